@@ -1,0 +1,329 @@
+"""One step of a teardown: what came off, how, with what, and everything needed to put it back.
+
+Only what came off is mandatory. The fields of the ten-second set come first; the rest is filled in at
+the desk. What was found is never overwritten: `as_found`, `should_be` and the refit notes are three facts.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from pydantic import Field
+
+from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, Text
+from logbook.model.measures import Length, Number
+from logbook.model.words import (
+    Action,
+    Certainty,
+    ConnectionKind,
+    JointFound,
+    OrderBasis,
+    PhotoKind,
+    RelationKind,
+    SignalWord,
+    Then,
+)
+
+
+class Hazard(Frozen):
+    """Something that can hurt someone; shown before the step in both directions."""
+
+    signal: SignalWord = SignalWord.WARNING
+    what: Name
+    """The danger in a few words: “stored charge”."""
+    do: Text = ""
+    """What to do before the step."""
+    prove: Text = ""
+    """How to prove it is safe."""
+
+
+class Photo(Frozen):
+    """A picture kept in the unit's folder, byte for byte as it came."""
+
+    file: Name
+    """Name inside the unit's `photos` folder; never a path."""
+    sha256: Text = ""
+    caption: Text = ""
+    kind: PhotoKind = PhotoKind.CLOSE
+    taken_at: Moment | None = None
+    card: Text = ""
+    """Number on the card that lies in the picture."""
+
+
+class Attachment(Frozen):
+    """A drawing, a model file or a document that belongs to a part."""
+
+    file: Name
+    """Name inside the unit's folder; never a path."""
+    what: Text = ""
+    sha256: Text = ""
+
+
+class FastenerDetail(Frozen):
+    """What the desk adds to a kind of fastener."""
+
+    diameter: Length | None = None
+    length: Length | None = None
+    head: Text = ""
+    drive: Text = ""
+    left_hand: bool = False
+    """A left-hand thread: shown in capitals before the step."""
+    finish: Text = ""
+    compound: Text = ""
+    """Locking compound or paint mark found."""
+    tightness: Text = ""
+    """How tight it was found."""
+    note: Text = ""
+    """Such as “thread-forming: turn back to drop in”."""
+
+
+class Fastener(Frozen):
+    """One kind of fastener of a step: places for it, what was there, and what becomes of them.
+
+    In a step that is recorded once for a set, the numbers are for each member.
+    """
+
+    kind: Name
+    """Such as `rh wood screw 3.5x16`. The same words mean the same kind throughout a unit."""
+    holes: Count
+    """Places for it."""
+    found: Count
+    """What was there."""
+    then: Then = Then.REUSE
+    bag: Text = ""
+    """Its own bag, when it is not the bag of the step."""
+    renewed_here: bool = False
+    """The new ones (renewed or missing) lie ready."""
+    stays_empty: bool = False
+    """The empty places are to stay empty; nothing is missing."""
+    detail: FastenerDetail | None = None
+
+
+class NewFastener(Frozen):
+    """A fastener that the refit needs and the teardown did not have, such as screws instead of pins."""
+
+    kind: Name
+    count: Count
+    why: Text = ""
+    here: bool = False
+
+
+class Connection(Frozen):
+    """A wire, plug, hose or linkage between two named points."""
+
+    code: Code
+    """The number on the label at both ends: `W6`."""
+    kind: ConnectionKind = ConnectionKind.WIRE
+    start: Text = ""
+    end: Text = ""
+    colour: Text = ""
+    """Colour and tracer as seen under white light; never the only way to tell it."""
+    joint: Text = ""
+    polarity: Text = ""
+    route: Text = ""
+    sleeve: Text = ""
+    labels: Count = 0
+    """How many ends carry a label: 0, 1 or 2."""
+    stays_on: bool = False
+    """It was not undone in this step, only named."""
+    refit: Text = ""
+    """Where or how it goes back, when that differs from as found."""
+
+
+class Setting(Frozen):
+    """An adjustment to be restored: turns out, mm from a stop, gap, position."""
+
+    what: Name
+    value: Text = ""
+    """As found, in words: “12 mm right of the scale's left end”."""
+    length: Length | None = None
+    how: Text = ""
+
+
+class Measurement(Frozen):
+    """Something measured at a step; a held dimension is measured twice."""
+
+    what: Name
+    value: Length | None = None
+    again: Length | None = None
+    """The second reading, taken afresh."""
+    text: Text = ""
+    """A reading that is no length, such as “0.4 V”."""
+    tolerance: Text = ""
+    by: Text = ""
+    at: Moment | None = None
+
+
+class MapPosition(Frozen):
+    """One place on the position map, numbered clockwise from top left, seen from the named side."""
+
+    number: Count
+    where: Text = ""
+    kind: Text = ""
+    x: Length | None = None
+    y: Length | None = None
+
+
+class HoldPoint(Frozen):
+    """Work does not pass until the check is done, the reading written and somebody has initialled it."""
+
+    code: Code
+    what: Name
+    reading_of: Text = ""
+    """What is to be read; empty when initials alone are enough."""
+    limit: Text = ""
+    competent: bool = False
+    """Only a competent person may do it; local codes and licensed practice come first."""
+
+
+class Remake(Frozen):
+    """The build work that takes the place of a joint that cannot be undone."""
+
+    method: Text = ""
+    material: Text = ""
+    busy: Minutes | None = None
+    clamp: Minutes | None = None
+    """Least time held in clamps."""
+    cure: Minutes | None = None
+    """Least time to full strength after that."""
+    hold: HoldPoint | None = None
+
+
+class OneWay(Frozen):
+    """A step that cannot be undone, with the answers to the stop question asked before it."""
+
+    joint: JointFound | None = None
+    drilled: Length | None = None
+    measured: bool = False
+    traced: bool = False
+    photographed: bool = False
+    pattern_kept: bool = False
+    held_twice: bool = False
+    """Held dimensions were taken twice."""
+    skipped_because: Text = ""
+    """Why the stop question was left unanswered; shown at the refit."""
+    remake: Remake | None = None
+    rebuilt_by: tuple[Code, ...] = ()
+    """Operations that build the part anew before the refit, instead of a joint made in its place."""
+
+    @property
+    def answered(self) -> bool:
+        """Whether the stop question has at least one answer, or a reason for none."""
+        answers = (self.measured, self.traced, self.photographed, self.pattern_kept, self.held_twice)
+        return any(answers) or bool(self.skipped_because)
+
+
+class RefitNotes(Frozen):
+    """What holds only on the way back; shown in the refit list, not in the teardown."""
+
+    text: Text = ""
+    """What to do, in words; it takes the place of the reversed action when given."""
+    first: tuple[Text, ...] = ()
+    """What must be in place or threaded on before the joint is made, in order."""
+    new_fasteners: tuple[NewFastener, ...] = ()
+    renew: tuple[Text, ...] = ()
+    """What is renewed here and is no fastener: “grille cloth”."""
+    lock: Text = ""
+    torque: Text = ""
+    sequence: Text = ""
+    """Tightening order: “diagonal”, “crosswise, three rounds”."""
+    adjust: Text = ""
+    test: Text = ""
+    """A test that a later step would hide."""
+    hold: HoldPoint | None = None
+    local_code: bool = False
+    """Wired or joined as the local code says, by a competent person."""
+
+
+class MemberDifference(Frozen):
+    """Where one member of a set differs from the pattern of the step."""
+
+    member: Code
+    bag: Text = ""
+    note: Text = ""
+    fasteners: tuple[Fastener, ...] | None = None
+    """This member's own fasteners; None when they are those of the pattern."""
+    done: bool = True
+    """Whether this member has been taken apart in this step."""
+
+
+class Disposal(Frozen):
+    """Where and when something hazardous was handed in."""
+
+    where: Name
+    on: date
+
+
+class Step(Frozen):
+    """One thing done in the teardown, in its place in the order."""
+
+    code: StepCode
+    what: Name
+    """What came off, in two to four words."""
+    action: Action = Action.UNSCREWED
+    fasteners: tuple[Fastener, ...] = ()
+    bag: Text = ""
+    box: Text = ""
+    hazards: tuple[Hazard, ...] = ()
+    one_way: OneWay | None = None
+    certainty: Certainty = Certainty.SURE
+    left_hand: bool = False
+    as_found_wrong: bool = False
+    photo_taken: bool = False
+    wires: Count | None = None
+    """Wires counted at the bench; the desk writes one connection for each."""
+    note: Text = ""
+
+    planned: bool = False
+    """Still to do: written down beforehand, not yet taken off."""
+    at: Moment | None = None
+    by: Text = ""
+    """Initials."""
+    minutes: Minutes | None = None
+
+    each_of: Text = ""
+    """Code of the set this step was recorded for; quantities are then for each member. Empty: not a set."""
+    differences: tuple[MemberDifference, ...] = ()
+    inside: Text = ""
+    """Code of the sub-assembly this step belongs to; empty when it belongs to the unit itself."""
+    order: OrderBasis = OrderBasis.PROVEN
+
+    viewed_from: Text = ""
+    orientation: Text = ""
+    marks: Text = ""
+    """Marks made on parts."""
+    positions: tuple[MapPosition, ...] = ()
+    stack: tuple[Text, ...] = ()
+    """Order of pieces on one fastener, from the head inwards."""
+    connections: tuple[Connection, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    held_by: Text = ""
+    in_the_way: Text = ""
+    components: tuple[Code, ...] = ()
+    """Codes of components that came out here."""
+    measurements: tuple[Measurement, ...] = ()
+    as_found: Text = ""
+    should_be: Text = ""
+    certainty_note: Text = ""
+    """What exactly is a guess."""
+    guess_settled: Text = ""
+    """How the guess was settled; empty while it is open."""
+    helper: Text = ""
+    weight_kg: Number | None = None
+    support: Text = ""
+    """How to hold it: “keep level”."""
+    photos: tuple[Photo, ...] = ()
+    refit: RefitNotes = Field(default_factory=RefitNotes)
+
+
+class Relation(Frozen):
+    """An order between two steps. `earlier` came off (or was loosened) before `later`."""
+
+    kind: RelationKind
+    earlier: StepCode
+    later: StepCode
+    why: Text = ""
+    items: Text = ""
+    """For “threaded on before”: what of the earlier step goes on first."""
+    still_protects: bool = True
+    """For “better before”: whether it still protects something on the way back."""

@@ -1,0 +1,210 @@
+"""The closed lists of the trade: how something came off, what becomes of it, what kind of order holds.
+
+Each value is the plain word as it stands in the record and on paper, so that a book can be read without
+the program.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Action(StrEnum):
+    """How it came off. It decides what putting it back means (see `logbook.reassembly.reversal`)."""
+
+    UNSCREWED = "unscrewed"
+    UNPLUGGED = "unplugged"
+    UNSOLDERED = "unsoldered"
+    CUT = "cut"
+    PRISED = "prised"
+    SPLIT = "split"
+    SLID = "slid"
+    LOOSENED = "loosened only"
+    RECORDED = "recorded only"
+    LIFTED = "lifted out"
+    UNHOOKED = "unhooked"
+    DRILLED = "drilled out"
+    SPRING_RELEASED = "spring released"
+    DRAINED = "drained"
+    BLED = "bled"
+    MARKED = "marked"
+    CLEANED = "cleaned"
+    MEASURED = "measured"
+    DISCARDED = "discarded"
+    TRACED = "traced"
+
+
+class Then(StrEnum):
+    """What becomes of a fastener."""
+
+    REUSE = "reuse"
+    RENEW = "renew"
+    SCRAP = "scrap"
+
+
+class Certainty(StrEnum):
+    """How sure the person was who wrote it."""
+
+    SURE = "sure"
+    THINK_SO = "think so"
+    GUESS = "guess"
+
+
+class RelationKind(StrEnum):
+    """What the order between two steps means. `earlier` came off before `later`."""
+
+    MUST = "must come off before"
+    BETTER = "better before"
+    TOGETHER = "together"
+    LOOSEN = "loosen first, remove later"
+    THREADED = "threaded on before"
+    TEST = "test before covering"
+
+
+class OrderBasis(StrEnum):
+    """What a step's place in the order rests on."""
+
+    PROVEN = "proven"
+    """Nothing stated: it keeps its recorded place, after everything that came off before it."""
+    STATED = "stated"
+    """Only the stated relations hold; otherwise the step is free."""
+
+
+class SignalWord(StrEnum):
+    """Graded words of hazard, from the worst down (as in ANSI Z535.6 and ISO 3864-2)."""
+
+    DANGER = "DANGER"
+    WARNING = "WARNING"
+    CAUTION = "CAUTION"
+    NOTICE = "NOTICE"
+
+
+class JointFound(StrEnum):
+    """A joint that cannot be undone as it was made, by how it was found."""
+
+    GLUED = "glued"
+    RIVETED = "riveted"
+    PINNED = "stapled, pinned or nailed"
+    DESOLDERED = "desoldered"
+    WIRE_CUT = "wire cut"
+    GASKET = "gasket, felt, cloth, tape or wax"
+    LOCKED = "locking compound or paint mark"
+    CRUSHED = "peeled or crushed"
+
+
+class Disposition(StrEnum):
+    """What will become of a component."""
+
+    UNDECIDED = "undecided"
+    TEST = "test first"
+    KEEP = "keep"
+    CLEAN = "clean"
+    REPAIR = "repair"
+    RENEW = "renew"
+    PATTERN = "pattern"
+    SPARE = "spare"
+    SCRAP = "scrap"
+    HAZARDOUS = "hazardous"
+
+
+class Stage(StrEnum):
+    """Where a unit stands in the job."""
+
+    ARRIVAL = "arrival"
+    TEARDOWN = "teardown"
+    REBUILD = "rebuild"
+    REASSEMBLY = "reassembly"
+    CLOSED = "closed"
+    STOPPED = "stopped"
+
+
+class ConnectionKind(StrEnum):
+    """What joins the two points."""
+
+    WIRE = "wire"
+    PLUG = "plug"
+    HOSE = "hose"
+    LINKAGE = "linkage"
+
+
+class Source(StrEnum):
+    """Where a part or material comes from."""
+
+    BUY = "to buy"
+    SALVAGED = "salvaged"
+    PILE = "scrap pile"
+    SHELF = "shelf"
+    SPARE = "another unit's spare"
+    MAKE = "newly made"
+
+
+class Supply(StrEnum):
+    """How far a part has come."""
+
+    NEEDED = "needed"
+    ORDERED = "ordered"
+    HERE = "here"
+
+
+class SetKind(StrEnum):
+    """How the members of a set relate to each other."""
+
+    REPEATED = "repeated set"
+    HANDED = "handed pair"
+
+
+class PhotoKind(StrEnum):
+    """What a photo is for."""
+
+    WIDE = "wide"
+    CLOSE = "close"
+    POINTING = "pointing"
+    BEFORE = "before"
+    AFTER = "after"
+
+
+class WorkState(StrEnum):
+    """How far an operation has come."""
+
+    TO_DO = "to do"
+    DOING = "doing"
+    DONE = "done"
+
+
+class HeldKind(StrEnum):
+    """Which dimension is held."""
+
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+    VOLUME = "volume"
+    POSITION = "hole position"
+    PROJECTION = "projection"
+    CLEARANCE = "clearance"
+
+
+class CaseJoint(StrEnum):
+    """The four plain joints of a case; butt in its two ways."""
+
+    BUTT_BETWEEN = "butt, between"
+    BUTT_OVER = "butt, over the ends"
+    RABBET = "rabbet"
+    DADO = "dado"
+    MITRE = "mitre"
+
+
+class Grain(StrEnum):
+    """Which way the grain runs on a part or a piece."""
+
+    LENGTH = "length"
+    WIDTH = "width"
+    FREE = "free"
+
+
+class ComparatorKind(StrEnum):
+    """What could be done instead of rebuilding, or with the result."""
+
+    NEW = "buy new"
+    USED_RESTORED = "buy used, restored"
+    USED_AS_IS = "buy used, as is"
+    SELL_PARTS = "stop, sell the parts"
+    SELL_REBUILT = "sell the rebuilt"

@@ -1,0 +1,215 @@
+"""Work and money of a rebuild, as recorded: operations, parts, consumables, costs and comparators."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, Text
+from logbook.model.measures import Effort, Estimate, Length, Money, Number
+from logbook.model.step import Attachment, HoldPoint
+from logbook.model.words import ComparatorKind, Source, Supply, WorkState
+
+
+class Wait(Frozen):
+    """The passive time after an operation, as three numbers, because a recoat window is not one."""
+
+    what: Text = ""
+    earliest: Minutes = 0
+    """Before this nothing may follow."""
+    latest: Minutes | None = None
+    """Up to this the next may follow without sanding; None: no limit."""
+    after_sanding: Minutes | None = None
+    """From this on it may follow once sanded; between the two it is forbidden."""
+
+
+class Needs(Frozen):
+    """What an operation ties up while it is done, and after it while it waits."""
+
+    clamps: Count = 0
+    press: Count = 0
+    bench: Text = ""
+    """“clean”, “dirty” or empty."""
+    finishing_place: bool = False
+    helper: bool = False
+    quiet: bool = False
+    """Cannot be done in quiet hours."""
+    parts: tuple[Code, ...] = ()
+    tools: tuple[Text, ...] = ()
+
+
+class Operation(Frozen):
+    """One piece of build or repair work."""
+
+    code: Code
+    name: Name
+    effort: Effort | None = None
+    """Busy time; None while nobody has estimated it."""
+    after: tuple[Code, ...] = ()
+    wait: Wait | None = None
+    if_missed: Text = ""
+    """Work that is inserted when the window was missed, such as a scuff-sand."""
+    if_missed_minutes: Minutes | None = None
+    needs: Needs | None = None
+    produces: Text = ""
+    traits: tuple[Text, ...] = ()
+    """“dusty”, “wet finish”, “solvent”, “hot work”: what makes it clash with others."""
+    hold: HoldPoint | None = None
+    for_steps: tuple[StepCode, ...] = ()
+    state: WorkState = WorkState.TO_DO
+    done_at: Moment | None = None
+    spent: Minutes | None = None
+    """Busy time really used."""
+    note: Text = ""
+
+
+class Part(Frozen):
+    """A part that the refit needs and that is not the old one: bought, newly made, or from elsewhere.
+
+    A part newly made carries its drawing or model file, its material and machine time.
+    """
+
+    code: Code
+    name: Name
+    quantity: Number
+    unit: Text = ""
+    """What the quantity counts: empty for pieces, else “m”, “m2”, “ml”."""
+    source: Source = Source.BUY
+    supply: Supply = Supply.NEEDED
+    for_steps: tuple[StepCode, ...] = ()
+    """Steps whose refit waits for it."""
+    for_components: tuple[Code, ...] = ()
+    fastener: Text = ""
+    """The kind of fastener it renews; empty when it is no fastener."""
+    only_if: Text = ""
+    """The condition under which it is needed: “only if open”. Empty: needed in any case."""
+    price: Estimate | None = None
+    """For the whole quantity as bought. None is unpriced, never zero."""
+    price_on: date | None = None
+    seller: Text = ""
+    pack: Text = ""
+    ordered_on: date | None = None
+    expected_on: date | None = None
+    chase_on: date | None = None
+    attachments: tuple[Attachment, ...] = ()
+    made_from: Text = ""
+    mass_g: Number | None = None
+    machine: Minutes | None = None
+    note: Text = ""
+
+
+class UseTerm(Frozen):
+    """One term of a consumable's need: amount x rate x coats, as area, length, joints or pieces.
+
+    `rate` is what one unit of amount takes (g per m2); `coverage` is what one unit of the consumable
+    covers (m2 per l). Exactly one of the two is given, or neither when the amount is the need itself.
+    """
+
+    what: Text = ""
+    amount: Number
+    per: Text = ""
+    """Unit of the amount: “m2”, “m”, “joint”, empty for pieces."""
+    rate: Number | None = None
+    coverage: Number | None = None
+    times: Count = 1
+    """Coats, or other repeats."""
+
+
+class ConsumableUse(Frozen):
+    """What a unit needs of one consumable on the shelf, with how it was computed."""
+
+    code: Code
+    consumable: Name
+    """Name as on the shelf."""
+    unit: Text = ""
+    """Unit of the need: “g”, “ml”, “l”, “m”, empty for pieces."""
+    terms: tuple[UseTerm, ...] = ()
+    waste_percent: Number | None = None
+    price: Estimate | None = None
+    """Cash for the packs to buy; None while unpriced. Zero is typed as 0."""
+    price_on: date | None = None
+    seller: Text = ""
+    note: Text = ""
+
+
+class CostLine(Frozen):
+    """Cash still to spend that is neither a part nor a consumable, such as shipping."""
+
+    code: Code
+    name: Name
+    price: Estimate | None = None
+    """None is unpriced, never zero."""
+    price_on: date | None = None
+    seller: Text = ""
+    note: Text = ""
+
+
+class Spent(Frozen):
+    """Money or time already gone; shown, never in the decision."""
+
+    what: Name
+    amount: Money | None = None
+    minutes: Minutes | None = None
+    on: date | None = None
+
+
+class SaleLine(Frozen):
+    """Something that would be sold, and for how much."""
+
+    what: Name
+    price: Money
+
+
+class Comparator(Frozen):
+    """What could be bought or done instead."""
+
+    code: Code
+    kind: ComparatorKind
+    what: Text = ""
+    price: Money | None = None
+    delivery: Money | None = None
+    """Delivery, tax and disposal of the old together."""
+    sales: tuple[SaleLine, ...] = ()
+    fee_percent: Number | None = None
+    ready: Text = ""
+    """“3 days”."""
+    risk: Text = ""
+    price_on: date | None = None
+    seller: Text = ""
+
+
+class StopLine(Frozen):
+    """The limit of further cash, set before starting and changed only with a reason."""
+
+    amount: Money
+    why: Text = ""
+    set_at: Moment | None = None
+
+
+class Waiting(Frozen):
+    """One stated reason why a unit stands still."""
+
+    what: Name
+    since: date | None = None
+    expected: date | None = None
+    chase: date | None = None
+    done: bool = False
+
+
+class MakeOrBreak(Frozen):
+    """A cheap test that decides the project before the expensive work."""
+
+    what: Name
+    minutes: Minutes | None = None
+    before: Text = ""
+    """What must not start before it."""
+    passed: bool | None = None
+    """None while it is open."""
+    stop_if: Text = ""
+
+
+class Tool(Frozen):
+    """A limit of the shop, by number."""
+
+    name: Name
+    number: Count = 1
+    length: Length | None = None
