@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import UTC, datetime
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -18,7 +18,7 @@ class Frozen(BaseModel):
     document is named and not guessed at. Building is deferred, because most commands need few records.
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True, validate_default=False)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True, use_attribute_docstrings=True)
 
 
 def _sound(text: str) -> str:
@@ -51,5 +51,12 @@ Moment = Annotated[AwareDatetime, AfterValidator(_as_utc)]
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
 """A number of things. Never negative."""
 
-Minutes = Annotated[int, Field(ge=0, le=10_000_000)]
+
+class Marked(NamedTuple):
+    """A mark on a type that tells a form how its values are typed and shown."""
+
+    unit: str
+
+
+Minutes = Annotated[int, Field(ge=0, le=10_000_000), Marked("minutes")]
 """A length of time in whole minutes."""

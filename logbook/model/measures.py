@@ -16,7 +16,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, PlainSerializer, model_serializer, model_validator
 
 from logbook.errors import InputError
-from logbook.model.base import Frozen, Minutes, Text
+from logbook.model.base import Frozen, Marked, Minutes, Text
 
 TICKS_PER_MM = 80_000
 MM_PER_INCH = Fraction(254, 10)
@@ -166,6 +166,7 @@ Money = Annotated[
     Decimal,
     BeforeValidator(_money, json_schema_input_type=str),
     PlainSerializer(lambda d: format(d, "f"), return_type=str, when_used="json"),
+    Marked("money"),
 ]
 """An exact amount in the currency of the book. JSON has it in quotes, because a JSON number may be a float."""
 
@@ -195,6 +196,32 @@ def parse_money(text: str) -> Decimal:
         shown = text if len(text) <= 40 else text[:40] + "…"
         raise InputError(f"“{shown}” is not an amount. Type it like 12.50.")
     return Decimal(f"{match[1]}{match[2]}.{match[3] or '0'}").quantize(Decimal(10) ** -max(2, len(match[3] or "")))
+
+
+_HOURS = re.compile(r"(\d{1,6})(?:[.,](\d{1,3}))? ?(?:h|hours?)", re.ASCII)
+_CLOCK = re.compile(r"(?:(\d{1,6}) ?(?::|h) ?)?(\d{1,7}) ?(?:m|min|minutes?)?", re.ASCII)
+
+
+def parse_minutes(text: str) -> int:
+    """The length of time that a person typed, in whole minutes: `45`, `45 min`, `1:30`, `1h30`, `1.5 h`.
+
+    Raises:
+        InputError: it is none, or no whole number of minutes.
+    """
+    words = " ".join(text.lower().split())
+    if hours := _HOURS.fullmatch(words):
+        minutes = Fraction(f"{hours[1]}.{hours[2] or 0}") * 60
+        if minutes.denominator != 1:
+            raise InputError(f"“{words[:40]}” is no whole number of minutes. Type minutes, or hours like 1.5 h.")
+        return int(minutes)
+    if clock := _CLOCK.fullmatch(words):
+        return int(clock[1] or 0) * 60 + int(clock[2])
+    raise InputError(f"“{words[:40]}” is no length of time. Type it like 45, 1:30 or 1.5 h.")
+
+
+def hours_and_minutes(minutes: int) -> str:
+    """Minutes as people read them: `45 min`, `1:30 h`."""
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60}:{minutes % 60:02d} h"
 
 
 class Estimate(Frozen):

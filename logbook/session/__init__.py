@@ -1,0 +1,10 @@
+"""The session: the one door between screens or commands and the book on disk.
+
+It holds one immutable record for each unit. An edit is a function from a record to a new one; the session
+has it written, keeps the new record, and tells whoever listens. A change that could not be written stays
+in memory, is marked as not kept, and is tried again; it is never reported as kept.
+"""
+
+from logbook.session.session import Change, Kept, Session, Unkept
+
+__all__ = ["Change", "Kept", "Session", "Unkept"]

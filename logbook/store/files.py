@@ -1,0 +1,185 @@
+"""Whole files: read, replaced durably, put aside; and the sentence a person reads when the disk refuses."""
+
+from __future__ import annotations
+
+import errno
+import hashlib
+import os
+from contextlib import contextmanager, suppress
+from typing import TYPE_CHECKING
+
+from logbook.errors import StoreError
+from logbook.store import disk
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "the disk quota is used up",
+    errno.EROFS: "the disk can only be read",
+    errno.EACCES: "this account may not write there",
+    errno.EPERM: "this account may not write there",
+    errno.EMFILE: "too many files are open",
+    errno.ENFILE: "too many files are open",
+    errno.EIO: "the disk reported a fault",
+    errno.ENOENT: "the file or its folder is no longer there",
+    errno.ENOTDIR: "there is a file where a folder should be",
+    errno.EISDIR: "there is a folder where a file should be",
+    errno.EFBIG: "the file would become too large for this disk",
+    errno.ENAMETOOLONG: "the name is too long for this disk",
+    errno.ESTALE: "the network disk lost the file",
+}
+REMEDIES = {
+    errno.ENOSPC: "Free some space and try again",
+    errno.EDQUOT: "Free some space and try again",
+    errno.EROFS: "Move the book to a disk that can be written, or repair this one",
+    errno.EACCES: "Look at who owns the folder and try again",
+    errno.EPERM: "Look at who owns the folder and try again",
+    errno.EMFILE: "Close other programs and try again",
+    errno.ENFILE: "Close other programs and try again",
+    errno.EIO: "Copy the book to another disk soon",
+    errno.ENOENT: "Look whether the folder was moved, then open the book again",
+}
+
+
+def refusal(what: str, error: OSError) -> StoreError:
+    """A sentence for a refused effect: `what` says what did not happen, e.g. "The change of R1 was not kept"."""
+    code = error.errno or 0
+    reason = REASONS.get(code) or os.strerror(code).lower() if code else "the disk refused"
+    return StoreError(f"{what}: {reason}. {REMEDIES.get(code, 'Try again')}.")
+
+
+@contextmanager
+def opened(path: str, flags: int) -> Iterator[int]:
+    """A descriptor that is closed at the end. Closing can fail too, and then raises."""
+    descriptor = disk.open_(path, flags)
+    try:
+        yield descriptor
+    except BaseException:
+        with suppress(OSError):  # the first error is the one to tell
+            disk.close(descriptor)
+        raise
+    disk.close(descriptor)
+
+
+def read_all(descriptor: int) -> bytes:
+    """Everything from the descriptor's position to the end of the file."""
+    parts = []
+    while part := disk.read(descriptor, 1 << 20):
+        parts.append(part)
+    return b"".join(parts)
+
+
+def read_file(path: str, start: int = 0) -> bytes:
+    """The bytes of a file from `start` on."""
+    with opened(path, os.O_RDONLY) as descriptor:
+        if start:
+            os.lseek(descriptor, start, os.SEEK_SET)
+        return read_all(descriptor)
+
+
+def write_all(descriptor: int, raw: bytes) -> None:
+    """Write every byte; a short write is not an error but a reason to go on."""
+    view = memoryview(raw)
+    while view:
+        view = view[disk.write(descriptor, view) :]
+
+
+def flush_file(descriptor: int) -> None:
+    """Wait until the bytes of the file are on the disk."""
+    disk.fsync(descriptor)
+
+
+def flush_folder(folder: str) -> None:
+    """Wait until the names in a folder are on the disk: a renamed or new file can vanish in a power cut otherwise."""
+    with opened(folder, disk.FOLDER_FLAGS) as descriptor:
+        disk.fsync(descriptor)
+
+
+def make_folder(folder: str) -> None:
+    """Make one folder durably; one that is there already is fine, but its name may not be on the disk yet."""
+    try:
+        disk.mkdir(folder)
+    except FileExistsError:
+        if not os.path.isdir(folder):
+            raise
+    flush_folder(os.path.dirname(folder))
+
+
+def write_beside(path: str, raw: bytes, *, flush: bool = True) -> str:
+    """Write `raw` into a temporary file beside `path` and return its name; the temporary file is gone on failure."""
+    folder, name = os.path.split(path)
+    beside = os.path.join(folder, f".{name}.new")
+    try:
+        with opened(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC) as descriptor:
+            write_all(descriptor, raw)
+            if flush:
+                flush_file(descriptor)
+    except BaseException:
+        remove_quietly(beside)
+        raise
+    return beside
+
+
+def replace_durably(path: str, raw: bytes) -> None:
+    """Put `raw` in the place of `path`: at every moment, also of a power cut, the old or the new file is there whole."""
+    beside = write_beside(path, raw)
+    try:
+        disk.rename(beside, path)
+    except BaseException:
+        remove_quietly(beside)
+        raise
+    flush_folder(os.path.dirname(path))
+
+
+def replace_loosely(path: str, raw: bytes) -> None:
+    """As `replace_durably` without waiting for the disk: for files that may be lost without harm."""
+    beside = write_beside(path, raw, flush=False)
+    try:
+        disk.rename(beside, path)
+    except BaseException:
+        remove_quietly(beside)
+        raise
+
+
+def remove_quietly(path: str) -> None:
+    """Remove a temporary file if that is possible; left behind, it is written over next time."""
+    with suppress(OSError):
+        disk.unlink(path)
+
+
+def copy_by_link(source: str, target: str) -> None:
+    """Give a file a second name, or copy its bytes on a disk that has no second names. The target must not exist."""
+    try:
+        disk.link(source, target)
+    except FileExistsError:
+        raise
+    except OSError as error:
+        if error.errno not in {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.EMLINK, errno.ENOSYS, errno.EACCES}:
+            raise
+        replace_durably(target, read_file(source))
+
+
+def set_aside(path: str, raw: bytes) -> str:
+    """Keep the bytes of a damaged or foreign file in the folder `aside` and return the new path.
+
+    The name carries a part of the checksum of the bytes, so the same damage met twice is kept once.
+    """
+    folder, name = os.path.split(path)
+    stem, _, ending = name.partition(".")
+    aside = os.path.join(folder, "aside")
+    target = os.path.join(aside, f"{stem}-{hashlib.sha256(raw).hexdigest()[:10]}.{ending or 'bin'}")
+    make_folder(aside)
+    if not os.path.exists(target):
+        replace_durably(target, raw)
+    return target
+
+
+def stamp_of(path: str) -> tuple[int, int, int] | None:
+    """What tells one state of a file from another without reading it: its number, size and time; None if not there."""
+    try:
+        status = os.stat(path)
+    except OSError:
+        return None
+    return status.st_ino, status.st_size, status.st_mtime_ns
