@@ -9,7 +9,7 @@ millimetres, so the stored JSON reads as millimetres and keeps the text as it wa
 from __future__ import annotations
 
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
@@ -41,7 +41,9 @@ _TO_MM: dict[str, Fraction] = {
     "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000),
     "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, '"': MM_PER_INCH,
 }  # fmt: skip
+_MM = re.compile(r"-?[0-9]{1,9}(\.[0-9]{1,12})?", re.ASCII)
 _MONEY = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,4})?", re.ASCII)
+_NUMBER = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,9})?", re.ASCII)
 _TYPED_MONEY = re.compile(r"(-?)[^\d,.\-]{0,4}\s?([0-9]{1,12})(?:[.,]([0-9]{1,4}))?\s?[^\d,.\-]{0,4}", re.ASCII)
 
 
@@ -102,11 +104,9 @@ class Length(Frozen):
             except InputError as error:
                 raise ValueError(str(error)) from error
         if isinstance(value, dict) and isinstance(value.get("mm"), str):
-            try:
-                number = Decimal(value["mm"])
-            except InvalidOperation as error:
-                raise ValueError("mm is a decimal number in quotes, like “12.5”") from error
-            return {**value, "mm": number}
+            if not _MM.fullmatch(value["mm"]):
+                raise ValueError("mm is a decimal number in quotes, like “12.5”")
+            return {**value, "mm": Decimal(value["mm"])}
         if isinstance(value, dict) and not isinstance(value.get("mm"), Decimal):
             raise ValueError("a length is text like “12.5 mm”, or mm as a decimal number in quotes")  # noqa: TRY004
         return value
@@ -115,7 +115,8 @@ class Length(Frozen):
     def _whole_ticks(self) -> Length:
         if not self.mm.is_finite() or abs(self.mm) >= 10**9:
             raise ValueError("a length must be a number below 1,000 km")
-        if (Fraction(self.mm) * TICKS_PER_MM).denominator != 1:
+        # The places are looked at first: a fraction of a number like 1E-999999999 would never be done.
+        if int(self.mm.as_tuple().exponent) < -12 or (Fraction(self.mm) * TICKS_PER_MM).denominator != 1:
             raise ValueError("a length is a whole number of 1/80,000 mm (0.0000125 mm)")
         return self
 
@@ -152,14 +153,16 @@ class Length(Frozen):
         return f"{'' if sixty_fourths == nearest else '≈ '}{'-' if nearest < 0 else ''}{words} in"
 
 
+def _written(value: Decimal) -> str:
+    """As it stands in a document; empty when no document could hold it, however long it took to write."""
+    return format(value, "f") if value.is_finite() and -20 < value.adjusted() < 20 else ""
+
+
 def _money(value: Any) -> Any:
-    if isinstance(value, str):
-        if not _MONEY.fullmatch(value):
-            raise ValueError("money is a decimal number in quotes, like “12.50”")
-        return Decimal(value)
-    if not isinstance(value, Decimal) or not value.is_finite():
-        raise ValueError("money is a decimal number in quotes, like “12.50”")
-    return value
+    text = _written(value) if isinstance(value, Decimal) else value
+    if not isinstance(text, str) or not _MONEY.fullmatch(text):
+        raise ValueError("money is a decimal number in quotes with at most four places, like “12.50”")
+    return value if isinstance(value, Decimal) else Decimal(text)
 
 
 Money = Annotated[
@@ -172,13 +175,12 @@ Money = Annotated[
 
 
 def _number(value: Any) -> Any:
-    if isinstance(value, str) and _MONEY.fullmatch(value):
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**12:
         return Decimal(value)
-    if isinstance(value, int) and not isinstance(value, bool):
-        return Decimal(value)
-    if not isinstance(value, Decimal) or not value.is_finite():
+    text = _written(value) if isinstance(value, Decimal) else value
+    if not isinstance(text, str) or not _NUMBER.fullmatch(text):
         raise ValueError("this is a decimal number in quotes, like “0.75”, or a whole number")
-    return value
+    return value if isinstance(value, Decimal) else Decimal(text)
 
 
 Number = Annotated[

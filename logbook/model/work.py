@@ -16,6 +16,8 @@ class Wait(Frozen):
     what: Text = ""
     earliest: Minutes = 0
     """Before this nothing may follow."""
+    clamped: Minutes | None = None
+    """How much of it, from its start, it stays in the clamps or the press; None: all of it."""
     latest: Minutes | None = None
     """Up to this the next may follow without sanding; None: no limit."""
     after_sanding: Minutes | None = None

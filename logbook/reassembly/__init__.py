@@ -1,0 +1,96 @@
+"""The way back: the reassembly list from the teardown record, its counts, what is ready and what was done.
+
+Everything here is a pure function of a `Unit`. The list is computed, never stored; only ticks, readings
+and bag counts are kept in the record, under keys that belong to steps and so outlive every renumbering.
+
+    lst = refit_list(unit)                       the list (raises CircleError)
+    readiness(unit, lst, now)[line.key]          can it be done now, and why not
+    standing(unit, lst, now).sentence            “12 of 19 lines are ready; the new cord would free 4 more.”
+    ready_order(unit, lst, now)                  what can be done with what is here, in order
+    ledger(unit)                                 counts of fasteners, bags and connections
+    left_over(unit)                              what must be explained before closing
+    tick(unit, "T13", at=now, initials="AB")     a new unit
+
+- `reversal`: what each action and joint means on the way back. `tightening`: in what order to draw down.
+- `sequence`: which step stands on which line and what it must follow. `wording`, `refit_list`: the lines.
+- `ledger`, `readiness`, `closing`: counts, what can be done, what is left. `progress`: ticks and readings.
+- `freedom`: which lines are free of each other, and how many orders the record allows.
+"""
+
+from logbook.reassembly.closing import left_over
+from logbook.reassembly.freedom import free_of_each_other, number_of_orders
+from logbook.reassembly.ledger import ledger
+from logbook.reassembly.progress import (
+    count_bag,
+    differs,
+    line_changed,
+    tick,
+    tick_range,
+    untick,
+    write_reading,
+)
+from logbook.reassembly.readiness import ready_order, readiness, standing
+from logbook.reassembly.records import (
+    BagContents,
+    ConnectionEntry,
+    InsideList,
+    Ledger,
+    LeftOut,
+    LeftOver,
+    Line,
+    LineConnection,
+    LineFastener,
+    LineKind,
+    MemberNote,
+    Notice,
+    OpenDifference,
+    Readiness,
+    RefitList,
+    RemakeWork,
+    Standing,
+    Totals,
+)
+from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.reversal import JOINTS, REVERSALS, Reversal
+from logbook.reassembly.tightening import crosswise, pattern
+
+__all__ = [
+    "JOINTS",
+    "REVERSALS",
+    "BagContents",
+    "ConnectionEntry",
+    "InsideList",
+    "Ledger",
+    "LeftOut",
+    "LeftOver",
+    "Line",
+    "LineConnection",
+    "LineFastener",
+    "LineKind",
+    "MemberNote",
+    "Notice",
+    "OpenDifference",
+    "Readiness",
+    "RefitList",
+    "RemakeWork",
+    "Reversal",
+    "Standing",
+    "Totals",
+    "count_bag",
+    "crosswise",
+    "differs",
+    "free_of_each_other",
+    "left_over",
+    "ledger",
+    "line_changed",
+    "number_of_orders",
+    "pattern",
+    "readiness",
+    "ready_order",
+    "refit_list",
+    "standing",
+    "tick",
+    "tick_range",
+    "untick",
+    "write_reading",
+]

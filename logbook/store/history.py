@@ -21,7 +21,16 @@ import orjson
 
 from logbook.errors import StoreError
 from logbook.store import disk
-from logbook.store.files import flush_file, opened, read_all, refusal, replace_durably, write_all
+from logbook.store.files import (
+    flush_file,
+    flush_folder,
+    opened,
+    read_all,
+    refusal,
+    replace_durably,
+    stamp_of,
+    write_all,
+)
 from logbook.store.storage import Json, encode
 
 if TYPE_CHECKING:
@@ -99,6 +108,14 @@ class Base:
         """The JSON object of its line without the checksum."""
         line = {"kind": "base", "n": self.n, "mark": self.mark, "at": self.at, "schema": self.schema}
         return encode(line | {"identity": self.identity, "code": self.code, "state": self.state})
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A good line as it was written, with its end, and what it says."""
+
+    raw: bytes
+    entry: Entry
 
 
 def time_text(moment: datetime) -> str:
@@ -199,24 +216,33 @@ class HistoryFile:
         self.tail = Tail()
         self.torn = False
         """Bytes after the last line that counts may be in the file and must be cut off before the next line."""
+        self.name_unsure = False
+        """The name of a new file may not be on the disk yet; it must be before the next line counts."""
 
-    def append(self, entry: Entry) -> Entry:
-        """Write one entry and wait until it is on the disk; returns it as it can be read back, sharing nothing.
+    def formed(self, entry: Entry) -> Line:
+        """The line that an entry would be now, read back so that it shares nothing with the caller's values.
+
+        Raises:
+            InputError: it holds something that cannot be written.
+        """
+        raw = line_of(replace(entry, after=self.tail.mark).encoded())
+        written = read_line(raw)
+        if not isinstance(written, Entry):
+            raise StoreError(f"The change of {self.name} was not kept: it could not be read back as it was written.")
+        return Line(raw, written)
+
+    def append(self, line: Line) -> None:
+        """Write one line and wait until it is on the disk.
 
         Raises:
             StoreError: it is not kept; nothing changed, and it can be tried again.
-            InputError: it holds something that cannot be written.
         """
-        line = line_of(replace(entry, after=self.tail.mark).encoded())
-        written = read_line(line)
-        if not isinstance(written, Entry):  # a program error: what was just encoded must be readable
-            raise StoreError(f"The change of {self.name} was not kept: it could not be read back.")
         flushed = False
         try:
             with opened(self.path, os.O_RDWR | os.O_APPEND) as descriptor:
                 self._make_ready(descriptor)
                 try:
-                    write_all(descriptor, line)
+                    write_all(descriptor, line.raw)
                     flush_file(descriptor)
                 except BaseException:
                     self.torn = True
@@ -224,10 +250,9 @@ class HistoryFile:
                     raise
                 flushed = True
         except OSError as error:
-            if not flushed:
+            if not flushed:  # when only closing failed, the line is on the disk
                 raise refusal(f"The change of {self.name} was not kept", error) from error
-        self.tail = self.tail.moved(written, len(line))
-        return written
+        self.tail = self.tail.moved(line.entry, len(line.raw))
 
     def take_back(self, tail: Tail) -> None:
         """Cut off what was appended after `tail`; raises `StoreError`, and then the next append tries again."""
@@ -250,6 +275,9 @@ class HistoryFile:
                 f"book was open. Open the book again; what is on the disk stays as it is."
             )
         self.tail = replace(self.tail, inode=status.st_ino)
+        if self.name_unsure:
+            flush_folder(os.path.dirname(self.path))
+            self.name_unsure = False
         if self.torn:
             self._cut(descriptor)
 
@@ -305,16 +333,24 @@ class HistoryFile:
         self.tail = tail
         return entries
 
-    def replace(self, base: Base, lines: list[bytes]) -> None:
+    def knows(self, raw: bytes, scanned_size: int, last: Base | Entry) -> None:
+        """Take the file for known after all of it was read: `last` is its last line, `scanned_size` where that ends."""
+        start = raw.rfind(b"\n", 0, scanned_size - 1) + 1
+        self.tail = Tail(start, scanned_size, last.n, last.mark, os.stat(self.path).st_ino)
+        self.torn = len(raw) > scanned_size
+
+    def replace(self, base: Base, lines: list[Line]) -> None:
         """Replace the whole file durably by a base and these lines as they were written.
 
-        Raises `OSError`, and then the old file is there.
+        Raises `OSError`; then the old or the new file is there, and this object goes on with that one.
         """
         first = line_of(base.encoded())
-        raw = b"".join([first, *lines])
-        replace_durably(self.path, raw)
-        last, line = (read_line(lines[-1]), lines[-1]) if lines else (base, first)
-        if last is None:
-            raise ValueError("a history must not be made of damaged lines")
-        self.tail = Tail(len(raw) - len(line), len(raw), last.n, last.mark, os.stat(self.path).st_ino)
-        self.torn = False
+        raw = b"".join([first, *(line.raw for line in lines)])
+        self.name_unsure = True
+        before = stamp_of(self.path)
+        try:
+            replace_durably(self.path, raw)
+            self.name_unsure = False
+        finally:
+            if stamp_of(self.path) != before:
+                self.knows(raw, len(raw), lines[-1].entry if lines else base)

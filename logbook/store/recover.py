@@ -8,11 +8,11 @@ difference. Only a stretch without any anchor is lost, and it is named.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from logbook.store.changes import patches
-from logbook.store.history import Base, Entry, line_of, leads_on, read_line
+from logbook.store.history import Base, Entry, Line, leads_on, line_of, read_line
 from logbook.store.patch import DoesNotFit, apply_patch
 
 if TYPE_CHECKING:
@@ -23,14 +23,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
-    """A good line as it was written and what it says."""
-
-    raw: bytes
-    entry: Entry
-
-
-@dataclass(frozen=True, slots=True)
 class Scanned:
     """What the bytes of a history say."""
 
@@ -38,8 +30,8 @@ class Scanned:
     lines: list[Line]
     damaged: int
     """How many lines that were written whole cannot be read."""
-    torn: bool
-    """The file ends in the middle of a line, which therefore was never acknowledged."""
+    size: int
+    """Byte after the last line end; what follows was never acknowledged."""
 
 
 def scan(raw: bytes) -> Scanned:
@@ -59,7 +51,7 @@ def scan(raw: bytes) -> Scanned:
                 lines.append(Line(part + b"\n", line))
             good = line is not None and len(part) == len(piece)
         damaged += not good
-    return Scanned(bases, lines, damaged, bool(rest))
+    return Scanned(bases, lines, damaged, len(raw) - len(rest))
 
 
 def _parts(piece: bytes) -> Iterator[bytes]:
@@ -86,18 +78,29 @@ class Anchor:
 
 @dataclass(slots=True)
 class Stretch:
-    """Entries that follow each other without a gap, and the states at both ends if they are known."""
+    """Entries that follow each other without a gap, and the states at both ends once they are known."""
 
     n: int
     mark: str
     lines: list[Line] = field(default_factory=list)
     start: Anchor | None = None
-    end: Json | None = None
+    end: Anchor | None = None
 
     @property
     def last(self) -> tuple[int, str]:
         """Number and mark at the end."""
         return (self.lines[-1].entry.n, self.lines[-1].entry.mark) if self.lines else (self.n, self.mark)
+
+    def place(self, anchor: Anchor) -> int | None:
+        """How many entries of the stretch come before the anchor, None if it does not belong here."""
+        if (self.n, self.mark) == (anchor.n, anchor.mark):
+            return 0
+        if self.lines and leads_on(self.lines[0].entry, anchor.n, anchor.mark):
+            return 0
+        for number, line in enumerate(self.lines, 1):
+            if (line.entry.n, line.entry.mark) == (anchor.n, anchor.mark):
+                return number
+        return None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,36 +109,46 @@ class Recovered:
 
     base: Base
     lines: list[Line]
-    state: Json = field(repr=False)
-    schema: int
+    end: Anchor
+    """The state now."""
     lost: list[Entry]
-    """Changes that are readable but cannot be applied, because what came before them is not known."""
+    """Later changes that are readable but cannot be applied, because what came before them is not known."""
     bridged: int
     """How many damaged stretches were bridged without losing what the record says now."""
 
 
+def fits(scanned: Scanned, n: int, mark: str) -> bool:
+    """Whether a document of this version can belong to this history: no line of it says otherwise."""
+    marks = {line.entry.mark for line in scanned.lines if line.entry.n == n}
+    marks |= {base.mark for base in scanned.bases if base.n == n}
+    return not marks or mark in marks
+
+
 def put_together(
-    scanned: Scanned, anchors: list[Anchor], *, base: Base, by: str, moment: datetime, bridge_text: str
+    scanned: Scanned, documents: list[Anchor], names: Base, bridge: Callable[[], Entry]
 ) -> Recovered | None:
     """Join what is known; None when no state at all is known.
 
     Args:
-        scanned: the lines of the history, with those of older, packed history before them if they are needed.
-        anchors: states known from documents and copies; those of another line of changes must not be among them.
-        base: names identity and code of the base line to begin with; its state counts only if there is nothing else.
-        by: who is named on an entry that bridges a damaged stretch.
-        moment: when the bridging is done.
-        bridge_text: what such an entry says.
+        scanned: the lines of the history, after those of packed history if they are needed.
+        documents: states known from documents and copies that fit the history.
+        names: a base line with the identity and code of the record.
+        bridge: makes the entry that stands for a damaged stretch; number and patches are filled in here.
     """
-    known = [*(Anchor(b.n, b.mark, b.state, b.schema) for b in scanned.bases), *anchors]
+    anchors = [*(Anchor(base.n, base.mark, base.state, base.schema) for base in scanned.bases), *documents]
     stretches = _stretches(scanned.lines)
-    for anchor in known:
-        if not any(_holds(stretch, anchor) for stretch in stretches):
-            stretches.append(Stretch(anchor.n, anchor.mark))
-    for stretch in stretches:
-        _fix(stretch, [anchor for anchor in known if _holds(stretch, anchor)])
-    stretches.sort(key=lambda stretch: (stretch.n, stretch.last[0]))
-    return _join(stretches, base, lambda n: Entry(n, moment, by, bridge_text, "recovered", [], []))
+    for anchor in anchors:
+        if all(stretch.place(anchor) is None for stretch in stretches):
+            stretches.append(Stretch(anchor.n, anchor.mark, [], anchor, anchor))
+    for stretch in list(stretches):
+        if stretch.lines:
+            own = [anchor for anchor in anchors if stretch.place(anchor) is not None]
+            own += _from_whole_record(stretch)
+            if not _fix(stretch, own) and own:
+                latest = max(own, key=lambda anchor: anchor.n)
+                stretches.append(Stretch(latest.n, latest.mark, [], latest, latest))
+    stretches.sort(key=lambda stretch: (stretch.n, *stretch.last))
+    return _join(stretches, names, bridge)
 
 
 def _stretches(lines: list[Line]) -> list[Stretch]:
@@ -146,79 +159,85 @@ def _stretches(lines: list[Line]) -> list[Stretch]:
         if (entry.n, entry.crc) in seen:
             continue
         seen.add((entry.n, entry.crc))
-        if not found or not leads_on(entry, *found[-1].last):
-            found.append(Stretch(entry.n - 1, entry.after))
-        found[-1].lines.append(line)
+        before = next((stretch for stretch in reversed(found) if leads_on(entry, *stretch.last)), None)
+        if before is None:
+            before = Stretch(entry.n - 1, entry.after)
+            found.append(before)
+        before.lines.append(line)
     return found
 
 
-def _place(stretch: Stretch, anchor: Anchor) -> int | None:
-    """How many entries of the stretch come before the anchor, None if it is not in it."""
-    if (stretch.n, stretch.mark) == (anchor.n, anchor.mark):
-        return 0
-    first = stretch.lines[0].entry if stretch.lines else None
-    if first and first.kind == "recovered" and leads_on(first, anchor.n, anchor.mark):
-        return 0
-    for number, line in enumerate(stretch.lines, 1):
-        if (line.entry.n, line.entry.mark) == (anchor.n, anchor.mark):
-            return number
-    return None
+def _from_whole_record(stretch: Stretch) -> list[Anchor]:
+    """A first entry that sets the whole record says what stood before and after it."""
+    first = stretch.lines[0].entry
+    if len(first.do) == 1 and first.do[0].get("path") == "" and isinstance(first.do[0].get("value"), dict):
+        return [Anchor(first.n, first.mark, first.do[0]["value"], first.schema or 1, first.at)]
+    return []
 
 
-def _holds(stretch: Stretch, anchor: Anchor) -> bool:
-    return _place(stretch, anchor) is not None
-
-
-def _fix(stretch: Stretch, anchors: list[Anchor]) -> None:
-    """Work out the states at both ends of a stretch from the latest anchor that leads to them."""
-    for anchor in sorted(anchors, key=lambda anchor: -anchor.n):
-        place = _place(stretch, anchor) or 0
+def _fix(stretch: Stretch, anchors: list[Anchor]) -> bool:
+    """Work out the states at both ends; the start from an anchor there if possible, the end from the latest anchor."""
+    placed = sorted(((stretch.place(anchor) or 0, anchor) for anchor in anchors), key=lambda pair: pair[0])
+    for place, anchor in reversed(placed):
         try:
-            state = anchor.state
-            schema = anchor.schema
-            for line in reversed(stretch.lines[:place]):
-                state = apply_patch(state, line.entry.undo)
-            end = anchor.state
-            for line in stretch.lines[place:]:
-                end = apply_patch(end, line.entry.do)
-                schema = line.entry.schema or schema
+            first_place, first = placed[0]
+            start = _backward(first, stretch.lines[:first_place], stretch)
+            end = _forward(anchor, stretch.lines[place:])
         except DoesNotFit:
             continue
-        n, mark = (anchor.n, anchor.mark) if place == 0 else (stretch.n, stretch.mark)
-        stretch.start, stretch.end = Anchor(n, mark, state, schema, anchor.at), end
-        return
-    first = stretch.lines[0].entry if stretch.lines else None
-    if first and len(first.do) == 1 and first.do[0].get("path") == "" and "value" in first.do[0]:
-        undone = first.undo[0].get("value") if first.undo else None
-        if isinstance(undone, dict):
-            _fix(stretch, [Anchor(stretch.n, stretch.mark, undone, first.schema or 1)])
+        stretch.start, stretch.end = start, end
+        return True
+    return False
 
 
-def _join(stretches: list[Stretch], base: Base, bridge: Callable[[int], Entry]) -> Recovered | None:
-    first: Base | None = None
+def _forward(anchor: Anchor, lines: list[Line]) -> Anchor:
+    for line in lines:
+        entry = line.entry
+        state = apply_patch(anchor.state, entry.do)
+        anchor = Anchor(entry.n, entry.mark, state, entry.schema or anchor.schema, entry.at)
+    return anchor
+
+
+def _backward(anchor: Anchor, lines: list[Line], stretch: Stretch) -> Anchor:
+    if not lines:
+        return anchor
+    state, schema = anchor.state, anchor.schema
+    for line in reversed(lines):
+        state = apply_patch(state, line.entry.undo)
+        if line.entry.kind == "migrated" and line.entry.schema:
+            schema = line.entry.schema - 1
+    return Anchor(stretch.n, stretch.mark, state, schema)
+
+
+def _join(stretches: list[Stretch], names: Base, bridge: Callable[[], Entry]) -> Recovered | None:
+    base: Base | None = None
+    end: Anchor | None = None
     lines: list[Line] = []
     lost: list[Entry] = []
-    state: Json = {}
-    schema, bridged, last = 1, 0, (0, "")
+    bridged = 0
     for stretch in stretches:
-        if stretch.start is None or stretch.end is None or (first and (stretch.n, stretch.mark) != last >= (stretch.n,)):
+        start = stretch.start
+        if start is None or stretch.end is None or (end is not None and start.n <= end.n):
             lost += [line.entry for line in stretch.lines]
             continue
-        start = stretch.start
-        if first is None:
-            first = Base(start.state, start.n, start.mark, base.at, start.schema, base.identity, base.code)
-        elif (start.n, start.mark) != last:
-            entry = _bridging(bridge(start.n), state, start, last[1])
-            raw = line_of(entry.encoded())
-            lines.append(Line(raw, entry))
+        if end is None:
+            base = replace(names, state=start.state, n=start.n, mark=start.mark, schema=start.schema)
+        else:
+            lines.append(_bridging(bridge(), end, start))
             bridged += 1
         lines += stretch.lines
-        state, schema, last = stretch.end, start.schema, stretch.last
-    return Recovered(first, lines, state, schema, lost, bridged) if first else None
+        end = stretch.end
+    if base is None or end is None:
+        return None
+    return Recovered(base, lines, end, [entry for entry in lost if entry.n > end.n], bridged)
 
 
-def _bridging(entry: Entry, before: Json, start: Anchor, after: str) -> Entry:
-    do, undo = patches(before, start.state)
-    from dataclasses import replace
-
-    return replace(entry, do=do, undo=undo, after=after, stands_for=start.mark, schema=start.schema)
+def _bridging(entry: Entry, before: Anchor, after: Anchor) -> Line:
+    do, undo = patches(before.state, after.state)
+    at = after.at or entry.at
+    entry = replace(entry, n=after.n, at=at, do=do, undo=undo, after=before.mark, stands_for=after.mark)
+    raw = line_of(replace(entry, schema=after.schema).encoded())
+    written = read_line(raw)
+    if not isinstance(written, Entry):
+        raise TypeError("a line that was just made must be readable")
+    return Line(raw, written)

@@ -102,17 +102,18 @@ def encode(value: object, *, indent: bool = False) -> bytes:
     Raises:
         InputError: for a character, number or type that would not come back as it went in.
     """
-    _refuse_inexact(value)
     try:
-        return orjson.dumps(value, option=orjson.OPT_INDENT_2 if indent else 0)
+        raw = orjson.dumps(value, option=orjson.OPT_INDENT_2 if indent else 0)
     except TypeError as error:
         raise InputError(
             f"This cannot be written to the book ({error}). Take out the unusual character or number and try again."
         ) from error
+    _refuse_inexact(value)
+    return raw
 
 
 def _refuse_inexact(value: object) -> None:
-    """Not-a-number would silently become null, and a key that is no text would come back as text."""
+    """Not-a-number would silently become null."""
     if isinstance(value, float):
         if value != value or value in (float("inf"), float("-inf")):
             raise InputError("A number that is not finite cannot be written to the book. Correct it and try again.")

@@ -1,0 +1,41 @@
+"""The teardown at the bench: a line of plain words that becomes a step, and what is still to be written.
+
+Import from the module that answers the question; every function is pure and takes records.
+
+`line` and `write`, the line of plain words:
+    read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> Reading
+        Reading: step, after, better_after, phrases, problems, unknown, complete
+        Phrase: text, start, end, field, meaning, problem
+        UNSAID = "?"  (what came off, while it is not said)
+    write_line(step: Step, after: Iterable[str] = (), better_after: Iterable[str] = ()) -> str
+`complete_line`, words of the unit while they are typed:
+    suggestions(unit: Unit) -> tuple[str, ...]
+    completions(text: str, unit: Unit, limit: int = 5) -> tuple[str, ...]    whole lines, best first
+`bench`, what the bench screen needs:
+    same_kinds(unit, limit=9) -> tuple[Fastener, ...]
+    next_bag(unit) -> str, next_box(unit) -> str
+    before_this(unit) -> str
+    active_hazards(unit, of_class: Iterable[Hazard] = ()) -> tuple[ActiveHazard, ...]
+        ActiveHazard: hazard, source, proof (None or Proof: step, reading, at), sentence
+    stop_questions(step) -> tuple[StopQuestion, ...]    (answer: StopAnswer, question: str)
+    LEAVING_QUESTIONS: tuple[LeavingQuestion, ...]; leaving_note(answers: Mapping[str, str]) -> str
+`draft`, one key at a time on a step that is not kept yet:
+    new_draft(unit, code=None) -> Step
+    with_what(step, text), with_action(step, action), with_same(step, fastener, count=None),
+    with_found(step, index, found), with_then(step, index, then=None), without_fastener(step, index),
+    with_bag(step, bag), with_box(step, box), with_photo(step, taken=None), with_wires(step, count),
+    toggle_flag(step, flag: Flag), with_answer(step, answer: StopAnswer), with_note(step, text) -> Step
+    changed_line(text, unit, change: Callable[[Step], Step], *, code=None, base=None) -> str
+    Flag (StrEnum), FLAG_LETTERS, vocabulary.ACTION_LETTERS
+`complete`, the desk:
+    to_complete(unit) -> tuple[Missing, ...]     (step, field, sentence, weight), newest first
+    completeness(unit) -> Completeness | None    (percent, done, wanted, worst)
+`search`:
+    find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text)
+`stage`, all units:
+    next_action(unit, today: date) -> str
+    days_untouched(unit, now: datetime) -> int | None
+    overdue(book, today) -> tuple[Overdue, ...]
+    now_list(book, minutes, now) -> tuple[NowItem, ...]
+    do_not_forget(book, now) -> tuple[Reminder, ...]
+"""

@@ -1,0 +1,116 @@
+"""Exact arithmetic of the costs: the rounding rule, three-point sums, and the units of what is used up.
+
+The rounding rule, which every figure of the costs follows:
+
+1. A quantity, an average and a quotient stay exact (`Fraction`) as long as anything is computed from them.
+2. What becomes an amount of money on a line is rounded once, half to even, to whole hundredths.
+3. A sum of lines adds the amounts as they stand on the lines, so that a page adds up by hand.
+4. An area is counted in whole square centimetres and a length of strip in whole millimetres before it is
+   priced, because a finer figure would claim what no rule measures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Context, Decimal, localcontext
+from fractions import Fraction
+
+Exact = Fraction | Decimal | int
+"""A number that holds its value exactly. There is no float anywhere in the costs."""
+
+ZERO = Decimal("0.00")
+
+
+def rounded(value: Exact, places: int) -> Decimal:
+    """The value to so many decimal places, half to even (NIST SP 811, B.7.1)."""
+    whole = round(Fraction(value) * 10**places)
+    return Decimal(f"{whole}E-{places}")
+
+
+def cents(value: Exact) -> Decimal:
+    """An amount of money to whole hundredths, half to even."""
+    return rounded(value, 2)
+
+
+def total(amounts: Iterable[Decimal]) -> Decimal:
+    """The exact sum of amounts, never rounded by the precision of a context; at least two places are shown."""
+    with localcontext(Context(prec=100)):
+        return sum(amounts, ZERO)
+
+
+def expected_value(low: Exact, likely: Exact, high: Exact) -> Fraction:
+    """The expected value of a three-point estimate, (low + 4 likely + high) / 6, exact.
+
+    Malcolm, Roseboom, Clark and Fazar, “Application of a technique for research and development program
+    evaluation”, Operations Research 7(5), 1959.
+    """
+    return (Fraction(low) + 4 * Fraction(likely) + Fraction(high)) / 6
+
+
+def plain_number(value: Exact, places: int = 4) -> str:
+    """A quantity as a person reads it: to at most so many places, without trailing zeros."""
+    text = format(rounded(value, places), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def quantity_in_words(value: Exact, unit: str, places: int = 4) -> str:
+    """A quantity with its unit, such as `171.11 ml`, or `3` for pieces."""
+    return f"{plain_number(value, places)} {unit}".rstrip()
+
+
+_INCH = Fraction(254, 10_000)
+_UNITS: dict[str, tuple[str, Fraction]] = {
+    "": ("pieces", Fraction(1)),
+    "piece": ("pieces", Fraction(1)),
+    "pieces": ("pieces", Fraction(1)),
+    "mg": ("mass", Fraction(1, 1000)),
+    "g": ("mass", Fraction(1)),
+    "kg": ("mass", Fraction(1000)),
+    "ml": ("volume", Fraction(1)),
+    "cl": ("volume", Fraction(10)),
+    "dl": ("volume", Fraction(100)),
+    "l": ("volume", Fraction(1000)),
+    "mm": ("length", Fraction(1, 1000)),
+    "cm": ("length", Fraction(1, 100)),
+    "m": ("length", Fraction(1)),
+    "in": ("length", _INCH),
+    "ft": ("length", 12 * _INCH),
+    "cm2": ("area", Fraction(1, 10_000)),
+    "m2": ("area", Fraction(1)),
+}
+
+
+def unit_of(text: str) -> str:
+    """A unit as it is compared: `m²` and `M2` are `m2`, `L` is `l`."""
+    return text.strip().replace("²", "2").casefold()
+
+
+def converted(amount: Fraction, start: str, end: str, density: Decimal | None = None) -> Fraction | None:
+    """The amount in another unit, exact, or None when the two units cannot be compared.
+
+    Args:
+        amount: how much.
+        start: the unit it is in.
+        end: the unit it is wanted in.
+        density: grams per millilitre, for mass against volume.
+    """
+    a, b = unit_of(start), unit_of(end)
+    if a == b:
+        return amount
+    if a not in _UNITS or b not in _UNITS:
+        return None
+    (kind, factor), (wanted, divisor) = _UNITS[a], _UNITS[b]
+    if kind == wanted:
+        return amount * factor / divisor
+    if density is None or density <= 0:
+        return None
+    if (kind, wanted) == ("mass", "volume"):
+        return amount * factor / Fraction(density) / divisor
+    if (kind, wanted) == ("volume", "mass"):
+        return amount * factor * Fraction(density) / divisor
+    return None
+
+
+def same_words(text: str) -> str:
+    """Words as they are compared: case and spacing make no difference."""
+    return " ".join(text.split()).casefold()

@@ -1,0 +1,177 @@
+"""Cash still to come: every line on three points, their sums, and what is not in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+
+from logbook.costing.amounts import cents, expected_value, same_words, total
+from logbook.costing.consumption import consumption, uses_material_of
+from logbook.costing.material_need import material_needs, sheet_parts
+from logbook.model.measures import Estimate
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Disposition, Source, Supply
+from logbook.model.work import Part
+
+
+class CashKind(StrEnum):
+    """What a line of cash is for."""
+
+    CONSUMABLE = "consumable"
+    PART = "part"
+    OTHER = "other cost"
+
+
+@dataclass(frozen=True, slots=True)
+class CashLine:
+    """Money still to be spent on one thing."""
+
+    kind: CashKind
+    code: str
+    name: str
+    price: Estimate | None
+    """None is unpriced: shown as “?” and named beside the sums."""
+    price_on: date | None
+    seller: str
+    only_if: str
+    """The condition under which it is needed at all; its three points already allow for that."""
+
+    @property
+    def spread(self) -> Decimal:
+        """How far the high case lies above the likely one."""
+        return Decimal(0) if self.price is None else self.price.high - self.price.likely
+
+
+@dataclass(frozen=True, slots=True)
+class CashTotals:
+    """Cash to come on three points. The sums leave out what is named in `unpriced` and `not_counted`."""
+
+    lines: tuple[CashLine, ...]
+    low: Decimal
+    likely: Decimal
+    high: Decimal
+    expected: Fraction
+    """(low + 4 likely + high) / 6, exact; see `amounts.expected_value`."""
+    unpriced: tuple[str, ...]
+    """Names of lines without a price."""
+    not_counted: tuple[str, ...]
+    """A sentence for each thing that will cost money and that no line stands for."""
+
+    @property
+    def contingency(self) -> Fraction:
+        """What to keep ready above the likely sum: expected − likely, exact."""
+        return self.expected - Fraction(self.likely)
+
+    @property
+    def expected_shown(self) -> Decimal:
+        """The expected sum to whole hundredths, half to even."""
+        return cents(self.expected)
+
+    @property
+    def contingency_shown(self) -> Decimal:
+        """The contingency to whole hundredths, half to even."""
+        return cents(self.contingency)
+
+
+def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotals:
+    """The cash that the unit will still cost.
+
+    Counted are consumables of which packs must be bought, parts that are not here yet (also those needed
+    only under a condition), and the other costs. A part without a price is unpriced when it is bought or
+    newly made; one from the pile, the shelf, another unit or salvage costs nothing unless a price is given.
+
+    Args:
+        unit: whose record is added up.
+        shop: the shelf and the pile, for what need not be bought.
+        today: opened stock past its shelf life is bought anew. Without a date nothing is too old.
+    """
+    lines = (*_consumable_lines(unit, shop, today), *_part_lines(unit, shop), *_other_lines(unit))
+    prices = [x.price for x in lines if x.price is not None]
+    low, likely, high = (
+        total(p.low for p in prices),
+        total(p.likely for p in prices),
+        total(p.high for p in prices),
+    )
+    return CashTotals(
+        lines=lines,
+        low=low,
+        likely=likely,
+        high=high,
+        expected=expected_value(low, likely, high),
+        unpriced=tuple(x.name for x in lines if x.price is None),
+        not_counted=(*_components_without_part(unit), *_material_to_buy(unit, shop)),
+    )
+
+
+def lines_behind(lines: Iterable[CashLine], excess: Decimal) -> tuple[CashLine, ...]:
+    """The fewest lines, widest first, whose high case makes up the excess; all that spread, when none suffice."""
+    chosen: list[CashLine] = []
+    left = excess
+    for line in sorted((x for x in lines if x.spread > 0), key=lambda x: -x.spread):
+        if left <= 0:
+            break
+        chosen.append(line)
+        left -= line.spread
+    return tuple(chosen)
+
+
+def _consumable_lines(unit: Unit, shop: Shop, today: date | None) -> Iterable[CashLine]:
+    for need in consumption(unit, shop, today):
+        if not need.on_hand:
+            yield CashLine(
+                CashKind.CONSUMABLE, need.code, need.consumable, need.cash, need.price_on, need.seller, only_if=""
+            )
+
+
+def _part_lines(unit: Unit, shop: Shop) -> Iterable[CashLine]:
+    from_shelf = uses_material_of(unit, shop)
+    from_pile = {p.code for p in sheet_parts(unit)}
+    for part in unit.parts:
+        if part.supply is Supply.HERE or part.code in from_shelf or part.code in from_pile:
+            continue
+        if part.price is None and part.source not in (Source.BUY, Source.MAKE):
+            continue
+        yield CashLine(CashKind.PART, part.code, part.name, part.price, part.price_on, part.seller, part.only_if)
+
+
+def _other_lines(unit: Unit) -> Iterable[CashLine]:
+    for c in unit.cost_lines:
+        yield CashLine(CashKind.OTHER, c.code, c.name, c.price, c.price_on, c.seller, only_if="")
+
+
+def _components_without_part(unit: Unit) -> Iterable[str]:
+    """Components to be renewed that no part, and no renewed fastener of their step, stands for."""
+    covered = {code for p in unit.parts for code in p.for_components}
+    renewing = {code for p in unit.parts for code in p.for_steps}
+    renewing |= {s.code for s in unit.steps if any(f.then == "renew" for f in s.fasteners) or s.refit.renew}
+    for c in unit.components:
+        if c.disposition is Disposition.RENEW and c.code not in covered and c.from_step not in renewing:
+            yield f"{c.code} {c.name} is to be renewed, but no part is listed for it."
+
+
+def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
+    named = [same_words(p.name) for p in unit.parts]
+    for need in material_needs(unit, shop):
+        if not need.enough and not any(same_words(need.material) in name for name in named):
+            quantity = "an unknown amount" if need.quantity is None else f"{need.quantity} {need.unit}"
+            yield f"{need.name}: {quantity} needed, {need.on_pile} {need.unit} on the pile; what is missing has no price here."
+
+
+def part_in_words(part: Part) -> str:
+    """What a part is made from and how long a machine works on it; empty for a part that is not newly made.
+
+    `mass_g` and `machine` are for one of its quantity.
+    """
+    words = []
+    if part.made_from:
+        words.append(f"made from {part.made_from}")
+    if part.mass_g is not None:
+        words.append(f"{part.mass_g} g each")
+    if part.machine is not None:
+        words.append(f"{part.machine} machine minutes each")
+    return ", ".join(words)

@@ -1,0 +1,89 @@
+"""Hours still to come, on three points: the other half of what a rebuild costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from logbook.costing.amounts import expected_value
+from logbook.model.measures import Effort
+from logbook.model.unit import Unit
+from logbook.model.words import WorkState
+from logbook.model.work import Operation
+
+
+@dataclass(frozen=True, slots=True)
+class HoursLine:
+    """Busy time still to come for one operation."""
+
+    code: str
+    name: str
+    effort: Effort | None
+    """Minutes left; None while nobody has estimated it."""
+    state: WorkState
+    spent: int | None
+    """Minutes already used on it."""
+
+    @property
+    def expected(self) -> Fraction | None:
+        """Expected minutes left, exact."""
+        return None if self.effort is None else expected_value(self.effort.low, self.effort.likely, self.effort.high)
+
+
+@dataclass(frozen=True, slots=True)
+class HoursTotals:
+    """Busy time still to come, in minutes. Waits are not work and are not in it."""
+
+    lines: tuple[HoursLine, ...]
+    low: int
+    likely: int
+    high: int
+    expected: Fraction
+    """Expected minutes, exact; see `amounts.expected_value`."""
+    unestimated: tuple[str, ...]
+    """Operations that are missing from the sums because nobody has estimated them."""
+    done: tuple[str, ...]
+    """Codes of operations that are done and so not counted."""
+    spent_on_operations: int
+    """Minutes recorded on operations, done or begun; shown, never counted again."""
+    worked: int
+    """Minutes worked on the unit in all, as recorded; shown, never counted."""
+
+    @property
+    def expected_hours(self) -> Fraction:
+        """Expected hours, exact."""
+        return self.expected / 60
+
+
+def hours(unit: Unit) -> HoursTotals:
+    """The busy time that the unit will still take.
+
+    Operations that are done are left out. Of one that is begun, the minutes spent are taken off each of
+    its three points, never below zero.
+    """
+    open_operations = [o for o in unit.operations if o.state is not WorkState.DONE]
+    lines = tuple(HoursLine(o.code, o.name, _left(o), o.state, o.spent) for o in open_operations)
+    efforts = [x.effort for x in lines if x.effort is not None]
+    low, likely, high = (
+        sum(e.low for e in efforts),
+        sum(e.likely for e in efforts),
+        sum(e.high for e in efforts),
+    )
+    return HoursTotals(
+        lines=lines,
+        low=low,
+        likely=likely,
+        high=high,
+        expected=expected_value(low, likely, high),
+        unestimated=tuple(f"{x.code} {x.name}" for x in lines if x.effort is None),
+        done=tuple(o.code for o in unit.operations if o.state is WorkState.DONE),
+        spent_on_operations=sum(o.spent or 0 for o in unit.operations),
+        worked=unit.minutes_worked,
+    )
+
+
+def _left(operation: Operation) -> Effort | None:
+    effort, spent = operation.effort, operation.spent or 0
+    if effort is None or operation.state is not WorkState.DOING or not spent:
+        return effort
+    return Effort(low=max(0, effort.low - spent), likely=max(0, effort.likely - spent), high=max(0, effort.high - spent))

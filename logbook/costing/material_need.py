@@ -1,0 +1,191 @@
+"""What a case takes from the scrap pile: panels, leaves and strips by material and measured thickness."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+
+from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
+from logbook.model.casework_records import Panel, Size, Strip
+from logbook.model.measures import Length
+from logbook.model.shop import Offcut, Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Source, Supply
+from logbook.model.work import Part
+
+_SQUARE_MM = Fraction(1_000_000)
+
+
+class MaterialKind(StrEnum):
+    """How a material is measured out."""
+
+    PANEL = "panels"
+    LEAF = "veneer"
+    STRIP = "strips and blocks"
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialNeed:
+    """How much of one material a unit takes, and whether the pile has that much."""
+
+    kind: MaterialKind
+    material: str
+    thickness: Length | None
+    """As measured; None for strips, whose section is in their name."""
+    quantity: Decimal | None
+    """Square metres to 0.0001, or metres to 0.001; None while no size is known."""
+    unit: str
+    used_in: tuple[str, ...]
+    pieces: tuple[str, ...]
+    """Codes of the offcuts that it is to be cut from, as far as settled."""
+    on_pile: Decimal
+    """What the pile has of it that is not promised to another unit; no promise that a layout fits."""
+    without_size: tuple[str, ...]
+    """Codes of panels that have no size yet and are missing from the quantity."""
+    how: str
+
+    @property
+    def enough(self) -> bool:
+        """Whether the pile holds at least that much."""
+        return self.quantity is not None and not self.without_size and self.on_pile >= self.quantity
+
+    @property
+    def name(self) -> str:
+        """The material with its measured thickness, as one says it: `12 ply 11.8`."""
+        return self.material if self.thickness is None else f"{self.material} {self.thickness.in_mm()}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """One share of a material: so many square or running millimetres for one panel, strip or part."""
+
+    code: str
+    amount: Fraction | None
+    piece: str
+    words: str
+
+
+_Key = tuple[MaterialKind, str, int]
+
+
+def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
+    """What the unit's case, and parts newly made from sheet or strip, take of each material.
+
+    The area of a panel is that of its rough size; before that is known its cut or finish size stands in,
+    and the line says so. A layer that is also recorded as a leaf is counted once, as the leaf.
+    """
+    groups: dict[_Key, tuple[str, Length | None, list[_Taken]]] = {}
+    for kind, material, thickness, taken in _all_taken(unit):
+        key = (kind, same_words(material), thickness.ticks if thickness else 0)
+        groups.setdefault(key, (material, thickness, []))[2].append(taken)
+    return tuple(
+        _need(kind, material, thickness, taken, _on_pile(kind, material, thickness, unit.code, shop))
+        for (kind, _, _), (material, thickness, taken) in sorted(groups.items(), key=lambda g: list(MaterialKind).index(g[0][0]))
+    )
+
+
+def sheet_parts(unit: Unit) -> tuple[Part, ...]:
+    """Newly made parts without a price that are cut from sheet or strip of the pile and not made yet."""
+    return tuple(
+        p
+        for p in unit.parts
+        if p.source is Source.MAKE
+        and p.price is None
+        and p.supply is not Supply.HERE
+        and p.made_from
+        and converted(Fraction(1), p.unit, "m2" if unit_of(p.unit).endswith("2") else "m") is not None
+    )
+
+
+def _all_taken(unit: Unit) -> Iterator[tuple[MaterialKind, str, Length | None, _Taken]]:
+    panels: tuple[Panel, ...] = unit.case.panels if unit.case else ()
+    strips: tuple[Strip, ...] = unit.case.strips if unit.case else ()
+    for panel in panels:
+        leaves = {(same_words(x.material), x.thickness.ticks) for x in panel.leaves}
+        for layer in panel.layers:
+            if (same_words(layer.material), layer.thickness.ticks) not in leaves:
+                yield MaterialKind.PANEL, layer.material, layer.thickness, _of_panel(panel, layer.piece)
+        for leaf in panel.leaves:
+            area = _area(leaf.size) * panel.quantity
+            words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}"
+            yield MaterialKind.LEAF, leaf.material, leaf.thickness, _Taken(panel.code, area, leaf.piece, words)
+    for strip in strips:
+        length = Fraction(strip.length.mm) * strip.quantity
+        words = f"{strip.code} {strip.length.in_mm()}{_times(strip.quantity)}"
+        yield MaterialKind.STRIP, strip.material, None, _Taken(strip.code, length, strip.piece, words)
+    for part in sheet_parts(unit):
+        flat = unit_of(part.unit).endswith("2")
+        amount = converted(Fraction(part.quantity), part.unit, "m2" if flat else "m")
+        scale = _SQUARE_MM if flat else Fraction(1000)
+        taken = _Taken(part.code, (amount or Fraction(0)) * scale, "", f"{part.code} {part.quantity} {part.unit}")
+        yield MaterialKind.PANEL if flat else MaterialKind.STRIP, part.made_from, None, taken
+
+
+def _of_panel(panel: Panel, piece: str) -> _Taken:
+    for size, words in ((panel.rough, ""), (panel.cut, " (cut size)"), (panel.finish, " (finish size)")):
+        if size is not None:
+            text = f"{panel.code} {_size(size)}{_times(panel.quantity)}{words}"
+            return _Taken(panel.code, _area(size) * panel.quantity, piece, text)
+    return _Taken(panel.code, None, piece, f"{panel.code} has no size yet")
+
+
+def _need(
+    kind: MaterialKind, material: str, thickness: Length | None, taken: Iterable[_Taken], on_pile: Decimal
+) -> MaterialNeed:
+    taken = tuple(taken)
+    known = [t.amount for t in taken if t.amount is not None]
+    strip = kind is MaterialKind.STRIP
+    amount = sum(known, Fraction(0)) / (1000 if strip else _SQUARE_MM)
+    quantity = rounded(amount, 3 if strip else 4) if known else None
+    unit = "m" if strip else "m2"
+    words = " + ".join(t.words for t in taken)
+    return MaterialNeed(
+        kind=kind,
+        material=material,
+        thickness=thickness,
+        quantity=quantity,
+        unit=unit,
+        used_in=tuple(dict.fromkeys(t.code for t in taken)),
+        pieces=tuple(dict.fromkeys(t.piece for t in taken if t.piece)),
+        on_pile=on_pile,
+        without_size=tuple(dict.fromkeys(t.code for t in taken if t.amount is None)),
+        how=f"{words} = {plain_number(quantity) if quantity is not None else '?'} {unit}; "
+        f"{plain_number(on_pile)} {unit} of it on the pile",
+    )
+
+
+def _on_pile(kind: MaterialKind, material: str, thickness: Length | None, unit_code: str, shop: Shop) -> Decimal:
+    """What the pile has of a material in that thickness and not promised to another unit, in m2 or m."""
+    tolerance = shop.settings.thickness_tolerance.ticks if shop.settings.thickness_tolerance else 0
+    amount = Fraction(0)
+    for o in shop.offcuts:
+        if same_words(o.material) != same_words(material) or not _free_for(o, unit_code):
+            continue
+        if thickness is not None and not (
+            o.thickness and all(abs(t.ticks - thickness.ticks) <= tolerance for t in o.thickness)
+        ):
+            continue
+        length = Fraction((o.usable_length or o.length).mm)
+        width = Fraction((o.usable_width or o.width).mm)
+        amount += length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM
+    return rounded(amount, 3 if kind is MaterialKind.STRIP else 4)
+
+
+def _free_for(offcut: Offcut, unit_code: str) -> bool:
+    words = offcut.reserved_for.split()
+    return not words or words[0].strip(",:;.") == unit_code
+
+
+def _area(size: Size) -> Fraction:
+    return Fraction(size.length.mm) * Fraction(size.width.mm)
+
+
+def _size(size: Size) -> str:
+    return f"{size.length.in_mm()} × {size.width.in_mm()}"
+
+
+def _times(quantity: int) -> str:
+    return "" if quantity == 1 else f" × {quantity}"

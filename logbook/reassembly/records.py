@@ -1,0 +1,306 @@
+"""What the reassembly list is made of: frozen values that screens and paper read and never change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+from functools import cached_property
+
+from logbook.model.step import Connection, Hazard, HoldPoint, Setting
+
+
+class LineKind(StrEnum):
+    """What a line asks for."""
+
+    CHECK = "check"
+    """Compare with the record: the opening check, and steps that were only recorded or measured."""
+    STEP = "step"
+    """Something goes back."""
+    TIGHTEN = "tighten"
+    """The final tightening of what was only nipped."""
+    TEST = "test"
+    """A test that a later line would hide, or a safety test before power."""
+    AUDIT = "audit"
+    """The last line: every bag empty, difference 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineFastener:
+    """One kind of fastener that goes back at a line, from one place."""
+
+    kind: str
+    count: int
+    """How many in all; for a set over all its members."""
+    bag: str = ""
+    """The bag they lie in; empty for new ones and for those that lie in none."""
+    new: bool = False
+    why: str = ""
+    """Why it is new: missing on arrival, renewed, or not there before."""
+    here: bool = True
+    """Whether new ones lie ready; always true for old ones."""
+    each: int = 0
+    """How many for each member of a set, when all have the same number; else 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineConnection:
+    """A connection that is made at a line."""
+
+    code: str
+    sentence: str
+    """From where to where, how, and what has to be on first."""
+    connection: Connection
+
+
+@dataclass(frozen=True, slots=True)
+class RemakeWork:
+    """The build work that takes the place of a joint that cannot be undone. Times in minutes, None if not said."""
+
+    text: str
+    busy: int | None = None
+    clamp: int | None = None
+    cure: int | None = None
+
+    @property
+    def wait(self) -> int:
+        """Minutes that must pass after the line is ticked before what follows it."""
+        return (self.clamp or 0) + (self.cure or 0)
+
+
+@dataclass(frozen=True, slots=True)
+class MemberNote:
+    """Where one member of a set differs from the pattern."""
+
+    member: str
+    text: str
+    bags: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the reassembly list: one thing to do, to tick, and all that is needed for it."""
+
+    number: str
+    """Its place on the list, such as `A07`. It changes with the record; `key` does not."""
+    key: str
+    """`T13`, `T11:tighten`, `T13:test`, `check` or `audit`: what a tick is kept under."""
+    kind: LineKind
+    title: str
+    """What goes back, in a few words: “speaker in”."""
+    steps: tuple[str, ...] = ()
+    """Codes of the steps it reverses; a tighten or test line names the step it belongs to."""
+    what: tuple[str, ...] = ()
+    """What to do, in sentences."""
+    first: tuple[str, ...] = ()
+    """FIRST: what must be threaded on or in place before the joint is made, in order."""
+    hazards: tuple[Hazard, ...] = ()
+    """Shown before everything else, the worst first."""
+    fasteners: tuple[LineFastener, ...] = ()
+    bags: tuple[str, ...] = ()
+    box: str = ""
+    connections: tuple[LineConnection, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    hold: HoldPoint | None = None
+    """The hold point of the line; several of them are read as one (`holds` has each)."""
+    holds: tuple[HoldPoint, ...] = ()
+    members: tuple[str, ...] = ()
+    """Codes of the members of a set, each with a tick of its own; empty for a single thing."""
+    mirrored: bool = False
+    """The members are a handed pair: mirror images of each other."""
+    member_notes: tuple[MemberNote, ...] = ()
+    helper: str = ""
+    weight_kg: Decimal | None = None
+    support: str = ""
+    tighten: str = ""
+    """The tightening pattern; empty when there is nothing to draw down evenly."""
+    remake: RemakeWork | None = None
+    why_here: tuple[str, ...] = ()
+    """Why it stands where it stands, in sentences."""
+    inside: str = ""
+    """Code of the sub-assembly it belongs to; empty for the unit itself."""
+    must_follow: tuple[str, ...] = ()
+    """Keys of the lines that have to be done before this one."""
+    together: tuple[str, ...] = ()
+    """Keys of the lines that go back as one lump with it, itself included; empty when it is alone."""
+
+    @property
+    def tick_keys(self) -> tuple[str, ...]:
+        """The keys under which its ticks are kept: its own, or one for each member (`C04/D2`)."""
+        return tuple(f"{self.key}/{m}" for m in self.members) if self.members else (self.key,)
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A step that is on no line, and why."""
+
+    step: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """Something to know before the refit starts, about one step or one line."""
+
+    step: str
+    """Code of the step, or key of the line when it is about a line."""
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class InsideList:
+    """The lines of a sub-assembly, which are finished before it goes back as one."""
+
+    code: str
+    name: str
+    came_out_at: str
+    """Code of the step at which it came out; its line is the one the whole goes back at."""
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class RefitList:
+    """The reassembly list of a unit, computed from its teardown record."""
+
+    lines: tuple[Line, ...]
+    left_out: tuple[LeftOut, ...]
+    guesses: tuple[Notice, ...]
+    """Steps that somebody was not sure of, open ones first."""
+    as_found_wrong: tuple[Notice, ...]
+    """Steps where as found was wrong, with how it should be."""
+    inside: tuple[InsideList, ...] = ()
+    gone: tuple[Notice, ...] = ()
+    """Ticks whose step, member or line is no longer in the record; they are kept and shown."""
+    prefers: tuple[tuple[str, str], ...] = ()
+    """Keys (sooner, later) where “better before” still protects something; not binding."""
+
+    @cached_property
+    def by_key(self) -> Mapping[str, Line]:
+        """The lines by their key."""
+        return {line.key: line for line in self.lines}
+
+    @cached_property
+    def by_tick(self) -> Mapping[str, Line]:
+        """The line that each tick key belongs to: `T13`, `C04/D2`, and the bare key of a set as well."""
+        return {**self.by_key, **{k: line for line in self.lines for k in line.tick_keys}}
+
+    def line(self, key: str) -> Line | None:
+        """The line of a key, a member's key (`C04/D2`) or, failing these, a number (`A07`); None if there is none."""
+        found = self.by_tick.get(key)
+        return found if found is not None else next((x for x in self.lines if x.number == key.upper()), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Counts of fasteners. found = reuse + renew + scrap; refit counts what goes back, new how many of it are new."""
+
+    holes: int = 0
+    found: int = 0
+    reuse: int = 0
+    renew: int = 0
+    scrap: int = 0
+    refit: int = 0
+    new: int = 0
+
+    def __add__(self, other: Totals) -> Totals:
+        """Both together."""
+        return Totals(
+            self.holes + other.holes,
+            self.found + other.found,
+            self.reuse + other.reuse,
+            self.renew + other.renew,
+            self.scrap + other.scrap,
+            self.refit + other.refit,
+            self.new + other.new,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class BagContents:
+    """What must lie in a bag by the record."""
+
+    bag: str
+    kinds: Mapping[str, int]
+    steps: tuple[str, ...]
+
+    @property
+    def total(self) -> int:
+        """How many pieces."""
+        return sum(self.kinds.values())
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDifference:
+    """A count that does not agree and is not explained."""
+
+    steps: tuple[str, ...]
+    bag: str
+    """Empty when the difference is in the record and not in a bag."""
+    kind: str
+    recorded: int
+    counted: int
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class ConnectionEntry:
+    """A connection and the line at which it is made, or the reason why at none."""
+
+    code: str
+    step: str
+    key: str
+    """Key of the line; empty when there is none."""
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """The account of fasteners and connections."""
+
+    total: Totals
+    steps: Mapping[str, Totals]
+    """For each step that was taken apart."""
+    bags: Mapping[str, BagContents]
+    without_bag: int
+    """Pieces to be used again that lie in no bag by the record."""
+    open: tuple[OpenDifference, ...]
+    connections: tuple[ConnectionEntry, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """Whether a line can be done now, and if not, why."""
+
+    ready: bool
+    """It can be done now: all before it is done and nothing is missing. False once it is done."""
+    done: bool
+    reasons: tuple[str, ...] = ()
+    """What speaks against it, in sentences: first what is missing, then the lines before it.
+    An open count difference stands here too, though the line may be ticked."""
+    missing: tuple[str, ...] = ()
+    """Only what is missing or open at this line itself, without the lines before it."""
+    in_reach: bool = False
+    """It can be done with what is here, now or after lines that are in reach themselves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far the reassembly is."""
+
+    done: int
+    ready: int
+    """Lines not done that are in reach with what is here."""
+    total: int
+    frees: tuple[str, int] | None
+    """The one thing that would bring most further lines in reach, and how many; None if no one thing would."""
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """Something that must be done or explained before the unit can be closed."""
+
+    about: str
+    """Key of a line, number of a bag or code of a component."""
+    sentence: str

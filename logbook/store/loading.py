@@ -1,0 +1,301 @@
+"""A record read from its folder: quickly when all is well, and from whatever is left when it is not."""
+
+from __future__ import annotations
+
+import os
+import time
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from logbook.store.files import read_file, set_aside
+from logbook.store.history import NO_MARK, Base, Entry, HistoryFile
+from logbook.store.packing import copies_in, packed
+from logbook.store.patch import apply_patch
+from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
+from logbook.store.storage import Damaged, Head, Json, Sealed, read_sealed, read_unsealed
+
+if TYPE_CHECKING:
+    from logbook.store.keeping import Keeping
+
+RETRIES = 3
+"""How often a reading program looks again before it takes what a writing program does at that moment for damage."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where the files of a record are."""
+
+    folder: str
+    kind: str
+    code: str
+
+    @property
+    def document(self) -> str:
+        """The document's file."""
+        return os.path.join(self.folder, f"{self.kind}.json")
+
+    @property
+    def history(self) -> str:
+        """The history's file."""
+        return os.path.join(self.folder, f"{self.kind}.history.jsonl")
+
+    @property
+    def packed(self) -> str:
+        """Folder of older history."""
+        return os.path.join(self.folder, "history")
+
+    @property
+    def copies(self) -> str:
+        """Folder of good copies."""
+        return os.path.join(self.folder, "copies")
+
+    @property
+    def name(self) -> str:
+        """How sentences call the record."""
+        return self.code if self.kind == "unit" else f"the {self.kind}"
+
+
+@dataclass(slots=True)
+class Loaded:
+    """A record as it was read. Without `state` nothing of it can be read."""
+
+    state: Json | None = field(default=None, repr=False)
+    n: int = 0
+    mark: str = NO_MARK
+    at: datetime | None = None
+    schema: int = 1
+    identity: str = ""
+    known_as: str = ""
+    """The folder's name when the document was written."""
+    saved: int | None = None
+    """Version of the document's file, None when it must be written again."""
+    problems: list[str] = field(default_factory=list)
+    in_memory: bool = False
+    """The state is in a newer form than the files, which this program may not write."""
+    retry: bool = False
+    """What hindered may pass, so it is worth reading again before the next change."""
+
+
+def load(place: Place, history: HistoryFile, keeping: Keeping, *, thorough: bool = False) -> Loaded:
+    """Read the record and set `history` to its end. A writing program also repairs the files.
+
+    Args:
+        place: where the files are.
+        history: is set to the end of the history.
+        keeping: what the documents of the book share.
+        thorough: read and check the whole history also when its end would do.
+
+    Raises:
+        OSError: a file cannot be read now; nothing is known about damage then, and nothing was changed.
+    """
+    raw = _read(place.document)
+    found = _unsealed(raw, place.kind)
+    if isinstance(found, Sealed) and not thorough:
+        quick = _quickly(place, history, found)
+        if quick is not None:
+            return quick
+    slow = _Slow(place, history, keeping, raw, found)
+    if not keeping.read_only:
+        return slow.load()
+    for _ in range(RETRIES):
+        loaded = slow.load()
+        if not loaded.problems:
+            break
+        time.sleep(0.02)
+        raw = _read(place.document)
+        slow = _Slow(place, history, keeping, raw, _unsealed(raw, place.kind))
+    return loaded
+
+
+def _read(path: str) -> bytes | None:
+    try:
+        return read_file(path)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+
+
+def _unsealed(raw: bytes | None, kind: str) -> Sealed | str | None:
+    """The document, or in what way it is damaged, or None when there is none."""
+    if raw is None:
+        return None
+    try:
+        return read_sealed(raw, kind)
+    except Damaged as reason:
+        return str(reason) if raw else "it is empty"
+
+
+def _moment(text: str) -> datetime | None:
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _quickly(place: Place, history: HistoryFile, document: Sealed) -> Loaded | None:
+    """The document and only those lines of the history that come after it."""
+    head = document.head
+    try:
+        entries = history.read_after(head.position, head.version, head.mark)
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    if entries is None:
+        return None
+    state, schema, at = document.state, head.schema, _moment(head.kept_at)
+    for entry in entries:
+        state, schema, at = apply_patch(state, entry.do), entry.schema or schema, entry.at
+    tail = history.tail
+    return Loaded(state, tail.n, tail.mark, at, schema, head.identity, head.code, head.version)
+
+
+class _Slow:
+    """Reading everything there is: the whole history, the end of packed history, good copies."""
+
+    def __init__(
+        self, place: Place, history: HistoryFile, keeping: Keeping, raw: bytes | None, found: Sealed | str | None
+    ) -> None:
+        self.place, self.history, self.keeping, self.raw, self.found = place, history, keeping, raw, found
+        self.problems: list[str] = []
+
+    def load(self) -> Loaded:
+        lines = _read(self.place.history)
+        if lines is None and self.raw is None and not copies_in(self.place.copies):
+            return self._nothing()
+        scanned = scan(lines or b"")
+        known = self._document(scanned)
+        names = self._names(scanned)
+        result = put_together(scanned, known, names, self._bridge)
+        if result is None or not _whole(scanned, result):
+            known += self._copies(scanned) + self._packed_end()
+            result = put_together(scanned, known, names, self._bridge)
+        if result is None and (found := self._as_found()):
+            result = put_together(scanned, [found], names, self._bridge)
+        if result is None:
+            return self._unreadable(lines)
+        return self._settle(lines, scanned, result)
+
+    def _nothing(self) -> Loaded:
+        if self.place.kind == "unit":
+            return Loaded(
+                problems=[f"The folder {self.place.folder} holds no record. Remove it, or put its files back."]
+            )
+        return Loaded(state={}, saved=0)
+
+    def _document(self, scanned: Scanned) -> list[Anchor]:
+        """The document as a known state if it belongs to this history; else it is put aside."""
+        if isinstance(self.found, Sealed):
+            if _belongs(scanned, self.found.head):
+                return [_anchor(self.found)]
+            self._aside("belongs to another line of changes than its history")
+        elif self.found is not None and scanned.lines:
+            self._aside(f"was damaged or changed outside this program ({self.found})")
+        return []
+
+    def _copies(self, scanned: Scanned) -> list[Anchor]:
+        found = (_unsealed(_read(path), self.place.kind) for path in copies_in(self.place.copies))
+        return [_anchor(copy) for copy in found if isinstance(copy, Sealed) and _belongs(scanned, copy.head)]
+
+    def _packed_end(self) -> list[Anchor]:
+        parts, damaged = packed(self.place.packed)
+        self.problems += [f"The older history {name} of {self.place.name} cannot be read." for name in damaged]
+        older = put_together(scan(b"".join(parts)), [], Base({}), self._bridge) if parts else None
+        return [older.end] if older else []
+
+    def _as_found(self) -> Anchor | None:
+        """A document without seal and without history: nobody vouches for it, but it can be read."""
+        try:
+            state = read_unsealed(self.raw or b"", self.place.kind)
+        except Damaged:
+            return None
+        self._aside("carries no seal of this program; it was taken in as it stood")
+        return Anchor(1, "f" * 8, state, self.keeping.newest(self.place.kind))
+
+    def _names(self, scanned: Scanned) -> Base:
+        head = self.found.head if isinstance(self.found, Sealed) else None
+        known = [base.identity for base in scanned.bases if base.identity]
+        identity = known[-1] if known else head.identity if head else ""
+        moment = self.keeping.now().astimezone(UTC).isoformat()
+        return Base({}, at=moment, identity=identity or self.keeping.new_identity(), code=self.place.code)
+
+    def _bridge(self) -> Entry:
+        what = "put together over a damaged stretch of the history"
+        return Entry(0, self.keeping.now().astimezone(UTC), self.keeping.by, what, "recovered", [], [])
+
+    def _aside(self, why: str) -> None:
+        """Say what is wrong with the document; a writing program keeps its bytes."""
+        kept = ""
+        if self.raw and not self.keeping.read_only:
+            kept = f" It is kept as {set_aside(self.place.document, self.raw)}; compare it if something is missing."
+        self.problems.append(f"{os.path.basename(self.place.document)} of {self.place.name} {why}.{kept}")
+
+    def _unreadable(self, lines: bytes | None) -> Loaded:
+        where = self.place.folder
+        kept = [("document", self.raw), ("history", lines)]
+        what = " and ".join(name for name, raw in kept if raw is not None) or "files"
+        return Loaded(
+            problems=[
+                *self.problems,
+                f"Nothing of {self.place.name} can be read: its {what} in {where} are damaged. They are left as they "
+                f"are. Put a copy of the folder from a backup in its place, or remove the folder.",
+            ]
+        )
+
+    def _settle(self, lines: bytes | None, live: Scanned, result: Recovered) -> Loaded:
+        """Say what was found, and let a writing program set the files right."""
+        whole = lines is not None and _whole(live, result)
+        end = result.end
+        if not whole:
+            self._say(lines, live, result)
+            if not self.keeping.read_only:
+                if lines:
+                    set_aside(self.place.history, lines)
+                self.history.replace(result.base, result.lines)
+        elif lines is not None:
+            self.history.knows(lines, live.size, result.lines[-1].entry if result.lines else result.base)
+        sealed = self.found if isinstance(self.found, Sealed) else None
+        begun_only = whole and result.base.n == 0 and len(result.lines) < self.keeping.limits.save_every
+        if sealed is None and self.raw is None and not begun_only:
+            self.problems.append(
+                f"The document of {self.place.name} was missing and was rebuilt from its history; nothing is lost."
+            )
+        at = result.lines[-1].entry.at if result.lines else end.at
+        known_as = sealed.head.code if sealed else result.base.code
+        identity = result.base.identity
+        return Loaded(end.state, end.n, end.mark, at, end.schema, identity, known_as, None, self.problems)
+
+    def _say(self, lines: bytes | None, live: Scanned, result: Recovered) -> None:
+        name = self.place.name
+        if not live.lines and not live.bases:
+            self.problems.append(
+                f"The history of {name} was missing or empty; it starts anew. Earlier changes cannot be undone."
+            )
+        elif result.lost:
+            said = ", ".join(f"“{entry.what}” ({entry.at:%Y-%m-%d %H:%M})" for entry in result.lost[-5:])
+            self.problems.append(
+                f"The history of {name} was damaged and {len(result.lost)} later changes could not be put back: {said}. "
+                f"Enter them again; the damaged file is kept in the folder aside."
+            )
+        elif live.damaged or result.bridged:
+            self.problems.append(
+                f"The history of {name} was damaged and was put together again. Look whether the last changes are "
+                f"there; the damaged file is kept in the folder aside."
+            )
+        else:
+            self.problems.append(f"The history of {name} was damaged and was put together again; nothing is lost.")
+
+
+def _whole(scanned: Scanned, result: Recovered) -> bool:
+    """Whether the file of the history is good as it is."""
+    first = scanned.bases[0] if len(scanned.bases) == 1 else None
+    clean = not scanned.damaged and len(scanned.lines) == len(result.lines) and not result.bridged
+    return clean and first is not None and (first.n, first.mark) == (result.base.n, result.base.mark)
+
+
+def _belongs(scanned: Scanned, head: Head) -> bool:
+    identities = {base.identity for base in scanned.bases if base.identity}
+    return (not identities or head.identity in identities) and fits(scanned, head.version, head.mark)
+
+
+def _anchor(document: Sealed) -> Anchor:
+    head = document.head
+    return Anchor(head.version, head.mark, document.state, head.schema, _moment(head.kept_at))

@@ -1,0 +1,129 @@
+"""What a history tells: what can be undone and redone, and what the record said at a moment."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from logbook.store.files import read_file
+from logbook.store.history import Base, Entry, HistoryFile, leads_on, line_of, time_text
+from logbook.store.packing import pack, packed
+from logbook.store.patch import apply_patch
+from logbook.store.recover import scan
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from logbook.store.loading import Place
+    from logbook.store.storage import Json
+
+BARRIERS = frozenset({"begun", "migrated", "recovered"})
+"""Kinds of entries that cannot be undone, nor anything before them."""
+
+
+class Story:
+    """The entries of one record, in order, and the bases from which they lead on."""
+
+    def __init__(self, bases: list[Base], entries: Iterable[Entry]) -> None:
+        self.bases = bases
+        self.entries: list[Entry] = []
+        self._by_number: dict[int, Entry] = {}
+        self._to_undo: list[int] = []
+        self._to_redo: list[int] = []
+        for entry in entries:
+            self.add(entry)
+
+    def add(self, entry: Entry) -> None:
+        """Take in the next entry."""
+        self.entries.append(entry)
+        self._by_number[entry.n] = entry
+        if entry.kind == "undo" and entry.of is not None:
+            self._drop(self._to_undo, entry.of)
+            self._to_redo.append(entry.of)
+        elif entry.kind == "redo" and entry.of is not None:
+            self._drop(self._to_redo, entry.of)
+            self._to_undo.append(entry.of)
+        else:
+            self._to_redo.clear()
+            if entry.kind in BARRIERS:
+                self._to_undo.clear()
+            else:
+                self._to_undo.append(entry.n)
+
+    @staticmethod
+    def _drop(numbers: list[int], number: int) -> None:
+        if number in numbers:
+            numbers.remove(number)
+
+    @property
+    def next_undo(self) -> Entry | None:
+        """The change that undoing would take back."""
+        return self._by_number.get(self._to_undo[-1]) if self._to_undo else None
+
+    @property
+    def next_redo(self) -> Entry | None:
+        """The change that redoing would make again."""
+        return self._by_number.get(self._to_redo[-1]) if self._to_redo else None
+
+    def at(self, when: datetime) -> tuple[Json, int]:
+        """What the record said at a moment, and in which form; the empty record before it began."""
+        last = max((entry.n for entry in self.entries if entry.at <= when), default=-1)
+        usable = [base for base in self.bases if base.n <= last]
+        if not usable:
+            return {}, 0
+        base = max(usable, key=lambda base: base.n)
+        state, schema = base.state, base.schema
+        for entry in self.entries:
+            if base.n < entry.n <= last:
+                state, schema = apply_patch(state, entry.do), entry.schema or schema
+        return state, schema
+
+
+def read_story(place: Place, last: int) -> Story | None:
+    """The whole story up to entry `last`, packed history included; None if something in it is missing or damaged."""
+    parts, damaged = packed(place.packed)
+    live = scan(read_file(place.history))
+    older = scan(b"".join(parts))
+    if not live.bases or live.damaged:
+        return None
+    begin = live.bases[0]
+    entries = [line.entry for line in older.lines if line.entry.n <= begin.n]
+    entries += [line.entry for line in live.lines if line.entry.n <= last]
+    if damaged or not _connected(entries, older.bases or live.bases):
+        entries = [entry for entry in entries if entry.n > begin.n]
+        if not _connected(entries, live.bases):
+            return None
+        return Story(live.bases, entries)
+    return Story([*older.bases, *live.bases], entries)
+
+
+def _connected(entries: list[Entry], bases: list[Base]) -> bool:
+    n, mark = bases[0].n, bases[0].mark
+    for entry in entries:
+        if not leads_on(entry, n, mark):
+            return False
+        n, mark = entry.n, entry.mark
+    return True
+
+
+def pack_older(place: Place, history: HistoryFile, keep: int, code: str) -> None:
+    """Pack all but the last `keep` bytes of a history away. The story stays whole at every moment, also of a cut.
+
+    Raises `OSError`; then the packed part may be there twice, which does no harm.
+    """
+    raw = read_file(place.history)
+    live = scan(raw)
+    if live.damaged or len(live.bases) != 1 or not live.lines:
+        return  # reading the story finds and repairs this
+    size, split = 0, len(live.lines)
+    while split > 1 and size + len(live.lines[split - 1].raw) <= keep:
+        split -= 1
+        size += len(live.lines[split].raw)
+    base, old = live.bases[0], live.lines[:split]
+    state, schema = base.state, base.schema
+    for line in old:
+        state, schema = apply_patch(state, line.entry.do), line.entry.schema or schema
+    last = old[-1].entry
+    pack(place.packed, base.n + 1, last.n, line_of(base.encoded()) + b"".join(line.raw for line in old))
+    begin = Base(state, last.n, last.mark, time_text(last.at), schema, base.identity, code)
+    history.replace(begin, live.lines[split:])

@@ -1,0 +1,128 @@
+"""The program on the screen: themes, settings, the bench as the first place, and news from the session."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from logbook.session import Change, Session
+from logbook.tui.frame import BookScreen
+from logbook.tui.settings import Settings
+from logbook.tui.theme import DARK, LIGHT
+
+POLL_SECONDS = 1.0
+"""How often other programs' changes are looked for and refused changes are tried again."""
+
+
+class LogbookApp(App[None]):
+    """The logbook in a terminal. Give it an open session; it closes it on leaving."""
+
+    TITLE = "Logbook"
+    ENABLE_COMMAND_PALETTE = True
+    COMMAND_PALETTE_BINDING = "f2"
+    CSS = """
+    Input { border: none; height: 1; padding: 0 1; background: $surface; }
+    Input:focus { border: none; background: $surface; }
+    Input:ansi:nocolor > .input--cursor { text-style: bold underline; }
+    DataTable:ansi:nocolor > .datatable--cursor { text-style: reverse; }
+    """
+
+    def __init__(self, session: Session, settings: Settings | None = None) -> None:
+        self.settings = settings or Settings()
+        # Decides the NO_COLOR filter, so it must be given here and not with the theme.
+        super().__init__(ansi_color=True if self.settings.theme.startswith("ansi") else None)
+        self.session = session
+        self.register_theme(LIGHT)
+        self.register_theme(DARK)
+        self.theme = self.settings.theme
+        self.set_keymap(self.settings.keys)
+
+    @property
+    def keymap(self) -> dict[str, str]:
+        """A person's own keys: action id to keys."""
+        return self.settings.keys
+
+    def on_mount(self) -> None:
+        """Show the bench, listen to the session, look for outside changes now and then."""
+        from logbook.tui.screens.bench import BenchScreen
+
+        self._unsubscribe = self.session.subscribe(self._record_changed)
+        self.set_interval(POLL_SECONDS, self._look_around)
+        parent = os.getppid()
+        self.set_interval(2, lambda: self.leave() if os.getppid() != parent else None)
+        bench = BenchScreen(self.session)
+        self.push_screen(bench)
+        first = [*self.settings.problems, *self.session.problems]
+        if self.session.read_only:
+            first.insert(0, self.session.why_read_only)
+        if first:
+            self.call_after_refresh(
+                lambda: bench.say(first[0] + (f" (and {len(first) - 1} more)" if first[1:] else ""), "error")
+            )
+
+    def on_unmount(self) -> None:
+        """Stop listening and let the book go."""
+        if hasattr(self, "_unsubscribe"):
+            self._unsubscribe()
+        self.session.close()
+
+    def _record_changed(self, change: Change) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, BookScreen):
+                screen.record_changed(change)
+
+    def _look_around(self) -> None:
+        changed = self.session.poll()
+        if self.session.unkept and self.session.retry():
+            self._tell("Now everything is kept.", "good")
+        elif changed:
+            self._tell(f"Changed outside this program: {', '.join(c or 'the shop' for c in changed)}.")
+
+    def _tell(self, text: str, kind: str = "") -> None:
+        if isinstance(self.screen, BookScreen):
+            self.screen.say(text, kind)
+            self.screen.refresh_frame()
+
+    def go_to(self, code: str, kind: str = "", thing: str = "") -> None:
+        """Go to a unit, or to a thing in it; an empty code is the shop."""
+        from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE, section_screen
+
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        if not code:
+            from logbook.tui.screens.shop import ShopScreen
+
+            self.push_screen(ShopScreen(self.session))
+            return
+        stage = SECTION_OF_STAGE[self.session.unit(code).stage]
+        screen = section_screen(self.session, code, SECTION_OF_KIND.get(kind, "arrival") if kind else stage)
+        self.push_screen(screen)
+        if thing:
+            self.call_after_refresh(screen.select, kind, thing)
+
+    def leave(self) -> None:
+        """Leave; if the disk refused something to the last, say it where it can still be read and copied."""
+        message = None
+        if not self.session.retry():
+            lost = "\n".join(f"  {u.code or 'shop'}: {u.what}" for u in self.session.unkept)
+            message = f"These changes could not be kept ({self.session.unkept[0].why}):\n{lost}"
+        self.exit(message=message, return_code=1 if message else 0)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:  # noqa: ARG002
+        """The palette holds this project's actions, and the two themes."""
+        for theme in (LIGHT, DARK):
+            yield SystemCommand(f"Theme: {theme.name}", "Use these colours", lambda name=theme.name: self._use(name))
+
+    def _use(self, theme: str) -> None:
+        self.theme = theme
+
+
+def run(session: Session, config: Path | None = None) -> int:
+    """Open the program on a session and return what the process leaves behind."""
+    app = LogbookApp(session, Settings.load(config))
+    app.run()
+    return app.return_code or 0

@@ -1,0 +1,380 @@
+"""What every screen has: a line that says where you are and whether it is kept, one for messages, one for keys.
+
+A screen gives its place in words, its body and its actions. It is told when the record changed, and
+catches up when it comes to the front again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.content import Content
+from textual.screen import Screen
+from textual.style import Style
+from textual.widgets import Input, Static
+
+from logbook.errors import LogbookError
+from logbook.render.plain import clean, fitted, width
+from logbook.session import Change, Session
+from logbook.tui.actions import EVERYWHERE, Act
+from logbook.tui.plain import plain
+
+if TYPE_CHECKING:
+    from logbook.tui.app import LogbookApp
+
+
+class TitleLine(Static):
+    """Where you are on the left, whether it is kept on the right."""
+
+    DEFAULT_CSS = """
+    TitleLine { height: 1; width: 1fr; background: $panel; color: $foreground; text-style: bold; }
+    TitleLine.-unkept { background: $error; color: $background; }
+    """
+
+    def set_words(self, place: str, kept: str, *, unkept: bool = False) -> None:
+        """Show the place and the state; the state is never cut, the place may be."""
+        self._place, self._kept = clean(place, limit=300), clean(kept, limit=200)
+        self.set_class(unkept, "-unkept")
+        self._draw()
+
+    _place = ""
+    _kept = ""
+
+    def _draw(self) -> None:
+        columns = self.size.width or 80
+        right = self._kept if width(self._kept) <= columns else fitted(self._kept, columns)
+        left = fitted(f" {self._place}", columns - width(right) - 2)
+        self.update(Content(f"{left} {right} " if columns > width(right) + 2 else right), layout=False)
+
+    def on_resize(self) -> None:
+        """The two ends stay at the two ends."""
+        self._draw()
+
+
+class KeyLine(Static):
+    """The five or six keys that matter now; each can be clicked."""
+
+    DEFAULT_CSS = "KeyLine { height: 1; width: 1fr; color: $text-muted; background: $panel; }"
+
+    def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
+        """Show (key, label, action) for each; as many as fit, the last one always."""
+        self._keys = tuple(keys)
+        self._draw()
+
+    _keys: tuple[tuple[str, str, str], ...] = ()
+
+    def _draw(self) -> None:
+        room = (self.size.width or 80) - 2
+        shown = list(self._keys)
+        while len(shown) > 1 and sum(len(k) + len(label) + 4 for k, label, _ in shown) - 3 > room:
+            del shown[-2]
+        content = Content(" ")
+        for i, (key, label, action) in enumerate(shown):
+            meta = Style.from_meta({"@click": action}) if action else Style.null()
+            gap = "" if i == 0 else "   "
+            content = content + Content(gap) + Content.styled(key, "bold $text-accent").stylize(meta)
+            content = content + Content(f" {label}").stylize(meta)
+        self.update(content, layout=False)
+
+    def on_resize(self) -> None:
+        """More keys may fit, or fewer."""
+        self._draw()
+
+
+class MessageLine(Static):
+    """One line for messages; it never covers what is being read."""
+
+    DEFAULT_CSS = """
+    MessageLine { height: 1; width: 1fr; padding: 0 1; }
+    MessageLine.-error { color: $text-error; text-style: bold; }
+    MessageLine.-good { color: $text-success; }
+    """
+
+    text = ""
+    """What is shown, for whoever asks (tests, the copy key)."""
+
+    def say(self, text: str, kind: str = "") -> None:
+        """Show a message: kind is empty, `good` or `error`. A long one is cut; `y` copies it whole."""
+        self.text = text
+        self.set_class(kind == "error", "-error")
+        self.set_class(kind == "good", "-good")
+        sign = {"error": "! ", "good": ""}.get(kind, "")
+        self.update(Content(fitted(sign + clean(text, limit=500), max(10, (self.size.width or 80) - 2))), layout=False)
+
+
+class ActProvider(Provider):
+    """The palette's source: the same table of actions."""
+
+    def _live(self) -> list[tuple[Act, partial[object]]]:
+        screen = self.screen
+        if not isinstance(screen, BookScreen):
+            return []
+        return [
+            (act, partial(screen.run_action, act.action))
+            for act in screen.acts()
+            if act.id != "palette" and screen.check_action(act.action.partition("(")[0], ())
+        ]
+
+    async def discover(self) -> Hits:
+        """Everything that can be done here, before anything is typed."""
+        for act, run in self._live():
+            yield DiscoveryHit(f"{act.label}  ({act.key})", run, act.label, act.help)
+
+    async def search(self, query: str) -> Hits:
+        """What matches the typed words."""
+        match = self.matcher(query)
+        for act, run in self._live():
+            text = f"{act.label}: {act.help}"
+            if (score := match.match(text)) > 0:
+                yield Hit(score, match.highlight(text), run, text=act.label)
+
+
+class BookScreen(Screen[None]):
+    """A place in the book. Subclasses give `ACTS`, `compose_body` and `show_record`."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = ()
+    """What can be done here, besides what can be done everywhere."""
+    BINDINGS: ClassVar[list[BindingType]] = []
+    COMMANDS = {ActProvider}
+    AUTO_FOCUS = ""
+    DEFAULT_CSS = """
+    BookScreen { layout: vertical; background: $background; }
+    BookScreen .rule { height: 1; color: $text-muted; }
+    BookScreen .question { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
+    BookScreen .facts { height: auto; padding: 0 1; }
+    """
+    CODE = ""
+    """Code of the unit shown here; empty for the bench and the shop."""
+
+    def __init_subclass__(cls, **kwargs: object) -> None:
+        """Make the bindings from the table of actions."""
+        if "ACTS" in cls.__dict__:
+            cls.BINDINGS = [a.binding() for a in cls.all_acts()]
+        super().__init_subclass__(**kwargs)
+
+    @classmethod
+    def all_acts(cls) -> tuple[Act, ...]:
+        """Every action of this kind of place, its own first; its own may take the place of a common one."""
+        own = {a.id for a in cls.ACTS}
+        return (*cls.ACTS, *(a for a in EVERYWHERE if a.id not in own))
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+        self._stale = True
+
+    # What a subclass fills in
+
+    def place(self) -> str:
+        """Where this is, for the title: “R1 table radio / teardown”."""
+        return "Bench"
+
+    def compose_body(self) -> ComposeResult:
+        """The widgets between the title and the message line."""
+        yield from ()
+
+    def show_record(self) -> None:
+        """Show the record as it is now. Called at first, after changes and on coming back."""
+
+    def first_focus(self) -> str:
+        """Selector of what has the focus at first; empty for nothing."""
+        return ""
+
+    # The frame
+
+    def compose(self) -> ComposeResult:
+        """Title, body, message line, key line."""
+        yield TitleLine(id="title")
+        yield from self.compose_body()
+        yield MessageLine(id="message")
+        yield KeyLine(id="keys")
+
+    def on_mount(self) -> None:
+        """Show the record and put the focus where it belongs."""
+        if selector := self.first_focus():
+            self.query_one(selector).focus()
+        self._catch_up()
+
+    def on_screen_resume(self) -> None:
+        """Coming back: catch up with what changed meanwhile."""
+        if self._stale:
+            self._catch_up()
+        else:
+            self.refresh_frame()
+
+    def record_changed(self, change: Change) -> None:  # noqa: ARG002 - for subclasses
+        """News from the session: show it, or remember to when this comes to the front again."""
+        if self.is_current:
+            self._catch_up()
+        else:
+            self._stale = True
+
+    def _catch_up(self) -> None:
+        self._stale = False
+        try:
+            self.show_record()
+        except LogbookError as error:
+            self.say(str(error), "error")
+        self.refresh_frame()
+
+    def refresh_frame(self) -> None:
+        """Title and key line as they are now."""
+        self.query_one("#title", TitleLine).set_words(self.place(), self.kept_words(), unkept=bool(self.session.unkept))
+        self.query_one("#keys", KeyLine).show_keys(self.keys_now())
+
+    def kept_words(self) -> str:
+        """Whether what is shown is on disk."""
+        if self.session.unkept:
+            count = len(self.session.unkept)
+            return f"NOT KEPT: {count} change{'s' if count > 1 else ''}"
+        if self.session.read_only:
+            return "reading only"
+        kept = self.session.kept(self.CODE)
+        return f"kept {kept.at.astimezone():%H:%M}" if kept.at else ""
+
+    def acts(self) -> tuple[Act, ...]:
+        """Every action of this place, its own first."""
+        return self.all_acts()
+
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """(key, label, action) for the key line: own keys first, `?` last."""
+        if isinstance(self.focused, Input):
+            return [("Enter", "keep", ""), ("Esc", "leave it", "screen.back")]
+        keymap = self.logbook.keymap
+        shown = [
+            (Act(a.id, keymap.get(a.id, a.keys), a.action, a.label, a.help).key, a.label, f"screen.{a.action}")
+            for a in self.acts()
+            if a.foot and self.check_action(a.action.partition("(")[0], ())
+        ]
+        return [*shown, ("?", "keys", "screen.keys")]
+
+    def on_descendant_focus(self) -> None:
+        """The keys that matter depend on what has the focus."""
+        self._keys_again()
+
+    def on_descendant_blur(self) -> None:
+        """The keys that matter depend on what has the focus."""
+        self._keys_again()
+
+    def _keys_again(self) -> None:
+        if self.is_mounted and self.is_attached:
+            self.query_one("#keys", KeyLine).show_keys(self.keys_now())
+
+    @property
+    def logbook(self) -> LogbookApp:
+        """The program, as this project knows it."""
+        from logbook.tui.app import LogbookApp
+
+        assert isinstance(self.app, LogbookApp)  # noqa: S101 - the only app that shows these screens
+        return self.app
+
+    def say(self, text: str, kind: str = "") -> None:
+        """Show a message on this screen."""
+        self.query_one("#message", MessageLine).say(text, kind)
+
+    def tried(self, what: str, action: partial[object]) -> bool:
+        """Run an edit; a refusal becomes a message and False. `what` is said when it went well."""
+        try:
+            action()
+        except LogbookError as error:
+            self.say(str(error).replace("\n", " "), "error")
+            return False
+        unkept = self.session.unkept
+        if unkept:
+            self.say(f"NOT KEPT YET, tried again: {unkept[0].why}", "error")
+        elif what:
+            self.say(what, "good")
+        return True
+
+    # What works everywhere
+
+    def action_back(self) -> None:
+        """One place back; from the bench nothing is behind."""
+        if len(self.app.screen_stack) > 2:
+            self.app.pop_screen()
+        else:
+            self.say("This is the bench. Press q to leave; everything is kept.")
+
+    def action_undo(self) -> None:
+        """Take back the last change of this unit, or of the whole book on the bench."""
+        self._back_or_forth(back=True)
+
+    def action_redo(self) -> None:
+        """Do again what was taken back."""
+        self._back_or_forth(back=False)
+
+    def _back_or_forth(self, *, back: bool) -> None:
+        scope = self.CODE or None
+        try:
+            what = self.session.undo(scope) if back else self.session.redo(scope)
+        except LogbookError as error:
+            self.say(str(error), "error")
+            return
+        if what is None:
+            self.say("Nothing left to undo." if back else "Nothing left to redo.")
+        else:
+            self.say(f"{'Undone' if back else 'Done again'}: {what}", "good")
+
+    def action_keys(self) -> None:
+        """The help screen of this place."""
+        from logbook.tui.screens.help import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.session, self.place(), self.help_lines()))
+
+    def action_palette(self) -> None:
+        """The palette."""
+        self.app.action_command_palette()
+
+    def action_find(self) -> None:
+        """Find anything in the book."""
+        from logbook.tui.screens.find import FindScreen
+
+        self.app.push_screen(FindScreen(self.session))
+
+    def action_copy(self) -> None:
+        """Copy what the cursor is on, or else the last message."""
+        text = self.text_to_copy() or self.query_one("#message", MessageLine).text
+        if text:
+            self.app.copy_to_clipboard(clean(text, limit=100_000, lines=True))
+            self.say(f"Copied: {text}", "good")
+        else:
+            self.say("There is nothing here to copy.")
+
+    def text_to_copy(self) -> str:
+        """What `y` copies here; empty for nothing."""
+        from logbook.tui.widgets.rows import Rows
+
+        focused = self.focused
+        if isinstance(focused, Rows) and focused.current is not None:
+            return "\n".join(focused.current.lines)
+        return ""
+
+    def action_leave(self) -> None:
+        """Leave the program. Every entry is on disk already."""
+        self.logbook.leave()
+
+    def help_lines(self) -> list[tuple[str, str]]:
+        """(key, what it does) as bound now, with what cannot be done marked."""
+        named = {a.id: a for a in self.acts()}
+        keymap = self.logbook.keymap
+        lines = []
+        for act in named.values():
+            keys = " ".join(Act(act.id, k, "", "", "").key for k in keymap.get(act.id, act.keys).split(","))
+            can = self.check_action(act.action.partition("(")[0], ())
+            lines.append((keys, act.help + ("" if can else "  (not now)")))
+        return lines
+
+
+class Rule(Static):
+    """A thin line between parts of a screen."""
+
+    DEFAULT_CSS = "Rule { height: 1; width: 1fr; color: $text-muted; }"
+
+    def on_resize(self) -> None:
+        """As wide as the screen."""
+        self.update(plain("─" * self.size.width))

@@ -1,0 +1,1 @@
+"""One file for each place: the bench, a unit's sections, the forms, help and find."""

@@ -1,0 +1,130 @@
+"""The sections of a unit, one key apart: digits or the left and right arrows go from one to the next."""
+
+from __future__ import annotations
+
+import importlib
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.style import Style
+from textual.widgets import Static
+
+from logbook.model.unit import Unit
+from logbook.session import Session
+from logbook.tui.actions import SECTIONS, Act
+from logbook.tui.frame import BookScreen
+
+PLACES = {
+    "arrival": "logbook.tui.screens.arrival:ArrivalScreen",
+    "teardown": "logbook.tui.screens.teardown:TeardownScreen",
+    "components": "logbook.tui.screens.components:ComponentsScreen",
+    "costs": "logbook.tui.screens.costs:CostsScreen",
+    "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
+}
+"""Where each section's screen is; loaded when it is first opened."""
+
+BETWEEN = (
+    Act("section.next", "right", "beside(1)", "next section", "The next section of this unit"),
+    Act("section.previous", "left", "beside(-1)", "section before", "The section before this one"),
+)
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN)
+"""What every section of a unit offers; a section's own `ACTS` start or end with these."""
+
+
+class SectionStrip(Static):
+    """The names of the sections with their keys; the one shown stands in brackets."""
+
+    DEFAULT_CSS = "SectionStrip { height: 1; width: 1fr; padding: 0 1; background: $surface; }"
+
+    def set_here(self, here: str) -> None:
+        """Mark the section shown."""
+        content = Content("")
+        for i, act in enumerate(SECTIONS):
+            words = f"[{act.keys} {act.label}]" if act.label == here else f" {act.keys} {act.label} "
+            meta = Style.from_meta({"@click": f"screen.{act.action}"})
+            content = (
+                content
+                + Content("" if i == 0 else " ")
+                + Content.styled(words, "bold $text-accent" if act.label == here else "").stylize(meta)
+            )
+        self.update(content)
+
+
+class SectionScreen(BookScreen):
+    """One section of a unit. Subclasses give `SECTION`, `compose_section` and `show_record`."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = UNIT_ACTS
+    SECTION = ""
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session)
+        self.CODE = code
+
+    @property
+    def unit(self) -> Unit:
+        """The record shown."""
+        return self.session.unit(self.CODE)
+
+    def place(self) -> str:
+        """The unit and the section."""
+        return f"{self.CODE} {self.unit.name} / {self.SECTION}"
+
+    def compose_body(self) -> ComposeResult:
+        """The strip of sections above the section itself."""
+        yield SectionStrip(id="sections")
+        yield from self.compose_section()
+
+    def compose_section(self) -> ComposeResult:
+        """The widgets of this section."""
+        yield from ()
+
+    def on_mount(self) -> None:
+        """Mark the section in the strip."""
+        self.query_one(SectionStrip).set_here(self.SECTION)
+
+    def action_section(self, name: str) -> None:
+        """Go to another section of the same unit."""
+        if name != self.SECTION:
+            self.app.switch_screen(section_screen(self.session, self.CODE, name))
+
+    def action_beside(self, by: int) -> None:
+        """Go to the section beside this one."""
+        names = list(PLACES)
+        self.action_section(names[(names.index(self.SECTION) + by) % len(names)])
+
+    def select(self, kind: str, code: str) -> None:
+        """Put the cursor on a thing of this section, when it has it."""
+
+
+def section_screen(session: Session, code: str, name: str) -> SectionScreen:
+    """The screen of a unit's section."""
+    module, _, kind = PLACES[name].partition(":")
+    screen = getattr(importlib.import_module(module), kind)(session, code)
+    assert isinstance(screen, SectionScreen)  # noqa: S101 - the table above names only these
+    return screen
+
+
+SECTION_OF_STAGE = {
+    "arrival": "arrival",
+    "teardown": "teardown",
+    "rebuild": "reassembly",
+    "reassembly": "reassembly",
+    "closed": "arrival",
+    "stopped": "components",
+}
+"""Which section a unit opens at, by its stage."""
+
+SECTION_OF_KIND = {
+    "step": "teardown",
+    "connection": "teardown",
+    "bag": "teardown",
+    "fastener": "teardown",
+    "note": "teardown",
+    "component": "components",
+    "part": "components",
+    "cost": "costs",
+    "consumable": "costs",
+}
+"""Which section holds a thing that was found; everything else is at the arrival."""

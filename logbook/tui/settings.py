@@ -1,0 +1,72 @@
+"""A person's own settings: one TOML file with the theme and the keys.
+
+theme = "workshop-light"
+[keys]
+"bench.new" = "a"
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+
+THEMES = ("workshop-dark", "workshop-light", "ansi-dark", "ansi-light")
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the settings file says; a mistake in it is a sentence in `problems`, and the default holds."""
+
+    theme: str = "workshop-dark"
+    keys: dict[str, str] = field(default_factory=dict)
+    problems: tuple[str, ...] = ()
+
+    @classmethod
+    def path(cls) -> Path:
+        """Where the file is looked for."""
+        from platformdirs import user_config_path
+
+        named = os.environ.get("LOGBOOK_SETTINGS")
+        return Path(named) if named else user_config_path("restorers-logbook") / "settings.toml"
+
+    @classmethod
+    def load(cls, path: Path | None = None) -> Settings:
+        """Read the file; one that is not there is no problem."""
+        path = path or cls.path()
+        try:
+            raw = tomllib.loads(path.read_text(encoding="utf-8"))
+        except FileNotFoundError:
+            return cls()
+        except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+            return cls(problems=(f"The settings in {path} were not used: {error}.",))
+        return cls._checked(raw, path)
+
+    @classmethod
+    def _checked(cls, raw: dict[str, object], path: Path) -> Settings:
+        problems = [f"{path}: “{name}” is not a setting." for name in raw if name not in ("theme", "keys")]
+        theme = raw.get("theme", "workshop-dark")
+        if theme not in THEMES:
+            problems.append(f"{path}: theme must be one of {', '.join(THEMES)}.")
+            theme = "workshop-dark"
+        given = raw.get("keys", {})
+        keys = {k: v for k, v in given.items() if isinstance(v, str)} if isinstance(given, dict) else {}
+        wrong = cls._key_problems(keys)
+        if wrong:
+            problems += [f"{path}: {w}" for w in wrong]
+            keys = {}
+        return cls(str(theme), keys, tuple(problems))
+
+    @staticmethod
+    def _key_problems(keys: dict[str, str]) -> list[str]:
+        from logbook.tui.actions import keymap_problems
+        from logbook.tui.places import places
+
+        everywhere = places()
+        known = {a.id for acts in everywhere.values() for a in acts}
+        wrong = [f"No action is called “{i}”." for i in keys if i not in known]
+        for acts in everywhere.values():
+            here = {a.id for a in acts}
+            wrong += keymap_problems(acts, {i: k for i, k in keys.items() if i in here})
+        return list(dict.fromkeys(wrong))

@@ -1,0 +1,97 @@
+"""A question in one line above the message line: label, what is typed, and why it was refused.
+
+It asks, the screen decides: Enter posts `Ask.Answered`, Escape posts `Ask.Left`. A refused value stays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from logbook.tui.plain import plain
+from logbook.tui.widgets.line import Line
+
+
+class Ask(Vertical):
+    """Hidden until `ask` is called; then it takes the focus."""
+
+    DEFAULT_CSS = """
+    Ask { height: auto; max-height: 4; display: none; background: $surface; }
+    Ask.-open { display: block; }
+    Ask Horizontal { height: 1; }
+    Ask #ask-label { width: auto; max-width: 40; padding: 0 1; text-style: bold; }
+    Ask #ask-help { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
+    Ask.-refused #ask-help { color: $text-error; }
+    """
+
+    @dataclass
+    class Answered(Message):
+        """Enter was pressed."""
+
+        key: str
+        """What was asked, as given to `ask`."""
+        text: str
+
+    @dataclass
+    class Left(Message):
+        """Escape was pressed; `text` is what stood there."""
+
+        key: str
+        text: str
+
+    key = ""
+    _back_to: str = ""
+
+    def compose(self) -> ComposeResult:
+        """Label, line, and a line of help below."""
+        with Horizontal():
+            yield Static("", id="ask-label")
+            yield Line(id="ask-line")
+        yield Static("", id="ask-help")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a question stands."""
+        return self.has_class("-open")
+
+    def ask(self, key: str, label: str, value: str = "", help: str = "") -> None:  # noqa: A002 - plain English
+        """Ask for one line of text."""
+        self.key = key
+        self.remove_class("-refused")
+        self.add_class("-open")
+        self.query_one("#ask-label", Static).update(plain(label, limit=38))
+        self.query_one("#ask-help", Static).update(plain(help, limit=300))
+        line = self.query_one(Line)
+        line.value = value
+        line.cursor_position = len(line.value)
+        line.focus()
+
+    def refuse(self, why: str) -> None:
+        """Say why the value was not taken; it stays to be corrected."""
+        self.add_class("-refused")
+        self.query_one("#ask-help", Static).update(plain(why, limit=300))
+        self.query_one(Line).focus()
+
+    def close(self) -> None:
+        """Put the question away."""
+        self.remove_class("-open", "-refused")
+        self.query_one(Line).value = ""
+
+    @on(Input.Submitted)
+    def _entered(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.post_message(self.Answered(self.key, event.value))
+
+    def on_key(self, event: events.Key) -> None:
+        """Escape leaves the question."""
+        if event.key == "escape" and self.is_open:
+            event.stop()
+            event.prevent_default()
+            text = self.query_one(Line).value
+            self.close()
+            self.post_message(self.Left(self.key, text))
