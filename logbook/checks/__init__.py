@@ -1,0 +1,78 @@
+"""Checks of the record: small functions that each look for one kind of problem and return what they found.
+
+They look at the record alone, change nothing, and know no other computation. Each problem carries the
+number of its check, so that the same thing is always called by the same number:
+
+1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
+7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions measured twice,
+17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 25 closing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from logbook.checks import closing, counts, evidence, order, stop_line, supplies, waiting
+from logbook.checks.counts import bag_contents
+from logbook.checks.problem import Problem, Severity, UnitCheck
+from logbook.model.shop import Shop
+from logbook.model.unit import Book, Unit
+from logbook.model.words import Stage
+
+__all__ = ["Problem", "Severity", "UnitCheck", "bag_contents", "check_book", "check_unit"]
+
+RECORD_CHECKS: tuple[UnitCheck, ...] = (
+    order.order_of_steps,
+    order.order_of_operations,
+    order.names_exist,
+    order.record_keeps_order,
+    counts.holes_and_found,
+    counts.bags_counted,
+    counts.reused_without_bag,
+    counts.bags_of_members,
+    counts.wires,
+    evidence.one_way_steps,
+    evidence.guesses_and_wrong,
+    evidence.hold_points,
+    evidence.held_dimensions,
+    closing.closed_with_open_ends,
+    closing.hazardous_parts,
+)
+"""Checks of what was written down; they hold for every unit."""
+
+GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
+    supplies.renewed_parts,
+    supplies.stock_shelf_life,
+    supplies.prices,
+    stop_line.stop_line_set,
+    stop_line.stop_line_kept,
+    stop_line.make_or_break,
+    waiting.waiting_list,
+    waiting.untouched,
+)
+"""Checks of what is still to come; a unit that is closed or stopped has nothing to come."""
+
+
+def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
+    """Every problem of one unit, in the order of the checks.
+
+    Args:
+        unit: the record to look at.
+        shop: the shelf and the settings (age of prices, weeks untouched).
+        now: the present moment, with its zone; its date is the day that dates are compared with.
+    """
+    ended = unit.stage in (Stage.CLOSED, Stage.STOPPED)
+    checks = RECORD_CHECKS if ended else RECORD_CHECKS + GOING_ON_CHECKS
+    return _sorted(p for check in checks for p in check(unit, shop, now))
+
+
+def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
+    """Every problem of all units, then those that only show over the whole book."""
+    of_units = [p for unit in book.units.values() for p in check_unit(unit, book.shop, now)]
+    return (*of_units, *counts.bags_of_book(dict(book.units)), *_sorted(supplies.shelf(book.shop, now)))
+
+
+def _sorted(problems: Iterator[Problem]) -> tuple[Problem, ...]:
+    """By number of the check; otherwise as they were found."""
+    return tuple(sorted(problems, key=lambda p: p.check))

@@ -53,9 +53,15 @@ def plain_number(value: Exact, places: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def quantity_in_words(value: Exact, unit: str, places: int = 4) -> str:
-    """A quantity with its unit, such as `171.11 ml`, or `3` for pieces."""
-    return f"{plain_number(value, places)} {unit}".rstrip()
+def as_recorded(value: Decimal) -> str:
+    """A number of the record as it was typed, never rounded, without trailing zeros or an exponent."""
+    text = format(value, "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def quantity_in_words(value: Exact, unit: str) -> str:
+    """A quantity with its unit, such as `171.11 ml`, `0.1353 l`, or `3` for pieces."""
+    return f"{plain_number(value, 2 if unit_of(unit) in _SMALL else 4)} {unit}".rstrip()
 
 
 _INCH = Fraction(254, 10_000)
@@ -80,6 +86,10 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
 }
 
 
+_SMALL = frozenset({"mg", "g", "ml", "mm"})
+"""Units so small that two decimal places say enough."""
+
+
 def unit_of(text: str) -> str:
     """A unit as it is compared: `m²` and `M2` are `m2`, `L` is `l`."""
     return text.strip().replace("²", "2").casefold()
@@ -100,15 +110,14 @@ def converted(amount: Fraction, start: str, end: str, density: Decimal | None = 
     if a not in _UNITS or b not in _UNITS:
         return None
     (kind, factor), (wanted, divisor) = _UNITS[a], _UNITS[b]
+    per_ml = Fraction(density) if density is not None and density > 0 else None
     if kind == wanted:
-        return amount * factor / divisor
-    if density is None or density <= 0:
-        return None
-    if (kind, wanted) == ("mass", "volume"):
-        return amount * factor / Fraction(density) / divisor
-    if (kind, wanted) == ("volume", "mass"):
-        return amount * factor * Fraction(density) / divisor
-    return None
+        bridge: Fraction | None = Fraction(1)
+    elif {kind, wanted} == {"mass", "volume"} and per_ml is not None:
+        bridge = per_ml if kind == "volume" else 1 / per_ml
+    else:
+        bridge = None
+    return None if bridge is None else amount * factor * bridge / divisor
 
 
 def same_words(text: str) -> str:

@@ -16,7 +16,6 @@ from logbook.model.measures import Estimate
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply
-from logbook.model.work import Part
 
 
 class CashKind(StrEnum):
@@ -159,19 +158,5 @@ def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
     for need in material_needs(unit, shop):
         if not need.enough and not any(same_words(need.material) in name for name in named):
             quantity = "an unknown amount" if need.quantity is None else f"{need.quantity} {need.unit}"
-            yield f"{need.name}: {quantity} needed, {need.on_pile} {need.unit} on the pile; what is missing has no price here."
-
-
-def part_in_words(part: Part) -> str:
-    """What a part is made from and how long a machine works on it; empty for a part that is not newly made.
-
-    `mass_g` and `machine` are for one of its quantity.
-    """
-    words = []
-    if part.made_from:
-        words.append(f"made from {part.made_from}")
-    if part.mass_g is not None:
-        words.append(f"{part.mass_g} g each")
-    if part.machine is not None:
-        words.append(f"{part.machine} machine minutes each")
-    return ", ".join(words)
+            pile = f"{need.on_pile} {need.unit} on the pile"
+            yield f"{need.name}: {quantity} needed, {pile}; what is missing has no price here."

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import cents, converted, plain_number, quantity_in_words, same_words
+from logbook.costing.amounts import as_recorded, cents, converted, quantity_in_words, same_words
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
 from logbook.model.shop import Consumable, Pack, Shop
@@ -112,7 +112,7 @@ def need_of_terms(terms: Sequence[UseTerm], waste_percent: Decimal | None = None
         return None, "", "more is taken off than there is"
     text = " + ".join(words)
     if waste:
-        text += f", + {plain_number(waste)} % waste"
+        text += f", + {as_recorded(waste_percent or Decimal(0))} % waste"
     return need * (1 + waste / 100), text, ""
 
 
@@ -142,7 +142,7 @@ def _uses_of_made_parts(unit: Unit, shop: Shop) -> tuple[ConsumableUse, ...]:
 
 def _term(term: UseTerm) -> tuple[Fraction | None, str, str]:
     amount = Fraction(term.amount) * term.times
-    text = " ".join(x for x in (term.what, plain_number(term.amount), term.per) if x)
+    text = " ".join(x for x in (term.what, as_recorded(term.amount), term.per) if x)
     if term.times != 1:
         text += f" × {term.times}"
     if term.rate is not None and term.coverage is not None:
@@ -150,11 +150,11 @@ def _term(term: UseTerm) -> tuple[Fraction | None, str, str]:
     if term.rate is not None:
         if term.rate < 0:
             return None, "", f"“{term.what}” has a rate below zero"
-        return amount * Fraction(term.rate), f"{text} × {plain_number(term.rate)}", ""
+        return amount * Fraction(term.rate), f"{text} × {as_recorded(term.rate)}", ""
     if term.coverage is not None:
         if term.coverage <= 0:
             return None, "", f"“{term.what}” has a coverage that is not above zero"
-        return amount / Fraction(term.coverage), f"{text} / {plain_number(term.coverage)}", ""
+        return amount / Fraction(term.coverage), f"{text} / {as_recorded(term.coverage)}", ""
     return amount, text, ""
 
 
@@ -202,17 +202,17 @@ def _need(use: ConsumableUse, pool: _Pool) -> Need:
             "give both in one unit, or a density for grams against millilitres."
         )
     if stated is not None:
-        how += f" = {quantity_in_words(stated, use.unit, 2)}"
+        how += f" = {quantity_in_words(stated, use.unit)}"
         if need is not None and need != stated:
-            how += f" = {quantity_in_words(need, shelf_unit, 2)}"
+            how += f" = {quantity_in_words(need, shelf_unit)}"
     if pack is not None and pack.size <= 0:
         problems.append(f"The pack of {use.consumable} has no size above zero.")
     usable_pack = pack if pack is not None and pack.size > 0 else None
     stock = pool.stock + sum((amount for amount, _ in pool.rest), Fraction(0))
     bought = _supply(use, pool, need, usable_pack)
-    # A consumable whose price was typed as 0 is used at no cost, whatever it is taken from.
-    free = use.price is not None and use.price.high == 0
-    used_up, from_stock, from_packs = _split(bought, free)
+    if bought.packs and use.price is not None and use.price.high == 0 and usable_pack and usable_pack.price > 0:
+        problems.append(f"{use.consumable} must be bought, but its price for this unit is written down as 0.")
+    used_up, from_stock, from_packs = _split(bought)
     return Need(
         code=use.code,
         consumable=use.consumable,
@@ -249,6 +249,9 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
     if need is None:
         return _Supply(None, use.price, None, [])
     shelf_price = None if pack is None else Fraction(pack.price) / Fraction(pack.size)
+    if shelf_price is None and use.price is not None and use.price.high == 0:
+        # From a jar that has no pack: a price typed as 0 says that it costs nothing.
+        shelf_price = Fraction(0)
     taken = min(need, pool.stock)
     pool.stock -= taken
     open_need, packed, rests = need - taken, [], []
@@ -262,7 +265,7 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
     if open_need == 0:
         return _Supply(0, NO_CASH, from_stock, packed)
     if pack is None:
-        return _Supply(None, use.price, from_stock, [*packed, (open_need, None)])
+        return _Supply(None, use.price, from_stock, [*packed, (open_need, shelf_price)])
     packs = -int(-open_need // Fraction(pack.size))
     one = pack.price * packs
     cash = use.price or Estimate(low=one, likely=one, high=one)
@@ -273,32 +276,31 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
     return _Supply(packs, cash, from_stock, [*packed, (open_need, price)])
 
 
-def _split(supply: _Supply, free: bool) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
+def _split(supply: _Supply) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
     """The cost used up, that from stock, and that from packs; the two parts add up to the whole exactly."""
     if supply.stock is None:
         return None, None, None
-    stock = _cost([supply.stock], free)
-    packs = _cost(supply.packed, free)
+    stock = _cost([supply.stock])
+    packs = _cost(supply.packed)
     if stock is None or packs is None:
         return None, None if stock is None else cents(stock), None if packs is None else cents(packs)
     whole, part = cents(stock + packs), cents(stock)
     return whole, part, whole - part
 
 
-def _cost(taken: Sequence[tuple[Fraction, Fraction | None]], free: bool) -> Fraction | None:
+def _cost(taken: Sequence[tuple[Fraction, Fraction | None]]) -> Fraction | None:
     cost = Fraction(0)
     for amount, price in taken:
-        if amount and not free:
-            if price is None:
-                return None
-            cost += amount * price
+        if amount and price is None:
+            return None
+        cost += amount * (price or 0)
     return cost
 
 
 def _supply_in_words(need: Fraction | None, stock: Fraction, packs: int | None, unit: str) -> str:
     if need is None:
         return "what to buy is not known"
-    in_stock = f"{quantity_in_words(stock, unit, 2)} in stock"
+    in_stock = f"{quantity_in_words(stock, unit)} in stock"
     if packs is None:
-        return f"{in_stock}, {quantity_in_words(need - stock, unit, 2)} to buy, pack not known"
+        return f"{in_stock}, {quantity_in_words(need - stock, unit)} to buy, pack not known"
     return f"{in_stock}, nothing to buy" if packs == 0 else f"{in_stock}, {packs} pack{'s' if packs > 1 else ''} to buy"

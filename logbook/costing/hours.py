@@ -86,4 +86,6 @@ def _left(operation: Operation) -> Effort | None:
     effort, spent = operation.effort, operation.spent or 0
     if effort is None or operation.state is not WorkState.DOING or not spent:
         return effort
-    return Effort(low=max(0, effort.low - spent), likely=max(0, effort.likely - spent), high=max(0, effort.high - spent))
+    return Effort(
+        low=max(0, effort.low - spent), likely=max(0, effort.likely - spent), high=max(0, effort.high - spent)
+    )

@@ -83,7 +83,9 @@ def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
         groups.setdefault(key, (material, thickness, []))[2].append(taken)
     return tuple(
         _need(kind, material, thickness, taken, _on_pile(kind, material, thickness, unit.code, shop))
-        for (kind, _, _), (material, thickness, taken) in sorted(groups.items(), key=lambda g: list(MaterialKind).index(g[0][0]))
+        for (kind, _, _), (material, thickness, taken) in sorted(
+            groups.items(), key=lambda g: list(MaterialKind).index(g[0][0])
+        )
     )
 
 

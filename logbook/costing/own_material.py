@@ -78,9 +78,7 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
     cash = cash_to_come(unit, shop, today)
     needs = consumption(unit, shop, today)
     own = own_material(unit, shop)
-    used_up_bought = total(
-        (cash.likely, *(_used_of_packs(n) - n.cash.likely for n in needs if n.cash is not None))
-    )
+    used_up_bought = total((cash.likely, *(_used_of_packs(n) - n.cash.likely for n in needs if n.cash is not None)))
     stock_used = total(n.from_stock for n in needs if n.from_stock is not None)
     used_up = total((used_up_bought, stock_used))
     missing = (

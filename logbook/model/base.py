@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
-from typing import Annotated, NamedTuple
+from datetime import UTC, date, datetime
+from typing import Annotated, Any, NamedTuple
 
-from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+)
 
 _LONE_SURROGATE = re.compile("[\ud800-\udfff]")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_MOMENT = re.compile(_DAY.pattern + r"[T ][0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]{1,6})?)?(Z|[+-][0-9]{2}:[0-9]{2})?")
 
 
 class Frozen(BaseModel):
@@ -27,7 +38,10 @@ def _sound(text: str) -> str:
 
 
 def _as_utc(moment: datetime) -> datetime:
-    return moment.astimezone(UTC)
+    try:
+        return moment.astimezone(UTC)
+    except OverflowError as error:
+        raise ValueError("this time lies before the year 1 or after the year 9999 in UTC") from error
 
 
 Text = Annotated[str, AfterValidator(_sound)]
@@ -42,11 +56,36 @@ UnitCode = Annotated[str, StringConstraints(pattern=r"^[A-Z][A-Z0-9]{0,7}$")]
 StepCode = Annotated[str, StringConstraints(pattern=r"^[A-Z]{1,3}[0-9]{1,4}[a-z]?$")]
 """The code of one step, such as `T11`. It stands on bags and photos, so it never changes."""
 
+StepLetter = Annotated[str, StringConstraints(pattern=r"^[A-Z]{0,3}$")]
+"""The letter that a unit's step codes start with; empty means T."""
+
 Code = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,15}$")]
 """The code of a thing inside a unit or the shop: `V1`, `W6`, `H-W`, `O02b`, `D3`."""
 
-Moment = Annotated[AwareDatetime, AfterValidator(_as_utc)]
+
+def _moment(value: Any, info: ValidationInfo) -> Any:
+    """A time as it stands in a document. Pydantic itself would take “20260312” for seconds since 1970."""
+    if not isinstance(value, str) or info.mode != "json":
+        return value
+    if not _MOMENT.fullmatch(value):
+        raise ValueError("a time with zone like 2026-03-12T20:41:00Z is wanted")
+    return datetime.fromisoformat(value)
+
+
+def _day(value: Any, info: ValidationInfo) -> Any:
+    """A date as it stands in a document, never a bare number."""
+    if not isinstance(value, str) or info.mode != "json":
+        return value
+    if not _DAY.fullmatch(value):
+        raise ValueError("a date like 2026-03-12 is wanted")
+    return date.fromisoformat(value)
+
+
+Moment = Annotated[AwareDatetime, AfterValidator(_as_utc), BeforeValidator(_moment)]
 """A point in time, stored in UTC; a time without zone is refused, because it cannot be ordered."""
+
+Day = Annotated[date, BeforeValidator(_day)]
+"""A day of the calendar."""
 
 Count = Annotated[int, Field(ge=0, le=1_000_000)]
 """A number of things. Never negative."""

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
-from typing import Any, Literal
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import ValidationError
 
@@ -19,9 +19,15 @@ from logbook.model.precedence import precedence
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
+if TYPE_CHECKING:
+    from pydantic_core import ErrorDetails
+
 VERSION = 1
 """Version of the record's shape; a document of another version is refused by name."""
 MOST_BYTES = 64 * 2**20
+"""Larger than any unit's record could be: 64 MB."""
+MOST_SENTENCES = 20
+"""So many wrong places are told; the rest is only counted."""
 
 
 class UnitDocument(Frozen):
@@ -50,22 +56,23 @@ def read_document(raw: bytes, name: str = "the document") -> UnitDocument | Shop
     """
     if len(raw) > MOST_BYTES:
         raise InputError(f"{name} is larger than {MOST_BYTES // 2**20} MB; that is no unit's record.")
-    kind, version = _head(raw, name)
+    text = _text(raw, name)
+    kind, version = _head(text, name)
     if kind not in ("unit", "shop"):
         raise InputError(
             f'{name} is not a document of this logbook: at its top it must say "logbook": "unit" or "logbook": "shop".'
         )
     if version != VERSION or isinstance(version, bool):
-        raise InputError(f"{name} is of version {version!r}; this program reads version {VERSION}.")
+        raise InputError(f"{name} is of version {shown(version)}; this program reads version {VERSION}.")
     model = UnitDocument if kind == "unit" else ShopDocument
     try:
-        document = model.model_validate_json(raw)
+        document = model.model_validate_json(text)
     except ValidationError as error:
-        raise InputError(_sentences(error, name)) from error
+        raise InputError(sentences(error, name)) from error
     if isinstance(document, UnitDocument):
         problems = list(structure_problems(document.unit))
         if problems:
-            raise InputError(f"{name} cannot be used:\n" + "\n".join(f"  {p}" for p in problems[:20]))
+            raise InputError(_cannot_be_used(name, problems))
     return document
 
 
@@ -99,9 +106,9 @@ def structure_problems(unit: Unit) -> Iterator[str]:
             yield f"unit.relations[{i}] says that {r.earlier} comes before itself."
     for i, s in enumerate(unit.steps):
         if s.each_of and s.each_of not in sets:
-            yield f"unit.steps[{i}].each_of names the set {s.each_of}, which does not exist."
+            yield f"unit.steps[{i}].each_of names the set {shown(s.each_of)}, which does not exist."
         if s.inside and s.inside not in lumps:
-            yield f"unit.steps[{i}].inside names the sub-assembly {s.inside}, which does not exist."
+            yield f"unit.steps[{i}].inside names the sub-assembly {shown(s.inside)}, which does not exist."
         yield from _member_problems(unit, i)
     for i, lump in enumerate(unit.sub_assemblies):
         if lump.came_out_at not in steps:
@@ -130,7 +137,7 @@ def _doubles(unit: Unit) -> Iterator[str]:
         "parts": [p.code for p in unit.parts],
         "operations": [o.code for o in unit.operations],
         "held_dimensions": [h.code for h in unit.held_dimensions],
-        "refit.lines": [x.line for x in unit.refit.lines],
+        "refit.lines": [shown(x.line) for x in unit.refit.lines],
     }
     for where, codes in lists.items():
         for code, times in Counter(codes).items():
@@ -142,13 +149,29 @@ def _doubles(unit: Unit) -> Iterator[str]:
                 yield f"unit.sets[{i}].members has {code} {times} times; a code names one thing."
 
 
-def _head(raw: bytes, name: str) -> tuple[Any, Any]:
-    if not raw.strip():
-        raise InputError(f"{name} is empty.")
+def _text(raw: bytes, name: str) -> str:
+    """The document as text; a byte order mark before it, as some editors write one, is no part of it."""
     try:
-        top = json.loads(raw)
+        text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise InputError(f"{name} is not UTF-8 text (byte {error.start}); save it as UTF-8.") from error
+    if not text.strip():
+        raise InputError(f"{name} is empty.")
+    return text
+
+
+def _head(text: str, name: str) -> tuple[Any, Any]:
+    """What kind of document it says it is, and of which version."""
+
+    def once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        values = dict(pairs)
+        if len(values) != len(pairs):
+            twice = next(key for key, times in Counter(key for key, _ in pairs).items() if times > 1)
+            raise InputError(f"{name} says {shown(twice)} twice in one place; only one of the two can be meant.")
+        return values
+
+    try:
+        top = json.loads(text, object_pairs_hook=once)
     except json.JSONDecodeError as error:
         raise InputError(f"{name} is not JSON: line {error.lineno}, column {error.colno}: {error.msg}.") from error
     except RecursionError as error:
@@ -160,9 +183,17 @@ def _head(raw: bytes, name: str) -> tuple[Any, Any]:
     return top.get("logbook"), top.get("version")
 
 
+def shown(value: Any) -> str:
+    """What stands in a document, as a sentence can quote it: one short line in which nothing is invisible."""
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    text = text if len(text) <= 60 else text[:60] + "…"
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+
+
 def path_of(where: tuple[int | str, ...]) -> str:
     """`("unit", "steps", 4, "holes")` as `unit.steps[4].holes`."""
-    return "".join(f"[{p}]" if isinstance(p, int) else f".{p}" for p in where).lstrip(".")
+    names = (f"[{p}]" if isinstance(p, int) else f".{p if p.isidentifier() else shown(p)}" for p in where)
+    return "".join(names).lstrip(".")
 
 
 _WANTED = {
@@ -186,24 +217,31 @@ _WANTED = {
 }
 
 
-def _sentences(error: ValidationError, name: str) -> str:
-    lines = []
-    for e in error.errors(include_url=False):
-        path = path_of(e["loc"]) or "the top"
-        given = json.dumps(e["input"], ensure_ascii=False, default=str) if "input" in e else ""
-        given = given if len(given) <= 60 else given[:60] + "…"
-        kind = e["type"]
-        if kind == "extra_forbidden":
-            lines.append(f"{path} is not a field of the record.")
-        elif kind == "missing":
-            lines.append(f"{path} is missing.")
-        elif kind in ("enum", "literal_error"):
-            lines.append(f"{path} must be one of {e['ctx']['expected']}, not {given}.")
-        elif kind == "string_pattern_mismatch":
-            lines.append(f"{path} is {given}; a code there must match {e['ctx']['pattern']}.")
-        elif kind == "value_error":
-            lines.append(f"{path}: {e['ctx']['error']} (given {given}).")
-        else:
-            lines.append(f"{path}: {_WANTED.get(kind, e['msg'].rstrip('.'))}, not {given}.")
-    more = f"\n  and {len(lines) - 20} more" if len(lines) > 20 else ""
-    return f"{name} cannot be used:\n" + "\n".join(f"  {line}" for line in lines[:20]) + more
+def sentences(error: ValidationError, name: str) -> str:
+    """What pydantic found wrong, as one sentence for each place with the path to it, twenty at most."""
+    return _cannot_be_used(name, [_sentence(e) for e in error.errors(include_url=False)])
+
+
+def _sentence(e: ErrorDetails) -> str:
+    path, given, context = path_of(e["loc"]) or "the top", shown(e["input"]), e.get("ctx", {})
+    match e["type"]:
+        case "json_invalid":
+            said = f"it is not JSON: {context['error']}"
+        case "extra_forbidden":
+            said = f"{path} is not a field of the record"
+        case "missing":
+            said = f"{path} is missing"
+        case "enum" | "literal_error":
+            said = f"{path} must be one of {context['expected']}, not {given}"
+        case "string_pattern_mismatch":
+            said = f"{path} is {given}; a code there must match {context['pattern']}"
+        case "value_error":
+            said = f"{path}: {context['error']} (given {given})"
+        case kind:
+            said = f"{path}: {_WANTED.get(kind, e['msg'].rstrip('.'))}, not {given}"
+    return said + "."
+
+
+def _cannot_be_used(name: str, problems: Sequence[str]) -> str:
+    more = f"\n  and {len(problems) - MOST_SENTENCES} more" if len(problems) > MOST_SENTENCES else ""
+    return f"{name} cannot be used:\n" + "\n".join(f"  {p}" for p in problems[:MOST_SENTENCES]) + more

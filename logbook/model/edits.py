@@ -11,7 +11,7 @@ from typing import Protocol, TypeVar
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
-from logbook.model.precedence import circle_closed_by
+from logbook.model.precedence import circle_closed_by, precedence
 from logbook.model.step import Relation, Step
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
@@ -39,31 +39,61 @@ def with_changes(record: R, **changes: object) -> R:
 
 
 def next_step_code(unit: Unit) -> str:
-    """The code for the next step: one more than the highest number used, never one used before."""
+    """The code for the next step: one more than the highest number that stands in the record.
+
+    Raises:
+        InputError: the numbers of its letter are used up.
+    """
     letter = unit.step_letter or "T"
     numbers = [int(m[1]) for s in unit.steps if (m := re.fullmatch(rf"{re.escape(letter)}(\d+)[a-z]?", s.code))]
-    return f"{letter}{max(numbers, default=0) + 1:02d}"
+    number = max(numbers, default=0) + 1
+    if number > 9999:
+        raise InputError(f"{unit.code} has a step {letter}9999 already. Choose another letter for its next steps.")
+    return f"{letter}{number:02d}"
 
 
 def keep_step(unit: Unit, step: Step, after: Sequence[str] = ()) -> Unit:
     """Append a step to the teardown; `after` names the steps that must come off before it.
 
     Raises:
-        InputError: its code is taken, or a step named in `after` does not exist.
+        InputError: its code is taken, or a step, set, member or sub-assembly that it names does not exist.
     """
     if unit.step(step.code) is not None:
         raise InputError(f"{unit.code} already has a step {step.code}.")
+    _names_what_exists(unit, step)
     if after:
         step = step.model_copy(update={"order": OrderBasis.STATED})
     grown = unit.model_copy(update={"steps": (*unit.steps, step)})
-    for earlier in after:
+    for earlier in dict.fromkeys(after):
         grown = relate(grown, Relation(kind=RelationKind.MUST, earlier=earlier, later=step.code))
     return grown
 
 
 def change_step(unit: Unit, step: Step) -> Unit:
-    """Put `step` in the place of the one with its code. Raises InputError when there is none."""
-    return unit.model_copy(update={"steps": replaced(unit.steps, step, f"{unit.code} has no step")})
+    """Put `step` in the place of the one with its code.
+
+    Raises:
+        InputError: there is no such step, or it names a set, member or sub-assembly that does not exist.
+        CircleError: in its new sub-assembly it would have to come off before and after the same step.
+    """
+    before = unit.step(step.code)
+    changed = unit.model_copy(update={"steps": replaced(unit.steps, step, f"{unit.code} has no step")})
+    _names_what_exists(unit, step)
+    if before is not None and before.inside != step.inside:
+        precedence(changed)
+    return changed
+
+
+def _names_what_exists(unit: Unit, step: Step) -> None:
+    of = unit.set_of(step)
+    if step.each_of and of is None:
+        raise InputError(f"{unit.code} has no set {step.each_of}; describe the set first.")
+    if step.inside and all(s.code != step.inside for s in unit.sub_assemblies):
+        raise InputError(f"{unit.code} has no sub-assembly {step.inside}; describe it first.")
+    members = {m.code for m in of.members} if of else set()
+    stranger = next((d.member for d in step.differences if d.member not in members), None)
+    if stranger is not None:
+        raise InputError(f"{step.code} tells a difference of {stranger}, which is no member of its set.")
 
 
 def drop_step(unit: Unit, code: str) -> Unit:

@@ -13,13 +13,17 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, PlainSerializer, model_serializer, model_validator
+from pydantic import BeforeValidator, GetJsonSchemaHandler, PlainSerializer, model_serializer, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Marked, Minutes, Text
 
 TICKS_PER_MM = 80_000
 MM_PER_INCH = Fraction(254, 10)
+MOST_MM = 10**9
+"""1,000 km: a length from here on is a slip of the unit."""
 
 LengthUnit = Literal["mm", "in"]
 
@@ -27,11 +31,11 @@ _VULGAR = str.maketrans(
     {c: f" {n}/{d}" for c, (n, d) in {
         "½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅛": (1, 8), "⅜": (3, 8), "⅝": (5, 8), "⅞": (7, 8),
     }.items()}
-    | {"″": '"', "′": "'", "”": '"', "’": "'", "−": "-"}
+    | {"″": '"', "′": "'", "”": '"', "’": "'", "−": "-", "\u2044": "/"}
 )  # fmt: skip
 _LENGTH = re.compile(
     r"""(?P<minus>-)?\ ?
-        (?:(?P<feet>\d{1,6})\ ?(?:'|ft)\ ?-?\ ?)?
+        (?:(?P<feet>\d{1,6})\ ?(?:'|feet|foot|ft)\ ?-?\ ?)?
         (?:(?P<whole>\d{1,9}(?:[.,]\d{1,9})?)(?![\d/]))?
         (?:[\ -]?(?P<over>\d{1,6})/(?P<under>\d{1,6}))?
         \ ?(?P<unit>mm|cm|m|inches|inch|in|")?""",
@@ -59,7 +63,7 @@ def parse_length(text: str, default: LengthUnit = "mm") -> Fraction:
     """
     shown = text if len(text) <= 40 else text[:40] + "…"
     match = _LENGTH.fullmatch(re.sub(r"\s+", " ", text.translate(_VULGAR)).strip())
-    if match is None or not (match["feet"] or match["whole"] or match["over"]):
+    if match is None or not (match["feet"] or match["whole"] or match["over"]) or _mixed(match):
         raise InputError(f"“{shown}” is not a length. Type it like 12.5, 12.5 mm, 3/4, 23 5/16 in or 1' 2-1/2\".")
     unit = (match["unit"] or "").lower()
     if match["under"] and int(match["under"]) == 0:
@@ -73,7 +77,14 @@ def parse_length(text: str, default: LengthUnit = "mm") -> Fraction:
     millimetres = value * _TO_MM[unit or ("in" if inches else default)] * (-1 if match["minus"] else 1)
     if (millimetres * TICKS_PER_MM).denominator != 1:
         raise InputError(f"“{shown}” is finer than can be kept. Use halves to 128ths of an inch, or 0.01 mm.")
+    if abs(millimetres) >= MOST_MM:
+        raise InputError(f"“{shown}” is longer than 1,000 km. Check the unit.")
     return millimetres
+
+
+def _mixed(match: re.Match[str]) -> bool:
+    """Whether a number with decimals stands before a fraction, as in `12.5 1/2`: a slip, not a length."""
+    return bool(match["over"]) and not (match["whole"] or "0").isdigit()
 
 
 def _exact_decimal(value: Fraction) -> Decimal:
@@ -107,18 +118,27 @@ class Length(Frozen):
             if not _MM.fullmatch(value["mm"]):
                 raise ValueError("mm is a decimal number in quotes, like “12.5”")
             return {**value, "mm": Decimal(value["mm"])}
-        if isinstance(value, dict) and not isinstance(value.get("mm"), Decimal):
+        if not isinstance(value, Length) and not (isinstance(value, dict) and isinstance(value.get("mm"), Decimal)):
             raise ValueError("a length is text like “12.5 mm”, or mm as a decimal number in quotes")  # noqa: TRY004
         return value
 
     @model_validator(mode="after")
     def _whole_ticks(self) -> Length:
-        if not self.mm.is_finite() or abs(self.mm) >= 10**9:
+        # Places are counted before anything is computed: 1E+999999999 overflows, and a fraction of
+        # 1E-999999999 would never be done.
+        if not self.mm.is_finite() or self.mm.adjusted() >= 9:
             raise ValueError("a length must be a number below 1,000 km")
-        # The places are looked at first: a fraction of a number like 1E-999999999 would never be done.
         if int(self.mm.as_tuple().exponent) < -12 or (Fraction(self.mm) * TICKS_PER_MM).denominator != 1:
             raise ValueError("a length is a whole number of 1/80,000 mm (0.0000125 mm)")
         return self
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """A text as typed, or the object as written; never a JSON number, which may be a float."""
+        length = handler.resolve_ref_schema(handler(core))
+        length["properties"]["mm"] = {"type": "string", "pattern": f"^{_MM.pattern}$"}
+        as_typed = {"type": "string", "description": "As typed, such as `12.5 mm` or `3/4`."}
+        return {"anyOf": [{**length, "title": "Exact"}, as_typed], "title": "Length"}
 
     @model_serializer
     def _write(self) -> dict[str, str]:
@@ -141,7 +161,8 @@ class Length(Frozen):
 
     def in_mm(self) -> str:
         """To 0.01 mm, as screens show it: `12.5`, `11.8`, `19.05`."""
-        return format(self.mm.quantize(Decimal("0.01")), "f").rstrip("0").rstrip(".") or "0"
+        text = format(self.mm.quantize(Decimal("0.01")), "f").rstrip("0").rstrip(".")
+        return "0" if text == "-0" else text
 
     def in_inches(self) -> str:
         """To the nearest 1/64 in: `23 5/16 in`; `≈` stands before what is not exact."""
@@ -193,10 +214,13 @@ Number = Annotated[
 
 def parse_money(text: str) -> Decimal:
     """The amount that a person typed: `12`, `12.50`, `12,50`, `$12.50`. Raises InputError with a sentence."""
+    shown = text if len(text) <= 40 else text[:40] + "…"
     match = _TYPED_MONEY.fullmatch(text.strip())
     if match is None:
-        shown = text if len(text) <= 40 else text[:40] + "…"
         raise InputError(f"“{shown}” is not an amount. Type it like 12.50.")
+    if len(match[3] or "") == 3 and len(match[2]) <= 3 and int(match[2]):
+        one, other = f"{match[2]}{match[3]}", f"{match[2]}.{match[3]}"
+        raise InputError(f"“{shown}” could be {one} or {other}. Type {one} or {other}0.")
     return Decimal(f"{match[1]}{match[2]}.{match[3] or '0'}").quantize(Decimal(10) ** -max(2, len(match[3] or "")))
 
 

@@ -142,6 +142,10 @@ def _ordered(
     codes: Sequence[str], edges: Sequence[Edge], lump_of: Mapping[str, str], keys: Mapping[str, Key]
 ) -> tuple[str, ...]:
     """The topological order nearest to the record, lumps kept whole."""
+    recorded = sorted(codes, key=keys.__getitem__)
+    place = {code: i for i, code in enumerate(recorded)}
+    if all(place[e.earlier] < place[e.later] for e in edges) and all(lump == code for code, lump in lump_of.items()):
+        return tuple(recorded)  # nothing stated moves anything, as in most records
     members: dict[str, list[str]] = {}
     for code in codes:
         members.setdefault(lump_of[code], []).append(code)
@@ -243,8 +247,10 @@ def _proven_edges(unit: Unit, order: Sequence[str], stated: Sequence[Edge]) -> t
 
     Only the edges that say something new are given: from the steps that nothing follows yet.
     """
-    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
     steps = {s.code: s for s in unit.steps}
+    if all(s.order is OrderBasis.STATED for s in unit.steps):
+        return ()
+    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
     before: dict[str, set[str]] = {}
     for e in stated:
         before.setdefault(e.later, set()).add(e.earlier)

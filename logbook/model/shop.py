@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Frozen, Minutes, Name, Text
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Name, Text
 from logbook.model.measures import Length, Money, Number
 from logbook.model.words import Grain
 from logbook.model.work import Tool
@@ -42,7 +40,7 @@ class Offcut(Frozen):
     reserved_for: Text = ""
     """Code of the unit it is promised to, and for what."""
     value: Money | None = None
-    since: date | None = None
+    since: Day | None = None
     note: Text = ""
 
 
@@ -51,7 +49,7 @@ class Pack(Frozen):
 
     size: Number
     price: Money
-    price_on: date | None = None
+    price_on: Day | None = None
     seller: Text = ""
 
 
@@ -66,7 +64,7 @@ class Consumable(Frozen):
     """What is on the shelf, in its unit."""
     density: Number | None = None
     """Grams per millilitre, where a need in grams meets a pack in millilitres."""
-    opened_on: date | None = None
+    opened_on: Day | None = None
     keeps_months: Count | None = None
     """Shelf life once opened."""
     place: Text = ""
@@ -77,7 +75,7 @@ class FreeTime(Frozen):
     """Hours in which work can be done, on a weekday (1 is Monday) or a single date."""
 
     weekday: Count | None = None
-    on: date | None = None
+    on: Day | None = None
     start: Text
     """“19:00”, local time."""
     minutes: Minutes

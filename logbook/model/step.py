@@ -6,11 +6,9 @@ the desk. What was found is never overwritten: `as_found`, `should_be` and the r
 
 from __future__ import annotations
 
-from datetime import date
-
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, Text
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
 from logbook.model.measures import Length, Number
 from logbook.model.words import (
     Action,
@@ -251,7 +249,7 @@ class Disposal(Frozen):
     """Where and when something hazardous was handed in."""
 
     where: Name
-    on: date
+    on: Day
 
 
 class Step(Frozen):

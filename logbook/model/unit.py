@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, Text, UnitCode
+from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
 from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.measures import Estimate, Number
 from logbook.model.shop import Shop
@@ -146,7 +146,7 @@ class Unit(Frozen):
     code: UnitCode
     name: Name
     stage: Stage = Stage.ARRIVAL
-    step_letter: Text = "T"
+    step_letter: StepLetter = "T"
     """The letter its step codes start with."""
     next_action: Text = ""
     """What to do next, when it is not what the record suggests."""

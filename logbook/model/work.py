@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
-
-from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, Text
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
 from logbook.model.measures import Effort, Estimate, Length, Money, Number
 from logbook.model.step import Attachment, HoldPoint
 from logbook.model.words import ComparatorKind, Source, Supply, WorkState
@@ -86,12 +84,12 @@ class Part(Frozen):
     """The condition under which it is needed: “only if open”. Empty: needed in any case."""
     price: Estimate | None = None
     """For the whole quantity as bought. None is unpriced, never zero."""
-    price_on: date | None = None
+    price_on: Day | None = None
     seller: Text = ""
     pack: Text = ""
-    ordered_on: date | None = None
-    expected_on: date | None = None
-    chase_on: date | None = None
+    ordered_on: Day | None = None
+    expected_on: Day | None = None
+    chase_on: Day | None = None
     attachments: tuple[Attachment, ...] = ()
     made_from: Text = ""
     mass_g: Number | None = None
@@ -128,7 +126,7 @@ class ConsumableUse(Frozen):
     waste_percent: Number | None = None
     price: Estimate | None = None
     """Cash for the packs to buy; None while unpriced. Zero is typed as 0."""
-    price_on: date | None = None
+    price_on: Day | None = None
     seller: Text = ""
     note: Text = ""
 
@@ -140,7 +138,7 @@ class CostLine(Frozen):
     name: Name
     price: Estimate | None = None
     """None is unpriced, never zero."""
-    price_on: date | None = None
+    price_on: Day | None = None
     seller: Text = ""
     note: Text = ""
 
@@ -151,7 +149,7 @@ class Spent(Frozen):
     what: Name
     amount: Money | None = None
     minutes: Minutes | None = None
-    on: date | None = None
+    on: Day | None = None
 
 
 class SaleLine(Frozen):
@@ -175,7 +173,7 @@ class Comparator(Frozen):
     ready: Text = ""
     """“3 days”."""
     risk: Text = ""
-    price_on: date | None = None
+    price_on: Day | None = None
     seller: Text = ""
 
 
@@ -191,9 +189,9 @@ class Waiting(Frozen):
     """One stated reason why a unit stands still."""
 
     what: Name
-    since: date | None = None
-    expected: date | None = None
-    chase: date | None = None
+    since: Day | None = None
+    expected: Day | None = None
+    chase: Day | None = None
     done: bool = False
 
 

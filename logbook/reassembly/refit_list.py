@@ -1,9 +1,62 @@
-"""The reassembly list."""
+"""The reassembly list: the teardown record turned round, with every step on a line or left out for a reason."""
+
 from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
 from logbook.model.unit import Unit
-from logbook.reassembly.records import RefitList
+from logbook.model.words import Certainty
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.index import Index
+from logbook.reassembly.lines import LineWriter
+from logbook.reassembly.records import InsideList, Line, Notice, RefitList
+from logbook.reassembly.sequence import sequence
+from logbook.reassembly.wording import guess_sentence, wrong_sentence
 
 
 def refit_list(unit: Unit) -> RefitList:
-    """The reassembly list of a unit. Raises CircleError when the relations go round in a circle."""
-    raise NotImplementedError
+    """The reassembly list of a unit. Every step is on a line or left out with a reason.
+
+    Raises:
+        CircleError: the relations go round in a circle, so no order exists.
+    """
+    sets = Sets(unit)
+    index = Index(unit, sets)
+    arrangement = sequence(unit, sets)
+    writer = LineWriter(index, arrangement)
+    lines = tuple(writer.line(slot) for slot in arrangement.slots)
+    unsure = sorted((s for s in unit.steps if s.certainty is not Certainty.SURE), key=lambda s: bool(s.guess_settled))
+    return RefitList(
+        lines=lines,
+        left_out=arrangement.left_out,
+        guesses=tuple(Notice(s.code, guess_sentence(s)) for s in unsure),
+        as_found_wrong=tuple(Notice(s.code, wrong_sentence(s)) for s in unit.steps if s.as_found_wrong),
+        inside=tuple(_inside(index, lines)),
+        gone=tuple(_gone(unit, lines)),
+        prefers=arrangement.prefers,
+    )
+
+
+def _inside(index: Index, lines: Sequence[Line]) -> Iterator[InsideList]:
+    keys: dict[str, list[str]] = {}
+    for line in lines:
+        if line.inside:
+            keys.setdefault(line.inside, []).append(line.key)
+    for lump in index.sub_assemblies.values():
+        yield InsideList(lump.code, lump.name, lump.came_out_at, tuple(keys.get(lump.code, ())))
+
+
+def _gone(unit: Unit, lines: Sequence[Line]) -> Iterator[Notice]:
+    """What was ticked or written at lines that the record no longer has."""
+    there = {key for line in lines for key in (line.key, *line.tick_keys)}
+    for state in unit.refit.lines:
+        if state.line in there:
+            continue
+        said = [
+            state.done and "it was ticked",
+            state.reading and f"read {state.reading}",
+            state.differs and f"differs: {state.differs}",
+        ]
+        words = "; ".join(s for s in said if s)
+        if words:
+            yield Notice(state.line, f"{state.line} is no longer in the record, but {words}. Look again.")

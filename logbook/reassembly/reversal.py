@@ -1,7 +1,15 @@
-"""Reversal."""
+"""What each action of a teardown means on the way back, and each joint that cannot be undone as it was made.
+
+The two tables are the whole of the rule; everything else about a line comes from the record. They are
+common practice without a single source.
+"""
+
 from __future__ import annotations
+
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+
 from logbook.model.words import Action, JointFound
 
 
@@ -10,8 +18,99 @@ class Reversal:
     """What an action means on the way back."""
 
     does: str
-    title: str
+    """What to do, as a sentence."""
+    done: str
+    """Said after what goes back: “speaker” + “in”."""
+    record_only: bool = False
+    """Nothing came off, so there is something to do only when there is something to compare or to set."""
+    nothing: str = ""
+    """Why a step with nothing to compare or to set is left out; empty when there always is something."""
 
 
-REVERSALS: Mapping[Action, Reversal] = {}
-JOINTS: Mapping[JointFound, str] = {}
+REVERSALS: Mapping[Action, Reversal] = {
+    Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "in"),
+    Action.UNPLUGGED: Reversal("Plug in until it seats, then tug it.", "plugged in"),
+    Action.UNSOLDERED: Reversal(
+        "Tin both sides, sleeve on first, solder; pull it, then check continuity.", "soldered"
+    ),
+    Action.CUT: Reversal("Join it again; mind the length that was lost by the cut.", "joined"),
+    Action.PRISED: Reversal("Press it on and check that every clip holds.", "pressed on"),
+    Action.SPLIT: Reversal("Clean both faces, fit dry, then join.", "joined"),
+    Action.SLID: Reversal("Slide it on to its stop and check that it holds.", "slid on"),
+    Action.LOOSENED: Reversal("Nip it, align it, and leave the final tightening for later.", "nipped and aligned"),
+    Action.RECORDED: Reversal(
+        "Compare with the record.",
+        "as recorded",
+        record_only=True,
+        nothing="it was recorded only, so nothing goes back",
+    ),
+    Action.LIFTED: Reversal("Put it in its place the way up it was found.", "in"),
+    Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "hooked on"),
+    Action.DRILLED: Reversal("Fit a new fixing of the drilled size and mind the clearance.", "in, with new fixings"),
+    Action.SPRING_RELEASED: Reversal("Set the spring up again as it was found; keep clear of its path.", "set up"),
+    Action.DRAINED: Reversal("Fill again, then look for leaks.", "filled"),
+    Action.BLED: Reversal(
+        "This has no reverse: before power a competent person tests that it is safe (insulation, polarity or "
+        "earth continuity). Local codes and licensed practice come first.",
+        "safety test before power",
+    ),
+    Action.MARKED: Reversal(
+        "Bring the marks together.",
+        "marks matched",
+        record_only=True,
+        nothing="it was marked, but no marks were written down to match",
+    ),
+    Action.CLEANED: Reversal(
+        "Compare with the record.", "clean", record_only=True, nothing="it was cleaned, which is not undone"
+    ),
+    Action.MEASURED: Reversal(
+        "Measure again and compare with the record.",
+        "measured and compared",
+        record_only=True,
+        nothing="it was measured, but no reading was written down to compare with",
+    ),
+    Action.DISCARDED: Reversal("Fit a new one.", "new one in"),
+    Action.TRACED: Reversal(
+        "Use the tracing as the pattern and compare with it.",
+        "compared with the pattern",
+        record_only=True,
+    ),
+}
+"""For every action what it means on the way back."""
+
+JOINTS: Mapping[JointFound, str] = {
+    JointFound.GLUED: "Clean both faces, fit dry, glue, clamp, and let it cure before it is loaded.",
+    JointFound.RIVETED: "Fit new rivets, or a screw and nut in their place; mind the clearance.",
+    JointFound.PINNED: "Fix it with new fixings, or with screws in place of the old ones.",
+    JointFound.DESOLDERED: "Tin both sides, sleeve on first, solder; pull it, then check continuity.",
+    JointFound.WIRE_CUT: "Splice the wire, sleeve on first; mind the length that was lost by the cut.",
+    JointFound.GASKET: "Fit a new one; the old one is not used again.",
+    JointFound.LOCKED: "Clean the thread, use the same grade of locking compound, and make a new mark.",
+    JointFound.CRUSHED: "Build or fit it anew from the tracing; the old one is not used again.",
+}
+"""For every joint that cannot be undone as it was made, what takes its place."""
+
+_GONE = re.compile(r"[ ,]+(?:comes?|taken|removed|off|out|away|loose|apart|loosened|undone)\b.*", re.IGNORECASE)
+_CLAUSE = re.compile(r"[;.]\s")
+_VERBS = {
+    "unscrew": "screw in", "unplug": "plug in", "unsolder": "solder", "desolder": "solder", "unhook": "hook on",
+    "pull": "push on", "draw": "put in", "withdraw": "put in", "slip": "slip on", "slide": "slide on",
+    "lift": "put in", "remove": "refit", "prise": "press on", "undo": "do up", "disconnect": "connect",
+    "loosen": "nip and align", "drain": "fill", "release": "set up", "open": "close", "take": "refit",
+}  # fmt: skip
+
+
+def title_of(what: str, action: Action, *, sets_again: bool = False) -> str:
+    """What goes back, in a few words: “Speaker off the baffle” becomes “Speaker in”.
+
+    A name without a verb gets the word of the action after it; a leading verb is turned round. What was
+    only recorded is “set” when there is a setting to restore.
+    """
+    clause = _CLAUSE.split(what.strip(), maxsplit=1)[0].strip() or what
+    first, _, rest = clause.partition(" ")
+    reversal = REVERSALS[action]
+    if rest and not reversal.record_only and first.lower() in _VERBS:
+        return f"{_VERBS[first.lower()]} {_GONE.sub('', f' {rest}').strip() or rest}"
+    done = "set" if sets_again and reversal.record_only else reversal.done
+    name = _GONE.sub("", clause).strip() or clause
+    return f"{done}: {name}" if action is Action.BLED else f"{name} {done}"

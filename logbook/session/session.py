@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.records import from_state, to_state
-from logbook.store import BookFolder, Document, Entry, Op, patches
+from logbook.store import BookFolder, Document, Entry, Op, Removed, patches
 
 SHOP = ""
 """The name under which the shop's document stands where a unit's code would."""
@@ -53,8 +53,23 @@ class Unkept:
     undo: list[Op]
 
 
+@dataclass(slots=True)
+class _Move:
+    """A unit that came into the book, or was taken out of it, while this session was open."""
+
+    code: str
+    what: str
+    at: datetime
+    came_in: bool
+    aside: Removed | None
+    """Where its folder lies while it is out of the book."""
+
+
 def _now() -> datetime:
     return datetime.now(UTC)
+
+
+_EARLIEST = datetime.min.replace(tzinfo=UTC)
 
 
 class Session:
@@ -72,6 +87,8 @@ class Session:
         self._shop: Shop | None = None
         self._listeners: list[Callable[[Change], None]] = []
         self._unkept: list[Unkept] = []
+        self._moves: list[_Move] = []
+        self._moves_back: list[_Move] = []
 
     @classmethod
     def open(
@@ -247,15 +264,21 @@ class Session:
         what = what or f"{unit.code} {unit.name} arrived"
         self._folder.add_unit(unit.code, to_state(unit), what)
         self._units[unit.code] = unit
+        self._moved(_Move(unit.code, what, self.now, came_in=True, aside=None))
         self._tell(Change(unit.code, what))
         return unit
 
     def remove_unit(self, code: str) -> None:
-        """Take a unit out of the book; its folder is moved aside and can be put back."""
-        name = self.unit(code).name
-        self._folder.remove_unit(code)
+        """Take a unit out of the book; its folder is moved aside, and undoing on the whole book puts it back."""
+        what = f"{code} {self.unit(code).name} taken out of the book"
+        aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
-        self._tell(Change(code, f"{code} {name} removed"))
+        self._moved(_Move(code, what, self.now, came_in=False, aside=aside))
+        self._tell(Change(code, what))
+
+    def _moved(self, move: _Move) -> None:
+        self._moves.append(move)
+        self._moves_back.clear()
 
     # Back and forth
 
@@ -272,20 +295,54 @@ class Session:
             raise ReadOnlyError(self.why_read_only)
         if self._unkept:
             self._try_all()
-        codes = [code] if code is not None else self._newest_first()
-        for each in codes:
-            document = self._document(each)
-            entry = document.undo() if back else document.redo()
+        latest, at = (code, None) if code is not None else self._latest(back=back)
+        moves = (self._moves if back else self._moves_back) if code is None else []
+        if moves and (at is None or moves[-1].at > at):
+            return self._move(moves.pop(), back=back)
+        if latest is None:
+            return None
+        document = self._document(latest)
+        entry = document.undo() if back else document.redo()
+        if entry is None:
+            return None
+        self._forget(latest)
+        self._tell(Change(latest, entry.what))
+        return entry.what
+
+    def _latest(self, *, back: bool) -> tuple[str | None, datetime | None]:
+        """The record whose change was made last (or taken back last), and when; only likely ones are read."""
+        found: tuple[str | None, datetime | None] = (None, None)
+        for code in self._newest_first():
+            kept = self.kept(code).at or _EARLIEST
+            if found[1] is not None and kept <= found[1]:
+                break
+            document = self._document(code)
+            entry = document.next_undo if back else document.next_redo
             if entry is not None:
-                self._forget(each)
-                self._tell(Change(each, entry.what))
-                return entry.what
-        return None
+                at = entry.at if back else kept
+                found = (code, at) if found[1] is None or at > found[1] else found
+        return found
 
     def _newest_first(self) -> list[str]:
         everything = [SHOP, *self.codes()]
-        earliest = datetime.min.replace(tzinfo=UTC)
-        return sorted(everything, key=lambda c: self.kept(c).at or earliest, reverse=True)
+        return sorted(everything, key=lambda c: self.kept(c).at or _EARLIEST, reverse=True)
+
+    def _move(self, move: _Move, *, back: bool) -> str:
+        """Take a unit out of the book or put it back in, as the other way round of what was done."""
+        try:
+            if move.came_in == back:
+                move.aside = self._folder.remove_unit(move.code)
+                self._units.pop(move.code, None)
+            elif move.aside is not None:
+                self._folder.put_back(move.aside)
+                move.aside = None
+        except LogbookError:
+            (self._moves if back else self._moves_back).append(move)
+            raise
+        move.at = self.now
+        (self._moves_back if back else self._moves).append(move)
+        self._tell(Change(move.code, move.what))
+        return move.what
 
     # What the disk refused
 
@@ -313,6 +370,7 @@ class Session:
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         do, undo = patches(before, after)
+        self._moves_back.clear()
         try:
             self._try_all()
             self._document(code).change(what, do, undo)

@@ -33,3 +33,12 @@ How to use it (one thread only; a state is a plain dict that nobody changes in p
 (`ReadOnlyError` when the book or the document is open for reading only) and `InputError`.
 A document of which nothing can be read is `broken`: its `problem` says what to do and `state` raises `StoreError`.
 """
+
+from logbook.store.book import BookFolder, Removed
+from logbook.store.document import Document
+from logbook.store.history import Entry
+from logbook.store.keeping import Limits, Migration, Migrations
+from logbook.store.lock import Holder
+from logbook.store.patch import Op
+
+__all__ = ["BookFolder", "Document", "Entry", "Holder", "Limits", "Migration", "Migrations", "Op", "Removed"]

@@ -22,9 +22,9 @@ def patches(before: object, after: object) -> tuple[list[Op], list[Op]]:
     Both are frozen pydantic records of one type, or plain JSON values. The patches fit what
     `model_dump(mode="json", by_alias=True)` gives. A field with a serializer of its own is replaced whole.
     """
-    pairs: list[tuple[Op, Op]] = []
-    _compare(before, after, "", _Dump(before), _Dump(after), pairs)
-    return [do for do, _ in pairs], [undo for _, undo in reversed(pairs)]
+    comparison = _Comparison()
+    comparison.compare(_Dump(before), _Dump(after), "")
+    return [do for do, _ in comparison.pairs], [undo for _, undo in reversed(comparison.pairs)]
 
 
 class _Dump:
@@ -70,20 +70,16 @@ def _own_way(value: BaseModel, field: str) -> bool:
 
 def _same(a: object, b: object) -> bool:
     """Whether two values are written alike; 1, 1.0 and true are equal in Python but not in JSON, nor 1.5 and 1.50."""
-    if a is b:
-        return True
-    if type(a) is not type(b):
-        return False
+    if a is b or type(a) is not type(b):
+        return a is b
     if isinstance(a, BaseModel) and isinstance(b, BaseModel):
         return all(_same(getattr(a, n), getattr(b, n)) for n in type(a).model_fields)
     if isinstance(a, dict) and isinstance(b, dict):
         return a.keys() == b.keys() and all(_same(a[k], b[k]) for k in a)
     if isinstance(a, list | tuple) and isinstance(b, list | tuple):
         return len(a) == len(b) and all(map(_same, a, b))
-    if isinstance(a, Decimal) and isinstance(b, Decimal):
-        return a.as_tuple() == b.as_tuple()
-    if isinstance(a, float) and isinstance(b, float):
-        return repr(a) == repr(b)
+    if isinstance(a, Decimal | float):
+        return str(a) == str(b)
     return a == b
 
 
@@ -91,82 +87,75 @@ def _at(path: str, key: object) -> str:
     return f"{path}/{str(key).replace('~', '~0').replace('/', '~1')}"
 
 
-def _compare(a: object, b: object, path: str, x: _Dump, y: _Dump, pairs: list[tuple[Op, Op]]) -> None:
-    if a is b:
-        return
-    if isinstance(a, BaseModel) and isinstance(b, BaseModel) and type(a) is type(b):
-        fields = _fields(a)
-        if fields is not None:
-            for name, field in fields.items():
-                _compare_field(a, b, field, _at(path, name), (x, y), pairs)
+class _Comparison:
+    """Collects pairs of operations, there and back, in the order of doing."""
+
+    def __init__(self) -> None:
+        self.pairs: list[tuple[Op, Op]] = []
+
+    def compare(self, x: _Dump, y: _Dump, path: str) -> None:
+        a, b = x.value, y.value
+        if a is b:
             return
-    elif isinstance(a, dict) and isinstance(b, dict):
-        _compare_keys(a, b, path, x, y, pairs)
-        return
-    elif isinstance(a, list | tuple) and isinstance(b, list | tuple):
-        _compare_items(a, b, path, x, y, pairs)
-        return
-    if not _same(a, b):
-        pairs.append(_replaced(path, x, y))
+        if isinstance(a, BaseModel) and isinstance(b, BaseModel) and type(a) is type(b):
+            fields = _fields(a)
+            if fields is not None:
+                for name, field in fields.items():
+                    self._fields(x, y, field, _at(path, name))
+                return
+        elif isinstance(a, dict) and isinstance(b, dict):
+            self._keys(x, y, path)
+            return
+        elif isinstance(a, list | tuple) and isinstance(b, list | tuple):
+            self._items(x, y, path)
+            return
+        if not _same(a, b):
+            self._replaced(path, x, y)
 
+    def _fields(self, x: _Dump, y: _Dump, field: str, path: str) -> None:
+        old, new = getattr(x.value, field), getattr(y.value, field)
+        if old is new:
+            return
+        if not _own_way(cast("BaseModel", x.value), field):
+            self.compare(x.within(field, old), y.within(field, new), path)
+        elif not _same(old, new):
+            self._replaced(path, x.within(field, None), y.within(field, None))
 
-def _compare_field(
-    a: BaseModel, b: BaseModel, field: str, path: str, dumps: tuple[_Dump, _Dump], pairs: list[tuple[Op, Op]]
-) -> None:
-    old, new = getattr(a, field), getattr(b, field)
-    if old is new:
-        return
-    x, y = dumps[0].within(field, old), dumps[1].within(field, new)
-    if not _own_way(a, field):
-        _compare(old, new, path, x, y, pairs)
-    elif not _same(old, new):
-        x.value = y.value = None  # written by the record, not by the value
-        pairs.append(_replaced(path, x, y))
+    def _keys(self, x: _Dump, y: _Dump, path: str) -> None:
+        a, b = cast("dict[Any, Any]", x.value), cast("dict[Any, Any]", y.value)
+        for key in a:
+            if key not in b:
+                self._removed(_at(path, key), x.item(key, a[key]))
+        for key in b:
+            if key in a:
+                self.compare(x.item(key, a[key]), y.item(key, b[key]), _at(path, key))
+            else:
+                self._added(_at(path, key), y.item(key, b[key]))
 
+    def _items(self, x: _Dump, y: _Dump, path: str) -> None:
+        """Equal starts and ends stay; the middle is compared one to one, then added, or removed from the back."""
+        a, b = cast("list[Any]", x.value), cast("list[Any]", y.value)
+        start = end = 0
+        shorter = min(len(a), len(b))
+        while start < shorter and _same(a[start], b[start]):
+            start += 1
+        while end < shorter - start and _same(a[-1 - end], b[-1 - end]):
+            end += 1
+        old_end, new_end = len(a) - end, len(b) - end
+        both = min(old_end, new_end)
+        for i in range(start, both):
+            self.compare(x.item(i, a[i]), y.item(i, b[i]), _at(path, i))
+        for i in range(both, new_end):
+            self._added(_at(path, i), y.item(i, b[i]))
+        for i in range(old_end - 1, both - 1, -1):
+            self._removed(_at(path, i), x.item(i, a[i]))
 
-def _compare_keys(
-    a: dict[Any, Any], b: dict[Any, Any], path: str, x: _Dump, y: _Dump, pairs: list[tuple[Op, Op]]
-) -> None:
-    for key in a:
-        if key not in b:
-            pairs.append(_removed(_at(path, key), x.item(key, a[key])))
-    for key in b:
-        if key in a:
-            _compare(a[key], b[key], _at(path, key), x.item(key, a[key]), y.item(key, b[key]), pairs)
-        else:
-            pairs.append(_added(_at(path, key), y.item(key, b[key])))
+    def _replaced(self, path: str, x: _Dump, y: _Dump) -> None:
+        there, back = ({"op": "replace", "path": path, "value": value} for value in (y.json(), x.json()))
+        self.pairs.append((there, back))
 
+    def _added(self, path: str, y: _Dump) -> None:
+        self.pairs.append(({"op": "add", "path": path, "value": y.json()}, {"op": "remove", "path": path}))
 
-def _compare_items(
-    a: list[Any] | tuple[Any, ...],
-    b: list[Any] | tuple[Any, ...],
-    path: str,
-    x: _Dump,
-    y: _Dump,
-    pairs: list[tuple[Op, Op]],
-) -> None:
-    """Equal starts and ends stay; of the middle, items are compared one to one, then added, or removed from the back."""
-    start = end = 0
-    shorter = min(len(a), len(b))
-    while start < shorter and _same(a[start], b[start]):
-        start += 1
-    while end < shorter - start and _same(a[-1 - end], b[-1 - end]):
-        end += 1
-    old_end, new_end = len(a) - end, len(b) - end
-    both = min(old_end, new_end)
-    for i in range(start, both):
-        _compare(a[i], b[i], _at(path, i), x.item(i, a[i]), y.item(i, b[i]), pairs)
-    pairs.extend(_added(_at(path, i), y.item(i, b[i])) for i in range(both, new_end))
-    pairs.extend(_removed(_at(path, i), x.item(i, a[i])) for i in range(old_end - 1, both - 1, -1))
-
-
-def _replaced(path: str, x: _Dump, y: _Dump) -> tuple[Op, Op]:
-    return {"op": "replace", "path": path, "value": y.json()}, {"op": "replace", "path": path, "value": x.json()}
-
-
-def _added(path: str, y: _Dump) -> tuple[Op, Op]:
-    return {"op": "add", "path": path, "value": y.json()}, {"op": "remove", "path": path}
-
-
-def _removed(path: str, x: _Dump) -> tuple[Op, Op]:
-    return {"op": "remove", "path": path}, {"op": "add", "path": path, "value": x.json()}
+    def _removed(self, path: str, x: _Dump) -> None:
+        self.pairs.append(({"op": "remove", "path": path}, {"op": "add", "path": path, "value": x.json()}))

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
-from logbook.store.files import make_folder, read_file, refusal, set_aside, stamp_of
-from logbook.store.history import Base, Entry, HistoryFile, Line, time_text
+from logbook.store.files import make_folder, read_file, refusal, remove_quietly, set_aside, stamp_of
+from logbook.store.history import Base, Entry, HistoryFile, Line, Tail, time_text
 from logbook.store.loading import Loaded, Place, load
 from logbook.store.migrating import bring_up, to_newest
+from logbook.store.outside import compare, strangers
 from logbook.store.packing import keep_copy
 from logbook.store.patch import DoesNotFit, Op, apply_patch
+from logbook.store.recover import scan
 from logbook.store.storage import Head, Json, Sealed, SealedStorage
 from logbook.store.story import Story, pack_older, read_story
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
     from logbook.store.keeping import Keeping
 
 
@@ -43,7 +47,7 @@ class Document:
         self._stamp: tuple[int, int, int] | None = None
         self._notes: list[str] = []
         self._save_problem = ""
-        self._summary: tuple[int, str, Json] | None = None
+        self._remembered: Json = {}
 
     # What it says
 
@@ -118,6 +122,7 @@ class Document:
         try:
             self._stamp = stamp_of(self.place.document)
             loaded = load(self.place, self._history, self._keeping, thorough=thorough)
+            self._compare_with_index(loaded)
             return bring_up(loaded, self.place, self._history, self._keeping)
         except OSError as error:
             raise refusal(f"{self.place.name} could not be read", error) from error
@@ -138,6 +143,8 @@ class Document:
             make_folder(self.place.folder)
             self._history.replace(base, [line])
         except OSError as error:
+            remove_quietly(self.place.history)  # nothing was acknowledged, and it must be possible to begin again
+            self._history = HistoryFile(self.place.history, self.place.name)
             raise refusal(f"{self.place.name} was not begun", error) from error
         self._loaded = Loaded({}, schema=schema, identity=identity, known_as=self.code)
         self._story = Story([base], [])
@@ -266,21 +273,30 @@ class Document:
         if self._story is None:
             loaded = self._load()
             try:
-                story = read_story(self.place, loaded.n)
+                story = self._read_story(loaded)
                 if story is None and loaded.state is not None and loaded.n:
                     self._loaded = self._read(thorough=True)
-                    story = read_story(self.place, self._loaded.n)
+                    story = self._read_story(self._loaded)
             except OSError as error:
                 raise refusal(f"The history of {self.place.name} could not be read", error) from error
             self._story = story or Story([], [])
         return self._story
+
+    def _read_story(self, loaded: Loaded) -> Story | None:
+        if loaded.state is None or loaded.n == 0:
+            return None
+        story = read_story(self.place, loaded.n, loaded.repaired if self._keeping.read_only else None)
+        if story and story.damaged:
+            said = ", ".join(story.damaged)
+            self.note(f"Older history of {self.place.name} cannot be read ({said}); what is later is not concerned.")
+        return story
 
     # The document's file
 
     def save(self) -> None:
         """Renew the document's file if it is behind; the history has every change already."""
         loaded = self._load()
-        if loaded.state is None or loaded.saved == loaded.n or loaded.n == 0 or self.newer or self.gone:
+        if loaded.state is None or loaded.n in {loaded.saved, 0} or self.newer or self.gone:
             return
         self._keeping.ready()
         try:
@@ -294,18 +310,20 @@ class Document:
         if stamp_of(self.place.document) != self._stamp:
             self._keep_foreign()
         elif loaded.saved is not None:
-            keep_copy(self.place.document, self.place.copies, loaded.saved, now, limits.copies, limits.copy_age)
+            good, age = self.place.copies, limits.copy_age
+            keep_copy(self.place.document, good, loaded.saved, now, copies=limits.copies, age=age)
         if self._history.tail.size > limits.live_bytes:
             pack_older(self.place, self._history, limits.live_bytes // 4, self.code)
+        self._storage.keep(Sealed(self._head(loaded), state))
+        self._stamp = stamp_of(self.place.document)
+        self._loaded = replace(loaded, saved=loaded.n, known_as=self.code)
+
+    def _head(self, loaded: Loaded) -> Head:
         tail = self._history.tail
         kept_at = time_text(loaded.at) if loaded.at else ""
         position = (tail.start, tail.size)
-        head = Head(
-            self.place.kind, self.code, loaded.identity, loaded.schema, loaded.n, kept_at, loaded.mark, position
-        )
-        self._storage.keep(Sealed(head, state))
-        self._stamp = stamp_of(self.place.document)
-        self._loaded = replace(loaded, saved=loaded.n, known_as=self.code)
+        kind, identity = self.place.kind, loaded.identity
+        return Head(kind, self.code, identity, loaded.schema, loaded.n, kept_at, loaded.mark, position)
 
     def _keep_foreign(self) -> None:
         """Somebody else wrote the document while the book was open: their file is kept before it is replaced."""
@@ -324,25 +342,75 @@ class Document:
         except StoreError as error:
             self._save_problem = str(error)
 
+    # Seen from the book
+
+    @property
+    def end(self) -> Tail:
+        """Where the history ends."""
+        return self._history.tail
+
+    @property
+    def torn(self) -> bool:
+        """Whether bytes after the end may have to be cut off."""
+        return self._history.torn
+
+    def append(self, line: Line) -> None:
+        """Write a prepared line, of which memory takes no notice yet."""
+        self._history.append(line)
+
+    def take_back(self, end: Tail) -> None:
+        """Cut off what `append` wrote after this end."""
+        self._history.take_back(end)
+
+    def stamps(self) -> tuple[object, ...]:
+        """What tells one state of the files from another without reading them."""
+        return stamp_of(self.place.document), stamp_of(self.place.history)
+
+    def forget(self) -> None:
+        """Read again when next asked."""
+        self._loaded = self._story = None
+
+    def reopen(self) -> None:
+        """Read the files again after somebody else changed them; what only this program had is kept aside first."""
+        loaded = self._loaded
+        if loaded is not None and loaded.state is not None and loaded.n and not self._keeping.read_only:
+            self._keeping.ready()
+            sealed = Sealed(self._head(loaded), loaded.state)
+            try:
+                raw = read_file(self.place.history)
+                known = {(line.entry.n, line.entry.mark) for line in scan(raw).lines}
+                if (loaded.n, loaded.mark) not in known:
+                    set_aside(self.place.document, sealed.raw)
+            except OSError as error:
+                raise refusal(f"{self.place.name} could not be read again", error) from error
+        self._notes.clear()
+        self._save_problem = ""
+        self._history = HistoryFile(self.place.history, self.place.name)
+        self.forget()
+
     def follow(self) -> bool:
         """Take in what a writing program appended since; True if the record changed."""
         if self._loaded is None:
             return False
-        loaded = self._loaded
+        before = self._loaded
+        if not self._taken_in(before):
+            self.forget()
+        now = self._load()
+        return (now.n, now.mark) != (before.n, before.mark)
+
+    def _taken_in(self, loaded: Loaded) -> bool:
+        """Whether the record could be brought up to date from the end of its history alone."""
+        if loaded.in_memory or loaded.state is None or not self._history.tail.inode:
+            return False
         try:
-            entries = self._history.follow() if self._history.tail.inode else None
+            entries = self._history.follow()
+            for entry in entries or ():
+                self._accept(entry, apply_patch(self.state, entry.do))
         except OSError as error:
             raise refusal(f"{self.place.name} could not be read", error) from error
-        try:
-            if entries is None or loaded.in_memory or loaded.state is None:
-                raise DoesNotFit("read again")
-            for entry in entries:
-                self._accept(entry, apply_patch(self.state, entry.do))
         except DoesNotFit:
-            self._loaded = self._story = None
-            now = self._load()
-            return (now.n, now.mark) != (loaded.n, loaded.mark)
-        return bool(entries)
+            return False
+        return entries is not None
 
     def close(self) -> str | None:
         """Renew the document's file; returns a sentence if that failed. Nothing is lost then."""
@@ -352,3 +420,76 @@ class Document:
             except StoreError as error:
                 return str(error)
         return None
+
+    def notice(self) -> bool:
+        """Look for what somebody else did to the files; True if there is something new to say."""
+        before = len(self._notes)
+        if self._loaded is not None and self._history.changed_outside():
+            self.note(
+                f"The history of {self.place.name} was changed outside this program while the book was open. Nothing "
+                f"is overwritten; open the book again to go on."
+            )
+        elif self._loaded is not None and stamp_of(self.place.document) != self._stamp:
+            self.note(
+                f"The document of {self.place.name} was changed outside this program while the book was open. Its "
+                f"history goes on; the changed file will be kept in the folder aside."
+            )
+        return len(self._notes) > before
+
+    def strangers(self) -> list[str]:
+        """Paths of files beside the record that somebody else wrote: conflict copies, edits by hand, damaged files."""
+        return strangers(self.place)
+
+    def compare(self, path: str) -> tuple[list[Op], list[Op]]:
+        """The patch that would bring the record to what such a file says, and the one back.
+
+        Hand both to `change` to take it in.
+
+        Raises:
+            InputError: the file holds no record of this kind.
+        """
+        return compare(self.state, path, self.place, self._keeping)
+
+    # A small derived value, so that an overview need not read every record
+
+    @property
+    def summary(self) -> Json | None:
+        """What was kept with `keep_summary` if it still fits the record, else None."""
+        known = self._remembered
+        if self._loaded is not None:
+            fits = (known.get("version"), known.get("mark")) == (self._loaded.n, self._loaded.mark)
+        else:
+            fits = known.get("sizes") == self._sizes()
+        summary = known.get("summary") if fits else None
+        return summary if isinstance(summary, dict) else None
+
+    def keep_summary(self, summary: Json) -> None:
+        """Keep a small derived dict for the present version. It is written when the book is closed."""
+        loaded = self._load()
+        self._remembered = {"version": loaded.n, "mark": loaded.mark, "identity": loaded.identity, "summary": summary}
+
+    def remember(self, known: Json) -> None:
+        """What the index of the book knows about the record."""
+        self._remembered = known
+
+    def remembered(self) -> Json:
+        """What the index of the book is to know about the record."""
+        if self._loaded is None or self._loaded.state is None:
+            return self._remembered
+        loaded = self._loaded
+        known = {"version": loaded.n, "mark": loaded.mark, "identity": loaded.identity, "sizes": self._sizes()}
+        return known | ({"summary": self.summary} if self.summary is not None else {})
+
+    def _sizes(self) -> list[list[int]]:
+        stamps = (stamp_of(self.place.document), stamp_of(self.place.history))
+        return [list(stamp[1:]) if stamp else [] for stamp in stamps]
+
+    def _compare_with_index(self, loaded: Loaded) -> None:
+        """The index remembers the version at the last closing: a history that became shorter since lost something."""
+        version = self._remembered.get("version")
+        same = loaded.identity and self._remembered.get("identity") == loaded.identity
+        if same and isinstance(version, int) and version > loaded.n and not loaded.in_memory:
+            loaded.problems.append(
+                f"{self.place.name} had {version} changes when the book was last closed and has {loaded.n} now: its "
+                f"files were replaced by older ones or cut short. Look whether the last changes are there."
+            )

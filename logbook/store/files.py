@@ -123,7 +123,7 @@ def write_beside(path: str, raw: bytes, *, flush: bool = True) -> str:
 
 
 def replace_durably(path: str, raw: bytes) -> None:
-    """Put `raw` in the place of `path`: at every moment, also of a power cut, the old or the new file is there whole."""
+    """Put `raw` in the place of `path`: at every moment, also of a power cut, the old or the new file is whole."""
     beside = write_beside(path, raw)
     try:
         disk.rename(beside, path)

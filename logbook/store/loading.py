@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import os
-import time
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file, set_aside
+from logbook.store.files import read_file, set_aside, stamp_of
 from logbook.store.history import NO_MARK, Base, Entry, HistoryFile
 from logbook.store.packing import copies_in, packed
 from logbook.store.patch import apply_patch
@@ -71,6 +70,8 @@ class Loaded:
     saved: int | None = None
     """Version of the document's file, None when it must be written again."""
     problems: list[str] = field(default_factory=list)
+    repaired: tuple[Base, list[Entry]] | None = field(default=None, repr=False)
+    """The history as it was put together, when its file is not that good."""
     in_memory: bool = False
     """The state is in a newer form than the files, which this program may not write."""
     retry: bool = False
@@ -92,19 +93,17 @@ def load(place: Place, history: HistoryFile, keeping: Keeping, *, thorough: bool
     raw = _read(place.document)
     found = _unsealed(raw, place.kind)
     if isinstance(found, Sealed) and not thorough:
-        quick = _quickly(place, history, found)
+        quick = _quickly(history, found)
         if quick is not None:
             return quick
-    slow = _Slow(place, history, keeping, raw, found)
-    if not keeping.read_only:
-        return slow.load()
     for _ in range(RETRIES):
-        loaded = slow.load()
-        if not loaded.problems:
+        stamps = stamp_of(place.document), stamp_of(place.history)
+        loaded = _Slow(place, history, keeping, raw, found).load()
+        still = stamps == (stamp_of(place.document), stamp_of(place.history))
+        if not keeping.read_only or not loaded.problems or still:
             break
-        time.sleep(0.02)
         raw = _read(place.document)
-        slow = _Slow(place, history, keeping, raw, _unsealed(raw, place.kind))
+        found = _unsealed(raw, place.kind)
     return loaded
 
 
@@ -132,7 +131,7 @@ def _moment(text: str) -> datetime | None:
         return None
 
 
-def _quickly(place: Place, history: HistoryFile, document: Sealed) -> Loaded | None:
+def _quickly(history: HistoryFile, document: Sealed) -> Loaded | None:
     """The document and only those lines of the history that come after it."""
     head = document.head
     try:
@@ -165,12 +164,12 @@ class _Slow:
         known = self._document(scanned)
         names = self._names(scanned)
         result = put_together(scanned, known, names, self._bridge)
-        if result is None or not _whole(scanned, result):
+        if not known or result is None or not _whole(scanned, result):
             known += self._copies(scanned) + self._packed_end()
             result = put_together(scanned, known, names, self._bridge)
         if result is None and (found := self._as_found()):
             result = put_together(scanned, [found], names, self._bridge)
-        if result is None:
+        if result is None or result.end.n == 0:  # the empty record at the start of a history was never acknowledged
             return self._unreadable(lines)
         return self._settle(lines, scanned, result)
 
@@ -245,7 +244,7 @@ class _Slow:
         whole = lines is not None and _whole(live, result)
         end = result.end
         if not whole:
-            self._say(lines, live, result)
+            self._say(live, result)
             if not self.keeping.read_only:
                 if lines:
                     set_aside(self.place.history, lines)
@@ -253,7 +252,7 @@ class _Slow:
         elif lines is not None:
             self.history.knows(lines, live.size, result.lines[-1].entry if result.lines else result.base)
         sealed = self.found if isinstance(self.found, Sealed) else None
-        begun_only = whole and result.base.n == 0 and len(result.lines) < self.keeping.limits.save_every
+        begun_only = whole and result.base.n == 0 and len(result.lines) == 1
         if sealed is None and self.raw is None and not begun_only:
             self.problems.append(
                 f"The document of {self.place.name} was missing and was rebuilt from its history; nothing is lost."
@@ -261,9 +260,10 @@ class _Slow:
         at = result.lines[-1].entry.at if result.lines else end.at
         known_as = sealed.head.code if sealed else result.base.code
         identity = result.base.identity
-        return Loaded(end.state, end.n, end.mark, at, end.schema, identity, known_as, None, self.problems)
+        repaired = None if whole else (result.base, [line.entry for line in result.lines])
+        return Loaded(end.state, end.n, end.mark, at, end.schema, identity, known_as, None, self.problems, repaired)
 
-    def _say(self, lines: bytes | None, live: Scanned, result: Recovered) -> None:
+    def _say(self, live: Scanned, result: Recovered) -> None:
         name = self.place.name
         if not live.lines and not live.bases:
             self.problems.append(
@@ -272,8 +272,8 @@ class _Slow:
         elif result.lost:
             said = ", ".join(f"“{entry.what}” ({entry.at:%Y-%m-%d %H:%M})" for entry in result.lost[-5:])
             self.problems.append(
-                f"The history of {name} was damaged and {len(result.lost)} later changes could not be put back: {said}. "
-                f"Enter them again; the damaged file is kept in the folder aside."
+                f"The history of {name} was damaged and {len(result.lost)} later changes could not be put back: "
+                f"{said}. Enter them again; the damaged file is kept in the folder aside."
             )
         elif live.damaged or result.bridged:
             self.problems.append(

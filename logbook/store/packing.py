@@ -47,7 +47,7 @@ def packed(folder: str) -> tuple[list[bytes], list[str]]:
     return parts, damaged
 
 
-def keep_copy(document: str, folder: str, version: int, now: datetime, copies: int, age: timedelta) -> None:
+def keep_copy(document: str, folder: str, version: int, now: datetime, *, copies: int, age: timedelta) -> None:
     """Give the present document a second name among the good copies if the newest copy is old enough.
 
     Called before the document is replaced: the file behind the second name then never changes again.

@@ -11,7 +11,7 @@ Op = dict[str, Any]
 """One operation: `op`, `path` and, where the operation needs it, `value` or `from`."""
 
 
-class DoesNotFit(InputError):
+class DoesNotFit(InputError):  # noqa: N818 - says what is the matter in a word
     """The patch names a place that the state does not have; nothing was changed."""
 
 

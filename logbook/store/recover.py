@@ -55,7 +55,7 @@ def scan(raw: bytes) -> Scanned:
 
 
 def _parts(piece: bytes) -> Iterator[bytes]:
-    """The piece itself, or, when its checksum is wrong, what starts like a line inside it: a line end may be damaged."""
+    """The piece itself, or, if its checksum is wrong, what starts like a line in it: a line end may be damaged."""
     if read_line(piece) is not None:
         yield piece
         return

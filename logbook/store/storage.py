@@ -12,6 +12,7 @@ edits by hand from what this program wrote.
 from __future__ import annotations
 
 import hashlib
+import math
 import os
 import re
 from dataclasses import dataclass, field, replace
@@ -115,7 +116,7 @@ def encode(value: object, *, indent: bool = False) -> bytes:
 def _refuse_inexact(value: object) -> None:
     """Not-a-number would silently become null."""
     if isinstance(value, float):
-        if value != value or value in (float("inf"), float("-inf")):
+        if not math.isfinite(value):
             raise InputError("A number that is not finite cannot be written to the book. Correct it and try again.")
     elif isinstance(value, dict):
         for item in value.values():
@@ -156,7 +157,7 @@ def _loads(raw: bytes) -> Json:
 
 
 def tables_of(state: Json, main: str) -> Tables:
-    """A record as TinyDB tables: each list of records becomes a table, all other fields one document of table `main`."""
+    """A record as TinyDB tables: a list of records becomes a table, all other fields one document of table `main`."""
     single: Json = {}
     tables: Tables = {main: {"1": single}}
     for name, value in state.items():

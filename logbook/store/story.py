@@ -24,8 +24,10 @@ BARRIERS = frozenset({"begun", "migrated", "recovered"})
 class Story:
     """The entries of one record, in order, and the bases from which they lead on."""
 
-    def __init__(self, bases: list[Base], entries: Iterable[Entry]) -> None:
+    def __init__(self, bases: list[Base], entries: Iterable[Entry], damaged: list[str] | None = None) -> None:
         self.bases = bases
+        self.damaged = damaged or []
+        """Packed history that cannot be read."""
         self.entries: list[Entry] = []
         self._by_number: dict[int, Entry] = {}
         self._to_undo: list[int] = []
@@ -66,8 +68,12 @@ class Story:
         return self._by_number.get(self._to_redo[-1]) if self._to_redo else None
 
     def at(self, when: datetime) -> tuple[Json, int]:
-        """What the record said at a moment, and in which form; the empty record before it began."""
-        last = max((entry.n for entry in self.entries if entry.at <= when), default=-1)
+        """What the record said at a moment, and in which form; the empty record before it began.
+
+        An entry dated before the record began was written by a clock that had lost the time, and decides nothing.
+        """
+        start = self.entries[0].at if self.entries else when
+        last = max((entry.n for entry in self.entries if start <= entry.at <= when), default=-1)
         usable = [base for base in self.bases if base.n <= last]
         if not usable:
             return {}, 0
@@ -79,25 +85,36 @@ class Story:
         return state, schema
 
 
-def read_story(place: Place, last: int) -> Story | None:
-    """The whole story up to entry `last`, packed history included; None if something in it is missing or damaged."""
-    parts, damaged = packed(place.packed)
-    live = scan(read_file(place.history))
-    older = scan(b"".join(parts))
-    if not live.bases or live.damaged:
-        return None
-    begin = live.bases[0]
-    entries = [line.entry for line in older.lines if line.entry.n <= begin.n]
-    entries += [line.entry for line in live.lines if line.entry.n <= last]
-    if damaged or not _connected(entries, older.bases or live.bases):
-        entries = [entry for entry in entries if entry.n > begin.n]
-        if not _connected(entries, live.bases):
+def read_story(place: Place, last: int, repaired: tuple[Base, list[Entry]] | None = None) -> Story | None:
+    """The whole story up to entry `last`, packed history included; None if the live part is missing or damaged.
+
+    Damaged packed history is told in `Story.damaged`, and the story then begins after it.
+
+    Args:
+        place: where the files are.
+        last: number of the last entry that counts.
+        repaired: the live part, when its file is damaged and may not be repaired.
+    """
+    if repaired is None:
+        live = scan(read_file(place.history))
+        if not live.bases or live.damaged:
             return None
-        return Story(live.bases, entries)
-    return Story([*older.bases, *live.bases], entries)
+        repaired = live.bases[0], [line.entry for line in live.lines]
+    base, entries = repaired[0], [entry for entry in repaired[1] if entry.n <= last]
+    if not _connected([base], entries) or (entries[-1].n if entries else base.n) < last:
+        return None
+    parts, damaged = packed(place.packed)
+    older = scan(b"".join(parts))
+    before = [line.entry for line in older.lines if line.entry.n <= base.n]
+    if damaged or older.damaged or not _connected(older.bases, before + entries):
+        return Story([base], entries, damaged if damaged or not parts else ["a part is missing"])
+    return Story([*older.bases, base], before + entries)
 
 
-def _connected(entries: list[Entry], bases: list[Base]) -> bool:
+def _connected(bases: list[Base], entries: list[Entry]) -> bool:
+    """Whether the entries lead on from the first base without a gap."""
+    if not bases:
+        return not entries
     n, mark = bases[0].n, bases[0].mark
     for entry in entries:
         if not leads_on(entry, n, mark):

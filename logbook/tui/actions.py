@@ -65,6 +65,7 @@ EVERYWHERE = (
     Act("keys", "question_mark,f1", "keys", "keys", "Show every key that works here", True),
     Act("palette", "f2", "palette", "palette", "Choose an action by typing its name"),
     Act("copy", "y", "copy", "copy", "Copy what the cursor is on, as text"),
+    Act("history", "H", "history", "history", "The story of this record: what was changed, when, by whom"),
     Act("leave", "q", "leave", "leave", "Leave the program; everything is kept already"),
 )
 """What works on every screen."""

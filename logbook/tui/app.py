@@ -71,9 +71,19 @@ class LogbookApp(App[None]):
         self.session.close()
 
     def _record_changed(self, change: Change) -> None:
+        if change.code and change.code not in self.session.codes():
+            self._leave_unit(change)
         for screen in self.screen_stack:
             if isinstance(screen, BookScreen):
                 screen.record_changed(change)
+
+    def _leave_unit(self, change: Change) -> None:
+        """A unit is not in the book any more: its places are left for the bench, which says so."""
+        shown = [s for s in self.screen_stack if isinstance(s, BookScreen) and s.CODE == change.code]
+        if shown:
+            while len(self.screen_stack) > 2:
+                self.pop_screen()
+            self.call_after_refresh(self._tell, f"{change.code} is not in the book any more: {change.what}.")
 
     def _look_around(self) -> None:
         changed = self.session.poll()

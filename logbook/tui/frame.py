@@ -6,7 +6,7 @@ catches up when it comes to the front again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -167,6 +167,7 @@ class BookScreen(Screen[None]):
         super().__init__()
         self.session = session
         self._stale = True
+        self._drawn_for = 0
 
     # What a subclass fills in
 
@@ -200,6 +201,16 @@ class BookScreen(Screen[None]):
             self.query_one(selector).focus()
         self._catch_up()
 
+    def on_resize(self) -> None:
+        """Lines that were fitted to the old width are fitted to the new one."""
+        if self.is_mounted and self.columns != self._drawn_for:
+            self._catch_up()
+
+    @property
+    def columns(self) -> int:
+        """How wide the terminal is."""
+        return self.size.width or self.app.size.width or 80
+
     def on_screen_resume(self) -> None:
         """Coming back: catch up with what changed meanwhile."""
         if self._stale:
@@ -216,6 +227,7 @@ class BookScreen(Screen[None]):
 
     def _catch_up(self) -> None:
         self._stale = False
+        self._drawn_for = self.columns
         try:
             self.show_record()
         except LogbookError as error:
@@ -277,7 +289,7 @@ class BookScreen(Screen[None]):
         """Show a message on this screen."""
         self.query_one("#message", MessageLine).say(text, kind)
 
-    def tried(self, what: str, action: partial[object]) -> bool:
+    def tried(self, what: str, action: Callable[[], object]) -> bool:
         """Run an edit; a refusal becomes a message and False. `what` is said when it went well."""
         try:
             action()
@@ -353,6 +365,20 @@ class BookScreen(Screen[None]):
         if isinstance(focused, Rows) and focused.current is not None:
             return "\n".join(focused.current.lines)
         return ""
+
+    def story_of(self) -> str | None:
+        """Whose story `H` tells here: a unit's code, empty for the shop, None when the place is nobody's."""
+        return self.CODE or None
+
+    def action_history(self) -> None:
+        """The story of the record shown here."""
+        from logbook.tui.screens.history import HistoryScreen
+
+        code = self.story_of()
+        if code is None:
+            self.say("Go to a unit first: its story is told there.")
+        else:
+            self.app.push_screen(HistoryScreen(self.session, code))
 
     def action_leave(self) -> None:
         """Leave the program. Every entry is on disk already."""

@@ -50,15 +50,7 @@ class FindScreen(BookScreen):
         """What the words find now."""
         words = self.query_one("#words", Line).value.strip()
         self._found = find(self.session.book(), words, limit=MOST_SHOWN) if words else ()
-        rows = [
-            Row(
-                str(i),
-                (
-                    f"{fitted(f.unit, 8)} {fitted(clean(f'{f.kind} {f.code}'.strip(), limit=40), 18)} {clean(f.text, limit=200)}",
-                ),
-            )
-            for i, f in enumerate(self._found)
-        ]
+        rows = [Row(str(i), (_words(f),)) for i, f in enumerate(self._found)]
         self.query_one(Rows).show(rows)
         count = len(self._found)
         said = "" if not words else "Nothing has all these words." if not count else f"{count} found"
@@ -95,3 +87,9 @@ class FindScreen(BookScreen):
             self.logbook.go_to(found.unit, found.kind, found.code)
         elif code:
             self.say(f"There is no unit {code}, and nothing has these words.", "error")
+
+
+def _words(found: Found) -> str:
+    """Unit, what kind of thing with its code, and the words that were found."""
+    thing = clean(f"{found.kind} {found.code}".strip(), limit=40)
+    return f"{fitted(found.unit, 8)} {fitted(thing, 18)} {clean(found.text, limit=200)}"

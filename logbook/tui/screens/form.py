@@ -54,6 +54,10 @@ class RecordScreen(BookScreen):
         head = f"{self.CODE} {self.session.unit(self.CODE).name}" if self.CODE else "Shop"
         return f"{head} / {words_of(self.path)}" if self.path else head
 
+    def story_of(self) -> str:
+        """The unit's story, or the shop's."""
+        return self.CODE
+
     def root(self) -> Unit | Shop:
         """The record this place is inside of."""
         return self.session.unit(self.CODE) if self.CODE else self.session.shop

@@ -11,6 +11,7 @@ from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.message import Message
+from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
 from logbook.tui.plain import plain
@@ -59,14 +60,22 @@ class Ask(Vertical):
         """Whether a question stands."""
         return self.has_class("-open")
 
-    def ask(self, key: str, label: str, value: str = "", help: str = "") -> None:  # noqa: A002 - plain English
-        """Ask for one line of text."""
+    def ask(
+        self,
+        key: str,
+        label: str,
+        value: str = "",
+        help: str = "",  # noqa: A002 - plain English
+        suggester: Suggester | None = None,
+    ) -> None:
+        """Ask for one line of text; `suggester` offers how it could go on."""
         self.key = key
         self.remove_class("-refused")
         self.add_class("-open")
         self.query_one("#ask-label", Static).update(plain(label, limit=38))
         self.query_one("#ask-help", Static).update(plain(help, limit=300))
         line = self.query_one(Line)
+        line.suggester = suggester
         line.value = value
         line.cursor_position = len(line.value)
         line.focus()

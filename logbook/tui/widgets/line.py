@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+
+from textual.suggester import Suggester
 from textual.widgets import Input
 
 from logbook.render.plain import clean
@@ -21,3 +24,29 @@ class Line(Input):
     def validate_value(self, value: str) -> str:
         """What may stand in the line."""
         return clean(value, limit=MOST)
+
+
+class Completing(Suggester):
+    """Offers the rest of a line in grey; the right arrow takes it."""
+
+    def __init__(self, complete: Callable[[str], str | None]) -> None:
+        """`complete` gives the whole line for what was typed so far, or None."""
+        super().__init__(use_cache=False, case_sensitive=True)
+        self._complete = complete
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The line as it could go on; None when nothing fits."""
+        found = self._complete(value)
+        return None if found is None or clean(found, limit=MOST) != found else found
+
+
+def last_word_of(words: Iterable[str]) -> Completing:
+    """Completes the last word from a short list, whatever the capitals."""
+    known = tuple(words)
+
+    def complete(text: str) -> str | None:
+        last = text.rpartition(" ")[2]
+        found = next((w for w in known if last and len(w) > len(last) and w.casefold().startswith(last.casefold())), "")
+        return text + found[len(last) :] if found else None
+
+    return Completing(complete)

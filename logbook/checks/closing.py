@@ -1,0 +1,60 @@
+"""Check 25: a unit is closed only when nothing is open, and what is hazardous was handed in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from logbook.checks.evidence import holds_of, lines_of, missing_at
+from logbook.checks.problem import Problem, Severity
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Certainty, Disposition, Stage
+
+
+def closed_with_open_ends(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 25: a closed unit has no open count, hold point, line, step or guess."""
+    if unit.stage is not Stage.CLOSED:
+        return
+    for place, what in _open_ends(unit):
+        sentence = f"{unit.code} is closed, but {what}. Settle it, or take the unit up again."
+        yield Problem(25, "closed-open", unit.code, place, sentence, Severity.WRONG)
+    if unit.steps and not any(x.done for x in unit.refit.lines):
+        sentence = f"{unit.code} is closed, but no line of its reassembly is ticked."
+        yield Problem(25, "closed-unticked", unit.code, "reassembly", sentence, Severity.LOOK)
+
+
+def hazardous_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 25: where and when something hazardous was handed in; the dangers of a part are not forgotten."""
+    ended = unit.stage in (Stage.CLOSED, Stage.STOPPED)
+    for c in unit.components:
+        if c.disposition is Disposition.HAZARDOUS and c.disposal is None:
+            sentence = (
+                f"{c.code} {c.name} is hazardous; nothing says where and when it was handed in. "
+                "Keep it apart and labelled, and hand it in as the local rules say."
+            )
+            severity = Severity.WRONG if ended else Severity.LOOK
+            yield Problem(25, "hazard-not-handed-in", unit.code, c.code, sentence, severity)
+        elif c.hazards and c.disposition is Disposition.UNDECIDED and ended:
+            danger = ", ".join(h.what for h in c.hazards)
+            sentence = f"{c.code} {c.name} carries a danger ({danger}), and nothing says what became of it."
+            yield Problem(25, "hazard-undecided", unit.code, c.code, sentence, Severity.WRONG)
+
+
+def _open_ends(unit: Unit) -> Iterator[tuple[str, str]]:
+    for c in unit.refit.counts:
+        if c.counted != c.recorded and not c.explained.strip():
+            yield f"bag {c.bag}", f"bag {c.bag} held {c.counted} {c.kind} instead of {c.recorded} and nobody said why"
+    for step in unit.steps:
+        for hold in holds_of(step):
+            done = [x for x in lines_of(unit, step) if x.done]
+            lacks = "its tick" if not done else next((m for x in done if (m := missing_at(hold, x))), "")
+            if lacks:
+                yield f"{step.code} {hold.code}", f"the hold point {hold.code} ({hold.what}) lacks {lacks}"
+        if step.planned:
+            yield step.code, f"{step.code} {step.what} was still to be taken off"
+        if step.certainty is Certainty.GUESS and not step.guess_settled.strip():
+            yield step.code, f"the guess at {step.code} was never settled"
+    for line in unit.refit.lines:
+        if not line.done:
+            yield line.line, f"the line {line.line} is not ticked"

@@ -1,0 +1,95 @@
+"""Check 19: the stop line is set, moved only with a reason, and not passed; make-or-break tests come first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from decimal import Context, Decimal, localcontext
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.checks.problem import Problem, Severity
+from logbook.model.measures import Estimate
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Supply, WorkState
+
+
+class _Cash(NamedTuple):
+    low: Decimal
+    likely: Decimal
+    high: Decimal
+
+
+def stop_line_set(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 19: there is a stop line, and each later one says why it moved."""
+    if not unit.stop_lines:
+        if unit.parts or unit.cost_lines or unit.consumables:
+            sentence = f"{unit.code} has costs to come but no stop line. Set it now, before more is spent."
+            yield Problem(19, "no-stop-line", unit.code, "stop line", sentence, Severity.LOOK)
+        return
+    for before, line in zip(unit.stop_lines, unit.stop_lines[1:], strict=False):
+        if line.amount != before.amount and not line.why.strip():
+            sentence = f"The stop line was moved from {before.amount} to {line.amount} without a reason. Write it down."
+            yield Problem(19, "stop-line-moved", unit.code, "stop line", sentence, Severity.LOOK)
+
+
+def stop_line_kept(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 19: cash to come against the stop line.
+
+    Only what is certain to be needed is added up: parts that are not here, other costs, and consumables of
+    which the shelf has nothing. So what is reported here is over in any case; the costs show the exact sums.
+    """
+    if not unit.stop_lines:
+        return
+    limit, cash = unit.stop_lines[-1].amount, _cash_for_certain(unit, shop)
+    expected = (Fraction(cash.low) + 4 * Fraction(cash.likely) + Fraction(cash.high)) / 6
+    if cash.likely > limit:
+        code, words, severity = "stop-line-passed", f"the likely cash to come is {cash.likely}: stop", Severity.WRONG
+    elif expected > Fraction(limit):
+        shown = Decimal(f"{round(expected * 100)}E-2")
+        code, words, severity = "stop-line-at-risk", f"the expected cash to come is {shown}", Severity.LOOK
+    elif cash.high > limit:
+        code, words, severity = "stop-line-could-pass", f"the high case comes to {cash.high}", Severity.NOTE
+    else:
+        return
+    yield Problem(19, code, unit.code, "stop line", f"The stop line is {limit}; {words}.", severity)
+
+
+def make_or_break(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 19: a failed make-or-break test stops the unit, and an open one comes before what it decides."""
+    operations = {o.code: o for o in unit.operations}
+    for test in unit.arrival.make_or_break:
+        if test.passed is False:
+            limit = f" The rule was: stop if {test.stop_if}." if test.stop_if.strip() else ""
+            sentence = (
+                f"The make-or-break test “{test.what}” failed, but the unit goes on.{limit} Stop, or say why not."
+            )
+            yield Problem(19, "test-failed", unit.code, "make-or-break", sentence, Severity.WRONG)
+        gated = operations.get(test.before.strip())
+        if test.passed is None and gated is not None and gated.state is not WorkState.TO_DO:
+            sentence = (
+                f"{gated.code} {gated.name} is {gated.state}, but the make-or-break test “{test.what}” was to come "
+                "before it. Do the test now."
+            )
+            yield Problem(19, "test-overtaken", unit.code, gated.code, sentence, Severity.WRONG)
+
+
+def _cash_for_certain(unit: Unit, shop: Shop) -> _Cash:
+    in_stock = {_same(i.name) for i in shop.shelf if i.stock > 0}
+    prices: list[Estimate] = [p.price for p in unit.parts if p.price is not None and p.supply is not Supply.HERE]
+    prices += [c.price for c in unit.cost_lines if c.price is not None]
+    prices += [
+        c.price for c in unit.consumables if c.price is not None and c.terms and _same(c.consumable) not in in_stock
+    ]
+    with localcontext(Context(prec=100)):
+        zero = Decimal("0.00")
+        return _Cash(
+            sum((p.low for p in prices), zero),
+            sum((p.likely for p in prices), zero),
+            sum((p.high for p in prices), zero),
+        )
+
+
+def _same(words: str) -> str:
+    return " ".join(words.split()).casefold()

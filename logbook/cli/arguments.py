@@ -1,0 +1,113 @@
+"""The words of the command line, and what is said when they are mistyped."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+from typing import Any, NoReturn
+
+from logbook import __version__
+from logbook.cli.output import write
+from logbook.errors import InputError
+
+ABOUT = """\
+A logbook for taking salvaged objects apart, keeping what is good, and putting everything back.
+Without a command it opens the interface on your book."""
+
+AFTER = """\
+Exit codes: 0 done, 1 a check found something, 2 bad use or bad input.
+The book is the folder of --book, else of the environment variable LOGBOOK_BOOK, else one in your data folder.
+Local codes and licensed practice come first."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says mistakes as one sentence, and leaves the ending to the caller."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError(_sentence(message, self.prog))
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        write(message, file)
+
+
+def _sentence(message: str, program: str) -> str:
+    wrong = re.search(
+        r"argument (?P<where>[^:]+): invalid choice: '(?P<given>.*?)' \(choose from (?P<known>.*)\)", message
+    )
+    if wrong and wrong["where"] == "COMMAND":
+        return f"There is no command “{wrong['given']}”.{near(wrong['given'], COMMANDS)} See “logbook --help”."
+    words = message[:1].upper() + message[1:]
+    return f"{words}. See “{program} --help”."
+
+
+def near(given: str, known: Iterable[str]) -> str:
+    """A sentence that names what was perhaps meant, with a space before it; empty when nothing is near."""
+    found = get_close_matches(given.lower(), [k.lower() for k in known], n=3, cutoff=0.5)
+    meant = [k for k in known if k.lower() in found]
+    return f" Did you mean {' or '.join(meant)}?" if meant else ""
+
+
+COMMANDS = {
+    "demo": "make the demo book if it is not there, and open it (without a terminal: print it)",
+    "bench": "all units: what now, what waits, what must not be forgotten",
+    "reassembly": "the list to put a unit back together, fit to take to the bench",
+    "bom": "the bill of materials of a unit",
+    "cost": "costs and hours still to come, and what could be done instead",
+    "check": "check the records of one unit or of the whole book, and the book itself",
+    "import": "take in a unit or the shop from a JSON document",
+    "export": "print a unit or the shop as a JSON document",
+    "schema": "print the JSON Schema of these documents",
+}
+"""Every command with what it does."""
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line."""
+    top = _Parser(
+        prog="logbook", description=ABOUT, epilog=AFTER, allow_abbrev=False,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    top.add_argument("--version", action="version", version=f"logbook {__version__}")
+    _common(top, None)
+    after = argparse.ArgumentParser(add_help=False)
+    _common(after, argparse.SUPPRESS)
+    commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)
+    made = {
+        name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
+        for name, help_ in COMMANDS.items()
+    }
+    for name in ("reassembly", "bom", "cost"):
+        made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
+    made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
+    made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
+    made["reassembly"].add_argument(
+        "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
+    )
+    made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
+    made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
+    for name in ("bench", "reassembly", "bom", "cost", "check"):
+        made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
+        made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
+    return top
+
+
+def _common(to: argparse.ArgumentParser, default: str | None) -> None:
+    to.add_argument("--book", metavar="DIR", default=default, help="folder of the book")
+    to.add_argument("--by", metavar="INITIALS", default=default, help="who writes, for the history and the ticks")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:] + "."
+
+
+def _width(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 40 <= int(text[:9]) <= 200):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a number of columns from 40 to 200")
+    return int(text)
+
+
+def read(argv: Sequence[str] | None) -> argparse.Namespace:
+    """The options in `argv`. Raises InputError with one sentence when they cannot be understood."""
+    return parser().parse_args(argv)

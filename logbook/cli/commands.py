@@ -1,0 +1,236 @@
+"""What each command does. Every one opens the book, asks a pure function, and prints its text."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+from logbook.cli.books import Call, code_in
+from logbook.cli.output import columns, is_terminal, write
+from logbook.errors import InputError, StoreError
+from logbook.render.plain import clean
+
+if TYPE_CHECKING:
+    from logbook.model.unit import Book
+    from logbook.session import Session
+
+
+def interface(call: Call) -> int:
+    """Open the interface on the book."""
+    if not is_terminal():
+        raise InputError(
+            "There is no terminal here for the interface. For text use a command, such as "
+            "“logbook bench” or “logbook reassembly UNIT”; “logbook --help” lists them all."
+        )
+    return show(call, call.session_for_screens(call.book))
+
+
+def show(call: Call, session: Session) -> int:  # noqa: ARG001 - what a command is given
+    """Show a session on the screen until the person leaves."""
+    from logbook.tui.app import run
+
+    return run(session)
+
+
+def bench(call: Call) -> int:
+    """Print the overview over all units."""
+    from logbook.render.bench import bench_data, bench_text
+
+    with call.read() as session:
+        book = whole_book(session)
+        if call.options.as_json:
+            write_json(bench_data(book, session.now))
+        else:
+            write(bench_text(book, session.now, width=width(call)))
+        say_problems(session)
+    return 0
+
+
+def reassembly(call: Call) -> int:
+    """Print the reassembly list of a unit."""
+    from logbook.reassembly import readiness, refit_list
+    from logbook.render.reassembly_list import reassembly_data, reassembly_text
+
+    with call.read() as session:
+        code = code_in(session, call.options.unit)
+        unit, kept, now = session.unit(code), session.kept(code), session.now
+        listed = refit_list(unit)
+        ready = readiness(unit, listed, now)
+        make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
+        more = {} if call.options.as_json else {"width": width(call)}
+        print_made(
+            make(
+                unit,
+                listed,
+                ready,
+                version=kept.version,
+                kept_at=kept.at,
+                now=now,
+                ready_only=call.options.ready,
+                **more,
+            )
+        )
+        say_problems(session, code)
+    return 0
+
+
+def bom(call: Call) -> int:
+    """Print the bill of materials of a unit."""
+    from logbook.costing import bill_of_materials
+    from logbook.render.bill import bom_data, bom_text
+
+    with call.read() as session:
+        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        bill = bill_of_materials(unit, shop, today(session))
+        if call.options.as_json:
+            write_json(bom_data(unit, shop, bill))
+        else:
+            write(bom_text(unit, shop, bill, session.now, width=width(call)))
+        say_problems(session, unit.code)
+    return 0
+
+
+def cost(call: Call) -> int:
+    """Print what a unit still costs, and what could be done instead."""
+    from logbook.costing import comparison, cost_views
+    from logbook.render.costs import cost_data, cost_text
+
+    with call.read() as session:
+        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        compared, views = comparison(unit, shop, today(session)), cost_views(unit, shop, today(session))
+        if call.options.as_json:
+            write_json(cost_data(unit, shop, compared, views))
+        else:
+            write(cost_text(unit, shop, compared, views, session.now, width=width(call)))
+        say_problems(session, unit.code)
+    return 0
+
+
+def check(call: Call) -> int:
+    """Check the records and the book; 1 when something is wrong."""
+    from logbook.checks import Severity, check_book, check_unit
+    from logbook.render.findings import check_data, check_text
+
+    with call.read() as session:
+        code = code_in(session, call.options.unit) if call.options.unit else ""
+        if code:
+            found = check_unit(session.unit(code), session.shop, session.now)
+        else:
+            found = check_book(whole_book(session), session.now)
+        damage = damage_of(session, code)
+        where = code or "the whole book"
+        if call.options.as_json:
+            write_json(check_data(where, found, damage))
+        else:
+            write(check_text(where, found, damage, width=width(call)))
+    return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
+
+
+def import_(call: Call) -> int:
+    """Take a document into the book."""
+    from logbook.cli.documents import take_in
+
+    write(clean(take_in(call), limit=300) + "\n")
+    return 0
+
+
+def export(call: Call) -> int:
+    """Print a document."""
+    from logbook.cli.documents import give_out
+
+    give_out(call)
+    return 0
+
+
+def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
+    """Print the JSON Schema of the documents."""
+    from logbook.model.document import schema as made
+
+    write_json(made())
+    return 0
+
+
+def demo(call: Call) -> int:
+    """Make the demo book if it is not there; open it, or print it where there is no terminal."""
+    from logbook.cli.example import demo_session, print_demo
+
+    if is_terminal():
+        return show(call, demo_session(call))
+    print_demo(call)
+    return 0
+
+
+COMMANDS: dict[str | None, Callable[[Call], int]] = {
+    None: interface,
+    "demo": demo,
+    "bench": bench,
+    "reassembly": reassembly,
+    "bom": bom,
+    "cost": cost,
+    "check": check,
+    "import": import_,
+    "export": export,
+    "schema": schema,
+}
+"""Every command by its name; without a name the interface."""
+
+
+# What the commands share
+
+
+def whole_book(session: Session) -> Book:
+    """Every unit that can be read; the others are in `damage_of`."""
+    from logbook.model.unit import Book
+
+    units = {}
+    for code in session.codes():
+        try:
+            units[code] = session.unit(code)
+        except StoreError:  # said by `damage_of`, and by whoever prints it
+            continue
+    return Book.model_construct(shop=session.shop, units=units)
+
+
+def damage_of(session: Session, code: str = "") -> tuple[str, ...]:
+    """What is wrong with the book itself, in sentences; of one unit only when its code is given."""
+    found = [f"{c}: {why}" for c, why in session.broken().items() if code in ("", c)]
+    for each in session.codes():
+        if code in ("", each):
+            try:
+                session.unit(each)
+            except StoreError as error:
+                found.append(str(error))
+    if not code:
+        found += [p for p in session.problems if p != session.why_read_only]
+    return tuple(dict.fromkeys(found))
+
+
+def say_problems(session: Session, code: str = "") -> None:
+    """Say on the error output what is wrong with the book; what could be read was printed."""
+    for sentence in damage_of(session, code):
+        write(f"logbook: {clean(sentence, limit=500)}\n", sys.stderr)
+
+
+def today(session: Session) -> Any:
+    """The day by the session's clock, where the person is."""
+    return session.now.astimezone().date()
+
+
+def width(call: Call) -> int:
+    """Columns of the text: what was asked for, else what fits the output."""
+    return call.options.width or columns()
+
+
+def write_json(value: Any) -> None:
+    """Print a value as JSON in plain ASCII, so that any reader and any terminal takes it."""
+    write(json.dumps(value, indent=2, ensure_ascii=True) + "\n")
+
+
+def print_made(made: Any) -> None:
+    """Print a text as it is and anything else as JSON."""
+    if isinstance(made, str):
+        write(made)
+    else:
+        write_json(made)

@@ -1,0 +1,98 @@
+"""The demo book: four invented units to look at, made once and then a book like any other."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from pathlib import Path
+
+from logbook.cli.books import Call
+from logbook.cli.output import columns, write
+from logbook.errors import InputError, StoreError
+from logbook.session import Session
+
+MAIN = "R1"
+"""The unit that is printed in full."""
+
+
+def demo_session(call: Call) -> Session:
+    """The demo book, made first when it is not there, open for the screens."""
+    make_demo(call)
+    return call.session_for_screens(call.demo_book)
+
+
+def make_demo(call: Call) -> None:
+    """Make the demo book when it is not there.
+
+    It is made beside its place and then moved there, so that one that was cut short is never taken for whole.
+
+    Raises:
+        InputError: another book is there, which is left alone.
+        StoreError: the disk refuses.
+    """
+    path = call.demo_book
+    if _is_empty(path):
+        _build(call, path)
+    with Session.open(path, now=call.now, create=False, read_only=True) as session:
+        if MAIN not in session.codes():
+            held = ", ".join((*session.codes(), *session.broken())) or "no unit"
+            raise InputError(
+                f"The book in {path} is not the demo book (it holds {held}). "
+                "Name another folder with --book, or none, and the demo is made there."
+            )
+
+
+def _is_empty(path: Path) -> bool:
+    try:
+        return not path.exists() or (path.is_dir() and not any(path.iterdir()))
+    except OSError as error:
+        raise StoreError(f"{path} cannot be looked at: {error.strerror}.") from error
+
+
+def _build(call: Call, path: Path) -> None:
+    from logbook.model.document import ShopDocument
+    from logbook.model.templates import demo_documents
+
+    started = path.with_name(f".{path.name}-{os.getpid()}")
+    try:
+        with Session.open(started, by=call.by, now=call.now) as session:
+            for document in demo_documents():
+                if isinstance(document, ShopDocument):
+                    shop = document.shop
+                    session.apply_shop("the shop of the demo", lambda _, shop=shop: shop)
+                else:
+                    session.add_unit(document.unit)
+            lost = session.unkept
+        if lost:
+            raise StoreError(f"The demo book was not made. {lost[0].why}")
+        started.rename(path)
+    except OSError as error:
+        raise StoreError(f"The demo book could not be put at {path}: {error.strerror}.") from error
+    finally:
+        shutil.rmtree(started, ignore_errors=True)
+
+
+def print_demo(call: Call) -> None:
+    """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
+    from logbook.cli.commands import today, whole_book
+    from logbook.costing import bill_of_materials, comparison, cost_views
+    from logbook.reassembly import readiness, refit_list
+    from logbook.render.bench import bench_text
+    from logbook.render.bill import bom_text
+    from logbook.render.costs import cost_text
+    from logbook.render.reassembly_list import reassembly_text
+
+    make_demo(call)
+    wide = columns()
+    with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
+        unit, shop, now, day = session.unit(MAIN), session.shop, session.now, today(session)
+        kept, listed = session.kept(MAIN), refit_list(unit)
+        paper = {"version": kept.version, "kept_at": kept.at, "now": now, "width": wide}
+        texts = (
+            bench_text(whole_book(session), now, width=wide),
+            reassembly_text(unit, listed, readiness(unit, listed, now), **paper),
+            bom_text(unit, shop, bill_of_materials(unit, shop, day), now, width=wide),
+            cost_text(unit, shop, comparison(unit, shop, day), cost_views(unit, shop, day), now, width=wide),
+            f"The demo book is in {session.path}. With a terminal, “logbook demo” opens it.\n",
+        )
+    write("\n\n".join(texts))

@@ -1,0 +1,79 @@
+"""Runs one command. Expected errors become a sentence and an exit code; nothing else is caught but a last fault."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from logbook.cli.arguments import read
+from logbook.cli.output import OutputError, ReaderGone, write
+from logbook.errors import LogbookError
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+def run(argv: Sequence[str] | None = None, *, now: Callable[[], datetime] = _now) -> int:
+    """Run the command in `argv`.
+
+    Args:
+        argv: the words after the program's name; None takes them from the process.
+        now: the clock.
+
+    Returns:
+        0 done, 1 a check found something, 2 bad use or bad input.
+    """
+    try:
+        return _run(argv, now)
+    except ReaderGone as gone:
+        return gone.exit_code
+    except LogbookError as error:
+        return _say(str(error), error.exit_code)
+    except KeyboardInterrupt:
+        return 130
+    except SystemExit as end:  # --help and --version have printed
+        return end.code if isinstance(end.code, int) else 0
+    except Exception as fault:  # noqa: BLE001 - the one place where a fault of the program itself ends
+        return _say(_fault(fault, now()), 2)
+
+
+def _run(argv: Sequence[str] | None, now: Callable[[], datetime]) -> int:
+    options = read(argv)
+    from logbook.cli import commands
+    from logbook.cli.books import Call
+
+    code = commands.COMMANDS[options.command](Call(options, now))
+    write("")  # a full disk or a closed pipe is noticed here and not by Python at its end
+    return code
+
+
+def _say(sentence: str, code: int) -> int:
+    from logbook.render.plain import clean
+
+    try:
+        write(f"logbook: {clean(sentence, limit=20_000, lines=True)}\n", sys.stderr)
+    except (OutputError, ReaderGone):  # nobody is left to hear it; the code still says it
+        return code
+    return code
+
+
+def _fault(fault: Exception, at: datetime) -> str:
+    """What to say of a fault of the program, with the details put where they can be found."""
+    import traceback
+
+    from platformdirs import user_log_path
+
+    from logbook.cli.books import APPLICATION
+
+    words = f"This is a fault of the program, not of yours: {type(fault).__name__}: {fault}."
+    path: Path = user_log_path(APPLICATION) / "faults.txt"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("a", encoding="utf-8", errors="replace") as log:
+            log.write(f"{at.isoformat()}\n{''.join(traceback.format_exception(fault))}\n")
+    except OSError as error:
+        return f"{words} The details could not be written down: {error.strerror}."
+    return f"{words} What was acknowledged is kept. The details are in {path}."

@@ -1,0 +1,121 @@
+"""What the program brings along as editable files: the demo book and the usual hazards of each class of object.
+
+The files lie in `templates/`: inside the package when it was installed, beside it in a checkout.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from pathlib import Path, PurePosixPath
+
+from pydantic import Field, ValidationError
+
+from logbook.errors import InputError
+from logbook.model.base import Frozen, Name, Text
+from logbook.model.document import ShopDocument, UnitDocument, read_document, sentences
+from logbook.model.step import Hazard
+
+DEMO = ("shop", "R1", "G1", "C1", "L1")
+"""The documents of the demo book: the shop first, then the main unit."""
+
+
+class HazardClass(Frozen):
+    """A class of object with its usual hazards, to choose from on arrival."""
+
+    name: Name = Field(alias="class")
+    also: tuple[Name, ...] = ()
+    """Other classes whose hazards apply as well."""
+    hazards: tuple[Hazard, ...] = ()
+    note: Text = ""
+
+
+class HazardList(Frozen):
+    """The file `hazards.json`."""
+
+    note: Text = ""
+    """What holds for every hazard: local codes and licensed practice come first."""
+    classes: tuple[HazardClass, ...]
+
+
+def template_bytes(name: str) -> bytes:
+    """The bytes of the file `name`, a path inside `templates/` such as `demo/R1.json`.
+
+    Raises:
+        InputError: there is no such file, or the name leads out of the folder.
+    """
+    path = PurePosixPath(name)
+    if not re.fullmatch(r"[\w-][\w.-]*(/[\w-][\w.-]*)*", name, re.ASCII):
+        raise InputError(f"“{name}” is not the name of a file among the templates.")
+    for folder in (files("logbook").joinpath("templates"), Path(__file__).resolve().parents[2] / "templates"):
+        found = folder.joinpath(*path.parts)
+        if found.is_file():
+            return found.read_bytes()
+    raise InputError(f"The template {name} is missing; install the program again, or put the file back.")
+
+
+def demo_documents() -> tuple[ShopDocument | UnitDocument, ...]:
+    """The demo book: the shop, then its units. Every call reads and checks them anew.
+
+    Raises:
+        InputError: a document is missing or was edited into something that cannot be used.
+    """
+    return tuple(read_document(template_bytes(f"demo/{code}.json"), f"demo/{code}.json") for code in DEMO)
+
+
+@cache
+def hazard_classes() -> tuple[HazardClass, ...]:
+    """The classes of objects, each with all hazards that apply to it: its own first, then those of `also`.
+
+    Raises:
+        InputError: the file is missing or cannot be used, with a sentence for each place.
+    """
+    return read_hazards(template_bytes("hazards.json")).classes
+
+
+@cache
+def hazard_note() -> str:
+    """What stands before any hazard: who decides, and when to stop. Raises InputError like `hazard_classes`."""
+    return read_hazards(template_bytes("hazards.json")).note
+
+
+def usual_hazards(object_class: str) -> tuple[Hazard, ...]:
+    """The usual hazards of a class of object; none for a class the list does not have."""
+    wanted = object_class.strip().casefold()
+    return next((c.hazards for c in hazard_classes() if c.name.casefold() == wanted), ())
+
+
+def read_hazards(raw: bytes, name: str = "hazards.json") -> HazardList:
+    """A list of hazards as edited by a person, with the hazards of `also` written out in each class.
+
+    Raises:
+        InputError: it is not JSON of the right form, a class stands there twice, or `also` names none.
+    """
+    try:
+        listed = HazardList.model_validate_json(raw)
+    except ValidationError as error:
+        raise InputError(sentences(error, name)) from error
+    by_name = {c.name: c for c in listed.classes}
+    if len(by_name) != len(listed.classes):
+        twice = next(c.name for i, c in enumerate(listed.classes) if by_name[c.name] is not listed.classes[i])
+        raise InputError(f"{name} has the class “{twice}” twice.")
+    for c in listed.classes:
+        for other in c.also:
+            if other not in by_name:
+                raise InputError(f"{name}: “{c.name}” also names “{other}”, which is not in the list.")
+    full = tuple(c.model_copy(update={"hazards": _all_hazards(c, by_name)}) for c in listed.classes)
+    return listed.model_copy(update={"classes": full})
+
+
+def _all_hazards(start: HazardClass, by_name: Mapping[str, HazardClass]) -> tuple[Hazard, ...]:
+    """The hazards of a class and of all it refers to, each once; classes that name each other do no harm."""
+    waiting, seen, found = [start.name], set[str](), dict[Hazard, None]()
+    while waiting:
+        name = waiting.pop(0)
+        if name not in seen:
+            seen.add(name)
+            found.update(dict.fromkeys(by_name[name].hazards))
+            waiting += by_name[name].also
+    return tuple(found)

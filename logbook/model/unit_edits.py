@@ -1,0 +1,140 @@
+"""Edits of a unit that one key or one line makes: stage, hazard class, waiting, disposition, supply, stop line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from decimal import Decimal
+
+from logbook.errors import InputError
+from logbook.model.days import parse_day
+from logbook.model.edits import replaced, with_changes
+from logbook.model.step import Hazard
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition, Stage, Supply
+from logbook.model.work import Part, StopLine, Waiting
+
+
+def with_stage(unit: Unit, stage: Stage, why: str = "") -> Unit:
+    """Put the unit at another stage. The reason is kept while it is stopped; going on clears it."""
+    why = why.strip() if stage is Stage.STOPPED else ""
+    if unit.stage is stage and (unit.why_stopped == why or not why):
+        return unit
+    return unit.model_copy(update={"stage": stage, "why_stopped": why})
+
+
+def with_object_class(unit: Unit, name: str, hazards: Iterable[Hazard], of_old: Iterable[Hazard] = ()) -> Unit:
+    """Say of which class the object is, and take over the usual hazards of that class.
+
+    Args:
+        unit: whose class is set.
+        name: the class; empty for none.
+        hazards: its usual hazards. They become the unit's own and can be edited there.
+        of_old: the usual hazards of the class it had; those left as they came go, edited ones stay.
+    """
+    old = tuple(of_old)
+    kept = tuple(h for h in unit.hazards if h not in old)
+    new = tuple(h for h in dict.fromkeys(hazards) if h not in kept)
+    arrival = with_changes(unit.arrival, object_class=name)
+    return unit.model_copy(update={"arrival": arrival, "hazards": (*new, *kept)})
+
+
+_DATED = {"due": "expected", "expected": "expected", "by": "expected", "chase": "chase", "since": "since"}
+
+
+def waiting_of_line(text: str, today: date) -> Waiting:
+    """A reason to wait from one line: `2 bearings, due fri, chase in 5 days`. It waits since today when not said.
+
+    Raises:
+        InputError: nothing says what is waited for, or a day cannot be read.
+    """
+    what: list[str] = []
+    days: dict[str, date] = {}
+    for phrase in (p.strip() for p in text.split(",")):
+        head, _, rest = phrase.partition(" ")
+        field = _DATED.get(head.lower())
+        if field is not None and rest.strip() and what:
+            days[field] = parse_day(rest, today, past=field == "since")
+        elif phrase:
+            what.append(phrase)
+    if not what:
+        raise InputError("Say what is waited for, like “2 bearings, due fri, chase in 5 days”.")
+    return Waiting(
+        what=", ".join(what), since=days.get("since", today), expected=days.get("expected"), chase=days.get("chase")
+    )
+
+
+def with_waiting(unit: Unit, waiting: Waiting) -> Unit:
+    """The unit stands still for one more reason."""
+    return unit.model_copy(update={"waiting": (*unit.waiting, waiting)})
+
+
+def with_waiting_done(unit: Unit, at: int, *, done: bool) -> Unit:
+    """The reason number `at` (from 0) is over, or holds again. Raises InputError when there is none."""
+    if not 0 <= at < len(unit.waiting):
+        raise InputError("That reason to wait is not there any more.")
+    changed = with_changes(unit.waiting[at], done=done)
+    return unit.model_copy(update={"waiting": (*unit.waiting[:at], changed, *unit.waiting[at + 1 :])})
+
+
+def with_test_result(unit: Unit, at: int, *, passed: bool | None) -> Unit:
+    """The make-or-break test number `at` (from 0) passed, failed or is open again. Raises InputError when gone."""
+    tests = unit.arrival.make_or_break
+    if not 0 <= at < len(tests):
+        raise InputError("That test is not there any more.")
+    changed = (*tests[:at], with_changes(tests[at], passed=passed), *tests[at + 1 :])
+    return unit.model_copy(update={"arrival": with_changes(unit.arrival, make_or_break=changed)})
+
+
+def with_disposition(unit: Unit, code: str, disposition: Disposition) -> Unit:
+    """Say what will become of a component; a repair counts as done no longer when something else is wanted."""
+    component = _component(unit, code)
+    repaired = component.repaired and component.disposition is disposition
+    return _put(unit, with_changes(component, disposition=disposition, repaired=repaired))
+
+
+def with_repaired(unit: Unit, code: str, *, repaired: bool) -> Unit:
+    """The cleaning or repair of a component is done, or not.
+
+    Raises:
+        InputError: there is no such component, or nothing is to be done on it.
+    """
+    component = _component(unit, code)
+    if component.disposition not in (Disposition.CLEAN, Disposition.REPAIR, Disposition.TEST):
+        raise InputError(f"{code} is not to be cleaned, repaired or tested; choose that first.")
+    return _put(unit, with_changes(component, repaired=repaired))
+
+
+def with_supply(unit: Unit, code: str, supply: Supply, today: date) -> Unit:
+    """Say how far a part has come; what is ordered was ordered today unless a date stands there already."""
+    part = next((p for p in unit.parts if p.code == code), None)
+    if part is None:
+        raise InputError(f"{unit.code} has no part {code}.")
+    ordered = part.ordered_on or (today if supply is Supply.ORDERED else None)
+    changed: Part = with_changes(part, supply=supply, ordered_on=ordered)
+    return unit.model_copy(update={"parts": replaced(unit.parts, changed, f"{unit.code} has no part")})
+
+
+def with_stop_line(unit: Unit, amount: Decimal, why: str, at: datetime) -> Unit:
+    """Set the limit of further cash. The earlier ones stay, because they tell why it moved.
+
+    Raises:
+        InputError: the amount is negative, or the line is moved without a reason.
+    """
+    if amount < 0:
+        raise InputError("A stop line is an amount from 0 up.")
+    if unit.stop_lines and not why.strip():
+        raise InputError("A stop line is moved only with a reason: type it behind the amount, like “120 bushes too”.")
+    line = StopLine(amount=amount, why=why.strip(), set_at=at)
+    return unit.model_copy(update={"stop_lines": (*unit.stop_lines, line)})
+
+
+def _component(unit: Unit, code: str) -> Component:
+    component = next((c for c in unit.components if c.code == code), None)
+    if component is None:
+        raise InputError(f"{unit.code} has no component {code}.")
+    return component
+
+
+def _put(unit: Unit, component: Component) -> Unit:
+    return unit.model_copy(update={"components": replaced(unit.components, component, f"{unit.code} has no component")})

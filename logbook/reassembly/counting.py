@@ -1,0 +1,139 @@
+"""Fasteners of one step, counted: what came out, what goes back, and out of which bag.
+
+For each kind: to reuse goes back what was found, from its bag, and what was missing is new; to renew goes
+back new in every place; scrap does not go back; and what the refit needs that was not there before is new.
+Places that are to stay empty are never filled. In a step recorded for a set all numbers are for each member.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from logbook.model.step import Fastener, MemberDifference, NewFastener, Step
+from logbook.model.unit import PartSet, Unit
+from logbook.model.words import SetKind, Then
+from logbook.model.work import Part
+from logbook.model.words import Supply
+from logbook.reassembly.records import LineFastener, Totals
+
+
+class Sets:
+    """The sets of a unit, looked up by code, with the members that were taken apart at a step."""
+
+    def __init__(self, unit: Unit) -> None:
+        self._sets: Mapping[str, PartSet] = {s.code: s for s in unit.sets}
+
+    def of(self, step: Step) -> PartSet | None:
+        """The set the step was recorded for, or None."""
+        return self._sets.get(step.each_of) if step.each_of else None
+
+    def members(self, step: Step) -> tuple[str, ...]:
+        """Codes of the members taken apart at the step; empty when it was recorded for one thing."""
+        of = self.of(step)
+        if of is None:
+            return ()
+        waiting = {d.member for d in step.differences if not d.done}
+        return tuple(m.code for m in of.members if m.code not in waiting)
+
+    def mirrored(self, step: Step) -> bool:
+        """Whether the members are a handed pair."""
+        of = self.of(step)
+        return of is not None and of.kind is SetKind.HANDED
+
+    def taken_apart(self, step: Step) -> bool:
+        """Whether anything has come off at the step yet: it is not planned, and not for a set with no member done."""
+        return not step.planned and (self.of(step) is None or bool(self.members(step)))
+
+    def each(self, step: Step) -> Iterable[tuple[str, tuple[Fastener, ...], str]]:
+        """Member code (empty for one thing), its fasteners and the bag they lie in, for each that came apart."""
+        if self.of(step) is None:
+            yield "", step.fasteners, step.bag
+            return
+        own: dict[str, MemberDifference] = {d.member: d for d in step.differences}
+        for code in self.members(step):
+            d = own.get(code)
+            if d is None:
+                yield code, step.fasteners, step.bag
+            else:
+                yield code, step.fasteners if d.fasteners is None else d.fasteners, d.bag or step.bag
+
+
+def places(fastener: Fastener) -> int:
+    """Places that are filled again: all, without those that are to stay empty."""
+    return min(fastener.holes, fastener.found) if fastener.stays_empty else fastener.holes
+
+
+def missing(fastener: Fastener) -> int:
+    """How many of those to reuse have to be new because they were not there."""
+    return max(0, places(fastener) - fastener.found) if fastener.then is Then.REUSE else 0
+
+
+def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = ()) -> Totals:
+    """The counts of one thing's fasteners, with what the refit needs besides."""
+    total = Totals()
+    for f in fasteners:
+        reuse, renew, scrap = (f.found if f.then is t else 0 for t in (Then.REUSE, Then.RENEW, Then.SCRAP))
+        new = places(f) if f.then is Then.RENEW else missing(f)
+        total += Totals(f.holes, f.found, reuse, renew, scrap, reuse + new, new)
+    for n in extra:
+        total += Totals(refit=n.count, new=n.count)
+    return total
+
+
+def step_totals(sets: Sets, step: Step) -> Totals:
+    """The counts of a step, over all members of its set; zero when nothing came off yet."""
+    total = Totals()
+    if sets.taken_apart(step):
+        for _, fasteners, _ in sets.each(step):
+            total += totals_of(fasteners, step.refit.new_fasteners)
+    return total
+
+
+def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[LineFastener, ...]:
+    """What goes back at the step's line; `parts` are those written down for the step.
+
+    The same kind from the same bag for the same reason is one entry, in the order of the record.
+    """
+    if not sets.taken_apart(step):
+        return ()
+    ready = {p.fastener for p in parts if p.fastener and p.supply is Supply.HERE}
+    entries: dict[tuple[str, str, bool, str], list[LineFastener]] = {}
+    members = 0
+    for _, fasteners, bag in sets.each(step):
+        members += 1
+        own: dict[tuple[str, str, bool, str], LineFastener] = {}
+        for entry in _entries(fasteners, bag, step, ready):
+            key = (entry.kind, entry.bag, entry.new, entry.why)
+            before = own.get(key)
+            own[key] = entry if before is None else _both(before, entry)
+        for key, entry in own.items():
+            entries.setdefault(key, []).append(entry)
+    return tuple(_sum(found, members, sets.of(step) is not None) for found in entries.values())
+
+
+def _entries(fasteners: Iterable[Fastener], bag: str, step: Step, ready: set[str]) -> Iterable[LineFastener]:
+    for f in fasteners:
+        here = f.renewed_here or f.kind in ready
+        if f.then is Then.REUSE and f.found:
+            yield LineFastener(f.kind, f.found, f.bag or bag)
+        if gone := missing(f):
+            yield LineFastener(f.kind, gone, new=True, why="missing on arrival", here=here)
+        if f.then is Then.RENEW and places(f):
+            yield LineFastener(f.kind, places(f), new=True, why="renewed", here=here)
+    for n in step.refit.new_fasteners:
+        if n.count:
+            why = n.why or "not there before"
+            yield LineFastener(n.kind, n.count, new=True, why=why, here=n.here or n.kind in ready)
+
+
+def _both(a: LineFastener, b: LineFastener) -> LineFastener:
+    return replace(a, count=a.count + b.count, here=a.here and b.here)
+
+
+def _sum(found: list[LineFastener], members: int, is_set: bool) -> LineFastener:
+    total = found[0]
+    for entry in found[1:]:
+        total = _both(total, entry)
+    same = is_set and len(found) == members and len({entry.count for entry in found}) == 1
+    return replace(total, each=found[0].count) if same else total

@@ -1,0 +1,134 @@
+"""The first and the last line of the reassembly list: the opening check and the audit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from logbook.model.step import HoldPoint, Step
+from logbook.model.words import Certainty
+from logbook.reassembly.counting import step_totals
+from logbook.reassembly.index import Index
+from logbook.reassembly.ledger import bag_contents
+from logbook.reassembly.records import BagContents, Line, LineKind, Totals
+from logbook.reassembly.reversal import REVERSALS
+from logbook.reassembly.sequence import AUDIT, CHECK
+from logbook.reassembly.wording import (
+    detail_sentences,
+    full_stop,
+    held_sentence,
+    listed,
+    many,
+    one_hold,
+    ranged,
+    warnings,
+    worst_first,
+)
+
+
+def check_line(index: Index, checked: Sequence[str]) -> Line:
+    """The opening check: what was built anew is done, held dimensions agree, bags are counted."""
+    steps = [index.steps[code] for code in checked]
+    operations = rebuilding_operations(steps)
+    held = index.unit.held_dimensions
+    bags = _bags(index)
+    about = [
+        ranged(operations) + " done" if operations else "",
+        "held dimensions" if held else "",
+        "bags counted" if bags else "",
+    ]
+    holds = tuple(h for s in steps for h in (s.refit.hold, _remake_hold(s)) if h is not None)
+    hazards = (*index.unit.hazards, *(h for s in steps for h in s.hazards))
+    return Line(
+        number="",
+        key=CHECK,
+        kind=LineKind.CHECK,
+        title=f"check: {', '.join(filter(None, about)) or 'look over what goes back'}",
+        steps=tuple(checked),
+        what=(
+            *_built_anew(steps, operations),
+            *(held_sentence(h) for h in held),
+            *(sentence for s in steps for sentence in _compared(s)),
+            *_counted(bags),
+            *_open_questions(index),
+        ),
+        hazards=tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal))),
+        hold=one_hold(holds),
+        holds=holds,
+        why_here=("Everything after it builds on what is checked here.",),
+    )
+
+
+def audit_line(index: Index) -> Line:
+    """The audit: every bag empty, difference 0."""
+    total = Totals()
+    for s in index.unit.steps:
+        total += step_totals(index.sets, s)
+    bags = _bags(index)
+    what = [
+        f"Every bag is empty: {ranged(bags)}." if bags else "",
+        f"{total.reuse} from the bags and {total.new} new make {total.refit} refitted; difference 0."
+        if total.refit
+        else "Nothing is left over.",
+    ]
+    return Line(
+        number="",
+        key=AUDIT,
+        kind=LineKind.AUDIT,
+        title="audit: every bag empty, difference 0" if bags else "audit: nothing left over",
+        what=tuple(filter(None, what)),
+        why_here=("It comes last, when everything is back.",),
+    )
+
+
+def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:
+    """Codes of the operations that build parts of these steps anew, each once, sorted."""
+    return tuple(sorted({code for s in steps if s.one_way is not None for code in s.one_way.rebuilt_by}))
+
+
+def _bags(index: Index) -> dict[str, BagContents]:
+    bags = bag_contents(index.unit, index.sets)
+    return {bag: bags[bag] for bag in sorted(bags, key=_bag_order) if bag}
+
+
+def _bag_order(bag: str) -> tuple[int, str]:
+    return (int(bag), "") if bag.isascii() and bag.isdigit() and len(bag) < 10 else (10**10, bag)
+
+
+def _remake_hold(step: Step) -> HoldPoint | None:
+    remake = step.one_way.remake if step.one_way is not None else None
+    return remake.hold if remake is not None else None
+
+
+def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[str]:
+    anew = [s for s in steps if s.one_way is not None and s.one_way.rebuilt_by]
+    if anew:
+        parts = listed([f"{s.what} ({s.code})" for s in anew])
+        yield f"Built anew by {ranged(operations)}, done and cured: {full_stop(parts)}"
+
+
+def _compared(step: Step) -> Iterator[str]:
+    """What a step of the opening check asks to be compared."""
+    yield from warnings(step)
+    if step.refit.text.strip():
+        yield f"{step.code}: {full_stop(step.refit.text)}"
+    elif step.one_way is None or not step.one_way.rebuilt_by:
+        yield f"{step.code} {step.what}: {REVERSALS[step.action].does[0].lower()}{REVERSALS[step.action].does[1:]}"
+    yield from detail_sentences(step)
+
+
+def _counted(bags: dict[str, BagContents]) -> Iterator[str]:
+    if bags:
+        contents = ", ".join(f"bag {bag} {c.total}" for bag, c in bags.items())
+        yield f"Count every bag against the record: {contents}."
+
+
+def _open_questions(index: Index) -> Iterator[str]:
+    unsure = [s.code for s in index.unit.steps if s.certainty is Certainty.GUESS and not s.guess_settled]
+    wrong = [s.code for s in index.unit.steps if s.as_found_wrong]
+    if unsure:
+        yield f"Settle what is only a guess: {listed(unsure)}."
+    if wrong:
+        yield f"As found was wrong at {listed(wrong)}; read how it should be before starting."
+    loose = bag_contents(index.unit, index.sets).get("")
+    if loose is not None:
+        yield f"{many(loose.total, 'piece')} to be used again {'lies' if loose.total == 1 else 'lie'} in no bag."

@@ -1,0 +1,215 @@
+"""One line of the reassembly list from its place and its step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from logbook.model.precedence import Edge
+from logbook.model.step import Hazard, Step
+from logbook.model.words import RelationKind
+from logbook.reassembly.counting import going_back, missing, places
+from logbook.reassembly.ends import audit_line, check_line
+from logbook.reassembly.index import Index
+from logbook.reassembly.records import Line, LineConnection, LineKind
+from logbook.reassembly.reversal import title_of
+from logbook.reassembly.sequence import AUDIT, CHECK, Arrangement, Slot, waits_for_cure
+from logbook.reassembly.tightening import on_one_face, pattern
+from logbook.reassembly.wording import (
+    connection_sentence,
+    detail_sentences,
+    full_stop,
+    listed,
+    main_sentences,
+    member_notes,
+    one_hold,
+    remake_of,
+    set_sentences,
+    warnings,
+    worst_first,
+)
+
+_BECAUSE = {
+    str(RelationKind.MUST): "{earlier} must come off before {later}",
+    str(RelationKind.LOOSEN): "{earlier} was loosened before {later} came off",
+    str(RelationKind.TEST): "{earlier} covers {later}",
+    "came out with": "{later} came out with {earlier} and is finished inside it first",
+    "came off before, as recorded": "{earlier} came off before {later}, as recorded",
+}
+
+
+class LineWriter:
+    """Puts words to the places of an arrangement."""
+
+    def __init__(self, index: Index, arrangement: Arrangement) -> None:
+        self._index = index
+        self._arrangement = arrangement
+        width = max(2, len(str(len(arrangement.slots))))
+        self._numbers = {s.key: f"A{i:0{width}d}" for i, s in enumerate(arrangement.slots, start=1)}
+        self._places = {s.key: i for i, s in enumerate(arrangement.slots)}
+        self._titles = {s.key: self._title(s) for s in arrangement.slots}
+        self._covered_by: dict[str, str] = {}
+        for slot in reversed(arrangement.slots):
+            for key in arrangement.follows[slot.key]:
+                self._covered_by[key] = slot.key
+
+    def line(self, slot: Slot) -> Line:
+        """The line of one slot, complete."""
+        if slot.key == CHECK:
+            line = check_line(self._index, self._arrangement.checked)
+        elif slot.key == AUDIT:
+            line = audit_line(self._index)
+        elif slot.key == slot.step:
+            line = self._step_line(slot)
+        else:
+            line = self._inserted_line(slot)
+        before = self._arrangement.follows[slot.key]
+        return replace(
+            line,
+            number=self._numbers[slot.key],
+            must_follow=tuple(sorted(before, key=self._places.__getitem__)),
+            why_here=line.why_here or tuple(self._why(slot, before)),
+            together=self._arrangement.together.get(slot.key, ()),
+        )
+
+    def _title(self, slot: Slot) -> str:
+        if not slot.step:
+            return slot.key
+        step = self._index.steps[slot.step]
+        members = self._index.sets.members(step)
+        each = f", each × {len(members)}" if members else ""
+        if slot.key == slot.step:
+            return title_of(step.what, step.action, sets_again=bool(step.settings)) + each
+        return f"{'tighten' if slot.kind is LineKind.TIGHTEN else 'test'}: {step.what}{each}"
+
+    def _named(self, key: str) -> str:
+        return f"{self._numbers[key]} {self._titles[key]}"
+
+    def _base(self, slot: Slot, step: Step) -> Line:
+        """What every line of a step has."""
+        return Line(
+            number="",
+            key=slot.key,
+            kind=slot.kind,
+            title=self._titles[slot.key],
+            steps=(step.code,),
+            members=self._index.sets.members(step),
+            mirrored=self._index.sets.mirrored(step),
+            inside=step.inside if step.inside in self._index.sub_assemblies else "",
+        )
+
+    def _step_line(self, slot: Slot) -> Line:
+        index, step = self._index, self._index.steps[slot.step]
+        base = self._base(slot, step)
+        fasteners = going_back(index.sets, step, index.parts.get(step.code, ()))
+        nipped = tuple(self._tightened_at(slot.step))
+        components = index.components.get(step.code, ())
+        going = [c for c in step.connections if not c.stays_on] if index.sets.taken_apart(step) else []
+        holds = () if step.refit.hold is None else (step.refit.hold,)
+        return replace(
+            base,
+            what=(
+                *warnings(step),
+                *main_sentences(index, step),
+                *(f"Only nip it now: {number} tightens it." for number in nipped),
+                *self._already_on(step),
+                *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
+                *set_sentences(index.sets.of(step), base.members),
+            ),
+            first=tuple(self._first(step)),
+            hazards=_worst_first((*step.hazards, *(h for c in components for h in c.hazards))),
+            fasteners=fasteners,
+            bags=tuple(dict.fromkeys(f.bag for f in fasteners if f.bag)),
+            box=step.box,
+            connections=tuple(LineConnection(c.code, connection_sentence(c), c) for c in going),
+            settings=step.settings,
+            hold=one_hold(holds),
+            holds=holds,
+            member_notes=member_notes(step, base.members),
+            helper=step.helper,
+            weight_kg=step.weight_kg,
+            support=step.support,
+            tighten="" if nipped else drawn_down(step),
+            remake=remake_of(step.one_way),
+        )
+
+    def _tightened_at(self, code: str) -> Iterator[str]:
+        """Numbers of the later lines that tighten what is only nipped here."""
+        loosened = (code, *(r.earlier for r in self._index.nipped_for.get(code, ())))
+        for key in dict.fromkeys(f"{c}:tighten" for c in loosened):
+            if key in self._numbers:
+                yield self._numbers[key]
+
+    def _first(self, step: Step) -> Iterator[str]:
+        """What is threaded on or in place before the joint: as noted, as related, and the sleeves of its wires."""
+        yield from (full_stop(text) for text in step.refit.first if text.strip())
+        noted = " ".join(step.refit.first).casefold()
+        for r in self._index.goes_on_first.get(step.code, ()):
+            source = self._index.steps.get(r.earlier)
+            items = r.items.strip()
+            if source is not None and not (items and items.casefold() in noted):
+                yield f"{items or source.what} (of {r.earlier}) threaded on or in place."
+        for c in step.connections:
+            if c.sleeve.strip() and not c.stays_on:
+                yield f"Sleeve on {c.code}: {full_stop(c.sleeve)}"
+
+    def _already_on(self, step: Step) -> Iterator[str]:
+        for r in self._index.went_on_at.get(step.code, ()):
+            if r.later in self._numbers:
+                yield f"Went on first at {self._numbers[r.later]}: {full_stop(r.items.strip() or step.what)}"
+
+    def _inserted_line(self, slot: Slot) -> Line:
+        """The final tightening of what was nipped, or the test of what is about to be covered."""
+        step = self._index.steps[slot.step]
+        base = self._base(slot, step)
+        if slot.kind is LineKind.TIGHTEN:
+            nipped = [self._index.steps.get(r.later) for r in self._index.loosened_for.get(step.code, ())]
+            ways = [drawn_down(s) for s in (step, *nipped) if s is not None]
+            what = "Look once more that it is aligned, then tighten as tight as it was found."
+            return replace(base, what=(what,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
+        remake = step.one_way.remake if step.one_way is not None else None
+        hold = remake.hold if remake is not None and waits_for_cure(step) else None
+        said = [step.refit.test, *(r.why for r in self._index.tested_before.get(step.code, ()))]
+        what = [full_stop(text) for text in dict.fromkeys(s.strip() for s in said) if text]
+        if not what and hold is None:
+            what = ["Test that it works now; it cannot be reached once it is covered."]
+        return replace(
+            base, what=tuple(what), hazards=_worst_first(step.hazards), hold=hold, holds=(hold,) if hold else ()
+        )
+
+    def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
+        """Why the line stands where it stands."""
+        if slot.key != slot.step:
+            cover = self._covered_by.get(slot.key)
+            hidden = cover is not None and cover != AUDIT and not cover.startswith(f"{slot.step}:")
+            until = f", before {self._named(cover)} covers it" if cover is not None and hidden else ""
+            what = "It was only nipped" if slot.kind is LineKind.TIGHTEN else "It is tested in place"
+            yield f"{what} at {self._numbers[slot.step]}; this comes as late as can be{until}."
+            return
+        for key, edge in before.items():
+            if edge is None:
+                yield "Nothing has to be in place before it but the opening check."
+                continue
+            because = _BECAUSE[edge.why].format(earlier=edge.earlier, later=edge.later)
+            reason = self._index.reasons.get((edge.earlier, edge.later), "").strip()
+            way = "" if key.partition(":")[0] in (edge.later, CHECK) else f" ({edge.later} is left out)"
+            yield full_stop(f"After {self._named(key)}: {because}{f' ({reason})' if reason else ''}{way}")
+
+
+def drawn_down(step: Step) -> str:
+    """How the fasteners of a step are tightened; empty when it has none that are drawn down."""
+    kinds: dict[str, int] = {}
+    for f in step.fasteners:
+        back = {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
+        kinds[f.kind] = kinds.get(f.kind, 0) + back
+    for n in step.refit.new_fasteners:
+        kinds[n.kind] = kinds.get(n.kind, 0) + n.count
+    notes, count = step.refit, on_one_face(kinds.items())
+    if count == 0 or (count == 1 and notes.sequence):
+        said = listed([text for text in (notes.torque and f"to {notes.torque}", notes.sequence) if text], ",")
+        return f"Tighten {full_stop(said)}" if said else ""
+    return pattern(count, notes.sequence, notes.torque)
+
+
+def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
+    return tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal)))

@@ -1,0 +1,261 @@
+"""The sentences of a line: what to do, in the order in which a person needs to read it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from logbook.model.casework_records import HeldDimension
+from logbook.model.step import Connection, Fastener, HoldPoint, OneWay, Step
+from logbook.model.unit import PartSet
+from logbook.model.words import Certainty, Disposition, JointFound, SetKind, SignalWord
+from logbook.reassembly.index import Index
+from logbook.reassembly.records import MemberNote, RemakeWork
+from logbook.reassembly.reversal import JOINTS, REVERSALS
+
+LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
+NOT_BACK = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE, Disposition.HAZARDOUS)
+"""What becomes of a component that does not go back."""
+
+_WORST_FIRST = {word: i for i, word in enumerate(SignalWord)}
+_NUMBERED = re.compile(r"([A-Za-z]*)(\d+)")
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """“a”, “a and b”, “a, b and c”."""
+    return f"{', '.join(words[:-1])} {last} {words[-1]}" if len(words) > 1 else "".join(words)
+
+
+def ranged(codes: Iterable[str]) -> str:
+    """Codes with runs joined: `B01-B14, K01`."""
+    runs: list[list[str]] = []
+    for code in codes:
+        last, this = _NUMBERED.fullmatch(runs[-1][-1]) if runs else None, _NUMBERED.fullmatch(code)
+        if last and this and last[1] == this[1] and int(this[2]) == int(last[2]) + 1:
+            runs[-1].append(code)
+        else:
+            runs.append([code])
+    return ", ".join(f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def many(n: int, thing: str, things: str = "") -> str:
+    """`1 line`, `4 lines`."""
+    return f"{n} {thing if n == 1 else things or thing + 's'}"
+
+
+def full_stop(text: str) -> str:
+    """The text as a sentence: with a full stop, unless it ends in a stop of its own."""
+    text = text.strip()
+    return text if not text or text[-1] in ".!?…:" else f"{text}."
+
+
+def warnings(step: Step) -> Iterator[str]:
+    """What is said before anything else: thread hand, as found wrong, what is only a guess."""
+    left = [f.kind for f in _all_fasteners(step) if f.detail is not None and f.detail.left_hand]
+    if step.left_hand or left:
+        which = f" ({listed(tuple(dict.fromkeys(left)))})" if left else ""
+        yield f"LEFT-HAND THREAD{which}: it tightens anticlockwise."
+    if step.as_found_wrong:
+        yield wrong_sentence(step)
+    if step.certainty is not Certainty.SURE and not step.guess_settled:
+        yield guess_sentence(step)
+    if step.refit.local_code:
+        yield f"As the local code says, by a competent person. {LOCAL_CODE}"
+
+
+def wrong_sentence(step: Step) -> str:
+    """As found was wrong, and how it should be."""
+    found = f" ({step.as_found.strip()})" if step.as_found.strip() else ""
+    should = step.should_be.strip() or step.refit.text.strip()
+    return f"As found was WRONG{found}. " + (
+        f"It should be: {full_stop(should)}" if should else "How it should be is not written down; settle it first."
+    )
+
+
+def guess_sentence(step: Step) -> str:
+    """What somebody was not sure of, and whether it is settled."""
+    what = step.certainty_note.strip() or step.what
+    if step.guess_settled:
+        return f"Settled: {full_stop(step.guess_settled)} ({step.certainty}: {what})"
+    return f"{str(step.certainty).capitalize()}, not settled: {full_stop(what)}"
+
+
+def main_sentences(index: Index, step: Step) -> Iterator[str]:
+    """The step turned round, as the refit notes or else the tables of actions and joints say."""
+    if step.refit.text.strip():
+        yield full_stop(step.refit.text)
+    elif step.one_way is not None and step.one_way.rebuilt_by:
+        yield f"Built anew by {ranged(step.one_way.rebuilt_by)}: check it, then fit it."
+    elif step.one_way is not None:
+        work = remake_of(step.one_way)
+        yield work.text if work else "It cannot be undone as it was made: make the joint anew."
+    elif REVERSALS[step.action].record_only and step.settings:
+        yield "Set it again as recorded."
+    else:
+        yield REVERSALS[step.action].does
+    for c in index.components.get(step.code, ()):
+        if c.disposition in NOT_BACK:
+            yield f"The old {c.name} does not go back ({c.disposition})."
+    if step.refit.renew:
+        yield f"New: {listed(step.refit.renew)}."
+    for lump in index.came_out_at.get(step.code, ()):
+        yield f"It goes back as one lump, {lump.name}; its inside list is finished first."
+
+
+def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[str]:
+    """Everything else that was written down for the way back; its test not, when that has a line of its own."""
+    notes = step.refit
+    if step.stack:
+        yield f"From the head inwards: {' > '.join(step.stack)}."
+    yield from _fastener_details(step)
+    if step.positions:
+        seen = f", seen from {step.viewed_from}" if step.viewed_from else ""
+        places = "; ".join(_spaced(f"{p.number}", p.kind, p.where) for p in step.positions)
+        yield f"Places, numbered clockwise from the top left{seen}: {places}."
+    elif step.viewed_from:
+        yield f"As seen from {full_stop(step.viewed_from)}"
+    for word, text in (("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by)):
+        if text.strip():
+            yield f"{word}: {full_stop(text)}"
+    for m in step.measurements:
+        value = m.value.in_mm() + " mm" if m.value is not None else m.text
+        if value:
+            yield _spaced(f"Recorded: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
+    stays = [c.code for c in step.connections if c.stays_on]
+    if stays:
+        yield f"{listed(stays)} {'stays' if len(stays) == 1 else 'stay'} on."
+    if step.wires is not None and step.wires > len(step.connections):
+        yield f"{many(step.wires - len(step.connections), 'wire')} of {step.wires} counted are not written down."
+    for word, text in (
+        ("Lock", notes.lock),
+        ("Adjust", notes.adjust),
+        ("Test before going on", "" if tested_later else notes.test),
+    ):
+        if text.strip():
+            yield f"{word}: {full_stop(text)}"
+    if step.one_way is not None:
+        yield _to_go_by(step.one_way)
+    if step.note.strip():
+        yield f"Noted at the teardown: {full_stop(step.note)}"
+
+
+def remake_of(one_way: OneWay | None) -> RemakeWork | None:
+    """The work that takes the place of a one-way joint; None when the part is built anew instead, or none is known."""
+    if one_way is None or one_way.rebuilt_by:
+        return None
+    remake = one_way.remake
+    text = JOINTS[one_way.joint] if one_way.joint is not None else ""
+    if one_way.drilled is not None:
+        text = f"{text} Drilled {one_way.drilled.in_mm()} mm.".strip()
+    if remake is None:
+        unknown = " How long it is clamped and cures is not written down."
+        return RemakeWork(text + unknown if one_way.joint is JointFound.GLUED else text) if text else None
+    said = full_stop(_spaced(remake.method, remake.material and f"with {remake.material}"))
+    return RemakeWork(_spaced(said, text) or "Make the joint anew.", remake.busy, remake.clamp, remake.cure)
+
+
+def _to_go_by(one_way: OneWay) -> str:
+    answers = {
+        "measured": one_way.measured,
+        "traced": one_way.traced,
+        "photographed": one_way.photographed,
+        "pattern kept": one_way.pattern_kept,
+        "held dimensions taken twice": one_way.held_twice,
+    }
+    given = [word for word, yes in answers.items() if yes]
+    if given:
+        return f"To go by: {listed(given)}."
+    if one_way.skipped_because.strip():
+        return f"Nothing was measured or traced before it came apart: {full_stop(one_way.skipped_because)}"
+    return "Nothing says that it was measured, traced or photographed before it came apart."
+
+
+def connection_sentence(c: Connection) -> str:
+    """A connection from end to end: `W6 brown: switch tag 2 to transformer primary, soldered; ...`."""
+    ends = f"{c.start or '?'} to {c.end or '?'}"
+    more = [c.joint, c.polarity and f"polarity {c.polarity}", c.route and f"route {c.route}"]
+    back = c.refit and f"goes back: {c.refit}"
+    words = ", ".join(filter(None, [ends, *more]))
+    return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
+
+
+def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
+    """Where single members differ from the pattern, and which are not taken apart."""
+    apart = set(members)
+    found = []
+    for d in step.differences:
+        if d.member not in apart:
+            found.append(MemberNote(d.member, _spaced("not taken apart here.", d.note)))
+            continue
+        own = "" if d.fasteners is None else "its own fasteners: " + (
+            listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none"
+        )
+        bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
+        text = "; ".join(filter(None, [d.note.strip(), own, d.bag and f"bag {d.bag}"]))
+        if text:
+            found.append(MemberNote(d.member, full_stop(text), bags))
+    return tuple(found)
+
+
+def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
+    """Which members of a set the line is for, and whether they may be changed about."""
+    if of is None or not members:
+        return
+    where = {m.code: _spaced(m.code, m.position) for m in of.members}
+    yield f"For each of {listed([where[m] for m in members])} ({of.name})."
+    if of.kind is SetKind.HANDED:
+        yield "A handed pair: mirror images of each other, so left and right are not changed about."
+    elif not of.interchangeable:
+        yield "Not interchangeable: each goes back to its own place with its own bag."
+
+
+def held_sentence(h: HeldDimension) -> str:
+    """A held dimension as the opening check reads it: `H-W inside width 452 mm, +0.5 -0.5`."""
+    least = "at least " if h.at_least else ""
+    parts = [f"{least}{h.value.in_mm()} mm" if h.value is not None else ""]
+    parts.append(f"{least}{h.litres} l" if h.litres is not None else "")
+    parts += [f"x {p.x.in_mm()} y {p.y.in_mm()}" for p in h.positions]
+    plus = f"+{h.plus.in_mm()}" if h.plus is not None else ""
+    minus = f"-{h.minus.in_mm().lstrip('-')}" if h.minus is not None else ""
+    parts.append(_spaced(plus, minus) or (f"± {h.tolerance_percent} %" if h.tolerance_percent is not None else ""))
+    return full_stop(_spaced(h.code, h.what, "; ".join(filter(None, parts)) or "not measured yet"))
+
+
+def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:
+    """Several hold points of one line read as one; each keeps its code in the text."""
+    if len(holds) < 2:
+        return holds[0] if holds else None
+    code = "-".join(h.code for h in holds)
+    return HoldPoint(
+        code=code if len(code) <= 16 else holds[0].code,
+        what="; ".join(f"{h.code} {h.what}" for h in holds),
+        reading_of="; ".join(h.reading_of for h in holds if h.reading_of),
+        limit="; ".join(h.limit for h in holds if h.limit),
+        competent=any(h.competent for h in holds),
+    )
+
+
+def worst_first(signal: SignalWord) -> int:
+    """For sorting: DANGER before WARNING before CAUTION before NOTICE."""
+    return _WORST_FIRST[signal]
+
+
+def _all_fasteners(step: Step) -> Iterator[Fastener]:
+    yield from step.fasteners
+    for d in step.differences:
+        yield from d.fasteners or ()
+
+
+def _fastener_details(step: Step) -> Iterator[str]:
+    for f in step.fasteners:
+        d = f.detail
+        if d is None:
+            continue
+        lock = d.compound and f"locked with {d.compound}: clean the thread, use the same grade, make a new mark"
+        said = "; ".join(filter(None, [d.tightness and f"found {d.tightness}", lock, d.note]))
+        if said:
+            yield full_stop(f"{f.kind}: {said}")
+
+
+def _spaced(*words: str) -> str:
+    return " ".join(w.strip() for w in words if w and w.strip())

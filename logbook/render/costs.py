@@ -1,0 +1,199 @@
+"""Costs and the decision as text and as values for JSON: what is still to come, against what could be done instead."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from logbook.costing import (
+    BreakEven,
+    CashTotals,
+    Comparison,
+    CostViews,
+    DecisionRow,
+    HoursTotals,
+    Resale,
+    cents,
+    plain_number,
+)
+from logbook.model.measures import hours_and_minutes
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.render.bill import UNKNOWN, estimate_words
+from logbook.render.page import Page, moment_words
+from logbook.render.values import plain_values
+
+
+def cost_text(unit: Unit, shop: Shop, compared: Comparison, views: CostViews, now: datetime, *, width: int = 80) -> str:
+    """Costs, hours and the decision table of a unit as text.
+
+    Args:
+        unit: whose costs they are.
+        shop: for the currency.
+        compared: `comparison(unit, shop, today)`.
+        views: `cost_views(unit, shop, today)`.
+        now: when this is printed.
+        width: columns.
+    """
+    page = Page(width)
+    page.ends(f"{unit.code} {unit.name}", "COSTS")
+    page.ends(f"amounts in {shop.settings.currency}", f"printed {moment_words(now)}")
+    page.rule()
+    page.say(answer(compared))
+    _decision(page, compared)
+    _stop(page, compared)
+    _cash(page, compared.cash)
+    _hours(page, compared.hours)
+    _views(page, views)
+    return page.text()
+
+
+def answer(compared: Comparison) -> str:
+    """What the figures say, in a sentence: “Against buy new: 56.16 cheaper in cash, 2.55 per hour.”."""
+    if not compared.break_evens:
+        return "There is nothing to compare with yet: no price of a new or used one is written down."
+    first = compared.break_evens[0]
+    if first.gap < 0:
+        return f"Against “{first.kind}”: {cents(-first.gap)} dearer in cash, even when hours count nothing."
+    rate = f", {cents(first.rate)} per hour of work" if first.rate is not None else ""
+    return f"Against “{first.kind}”: {cents(first.gap)} cheaper in cash{rate}."
+
+
+def amount_words(value: Fraction | Decimal | None) -> str:
+    """An amount to whole hundredths; `?` when it is not known."""
+    return UNKNOWN if value is None else f"{cents(value)}"
+
+
+def _decision(page: Page, compared: Comparison) -> None:
+    page.head("What could be done")
+    rates = [i for i, rate in enumerate(compared.rates) if rate]
+    head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready", "risk"]
+    body = [_row(row, rates) for row in compared.rows]
+    keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
+    right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
+    page.table([[row[i] for i in keep] for row in (head, *body)], right=right, widest=len(keep) - 1)
+    for name in compared.unpriced:
+        page.item(f"{UNKNOWN} ", f"no price: {name}")
+    if compared.break_evens or compared.resales:
+        page.head("Against each")
+    for each in compared.break_evens:
+        page.item("", _break_even_words(each, compared))
+    for sale in compared.resales:
+        page.item("", _resale_words(sale))
+    if compared.parts_value is not None:
+        page.say(f"Going on gives up the parts, which would bring {cents(compared.parts_value)} now.")
+
+
+def _row(row: DecisionRow, rates: Sequence[int]) -> list[str]:
+    spread = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
+    hours = "" if row.hours is None else plain_number(row.hours, 2)
+    return [
+        row.option,
+        amount_words(row.cash),
+        spread,
+        hours,
+        *(amount_words(row.at_rates[i]) for i in rates),
+        row.ready,
+        row.risk,
+    ]
+
+
+def _break_even_words(each: BreakEven, compared: Comparison) -> str:
+    words = f"{each.kind} ({cents(each.price)}): gap {cents(each.gap)}"
+    if each.gap < 0:
+        words += ", the rebuild is dearer even when hours count nothing"
+    if each.rate is not None:
+        words += f", break-even rate {cents(each.rate)} per hour"
+    if each.hours is not None:
+        own = next((r for r in compared.rates if r), Decimal(0))
+        words += f", break-even {plain_number(each.hours, 2)} hours at {plain_number(own)}"
+    if each.gap_with_parts is not None:
+        words += f"; counting the parts given up: gap {cents(each.gap_with_parts)}"
+        if each.rate_with_parts is not None:
+            words += f", {cents(each.rate_with_parts)} per hour"
+    if each.high_can_pass:
+        words += f". The high case passes it: {', '.join(each.because_of)}"
+    return words + "."
+
+
+def _resale_words(sale: Resale) -> str:
+    words = f"sell the rebuilt: {cents(sale.net)} net leaves {cents(sale.left)}"
+    return words + (f", {cents(sale.per_hour)} per hour." if sale.per_hour is not None else ".")
+
+
+def _stop(page: Page, compared: Comparison) -> None:
+    page.head("Stop line and test")
+    page.say(compared.stop.sentence if compared.stop else "No stop line is set. Set one before spending more.")
+    test = compared.next_test
+    if test is not None:
+        time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
+        before = f", before {test.before}" if test.before else ""
+        stop = f" Stop if: {test.stop_if}." if test.stop_if else ""
+        page.say(f"First the make-or-break test: {test.what}{time}{before}.{stop}")
+
+
+def _cash(page: Page, cash: CashTotals) -> None:
+    page.head("Cash to come")
+    rows = [["", "low", "likely", "high"]]
+    for line in cash.lines:
+        name = f"{line.name} ({line.only_if})" if line.only_if else line.name
+        price = line.price
+        points = [UNKNOWN] * 3 if price is None else [f"{p:.2f}" for p in (price.low, price.likely, price.high)]
+        rows.append([name, *points])
+    rows.append(["sum", *(str(cents(x)) for x in (cash.low, cash.likely, cash.high))])
+    page.table(rows, right=(1, 2, 3))
+    page.say(f"expected (low + 4 likely + high) / 6 = {cash.expected_shown}, contingency {cash.contingency_shown}")
+    for name in cash.unpriced:
+        page.item(f"{UNKNOWN} ", f"no price, not in the sums: {name}")
+    for sentence in cash.not_counted:
+        page.item(f"{UNKNOWN} ", sentence)
+    wide = sorted((x for x in cash.lines if x.spread > 0), key=lambda x: -x.spread)[:3]
+    if wide:
+        drivers = ", ".join(f"{x.name} +{cents(x.spread)} ({estimate_words(x.price)})" for x in wide if x.price)
+        page.say(f"What drives the high case: {drivers}.")
+
+
+def _hours(page: Page, work: HoursTotals) -> None:
+    page.head("Hours to come")
+    rows = [["", "low", "likely", "high"]]
+    for line in work.lines:
+        e = line.effort
+        points = [UNKNOWN] * 3 if e is None else [hours_and_minutes(m) for m in (e.low, e.likely, e.high)]
+        rows.append([f"{line.code} {line.name}", *points])
+    rows.append(["sum", *(hours_and_minutes(m) for m in (work.low, work.likely, work.high))])
+    page.table(rows, right=(1, 2, 3))
+    page.say(f"expected {plain_number(work.expected_hours, 2)} hours; worked so far {hours_and_minutes(work.worked)}")
+    for name in work.unestimated:
+        page.item(f"{UNKNOWN} ", f"not estimated, not in the sums: {name}")
+
+
+def _views(page: Page, views: CostViews) -> None:
+    page.head("The cost in three views, at likely prices")
+    page.table(
+        [
+            ["to pay: whole packs and parts", str(cents(views.to_pay))],
+            [
+                f"used up: {cents(views.used_up_bought)} bought + {cents(views.stock_used)} stock",
+                str(cents(views.used_up)),
+            ],
+            [f"with own material at replacement ({cents(views.own_material)})", str(cents(views.with_own_material))],
+            ["already spent, not in the decision", str(cents(views.already_spent))],
+        ],
+        right=(1,),
+    )
+    for name in views.unpriced:
+        page.item(f"{UNKNOWN} ", f"missing from these: {name}")
+
+
+def cost_data(unit: Unit, shop: Shop, compared: Comparison, views: CostViews) -> dict[str, Any]:
+    """The same as values for JSON; amounts are exact, as text."""
+    return {
+        "unit": {"code": unit.code, "name": unit.name},
+        "currency": shop.settings.currency,
+        "answer": answer(compared),
+        "comparison": plain_values(compared),
+        "views": plain_values(views),
+    }

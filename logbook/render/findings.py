@@ -1,0 +1,48 @@
+"""What the checks found, as text and as values for JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from logbook.checks import Problem, Severity
+from logbook.render.page import Page
+from logbook.render.values import plain_values
+
+
+def check_text(where: str, found: Sequence[Problem], damage: Sequence[str], *, width: int = 80) -> str:
+    """What was found, the worst first.
+
+    Args:
+        where: what was checked: a unit's code, or “the whole book”.
+        found: problems of the records.
+        damage: sentences about the book itself: files that were damaged, foreign or gone.
+        width: columns.
+    """
+    page = Page(width)
+    page.say(check_sentence(where, found, damage))
+    if damage:
+        page.head("The book itself")
+    for sentence in damage:
+        page.item("- ", sentence)
+    for severity in Severity:
+        of = [p for p in found if p.severity is severity]
+        if of:
+            page.head(str(severity))
+        for problem in of:
+            place = " ".join(w for w in (problem.unit, problem.place) if w)
+            page.item(f"{place}: " if place else "- ", f"{problem.sentence} (check {problem.check}, {problem.code})")
+    return page.text()
+
+
+def check_sentence(where: str, found: Sequence[Problem], damage: Sequence[str]) -> str:
+    """How it stands, in a sentence."""
+    counts = {s: sum(1 for p in found if p.severity is s) for s in Severity}
+    parts = [f"{len(damage)} about the book itself"] if damage else []
+    parts += [f"{count} {severity}" for severity, count in counts.items() if count]
+    return f"{where}: {', '.join(parts)}." if parts else f"{where}: nothing found."
+
+
+def check_data(where: str, found: Sequence[Problem], damage: Sequence[str]) -> dict[str, Any]:
+    """The same as values for JSON."""
+    return {"checked": where, "problems": plain_values(list(found)), "damage": list(damage)}

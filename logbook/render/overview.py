@@ -1,0 +1,94 @@
+"""One unit in one line, as the bench shows it: stage, what is next, how long untouched, how complete, what it costs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from logbook.costing import cash_to_come, cents
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Stage
+from logbook.teardown.complete import completeness
+from logbook.teardown.stage import days_untouched, next_action
+
+
+@dataclass(frozen=True, slots=True)
+class Overview:
+    """What the bench knows of a unit."""
+
+    code: str
+    name: str
+    stage: Stage
+    next: str
+    """What is next, or what it waits for."""
+    days: int | None
+    """Days since it was last worked on; None when nobody knows."""
+    percent: int | None
+    """How complete its teardown record is; None while there is none."""
+    expected: Decimal | None
+    """Expected cash to come, in whole hundredths; None while nothing is priced or known."""
+    unpriced: int
+    """Things that will cost money and have no price: the sum can only grow by them."""
+    stop: Decimal | None
+    """The stop line; None when none was set."""
+
+    @property
+    def waits(self) -> bool:
+        """Whether it stands still for a stated reason."""
+        return self.next.startswith("WAITS")
+
+    @property
+    def over(self) -> bool:
+        """Whether the expected cash is over the stop line."""
+        return self.expected is not None and self.stop is not None and self.expected > self.stop
+
+
+def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
+    """The line of one unit.
+
+    Args:
+        unit: whose line it is.
+        shop: for what is on the shelf and need not be bought.
+        now: the moment, timezone-aware; days are those of local time.
+    """
+    today = now.astimezone().date()
+    cash = cash_to_come(unit, shop, today)
+    complete = completeness(unit)
+    unpriced = len(cash.unpriced) + len(cash.not_counted)
+    known = bool(unit.parts or unit.consumables or unit.cost_lines)
+    return Overview(
+        code=unit.code,
+        name=unit.name,
+        stage=unit.stage,
+        next=next_action(unit, today),
+        days=days_untouched(unit, now),
+        percent=complete.percent if complete else None,
+        expected=cents(cash.expected) if known and len(cash.unpriced) < max(1, len(cash.lines)) else None,
+        unpriced=unpriced,
+        stop=unit.stop_lines[-1].amount if unit.stop_lines else None,
+    )
+
+
+def age(days: int | None) -> str:
+    """Days as one says them in five columns: `today`, `3 d`, `5 wk`, `14 mo`, `3 y`; `?` when not known."""
+    if days is None:
+        return "?"
+    if days <= 0:
+        return "today"
+    if days < 28:
+        return f"{days} d"
+    if days < 91:
+        return f"{days // 7} wk"
+    return f"{days // 30} mo" if days < 730 else f"{days // 365} y"
+
+
+def cash_against_stop(line: Overview) -> str:
+    """Expected cash against the stop line in whole units: `85 / 100`, `? / 40`, `85+? / 100` with unpriced things."""
+    if line.stage in (Stage.CLOSED, Stage.STOPPED):
+        return "closed"
+    cash = "?" if line.expected is None else f"{round(line.expected)}" + ("+?" if line.unpriced else "")
+    if line.stop is None:
+        return cash
+    return f"{cash} / {round(line.stop)}" + (" OVER" if line.over else "")

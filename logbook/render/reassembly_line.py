@@ -1,0 +1,160 @@
+"""One line of the reassembly list on paper: hazards first, then the box, then everything that is needed for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from itertools import groupby
+
+from logbook.model.step import Hazard, HoldPoint
+from logbook.model.unit import LineState, Unit
+from logbook.reassembly import Line, LineFastener, LineKind, Readiness, line_changed
+from logbook.render.page import Page, moment_words
+
+INDENT = 5
+"""Columns before what belongs to a line."""
+BLANK = "________"
+
+
+def states_of(unit: Unit) -> Mapping[str, LineState]:
+    """What was kept at each line, by tick key."""
+    return {s.line: s for s in unit.refit.lines}
+
+
+def set_line(page: Page, unit: Unit, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
+    """Add one line of the list to a page."""
+    for hazard in line.hazards:
+        page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT)
+        page.say(f"initials {BLANK}", INDENT + 9)
+    of = " ".join(line.steps)
+    page.item(f"{_box(line, states)} {line.number}  ", f"{line.title}{f'  ({of})' if of else ''}")
+    if line_changed(unit, line):
+        page.item("LOOK AGAIN: ", "the step was changed after this line was ticked.", INDENT)
+    _before(page, line)
+    for sentence in line.what:
+        page.item("- ", sentence, INDENT)
+    _pieces(page, line)
+    _values(page, line)
+    _members(page, line, states)
+    for hold in line.holds or ((line.hold,) if line.hold else ()):
+        _hold(page, hold, states.get(line.key))
+    _after(page, line, ready, states)
+
+
+def hazard_words(hazard: Hazard) -> str:
+    """A hazard without its signal word: what it is, what to do before, how to prove it safe."""
+    parts = [hazard.what]
+    if hazard.do:
+        parts.append(f"Before: {hazard.do}")
+    if hazard.prove:
+        parts.append(f"Prove it: {hazard.prove}")
+    return ". ".join(p.rstrip(". ") for p in parts) + "."
+
+
+def pieces_words(line: Line) -> str:
+    """What goes back at a line, shortly: `bag 4: 12` or `new: 8`, empty when nothing does."""
+    parts = []
+    for (new, bag), found in _by_place(line.fasteners):
+        count = sum(f.count for f in found)
+        parts.append(f"new: {count}" if new else f"bag {bag}: {count}" if bag else f"no bag: {count}")
+    return ", ".join(parts)
+
+
+def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, str], list[LineFastener]]]:
+    order = sorted(fasteners, key=lambda f: (f.new, f.bag))
+    return [(key, list(found)) for key, found in groupby(order, key=lambda f: (f.new, f.bag))]
+
+
+def _box(line: Line, states: Mapping[str, LineState]) -> str:
+    done = [k for k in line.tick_keys if k in states and states[k].done]
+    return "[x]" if len(done) == len(line.tick_keys) else "[ ]"
+
+
+def _before(page: Page, line: Line) -> None:
+    for i, words in enumerate(line.first):
+        page.item("FIRST: " if i == 0 else "  then: ", words, INDENT)
+    lift = [w for w in (f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else "", line.support) if w]
+    if line.helper:
+        lift.append(f"helper: {line.helper}")
+    if lift:
+        page.item("Lifting: ", ", ".join(lift), INDENT)
+
+
+def _pieces(page: Page, line: Line) -> None:
+    for (new, bag), found in _by_place(line.fasteners):
+        where = "New" if new else f"Bag {bag}" if bag else "In no bag"
+        boxes = "   ".join(f"[ ] {_piece(f)}" for f in found)
+        total = sum(f.count for f in found)
+        page.item(f"{where}, {total} in all: ", boxes, INDENT)
+    if line.box:
+        page.item("Box ", line.box, INDENT)
+
+
+def _piece(piece: LineFastener) -> str:
+    each = f" ({piece.each} each)" if piece.each else ""
+    why = f" ({piece.why})" if piece.new and piece.why else ""
+    return f"{piece.count} {piece.kind}{each}{why}{'' if piece.here else ' NOT HERE'}"
+
+
+def _values(page: Page, line: Line) -> None:
+    for made in line.connections:
+        page.item(f"[ ] {made.code}  ", made.sentence, INDENT)
+    for setting in line.settings:
+        value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
+        page.item("Set as found: ", f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}", INDENT)
+    if line.tighten:
+        page.item("Tighten: ", line.tighten, INDENT)
+    if line.remake:
+        page.item("Made anew: ", line.remake.text, INDENT)
+        if line.remake.wait:
+            page.item("Wait: ", f"{_hours(line.remake.wait)} before what follows; begun at {BLANK}", INDENT)
+
+
+def _hours(minutes: int) -> str:
+    from logbook.model.measures import hours_and_minutes
+
+    return hours_and_minutes(minutes)
+
+
+def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
+    if not line.members:
+        return
+    boxes = []
+    for member, key in zip(line.members, line.tick_keys, strict=True):
+        state = states.get(key)
+        boxes.append(f"[{'x' if state is not None and state.done else ' '}] {member}")
+    page.item("A handed pair, mirrored: " if line.mirrored else "Each: ", "   ".join(boxes), INDENT)
+    for note in line.member_notes:
+        bags = f" (bag {', '.join(note.bags)})" if note.bags else ""
+        page.item(f"{note.member}: ", f"{note.text}{bags}", INDENT + 6)
+
+
+def _hold(page: Page, hold: HoldPoint, state: LineState | None) -> None:
+    page.item(f"HOLD POINT {hold.code}: ", hold.what, INDENT)
+    if hold.competent:
+        page.say("Only by a competent person; local codes and licensed practice come first.", INDENT + 2)
+    if hold.limit:
+        page.say(f"Limit: {hold.limit}", INDENT + 2)
+    if state is not None and (state.reading or (state.done and state.initials)):
+        page.say(f"reading {state.reading or '-'}   initials {state.initials or '-'}", INDENT + 2)
+    elif hold.reading_of:
+        page.say(f"{hold.reading_of}: reading {BLANK * 2}   initials {BLANK}", INDENT + 2)
+    else:
+        page.say(f"reading {BLANK * 2}   initials {BLANK}", INDENT + 2)
+
+
+def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
+    for reason in ready.missing:
+        page.item("NOT READY: ", reason, INDENT)
+    for key in dict.fromkeys((line.key, *line.tick_keys)):
+        state = states.get(key)
+        if state is None:
+            continue
+        name = "" if key == line.key else f"{key.rpartition('/')[2]}: "
+        if state.done:
+            page.say(f"{name}done {moment_words(state.at)} {state.initials}".rstrip(), INDENT)
+        if state.differs:
+            page.item(f"{name}DIFFERS: ", state.differs, INDENT)
+        if state.override:
+            page.item(f"{name}Done although something was not ready: ", state.override, INDENT)
+    if not ready.done and line.kind is not LineKind.AUDIT:
+        page.say(f"different from plan: {'_' * max(8, page.columns - INDENT - 21)}", INDENT)

@@ -1,0 +1,163 @@
+"""The reassembly list as text to take to the bench, and as values for JSON.
+
+What must be known comes first: guesses, what was found wrong, open counts. Then the lines, then the audit,
+what was left out and why, and what is still open before the unit can be closed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+
+from logbook.model.unit import Unit
+from logbook.reassembly import (
+    Ledger,
+    Line,
+    Readiness,
+    RefitList,
+    ledger,
+    left_over,
+    ready_order,
+    standing,
+)
+from logbook.reassembly.records import Notice
+from logbook.render.page import CAUTION, Page, moment_words
+from logbook.render.reassembly_line import set_line, states_of
+from logbook.render.values import plain_values
+
+
+def reassembly_text(
+    unit: Unit,
+    listed: RefitList,
+    ready: Mapping[str, Readiness],
+    *,
+    version: int,
+    kept_at: datetime | None,
+    now: datetime,
+    ready_only: bool = False,
+    width: int = 80,
+) -> str:
+    """The reassembly list of a unit as text.
+
+    Args:
+        unit: whose list it is.
+        listed: `refit_list(unit)`.
+        ready: `readiness(unit, listed, now)`.
+        version: number of the last change of the record, so that paper says what it came from.
+        kept_at: when that change was kept.
+        now: when this is printed.
+        ready_only: only what can be done now and what follows from it, in an order that respects the relations.
+        width: columns.
+    """
+    page = Page(width)
+    page.ends(f"{unit.code} {unit.name}", "WHAT CAN BE DONE NOW" if ready_only else "REASSEMBLY LIST")
+    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.rule()
+    page.say(CAUTION)
+    page.say(standing(unit, listed, now).sentence)
+    account = ledger(unit)
+    _know_first(page, listed, account)
+    lines = ready_order(unit, listed, now) if ready_only else listed.lines
+    _lines(page, unit, listed, lines, ready)
+    if not ready_only:
+        _audit(page, account)
+        _left(page, unit, listed)
+    page.blank()
+    page.rule()
+    page.ends(f"{unit.code} {unit.name}, version {version}", "end of the list")
+    return page.text()
+
+
+def _know_first(page: Page, listed: RefitList, account: Ledger) -> None:
+    if listed.guesses or listed.as_found_wrong or account.open or listed.gone:
+        page.head("Know before starting")
+    _notices(page, "GUESS", listed.guesses)
+    _notices(page, "AS FOUND WRONG", listed.as_found_wrong)
+    for difference in account.open:
+        page.item(f"{'COUNT OPEN':<16}", difference.sentence)
+    _notices(page, "NO LONGER THERE", listed.gone)
+
+
+def _notices(page: Page, word: str, notices: Sequence[Notice]) -> None:
+    for notice in notices:
+        page.item(f"{word:<16}{notice.step}  ", notice.sentence)
+
+
+def _lines(page: Page, unit: Unit, listed: RefitList, lines: Sequence[Line], ready: Mapping[str, Readiness]) -> None:
+    page.head("Lines")
+    if not lines:
+        page.say("Nothing can be done now." if listed.lines else "Nothing was taken off yet, so nothing goes back.")
+    states, names = states_of(unit), {x.code: x.name for x in listed.inside}
+    inside = ""
+    for line in lines:
+        page.blank()
+        if line.inside != inside:
+            inside = line.inside
+            page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
+        set_line(page, unit, line, ready[line.key], states)
+
+
+def _audit(page: Page, account: Ledger) -> None:
+    t = account.total
+    page.head("Audit")
+    page.say(
+        f"Fasteners: {t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap."
+    )
+    page.say(f"The refit takes {t.refit}: {t.refit - t.new} old and {t.new} new.")
+    for bag in account.bags.values():
+        kinds = ", ".join(f"{count} {kind}" for kind, count in bag.kinds.items())
+        page.item(f"[ ] bag {bag.bag} empty  ", f"held {bag.total}: {kinds} ({', '.join(bag.steps)})")
+    if account.without_bag:
+        page.item("[ ] ", f"{account.without_bag} to use again lie in no bag by the record")
+    for made in account.connections:
+        if not made.key:
+            page.item(f"    {made.code}  ", f"not made at any line: {made.why} ({made.step})")
+
+
+def _left(page: Page, unit: Unit, listed: RefitList) -> None:
+    if listed.left_out:
+        page.head("Left out, and why")
+    for out in listed.left_out:
+        page.item(f"{out.step}  ", out.why)
+    still = left_over(unit)
+    if still:
+        page.head("Open before the unit can be closed")
+    for thing in still:
+        page.item("[ ] ", thing.sentence)
+
+
+def reassembly_data(
+    unit: Unit,
+    listed: RefitList,
+    ready: Mapping[str, Readiness],
+    *,
+    version: int,
+    kept_at: datetime | None,
+    now: datetime,
+    ready_only: bool = False,
+) -> dict[str, Any]:
+    """The same as values for JSON; arguments as of `reassembly_text`."""
+    states = states_of(unit)
+    lines = ready_order(unit, listed, now) if ready_only else listed.lines
+
+    def one(line: Line) -> dict[str, Any]:
+        kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
+        return {**plain_values(line), "readiness": plain_values(ready[line.key]), "kept": plain_values(kept)}
+
+    return {
+        "unit": {"code": unit.code, "name": unit.name},
+        "version": version,
+        "kept_at": plain_values(kept_at),
+        "printed_at": plain_values(now),
+        "standing": plain_values(standing(unit, listed, now)),
+        "guesses": plain_values(listed.guesses),
+        "as_found_wrong": plain_values(listed.as_found_wrong),
+        "lines": [one(line) for line in lines],
+        "left_out": plain_values(listed.left_out),
+        "gone": plain_values(listed.gone),
+        "inside": plain_values(listed.inside),
+        "ledger": plain_values(ledger(unit)),
+        "left_over": plain_values(left_over(unit)),
+        "caution": CAUTION,
+    }

@@ -1,0 +1,419 @@
+"""A book: a folder of records with one writer."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.store import disk
+from logbook.store.beside import Drafts, Index, read_object
+from logbook.store.document import Document
+from logbook.store.files import flush_folder, make_folder, refusal, replace_durably
+from logbook.store.history import Entry
+from logbook.store.keeping import Keeping, Limits, Migrations
+from logbook.store.lock import BookLock, Holder
+from logbook.store.patch import Op
+from logbook.store.storage import FORM, Json, encode
+from logbook.store.together import Part, Together
+
+CODE = re.compile(r"[A-Z][A-Z0-9]{0,7}\Z")
+DEVICES = re.compile(r"(?:CON|PRN|AUX|NUL|(?:COM|LPT)[0-9])\Z")
+"""Names that some systems keep for devices: a folder of that name could not be copied there."""
+OURS = frozenset({"book.json", "shop", "units", "removed", "drafts.json", "together-left.json"})
+REMOVED = re.compile(r"([A-Z][A-Z0-9]{0,7})-(\d{8}T\d{6}\d*Z)\Z")
+
+Change = tuple[Document, list[Op], list[Op]]
+"""A document, what leads to its new state, and what leads back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """A unit that was taken out of the book and can be put back."""
+
+    code: str
+    when: datetime
+    folder: str
+
+
+def checked_code(code: str) -> str:
+    """The code of a unit if it can safely name a folder; raises `InputError`."""
+    if not CODE.match(code):
+        raise InputError(f"“{code[:20]}” cannot name a unit. Use a capital letter, then up to 7 capitals or digits.")
+    if DEVICES.match(code):
+        raise InputError(f"“{code}” cannot name a unit: some systems keep this name for a device. Choose another.")
+    return code
+
+
+class BookFolder:
+    """An open book. Use `open`; call `close` at the end."""
+
+    def __init__(self, path: str, keeping: Keeping) -> None:
+        self.path = path
+        self.units: dict[str, Document] = {}
+        self.holder: Holder | None = None
+        """The program that writes in the book while this one only reads."""
+        self._keeping = keeping
+        self._lock = BookLock(path)
+        self._together = Together(path)
+        self._drafts = Drafts(path)
+        self._index = Index(path)
+        self._notes: list[str] = []
+        self._why_read_only = ""
+        self._stamps: dict[str, object] = {}
+        self._closed = False
+        keeping.ready = self._ready
+        self.shop = self._document("shop")
+
+    @classmethod
+    def open(
+        cls,
+        path: str | os.PathLike[str],
+        *,
+        by: str,
+        now: Callable[[], datetime],
+        create: bool = True,
+        read_only: bool = False,
+        migrations: Migrations | None = None,
+        limits: Limits | None = None,
+        new_identity: Callable[[], str] | None = None,
+    ) -> BookFolder:
+        """Open a book, and make it first if it is not there.
+
+        Args:
+            path: the folder.
+            by: who is named on every change.
+            now: the clock; its moments must carry a time zone.
+            create: make the book if there is none.
+            read_only: do not write even if nobody else does.
+            migrations: what leads from older forms of the records to the present one.
+            limits: how often documents follow and how much is kept.
+            new_identity: makes the identities of new records; a test can give its own.
+
+        Raises:
+            StoreError: there is no book and none may be made, or the folder is something else.
+        """
+        folder = os.path.abspath(path)
+        keeping = Keeping(by, now, limits or Limits(), migrations or {}, read_only=read_only)
+        if new_identity:
+            keeping.new_identity = new_identity
+        try:
+            _look(folder, create=create and not read_only)
+            book = cls(folder, keeping)
+            if read_only:
+                book._only_read("The book was opened for reading only.")
+            else:
+                book._take_lock()
+            book._prepare()
+        except OSError as error:
+            raise refusal(f"The book {folder} could not be opened", error) from error
+        return book
+
+    @property
+    def read_only(self) -> bool:
+        """Whether this program only reads: another one writes, the disk cannot be written, or it was asked to."""
+        return self._keeping.read_only
+
+    @property
+    def problems(self) -> list[str]:
+        """Sentences for a person about the book and about those records that have been read."""
+        said = list(self._notes)
+        if self._why_read_only:
+            said.insert(0, self._why_read_only)
+        said += [found for d in self._documents() if d.is_loaded and (found := d.problem)]
+        return said
+
+    # Opening
+
+    def _documents(self) -> list[Document]:
+        return [self.shop, *self.units.values()]
+
+    def _document(self, code: str) -> Document:
+        shop = code == "shop"
+        folder = os.path.join(self.path, "shop") if shop else os.path.join(self.path, "units", code)
+        document = Document(folder, "shop" if shop else "unit", code, self._keeping)
+        document.with_partners = lambda entry, kind: self._step_together(document, entry, kind)
+        self._index.hand_over(document)
+        return document
+
+    def _take_lock(self) -> bool:
+        try:
+            taken = self._lock.take(self._keeping.by, self._keeping.now)
+        except OSError as error:
+            self._only_read(str(refusal("The book is open for reading only", error)))
+            return False
+        if not taken:
+            self.holder = self._lock.holder()
+            who = f" ({self.holder})" if self.holder else ""
+            self._only_read(f"Another program{who} has this book open; here it is open for reading only.")
+        return taken
+
+    def _only_read(self, why: str) -> None:
+        self._keeping.read_only, self._why_read_only = True, why
+
+    def _prepare(self) -> None:
+        """What is done once the lock is decided: folders, the head of the book, units, a change cut short."""
+        if not self.read_only:
+            for name in ("units", "shop"):
+                make_folder(os.path.join(self.path, name))
+        self._read_head()
+        found = self._unit_codes()
+        self.units = {code: self.units.get(code) or self._document(code) for code in found}
+        for code in sorted(self._index.codes - set(found) - {"shop"}):
+            self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
+        if not self.read_only:
+            self._settle()
+        self._stamps = {d.code: d.stamps() for d in self._documents()}
+
+    def _read_head(self) -> None:
+        path = os.path.join(self.path, "book.json")
+        head, sound = read_object(path)
+        if not sound:
+            self._note("book.json was damaged; it was written anew, and the records are not concerned.")
+        form = head.get("form")
+        if isinstance(form, int) and form > FORM:
+            self._only_read(
+                f"The book was written by a newer version of this program (form {form}). Update it to write."
+            )
+        elif not self.read_only and (not sound or not isinstance(form, int)):
+            begun = self._keeping.now().astimezone(UTC).isoformat(timespec="seconds")
+            replace_durably(path, encode({"form": FORM, "begun": begun}, indent=True) + b"\n")
+
+    def _unit_codes(self) -> list[str]:
+        """Folders of units, in order; anything else among them is named, never touched."""
+        codes = []
+        with suppress(FileNotFoundError), os.scandir(os.path.join(self.path, "units")) as found:
+            for item in sorted(found, key=lambda item: item.name):
+                if CODE.match(item.name) and not DEVICES.match(item.name) and item.is_dir(follow_symlinks=False):
+                    if not _blank(item.path):  # a unit whose beginning was cut short was never acknowledged
+                        codes.append(item.name)
+                elif not item.name.startswith("."):
+                    self._note(f"units/{item.name} is not the folder of a unit and is left alone.")
+        return codes
+
+    def _note(self, sentence: str) -> None:
+        if sentence not in self._notes:
+            self._notes.append(sentence)
+
+    def _settle(self) -> None:
+        try:
+            said = self._together.settle(self._by_code)
+        except StoreError as error:
+            said = str(error)
+        if said:
+            self._note(said)
+
+    def _by_code(self, code: str) -> Document | None:
+        return self.shop if code == "shop" else self.units.get(code)
+
+    def _ready(self) -> None:
+        """Called before every change: may this program write now?"""
+        if self._closed:
+            raise StoreError("The book is closed. Open it again.")
+        if self.read_only:
+            raise ReadOnlyError(f"The change was not kept. {self._why_read_only}")
+        if not self._lock.still_mine():
+            self._lock.release()
+            if not self._take_lock():
+                raise ReadOnlyError(f"The change was not kept: the lock of the book was removed. {self._why_read_only}")
+        if self._together.unsettled:
+            self._together.take_back()
+
+    # Units
+
+    def add_unit(self, code: str, state: Json, what: str) -> Document:
+        """Begin a unit; its folder, history and document are on the disk when this returns.
+
+        Raises:
+            InputError: the code cannot be used, or there is such a unit.
+            StoreError: nothing was kept.
+        """
+        self._ready()
+        if checked_code(code) in self.units or not _blank(os.path.join(self.path, "units", code)):
+            raise InputError(f"There is a unit {code} already. Choose another code.")
+        document = self._document(code)
+        document.begin(state, what)
+        self.units[code] = document
+        self.units = dict(sorted(self.units.items()))
+        self._stamps[code] = document.stamps()
+        return document
+
+    def remove_unit(self, code: str) -> Removed:
+        """Move the folder of a unit to `removed`; nothing is deleted, and it can be put back."""
+        self._ready()
+        if code not in self.units:
+            raise InputError(f"There is no unit {code}.")
+        document, now = self.units[code], self._keeping.now().astimezone(UTC)
+        document.close()
+        name = f"{code}-{now:%Y%m%dT%H%M%S%f}Z"
+        try:
+            make_folder(os.path.join(self.path, "removed"))
+            self._move(os.path.join("units", code), os.path.join("removed", name))
+        except OSError as error:
+            raise refusal(f"{code} was not removed", error) from error
+        document.gone = True
+        del self.units[code]
+        return Removed(code, now, name)
+
+    def removed(self) -> list[Removed]:
+        """Units that can be put back, the latest first."""
+        found = []
+        with suppress(FileNotFoundError):
+            for name in os.listdir(os.path.join(self.path, "removed")):
+                if match := REMOVED.match(name):
+                    when = datetime.strptime(match[2][:15], "%Y%m%dT%H%M%S").replace(tzinfo=UTC)
+                    found.append(Removed(match[1], when, name))
+        return sorted(found, key=lambda removed: removed.folder[-24:], reverse=True)
+
+    def put_back(self, removed: Removed) -> Document:
+        """Move the folder of a removed unit back."""
+        self._ready()
+        if removed.code in self.units or os.path.lexists(os.path.join(self.path, "units", removed.code)):
+            raise InputError(f"There is another unit {removed.code} now. Remove that one first.")
+        try:
+            self._move(os.path.join("removed", removed.folder), os.path.join("units", removed.code))
+        except OSError as error:
+            raise refusal(f"{removed.code} was not put back", error) from error
+        document = self.units[removed.code] = self._document(removed.code)
+        self.units = dict(sorted(self.units.items()))
+        return document
+
+    def _move(self, source: str, target: str) -> None:
+        source, target = os.path.join(self.path, source), os.path.join(self.path, target)
+        disk.rename(source, target)
+        flush_folder(os.path.dirname(target))
+        flush_folder(os.path.dirname(source))
+
+    # Changes over several documents
+
+    def change_together(self, what: str, changes: Sequence[Change]) -> None:
+        """Keep one change over several documents: all of it is durable when this returns, nothing if it raises."""
+        self._ready()
+        name = self._keeping.new_identity()
+        partners = tuple(document.code for document, _, _ in changes)
+        if len(set(partners)) != len(partners):
+            raise InputError("A change over several documents names one of them twice. Put its operations together.")
+        parts = [
+            Part(document, *document.prepare(what, do, undo, together=name, partners=partners))
+            for document, do, undo in changes
+        ]
+        self._together.carry_out(parts)
+
+    def _step_together(self, asked: Document, entry: Entry, kind: str) -> Entry:
+        """Undo or redo a change over several documents in all of them."""
+        self._ready()
+        name, parts = self._keeping.new_identity(), []
+        for code in entry.partners:
+            document = self._by_code(code)
+            if document is None:
+                raise InputError(f"“{entry.what}” also changed {code}, which is not there. Nothing was changed.")
+            latest = document.next_undo if kind == "undo" else document.next_redo
+            if latest is None or latest.together != entry.together:
+                raise InputError(
+                    f"“{entry.what}” also changed {document.place.name}, which was changed since. Undo that first."
+                )
+            parts.append(Part(document, *document.prepare_step(latest, kind, name)))
+        self._together.carry_out(parts)
+        return next(part.line.entry for part in parts if part.document is asked)
+
+    # Others
+
+    def take_over(self) -> bool:
+        """Become the writer if the other program is gone; True if this program writes now."""
+        if not self.read_only or self._closed:
+            return not self._closed
+        if not self._take_lock():
+            return False
+        self._keeping.read_only, self._why_read_only, self.holder = False, "", None
+        try:
+            for document in self._documents():
+                document.forget()
+            self._prepare()
+        except OSError as error:
+            raise refusal("The book could not be taken over", error) from error
+        return not self.read_only
+
+    def poll(self) -> set[str]:
+        """Look at what others did to the folder; returns the codes of changed, new and gone records (and `shop`).
+
+        A reading program takes in the writer's changes. A writing one says in `problem` what was changed outside.
+        """
+        changed = self._come_and_gone()
+        for document in self._documents():
+            stamps = document.stamps()
+            if self._stamps.get(document.code) == stamps:
+                continue
+            self._stamps[document.code] = stamps
+            noticed = document.follow() if self.read_only else document.notice()
+            if noticed or not document.is_loaded:
+                changed.add(document.code)
+        return changed
+
+    def _come_and_gone(self) -> set[str]:
+        there = self._unit_codes()
+        gone, come = set(self.units) - set(there), set(there) - set(self.units)
+        for code in gone:
+            self.units.pop(code).gone = True
+            self._stamps.pop(code, None)
+            self._note(f"The folder of {code} was moved or removed while the book was open.")
+        if come:
+            self.units = {code: self.units.get(code) or self._document(code) for code in there}
+        return gone | come
+
+    # Beside the records
+
+    def get_draft(self, key: str) -> str:
+        """A half-typed text, empty if there is none."""
+        return self._drafts.get(key)
+
+    def set_draft(self, key: str, text: str) -> None:
+        """Keep a half-typed text; an empty one removes it. Raises `StoreError`."""
+        self._ready()
+        self._drafts.put(key, text)
+
+    def close(self) -> None:
+        """Renew the documents that are behind and give the lock back. A failure is in `problems`; nothing is lost."""
+        if self._closed:
+            return
+        if not self.read_only:
+            for document in self._documents():
+                if said := document.close():
+                    self._note(said)
+            with suppress(OSError):  # it can be made anew
+                self._index.write(self._documents())
+        self._closed = True
+        self._lock.release()
+
+
+def _blank(folder: str) -> bool:
+    """Whether nothing is kept there: no folder, or one with nothing but temporary files."""
+    try:
+        return all(name.startswith(".") for name in os.listdir(folder))
+    except FileNotFoundError:
+        return True
+    except OSError:
+        return False
+
+
+def _look(folder: str, *, create: bool) -> None:
+    """Make the folder of a book if it is not there; refuse a folder that is something else."""
+    if not os.path.isdir(folder):
+        if os.path.lexists(folder):
+            raise StoreError(f"{folder} is a file, not a book. Name a folder.")
+        if not create:
+            raise StoreError(f"There is no book at {folder}. Look at the path, or let one be made.")
+        missing = [folder]
+        while not os.path.isdir(parent := os.path.dirname(missing[-1])):
+            missing.append(parent)
+        for path in reversed(missing):
+            make_folder(path)
+        return
+    names = {name for name in os.listdir(folder) if not name.startswith(".")}
+    if names - OURS and "book.json" not in names and "units" not in names:
+        raise StoreError(f"{folder} is not a book: it holds other things. Name an empty folder or a book.")
+    if not names and not create:
+        raise StoreError(f"There is no book at {folder}. Look at the path, or let one be made.")

@@ -1,0 +1,198 @@
+"""A step while it is being written: one function for each key of the bench screen.
+
+Everything that the line can say, single keys can say too. A draft and its line stay together through
+`write_line` and `read_line`; `changed_line` makes one change to the step that a line says.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from enum import StrEnum
+
+from logbook.model.edits import next_step_code, with_changes
+from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Action, Certainty, SignalWord, Then
+from logbook.teardown.line import UNSAID, read_line
+from logbook.teardown.understand import UNNAMED_HAZARD
+from logbook.teardown.write import write_line
+
+
+class Flag(StrEnum):
+    """What one key of the flag list says about a step."""
+
+    HAZARD = "hazard"
+    ONE_WAY = "one-way"
+    GUESS = "guess"
+    THINK_SO = "think so"
+    LEFT_HAND = "left-hand thread"
+    WRONG = "as found wrong"
+    PHOTO = "photo"
+    PLANNED = "still to do"
+
+
+FLAG_LETTERS: dict[str, Flag] = {
+    "h": Flag.HAZARD,
+    "o": Flag.ONE_WAY,
+    "g": Flag.GUESS,
+    "t": Flag.THINK_SO,
+    "l": Flag.LEFT_HAND,
+    "w": Flag.WRONG,
+    "p": Flag.PHOTO,
+    "d": Flag.PLANNED,
+}
+"""The key of each flag in the list of flags."""
+
+
+class StopAnswer(StrEnum):
+    """An answer to the stop question before a one-way step, by field of its record."""
+
+    MEASURED = "measured"
+    TRACED = "traced"
+    PHOTOGRAPHED = "photographed"
+    PATTERN_KEPT = "pattern_kept"
+    HELD_TWICE = "held_twice"
+
+
+def new_draft(unit: Unit, code: str | None = None) -> Step:
+    """An empty step with the next free code; what came off is not said yet."""
+    return Step(code=code or next_step_code(unit), what=UNSAID)
+
+
+def with_what(step: Step, text: str) -> Step:
+    """What came off; a blank text takes it back."""
+    return with_changes(step, what=text if text.strip() else UNSAID)
+
+
+def with_action(step: Step, action: Action) -> Step:
+    """How it came off."""
+    return with_changes(step, action=action)
+
+
+def with_same(step: Step, fastener: Fastener, count: int | None = None) -> Step:
+    """A kind used before, with `count` places all filled (its last count when None).
+
+    When the draft has that kind already, its numbers are set anew, so pressing a digit twice does no harm.
+    """
+    number = fastener.holes if count is None else count
+    numbers = {"holes": number, "found": number}
+    index = next((i for i, f in enumerate(step.fasteners) if f.kind == fastener.kind), None)
+    if index is not None:
+        return _with_fastener(step, index, with_changes(step.fasteners[index], **numbers))
+    fresh = Fastener(kind=fastener.kind, holes=number, found=number, then=fastener.then)
+    return with_changes(step, fasteners=(*step.fasteners, fresh))
+
+
+def with_found(step: Step, index: int, found: int) -> Step:
+    """How many were there, where that is not the number of places. `index` counts from 0; IndexError beyond."""
+    return _with_fastener(step, index, with_changes(step.fasteners[index], found=found))
+
+
+def with_then(step: Step, index: int, then: Then | None = None) -> Step:
+    """What becomes of a kind; without `then` the next of reuse, renew, scrap. IndexError beyond the last."""
+    order = tuple(Then)
+    following = order[(order.index(step.fasteners[index].then) + 1) % len(order)]
+    return _with_fastener(step, index, with_changes(step.fasteners[index], then=then or following))
+
+
+def without_fastener(step: Step, index: int) -> Step:
+    """The draft without one kind. Raises IndexError when there is none at that place."""
+    kept = list(step.fasteners)
+    del kept[index]
+    return with_changes(step, fasteners=tuple(kept))
+
+
+def with_bag(step: Step, bag: str) -> Step:
+    """The bag of the step; empty for none."""
+    return with_changes(step, bag=bag)
+
+
+def with_box(step: Step, box: str) -> Step:
+    """The box of the step; empty for none."""
+    return with_changes(step, box=box)
+
+
+def with_photo(step: Step, taken: bool | None = None) -> Step:
+    """Whether a photo was taken; without `taken` the other way round."""
+    return with_changes(step, photo_taken=not step.photo_taken if taken is None else taken)
+
+
+def with_wires(step: Step, count: int | None) -> Step:
+    """Wires counted at the bench; None when they were not counted."""
+    return with_changes(step, wires=count)
+
+
+def with_note(step: Step, text: str) -> Step:
+    """The note, in place of the one before."""
+    return with_changes(step, note=text)
+
+
+def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) -> Step:
+    """A danger by name, in place of one that was only flagged."""
+    named = tuple(h for h in step.hazards if h.what not in (UNNAMED_HAZARD, what))
+    return with_changes(step, hazards=(*named, Hazard(signal=signal, what=what or UNNAMED_HAZARD)))
+
+
+def with_answer(step: Step, answer: StopAnswer) -> Step:
+    """One answer to the stop question, given or taken back; the step is one-way from then on."""
+    one_way = step.one_way or OneWay()
+    return with_changes(step, one_way=with_changes(one_way, **{str(answer): not getattr(one_way, answer)}))
+
+
+def with_stop_skipped(step: Step, because: str) -> Step:
+    """Why the stop question is left unanswered; shown again at the refit."""
+    return with_changes(step, one_way=with_changes(step.one_way or OneWay(), skipped_because=because))
+
+
+def toggle_flag(step: Step, flag: Flag) -> Step:
+    """The flag set, or taken back when it is set.
+
+    Taking back `hazard` takes every hazard of the draft with it, and `one-way` its answers: undo brings
+    them back, and a flag that cannot be taken back by its own key would be worse.
+    """
+    if flag is Flag.HAZARD:
+        return with_changes(step, hazards=() if step.hazards else (Hazard(what=UNNAMED_HAZARD),))
+    if flag is Flag.ONE_WAY:
+        return with_changes(step, one_way=None if step.one_way is not None else OneWay())
+    if flag in (Flag.GUESS, Flag.THINK_SO):
+        wanted = Certainty.GUESS if flag is Flag.GUESS else Certainty.THINK_SO
+        return with_changes(step, certainty=Certainty.SURE if step.certainty is wanted else wanted)
+    name = _FLAG_FIELDS[flag]
+    return with_changes(step, **{name: not getattr(step, name)})
+
+
+def flags_of(step: Step) -> tuple[Flag, ...]:
+    """The flags that are set, in the order of the list."""
+    return tuple(flag for flag in Flag if _is_set(step, flag))
+
+
+def _is_set(step: Step, flag: Flag) -> bool:
+    if flag is Flag.HAZARD:
+        return bool(step.hazards)
+    if flag is Flag.ONE_WAY:
+        return step.one_way is not None
+    if flag in (Flag.GUESS, Flag.THINK_SO):
+        return step.certainty is (Certainty.GUESS if flag is Flag.GUESS else Certainty.THINK_SO)
+    return bool(getattr(step, _FLAG_FIELDS[flag]))
+
+
+_FLAG_FIELDS = {
+    Flag.LEFT_HAND: "left_hand",
+    Flag.WRONG: "as_found_wrong",
+    Flag.PHOTO: "photo_taken",
+    Flag.PLANNED: "planned",
+}
+
+
+def changed_line(
+    text: str, unit: Unit, change: Callable[[Step], Step], *, code: str | None = None, base: Step | None = None
+) -> str:
+    """The line after one key: what it says is read, changed, and printed again with its order kept."""
+    reading = read_line(text, unit, code=code, base=base)
+    return write_line(change(reading.step), reading.after, reading.better_after)
+
+
+def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:
+    changed = list(step.fasteners)
+    changed[index] = fastener
+    return with_changes(step, fasteners=tuple(changed))

@@ -1,0 +1,254 @@
+"""The order of one step and of the whole, as a restorer asks for it: what is before it, what does it hold up?
+
+Every answer follows from `logbook.model.precedence`; nothing here is a rule of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from logbook.errors import InputError
+from logbook.model.edits import relate, unrelate
+from logbook.model.precedence import HARD, Edge, Precedence, precedence
+from logbook.model.step import Relation
+from logbook.model.unit import Unit
+from logbook.model.words import OrderBasis, RelationKind
+from logbook.teardown.kinds import UnitWords
+
+
+class Near(NamedTuple):
+    """A step directly before or after another one."""
+
+    code: str
+    why: str
+    """Kind of the relation, or what else puts it there: “came off before, as recorded”."""
+    relation: Relation | None
+    """The stated relation; None when the recorded order or a sub-assembly puts it there."""
+    implied: bool = False
+    """Other relations say the same already, by a longer way."""
+
+
+class Around(NamedTuple):
+    """The order seen from one step."""
+
+    code: str
+    before: tuple[Near, ...]
+    """What comes off directly before it, in the order of the record."""
+    further_before: tuple[str, ...]
+    """What comes off before those."""
+    waiting: tuple[Near, ...]
+    """What waits directly for it."""
+    further_waiting: tuple[str, ...]
+    """What waits for those."""
+    together: tuple[Near, ...]
+    """What came out with it as one lump, as it was stated."""
+    free: tuple[str, ...]
+    """What can come off before or after it, as one likes."""
+
+
+class Freed(NamedTuple):
+    """What comes free at the same moment, so that nothing in it has to wait for the rest."""
+
+    after: tuple[str, ...]
+    """Steps that have to be off; empty for what can come off at any time."""
+    lumps: tuple[tuple[str, ...], ...]
+    """Steps that came out together stand in one lump; every other step stands alone."""
+
+
+def implied_relations(unit: Unit) -> frozenset[Relation]:
+    """The hard relations that others say already by a longer way (what a transitive reduction leaves out).
+
+    Raises:
+        CircleError: the relations form a circle.
+    """
+    following = _following(precedence(unit).stated)
+    reached = {code: _reached([code], following) for code in following}
+
+    def longer(r: Relation) -> bool:
+        return any(m != r.later and r.later in reached.get(m, ()) for m in following.get(r.earlier, ()))
+
+    return frozenset(r for r in unit.relations if r.kind in HARD and longer(r))
+
+
+def around(unit: Unit, code: str) -> Around:
+    """What is before a step, what waits for it, and what is free of it.
+
+    Raises:
+        CircleError: the relations form a circle.
+    """
+    order = precedence(unit)
+    place = {c: i for i, c in enumerate(order.order)}
+    lump = next((set(steps) for steps in order.lumps if code in steps), {code})
+    in_lumps = [Edge(a, b, "") for steps in order.lumps for a in steps for b in steps if a != b]
+    following = _following([*order.edges, *in_lumps])
+    preceding = _following([*(Edge(e.later, e.earlier, e.why) for e in order.edges), *in_lumps])
+    all_before, all_waiting = _reached([code], preceding) - lump, _reached([code], following) - lump
+    before, waiting = _near(unit, code, order, place)
+    together = tuple(
+        Near(r.later if r.earlier == code else r.earlier, str(r.kind), r)
+        for r in unit.relations
+        if r.kind is RelationKind.TOGETHER and code in (r.earlier, r.later)
+    )
+    return Around(
+        code=code,
+        before=before,
+        further_before=_in_order(all_before - _binding(before), place),
+        waiting=waiting,
+        further_waiting=_in_order(all_waiting - _binding(waiting), place),
+        together=together,
+        free=tuple(c for c in order.order if c not in all_before | all_waiting | lump),
+    )
+
+
+def freed_together(unit: Unit) -> tuple[Freed, ...]:
+    """What waits directly for the same steps: each group comes free at one moment, in teardown order.
+
+    Nothing in a group is ordered among itself, because else one would wait for more than the other.
+
+    Raises:
+        CircleError: the relations form a circle.
+    """
+    order = precedence(unit)
+    place = {c: i for i, c in enumerate(order.order)}
+    lump_of = {c: lump for lump in order.lumps for c in lump}
+    lumps = list(dict.fromkeys(lump_of.get(c, (c,)) for c in order.order))
+    first = {c: lump[0] for lump in lumps for c in lump}
+    edges = {(first[e.earlier], first[e.later]) for e in order.edges}
+    following = _following(Edge(a, b, "") for a, b in edges if a != b)
+    reached = {c: _reached([c], following) for c in first.values()}
+    direct: dict[str, set[str]] = {c: set() for c in first.values()}
+    for earlier, after in following.items():
+        for later in after:
+            if not any(later in reached[m] for m in after if m != later):
+                direct[later].add(earlier)
+    groups: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
+    for lump in lumps:
+        groups.setdefault(_in_order(direct[lump[0]], place), []).append(lump)
+    return tuple(Freed(after, tuple(together)) for after, together in groups.items())
+
+
+def order_words(unit: Unit, code: str) -> str:
+    """What was stated about a step's place, in a few words: `after T05 T06; better T04`."""
+    parts = []
+    for kind, words in _SHORT.items():
+        codes = [r.earlier for r in unit.relations if r.kind is kind and r.later == code]
+        if codes:
+            parts.append(f"{words} {' '.join(codes)}")
+    step = unit.step(code)
+    if not parts and step is not None and step.order is OrderBasis.STATED:
+        return "free"
+    return "; ".join(parts)
+
+
+_SHORT: Mapping[RelationKind, str] = {
+    RelationKind.MUST: "after",
+    RelationKind.TEST: "under",
+    RelationKind.LOOSEN: "loosened",
+    RelationKind.BETTER: "better",
+    RelationKind.TOGETHER: "with",
+    RelationKind.THREADED: "threaded",
+}
+
+
+def relations_typed(unit: Unit, code: str, kind: RelationKind, text: str) -> tuple[Relation, ...]:
+    """Relations of `code` as typed: codes of the steps that come first (`T05 6`), or `before T12` for those that wait.
+
+    Raises:
+        InputError: nothing was typed, or one of the words is no step of this unit.
+    """
+    words = text.replace(",", " ").replace(";", " ").split()
+    before = bool(words) and words[0].casefold() == "before"
+    words = words[1:] if before or (words and words[0].casefold() == "after") else words
+    if not words:
+        raise InputError("Type the code of the other step, such as T05; several with blanks between them.")
+    known = UnitWords(unit)
+    relations = []
+    for word in words:
+        other = known.step_code(word)
+        if other is None:
+            raise InputError(f"{unit.code} has no step {word[:20]}.")
+        relations.append(Relation(kind=kind, earlier=code if before else other, later=other if before else code))
+    return tuple(relations)
+
+
+def with_order_from_line(unit: Unit, code: str, after: Sequence[str], better_after: Sequence[str]) -> Unit:
+    """The unit with exactly these steps stated as coming before `code` (hard, and as better); others are taken back.
+
+    Raises:
+        InputError: one of them does not exist; CircleError: a circle would close.
+    """
+    wanted = [(RelationKind.MUST, c) for c in after] + [(RelationKind.BETTER, c) for c in better_after]
+    have = {(r.kind, r.earlier): r for r in unit.relations if r.later == code and r.kind in _OF_A_LINE}
+    for key, relation in have.items():
+        if key not in wanted:
+            unit = unrelate(unit, relation)
+    for kind, earlier in dict.fromkeys(wanted):
+        if (kind, earlier) not in have:
+            unit = relate(unit, Relation(kind=kind, earlier=earlier, later=code))
+    return unit
+
+
+_OF_A_LINE = (RelationKind.MUST, RelationKind.BETTER)
+
+
+def said_order(unit: Unit, code: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Codes of the steps stated as coming before one: those that must, and those that better do."""
+    of = [r for r in unit.relations if r.later == code]
+    return (
+        tuple(r.earlier for r in of if r.kind is RelationKind.MUST),
+        tuple(r.earlier for r in of if r.kind is RelationKind.BETTER),
+    )
+
+
+def _near(
+    unit: Unit, code: str, order: Precedence, place: Mapping[str, int]
+) -> tuple[tuple[Near, ...], tuple[Near, ...]]:
+    """The direct neighbours: stated relations first, then what sub-assemblies and the recorded order add."""
+    implied = implied_relations(unit)
+    before: list[Near] = []
+    waiting: list[Near] = []
+    for r in unit.relations:
+        if r.kind is not RelationKind.TOGETHER and code in (r.earlier, r.later):
+            at_end = r.later == code
+            near = Near(r.earlier if at_end else r.later, str(r.kind), r, implied=r in implied)
+            (before if at_end else waiting).append(near)
+    said = {(r.earlier, r.later) for r in unit.relations if r.kind in HARD}
+    for edge in order.edges:
+        if (edge.earlier, edge.later) not in said:
+            if edge.later == code:
+                before.append(Near(edge.earlier, edge.why, None))
+            elif edge.earlier == code:
+                waiting.append(Near(edge.later, edge.why, None))
+
+    def key(near: Near) -> tuple[bool, int]:
+        return near.relation is None, place.get(near.code, len(place))
+
+    return tuple(sorted(before, key=key)), tuple(sorted(waiting, key=key))
+
+
+def _binding(near: Iterable[Near]) -> set[str]:
+    """The neighbours that bind; “better before” and “threaded on before” only prefer."""
+    return {n.code for n in near if n.relation is None or n.relation.kind in HARD}
+
+
+def _following(edges: Iterable[Edge]) -> dict[str, list[str]]:
+    following: dict[str, list[str]] = {}
+    for edge in edges:
+        following.setdefault(edge.earlier, []).append(edge.later)
+    return following
+
+
+def _reached(starts: Iterable[str], following: Mapping[str, Sequence[str]]) -> set[str]:
+    """The starts and everything reached from them."""
+    waiting, seen = list(starts), set(starts)
+    while waiting:
+        for code in following.get(waiting.pop(), ()):
+            if code not in seen:
+                seen.add(code)
+                waiting.append(code)
+    return seen
+
+
+def _in_order(codes: Iterable[str], place: Mapping[str, int]) -> tuple[str, ...]:
+    return tuple(sorted(codes, key=lambda c: place.get(c, len(place))))

@@ -1,0 +1,177 @@
+"""The words of the trade that a line is recognised by.
+
+Every word here is plain English as it is said at the bench. What stands in a record is always the full
+word of `logbook.model.words`.
+"""
+
+from __future__ import annotations
+
+from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+ACTION_LETTERS: dict[str, Action] = {
+    "u": Action.UNSCREWED,
+    "p": Action.UNPLUGGED,
+    "o": Action.UNSOLDERED,
+    "c": Action.CUT,
+    "y": Action.PRISED,
+    "t": Action.SPLIT,
+    "s": Action.SLID,
+    "l": Action.LOOSENED,
+    "r": Action.RECORDED,
+    "f": Action.LIFTED,
+    "k": Action.UNHOOKED,
+    "d": Action.DRILLED,
+    "g": Action.SPRING_RELEASED,
+    "n": Action.DRAINED,
+    "b": Action.BLED,
+    "m": Action.MARKED,
+    "e": Action.CLEANED,
+    "a": Action.MEASURED,
+    "x": Action.DISCARDED,
+    "w": Action.TRACED,
+}
+"""One letter for each way of taking off: a phrase of that one letter, or the key that chooses it."""
+
+_FORMS = {
+    Action.UNSCREWED: "unscrewed, unscrew",
+    Action.UNPLUGGED: "unplugged, unplug",
+    Action.UNSOLDERED: "unsoldered, unsolder, desoldered, desolder",
+    Action.CUT: "cut",
+    Action.PRISED: "prised, prise, prized, pried, pry",
+    Action.SPLIT: "split",
+    Action.SLID: "slid, slide, slid off, slid out, slipped off, slipped out",
+    Action.LOOSENED: "loosened only, loosened, loosen only, loosen",
+    Action.RECORDED: "recorded only, recorded, record only, record",
+    Action.LIFTED: "lifted out, lifted, lift out, lift",
+    Action.UNHOOKED: "unhooked, unhook",
+    Action.DRILLED: "drilled out, drilled, drill out, drill",
+    Action.SPRING_RELEASED: "spring released, springs released, spring let down, springs let down, let down",
+    Action.DRAINED: "drained, drain",
+    Action.BLED: "bled, bleed",
+    Action.MARKED: "marked, mark",
+    Action.CLEANED: "cleaned",
+    Action.MEASURED: "measured, measure",
+    Action.DISCARDED: "discarded, discard",
+    Action.TRACED: "traced, trace",
+}
+ACTION_FORMS: dict[str, Action] = {form: a for a, forms in _FORMS.items() for form in forms.split(", ")}
+"""Every full form of an action word."""
+
+_SHORT = {"uns": Action.UNSCREWED}
+"""The one short form that fits two words: `uns` is unscrewed, by far the commoner; `unso` is unsoldered."""
+
+_OWN_WORDS = frozenset({"loose", "disc", "spring", "springs"})
+"""Beginnings of an action word that are words of their own, about what was found."""
+
+VERBS_AT_START: dict[str, Action] = {
+    "unscrew": Action.UNSCREWED,
+    "unplug": Action.UNPLUGGED,
+    "unsolder": Action.UNSOLDERED,
+    "unhook": Action.UNHOOKED,
+    "loosen": Action.LOOSENED,
+    "prise": Action.PRISED,
+    "pry": Action.PRISED,
+    "bleed": Action.BLED,
+}
+"""Verbs that say how when what came off begins with them (“unplug aerial”): none of them is also a noun."""
+
+
+def action_of(phrase: str) -> Action | None:
+    """The action that a folded phrase names: a full form, its first letters (three or more), or its one letter."""
+    if len(phrase) == 1:
+        return ACTION_LETTERS.get(phrase)
+    full = ACTION_FORMS.get(phrase) or _SHORT.get(phrase)
+    if full is not None or not 3 <= len(phrase) <= 20 or phrase in _OWN_WORDS:
+        return full
+    fitting = {action for form, action in ACTION_FORMS.items() if form.startswith(phrase)}
+    return fitting.pop() if len(fitting) == 1 else None
+
+
+THEN_WORDS: dict[str, Then] = {
+    "reuse": Then.REUSE,
+    "reused": Then.REUSE,
+    "re-use": Then.REUSE,
+    "renew": Then.RENEW,
+    "renewed": Then.RENEW,
+    "scrap": Then.SCRAP,
+    "scrapped": Then.SCRAP,
+}
+
+SIGNAL_WORDS: dict[str, SignalWord] = {str(w).casefold(): w for w in SignalWord}
+
+CERTAINTY_WORDS: dict[str, Certainty] = {
+    "guess": Certainty.GUESS,
+    "think so": Certainty.THINK_SO,
+    "not sure": Certainty.THINK_SO,
+    "unsure": Certainty.THINK_SO,
+    "sure": Certainty.SURE,
+}
+"""How sure; what follows says of what."""
+
+LEFT_HAND_WORDS = frozenset(
+    {"left-hand", "left hand", "left-handed", "left handed", "left-hand thread", "left hand thread", "lh thread"}
+)
+PLANNED_WORDS = frozenset({"planned", "still to do", "to do", "todo"})
+
+ANSWER_WORDS: dict[str, str] = {
+    "measured": "measured",
+    "traced": "traced",
+    "photographed": "photographed",
+    "pattern": "pattern_kept",
+    "pattern kept": "pattern_kept",
+    "held twice": "held_twice",
+    "held dimensions twice": "held_twice",
+}
+"""Answers to the stop question, by field of the one-way record."""
+
+JOINT_WORDS: dict[str, JointFound] = {
+    "glued": JointFound.GLUED,
+    "riveted": JointFound.RIVETED,
+    "pinned": JointFound.PINNED,
+    "stapled": JointFound.PINNED,
+    "nailed": JointFound.PINNED,
+    "desoldered": JointFound.DESOLDERED,
+    "wire cut": JointFound.WIRE_CUT,
+    "gasket": JointFound.GASKET,
+    "felt": JointFound.GASKET,
+    "cloth": JointFound.GASKET,
+    "tape": JointFound.GASKET,
+    "wax": JointFound.GASKET,
+    "locked": JointFound.LOCKED,
+    "locking compound": JointFound.LOCKED,
+    "paint mark": JointFound.LOCKED,
+    "crushed": JointFound.CRUSHED,
+    "peeled": JointFound.CRUSHED,
+}
+"""How a joint that cannot be undone was found, in one or two words; the first word of each kind is written."""
+
+DIRECTION_WORDS = _words(
+    "the above below behind beneath underneath under front back rear left right top bottom inside outside side end"
+)
+"""Words that a view is named by; `from` and nothing but these is where it was seen from."""
+
+MEASURE_WORDS = _words(
+    "mm cm m in inch inches ft foot' kg g mg l ml v mv kv w kw a ma hz khz mhz ohm ohms kohm k ω kω uf nf pf µf μf "
+    "turn turns degree degrees deg ° % percent times year years month months week weeks day days h hr hrs hour hours "
+    "min mins minute minutes s sec seconds st nd rd th ba nm c °c"
+)
+"""Units and endings: a number before one of them counts no fasteners."""
+
+THREADED = frozenset(
+    {"screw", "bolt", "nut", "stud", "washer", "rivet", "setscrew", "grub", "pin", "circlip", "dowel", "cotter"}
+)
+"""Words of fasteners whose size decides where they fit."""
+
+FASTENER_WORDS = THREADED | _words(
+    "clip staple nail tack brad bush tube spacer shim plug ring grommet foot spring tie strip clamp wedge key "
+    "gasket collar ferrule bracket p-clip"
+)
+"""Singular words that a kind of fastener is recognised by where no number stands before it."""
+
+STACKED = frozenset({"washer", "bush", "tube", "spacer", "shim", "ring", "collar", "gasket", "ferrule"})
+"""Pieces that sit on another fastener, so that their order has to be written down."""

@@ -1,0 +1,173 @@
+"""The line of a step, printed: `read_line` gives the same step again.
+
+Text is written plainly where it would be read as meant, and in quotes where not: every phrase is tried
+by reading it back. The printed line has no control characters and no line ends in it, whatever was typed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
+
+from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Certainty, JointFound, SignalWord, Then
+from logbook.teardown.kinds import UnitWords
+from logbook.teardown.line import UNSAID
+from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
+from logbook.teardown.understand import UNNAMED_HAZARD, Around, Meant, understand
+from logbook.teardown.vocabulary import JOINT_WORDS
+
+_JOINT: Mapping[JointFound, str] = {joint: word for word, joint in reversed(JOINT_WORDS.items())}
+_NOBODY = Unit(code="X", name="no words of its own")
+
+
+def write_line(step: Step, after: Iterable[str] = (), better_after: Iterable[str] = ()) -> str:
+    """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
+
+    Args:
+        step: its code, time and whatever belongs to the desk are not in the line.
+        after: codes of steps that must come off before it.
+        better_after: codes of steps that had better come off before it.
+    """
+    phrases = [_what(step.what), str(step.action), *map(fastener_phrase, step.fasteners)]
+    phrases += _places(step)
+    phrases += [
+        f"{word} {' '.join(codes)}" for word, codes in (("after", after), ("better after", better_after)) if codes
+    ]
+    phrases += [f"each {_name(step.each_of)}"] if step.each_of else []
+    phrases += [f"in {_name(step.inside)}"] if step.inside else []
+    phrases += map(_hazard, step.hazards)
+    phrases += [_one_way(step.one_way)] if step.one_way is not None else []
+    phrases += _found(step)
+    phrases += _flags(step)
+    phrases += [_note(step.note)] if step.note else []
+    return ", ".join(phrases)
+
+
+def _what(what: str) -> str:
+    if what == UNSAID:
+        return ""
+    pieces = split(what)
+    plain = len(pieces) == 1 and joined(pieces[0].words) == what and not UNPRINTED.search(what)
+    return what if plain and not any(w.quoted for w in pieces[0].words) else quote(what)
+
+
+def fastener_phrase(fastener: Fastener) -> str:
+    """One kind of fastener as it is typed: `6/5 screw 3.5x16`, `8 bush renew`."""
+    same = fastener.holes == fastener.found
+    count = str(fastener.holes) if same else f"{fastener.holes}/{fastener.found}"
+    then = "" if fastener.then is Then.REUSE else f" {fastener.then}"
+    then += " stays empty" if fastener.stays_empty else ""
+    bare = fastener.model_copy(update={"detail": None, "renewed_here": False})
+    for kind, bag in product((fastener.kind, quote(fastener.kind)), (fastener.bag, quote(fastener.bag))):
+        phrase = f"{count} {kind}{then}" + (f" bag {bag}" if fastener.bag else "")
+        meant = _read_back(phrase)
+        if meant is not None and meant.fasteners == (bare,):
+            return phrase
+    return f"{count} {quote(fastener.kind)}{then}" + (f" bag {quote(fastener.bag)}" if fastener.bag else "")
+
+
+def _places(step: Step) -> Iterator[str]:
+    if step.bag:
+        yield _said("bag", step.bag, {"bag": step.bag})
+    if step.box:
+        yield _said("box", step.box, {"box": step.box})
+    if step.wires is not None:
+        yield f"wires {step.wires}"
+    if step.viewed_from:
+        yield _said("from", step.viewed_from, {"viewed_from": step.viewed_from}, ("seen from",))
+
+
+def _hazard(hazard: Hazard) -> str:
+    word = str(hazard.signal).casefold()
+    if hazard.what == UNNAMED_HAZARD:
+        return word
+    for phrase in (f"{word} {hazard.what}", f"{word} {quote(hazard.what)}"):
+        meant = _read_back(phrase)
+        if meant is not None and meant.hazards == (Hazard(signal=SignalWord(hazard.signal), what=hazard.what),):
+            return phrase
+    return f"{word} {quote(hazard.what)}"
+
+
+def _one_way(one_way: OneWay) -> str:
+    said = ["one-way", *([_JOINT[one_way.joint]] if one_way.joint else [])]
+    answers = {
+        "measured": one_way.measured,
+        "traced": one_way.traced,
+        "photographed": one_way.photographed,
+        "pattern kept": one_way.pattern_kept,
+        "held twice": one_way.held_twice,
+    }
+    said += [word for word, given in answers.items() if given]
+    if not one_way.skipped_because:
+        return " ".join(said)
+    plain = " ".join([*said, "because", one_way.skipped_because])
+    meant = _read_back(plain)
+    understood = meant is not None and meant.one_way is not None
+    if understood and meant and meant.one_way and meant.one_way.skipped_because == one_way.skipped_because:
+        return plain
+    return " ".join([*said, "because", quote(one_way.skipped_because)])
+
+
+def _found(step: Step) -> Iterator[str]:
+    if step.left_hand:
+        yield "left-hand"
+    if step.as_found_wrong:
+        yield "wrong"
+    if step.as_found:
+        yield _said("as found", step.as_found, {"as_found": step.as_found})
+    if step.should_be:
+        yield _said("should be", step.should_be, {"should_be": step.should_be})
+    if step.certainty is not Certainty.SURE or step.certainty_note:
+        note = {"certainty_note": step.certainty_note} if step.certainty_note else {}
+        yield _said(str(step.certainty), step.certainty_note, {"certainty": step.certainty, **note})
+
+
+def _flags(step: Step) -> Iterator[str]:
+    if step.photo_taken:
+        yield "photo"
+    if step.planned:
+        yield "planned"
+    if step.minutes is not None:
+        yield f"{step.minutes} min"
+    if step.weight_kg is not None:
+        yield f"{step.weight_kg.normalize() + 0:f} kg"
+    if step.by:
+        yield _said("by", step.by, {"by": step.by}, ("initials",))
+
+
+def _note(note: str) -> str:
+    plain = f"note {note}"
+    piece = _only_phrase(plain)
+    return plain if piece is not None and piece.note == note and not UNPRINTED.search(note) else f"note {quote(note)}"
+
+
+def _said(word: str, text: str, wanted: Mapping[str, object], other_words: tuple[str, ...] = ()) -> str:
+    """The first way of saying `text` after `word` (or another word) that reads back as wanted."""
+    words = (word, *other_words)
+    for phrase in (f"{w} {t}".rstrip() for t in ((text, quote(text)) if text else ("",)) for w in words):
+        meant = _read_back(phrase)
+        if meant is not None and meant.sets == wanted and not meant.left:
+            return phrase
+    return f"{words[-1]} {quote(text)}"
+
+
+def _name(code: str) -> str:
+    """Code of a set or sub-assembly, which only its unit knows; in quotes where it would be taken for a keyword."""
+    piece = _only_phrase(code)
+    plain = piece is not None and piece.note is None and joined(piece.words) == code
+    return code if plain and code.casefold() not in ("bag", "box", "of") else quote(code)
+
+
+def _read_back(phrase: str) -> Meant | None:
+    piece = None if UNPRINTED.search(phrase) else _only_phrase(phrase)
+    if piece is None or piece.note is not None:
+        return None
+    return understand(piece.words, Around(UnitWords(_NOBODY, "X1")))
+
+
+def _only_phrase(phrase: str) -> Piece | None:
+    """The phrase as it is cut from a line, or None when it would fall into several."""
+    pieces = split(f"x, {phrase}")
+    return pieces[1] if len(pieces) == 2 and pieces[1].start == 3 else None

@@ -1,0 +1,363 @@
+"""The bench: every unit in a line, what can be done now in so many minutes, and what must not be forgotten."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from datetime import datetime
+from functools import partial
+from typing import ClassVar, NamedTuple
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.widgets import Static
+
+from logbook.errors import InputError, LogbookError
+from logbook.model.edits import free_code
+from logbook.model.fields import made
+from logbook.model.measures import hours_and_minutes, parse_minutes
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.plain import clean, fitted
+from logbook.session import Session
+from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list
+from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
+from logbook.tui.plain import plain
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.rows import Row, Rows
+
+MINUTES = 30
+"""Minutes offered at first: a half hour between other things."""
+FILL_SECONDS = 0.05
+"""How long lines are computed at a stretch before keys are heard again."""
+SHOWN_NOW = 3
+FIRST_RUN = (
+    "This book is empty. It is for things that are taken apart, kept, and put back together years later:\n"
+    "write every step down at the bench, and the way back is computed from it, with every screw counted,\n"
+    "what it will still cost, and what can be done in the next half hour.\n"
+    "\n"
+    "Press n to write down the first object.\n"
+    "To look around first, leave with q and type: logbook demo"
+)
+
+
+class _Known(NamedTuple):
+    """An overview with what it was computed from: it holds as long as these are the same."""
+
+    unit: Unit
+    shop: Shop
+    day: int
+    line: Overview
+
+
+class BenchScreen(BookScreen):
+    """All units. The first place; nothing is behind it."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("bench.open", "enter", "open", "open", "Open the unit under the cursor", True),
+        Act("bench.new", "n", "new", "new unit", "Write down a new object", True),
+        Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
+        Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
+        Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
+        Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
+        Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
+    )
+    BINDINGS: ClassVar = [
+        *(a.binding() for a in ACTS),
+        *(Binding(str(d), f"now({d})", show=False) for d in range(1, SHOWN_NOW + 1)),
+    ]
+    DEFAULT_CSS = """
+    BenchScreen #columns { height: 1; padding: 0 1; color: $text-muted; }
+    BenchScreen #units { height: 1fr; min-height: 3; }
+    BenchScreen #detail { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
+    BenchScreen #now { height: auto; max-height: 9; }
+    BenchScreen #first { height: auto; padding: 1 2; display: none; }
+    BenchScreen.-empty #first { display: block; }
+    BenchScreen.-empty #columns, BenchScreen.-empty #detail, BenchScreen.-empty #now { display: none; }
+    """
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._known: dict[str, _Known] = {}
+        self._doable: tuple[NowItem, ...] = ()
+        self._reminders: tuple[Reminder, ...] = ()
+        self._new_name = ""
+
+    def place(self) -> str:
+        """The place, and which book."""
+        return f"Bench    {self.session.path.name}"
+
+    def compose_body(self) -> ComposeResult:
+        """What now, the units, and the two lists below."""
+        yield Static("", id="question", classes="question")
+        yield Static("", id="columns")
+        yield Static(plain(FIRST_RUN, lines=True), id="first")
+        yield Rows(id="units")
+        yield Static("", id="detail")
+        yield Rows(id="now")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The units."""
+        return "#units"
+
+    # What is shown
+
+    def show_record(self) -> None:
+        """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
+        codes, broken = self.session.codes(), self.session.broken()
+        self.set_class(not codes and not broken, "-empty")
+        lines = self._lines(codes)
+        width = self.columns
+        rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), _tone(lines.get(c))) for c in codes]
+        rows += [Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()]
+        self.query_one("#columns", Static).update(plain(bench_heads(width)))
+        self.query_one("#units", Rows).show(rows)
+        if len(lines) == len(codes):
+            self._show_now(lines)
+        else:
+            self.query_one("#question", Static).update(f"Reading {len(codes)} units …")
+            self.set_timer(0.01, self._fill_on)
+        self._show_detail()
+
+    def _fill_on(self) -> None:
+        if self.is_current:
+            self.show_record()
+            self.refresh_frame()
+
+    def _lines(self, codes: Sequence[str]) -> dict[str, Overview]:
+        """The overviews that are known, and as many more as there is time for now."""
+        now, shop = self.session.now, self.session.shop
+        day, until = now.astimezone().toordinal(), time.monotonic() + FILL_SECONDS
+        lines: dict[str, Overview] = {}
+        for code in codes:
+            known = self._known.get(code)
+            fresh = known is not None and known.shop is shop and known.day == day
+            if known is not None and fresh and known.unit is self.session.unit(code):
+                lines[code] = known.line
+            elif time.monotonic() < until:
+                unit = self.session.unit(code)
+                lines[code] = overview(unit, shop, now)
+                self._known[code] = _Known(unit, shop, day, lines[code])
+        self._known = {c: k for c, k in self._known.items() if c in codes}
+        return lines
+
+    def _show_now(self, lines: dict[str, Overview]) -> None:
+        book, now = self.session.book(), self.session.now
+        self._doable = tuple(now_list(book, self.minutes, now))[:SHOWN_NOW]
+        self._reminders = tuple(do_not_forget(book, now))
+        question = bench_question(tuple(lines.values()), self._doable, self.minutes)
+        self.query_one("#question", Static).update(plain(question, limit=400))
+        self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))
+
+    @property
+    def minutes(self) -> int:
+        """How many minutes there are, as last said."""
+        kept = self.session.draft("bench/minutes")
+        return int(kept) if kept.isascii() and kept.isdigit() and len(kept) < 6 else MINUTES
+
+    @on(Rows.Moved, "#units")
+    def _show_detail(self) -> None:
+        """What is next for the unit under the cursor, in full, because its column may be narrow."""
+        known = self._known.get(self.current_unit() or "")
+        self.query_one("#detail", Static).update(plain(detail(known.line) if known else "", limit=300))
+
+    def current_unit(self) -> str | None:
+        """Code of the unit under the cursor."""
+        row = self.query_one("#units", Rows).current
+        return row.key if row is not None else None
+
+    def story_of(self) -> str | None:
+        """The story of the unit under the cursor."""
+        return self.current_unit()
+
+    # What can be done
+
+    @on(Rows.Chosen, "#units")
+    def action_open(self) -> None:
+        """Open the unit, or what the cursor is on in the list below."""
+        if self.query_one("#now", Rows).has_focus:
+            self._open_below()
+        elif (code := self.current_unit()) is not None:
+            self._go_to(code)
+
+    @on(Rows.Chosen, "#now")
+    def _open_below(self) -> None:
+        row = self.query_one("#now", Rows).current
+        if row is not None:
+            kind, _, at = row.key.partition(" ")
+            self._go_to(self._doable[int(at)].unit if kind == "now" else self._reminders[int(at)].unit)
+
+    def _go_to(self, code: str) -> None:
+        if code in self.session.broken():
+            self.say(self.session.broken()[code], "error")
+        elif code in self.session.codes():
+            self.logbook.go_to(code)
+
+    def action_now(self, number: int) -> None:
+        """Go to the unit of what can be done now."""
+        if number <= len(self._doable):
+            self._go_to(self._doable[number - 1].unit)
+        else:
+            self.say(f"There is no number {number} in what can be done now.")
+
+    def action_turn(self) -> None:
+        """From one list to the other."""
+        below = self.query_one("#now", Rows)
+        (self.query_one("#units", Rows) if below.has_focus else below).focus()
+
+    def action_bench_mode(self) -> None:
+        """The teardown at the bench, of the unit under the cursor."""
+        from logbook.tui.screens.bench_mode import BenchModeScreen
+
+        code = self.current_unit()
+        if code in self.session.codes() and code is not None:
+            self.app.push_screen(BenchModeScreen(self.session, code))
+        else:
+            self.say("There is no unit under the cursor. Press n for a new one.")
+
+    def action_store(self) -> None:
+        """The store."""
+        self.logbook.go_to("")
+
+    def action_take_out(self) -> None:
+        """Take the unit out of the book; its folder is moved aside and undo puts it back."""
+        code = self.current_unit()
+        if code is not None and code in self.session.codes():
+            name = self.session.unit(code).name
+            self.tried(f"{code} {name} taken out of the book. z puts it back.", partial(self.session.remove_unit, code))
+
+    def action_minutes(self) -> None:
+        """Ask how many minutes there are."""
+        self._ask("minutes", "How long have you got?", str(self.minutes), "minutes, or 1:30, or 1.5 h")
+
+    def action_new(self) -> None:
+        """Ask what the new object is."""
+        draft = self.session.draft("bench/new")
+        self._ask("name", "What is it?", draft, "In a few words: table radio, bench grinder, brass lamp.")
+
+    def _ask(self, key: str, label: str, value: str, help_text: str) -> None:
+        self.query_one(Ask).ask(key, label, value, help_text)
+
+    @on(Ask.Left)
+    def _left(self, event: Ask.Left) -> None:
+        if event.key == "name":
+            self.session.keep_draft("bench/new", event.text)
+        self.query_one("#units", Rows).focus()
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        try:
+            {"minutes": self._take_minutes, "name": self._take_name, "code": self._take_code}[event.key](event.text)
+        except LogbookError as error:
+            self.query_one(Ask).refuse(str(error))
+
+    def _take_minutes(self, text: str) -> None:
+        minutes = parse_minutes(text)
+        self.session.keep_draft("bench/minutes", str(minutes))
+        self._done()
+        self.show_record()
+
+    def _take_name(self, text: str) -> None:
+        if not text.strip():
+            raise InputError("Say what it is, in a word or two.")
+        self._new_name = text.strip()
+        code = offered_code(self._new_name, (*self.session.codes(), *self.session.broken()))
+        self._ask("code", "Its code", code, "It goes on every bag and box: a letter and a number, up to 8. Enter takes it.")
+
+    def _take_code(self, text: str) -> None:
+        unit = new_unit(text, self._new_name, self.session.now)
+        self.session.add_unit(unit)
+        self.session.keep_draft("bench/new", "")
+        self._done()
+        self.logbook.go_to(unit.code)
+
+    def _done(self) -> None:
+        self.query_one(Ask).close()
+        self.query_one("#units", Rows).focus()
+
+
+def new_unit(code: str, name: str, now: datetime) -> Unit:
+    """A unit as it arrives. Raises InputError when the code cannot be one."""
+    unit = made(Unit, {"code": code.strip().upper(), "name": name})
+    return unit.model_copy(update={"arrival": unit.arrival.model_copy(update={"arrived_at": now}), "touched": now})
+
+
+def offered_code(name: str, taken: Sequence[str]) -> str:
+    """A free code for an object: the first letter of its last word that has one, and the next number."""
+    letters = [word[0].upper() for word in name.split() if word[:1].isascii() and word[:1].isalpha()]
+    return free_code(letters[-1] if letters else "U", taken)
+
+
+def _widths(columns: int) -> tuple[int, int]:
+    """Columns for the name and for what is next; the rest of a line is always the same."""
+    free = max(20, columns - 42)
+    name = max(10, min(24, free * 2 // 5))
+    return name, free - name
+
+
+def bench_heads(columns: int) -> str:
+    """The heads over the columns of `bench_line`."""
+    name, following = _widths(columns)
+    return f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'untouched':>9} {'rec.':>4} {'cash/stop':>9}"[:columns]
+
+
+def bench_line(line: Overview, columns: int) -> str:
+    """One unit: code, what, stage, next or waiting, days untouched, how complete, cash against stop line."""
+    name, following = _widths(columns)
+    percent = "" if line.percent is None else f"{line.percent}%"
+    return (
+        f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10} "
+        f"{fitted(clean(line.next, limit=300), following)} {age(line.days):>5} {percent:>4} {cash_against_stop(line):>12}"
+    )
+
+
+def detail(line: Overview) -> str:
+    """The unit under the cursor in a sentence."""
+    parts = [f"{line.code}: {line.next or 'nothing is next'}"]
+    if line.percent is not None:
+        parts.append(f"record {line.percent} % complete")
+    if line.over:
+        parts.append("expected cash is OVER the stop line")
+    if line.unpriced:
+        parts.append(f"{line.unpriced} without a price")
+    return "; ".join(parts)
+
+
+def _tone(line: Overview | None) -> str:
+    if line is None or line.stage in ("closed", "stopped"):
+        return "done"
+    return "warning" if line.over else ""
+
+
+def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int) -> str:
+    """What now, in a sentence."""
+    if not lines:
+        return "What came in first?"
+    waiting = sum(line.waits for line in lines)
+    words = f"{len(lines)} unit{'s' if len(lines) != 1 else ''}, {waiting} waiting. "
+    if doable:
+        return words + f"Now: {doable[0].unit} {doable[0].what}."
+    return words + f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
+
+
+def now_rows(doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: int) -> list[Row]:
+    """What can be done now, by number, and below it what must not be forgotten."""
+    rows = [Row("head now", (f"Now, {hours_and_minutes(minutes)}, with what is here",), "head", selectable=False)]
+    rows += [Row(f"now {i}", (_now_line(i, item),)) for i, item in enumerate(doable)]
+    if not doable:
+        rows.append(Row("none", ("   nothing is ready; say how long you have with t",), "done", selectable=False))
+    if reminders:
+        rows.append(Row("head forget", ("Do not forget",), "head", selectable=False))
+        rows += [
+            Row(f"forget {i}", (f"   {r.unit:<4} {clean(r.sentence, limit=300)}",)) for i, r in enumerate(reminders)
+        ]
+    return rows
+
+
+def _now_line(i: int, item: NowItem) -> str:
+    minutes = "?" if item.minutes is None else f"{item.minutes} min"
+    return f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"

@@ -1,0 +1,340 @@
+"""Files that are truncated, flipped, foreign, renamed or missing: what can be recovered is, what cannot is named."""
+
+from __future__ import annotations
+
+import gzip
+import json
+import os
+import shutil
+from typing import TYPE_CHECKING
+
+import pytest
+
+from logbook.errors import ReadOnlyError, StoreError
+from logbook.store import BookFolder, Limits
+from tests.store.building import SMALL, count_up, opened, put, radio, with_radio
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+LAST = 12
+"""Value of `v` in the book of these tests; version 13, document at version 13, a good copy of an earlier one."""
+
+
+@pytest.fixture
+def unit(tmp_path: Path) -> Path:
+    """The folder of R1 in a closed book beside a sound unit G1."""
+    path = tmp_path / "book"
+    book = with_radio(path, limits=Limits(save_every=5, copies=2, copy_age=SMALL.copy_age))
+    book.add_unit("G1", radio(), "G1 arrived")
+    count_up(book.units["R1"], LAST)
+    book.close()
+    folder = path / "units/R1"
+    assert sorted(p.name for p in folder.iterdir()) == ["copies", "unit.history.jsonl", "unit.json"]
+    return folder
+
+
+def reopened(unit: Path, **settings: object) -> BookFolder:
+    book = opened(unit.parents[1], **settings)
+    assert book.units["G1"].state == radio(), "the rest of the book opens"
+    assert book.units["G1"].problem is None
+    return book
+
+
+def document(unit: Path) -> Path:
+    return unit / "unit.json"
+
+
+def history(unit: Path) -> Path:
+    return unit / "unit.history.jsonl"
+
+
+def cut(share: float) -> Callable[[Path], None]:
+    def damage(path: Path) -> None:
+        raw = path.read_bytes()
+        path.write_bytes(raw[: int(len(raw) * share)])
+
+    damage.__name__ = f"cut to {share:.0%}"
+    return damage
+
+
+def empty(path: Path) -> None:
+    path.write_bytes(b"")
+
+
+def zeros(path: Path) -> None:
+    path.write_bytes(bytes(path.stat().st_size))
+
+
+def foreign(path: Path) -> None:
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 4)
+
+
+def other_json(path: Path) -> None:
+    path.write_text('{"hello": [1, 2, 3]}\n')
+
+
+def wrong_encoding(path: Path) -> None:
+    path.write_bytes(path.read_text("utf-8").encode("utf-16"))
+
+
+def other_line_ends(path: Path) -> None:
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+
+
+def missing(path: Path) -> None:
+    path.unlink()
+
+
+def half_renamed(path: Path) -> None:
+    os.rename(path, path.with_name(f".{path.name}.new"))
+
+
+def doubled(path: Path) -> None:
+    path.write_bytes(path.read_bytes() * 2)
+
+
+DAMAGES = [empty, cut(0.1), cut(0.5), cut(0.97), zeros, foreign, other_json, wrong_encoding, other_line_ends]
+DAMAGES += [missing, half_renamed, doubled]
+
+
+@pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
+def test_a_damaged_document_is_rebuilt_from_the_history(unit: Path, damage: Callable[[Path], None]) -> None:
+    damage(document(unit))
+    bad = document(unit).read_bytes() if document(unit).exists() else b""
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    assert r1.state == radio() | {"v": LAST}
+    assert "unit.json" in r1.problem or "document of R1" in r1.problem
+    r1.change("goes on", *put(LAST + 1, LAST))
+    book.close()
+    again = reopened(unit)
+    assert again.units["R1"].state["v"] == LAST + 1
+    assert again.units["R1"].problem is None
+    assert len(again.units["R1"].entries()) == LAST + 2
+    if bad:
+        assert bad in [p.read_bytes() for p in (unit / "aside").iterdir()], "damaged bytes are kept"
+
+
+@pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
+def test_a_damaged_history_is_put_together_from_the_document(unit: Path, damage: Callable[[Path], None]) -> None:
+    damage(history(unit))
+    bad = history(unit).read_bytes() if history(unit).exists() else b""
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    r1.entries()  # the older part is only read when the story is asked for
+    assert r1.state == radio() | {"v": LAST}
+    assert "history of R1" in r1.problem
+    r1.change("goes on", *put(LAST + 1, LAST))
+    assert r1.undo().what == "goes on"
+    r1.redo()
+    book.close()
+    again = reopened(unit)
+    assert again.units["R1"].state["v"] == LAST + 1
+    assert again.units["R1"].state_at(again.units["R1"].kept_at) == again.units["R1"].state
+    assert again.units["R1"].problem is None
+    if bad:
+        assert bad in [p.read_bytes() for p in (unit / "aside").iterdir()], "damaged bytes are kept"
+
+
+@pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
+def test_damaged_document_and_history_fall_back_on_a_good_copy(unit: Path, damage: Callable[[Path], None]) -> None:
+    damage(history(unit))
+    damage(document(unit))
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    assert r1.problem
+    if damage is doubled:
+        assert r1.state["v"] == LAST
+    else:
+        assert r1.state["v"] in range(4, LAST + 1), "a good copy and what of the history is readable"
+    r1.change("goes on", *put(100, r1.state["v"]))
+    book.close()
+    assert reopened(unit).units["R1"].state["v"] == 100
+
+
+@pytest.mark.parametrize("damage", [empty, cut(0.1), zeros, foreign, other_json, wrong_encoding])
+def test_with_nothing_readable_the_unit_is_named_and_left_alone(unit: Path, damage: Callable[[Path], None]) -> None:
+    damage(history(unit))
+    damage(document(unit))
+    shutil.rmtree(unit / "copies")
+    before = {p.name: p.read_bytes() for p in unit.iterdir() if p.is_file()}
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    assert r1.broken
+    assert "backup" in r1.problem
+    assert r1.problem in book.problems
+    with pytest.raises(StoreError, match="Nothing of R1 can be read"):
+        _ = r1.state
+    with pytest.raises(ReadOnlyError):
+        r1.change("no", *put(1, 0))
+    book.close()
+    assert {p.name: p.read_bytes() for p in unit.iterdir() if p.is_file()} == before
+
+
+def test_every_flipped_bit_of_the_document_is_recognised(unit: Path) -> None:
+    raw = document(unit).read_bytes()
+    for at in range(0, len(raw), 13):
+        for bit in (0, 5):
+            document(unit).write_bytes(raw[:at] + bytes([raw[at] ^ (1 << bit)]) + raw[at + 1 :])
+            book = reopened(unit, read_only=True)
+            assert book.units["R1"].state["v"] == LAST
+            assert book.units["R1"].problem, at
+
+
+def test_every_flipped_bit_of_the_history_is_recognised_and_nothing_is_lost(unit: Path) -> None:
+    raw = history(unit).read_bytes()
+    for at in range(0, len(raw) - 1, 7):
+        bit = at % 8
+        history(unit).write_bytes(raw[:at] + bytes([raw[at] ^ (1 << bit)]) + raw[at + 1 :])
+        book = reopened(unit, read_only=True)
+        r1 = book.units["R1"]
+        story = r1.entries()
+        assert r1.state == radio() | {"v": LAST}
+        assert "history of R1 was damaged" in r1.problem, at
+        assert len(story) >= LAST, at
+
+
+def test_a_damaged_line_is_replaced_by_the_difference_it_made(unit: Path) -> None:
+    raw = history(unit).read_bytes()
+    history(unit).write_bytes(raw.replace(b"v is 5", b"v is 6", 1))
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    entries = r1.entries()
+    assert [entry.n for entry in entries] == list(range(1, LAST + 2))
+    assert [entry.kind for entry in entries].count("recovered") == 1
+    recovered = entries[5]
+    assert (recovered.kind, recovered.do) == ("recovered", [{"op": "replace", "path": "/v", "value": 5}])
+    for entry in entries:
+        assert r1.state_at(entry.at)["v"] == entry.n - 1
+    while r1.undo():
+        pass
+    assert r1.state["v"] == 5, "undo stops at what was put together"
+
+
+def test_changes_after_a_damaged_line_that_no_document_covers_are_named(unit: Path) -> None:
+    raw = history(unit).read_bytes()
+    history(unit).write_bytes(raw.replace(b'"what":"v is 9"', b'"what":"v is 8"', 1))
+    shutil.rmtree(unit / "copies")
+    document(unit).unlink()
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == 8
+    assert "3 later changes could not be put back" in r1.problem
+    assert "“v is 12”" in r1.problem
+    assert (unit / "aside").is_dir()
+    book.close()
+    assert reopened(unit).units["R1"].problem is None
+
+
+def test_a_history_that_became_shorter_since_the_last_closing_is_noticed(unit: Path) -> None:
+    """Cut at a line end, with an older document beside it, the files look sound."""
+    lines = history(unit).read_bytes().splitlines(keepends=True)
+    history(unit).write_bytes(b"".join(lines[:10]))
+    document(unit).unlink()
+    shutil.rmtree(unit / "copies")
+    r1 = reopened(unit).units["R1"]
+    assert r1.state["v"] == 8
+    assert "had 13 changes when the book was last closed and has 9 now" in r1.problem
+
+
+def test_a_document_that_was_edited_by_hand_is_kept_and_can_be_compared(unit: Path) -> None:
+    edited = document(unit).read_text("utf-8").replace("table radio", "kitchen radio")
+    document(unit).write_text(edited, "utf-8")
+    r1 = reopened(unit).units["R1"]
+    assert r1.state["name"] == "table radio"
+    assert "changed outside" in r1.problem
+    (stranger,) = r1.strangers()
+    do, undo = r1.compare(stranger)
+    assert do == [{"op": "replace", "path": "/name", "value": "kitchen radio"}]
+    r1.change("name as written by hand", do, undo)
+    assert r1.state["name"] == "kitchen radio"
+
+
+def test_a_document_written_by_hand_without_history_is_taken_in(tmp_path: Path) -> None:
+    path = tmp_path / "book"
+    opened(path).close()
+    (path / "units/L1").mkdir()
+    text = json.dumps(
+        {"unit": {"1": {"code": "L1", "v": 3}}, "steps": {"2": {"id": "b"}, "10": {"id": "c"}, "1": {"id": "a"}}}
+    )
+    (path / "units/L1/unit.json").write_text(text)
+    book = opened(path)
+    lamp = book.units["L1"]
+    assert lamp.state == {"code": "L1", "v": 3, "steps": [{"id": "a"}, {"id": "b"}, {"id": "c"}]}
+    assert "taken in as it stood" in lamp.problem
+    count_up(lamp, 1, start=3)
+    book.close()
+    assert opened(path).units["L1"].state["v"] == 4
+
+
+def test_damaged_packed_history_costs_only_the_older_story(tmp_path: Path) -> None:
+    path = tmp_path / "book"
+    book = with_radio(path, limits=SMALL)
+    count_up(book.units["R1"], 100)
+    book.close()
+    first = sorted((path / "units/R1/history").iterdir())[0]
+    first.write_bytes(first.read_bytes()[:50])
+    book = opened(path, limits=SMALL)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == 100
+    assert r1.entries()[-1].what == "v is 100"
+    assert r1.undo().what == "v is 100"
+    assert "Older history" in r1.problem
+
+
+def test_packed_history_is_plain_lines(tmp_path: Path) -> None:
+    path = tmp_path / "book"
+    book = with_radio(path, limits=SMALL)
+    count_up(book.units["R1"], 40)
+    book.close()
+    lines = gzip.decompress(sorted((path / "units/R1/history").iterdir())[0].read_bytes()).splitlines()
+    assert json.loads(lines[0])["kind"] == "base"
+    assert json.loads(lines[1])["what"] == "R1 arrived"
+
+
+def test_foreign_things_among_the_units_are_named_and_left_alone(unit: Path) -> None:
+    units = unit.parent
+    (units / "old pictures").mkdir()
+    (units / "note.txt").write_text("hello")
+    (units / "L1").symlink_to(unit)
+    (units / "C1").mkdir()
+    (units / "C1/photo.jpg").write_bytes(b"x")
+    (units / "B1").mkdir()
+    book = reopened(unit)
+    assert set(book.units) == {"C1", "G1", "R1"}
+    assert book.units["C1"].broken
+    assert "holds no record" in book.units["C1"].problem
+    text = " ".join(book.problems)
+    assert all(name in text for name in ("old pictures", "note.txt", "units/L1"))
+
+
+def test_a_damaged_head_of_the_book_is_written_anew(unit: Path) -> None:
+    head = unit.parents[1] / "book.json"
+    head.write_bytes(b"\xff\xfe")
+    book = reopened(unit)
+    assert any("book.json" in said for said in book.problems)
+    book.close()
+    assert reopened(unit).problems == []
+
+
+def test_a_folder_that_is_something_else_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "letters").mkdir()
+    (tmp_path / "letters/a.txt").write_text("x")
+    with pytest.raises(StoreError, match="is not a book"):
+        opened(tmp_path / "letters")
+    with pytest.raises(StoreError, match="is a file"):
+        opened(tmp_path / "letters/a.txt")
+    with pytest.raises(StoreError, match="no book"):
+        opened(tmp_path / "none", create=False)
+    assert not (tmp_path / "none").exists()
+    assert sorted(p.name for p in (tmp_path / "letters").iterdir()) == ["a.txt"]
+
+
+def test_a_document_of_another_unit_is_not_taken_for_this_one(unit: Path) -> None:
+    shutil.copy(unit.parent / "G1/unit.json", document(unit))
+    r1 = reopened(unit).units["R1"]
+    assert r1.state["v"] == LAST
+    assert "another line of changes" in r1.problem
+    assert len(r1.strangers()) == 1
