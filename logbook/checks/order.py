@@ -41,15 +41,17 @@ def names_exist(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     }
     for place, kind, code in _named(unit):
         if code not in known[kind]:
-            sentence = f"{place} names the {kind} {code}, which does not exist. Write it down, or take the name out."
+            said = f"{place[0].upper()}{place[1:]} names the {kind} {code}"
+            sentence = f"{said}, which does not exist. Write it down, or take the name out."
             yield Problem(1, f"no-such-{kind}", unit.code, place, sentence, Severity.WRONG)
 
 
 def record_keeps_order(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 2: the order in which steps were recorded satisfies every hard relation."""
     place = {s.code: i for i, s in enumerate(unit.steps)}
+    steps = {s.code: s for s in unit.steps}
     for edge in stated_edges(unit):
-        earlier, later = unit.step(edge.earlier), unit.step(edge.later)
+        earlier, later = steps.get(edge.earlier), steps.get(edge.later)
         if earlier is None or later is None:
             continue
         where = f"{edge.earlier} {edge.later}"

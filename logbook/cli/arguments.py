@@ -71,7 +71,7 @@ def parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     top.add_argument("--version", action="version", version=f"logbook {__version__}")
     _common(top, None)
-    after = argparse.ArgumentParser(add_help=False)
+    after = _Parser(add_help=False)
     _common(after, argparse.SUPPRESS)
     commands = top.add_subparsers(dest="command", metavar="COMMAND", title="commands", parser_class=_Parser)
     made = {

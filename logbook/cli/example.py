@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
+from functools import partial
 from pathlib import Path
 
 from logbook.cli.books import Call
 from logbook.cli.output import columns, write
 from logbook.errors import InputError, StoreError
+from logbook.model.shop import Shop
 from logbook.session import Session
 
 MAIN = "R1"
@@ -49,6 +51,10 @@ def _is_empty(path: Path) -> bool:
         raise StoreError(f"{path} cannot be looked at: {error.strerror}.") from error
 
 
+def _instead(new: Shop, _: Shop) -> Shop:
+    return new
+
+
 def _build(call: Call, path: Path) -> None:
     from logbook.model.document import ShopDocument
     from logbook.model.templates import demo_documents
@@ -58,8 +64,7 @@ def _build(call: Call, path: Path) -> None:
         with Session.open(started, by=call.by, now=call.now) as session:
             for document in demo_documents():
                 if isinstance(document, ShopDocument):
-                    shop = document.shop
-                    session.apply_shop("the shop of the demo", lambda _, shop=shop: shop)
+                    session.apply_shop("the shop of the demo", partial(_instead, document.shop))
                 else:
                     session.add_unit(document.unit)
             lost = session.unkept
@@ -87,10 +92,10 @@ def print_demo(call: Call) -> None:
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
         unit, shop, now, day = session.unit(MAIN), session.shop, session.now, today(session)
         kept, listed = session.kept(MAIN), refit_list(unit)
-        paper = {"version": kept.version, "kept_at": kept.at, "now": now, "width": wide}
+        ready = readiness(unit, listed, now)
         texts = (
             bench_text(whole_book(session), now, width=wide),
-            reassembly_text(unit, listed, readiness(unit, listed, now), **paper),
+            reassembly_text(unit, listed, ready, version=kept.version, kept_at=kept.at, now=now, width=wide),
             bom_text(unit, shop, bill_of_materials(unit, shop, day), now, width=wide),
             cost_text(unit, shop, comparison(unit, shop, day), cost_views(unit, shop, day), now, width=wide),
             f"The demo book is in {session.path}. With a terminal, “logbook demo” opens it.\n",

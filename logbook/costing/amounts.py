@@ -38,6 +38,12 @@ def total(amounts: Iterable[Decimal]) -> Decimal:
         return sum(amounts, ZERO)
 
 
+def times(amount: Decimal, count: int) -> Decimal:
+    """So many times an amount, exact."""
+    with localcontext(Context(prec=100)):
+        return amount * count
+
+
 def expected_value(low: Exact, likely: Exact, high: Exact) -> Fraction:
     """The expected value of a three-point estimate, (low + 4 likely + high) / 6, exact.
 

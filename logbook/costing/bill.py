@@ -157,8 +157,11 @@ def _fasteners(unit: Unit, shop: Shop, uses: Iterable[FastenerUse], needs: Itera
         for i, part in enumerate(parts):
             # The last part of a kind takes what no part claimed by its steps, so that no fastener has two lines.
             last = i == len(parts) - 1
-            mine = [u for u in left if not part.for_steps or u.step in part.for_steps or last]
-            left = [u for u in left if u not in mine]
+            mine: list[FastenerUse] = []
+            rest: list[FastenerUse] = []
+            for use in left:
+                (mine if last or not part.for_steps or use.step in part.for_steps else rest).append(use)
+            left = rest
             yield _part_line(part, mine)
         if left:
             yield _fastener_line(left, shelf.get(kind), consumables.get(kind))

@@ -12,7 +12,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import as_recorded, cents, converted, quantity_in_words, same_words
+from logbook.costing.amounts import as_recorded, cents, converted, quantity_in_words, same_words, times, total
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
 from logbook.model.shop import Consumable, Pack, Shop
@@ -267,7 +267,7 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
     if pack is None:
         return _Supply(None, use.price, from_stock, [*packed, (open_need, shelf_price)])
     packs = -int(-open_need // Fraction(pack.size))
-    one = pack.price * packs
+    one = times(pack.price, packs)
     cash = use.price or Estimate(low=one, likely=one, high=one)
     bought = packs * Fraction(pack.size)
     price = Fraction(cash.likely) / bought
@@ -277,24 +277,20 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
 
 
 def _split(supply: _Supply) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
-    """The cost used up, that from stock, and that from packs; the two parts add up to the whole exactly."""
+    """The cost used up, that from stock, and that from packs: two amounts and their sum."""
     if supply.stock is None:
         return None, None, None
-    stock = _cost([supply.stock])
-    packs = _cost(supply.packed)
-    if stock is None or packs is None:
-        return None, None if stock is None else cents(stock), None if packs is None else cents(packs)
-    whole, part = cents(stock + packs), cents(stock)
-    return whole, part, whole - part
+    stock, packs = _cost([supply.stock]), _cost(supply.packed)
+    return None if stock is None or packs is None else total((stock, packs)), stock, packs
 
 
-def _cost(taken: Sequence[tuple[Fraction, Fraction | None]]) -> Fraction | None:
+def _cost(taken: Sequence[tuple[Fraction, Fraction | None]]) -> Decimal | None:
     cost = Fraction(0)
     for amount, price in taken:
         if amount and price is None:
             return None
         cost += amount * (price or 0)
-    return cost
+    return cents(cost)
 
 
 def _supply_in_words(need: Fraction | None, stock: Fraction, packs: int | None, unit: str) -> str:

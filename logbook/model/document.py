@@ -186,7 +186,10 @@ def _head(text: str, name: str) -> tuple[Any, Any]:
 def shown(value: Any) -> str:
     """What stands in a document, as a sentence can quote it: one short line in which nothing is invisible."""
     text = json.dumps(value, ensure_ascii=False, default=str)
-    text = text if len(text) <= 60 else text[:60] + "…"
+    return _visible(text if len(text) <= 60 else text[:60] + "…")
+
+
+def _visible(text: str) -> str:
     return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
@@ -211,7 +214,7 @@ _WANTED = {
     "datetime_parsing": "a time with zone like 2026-03-12T20:41:00Z is wanted",
     "datetime_from_date_parsing": "a time with zone like 2026-03-12T20:41:00Z is wanted",
     "timezone_aware": "the time needs its zone, like 2026-03-12T20:41:00Z",
-    "string_too_short": "it may not be empty",
+    "too_short": "it may not be empty",
     "greater_than_equal": "it may not be below 0",
     "less_than_equal": "it is too large to be a count",
 }
@@ -244,4 +247,4 @@ def _sentence(e: ErrorDetails) -> str:
 
 def _cannot_be_used(name: str, problems: Sequence[str]) -> str:
     more = f"\n  and {len(problems) - MOST_SENTENCES} more" if len(problems) > MOST_SENTENCES else ""
-    return f"{name} cannot be used:\n" + "\n".join(f"  {p}" for p in problems[:MOST_SENTENCES]) + more
+    return f"{name} cannot be used:\n" + "\n".join(f"  {_visible(p)}" for p in problems[:MOST_SENTENCES]) + more

@@ -29,7 +29,7 @@ from logbook.reassembly.progress import (
     untick,
     write_reading,
 )
-from logbook.reassembly.readiness import ready_order, readiness, standing
+from logbook.reassembly.readiness import readiness, ready_order, standing
 from logbook.reassembly.records import (
     BagContents,
     ConnectionEntry,
@@ -80,8 +80,8 @@ __all__ = [
     "crosswise",
     "differs",
     "free_of_each_other",
-    "left_over",
     "ledger",
+    "left_over",
     "line_changed",
     "number_of_orders",
     "pattern",

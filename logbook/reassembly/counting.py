@@ -12,9 +12,8 @@ from dataclasses import replace
 
 from logbook.model.step import Fastener, MemberDifference, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
-from logbook.model.words import SetKind, Then
+from logbook.model.words import SetKind, Supply, Then
 from logbook.model.work import Part
-from logbook.model.words import Supply
 from logbook.reassembly.records import LineFastener, Totals
 
 

@@ -108,12 +108,12 @@ def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[st
 
 def _compared(step: Step) -> Iterator[str]:
     """What a step of the opening check asks to be compared."""
-    yield from warnings(step)
     if step.refit.text.strip():
         yield f"{step.code}: {full_stop(step.refit.text)}"
     elif step.one_way is None or not step.one_way.rebuilt_by:
         yield f"{step.code} {step.what}: {REVERSALS[step.action].does[0].lower()}{REVERSALS[step.action].does[1:]}"
-    yield from detail_sentences(step)
+    for sentence in (*warnings(step), *detail_sentences(step)):
+        yield f"{step.code}: {sentence}"
 
 
 def _counted(bags: dict[str, BagContents]) -> Iterator[str]:

@@ -28,6 +28,10 @@ class Index:
         self.parts_of_component: Mapping[str, list[Part]] = _grouped(
             (code, p) for p in unit.parts for code in p.for_components
         )
+        self.work_for: Mapping[str, list[str]] = _grouped(
+            (code, o.code) for o in unit.operations for code in o.for_steps
+        )
+        """For a step, the codes of the operations its refit waits for."""
         self.components: Mapping[str, list[Component]] = _components(unit)
         threaded = [r for r in unit.relations if r.kind is RelationKind.THREADED]
         self.goes_on_first: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in threaded)

@@ -6,7 +6,7 @@ nothing in the account yet.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from logbook.model.step import Step
 from logbook.model.unit import Unit
@@ -23,13 +23,13 @@ def ledger(unit: Unit) -> Ledger:
     for t in steps.values():
         total += t
     bags = bag_contents(unit, sets)
-    loose = bags.pop("", None)
+    loose = bags.get("")
     return Ledger(
         total=total,
         steps=steps,
-        bags=bags,
+        bags={bag: contents for bag, contents in bags.items() if bag},
         without_bag=loose.total if loose else 0,
-        open=(*bag_differences(unit, bags), *_record_differences(unit, sets)),
+        open=tuple(open_differences(unit, sets, bags)),
         connections=tuple(_connections(unit.steps, sets)),
     )
 
@@ -51,7 +51,13 @@ def bag_contents(unit: Unit, sets: Sets) -> dict[str, BagContents]:
     return {bag: BagContents(bag, of, tuple(steps[bag])) for bag, of in kinds.items()}
 
 
-def bag_differences(unit: Unit, bags: dict[str, BagContents]) -> Iterator[OpenDifference]:
+def open_differences(unit: Unit, sets: Sets, bags: Mapping[str, BagContents] | None = None) -> Iterator[OpenDifference]:
+    """Every count that does not agree and is not explained: in a counted bag, and inside the record."""
+    yield from _bag_differences(unit, bag_contents(unit, sets) if bags is None else bags)
+    yield from _record_differences(unit, sets)
+
+
+def _bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[OpenDifference]:
     """Counted bags that do not agree with the record as it reads now and are not explained."""
     for count in unit.refit.counts:
         if count.explained:

@@ -79,7 +79,8 @@ class LineWriter:
         members = self._index.sets.members(step)
         each = f", each × {len(members)}" if members else ""
         if slot.key == slot.step:
-            return title_of(step.what, step.action, sets_again=bool(step.settings)) + each
+            anew = step.one_way is not None
+            return title_of(step.what, step.action, sets_again=bool(step.settings), made_anew=anew) + each
         return f"{'tighten' if slot.kind is LineKind.TIGHTEN else 'test'}: {step.what}{each}"
 
     def _named(self, key: str) -> str:
@@ -165,17 +166,16 @@ class LineWriter:
         if slot.kind is LineKind.TIGHTEN:
             nipped = [self._index.steps.get(r.later) for r in self._index.loosened_for.get(step.code, ())]
             ways = [drawn_down(s) for s in (step, *nipped) if s is not None]
-            what = "Look once more that it is aligned, then tighten as tight as it was found."
-            return replace(base, what=(what,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
+            align = "Look once more that it is aligned, then tighten as tight as it was found."
+            return replace(base, what=(align,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
         remake = step.one_way.remake if step.one_way is not None else None
         hold = remake.hold if remake is not None and waits_for_cure(step) else None
         said = [step.refit.test, *(r.why for r in self._index.tested_before.get(step.code, ()))]
-        what = [full_stop(text) for text in dict.fromkeys(s.strip() for s in said) if text]
-        if not what and hold is None:
-            what = ["Test that it works now; it cannot be reached once it is covered."]
-        return replace(
-            base, what=tuple(what), hazards=_worst_first(step.hazards), hold=hold, holds=(hold,) if hold else ()
-        )
+        tests = [full_stop(text) for text in dict.fromkeys(s.strip() for s in said) if text]
+        if not tests and hold is None:
+            tests = ["Test that it works now; it cannot be reached once it is covered."]
+        holds = () if hold is None else (hold,)
+        return replace(base, what=tuple(tests), hazards=_worst_first(step.hazards), hold=hold, holds=holds)
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""

@@ -1,40 +1,278 @@
-"""Ticks, readings and counts."""
+"""What was done, as edits of the record: ticks, readings, what differs, and counted bags.
+
+Every function takes a unit and gives a new one, or raises InputError with a sentence and changes nothing.
+`key` is the key of a line (`T13`), of one member (`C04/D2`), or of a whole set (`C04`: every member).
+"""
+
 from __future__ import annotations
-from datetime import datetime
-from logbook.model.unit import Unit
-from logbook.reassembly.records import Line
+
+import re
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime
+from hashlib import sha256
+from typing import NamedTuple
+
+from logbook.errors import InputError
+from logbook.model.unit import BagCount, LineState, Unit
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.index import Index
+from logbook.reassembly.ledger import bag_contents
+from logbook.reassembly.readiness import Progress
+from logbook.reassembly.records import Line, LineKind, RefitList
+from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.sequence import CHECK
+from logbook.reassembly.wording import listed
+
+_PASSING = {"photos", "photo_taken", "at", "by", "minutes"}
+"""Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
+_RANGE = re.compile(r"\s*A?\s*(\d{1,6})\s*(?:[-–—]\s*A?\s*(\d{1,6})\s*)?", re.IGNORECASE)
 
 
-def tick(unit: Unit, key: str, *, at: datetime, initials: str = "", reading: str = "", override: str = "") -> Unit:
-    """Tick a line (`T13`), all members of a set (`C04`) or one of them (`C04/D2`)."""
-    raise NotImplementedError
+def tick(
+    unit: Unit,
+    key: str,
+    *,
+    at: datetime,
+    initials: str = "",
+    reading: str = "",
+    override: str = "",
+    lst: RefitList | None = None,
+) -> Unit:
+    """Tick a line, all members of a set, or one of them.
+
+    A line ticked before is confirmed: what is given now is written, the moment stays unless its step has
+    changed since.
+
+    Args:
+        unit: the unit.
+        key: the line.
+        at: when it was done; a wait after it runs from here.
+        initials: whose tick it is; a hold point wants them.
+        reading: what was read; a hold point that asks for a reading wants it, here or written before.
+        override: why it is ticked although something it needs is not ready.
+        lst: the list of this unit, when it is at hand already.
+
+    Raises:
+        InputError: no such line; a hold point without its reading or initials; not ready and no reason given.
+    """
+    lst = refit_list(unit) if lst is None else lst
+    line = _line(lst, key)
+    progress = Progress(unit, lst, at)
+    _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
+    return _with_states(unit, progress.states)
 
 
-def untick(unit: Unit, key: str) -> Unit:
-    """Take a tick back; a reading and what differs stay."""
-    raise NotImplementedError
+def untick(unit: Unit, key: str, *, lst: RefitList | None = None) -> Unit:
+    """Take a tick back, of a line, of all members or of one. A reading with its initials and what differs stay.
+
+    Raises:
+        InputError: it is not ticked.
+    """
+    states = {x.line: x for x in unit.refit.lines}
+    whole = states.get(key.rpartition("/")[0])
+    if whole is not None and whole.done:
+        # A tick of the whole set counts for each member; taking one back leaves the others ticked.
+        line = _line(refit_list(unit) if lst is None else lst, key)
+        states |= {k: whole.model_copy(update={"line": k}) for k in line.tick_keys}
+        states[line.key] = LineState(line=line.key)
+    back = [k for k, s in states.items() if s.done and (k == key or k.startswith(f"{key}/"))]
+    if not back:
+        raise InputError(f"{key} is not ticked.")
+    for k in back:
+        s = states[k]
+        kept = LineState(line=k, reading=s.reading, differs=s.differs)
+        states[k] = kept.model_copy(update={"at": s.at, "initials": s.initials}) if s.reading else kept
+    return _with_states(unit, states)
 
 
-def write_reading(unit: Unit, key: str, reading: str, initials: str, at: datetime) -> Unit:
-    """Write the reading of a hold point, with initials."""
-    raise NotImplementedError
+def write_reading(
+    unit: Unit, key: str, reading: str, initials: str, at: datetime, *, lst: RefitList | None = None
+) -> Unit:
+    """Write what was read at a line and who read it; the line is not ticked by it.
+
+    Raises:
+        InputError: no such line; nothing read and no initials; initials are missing at a hold point.
+    """
+    line = _line(refit_list(unit) if lst is None else lst, key)
+    reading, initials = reading.strip(), initials.strip()
+    if not reading and not initials:
+        raise InputError(f"Nothing to write at {key}: type what was read, and initials.")
+    if line.hold is not None and not initials:
+        raise InputError(f"{line.number} is hold point {line.hold.code}: a reading there needs initials.")
+    states = {x.line: x for x in unit.refit.lines}
+    for k in _keys(line, key):
+        state = states.get(k, LineState(line=k))
+        update: dict[str, object] = {"reading": reading or state.reading, "initials": initials or state.initials}
+        states[k] = state.model_copy(update=update if state.done else {**update, "at": at})
+    return _with_states(unit, states)
 
 
-def differs(unit: Unit, key: str, text: str) -> Unit:
-    """Write what is different from plan; empty text takes it back."""
-    raise NotImplementedError
+def differs(unit: Unit, key: str, text: str, *, lst: RefitList | None = None) -> Unit:
+    """Write what is different from plan at a line; empty text takes it back.
+
+    Raises:
+        InputError: no such line.
+    """
+    line = _line(refit_list(unit) if lst is None else lst, key)
+    where = key if key in line.tick_keys else line.key
+    states = {x.line: x for x in unit.refit.lines}
+    states[where] = states.get(where, LineState(line=where)).model_copy(update={"differs": text.strip()})
+    return _with_states(unit, states)
 
 
 def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = "", *, at: datetime) -> Unit:
-    """Write down a counted bag."""
-    raise NotImplementedError
+    """Write down how many of a kind were counted in a bag; a count that differs is open until explained.
+
+    Raises:
+        InputError: the record has no such bag, or no such kind in it, or the count is no number of things.
+    """
+    contents = bag_contents(unit, Sets(unit)).get(bag) if bag else None
+    if contents is None:
+        raise InputError(f"{unit.code} has no bag {bag} with anything to be used again.")
+    if kind not in contents.kinds:
+        raise InputError(f"By the record bag {bag} holds no {kind}; it holds {listed(list(contents.kinds))}.")
+    if counted < 0:
+        raise InputError(f"{counted} is not a number of things.")
+    count = BagCount(
+        bag=bag, kind=kind, recorded=contents.kinds[kind], counted=counted, explained=explained.strip(), at=at
+    )
+    same = [(c.bag, c.kind) == (bag, kind) for c in unit.refit.counts]
+    counts = tuple(count if s else c for c, s in zip(unit.refit.counts, same, strict=True))
+    counts = counts if any(same) else (*counts, count)
+    return unit.model_copy(update={"refit": unit.refit.model_copy(update={"counts": counts})})
 
 
-def tick_range(unit: Unit, text: str, at: datetime, initials: str, override: str = "") -> Unit:
-    """Tick the lines typed from paper: `A02-A09`, `A02, A05-A07`; whole or not at all."""
-    raise NotImplementedError
+def tick_range(
+    unit: Unit, text: str, at: datetime, initials: str, override: str = "", *, lst: RefitList | None = None
+) -> Unit:
+    """Tick the lines that were ticked on paper: `A02-A09`, `A02, A05-A07`. Lines ticked before are passed over.
+
+    They are ticked in the order of the list, all or none. A wait between two of them is taken to be over,
+    because the paper holds no times.
+
+    Raises:
+        InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
+    """
+    lst = refit_list(unit) if lst is None else lst
+    progress = Progress(unit, lst, at)
+    entry = _Entry(at, initials.strip(), "", override.strip(), on_paper=True)
+    for line in _range(lst, text):
+        if not progress.is_done(line):
+            _tick(progress, line, line.tick_keys, entry)
+    return _with_states(unit, progress.states)
 
 
 def line_changed(unit: Unit, line: Line) -> bool:
-    """Whether a ticked line's step reads differently now: look again."""
-    raise NotImplementedError
+    """Whether a step of the line reads differently now than when it was ticked, so that it wants another look."""
+    return mark_differs(Progress(unit, RefitList((), (), (), ()), datetime.max.replace(tzinfo=UTC)), line)
+
+
+def mark_differs(progress: Progress, line: Line) -> bool:
+    """Whether a ticked line carries another mark than its step has now."""
+    ticked = (progress.states.get(key) for key in (line.key, *line.tick_keys))
+    seen = {state.step_seen for state in ticked if state is not None and state.done and state.step_seen}
+    return bool(seen) and seen != {mark_of(progress.index, line)}
+
+
+def mark_of(index: Index, line: Line) -> str:
+    """A short mark of all that the line's words and counts are drawn from; it changes when they may have."""
+    digest = sha256()
+    if line.kind is LineKind.AUDIT:
+        for bag, contents in sorted(bag_contents(index.unit, index.sets).items()):
+            digest.update(repr((bag, sorted(contents.kinds.items()))).encode())
+    if line.key == CHECK:
+        for held in index.unit.held_dimensions:
+            digest.update(held.model_dump_json().encode())
+    for code in line.steps:
+        digest.update(index.steps[code].model_dump_json(exclude=_PASSING).encode())
+    return digest.hexdigest()[:12]
+
+
+class _Entry(NamedTuple):
+    """What is written with a tick."""
+
+    at: datetime
+    initials: str
+    reading: str
+    override: str
+    on_paper: bool = False
+
+
+def _line(lst: RefitList, key: str) -> Line:
+    line = lst.by_tick.get(key)
+    if line is None:
+        out = next((x for x in lst.left_out if x.step == key), None)
+        why = f": {out.why}" if out is not None else ""
+        raise InputError(f"{key} is no line of the reassembly list{why}.")
+    return line
+
+
+def _keys(line: Line, key: str) -> tuple[str, ...]:
+    return line.tick_keys if key == line.key else (key,)
+
+
+def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) -> None:
+    """Put the ticks of one line into `progress`, or refuse all of them."""
+    if not (entry.override or progress.is_done(line)):
+        _refuse_not_ready(progress, line, on_paper=entry.on_paper)
+    mark = mark_of(progress.index, line)
+    ticked = {}
+    for key in keys:
+        state = progress.states.get(key, LineState(line=key))
+        again = state.done and state.step_seen == mark
+        ticked[key] = state.model_copy(
+            update={
+                "done": True,
+                "at": state.at if again else entry.at,
+                "initials": entry.initials or state.initials,
+                "reading": entry.reading or state.reading,
+                "step_seen": mark,
+                "override": entry.override or (state.override if again else ""),
+            }
+        )
+        _refuse_open_hold(line, ticked[key])
+    progress.states.update(ticked)
+
+
+def _refuse_open_hold(line: Line, state: LineState) -> None:
+    if line.hold is None:
+        return
+    hold = line.hold
+    if hold.reading_of and not state.reading.strip():
+        raise InputError(
+            f"{line.number} is hold point {hold.code} ({hold.what}): write the reading of {hold.reading_of} first."
+        )
+    if not state.initials.strip():
+        raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
+
+
+def _refuse_not_ready(progress: Progress, line: Line, *, on_paper: bool) -> None:
+    needs = [n for n in progress.own_needs(line) if not (on_paper and n.ident[0] == "cure")]
+    reasons = (*(n.sentence for n in needs), *progress.lines_before(line))
+    if reasons:
+        raise InputError(
+            f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."
+        )
+
+
+def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:
+    """The unit with these states of its lines; one that says nothing is dropped."""
+    kept = tuple(x for x in states.values() if x != LineState(line=x.line))
+    return unit.model_copy(update={"refit": unit.refit.model_copy(update={"lines": kept})})
+
+
+def _range(lst: RefitList, text: str) -> list[Line]:
+    """The lines of a typed range, in the order of the list."""
+    wanted: set[int] = set()
+    for piece in re.split(r"[,;]", text):
+        match = _RANGE.fullmatch(piece)
+        if match is None:
+            raise InputError(f"“{piece.strip()[:40]}” is not a range of lines. Type it like A02-A09 or A02, A05-A07.")
+        first, last = int(match[1]), int(match[2] or match[1])
+        if last < first:
+            raise InputError(f"“{piece.strip()}” runs backwards. Type it like A02-A09.")
+        if not 1 <= first <= last <= len(lst.lines):
+            ends = f"A01 to {lst.lines[-1].number}" if lst.lines else "nothing yet"
+            raise InputError(f"“{piece.strip()}” is not all on the list; it has {ends}.")
+        wanted.update(range(first, last + 1))
+    return [lst.lines[i - 1] for i in sorted(wanted)]

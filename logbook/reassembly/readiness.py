@@ -1,21 +1,245 @@
-"""What can be done now."""
+"""What can be done now, what waits for what, and which one missing thing would free most."""
+
 from __future__ import annotations
-from collections.abc import Mapping
-from datetime import datetime
-from logbook.model.unit import Unit
-from logbook.reassembly.records import Line, Readiness, RefitList, Standing
+
+import heapq
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
+from functools import cached_property
+
+from logbook.model.unit import LineState, Unit
+from logbook.reassembly.availability import Need, needs_of, wait_need
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.index import Index
+from logbook.reassembly.ledger import open_differences
+from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
+from logbook.reassembly.wording import listed, many
+
+_MOST_NAMED = 6
+"""So many lines are named one by one in a sentence; more are counted."""
 
 
 def readiness(unit: Unit, lst: RefitList, now: datetime) -> Mapping[str, Readiness]:
-    """For each line, by key, whether it can be done now and why not."""
-    raise NotImplementedError
+    """For each line, by key, whether it can be done now and why not.
+
+    Args:
+        unit: the unit that `lst` was made from, with its ticks.
+        lst: its reassembly list.
+        now: decides whether a wait is over; ends of waits are said in its time zone.
+    """
+    return Progress(unit, lst, now).readiness()
 
 
 def standing(unit: Unit, lst: RefitList, now: datetime) -> Standing:
-    """How many lines are done and in reach, and which one missing thing would free most."""
-    raise NotImplementedError
+    """How many lines are done and in reach, and which one missing thing would bring most others in reach."""
+    progress = Progress(unit, lst, now)
+    total = len(lst.lines)
+    done = sum(progress.is_done(line) for line in lst.lines)
+    ready = sum(not needs and not progress.is_done(lst.by_key[key]) for key, needs in progress.held_up.items())
+    frees = progress.frees()
+    return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
 
 
 def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
-    """The lines that can be done now and those that follow from them, in an order that respects the relations."""
-    raise NotImplementedError
+    """The lines that can be done with what is here, in an order that respects the relations.
+
+    First what can be done now, then what follows from it; lines done already are not repeated. Lines that
+    go back together stay together, and “better before” is kept wherever the rest allows it.
+    """
+    progress = Progress(unit, lst, now)
+    open_lines = [x for x in lst.lines if not progress.held_up[x.key] and not progress.is_done(x)]
+    groups: dict[str, list[Line]] = {}
+    for line in open_lines:
+        groups.setdefault(line.together[0] if line.together else line.key, []).append(line)
+    group_of = {line.key: name for name, group in groups.items() for line in group}
+    place = {name: i for i, name in enumerate(groups)}
+    hard = {
+        (a, name)
+        for name, g in groups.items()
+        for x in g
+        for k in x.must_follow
+        if (a := group_of.get(k)) and a != name
+    }
+    soft = {(group_of[a], group_of[b]) for a, b in lst.prefers if a in group_of and b in group_of}
+    order = _preferred_order(place, hard, {(a, b) for a, b in soft if a != b})
+    return tuple(line for name in order for line in groups[name])
+
+
+def _preferred_order(
+    place: Mapping[str, int], hard: Iterable[tuple[str, str]], soft: Iterable[tuple[str, str]]
+) -> list[str]:
+    """An order that keeps every hard pair, and a soft one wherever something else can come first."""
+    waits, likes = dict.fromkeys(place, 0), dict.fromkeys(place, 0)
+    after: dict[str, list[str]] = {}
+    softly_after: dict[str, list[str]] = {}
+    for a, b in hard:
+        after.setdefault(a, []).append(b)
+        waits[b] += 1
+    for a, b in soft:
+        softly_after.setdefault(a, []).append(b)
+        likes[b] += 1
+    heap = [(likes[n] > 0, place[n], n) for n, count in waits.items() if count == 0]
+    heapq.heapify(heap)
+    order: dict[str, None] = {}
+    while heap:
+        _, _, node = heapq.heappop(heap)
+        if node in order:
+            continue
+        order[node] = None
+        for b in softly_after.get(node, ()):
+            likes[b] -= 1
+            if likes[b] == 0 and waits[b] == 0:
+                heapq.heappush(heap, (False, place[b], b))
+        for b in after.get(node, ()):
+            waits[b] -= 1
+            if waits[b] == 0:
+                heapq.heappush(heap, (likes[b] > 0, place[b], b))
+    return list(order)
+
+
+class Progress:
+    """The ticks of a unit laid over its list at one moment."""
+
+    def __init__(self, unit: Unit, lst: RefitList, now: datetime) -> None:
+        self._list = lst
+        self._now = now
+        self.index = Index(unit, Sets(unit))
+        self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
+        """The ticks by their key; edits that make several ticks put them here one after the other."""
+        self._differences = tuple(open_differences(unit, self.index.sets))
+        self._by_step: dict[str, list[OpenDifference]] = {}
+        for d in self._differences:
+            for code in d.steps:
+                self._by_step.setdefault(code, []).append(d)
+
+    def is_done(self, line: Line) -> bool:
+        """Whether every tick of the line is made; a tick of a whole set counts for each of its members."""
+        whole = self.states.get(line.key)
+        if whole is not None and whole.done:
+            return True
+        return all((state := self.states.get(key)) is not None and state.done for key in line.tick_keys)
+
+    def readiness(self) -> dict[str, Readiness]:
+        """Every line by its key."""
+        return {line.key: self.of(line, in_reach=not self.held_up[line.key]) for line in self._list.lines}
+
+    def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
+        """One line."""
+        done = self.is_done(line)
+        missing = tuple(need.sentence for need in self._own[line.key]) if line.key in self._own else ()
+        before = self.lines_before(line)
+        differences = tuple(d.sentence for d in self._differences_at(line))
+        ready = not (done or missing or before)
+        return Readiness(ready, done, (*missing, *differences, *before), (*missing, *differences), done or in_reach)
+
+    def lines_before(self, line: Line) -> tuple[str, ...]:
+        """Sentences about the lines before it that are not done, or were passed without what they ask for."""
+        if line.kind is LineKind.AUDIT:
+            undone = [x.number for x in self._list.lines if x is not line and not self.is_done(x)]
+            if len(undone) > _MOST_NAMED:
+                return (f"{len(undone)} lines are not done.",)
+            holds = [s for x in self._list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
+            return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
+        said = []
+        for key in line.must_follow:
+            before = self._list.by_key[key]
+            if not self.is_done(before):
+                said.append(f"{before.number} {before.title} is not done.")
+            elif open_hold := self.hold_open(before):
+                said.append(open_hold)
+        return tuple(said)
+
+    def hold_open(self, line: Line) -> str:
+        """What the hold point of a line lacks, as a sentence; empty when it has all or is none."""
+        if line.hold is None:
+            return ""
+        states = [self.states.get(k) or self.states.get(line.key) for k in line.tick_keys]
+        lacks = []
+        if line.hold.reading_of and not all(s is not None and s.reading.strip() for s in states):
+            lacks.append("reading")
+        if not all(s is not None and s.initials.strip() for s in states):
+            lacks.append("initials")
+        return f"hold point {line.hold.code} at {line.number} has no {listed(lacks, 'and no')}." if lacks else ""
+
+    @cached_property
+    def _own(self) -> dict[str, tuple[Need, ...]]:
+        """For each open line what is missing at itself, waits included."""
+        return {line.key: self.own_needs(line) for line in self._list.lines if not self.is_done(line)}
+
+    def own_needs(self, line: Line) -> tuple[Need, ...]:
+        """What is missing at one line itself, with the waits that run before it."""
+        waits = []
+        for key in line.must_follow:
+            before = self._list.by_key[key]
+            if before.remake is not None and before.remake.wait and self.is_done(before):
+                ticked = [s.at for k in (*before.tick_keys, before.key) if (s := self.states.get(k)) and s.at]
+                until = max(ticked) + timedelta(minutes=before.remake.wait) if ticked else None
+                if until is not None and until > self._now:
+                    waits.append(
+                        wait_need(("cure", key), f"{before.number} {before.title} is curing", until, self._now)
+                    )
+        if line.kind is LineKind.AUDIT:
+            return tuple(
+                Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
+                for d in self._differences
+            )
+        return (*needs_of(self.index, line, self._now), *waits)
+
+    def _differences_at(self, line: Line) -> Sequence[OpenDifference]:
+        if line.key not in line.steps:
+            return ()
+        kinds = {(f.bag, f.kind) for f in line.fasteners}
+        return [d for d in self._by_step.get(line.key, ()) if not d.bag or (d.bag, d.kind) in kinds]
+
+    @cached_property
+    def held_up(self) -> dict[str, dict[tuple[str, ...], Need]]:
+        """For each line what keeps it out of reach: at itself, at lines before it, at lines of its lump.
+
+        Two are enough to know that no one thing would free it, so no more are kept.
+        """
+        found: dict[str, dict[tuple[str, ...], Need]] = {}
+        lines, at = self._list.lines, 0
+        while at < len(lines):
+            lump = lines[at : at + max(1, len(lines[at].together))]
+            needs: dict[tuple[str, ...], Need] = {}
+            for line in lump:
+                if self.is_done(line):
+                    continue
+                for need in self._own[line.key]:
+                    needs[need.ident] = need
+                for key in line.must_follow:
+                    if len(needs) < 2:
+                        needs.update(found.get(key, {}))
+            for line in lump:
+                found[line.key] = {} if self.is_done(line) else needs
+            at += len(lump)
+        return found
+
+    def frees(self) -> tuple[str, int] | None:
+        """The one thing that would bring most lines in reach; the first on the list when several would."""
+        counts: dict[tuple[str, ...], int] = {}
+        labels: dict[tuple[str, ...], str] = {}
+        for needs in self.held_up.values():
+            if len(needs) == 1:
+                ((ident, need),) = needs.items()
+                counts[ident] = counts.get(ident, 0) + 1
+                labels[ident] = need.label
+        if not counts:
+            return None
+        best = max(counts, key=counts.__getitem__)
+        return labels[best], counts[best]
+
+
+def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int] | None) -> str:
+    if total == 0:
+        return "Nothing has been taken off yet, so nothing goes back."
+    if done == total:
+        return "The line is done." if total == 1 else f"All {total} lines are done."
+    if done:
+        said = f"{done} of {many(total, 'line')} {'is' if done == 1 else 'are'} done, "
+        said += f"{ready or 'no'} more {'is' if ready == 1 else 'are'} ready"
+    elif ready:
+        said = f"{ready} of {many(total, 'line')} {'is' if ready == 1 else 'are'} ready"
+    else:
+        said = f"None of {many(total, 'line')} is ready"
+    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}." if frees else f"{said}."

@@ -30,9 +30,7 @@ class Reversal:
 REVERSALS: Mapping[Action, Reversal] = {
     Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "in"),
     Action.UNPLUGGED: Reversal("Plug in until it seats, then tug it.", "plugged in"),
-    Action.UNSOLDERED: Reversal(
-        "Tin both sides, sleeve on first, solder; pull it, then check continuity.", "soldered"
-    ),
+    Action.UNSOLDERED: Reversal("Tin both sides, sleeve on first, solder; pull it, then check continuity.", "soldered"),
     Action.CUT: Reversal("Join it again; mind the length that was lost by the cut.", "joined"),
     Action.PRISED: Reversal("Press it on and check that every clip holds.", "pressed on"),
     Action.SPLIT: Reversal("Clean both faces, fit dry, then join.", "joined"),
@@ -100,17 +98,17 @@ _VERBS = {
 }  # fmt: skip
 
 
-def title_of(what: str, action: Action, *, sets_again: bool = False) -> str:
+def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: bool = False) -> str:
     """What goes back, in a few words: “Speaker off the baffle” becomes “Speaker in”.
 
     A name without a verb gets the word of the action after it; a leading verb is turned round. What was
-    only recorded is “set” when there is a setting to restore.
+    only recorded is “set” when there is a setting to restore; what gets another joint than it had is “in”.
     """
     clause = _CLAUSE.split(what.strip(), maxsplit=1)[0].strip() or what
     first, _, rest = clause.partition(" ")
     reversal = REVERSALS[action]
-    if rest and not reversal.record_only and first.lower() in _VERBS:
+    if rest and not (reversal.record_only or made_anew) and first.lower() in _VERBS:
         return f"{_VERBS[first.lower()]} {_GONE.sub('', f' {rest}').strip() or rest}"
-    done = "set" if sets_again and reversal.record_only else reversal.done
+    done = "in" if made_anew else "set" if sets_again and reversal.record_only else reversal.done
     name = _GONE.sub("", clause).strip() or clause
     return f"{done}: {name}" if action is Action.BLED else f"{name} {done}"

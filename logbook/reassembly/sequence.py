@@ -103,7 +103,7 @@ def sequence(unit: Unit, sets: Sets) -> Arrangement:
     graph = _Graph(unit, order)
     fates = _fates(unit, sets, traits, graph)
     slots, together = _slots(graph, traits, fates.lines)
-    follows = _follows(unit, graph, traits, fates, slots)
+    follows = _follows(graph, traits, fates, slots)
     if slots or fates.checked or any(sets.taken_apart(s) for s in unit.steps):
         slots = [Slot(CHECK, LineKind.CHECK, ""), *slots, Slot(AUDIT, LineKind.AUDIT, "")]
         followed = {k for before in follows.values() for k in before}
@@ -219,9 +219,7 @@ def _why_left_out(step: Step, wants: str) -> str:
     return "it is not taken off yet" if step.planned else f"no member of {step.each_of} is taken apart yet"
 
 
-def _slots(
-    graph: _Graph, traits: Traits, lines: Iterable[str]
-) -> tuple[list[Slot], dict[str, tuple[str, ...]]]:
+def _slots(graph: _Graph, traits: Traits, lines: Iterable[str]) -> tuple[list[Slot], dict[str, tuple[str, ...]]]:
     """The lines in order, the inserted ones in their places, and which of them are one lump."""
     base = list(lines)
     place = {code: i for i, code in enumerate(base)}
@@ -292,9 +290,7 @@ def _lump_at(graph: _Graph, base: Sequence[str], at: int, code: str) -> str:
     return graph.lump[code] if inside and code in graph.lump else ""
 
 
-def _follows(
-    unit: Unit, graph: _Graph, traits: Traits, fates: _Fates, slots: Iterable[Slot]
-) -> dict[str, dict[str, Edge | None]]:
+def _follows(graph: _Graph, traits: Traits, fates: _Fates, slots: Iterable[Slot]) -> dict[str, dict[str, Edge | None]]:
     """What each line must follow, passing through the steps that are left out."""
     of_step: dict[str, dict[str, Edge | None]] = {}
     for code in graph.order:

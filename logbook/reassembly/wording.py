@@ -65,7 +65,7 @@ def warnings(step: Step) -> Iterator[str]:
 
 def wrong_sentence(step: Step) -> str:
     """As found was wrong, and how it should be."""
-    found = f" ({step.as_found.strip()})" if step.as_found.strip() else ""
+    found = f" ({step.as_found.strip().rstrip('.')})" if step.as_found.strip() else ""
     should = step.should_be.strip() or step.refit.text.strip()
     return f"As found was WRONG{found}. " + (
         f"It should be: {full_stop(should)}" if should else "How it should be is not written down; settle it first."
@@ -104,39 +104,45 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
 
 def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[str]:
     """Everything else that was written down for the way back; its test not, when that has a line of its own."""
-    notes = step.refit
     if step.stack:
         yield f"From the head inwards: {' > '.join(step.stack)}."
     yield from _fastener_details(step)
+    yield from _places(step)
+    yield from _labelled(("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by))
+    for m in step.measurements:
+        value = m.value.in_mm() + " mm" if m.value is not None else m.text
+        if value:
+            yield _spaced(f"Recorded: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
+    yield from _wire_sentences(step)
+    notes = step.refit
+    test = "" if tested_later else notes.test
+    yield from _labelled(("Lock", notes.lock), ("Adjust", notes.adjust), ("Test before going on", test))
+    if step.one_way is not None:
+        yield _to_go_by(step.one_way)
+    yield from _labelled(("Noted at the teardown", step.note))
+
+
+def _labelled(*pairs: tuple[str, str]) -> Iterator[str]:
+    for label, text in pairs:
+        if text.strip():
+            yield f"{label}: {full_stop(text)}"
+
+
+def _places(step: Step) -> Iterator[str]:
     if step.positions:
         seen = f", seen from {step.viewed_from}" if step.viewed_from else ""
         places = "; ".join(_spaced(f"{p.number}", p.kind, p.where) for p in step.positions)
         yield f"Places, numbered clockwise from the top left{seen}: {places}."
     elif step.viewed_from:
-        yield f"As seen from {full_stop(step.viewed_from)}"
-    for word, text in (("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by)):
-        if text.strip():
-            yield f"{word}: {full_stop(text)}"
-    for m in step.measurements:
-        value = m.value.in_mm() + " mm" if m.value is not None else m.text
-        if value:
-            yield _spaced(f"Recorded: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
+        yield f"Directions as seen from {full_stop(step.viewed_from)}"
+
+
+def _wire_sentences(step: Step) -> Iterator[str]:
     stays = [c.code for c in step.connections if c.stays_on]
     if stays:
         yield f"{listed(stays)} {'stays' if len(stays) == 1 else 'stay'} on."
     if step.wires is not None and step.wires > len(step.connections):
         yield f"{many(step.wires - len(step.connections), 'wire')} of {step.wires} counted are not written down."
-    for word, text in (
-        ("Lock", notes.lock),
-        ("Adjust", notes.adjust),
-        ("Test before going on", "" if tested_later else notes.test),
-    ):
-        if text.strip():
-            yield f"{word}: {full_stop(text)}"
-    if step.one_way is not None:
-        yield _to_go_by(step.one_way)
-    if step.note.strip():
-        yield f"Noted at the teardown: {full_stop(step.note)}"
 
 
 def remake_of(one_way: OneWay | None) -> RemakeWork | None:
@@ -150,8 +156,9 @@ def remake_of(one_way: OneWay | None) -> RemakeWork | None:
     if remake is None:
         unknown = " How long it is clamped and cures is not written down."
         return RemakeWork(text + unknown if one_way.joint is JointFound.GLUED else text) if text else None
-    said = full_stop(_spaced(remake.method, remake.material and f"with {remake.material}"))
-    return RemakeWork(_spaced(said, text) or "Make the joint anew.", remake.busy, remake.clamp, remake.cure)
+    said = full_stop(remake.method) or text or "Make the joint anew."
+    material = f"Material: {full_stop(remake.material)}" if remake.material.strip() else ""
+    return RemakeWork(_spaced(said, material), remake.busy, remake.clamp, remake.cure)
 
 
 def _to_go_by(one_way: OneWay) -> str:
@@ -187,8 +194,10 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
         if d.member not in apart:
             found.append(MemberNote(d.member, _spaced("not taken apart here.", d.note)))
             continue
-        own = "" if d.fasteners is None else "its own fasteners: " + (
-            listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none"
+        own = (
+            ""
+            if d.fasteners is None
+            else "its own fasteners: " + (listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none")
         )
         bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
         text = "; ".join(filter(None, [d.note.strip(), own, d.bag and f"bag {d.bag}"]))

@@ -9,13 +9,11 @@ from fractions import Fraction
 from typing import Any
 
 from logbook.costing import (
-    BreakEven,
     CashTotals,
     Comparison,
     CostViews,
     DecisionRow,
     HoursTotals,
-    Resale,
     cents,
     plain_number,
 )
@@ -70,25 +68,23 @@ def amount_words(value: Fraction | Decimal | None) -> str:
 def _decision(page: Page, compared: Comparison) -> None:
     page.head("What could be done")
     rates = [i for i, rate in enumerate(compared.rates) if rate]
-    head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready", "risk"]
+    head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready"]
     body = [_row(row, rates) for row in compared.rows]
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
-    page.table([[row[i] for i in keep] for row in (head, *body)], right=right, widest=len(keep) - 1)
+    page.table([[row[i] for i in keep] for row in (head, *body)], right=right)
+    for row in compared.rows:
+        if row.risk:
+            page.say(f"{row.option}: {row.risk}")
     for name in compared.unpriced:
         page.item(f"{UNKNOWN} ", f"no price: {name}")
-    if compared.break_evens or compared.resales:
-        page.head("Against each")
-    for each in compared.break_evens:
-        page.item("", _break_even_words(each, compared))
-    for sale in compared.resales:
-        page.item("", _resale_words(sale))
+    _against(page, compared)
     if compared.parts_value is not None:
         page.say(f"Going on gives up the parts, which would bring {cents(compared.parts_value)} now.")
 
 
 def _row(row: DecisionRow, rates: Sequence[int]) -> list[str]:
-    spread = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
+    spread = "" if row.low is None or row.high is None else f"{cents(row.low)}-{cents(row.high)}"
     hours = "" if row.hours is None else plain_number(row.hours, 2)
     return [
         row.option,
@@ -97,31 +93,36 @@ def _row(row: DecisionRow, rates: Sequence[int]) -> list[str]:
         hours,
         *(amount_words(row.at_rates[i]) for i in rates),
         row.ready,
-        row.risk,
     ]
 
 
-def _break_even_words(each: BreakEven, compared: Comparison) -> str:
-    words = f"{each.kind} ({cents(each.price)}): gap {cents(each.gap)}"
-    if each.gap < 0:
-        words += ", the rebuild is dearer even when hours count nothing"
-    if each.rate is not None:
-        words += f", break-even rate {cents(each.rate)} per hour"
-    if each.hours is not None:
-        own = next((r for r in compared.rates if r), Decimal(0))
-        words += f", break-even {plain_number(each.hours, 2)} hours at {plain_number(own)}"
-    if each.gap_with_parts is not None:
-        words += f"; counting the parts given up: gap {cents(each.gap_with_parts)}"
-        if each.rate_with_parts is not None:
-            words += f", {cents(each.rate_with_parts)} per hour"
-    if each.high_can_pass:
-        words += f". The high case passes it: {', '.join(each.because_of)}"
-    return words + "."
+def _against(page: Page, compared: Comparison) -> None:
+    """The gap to each comparator, what it pays for an hour, and the same with the parts counted."""
+    if not (compared.break_evens or compared.resales):
+        return
+    own = next((r for r in compared.rates if r), None)
+    hours = f"hours at {plain_number(own)}" if own is not None else "hours"
+    page.head("Against each: what the rebuild saves, and pays for an hour")
+    rows = [["", "price", "saves", "per hour", hours, "less parts", "per hour"]]
+    for each in compared.break_evens:
+        with_parts = (
+            ["", ""] if each.gap_with_parts is None else [_cents(each.gap_with_parts), _cents(each.rate_with_parts)]
+        )
+        even = "-" if each.hours is None else plain_number(each.hours, 2)
+        rows.append([str(each.kind), _cents(each.price), _cents(each.gap), _cents(each.rate), even, *with_parts])
+    for sale in compared.resales:
+        rows.append(["sell the rebuilt", _cents(sale.net), _cents(sale.left), _cents(sale.per_hour), "", "", ""])
+    keep = [i for i in range(7) if i < 4 or any(row[i] not in ("", "-") for row in rows[1:])]
+    page.table([[row[i] for i in keep] for row in rows], right=range(1, len(keep)))
+    for each in compared.break_evens:
+        if each.gap < 0:
+            page.say(f"Against “{each.kind}” the rebuild is dearer even when hours count nothing.")
+        elif each.high_can_pass:
+            page.say(f"The high case of the cash alone passes “{each.kind}”: {', '.join(each.because_of)}.")
 
 
-def _resale_words(sale: Resale) -> str:
-    words = f"sell the rebuilt: {cents(sale.net)} net leaves {cents(sale.left)}"
-    return words + (f", {cents(sale.per_hour)} per hour." if sale.per_hour is not None else ".")
+def _cents(value: Fraction | Decimal | None) -> str:
+    return "-" if value is None else str(cents(value))
 
 
 def _stop(page: Page, compared: Comparison) -> None:

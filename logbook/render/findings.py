@@ -30,9 +30,15 @@ def check_text(where: str, found: Sequence[Problem], damage: Sequence[str], *, w
         if of:
             page.head(str(severity))
         for problem in of:
-            place = " ".join(w for w in (problem.unit, problem.place) if w)
-            page.item(f"{place}: " if place else "- ", f"{problem.sentence} (check {problem.check}, {problem.code})")
+            page.item(f"{problem.unit or 'book':<4} ", f"{_placed(problem)} ({problem.check} {problem.code})")
     return page.text()
+
+
+def _placed(problem: Problem) -> str:
+    """The sentence, with its place before it when it does not name it itself."""
+    if not problem.place or problem.place.lower() in problem.sentence.lower():
+        return problem.sentence
+    return f"{problem.place}: {problem.sentence}"
 
 
 def check_sentence(where: str, found: Sequence[Problem], damage: Sequence[str]) -> str:

@@ -26,7 +26,7 @@ class Page:
 
     def text(self) -> str:
         """The page, ending in a newline."""
-        return "\n".join(line.rstrip() for line in self._lines).rstrip("\n") + "\n"
+        return "\n".join(line.replace("\u00a0", " ").rstrip() for line in self._lines).rstrip("\n") + "\n"
 
     def blank(self) -> None:
         """An empty line, never two of them."""

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime
 from itertools import groupby
 
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Line, LineFastener, LineKind, Readiness, line_changed
+from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList
+from logbook.reassembly.progress import mark_differs
+from logbook.reassembly.readiness import Progress
 from logbook.render.page import Page, moment_words
 
 INDENT = 5
 """Columns before what belongs to a line."""
 BLANK = "________"
+BOX = "[\u00a0]"
+"""A box to tick that no line end comes into."""
 
 
 def states_of(unit: Unit) -> Mapping[str, LineState]:
@@ -20,14 +25,35 @@ def states_of(unit: Unit) -> Mapping[str, LineState]:
     return {s.line: s for s in unit.refit.lines}
 
 
-def set_line(page: Page, unit: Unit, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
-    """Add one line of the list to a page."""
+def changed_lines(unit: Unit, listed: RefitList, now: datetime) -> frozenset[str]:
+    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
+    progress = Progress(unit, listed, now)
+    return frozenset(line.key for line in listed.lines if mark_differs(progress, line))
+
+
+def ticked(line: Line, key: str, states: Mapping[str, LineState]) -> bool:
+    """Whether the tick `key` of a line is made, by itself or with the whole set."""
+    return any(k in states and states[k].done for k in (key, line.key))
+
+
+def set_line(
+    page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False
+) -> None:
+    """Add one line of the list to a page.
+
+    Args:
+        page: the page.
+        line: what is to be done.
+        ready: whether it can be done.
+        states: `states_of(unit)`.
+        look_again: its step was changed after it was ticked.
+    """
     for hazard in line.hazards:
         page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT)
         page.say(f"initials {BLANK}", INDENT + 9)
     of = " ".join(line.steps)
-    page.item(f"{_box(line, states)} {line.number}  ", f"{line.title}{f'  ({of})' if of else ''}")
-    if line_changed(unit, line):
+    page.item(f"[{'x' if ready.done else ' '}] {line.number}  ", f"{line.title}{f'  ({of})' if of else ''}")
+    if look_again:
         page.item("LOOK AGAIN: ", "the step was changed after this line was ticked.", INDENT)
     _before(page, line)
     for sentence in line.what:
@@ -64,14 +90,9 @@ def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, s
     return [(key, list(found)) for key, found in groupby(order, key=lambda f: (f.new, f.bag))]
 
 
-def _box(line: Line, states: Mapping[str, LineState]) -> str:
-    done = [k for k in line.tick_keys if k in states and states[k].done]
-    return "[x]" if len(done) == len(line.tick_keys) else "[ ]"
-
-
 def _before(page: Page, line: Line) -> None:
     for i, words in enumerate(line.first):
-        page.item("FIRST: " if i == 0 else "  then: ", words, INDENT)
+        page.item("FIRST  " if i == 0 else "  then ", words, INDENT)
     lift = [w for w in (f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else "", line.support) if w]
     if line.helper:
         lift.append(f"helper: {line.helper}")
@@ -82,7 +103,7 @@ def _before(page: Page, line: Line) -> None:
 def _pieces(page: Page, line: Line) -> None:
     for (new, bag), found in _by_place(line.fasteners):
         where = "New" if new else f"Bag {bag}" if bag else "In no bag"
-        boxes = "   ".join(f"[ ] {_piece(f)}" for f in found)
+        boxes = "   ".join(f"{BOX} {_piece(f)}" for f in found)
         total = sum(f.count for f in found)
         page.item(f"{where}, {total} in all: ", boxes, INDENT)
     if line.box:
@@ -97,14 +118,15 @@ def _piece(piece: LineFastener) -> str:
 
 def _values(page: Page, line: Line) -> None:
     for made in line.connections:
-        page.item(f"[ ] {made.code}  ", made.sentence, INDENT)
+        page.item("[ ] ", made.sentence, INDENT)
     for setting in line.settings:
         value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
         page.item("Set as found: ", f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}", INDENT)
     if line.tighten:
-        page.item("Tighten: ", line.tighten, INDENT)
+        page.item("- ", line.tighten, INDENT)
     if line.remake:
-        page.item("Made anew: ", line.remake.text, INDENT)
+        if line.remake.text not in line.what:
+            page.item("Made anew: ", line.remake.text, INDENT)
         if line.remake.wait:
             page.item("Wait: ", f"{_hours(line.remake.wait)} before what follows; begun at {BLANK}", INDENT)
 
@@ -120,8 +142,7 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
         return
     boxes = []
     for member, key in zip(line.members, line.tick_keys, strict=True):
-        state = states.get(key)
-        boxes.append(f"[{'x' if state is not None and state.done else ' '}] {member}")
+        boxes.append(f"{'[x]' if ticked(line, key, states) else BOX} {member}")
     page.item("A handed pair, mirrored: " if line.mirrored else "Each: ", "   ".join(boxes), INDENT)
     for note in line.member_notes:
         bags = f" (bag {', '.join(note.bags)})" if note.bags else ""
@@ -143,8 +164,8 @@ def _hold(page: Page, hold: HoldPoint, state: LineState | None) -> None:
 
 
 def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
-    for reason in ready.missing:
-        page.item("NOT READY: ", reason, INDENT)
+    for reason in () if ready.done else ready.missing:
+        page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
     for key in dict.fromkeys((line.key, *line.tick_keys)):
         state = states.get(key)
         if state is None:

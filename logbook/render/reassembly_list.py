@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from logbook.model.unit import Unit
+from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Ledger,
     Line,
@@ -23,7 +23,7 @@ from logbook.reassembly import (
 )
 from logbook.reassembly.records import Notice
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import set_line, states_of
+from logbook.render.reassembly_line import changed_lines, set_line, states_of
 from logbook.render.values import plain_values
 
 
@@ -59,10 +59,12 @@ def reassembly_text(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    _lines(page, unit, listed, lines, ready)
-    if not ready_only:
+    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(unit, listed, now))
+    if ready_only:
+        _not_ready(page, listed, ready)
+    else:
         _audit(page, account)
-        _left(page, unit, listed)
+        _left(page, unit, listed, ready)
     page.blank()
     page.rule()
     page.ends(f"{unit.code} {unit.name}, version {version}", "end of the list")
@@ -84,18 +86,34 @@ def _notices(page: Page, word: str, notices: Sequence[Notice]) -> None:
         page.item(f"{word:<16}{notice.step}  ", notice.sentence)
 
 
-def _lines(page: Page, unit: Unit, listed: RefitList, lines: Sequence[Line], ready: Mapping[str, Readiness]) -> None:
+def _lines(
+    page: Page,
+    listed: RefitList,
+    lines: Sequence[Line],
+    ready: Mapping[str, Readiness],
+    *,
+    states: Mapping[str, LineState],
+    changed: frozenset[str],
+) -> None:
     page.head("Lines")
     if not lines:
         page.say("Nothing can be done now." if listed.lines else "Nothing was taken off yet, so nothing goes back.")
-    states, names = states_of(unit), {x.code: x.name for x in listed.inside}
-    inside = ""
+    names, inside = {x.code: x.name for x in listed.inside}, ""
     for line in lines:
         page.blank()
         if line.inside != inside:
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
-        set_line(page, unit, line, ready[line.key], states)
+        set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+
+
+def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) -> None:
+    held_up = [line for line in listed.lines if not ready[line.key].in_reach]
+    if held_up:
+        page.head("Not ready, and why")
+    for line in held_up:
+        missing = ready[line.key].missing
+        page.item(f"{line.number}  ", f"{line.title}: {' '.join(missing) or 'waits for the lines before it.'}")
 
 
 def _audit(page: Page, account: Ledger) -> None:
@@ -115,14 +133,17 @@ def _audit(page: Page, account: Ledger) -> None:
             page.item(f"    {made.code}  ", f"not made at any line: {made.why} ({made.step})")
 
 
-def _left(page: Page, unit: Unit, listed: RefitList) -> None:
+def _left(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readiness]) -> None:
     if listed.left_out:
         page.head("Left out, and why")
     for out in listed.left_out:
         page.item(f"{out.step}  ", out.why)
-    still = left_over(unit)
-    if still:
+    undone = [line.key for line in listed.lines if not ready[line.key].done]
+    still = [thing for thing in left_over(unit, listed) if thing.about not in undone]
+    if still or undone:
         page.head("Open before the unit can be closed")
+    if undone:
+        page.item("[ ] ", f"{len(undone)} of {len(listed.lines)} lines are not done.")
     for thing in still:
         page.item("[ ] ", thing.sentence)
 

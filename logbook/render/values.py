@@ -39,6 +39,8 @@ def _compound(value: Any) -> Any:
         return value.model_dump(mode="json")
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain_values(getattr(value, f.name)) for f in fields(value)}
+    if hasattr(value, "_asdict"):  # a named tuple says what its parts are called
+        return plain_values(value._asdict())
     if isinstance(value, Mapping):
         return {str(k): plain_values(v) for k, v in value.items()}
     if isinstance(value, list | tuple | set | frozenset):

@@ -5,6 +5,7 @@ has it written, keeps the new record, and tells whoever listens. A change that c
 in memory, is marked as not kept, and is tried again; it is never reported as kept.
 """
 
-from logbook.session.session import Change, Kept, Session, Unkept
+from logbook.session.session import Change, Kept, Session, Unkept, as_json
+from logbook.store import Entry
 
-__all__ = ["Change", "Kept", "Session", "Unkept"]
+__all__ = ["Change", "Entry", "Kept", "Session", "Unkept", "as_json"]

@@ -14,7 +14,8 @@ from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.records import from_state, to_state
-from logbook.store import BookFolder, Document, Entry, Op, Removed, patches
+from logbook.store import BookFolder, Document, Entry, Op, Removed
+from logbook.store.changes import patches
 
 SHOP = ""
 """The name under which the shop's document stands where a unit's code would."""
@@ -116,7 +117,7 @@ class Session:
     @property
     def path(self) -> Path:
         """The folder of the book."""
-        return self._folder.path
+        return Path(self._folder.path)
 
     @property
     def read_only(self) -> bool:
@@ -131,8 +132,8 @@ class Session:
         holder = self._folder.holder
         if holder is None:
             return "This book is open for reading only."
-        since = f"{holder.since.astimezone():%H:%M on %d %b}"
-        return f"Open for reading only: the program {holder.pid} on {holder.host} has been writing it since {since}."
+        since = f" since {holder.since.astimezone():%H:%M on %d %b}" if holder.since else ""
+        return f"Open for reading only: the program {holder.pid} on {holder.host} has been writing it{since}."
 
     @property
     def problems(self) -> tuple[str, ...]:
@@ -397,7 +398,7 @@ class Session:
 
     def poll(self) -> tuple[str, ...]:
         """Take in what others did to the book since the last call; the codes of records that are new."""
-        changed = tuple(self._folder.poll())
+        changed = tuple(sorted(SHOP if code == "shop" else code for code in self._folder.poll()))
         for code in changed:
             self._forget(code)
             self._tell(Change(code, "changed outside this program", from_outside=True))

@@ -108,7 +108,11 @@ class BookFolder:
                 book._only_read("The book was opened for reading only.")
             else:
                 book._take_lock()
-            book._prepare()
+            try:
+                book._prepare()
+            except BaseException:
+                book._lock.release()
+                raise
         except OSError as error:
             raise refusal(f"The book {folder} could not be opened", error) from error
         return book
@@ -285,8 +289,12 @@ class BookFolder:
     def _move(self, source: str, target: str) -> None:
         source, target = os.path.join(self.path, source), os.path.join(self.path, target)
         disk.rename(source, target)
-        flush_folder(os.path.dirname(target))
-        flush_folder(os.path.dirname(source))
+        try:
+            flush_folder(os.path.dirname(target))
+            flush_folder(os.path.dirname(source))
+        except OSError:
+            disk.rename(target, source)  # as it was, so that it can be tried again
+            raise
 
     # Changes over several documents
 

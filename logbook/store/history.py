@@ -123,6 +123,14 @@ def time_text(moment: datetime) -> str:
     return moment.astimezone(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
 
 
+def moment_of(text: str) -> datetime | None:
+    """The moment that `time_text` wrote, None if the text is none."""
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        return None
+
+
 def line_of(body: bytes) -> bytes:
     """The line to write for a JSON object."""
     rest = body[1:]

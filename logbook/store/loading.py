@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from logbook.store.files import read_file, set_aside, stamp_of
-from logbook.store.history import NO_MARK, Base, Entry, HistoryFile
+from logbook.store.history import NO_MARK, Base, Entry, HistoryFile, moment_of
 from logbook.store.packing import copies_in, packed
 from logbook.store.patch import apply_patch
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
@@ -124,13 +124,6 @@ def _unsealed(raw: bytes | None, kind: str) -> Sealed | str | None:
         return str(reason) if raw else "it is empty"
 
 
-def _moment(text: str) -> datetime | None:
-    try:
-        return datetime.fromisoformat(text)
-    except ValueError:
-        return None
-
-
 def _quickly(history: HistoryFile, document: Sealed) -> Loaded | None:
     """The document and only those lines of the history that come after it."""
     head = document.head
@@ -140,7 +133,7 @@ def _quickly(history: HistoryFile, document: Sealed) -> Loaded | None:
         return None
     if entries is None:
         return None
-    state, schema, at = document.state, head.schema, _moment(head.kept_at)
+    state, schema, at = document.state, head.schema, moment_of(head.kept_at)
     for entry in entries:
         state, schema, at = apply_patch(state, entry.do), entry.schema or schema, entry.at
     tail = history.tail
@@ -298,4 +291,4 @@ def _belongs(scanned: Scanned, head: Head) -> bool:
 
 def _anchor(document: Sealed) -> Anchor:
     head = document.head
-    return Anchor(head.version, head.mark, document.state, head.schema, _moment(head.kept_at))
+    return Anchor(head.version, head.mark, document.state, head.schema, moment_of(head.kept_at))

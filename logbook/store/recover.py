@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from logbook.store.changes import patches
-from logbook.store.history import Base, Entry, Line, leads_on, line_of, read_line
+from logbook.store.history import Base, Entry, Line, leads_on, line_of, moment_of, read_line, time_text
 from logbook.store.patch import DoesNotFit, apply_patch
 
 if TYPE_CHECKING:
@@ -135,7 +135,10 @@ def put_together(
         names: a base line with the identity and code of the record.
         bridge: makes the entry that stands for a damaged stretch; number and patches are filled in here.
     """
-    anchors = [*(Anchor(base.n, base.mark, base.state, base.schema) for base in scanned.bases), *documents]
+    anchors = [
+        *(Anchor(base.n, base.mark, base.state, base.schema, moment_of(base.at)) for base in scanned.bases),
+        *documents,
+    ]
     stretches = _stretches(scanned.lines)
     for anchor in anchors:
         if all(stretch.place(anchor) is None for stretch in stretches):
@@ -221,7 +224,8 @@ def _join(stretches: list[Stretch], names: Base, bridge: Callable[[], Entry]) ->
             lost += [line.entry for line in stretch.lines]
             continue
         if end is None:
-            base = replace(names, state=start.state, n=start.n, mark=start.mark, schema=start.schema)
+            at = time_text(start.at) if start.at else names.at
+            base = replace(names, state=start.state, n=start.n, mark=start.mark, schema=start.schema, at=at)
         else:
             lines.append(_bridging(bridge(), end, start))
             bridged += 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from logbook.store.files import read_file
-from logbook.store.history import Base, Entry, HistoryFile, leads_on, line_of, time_text
+from logbook.store.history import Base, Entry, HistoryFile, leads_on, line_of, moment_of, time_text
 from logbook.store.packing import pack, packed
 from logbook.store.patch import apply_patch
 from logbook.store.recover import scan
@@ -72,7 +72,8 @@ class Story:
 
         An entry dated before the record began was written by a clock that had lost the time, and decides nothing.
         """
-        start = self.entries[0].at if self.entries else when
+        start = moment_of(self.bases[0].at) if self.bases else None
+        start = start or (self.entries[0].at if self.entries else when)
         last = max((entry.n for entry in self.entries if start <= entry.at <= when), default=-1)
         usable = [base for base in self.bases if base.n <= last]
         if not usable:

@@ -21,16 +21,16 @@ __all__ = [
 def same_kinds(unit: Unit, limit: int = 9) -> tuple[Fastener, ...]:
     """Kinds used before, for the digits 1 to 9: those of the latest step first, each as it was last used.
 
-    Holes and found are both the number of places it had there; bag and details are left out.
+    Holes and found are both the number of places it had there; bag and details are left out. Kinds that only
+    a planned step names come last.
     """
     latest: dict[str, Fastener] = {}
-    for step in reversed(unit.steps):
+    done, planned = ([s for s in reversed(unit.steps) if s.planned is later] for later in (False, True))
+    for step in (*done, *planned):
         for fastener in fasteners_of(step):
-            if len(latest) >= limit:
-                return tuple(latest.values())
             fresh = Fastener(kind=fastener.kind, holes=fastener.holes, found=fastener.holes, then=fastener.then)
             latest.setdefault(fastener.kind, fresh)
-    return tuple(latest.values())
+    return tuple(latest.values())[:limit]
 
 
 def before_this(unit: Unit) -> str:
@@ -83,6 +83,7 @@ def active_hazards(unit: Unit, of_class: Iterable[Hazard] = ()) -> tuple[ActiveH
     a step that names the same danger; a reading at any other step proves nothing about it.
 
     Args:
+        unit: the record.
         of_class: the usual hazards of the unit's object class.
     """
     found: dict[str, ActiveHazard] = {}
@@ -164,6 +165,6 @@ LEAVING_QUESTIONS: tuple[LeavingQuestion, ...] = (
 
 
 def leaving_note(answers: Mapping[str, str]) -> str:
-    """The answers as one note, unanswered ones left out: `Left: held by two clamps; loose: chassis.`"""
+    """The answers as one note, unanswered ones left out: `Left: held by two clamps; loose: chassis.`."""
     said = [f"{q.answer_starts} {text}" for q in LEAVING_QUESTIONS if (text := answers.get(q.key, "").strip())]
     return f"Left: {'; '.join(said)}." if said else ""

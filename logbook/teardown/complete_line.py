@@ -13,8 +13,10 @@ _FLAGS = ("photo", "hazard", "one-way", "guess", "think so", "left-hand", "wrong
 
 
 def suggestions(unit: Unit) -> tuple[str, ...]:
-    """Phrases that can be typed next, in the unit's own words: kinds of fastener (the latest first), bags, boxes,
-    views, sets, sub-assemblies, steps to come after, then action words and flags. Each stands there once.
+    """Phrases that can be typed next, in the unit's own words, each once.
+
+    Kinds of fastener (the latest first), bags, boxes, views, sets, sub-assemblies, steps to come after; then
+    action words and flags.
     """
     return tuple(dict.fromkeys(_phrases(unit)))
 

@@ -14,7 +14,7 @@ from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, SignalWord, Then
 from logbook.teardown.line import UNSAID, read_line
-from logbook.teardown.understand import UNNAMED_HAZARD
+from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.write import write_line
 
 

@@ -5,13 +5,15 @@ The record stays in the order in which things happened: what is only planned sta
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 
-from logbook.model.edits import change_step, keep_step
+from logbook.model.edits import change_step, keep_step, with_changes
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
+from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.line import Reading
 from logbook.teardown.relations import with_order_from_line
 
@@ -71,13 +73,32 @@ def planned_next(unit: Unit) -> tuple[Step, ...]:
     return tuple(s for s in unit.steps if s.planned)
 
 
-def bags_in_turn(next_bag: str, unit: Unit) -> tuple[tuple[str, str], ...]:
-    """What one key goes through for where the pieces go: (`bag` or `box` or empty, number).
+def with_next_place(step: Step, unit: Unit) -> Step:
+    """The draft with the next place that one key goes through.
 
-    The next free bag, the bag of the step before, the next free box, and none.
+    In turn: the next free bag, the bag of the step before, the next free box, none.
     """
     last = last_kept(unit)
-    places = [("bag", next_bag)]
-    if last is not None and last.bag:
-        places.append(("bag", last.bag))
-    return (*places, ("", ""))
+    bags = dict.fromkeys([next_bag(unit), last.bag if last is not None else ""])
+    places = [*((b, "") for b in bags if b), ("", next_box(unit)), ("", "")]
+    here = (step.bag, step.box)
+    bag, box = places[(places.index(here) + 1) % len(places) if here in places else 0]
+    return with_changes(step, bag=bag, box=box)
+
+
+def with_leaving_note(unit: Unit, note: str, at: datetime) -> Unit:
+    """The unit with what was said on leaving at the end of its notes, with the time; unchanged when nothing was."""
+    if not note:
+        return unit
+    line = f"{at.astimezone(UTC):%Y-%m-%d %H:%M} UTC {note}"
+    return unit.model_copy(update={"notes": f"{unit.notes}\n{line}" if unit.notes else line})
+
+
+def last_leaving_note(unit: Unit) -> str:
+    """What was said when the unit was left last, without the time; empty when other notes were written since."""
+    last = unit.notes.rpartition("\n")[2]
+    match = _LEFT.fullmatch(last)
+    return match[1] if match else ""
+
+
+_LEFT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2} [0-9]{2}:[0-9]{2} UTC (Left: .+)")

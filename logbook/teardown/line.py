@@ -17,15 +17,9 @@ from logbook.model.edits import with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.teardown.kinds import UnitWords
+from logbook.teardown.meant import Around, Meant
 from logbook.teardown.phrases import Piece, joined, sound, split
-from logbook.teardown.understand import (
-    Around,
-    Meant,
-    action_meant,
-    read_action,
-    starts_with_action,
-    understand,
-)
+from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.vocabulary import VERBS_AT_START
 
 UNSAID = "?"

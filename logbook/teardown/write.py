@@ -14,8 +14,9 @@ from logbook.model.unit import Unit
 from logbook.model.words import Certainty, JointFound, SignalWord, Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.line import UNSAID
+from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
-from logbook.teardown.understand import UNNAMED_HAZARD, Around, Meant, understand
+from logbook.teardown.understand import understand
 from logbook.teardown.vocabulary import JOINT_WORDS
 
 _JOINT: Mapping[JointFound, str] = {joint: word for word, joint in reversed(JOINT_WORDS.items())}
@@ -50,7 +51,7 @@ def _what(what: str) -> str:
         return ""
     pieces = split(what)
     plain = len(pieces) == 1 and joined(pieces[0].words) == what and not UNPRINTED.search(what)
-    return what if plain and not any(w.quoted for w in pieces[0].words) else quote(what)
+    return what if plain and not any(w.text.startswith('"') for w in pieces[0].words) else quote(what)
 
 
 def fastener_phrase(fastener: Fastener) -> str:
@@ -168,6 +169,12 @@ def _read_back(phrase: str) -> Meant | None:
 
 
 def _only_phrase(phrase: str) -> Piece | None:
-    """The phrase as it is cut from a line, or None when it would fall into several."""
+    """The phrase as it is cut from a line, or None when it would fall into several.
+
+    A quote that finds no end here could find one further on in the line, so such a phrase is none either.
+    """
     pieces = split(f"x, {phrase}")
-    return pieces[1] if len(pieces) == 2 and pieces[1].start == 3 else None
+    if len(pieces) != 2 or pieces[1].start != 3:
+        return None
+    open_quote = any(not w.quoted and w.text.startswith('"') for w in pieces[1].words)
+    return None if open_quote else pieces[1]

@@ -79,7 +79,7 @@ class LogbookApp(App[None]):
 
     def _leave_unit(self, change: Change) -> None:
         """A unit is not in the book any more: its places are left for the bench, which says so."""
-        shown = [s for s in self.screen_stack if isinstance(s, BookScreen) and s.CODE == change.code]
+        shown = [s for s in self.screen_stack if isinstance(s, BookScreen) and change.code == s.CODE]
         if shown:
             while len(self.screen_stack) > 2:
                 self.pop_screen()

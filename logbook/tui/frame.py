@@ -6,9 +6,9 @@ catches up when it comes to the front again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -110,7 +110,7 @@ class MessageLine(Static):
 class ActProvider(Provider):
     """The palette's source: the same table of actions."""
 
-    def _live(self) -> list[tuple[Act, partial[object]]]:
+    def _live(self) -> list[tuple[Act, Callable[[], Awaitable[None]]]]:
         screen = self.screen
         if not isinstance(screen, BookScreen):
             return []
@@ -151,7 +151,7 @@ class BookScreen(Screen[None]):
     CODE = ""
     """Code of the unit shown here; empty for the bench and the shop."""
 
-    def __init_subclass__(cls, **kwargs: object) -> None:
+    def __init_subclass__(cls, **kwargs: Any) -> None:
         """Make the bindings from the table of actions."""
         if "ACTS" in cls.__dict__:
             cls.BINDINGS = [a.binding() for a in cls.all_acts()]
@@ -210,6 +210,11 @@ class BookScreen(Screen[None]):
     def columns(self) -> int:
         """How wide the terminal is."""
         return self.size.width or self.app.size.width or 80
+
+    @property
+    def room(self) -> int:
+        """Columns for the text of a line in a list, beside the mark and the scroll bar."""
+        return max(20, self.columns - 2)
 
     def on_screen_resume(self) -> None:
         """Coming back: catch up with what changed meanwhile."""

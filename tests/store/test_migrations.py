@@ -12,7 +12,7 @@ import pytest
 
 from logbook.errors import ReadOnlyError, StoreError
 from logbook.store import Limits
-from tests.store.building import Clock, opened, put, with_radio
+from tests.store.building import START, Clock, opened, put, with_radio
 
 SAMPLE = Path(__file__).parent / "samples" / "form1"
 """A book as the first form of the store wrote it, with a unit R1 whose steps name one bag."""
@@ -62,7 +62,7 @@ def test_an_older_record_is_brought_up_step_by_step(old: Path) -> None:
 
 
 def test_what_it_said_before_is_told_in_the_present_form(old: Path) -> None:
-    unit = opened(old, migrations=THREE).units["R1"]
+    unit = opened(old, migrations=THREE, clock=Clock(START + timedelta(days=90))).units["R1"]
     first = unit.state_at(unit.entries()[0].at + timedelta(seconds=1))
     assert first["steps"] == []
     assert first["width"]["ticks"] == 27_200_000
@@ -89,8 +89,7 @@ def test_a_record_of_a_newer_program_opens_for_reading_only(old: Path) -> None:
     assert "newer version" in unit.problem
     with pytest.raises(ReadOnlyError, match="newer version"):
         unit.change("no", *put("x", "table radio", "/name"))
-    with pytest.raises(ReadOnlyError):
-        unit.undo()
+    assert unit.undo() is None
     book.add_unit("G1", {"v": 0}, "the rest of the book can be written")
     book.close()
     assert (old / "units/R1/unit.json").read_bytes() == before

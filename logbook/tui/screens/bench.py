@@ -10,7 +10,6 @@ from typing import ClassVar, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
@@ -33,7 +32,8 @@ MINUTES = 30
 """Minutes offered at first: a half hour between other things."""
 FILL_SECONDS = 0.05
 """How long lines are computed at a stretch before keys are heard again."""
-SHOWN_NOW = 3
+NUMBERS = (1, 2, 3)
+"""Places in the list of what can be done now; each is a key."""
 FIRST_RUN = (
     "This book is empty. It is for things that are taken apart, kept, and put back together years later:\n"
     "write every step down at the bench, and the way back is computed from it, with every screw counted,\n"
@@ -64,13 +64,13 @@ class BenchScreen(BookScreen):
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
+        *(
+            Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
+            for i in NUMBERS
+        ),
     )
-    BINDINGS: ClassVar = [
-        *(a.binding() for a in ACTS),
-        *(Binding(str(d), f"now({d})", show=False) for d in range(1, SHOWN_NOW + 1)),
-    ]
     DEFAULT_CSS = """
-    BenchScreen #columns { height: 1; padding: 0 1; color: $text-muted; }
+    BenchScreen #columns { height: 1; padding: 0 0 0 1; color: $text-muted; }
     BenchScreen #units { height: 1fr; min-height: 3; }
     BenchScreen #detail { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
     BenchScreen #now { height: auto; max-height: 9; }
@@ -88,7 +88,7 @@ class BenchScreen(BookScreen):
 
     def place(self) -> str:
         """The place, and which book."""
-        return f"Bench    {self.session.path.name}"
+        return f"Bench / {self.session.path.name}"
 
     def compose_body(self) -> ComposeResult:
         """What now, the units, and the two lists below."""
@@ -97,7 +97,7 @@ class BenchScreen(BookScreen):
         yield Static(plain(FIRST_RUN, lines=True), id="first")
         yield Rows(id="units")
         yield Static("", id="detail")
-        yield Rows(id="now")
+        yield Rows(id="now", quiet=True)
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -111,9 +111,11 @@ class BenchScreen(BookScreen):
         codes, broken = self.session.codes(), self.session.broken()
         self.set_class(not codes and not broken, "-empty")
         lines = self._lines(codes)
-        width = self.columns
+        width = self.room
         rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), _tone(lines.get(c))) for c in codes]
-        rows += [Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()]
+        rows += [
+            Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
+        ]
         self.query_one("#columns", Static).update(plain(bench_heads(width)))
         self.query_one("#units", Rows).show(rows)
         if len(lines) == len(codes):
@@ -147,7 +149,7 @@ class BenchScreen(BookScreen):
 
     def _show_now(self, lines: dict[str, Overview]) -> None:
         book, now = self.session.book(), self.session.now
-        self._doable = tuple(now_list(book, self.minutes, now))[:SHOWN_NOW]
+        self._doable = tuple(now_list(book, self.minutes, now))[: len(NUMBERS)]
         self._reminders = tuple(do_not_forget(book, now))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes)
         self.query_one("#question", Static).update(plain(question, limit=400))
@@ -266,7 +268,9 @@ class BenchScreen(BookScreen):
             raise InputError("Say what it is, in a word or two.")
         self._new_name = text.strip()
         code = offered_code(self._new_name, (*self.session.codes(), *self.session.broken()))
-        self._ask("code", "Its code", code, "It goes on every bag and box: a letter and a number, up to 8. Enter takes it.")
+        self._ask(
+            "code", "Its code", code, "It goes on every bag and box: a letter and a number, up to 8. Enter takes it."
+        )
 
     def _take_code(self, text: str) -> None:
         unit = new_unit(text, self._new_name, self.session.now)
@@ -302,17 +306,17 @@ def _widths(columns: int) -> tuple[int, int]:
 def bench_heads(columns: int) -> str:
     """The heads over the columns of `bench_line`."""
     name, following = _widths(columns)
-    return f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'untouched':>9} {'rec.':>4} {'cash/stop':>9}"[:columns]
+    heads = f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'idle':>5} {'rec':>4} {'cash / stop':>12}"
+    return heads[:columns]
 
 
 def bench_line(line: Overview, columns: int) -> str:
     """One unit: code, what, stage, next or waiting, days untouched, how complete, cash against stop line."""
     name, following = _widths(columns)
     percent = "" if line.percent is None else f"{line.percent}%"
-    return (
-        f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10} "
-        f"{fitted(clean(line.next, limit=300), following)} {age(line.days):>5} {percent:>4} {cash_against_stop(line):>12}"
-    )
+    what = f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10}"
+    figures = f"{age(line.days):>5} {percent:>4} {cash_against_stop(line):>12}"
+    return f"{what} {fitted(clean(line.next, limit=300), following)} {figures}"
 
 
 def detail(line: Overview) -> str:
@@ -360,4 +364,6 @@ def now_rows(doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: 
 
 def _now_line(i: int, item: NowItem) -> str:
     minutes = "?" if item.minutes is None else f"{item.minutes} min"
-    return f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"
+    return (
+        f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"
+    )

@@ -56,7 +56,7 @@ class PageScreen(BookScreen):
 
     def show_record(self) -> None:
         """One entry for each paragraph, wrapped to the width."""
-        room = max(20, self.columns - 3)
+        room = self.room
         rows = []
         for i, text in enumerate(self._paragraphs()):
             words = clean(text, limit=4000, lines=True)

@@ -32,10 +32,15 @@ class Row:
     tone: str = ""
     """One of `warning`, `error`, `done`, `head`, `new` or empty; never the only sign of anything."""
     selectable: bool = True
+    main: int = 0
+    """Which of its lines is the one that counts: it carries the cursor's sign and is not drawn as a note."""
 
 
 class Rows(ScrollView, can_focus=True):
-    """A list with a cursor. Posts `Rows.Moved` and `Rows.Chosen` with the row under the cursor."""
+    """A list with a cursor. Posts `Rows.Moved` and `Rows.Chosen` with the row under the cursor.
+
+    A `quiet` one, beside another list, shows its cursor only while it has the focus.
+    """
 
     COMPONENT_CLASSES = {
         "rows--cursor",
@@ -47,7 +52,7 @@ class Rows(ScrollView, can_focus=True):
         "rows--new",
     }
     DEFAULT_CSS = """
-    Rows { background: $background; height: 1fr; }
+    Rows { background: $background; height: 1fr; overflow-x: hidden; scrollbar-gutter: stable; scrollbar-size: 0 1; }
     Rows:focus { background-tint: transparent; }
     Rows > .rows--cursor { background: $block-cursor-background; color: $block-cursor-foreground; text-style: bold; }
     Rows > .rows--note { color: $text-muted; }
@@ -93,8 +98,15 @@ class Rows(ScrollView, can_focus=True):
             """The list it happened in."""
             return self.rows
 
-    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - Textual's name
+    def __init__(
+        self,
+        *,
+        id: str | None = None,  # noqa: A002 - Textual's name
+        classes: str | None = None,
+        quiet: bool = False,
+    ) -> None:
         super().__init__(id=id, classes=classes)
+        self._quiet = quiet
         self._rows: tuple[Row, ...] = ()
         self._tops: list[int] = [0]
 
@@ -232,9 +244,9 @@ class Rows(ScrollView, can_focus=True):
             else f"rows--{row.tone}"
             if row.tone
             else "rows--note"
-            if part
+            if part != row.main
             else None
         )
         style = self.get_component_rich_style(name) if name else self.rich_style
-        mark = (">" if part == 0 and here else " ") if width > 2 else ""
+        mark = (">" if part == row.main and here else " ") if width > 2 else ""
         return Strip([Segment(fitted(mark + row.lines[part], width), style)]).adjust_cell_length(width, style)

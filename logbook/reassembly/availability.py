@@ -1,0 +1,128 @@
+"""What a line still needs before it can be done: parts, repairs, build work, answers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from logbook.model.step import Step
+from logbook.model.unit import Component
+from logbook.model.words import Certainty, Disposition, Supply, Then, WorkState
+from logbook.model.work import Operation, Part
+from logbook.reassembly.index import Index
+from logbook.reassembly.records import Line
+from logbook.reassembly.wording import NOT_BACK, full_stop
+
+_WORK = {Disposition.REPAIR: "repair", Disposition.CLEAN: "cleaning", Disposition.TEST: "test"}
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One thing that keeps a line from being done."""
+
+    ident: tuple[str, ...]
+    """The same for the same thing at several lines."""
+    label: str
+    """As the subject of a sentence: “the new cord”."""
+    sentence: str
+
+
+def needs_of(index: Index, line: Line, now: datetime) -> Iterator[Need]:
+    """What is missing at a line itself; nothing for a tightening or a test, whose step has its own line."""
+    if line.key in line.steps or line.key == "check":
+        seen: set[tuple[str, ...]] = set()
+        for code in line.steps:
+            for need in _needs_of_step(index, index.steps[code], line, now):
+                if need.ident not in seen:
+                    seen.add(need.ident)
+                    yield need
+
+
+def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
+    yield from _fasteners_and_parts(index, step, line)
+    for component in index.components.get(step.code, ()):
+        yield from _component_needs(index, step, component)
+    yield from _unlisted(index, step)
+    rebuilt_by = step.one_way.rebuilt_by if step.one_way is not None else ()
+    for code in dict.fromkeys((*rebuilt_by, *index.work_for.get(step.code, ()))):
+        yield from _work_need(code, index.operations.get(code), now)
+    if step.certainty is Certainty.GUESS and not step.guess_settled:
+        what = step.certainty_note.strip() or step.what
+        yield Need(
+            ("guess", step.code), f"settling the guess at {step.code}", f"{step.code} is a guess: {full_stop(what)}"
+        )
+
+
+def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
+    parts = index.parts.get(step.code, ())
+    wanted = {f.kind for f in line.fasteners if f.new and not f.here}
+    ready = {f.kind for f in line.fasteners if f.new} - wanted
+    for p in parts:
+        if not (p.supply is Supply.HERE or p.only_if or p.fastener in ready):
+            yield _part_need(p)
+    by_part = {p.fastener for p in parts if p.supply is not Supply.HERE and not p.only_if}
+    for f in line.fasteners:
+        if f.new and not f.here and f.kind not in by_part:
+            yield Need(("fastener", f.kind), f"the new {f.kind}", f"{f.count} new {f.kind} not here ({f.why}).")
+
+
+def _part_need(p: Part) -> Need:
+    new = p.name if p.name.lower().startswith("new ") else f"new {p.name}"
+    state = str(p.source)
+    if p.supply is Supply.ORDERED:
+        state = f"ordered, expected {p.expected_on}" if p.expected_on is not None else "ordered"
+    elif p.price is not None:
+        state = f"{state}, {p.price.likely}"
+    return Need(("part", p.code), f"the {new}", f"{new} not here ({state}).")
+
+
+def _component_needs(index: Index, step: Step, c: Component) -> Iterator[Need]:
+    if c.repaired:
+        return
+    if c.disposition in _WORK:
+        passed = {t.passed for t in c.tests}
+        if c.disposition is Disposition.TEST and True in passed and False not in passed:
+            return
+        work = _WORK[c.disposition]
+        failed = " It failed a test." if False in passed else ""
+        yield Need(("component", c.code), f"the {work} of {c.name}", f"{work} of {c.name} not done.{failed}")
+    elif c.disposition is Disposition.RENEW or c.disposition in NOT_BACK:
+        parts = index.parts_of_component.get(c.code, ())
+        for p in parts:
+            if p.supply is not Supply.HERE and not p.only_if:
+                yield _part_need(p)
+        listed = parts or index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners)
+        if c.disposition is Disposition.RENEW and not listed:
+            sentence = f"{c.name} is to be renewed, but no part is written down for it."
+            yield Need(("component", c.code), f"the new {c.name}", sentence)
+
+
+def _unlisted(index: Index, step: Step) -> Iterator[Need]:
+    """What is renewed, is no fastener and stands on no list of parts: nobody knows whether it is here."""
+    if index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners):
+        return
+    for what in step.refit.renew:
+        sentence = f"new {what}: no part is written down for it, so it is not known to be here."
+        yield Need(("renew", step.code, what), f"the new {what}", sentence)
+
+
+def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterator[Need]:
+    if operation is None:
+        sentence = f"{code} is named as the work for it, but there is no such operation."
+        yield Need(("work", code), code, sentence)
+        return
+    name = f"{operation.code} {operation.name}"
+    if operation.state is not WorkState.DONE:
+        yield Need(("work", code), name, f"{name} is not done.")
+    elif operation.done_at is not None and operation.wait is not None:
+        until = operation.done_at + timedelta(minutes=operation.wait.earliest)
+        if until > now:
+            what = operation.wait.what or "it has to wait"
+            yield wait_need(("wait", code), f"{name}: {what}", until, now)
+
+
+def wait_need(ident: tuple[str, ...], what: str, until: datetime, now: datetime) -> Need:
+    """A wait that is running, with its end in the time zone of `now`."""
+    end = f"{until.astimezone(now.tzinfo):%Y-%m-%d %H:%M}"
+    return Need(ident, f"waiting until {end}", f"{what}; wait until {end}.")

@@ -1,0 +1,81 @@
+"""A change to a record in words: which field, what it was, what it is now.
+
+Changes are kept as JSON Patch (RFC 6902) with the inverse beside it; the two are read together. Numbers in
+a path are turned into the codes that stand on bags and labels, by looking into the record as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+Op = Mapping[str, Any]
+MOST = 200
+"""Lines of one change that are told; the rest is counted."""
+
+
+def change_words(do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None) -> tuple[str, ...]:
+    """One sentence for each thing that a change did.
+
+    Args:
+        do: the change.
+        undo: its inverse; says what stood there before.
+        after: the record after the change, as plain values.
+        before: the record before it, for naming what was taken out; None when there was none.
+    """
+    old = {str(op.get("path", "")): op.get("value") for op in undo if op.get("op") in ("replace", "add")}
+    lines = [_words(op, old, after, before) for op in do if not _is_clock(op)]
+    if len(lines) > MOST:
+        lines = [*lines[:MOST], f"and {len(lines) - MOST} more"]
+    return tuple(lines)
+
+
+def _is_clock(op: Op) -> bool:
+    return op.get("path") == "/touched"
+
+
+def _words(op: Op, old: Mapping[str, Any], after: Any, before: Any) -> str:
+    path, kind = str(op.get("path", "")), op.get("op")
+    if kind == "remove":
+        return f"{_named(path, before if before is not None else after)}: taken out, it was {_value(old.get(path))}"
+    value = _value(op.get("value"))
+    if kind == "replace" and path in old:
+        return f"{_named(path, after)}: {_value(old[path])} → {value}"
+    return f"{_named(path, after) or 'the record'}: {value}"
+
+
+def _named(path: str, record: Any) -> str:
+    """`/steps/4/bag` as `steps / T05 / bag`."""
+    words, here = [], record
+    for part in (p.replace("~1", "/").replace("~0", "~") for p in path.split("/")[1:]):
+        if isinstance(here, list):
+            at = int(part) if part.isascii() and part.isdigit() else len(here) - 1
+            here = here[at] if 0 <= at < len(here) else None
+            words.append(_name_of(here) or str(at + 1))
+        else:
+            here = here.get(part) if isinstance(here, dict) else None
+            words.append(part.replace("_", " "))
+    return " / ".join(words)
+
+
+def _name_of(thing: Any) -> str:
+    """What a thing in a list is called: its code, or what it is."""
+    if not isinstance(thing, dict):
+        return ""
+    return next((str(thing[k]) for k in ("code", "line", "kind", "what", "name", "file") if thing.get(k)), "")
+
+
+def _value(value: Any) -> str:
+    """A plain value in a line; what says nothing is left out."""
+    if value in (None, "", [], {}):
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return "; ".join(_value(v) for v in value[:6]) + (" …" if len(value) > 6 else "")
+    if not isinstance(value, dict):
+        return str(value)
+    if "mm" in value and set(value) <= {"mm", "typed"}:
+        return str(value.get("typed") or f"{value['mm']} mm")
+    said = {k: v for k, v in value.items() if v not in (None, "", [], {}, False)}
+    return ", ".join(f"{k.replace('_', ' ')} {_value(v)}" for k, v in list(said.items())[:8])

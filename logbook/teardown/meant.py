@@ -1,0 +1,51 @@
+"""What a phrase of a line means, as a value."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+from logbook.model.step import Fastener, Hazard, OneWay
+from logbook.model.words import Then
+from logbook.teardown.kinds import UnitWords
+from logbook.teardown.phrases import Word
+
+UNNAMED_HAZARD = "not said what"
+"""What a hazard is called whose danger nobody named yet; the desk asks for it."""
+
+Words = tuple[Word, ...]
+NOTHING: Mapping[str, object] = MappingProxyType({})
+
+
+class Meant(NamedTuple):
+    """What a phrase means."""
+
+    field: str
+    """The field of the step that it is mainly about."""
+    meaning: str
+    """In words, for the reading below the line."""
+    sets: Mapping[str, object] = NOTHING
+    """Values of fields that a step has once."""
+    fasteners: tuple[Fastener, ...] = ()
+    then: Then | None = None
+    """What becomes of the fasteners of the phrase before."""
+    hazards: tuple[Hazard, ...] = ()
+    one_way: OneWay | None = None
+    after: tuple[str, ...] = ()
+    better_after: tuple[str, ...] = ()
+    problem: str | None = None
+    left: str = ""
+    """What stands in the phrase beyond that, for the note."""
+
+
+class Around(NamedTuple):
+    """What the meaning of a phrase depends on besides its words."""
+
+    unit: UnitWords
+    follows: str = ""
+    """Field of the phrase before."""
+
+
+Reader = Callable[[Words, Around], Meant | None]
+"""Reads a phrase, or finds that it is not one of its kind."""

@@ -1,0 +1,133 @@
+"""Phrases that count or number something: fasteners, wires, minutes, weight, bags and boxes."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from logbook.errors import InputError
+from logbook.model.measures import hours_and_minutes, parse_minutes
+from logbook.model.step import Fastener
+from logbook.teardown.fastener_phrase import MOST, read_count_at_end, read_fasteners, starts_like_fasteners
+from logbook.teardown.kinds import next_bag, next_box
+from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.phrases import Word, folded, joined
+
+_DURATION = re.compile(
+    r"[0-9]{1,7}(?::[0-9]{2})?(?:[.,][0-9]{1,3})? ?(?:h|hrs?|hours?|mins?|minutes?)"
+    r"|[0-9]{1,6} ?(?:h|hours?) ?[0-9]{1,2} ?(?:mins?|minutes?)?",
+    re.ASCII,
+)
+_WEIGHT = re.compile(r"(?:weight )?([0-9]{1,9})(?:[.,]([0-9]{1,4}))? ?(kg|g)", re.ASCII)
+_WIRES = re.compile(r"(?:wires? )?([0-9]{1,9})(?: wires?)?", re.ASCII)
+
+
+def number_phrase(words: Words, around: Around) -> Meant | None:
+    """A phrase that starts with a digit and is no fastener: `5 min`, `5.8 kg`, `2 wires`."""
+    if len(words) > 5:
+        return None
+    text = folded(words)
+    return _duration(text) or weight_phrase(words, around) or (wires_phrase(words, around) if "wire" in text else None)
+
+
+def _duration(text: str) -> Meant | None:
+    if not _DURATION.fullmatch(text):
+        return None
+    plain = re.sub(r"(hrs?|hours?)", "h", re.sub(r"mins\b", "min", text))
+    plain = plain.removesuffix("h").rstrip() if ":" in plain else plain
+    try:
+        minutes = parse_minutes(plain)
+    except InputError:
+        return None
+    # The record's limit; more than that is no working time.
+    return Meant("minutes", hours_and_minutes(minutes), {"minutes": minutes}) if minutes <= 10_000_000 else None
+
+
+def weight_phrase(words: Words, _: Around) -> Meant | None:
+    """`5.8 kg`, `450 g`, `weight 5,8 kg`."""
+    match = _WEIGHT.fullmatch(folded(words)) if len(words) <= 3 else None
+    if match is None or (match[3] == "g" and match[2]):
+        return None
+    number = Decimal(f"{match[1]}.{match[2] or 0}").normalize() + 0
+    kilograms = number if match[3] == "kg" else (number / 1000).normalize() + 0
+    return Meant("weight_kg", f"weight {kilograms:f} kg", {"weight_kg": kilograms})
+
+
+def wires_phrase(words: Words, _: Around) -> Meant | None:
+    """`wires 2`, `2 wires`: counted at the bench."""
+    match = _WIRES.fullmatch(folded(words)) if len(words) == 2 else None
+    if match is None or int(match[1]) > MOST:
+        return None
+    return Meant("wires", f"{int(match[1])} wires counted", {"wires": int(match[1])})
+
+
+def minutes_phrase(words: Words, _: Around) -> Meant | None:
+    """`minutes 5`, `took 1 h 20 min`."""
+    text = folded(words[1:]) if 1 < len(words) <= 6 else ""
+    return _duration(f"{text} min" if text.isascii() and text.isdigit() else text)
+
+
+def fasteners_phrase(words: Words, around: Around) -> Meant | None:
+    """Fasteners, counted before or after their kind (see `fastener_phrase`)."""
+    read = read_fasteners if starts_like_fasteners(words) else read_count_at_end
+    said = read(words, around.unit)
+    if said is None:
+        return None
+    meaning = "; ".join(fastener_words(f) for f in said.found)
+    return Meant("fasteners", meaning, fasteners=said.found, problem=said.problem)
+
+
+def fastener_words(fastener: Fastener) -> str:
+    """One kind of fastener in words: `6 places, 5 found: screw 3.5x16, reuse, bag 1`."""
+    whole = fastener.holes == fastener.found
+    count = f"{fastener.holes} {fastener.kind}" if whole else ""
+    count = count or f"{fastener.holes} places, {fastener.found} found: {fastener.kind}"
+    empty = ", stays empty" if fastener.stays_empty else ""
+    return f"{count}, {fastener.then}{empty}" + (f", bag {fastener.bag}" if fastener.bag else "")
+
+
+_CONTAINER = re.compile(r"(bag|box)#?([0-9]{1,9}[a-z]?)", re.ASCII)
+_NUMBER_SIGNS = frozenset({"no", "no.", "nr", "nr.", "number", "#"})
+
+
+def parted(words: Words) -> Words:
+    """`bag4` as two words."""
+    first = words[0]
+    match = _CONTAINER.fullmatch(first.folded)
+    if match is None:
+        return words
+    cut = first.end - len(match[2])
+    number = Word(first.text[-len(match[2]) :], match[2], cut, first.end, quoted=False)
+    return (Word(match[1], match[1], first.start, cut, quoted=False), number, *words[1:])
+
+
+def container_phrase(words: Words, around: Around, keyword: str) -> Meant | None:
+    """`bag 4`, `box no. 2 FRAGILE`, `bag next`: the number, with what follows it for the note."""
+    rest = words[1:]
+    if rest and rest[0].folded in _NUMBER_SIGNS:
+        rest = rest[1:]
+    if not rest:
+        return Meant(keyword, "", problem=f"Which {keyword}?", left=joined(words))
+    value = rest[0].text if rest[0].quoted else rest[0].text.lstrip("#")
+    if folded(rest) in ("next", "new"):
+        value = next_bag(around.unit.unit) if keyword == "bag" else next_box(around.unit.unit)
+    if len(rest) > 1 and not (rest[0].quoted or any(c.isdigit() for c in value)):
+        return None
+    return Meant(keyword, f"{keyword} {value}", {keyword: value}, left=joined(rest[1:]))
+
+
+def bag_phrase(words: Words, around: Around) -> Meant | None:
+    """`bag 4`."""
+    return container_phrase(words, around, "bag")
+
+
+def box_phrase(words: Words, around: Around) -> Meant | None:
+    """`box 1`."""
+    return container_phrase(words, around, "box")
+
+
+def new_phrase(words: Words, around: Around) -> Meant | None:
+    """`new bag`, `next box`."""
+    if len(words) == 2 and words[1].folded in ("bag", "box"):
+        return container_phrase((words[1], words[0]), around, words[1].folded)
+    return None

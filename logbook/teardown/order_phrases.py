@@ -1,0 +1,93 @@
+"""Phrases that name other things of the unit: steps, sets, sub-assemblies."""
+
+from __future__ import annotations
+
+import re
+
+from logbook.teardown.kinds import UnitWords
+from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.number_phrases import container_phrase, fastener_words
+from logbook.teardown.phrases import folded, joined
+
+_CODES = re.compile(r"[^\s,&+]+")
+_BETWEEN = frozenset({"and", "then"})
+
+
+def after_phrase(words: Words, around: Around) -> Meant | None:
+    """`after T10`, `after T05 T06 and last`."""
+    return steps_phrase(words[1:], around, "after", said="after")
+
+
+def better_phrase(words: Words, around: Around) -> Meant | None:
+    """`better after T04`."""
+    if len(words) < 3 or words[1].folded != "after":
+        return None
+    return steps_phrase(words[2:], around, "better_after", said="better after")
+
+
+def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Meant | None:
+    """Codes of existing steps; those that do not exist are left for the note, with a sentence."""
+    codes: dict[str, None] = {}
+    unknown: list[str] = []
+    for typed in (t for w in words if w.folded not in _BETWEEN for t in _CODES.findall(w.text)):
+        code = _step_named(typed, around.unit)
+        if code is not None and code != around.unit.code:
+            codes[code] = None
+        else:
+            unknown.append(typed)
+    if not codes and not any(around.unit.looks_like_step(t) for t in unknown):
+        return None
+    problem = None
+    if unknown:
+        own = any(_step_named(t, around.unit) == around.unit.code for t in unknown)
+        problem = "A step cannot come before itself." if own else f"There is no step {', '.join(unknown)}."
+    meaning = f"{'must' if field == 'after' else 'better'} come off after {', '.join(codes)}" if codes else ""
+    left = f"{said} {' '.join(unknown)}" if unknown else ""
+    if field == "after":
+        return Meant(field, meaning, after=tuple(codes), problem=problem, left=left)
+    return Meant(field, meaning, better_after=tuple(codes), problem=problem, left=left)
+
+
+def _step_named(typed: str, unit: UnitWords) -> str | None:
+    if typed.casefold() == "last":
+        return unit.last_step.code if unit.last_step else None
+    code = unit.step_code(typed)
+    return code or (unit.code if typed.upper() == unit.code.upper() else None)
+
+
+def same_phrase(words: Words, around: Around) -> Meant | None:
+    """`same as T08`, `same as last`, `same`: the fasteners of that step."""
+    said = folded(words[2:]) if len(words) > 2 and words[1].folded == "as" else "last" if len(words) == 1 else ""
+    if not said or " " in said:
+        return None
+    code = _step_named("last" if said in ("before", "last") else said, around.unit)
+    step = around.unit.unit.step(code) if code else None
+    if step is None:
+        looks = around.unit.looks_like_step(said) or said == "last"
+        return Meant("fasteners", "", problem=f"There is no step {said}.", left=joined(words)) if looks else None
+    same = tuple(f.model_copy(update={"bag": "", "renewed_here": False, "detail": None}) for f in step.fasteners)
+    meaning = "; ".join(fastener_words(f) for f in same)
+    return Meant("fasteners", f"as at {step.code}: {meaning or 'no fasteners'}", fasteners=same)
+
+
+def each_phrase(words: Words, around: Around) -> Meant | None:
+    """`each D`, `each of drawers`, `for each drawer`: the step is recorded once for a set."""
+    rest = words[2:] if words[0].folded == "for" and len(words) > 1 and words[1].folded == "each" else words[1:]
+    if words[0].folded == "for" and len(rest) == len(words) - 1:
+        return None
+    if len(rest) > 1 and rest[0].folded == "of":
+        rest = rest[1:]
+    code = around.unit.set_code(joined(rest)) if rest else None
+    if code is not None:
+        return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
+    if len(rest) == 1:
+        return Meant("each_of", "", problem=f"There is no set called {rest[0].text}.", left=joined(words))
+    return None
+
+
+def into_phrase(words: Words, around: Around) -> Meant | None:
+    """`in bag 4`, `into box 2`, `in chassis`."""
+    if len(words) > 1 and words[1].folded in ("bag", "box"):
+        return container_phrase(words[1:], around, words[1].folded)
+    code = around.unit.lump_code(joined(words[1:])) if len(words) > 1 else None
+    return None if code is None else Meant("inside", f"in the sub-assembly {code}", {"inside": code})

@@ -1,0 +1,352 @@
+"""Bench mode: the teardown one step at a time, in one line of plain words or by single keys.
+
+The line has the cursor from the start, and everything typed is text. Tab goes to the single keys and back;
+they write into the same line, so that the line and the keys always say one thing. Enter keeps the step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from logbook.render.plain import clean
+from logbook.session import Session
+from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
+from logbook.teardown.complete_line import completions
+from logbook.teardown.draft import StopAnswer, new_draft, with_answer, with_stop_skipped
+from logbook.teardown.keeping import kept_from_line, last_kept, planned_next, with_leaving_note
+from logbook.teardown.line import Reading
+from logbook.teardown.relations import said_order
+from logbook.teardown.write import write_line
+from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
+from logbook.tui.frame import Rule
+from logbook.tui.plain import plain
+from logbook.tui.single_keys import SingleKeys
+from logbook.tui.step_words import draft_lines, reading_in_words
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.line import Completing
+from logbook.tui.widgets.step_line import StepLine
+
+DRAFT_SECONDS = 2.0
+"""How often a half-typed line is put on disk while it is typed."""
+
+
+class Draft(Static, can_focus=True):
+    """The step as the line says it. It has the focus while single keys are in use."""
+
+
+class BenchModeScreen(SingleKeys):
+    """One step at a time. `code` is the unit's."""
+
+    DEFAULT_CSS = """
+    BenchModeScreen #dangers { color: $text-warning; text-style: bold; padding: 0 1; height: auto; max-height: 4; }
+    BenchModeScreen #draft { height: 1fr; min-height: 6; padding: 0 1; text-style: bold; }
+    BenchModeScreen #draft:focus { background: $surface; }
+    BenchModeScreen #line-row { height: 1; }
+    BenchModeScreen #line-label { width: 10; padding: 0 1; }
+    BenchModeScreen #reading { height: 2; padding: 0 1; color: $text-muted; }
+    BenchModeScreen #same, BenchModeScreen #desk { height: auto; max-height: 2; padding: 0 1; }
+    BenchModeScreen.-asking #draft { min-height: 3; }
+    BenchModeScreen.-asking #reading, BenchModeScreen.-asking #below,
+    BenchModeScreen.-asking #same, BenchModeScreen.-asking #desk { display: none; }
+    """
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session, code)
+        self._offered = ""
+        self._kept_here = 0
+        self._answers: dict[str, str] = {}
+        self._go: Callable[[], object] = super().action_back
+
+    def focus_keys(self) -> None:
+        """Single keys act while the step itself has the focus."""
+        self.query_one(Draft).focus()
+
+    def place(self) -> str:
+        """The unit and the step being written."""
+        code = self.editing or new_draft(self.unit).code
+        step = self.base
+        how = "" if step is None else " (planned, to be done now)" if step.planned else " (put right)"
+        return f"{self.CODE} {self.unit.name} / teardown, step {code}{how}"
+
+    def compose_body(self) -> ComposeResult:
+        """What came before, dangers, the step, the line and its reading, same kinds, what the desk still wants."""
+        yield Static("", id="before", classes="facts")
+        yield Static("", id="dangers")
+        yield Rule()
+        yield Draft("", id="draft")
+        with Horizontal(id="line-row"):
+            yield Static("line >", id="line-label")
+            yield StepLine(placeholder="what came off, how, 4 screw M4x10, bag 1 ...", id="line")
+        yield Static("", id="reading")
+        yield Rule(id="below")
+        yield Static("", id="same")
+        yield Static("", id="desk")
+        yield Letters(id="letters")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The line."""
+        return "#line"
+
+    def on_mount(self) -> None:
+        """Take up a line that was left half typed."""
+        editing = self.session.draft(f"{self.CODE}/line-of")
+        self.editing = editing if self.unit.step(editing) is not None else ""
+        self.set_line(self.session.draft(f"{self.CODE}/line"))
+        if self.editing:
+            self._offered = self._offer(self.editing)
+        self.line.suggester = Completing(lambda text: next(iter(completions(text, self.unit, limit=1)), None))
+        self.set_interval(DRAFT_SECONDS, self._save_draft)
+
+    def on_screen_suspend(self) -> None:
+        """Another place comes to the front: nothing typed is lost."""
+        self._save_draft()
+
+    # What is shown
+
+    def show_record(self) -> None:
+        """The record around the step, and the step."""
+        unit, columns = self.unit, self.columns - 2
+        if self.editing and unit.step(self.editing) is None:
+            self.editing = self._offered = ""
+        self._show("#before", before_lines(unit, columns, fresh=not self._kept_here))
+        self._show("#dangers", danger_lines(unit, self.base, columns))
+        self._show("#same", same_lines(unit, columns))
+        self._show("#desk", [desk_line(unit, columns)])
+        self.show_draft()
+
+    def show_draft(self) -> None:
+        """The step as the line says it, and how the line was read."""
+        reading, columns = self.reading(), self.columns - 2
+        self._show("#draft", draft_lines(reading, columns, f"bag {self.next_bag()}, b"))
+        self._show("#reading", reading_in_words(reading))
+
+    def _show(self, where: str, lines: list[str] | tuple[str, ...]) -> None:
+        self.query_one(where, Static).update(plain("\n".join(lines), limit=6000, lines=True))
+
+    @on(Input.Changed, "#line")
+    def _typed(self) -> None:
+        self.show_draft()
+        self._keys_again()
+
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """What the keys do now: they depend on whether they are text."""
+        letters = self.query_one(Letters)
+        if letters.is_open:
+            done = [("Enter", "done", "")] if letters.key == "stop" else []
+            return [("letter", "choose", ""), *done, ("Esc", "back to the step", "")]
+        if self.query_one(Ask).is_open or not self.line.has_focus:
+            return super().keys_now()
+        beside = ("Right", "complete", "") if self.line.value else ("Up", "last step", "screen.older")
+        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn"), beside]
+        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "keys", "screen.keys")]
+
+    def on_descendant_focus(self) -> None:
+        """The word before the line says whether keys are text, without any colour."""
+        if self.is_attached:
+            self.query_one("#line-label", Static).update("line >" if self.line.has_focus else "keys")
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
+        """While a question stands nothing else happens by a slip."""
+        return not self.query_one(Ask).is_open or action in {"back", "keys", "palette", "copy"}
+
+    def help_lines(self) -> list[tuple[str, str]]:
+        """The keys of this place, with a word on the line before them."""
+        return [
+            ("typing", "Everything typed goes into the line: what came off, how, 4 screw M4x10, bag 2, photo. Commas"),
+            ("", "part the phrases; the order after the first does not matter. No letter is ever taken as a key."),
+            ("Tab", "Then single keys and digits write into the same line; Tab again goes back to typing."),
+            *super().help_lines(),
+        ]
+
+    def text_to_copy(self) -> str:
+        """The line."""
+        return self.line.value
+
+    # The line
+
+    def _written(self, code: str) -> str:
+        """The line of a step that is in the record."""
+        step = self.unit.step(code)
+        return clean(write_line(step, *said_order(self.unit, code)), limit=10_000) if step is not None else ""
+
+    def _save_draft(self) -> None:
+        unchanged = bool(self.editing) and self.line.value == self._offered
+        self.session.keep_draft(f"{self.CODE}/line", "" if unchanged else self.line.value)
+        self.session.keep_draft(f"{self.CODE}/line-of", "" if unchanged else self.editing)
+
+    # Keeping
+
+    @on(Input.Submitted, "#line")
+    def action_keep(self) -> None:
+        """Keep the step; one that cannot be undone is asked about first."""
+        reading = self.reading()
+        if self.editing and self.line.value == self._offered and not self._planned_now():
+            self._new_line(f"{self.editing} stays as it is.")
+        elif not reading.complete:
+            self.say("What came off? Write that first: it is all a step must say.", "error")
+            self.action_type()
+        elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
+            self._ask_stop()
+        else:
+            self._keep(reading)
+
+    def _planned_now(self) -> bool:
+        """Whether the step in the line is a planned one that is to be done now."""
+        return self.base is not None and self.base.planned
+
+    def _keep(self, reading: Reading) -> None:
+        said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
+        now, by = self.session.now, self.session.by
+        edit = partial(kept_from_line, reading=reading, at=now, by=by)
+        if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
+            self._kept_here += 1
+            self._new_line()
+
+    def _new_line(self, said: str = "") -> None:
+        self.editing = self._offered = ""
+        self.kind = ""
+        self.set_line("")
+        self._save_draft()
+        self.line.focus()
+        self._catch_up()
+        if said:
+            self.say(said)
+
+    # Other steps
+
+    def action_older(self) -> None:
+        """The step before the one in the line, to put it right."""
+        self._go_to_step(-1)
+
+    def action_newer(self) -> None:
+        """The step after the one in the line; after the last one come an empty line and what is planned."""
+        self._go_to_step(1)
+
+    def _go_to_step(self, by: int) -> None:
+        if self.line.value != self._offered:
+            self.say("The line is not kept yet: Enter keeps it, or clear it (Ctrl+U) and try again.", "error")
+            return
+        last = last_kept(self.unit)
+        done = [s.code for s in self.unit.steps if not s.planned] if last else []
+        codes = [*done, "", *(s.code for s in planned_next(self.unit))]
+        at = codes.index(self.editing) + by
+        if not 0 <= at < len(codes):
+            self.say("There is no step further up." if by < 0 else "Nothing more is planned.")
+            return
+        self.editing = codes[at]
+        self._offered = self._offer(codes[at])
+        self.set_line(self._offered)
+        self._catch_up()
+
+    def _offer(self, code: str) -> str:
+        """The line offered for a step: as it stands in the record, or for a planned one as it is done now."""
+        step = self.unit.step(code)
+        if step is None:
+            return ""
+        if not step.planned:
+            return self._written(code)
+        done = step.model_copy(update={"planned": False})
+        return clean(write_line(done, *said_order(self.unit, code)), limit=10_000)
+
+    # The stop question
+
+    def _ask_stop(self) -> None:
+        self.offer("stop", *stop_list(self.reading().step), stays=True)
+
+    @on(Letters.Entered)
+    def _stop_entered(self) -> None:
+        one_way = self.reading().step.one_way
+        if one_way is not None and not one_way.answered:
+            self.say("Answer at least one by its digit, or press s and say why it is skipped.", "error")
+            return
+        self.close_letters()
+        self.action_keep()
+
+    def stop_answered(self, letter: str) -> None:
+        """A digit of the stop list answers its question; `s` asks why it is skipped."""
+        if letter in STOP_DIGITS:
+            self.change(partial(with_answer, answer=StopAnswer(STOP_DIGITS[letter])))
+            self._ask_stop()
+        else:
+            self.close_letters()
+            self.ask("skip", "Why is it skipped?", help="One sentence; it is shown again before the refit.")
+
+    # Questions
+
+    def ask(self, key: str, label: str, help: str = "") -> None:  # noqa: A002 - plain English
+        """Ask for one line of text above the message line."""
+        self.add_class("-asking")
+        self.query_one(Ask).ask(key, label, help=help)
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        text = " ".join(event.text.split())
+        if event.key == "skip":
+            if not text:
+                self.query_one(Ask).refuse("A reason is needed; Esc goes back to the step.")
+                return
+            self._close_ask()
+            self.change(partial(with_stop_skipped, because=text))
+            self.action_keep()
+        else:
+            self._answers[event.key] = text
+            self._ask_leaving()
+
+    @on(Ask.Left)
+    def _ask_left(self, event: Ask.Left) -> None:
+        if event.key == "skip":
+            self._close_ask()
+        else:
+            self._answers[event.key] = event.text
+            self._finish_leaving()
+
+    def _close_ask(self) -> None:
+        self.query_one(Ask).close()
+        self.remove_class("-asking")
+        self.line.focus()
+
+    # Leaving
+
+    def action_back(self) -> None:
+        """From the single keys to the line; from the line out, with the leaving note offered."""
+        if not self.line.has_focus:
+            self.action_type()
+        else:
+            self._leave(super().action_back)
+
+    def action_leave(self) -> None:
+        """Leave the program, with the leaving note offered."""
+        self._leave(super().action_leave)
+
+    def _leave(self, go: Callable[[], object]) -> None:
+        self._save_draft()
+        self._go, self._answers = go, {}
+        if self._kept_here and not self.session.read_only:
+            self._ask_leaving()
+        else:
+            go()
+
+    def _ask_leaving(self) -> None:
+        question = next((q for q in LEAVING_QUESTIONS if q.key not in self._answers), None)
+        if question is None:
+            self._finish_leaving()
+        else:
+            help = "Enter goes on, with or without an answer; Esc leaves at once."  # noqa: A001
+            self.ask(question.key, question.question, help)
+
+    def _finish_leaving(self) -> None:
+        self._close_ask()
+        note = leaving_note(self._answers)
+        if note:
+            edit = partial(with_leaving_note, note=note, at=self.session.now)
+            self.tried("", partial(self.session.apply, self.CODE, "note on leaving", edit))
+        self._kept_here = 0
+        self._go()

@@ -1,0 +1,279 @@
+"""Costs as lines: the decision, the sums, the bill; each with its place in the record and where it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.costing import (
+    BillGroup,
+    BillLine,
+    BillOfMaterials,
+    CashTotals,
+    Comparison,
+    CostViews,
+    DecisionRow,
+    HoursTotals,
+    StopState,
+    cents,
+    plain_number,
+)
+from logbook.costing.amounts import rounded
+from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.paths import Path
+from logbook.model.unit import Unit
+from logbook.render.bill import price_words
+from logbook.render.costs import amount_words
+from logbook.render.plain import clean, fitted
+
+NAME, CASH, RANGE, HOURS, RATE = 22, 9, 17, 6, 9
+"""Columns of the decision table."""
+
+
+class CostLine(NamedTuple):
+    """One line of the costs."""
+
+    key: str
+    text: str
+    path: Path | None = None
+    """The record behind it; None when it is computed from many."""
+    why: tuple[str, ...] = ()
+    """Where the figure comes from, in sentences."""
+    tone: str = ""
+    head: bool = False
+
+
+def cost_lines(
+    unit: Unit, compared: Comparison, views: CostViews, bill: BillOfMaterials, columns: int
+) -> tuple[CostLine, ...]:
+    """Every line of the costs, in the order in which it is read."""
+    return (
+        *_decision(compared, columns),
+        *_limits(unit, compared),
+        *_sums(unit, compared, views),
+        *_bill(unit, bill, columns),
+    )
+
+
+def _head(key: str, text: str) -> CostLine:
+    return CostLine(f"head {key}", text, tone="head", head=True)
+
+
+def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
+    shown = [i for i, rate in enumerate(compared.rates) if rate][: 1 if columns < 100 else 2]
+    rates = "".join(f"{'at ' + plain_number(compared.rates[i]) + '/h':>{RATE}}" for i in shown)
+    yield _head("decision", f"{'':<{NAME}}{'cash now':>{CASH}}  {'range':<{RANGE}}{'hours':>{HOURS}}{rates}  ready")
+    for row in compared.rows:
+        path: Path | None = ("comparators", row.code) if row.code else ("operations",)
+        yield CostLine(f"row {row.option} {row.code}", _row(row, shown), path, _row_why(row, compared))
+    for sale in compared.resales:
+        per_hour = f", {cents(sale.per_hour)} per hour" if sale.per_hour is not None else ""
+        text = f"{'sell the rebuilt':<{NAME}}{amount_words(-sale.net):>{CASH}}  leaves {cents(sale.left)}{per_hour}"
+        why = (
+            f"What it would bring, less fee and delivery: {sale.net}. Less expected cash to come: {cents(sale.left)}.",
+        )
+        yield CostLine(f"sale {sale.code}", text, ("comparators", sale.code), why)
+    if len(compared.rows) == 1 and not compared.resales:
+        text = "nothing to compare with yet: Enter writes down what a new or used one costs"
+        yield CostLine("comparators", text, ("comparators",), tone="warning")
+
+
+def _row(row: DecisionRow, shown: Sequence[int]) -> str:
+    spread = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
+    if not spread and row.risk:
+        spread = f"+ {row.risk}"
+    hours = "" if row.hours is None else str(rounded(row.hours, 1))
+    rates = "".join(f"{amount_words(row.at_rates[i]):>{RATE}}" for i in shown)
+    ready = clean(row.ready, limit=60)
+    cash = f"{fitted(row.option, NAME)}{amount_words(row.cash):>{CASH}}"
+    return f"{cash}  {_fit(spread, RANGE)}{hours:>{HOURS}}{rates}  {ready}"
+
+
+def _row_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
+    if not row.code:
+        return (
+            f"Cash now is the expected cash to come: {_three(compared.cash)}.",
+            f"Hours are the expected busy time still to come: {_hours_three(compared.hours)}.",
+            "At a rate: cash + hours × rate, with the hours not rounded.",
+        )
+    words = [row.what + "."] if row.what else []
+    words.append("Cash is price with delivery, tax and disposal; what is sold counts less the fee, and below zero.")
+    for each in (b for b in compared.break_evens if b.code == row.code):
+        words.append(f"Gap: {each.price} − expected cash {compared.cash.expected_shown} = {cents(each.gap)}.")
+        if each.rate is not None:
+            hours = plain_number(compared.hours.expected_hours, 4)
+            words.append(f"Break-even rate: {cents(each.gap)} / {hours} hours = {cents(each.rate)} per hour of work.")
+        if each.hours is not None:
+            words.append(f"At your own rate both cost the same after {plain_number(each.hours, 2)} hours.")
+        if each.gap_with_parts is not None:
+            words.append(f"Less the parts you give up by going on: {cents(each.gap_with_parts)}.")
+        if each.high_can_pass:
+            words.append(f"The high case of the cash alone passes it: {', '.join(each.because_of)}.")
+    return tuple(words)
+
+
+def _limits(unit: Unit, compared: Comparison) -> Iterator[CostLine]:
+    if compared.stop is None:
+        text = "stop line: none set. Press l to set it before more is spent."
+        yield CostLine("stop", text, ("stop_lines",), ("A limit of further cash, set before the work.",), "warning")
+    else:
+        over = compared.stop.state is not StopState.UNDER
+        why = (
+            compared.stop.sentence,
+            "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
+            f"Spent since the line was set: {compared.stop.spent_since}; it is not in the reading.",
+        )
+        yield CostLine("stop", _stop_words(compared), ("stop_lines",), why, "warning" if over else "")
+    if (test := compared.next_test) is not None:
+        at = unit.arrival.make_or_break.index(test)
+        time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
+        words = f"A make-or-break test that is still open. Stop if: {test.stop_if or '?'}."
+        yield CostLine("test", f"first: {test.what}{time}", ("arrival", "make_or_break", at), (words,))
+
+
+def _stop_words(compared: Comparison) -> str:
+    stop = compared.stop
+    if stop is None:
+        return ""
+    words = f"stop line {cents(stop.amount)}: "
+    if stop.state is StopState.UNDER:
+        return words + "even the high case is under it"
+    if stop.state is StopState.HIGH_OVER:
+        return words + f"likely and expected under, HIGH IS OVER by {cents(stop.high_over)}"
+    if stop.state is StopState.EXPECTED_OVER:
+        return words + f"AT RISK: expected is over by {cents(stop.expected_over)}"
+    return words + f"PASSED: likely is over by {cents(stop.likely_over)}. Stop, or say why not (l)"
+
+
+def _three(cash: CashTotals) -> str:
+    sums = f"({cents(cash.low)} + 4 × {cents(cash.likely)} + {cents(cash.high)}) / 6"
+    return f"{sums} = {cash.expected_shown}"
+
+
+def _hours_three(work: HoursTotals) -> str:
+    points = " / ".join(plain_number(Fraction(m, 60), 2) for m in (work.low, work.likely, work.high))
+    return f"{points} h, (low + 4 likely + high) / 6 = {plain_number(work.expected_hours, 4)} h"
+
+
+def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLine]:
+    cash, work = compared.cash, compared.hours
+    yield _head("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
+    points = "".join(f"{cents(x)!s:>{CASH}}" for x in (cash.low, cash.likely, cash.high))
+    text = f"{'cash':<{NAME}}{points}  {cash.expected_shown}, contingency {cash.contingency_shown}"
+    yield CostLine("cash", text, ("parts",), _cash_why(cash))
+    points = "".join(f"{rounded(Fraction(m, 60), 2)!s:>{CASH}}" for m in (work.low, work.likely, work.high))
+    text = f"{'hours':<{NAME}}{points}  {rounded(work.expected_hours, 2)}"
+    why = [f"{x.code} {x.name}: {_effort(x.effort)}" for x in work.lines]
+    why.append(
+        f"Done and not counted: {', '.join(work.done) or 'none'}. Worked so far: {hours_and_minutes(work.worked)}."
+    )
+    yield CostLine("hours", text, ("operations",), tuple(why))
+    missing = (*(f"{n} has no price" for n in cash.unpriced), *cash.not_counted)
+    missing = (*missing, *(f"{n} has no time" for n in work.unestimated))
+    for i, words in enumerate(missing):
+        reason = "It is in none of the sums, which can only grow by it."
+        yield CostLine(f"missing {i}", f"  ? {words}", ("parts",), (reason,), "warning")
+    yield from _views(unit, views)
+
+
+def _effort(effort: Effort | None) -> str:
+    if effort is None:
+        return "? not estimated"
+    points = (effort.low, effort.likely, effort.high)
+    return " / ".join(hours_and_minutes(m) for m in points)
+
+
+def _cash_why(cash: CashTotals) -> tuple[str, ...]:
+    lines = [f"{x.kind}: {x.name} {_points(x.price)}{f', {x.only_if}' if x.only_if else ''}" for x in cash.lines]
+    return (f"Expected: {_three(cash)}. Contingency: expected − likely.", *lines, *cash.not_counted)
+
+
+def _points(price: Estimate | None) -> str:
+    if price is None:
+        return "? (no price)"
+    return f"{price.low} / {price.likely} / {price.high}"
+
+
+def _views(unit: Unit, views: CostViews) -> Iterator[CostLine]:
+    yield _head("views", "One rebuild, three views, at likely prices")
+    missing = tuple(f"Missing from a sum: {n}." for n in views.unpriced)
+    rows = (
+        ("to pay", views.to_pay, "whole packs, parts and the rest: what leaves the purse"),
+        ("used up", views.used_up, f"shares of packs {views.used_up_bought} + from stock {views.stock_used}"),
+        ("with own material", views.with_own_material, f"used up + own material at replacement {views.own_material}"),
+    )
+    for name, amount, how in rows:
+        yield CostLine(f"view {name}", f"{name:<{NAME}}{amount!s:>{CASH}}  {how}", None, (f"{name}: {how}.", *missing))
+    why = ("Gone either way: it decides nothing.", *(f"{s.what} {s.amount or '?'}" for s in unit.spent))
+    text = f"{'already spent':<{NAME}}{views.already_spent!s:>{CASH}}  not in the decision"
+    yield CostLine("spent", text, ("spent",), why, "done")
+
+
+def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]:
+    for group in BillGroup:
+        lines = bill.of(group)
+        if lines:
+            yield _head(f"bill {group}", f"Bill of materials: {group}")
+        for i, line in enumerate(lines):
+            yield CostLine(
+                f"bill {group} {line.code or line.name} {i}",
+                bill_words(line, columns),
+                record_behind(unit, line),
+                bill_why(line),
+                "done" if line.here else "",
+            )
+    if not bill.lines:
+        yield _head("bill", "Bill of materials")
+        yield CostLine("bill", "nothing is needed by the record so far; parts are added in the components (3, then A)")
+
+
+def bill_words(line: BillLine, columns: int) -> str:
+    """A line of the bill: here or not, how much, what, price, where from and what for."""
+    box = "[x]" if line.here else "[ ]"
+    amount = "?" if line.quantity is None else f"{plain_number(line.quantity, 2)} {line.unit}".rstrip()
+    price = price_words(line)
+    source = str(line.source or "") if not line.here else ""
+    rest = "; ".join(x for x in (line.conditional, source, " ".join(line.used_in[:4])) if x)
+    name = max(16, columns - 57)
+    return f"{box} {_fit(amount, 9)} {_fit(line.name, name)} {price:>22} {clean(rest, limit=80)}"
+
+
+def bill_why(line: BillLine) -> tuple[str, ...]:
+    """How a line of the bill was computed and what is known about its price."""
+    words = [f"{line.name}: {line.how or 'as listed'}."]
+    if line.used_in:
+        words.append(f"For {', '.join(line.used_in)}.")
+    if line.price is None and not line.here:
+        words.append("It has no price: it is in none of the sums, never as zero.")
+    if line.price_on is not None:
+        words.append(f"Price of {line.price_on:%d %b %Y}" + (f", {line.seller}." if line.seller else "."))
+    if line.pack:
+        words.append(f"Pack: {line.pack}.")
+    return tuple(words)
+
+
+def record_behind(unit: Unit, line: BillLine) -> Path | None:
+    """The place in the record that a line of the bill stands for."""
+    for name in ("parts", "components", "consumables", "cost_lines"):
+        if line.code and any(t.code == line.code for t in getattr(unit, name)) and _fits(name, line):
+            return (name, line.code)
+    if line.group in (BillGroup.PANEL, BillGroup.LEAF, BillGroup.STRIP):
+        return ("case",) if unit.case is not None else None
+    step = next((c for c in line.used_in if unit.step(c) is not None), None)
+    return ("steps", step) if step else None
+
+
+def _fits(name: str, line: BillLine) -> bool:
+    """Whether a list can be behind the line: a code may stand in more than one list."""
+    where = {
+        "components": (BillGroup.COMPONENT,),
+        "consumables": (BillGroup.CONSUMABLE, BillGroup.FASTENER),
+        "cost_lines": (BillGroup.OTHER,),
+        "parts": (BillGroup.PART, BillGroup.MADE, BillGroup.FASTENER),
+    }
+    return line.group in where[name]
+
+
+def _fit(text: str, columns: int) -> str:
+    return fitted(clean(text, limit=200), columns)

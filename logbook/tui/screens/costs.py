@@ -1,0 +1,124 @@
+"""Is it worth it: cash and hours still to come against what could be bought instead, and the bill behind it."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.costing import bill_of_materials, comparison, cost_views
+from logbook.errors import LogbookError
+from logbook.model.measures import parse_money
+from logbook.model.unit_edits import with_stop_line
+from logbook.render.costs import answer
+from logbook.render.plain import clean
+from logbook.tui.actions import Act
+from logbook.tui.opening import add_to, open_path
+from logbook.tui.plain import plain
+from logbook.tui.screens.cost_rows import CostLine, cost_lines
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.sections import UNIT_ACTS, SectionScreen
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class CostsScreen(SectionScreen):
+    """Section 4 of a unit."""
+
+    SECTION = "costs"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),
+        Act("costs.why", "w", "why", "why", "Where the figure under the cursor comes from", True),
+        Act("costs.buy", "m", "to_buy", "to buy", "What is still to get, with prices", True),
+        Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash", True),
+        Act("costs.add", "a", "add", "add cost", "Add a cost that is neither part nor consumable, such as shipping"),
+        *UNIT_ACTS,
+    )
+
+    def compose_section(self) -> ComposeResult:
+        """The answer, the lines, the line to type in."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="lines")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The lines."""
+        return "#lines"
+
+    def show_record(self) -> None:
+        """Everything computed anew from the record as it is."""
+        unit, shop, today = self.unit, self.session.shop, self.session.now.astimezone().date()
+        compared = comparison(unit, shop, today)
+        lines = cost_lines(
+            unit, compared, cost_views(unit, shop, today), bill_of_materials(unit, shop, today), self.columns
+        )
+        self._lines = {line.key: line for line in lines}
+        self.query_one("#question", Static).update(plain(answer(compared), limit=300))
+        self.query_one("#lines", Rows).show([Row(x.key, (clean(x.text),), x.tone, not x.head) for x in lines])
+
+    def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
+        """Put the cursor on the line of a part, consumable or cost."""
+        key = next((k for k, x in self._lines.items() if x.path is not None and x.path[-1] == code), None)
+        if key is not None:
+            self.query_one("#lines", Rows).go_to(key)
+
+    def current_line(self) -> CostLine | None:
+        """The line under the cursor."""
+        row = self.query_one("#lines", Rows).current
+        return self._lines.get(row.key) if row is not None else None
+
+    @on(Rows.Chosen, "#lines")
+    def action_open(self) -> None:
+        """Open the record behind the line, or say that there is none."""
+        line = self.current_line()
+        if line is None or line.path is None:
+            self.action_why()
+        else:
+            open_path(self, self.CODE, line.path)
+
+    def action_why(self) -> None:
+        """A page that says where the figure comes from."""
+        line = self.current_line()
+        if line is not None:
+            why = line.why or ("It stands in the record as it was typed.",)
+            self.app.push_screen(PageScreen(self.session, self.CODE, "costs / why", line.text.strip(), lambda: why))
+
+    def action_to_buy(self) -> None:
+        """What is still to get for this unit."""
+        from logbook.tui.screens.to_buy import ToBuyScreen
+
+        self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+
+    def action_add(self) -> None:
+        """Add a cost."""
+        add_to(self, self.CODE, ("cost_lines",))
+
+    def action_stop_line(self) -> None:
+        """Ask for the limit."""
+        lines = self.unit.stop_lines
+        hint = "The most that may still be spent, like 100."
+        if lines:
+            hint = f"Now {lines[-1].amount}. It moves only with a reason: 120 the bushes count"
+        self.query_one(Ask).ask("stop", "Stop line", "", hint)
+
+    @on(Ask.Left)
+    def _to_lines(self) -> None:
+        self.query_one("#lines", Rows).focus()
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        words, _, why = event.text.strip().partition(" ")
+        try:
+            amount = parse_money(words)
+            with_stop_line(self.unit, amount, why, self.session.now)
+        except LogbookError as error:
+            self.query_one(Ask).refuse(str(error))
+            return
+        what = f"stop line {amount}" + (f": {why}" if why else "")
+        edit = partial(with_stop_line, amount=amount, why=why, at=self.session.now)
+        if self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
+            self.query_one(Ask).close()
+            self._to_lines()

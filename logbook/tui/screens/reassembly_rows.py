@@ -1,0 +1,189 @@
+"""How the reassembly list reads on the screen: one entry of a few lines for each line of the list."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from logbook.model.step import HoldPoint
+from logbook.model.unit import LineState
+from logbook.reassembly import Line, Readiness, RefitList
+from logbook.render.plain import clean, fitted, width, wrapped
+from logbook.render.reassembly_line import hazard_words, pieces_words, ticked
+from logbook.tui.widgets.rows import Row
+
+INDENT = 9
+"""Columns before what belongs to a line; the box and the number stand in them."""
+MOST_MISSING = 2
+"""So many reasons why a line is not ready stand in the list; all of them are one key away."""
+
+ALL_LINES = "all lines, in their order"
+READY_FIRST = "ready first"
+
+
+def list_rows(
+    listed: RefitList,
+    ready: Mapping[str, Readiness],
+    states: Mapping[str, LineState],
+    changed: frozenset[str],
+    order: Sequence[str] | None,
+    columns: int,
+) -> list[Row]:
+    """The whole list: what to know first, the lines, what was left out.
+
+    Args:
+        listed: the list.
+        ready: whether each line can be done.
+        states: what was kept, by tick key.
+        changed: keys of lines to look at again.
+        order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
+        columns: width of the screen.
+    """
+    rows = _notices(listed, columns)
+    names, inside = {x.code: x.name for x in listed.inside}, ""
+    for line in _in_order(listed, order):
+        if line.inside != inside and order is None:
+            inside = line.inside
+            words = f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
+            rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
+        rows.append(line_row(line, ready[line.key], states, look_again=line.key in changed, columns=columns))
+    if listed.left_out:
+        rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
+    rows += [Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out]
+    return rows
+
+
+def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:
+    if order is None:
+        return listed.lines
+    known = listed.by_key
+    first = [known[key] for key in order if key in known]
+    placed = {line.key for line in first}
+    return (*first, *(line for line in listed.lines if line.key not in placed))
+
+
+def _notices(listed: RefitList, columns: int) -> list[Row]:
+    kinds = (
+        ("GUESS", listed.guesses),
+        ("AS FOUND WRONG", listed.as_found_wrong),
+        ("NO LONGER THERE", listed.gone),
+    )
+    rows = [
+        Row(f"know {word} {n.step}", tuple(_hung(f"{word} {n.step}  ", n.sentence, columns, most=2)), "warning")
+        for word, notices in kinds
+        for n in notices
+    ]
+    if not rows:
+        return []
+    return [
+        Row("head know", ("Know before starting",), "head", selectable=False),
+        *rows,
+        Row("head lines", ("Lines",), "head", selectable=False),
+    ]
+
+
+def _hung(mark: str, words: str, columns: int, *, most: int = 20) -> list[str]:
+    """A sentence after a mark, its later lines under the first word; what goes beyond `most` lines is cut with `…`."""
+    lead = f"  {clean(mark, limit=60)}"
+    room = max(12, columns - width(lead) - 2)
+    lines = wrapped(clean(words, limit=3000), room)
+    if len(lines) > most:
+        lines = [*lines[: most - 1], fitted(" ".join(lines[most - 1 :]), room).rstrip()]
+    return [lead + lines[0], *(" " * width(lead) + line for line in lines[1:])]
+
+
+def line_row(
+    line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False, columns: int = 80
+) -> Row:
+    """One line of the list. Its hazards stand above it, because a warning comes before the step."""
+    above = (
+        [] if ready.done else [x for h in line.hazards for x in _hung(f"     {h.signal}  ", hazard_words(h), columns)]
+    )
+    main = _main(line, ready, states, columns)
+    below = list(_below(line, ready, states, look_again=look_again, columns=columns))
+    return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
+
+
+def box(line: Line, ready: Readiness) -> str:
+    """The sign of a line: done, hold point, not ready, or to be done."""
+    if ready.done:
+        return "[x]"
+    if line.holds:
+        return "(H)"
+    return "[ ]" if ready.in_reach else "[-]"
+
+
+def _tone(line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool) -> str:
+    if look_again or any(states[k].differs for k in (line.key, *line.tick_keys) if k in states):
+        return "warning"
+    return "done" if ready.done else ""
+
+
+def _main(line: Line, ready: Readiness, states: Mapping[str, LineState], columns: int) -> str:
+    right = "  ".join(x for x in (_facts(line), _when(line, ready, states)) if x)
+    left = f" {box(line, ready)} {line.number:<4} {clean(line.title, limit=300)}"
+    room = columns - 2
+    right = fitted(right, min(width(right), room // 2)) if right else ""
+    return fitted(left, room - width(right) - 2) + "  " + right if right else fitted(left, room)
+
+
+def _facts(line: Line) -> str:
+    weight = f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else ""
+    return clean(", ".join(x for x in (weight, pieces_words(line)) if x), limit=200)
+
+
+def _when(line: Line, ready: Readiness, states: Mapping[str, LineState]) -> str:
+    """When it was ticked and by whom, when it was."""
+    if not ready.done:
+        return ""
+    done = [s for k in (line.key, *line.tick_keys) if (s := states.get(k)) is not None and s.done and s.at is not None]
+    if not done:
+        return ""
+    last = max(done, key=lambda s: s.at.timestamp() if s.at else 0)
+    return clean(f"{last.at.astimezone():%d %b} {last.initials}".rstrip() if last.at else "", limit=60)
+
+
+def _below(
+    line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool, columns: int
+) -> Iterable[str]:
+    pad = " " * (INDENT - 2)
+    if look_again:
+        yield from _hung(f"{pad}LOOK AGAIN: ", "the step was changed after this was ticked", columns)
+    if not ready.done:
+        for words in line.first:
+            yield from _hung(f"{pad}FIRST: ", words, columns)
+        if line.what:
+            yield fitted(f"  {pad}{clean(' '.join(line.what), limit=400)}", columns - 2)
+    if line.members:
+        boxes = (
+            f"[{'x' if ticked(line, k, states) else ' '}] {m}"
+            for m, k in zip(line.members, line.tick_keys, strict=True)
+        )
+        yield from _hung(pad + ("pair: " if line.mirrored else ""), clean("   ".join(boxes), limit=600), columns)
+    for hold in line.holds:
+        yield from _hold(hold, states.get(line.key), pad, columns)
+    yield from _remarks(line, ready, states, pad, columns)
+
+
+def _hold(hold: HoldPoint, state: LineState | None, pad: str, columns: int) -> Iterable[str]:
+    yield from _hung(f"{pad}HOLD {hold.code}: ", hold.what, columns, most=2)
+    reading = (state.reading if state is not None else "") or "____"
+    initials = (state.initials if state is not None else "") or "__"
+    words = f"reading {reading}   initials {initials}" if hold.reading_of else f"initials {initials}"
+    by = ", by a competent person" if hold.competent else ""
+    yield fitted(f"  {pad}{clean(words, limit=300)}{by}", columns - 2)
+
+
+def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
+    missing = () if ready.done else ready.missing
+    word = "open: " if ready.in_reach else "not ready: "
+    for reason in missing[:MOST_MISSING]:
+        yield from _hung(f"{pad}{word}", reason, columns, most=2)
+    if len(missing) > MOST_MISSING:
+        yield f"  {pad}{word}and {len(missing) - MOST_MISSING} more (w)"
+    for key in dict.fromkeys((line.key, *line.tick_keys)):
+        state = states.get(key)
+        name = "" if key == line.key else f"{key.rpartition('/')[2]} "
+        if state is not None and state.differs:
+            yield from _hung(f"{pad}{name}DIFFERS: ", state.differs, columns, most=3)
+        if state is not None and state.override:
+            yield from _hung(f"{pad}{name}done all the same: ", state.override, columns, most=2)

@@ -1,0 +1,190 @@
+"""The store: the scrap pile, the shelf, what is to buy for all units, the limits of the shop and its settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from typing import ClassVar, NamedTuple
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.costing import plain_number
+from logbook.model.dates import is_past, use_by
+from logbook.model.fields import in_a_line
+from logbook.model.paths import Path
+from logbook.model.shop import Consumable, Offcut, Shop
+from logbook.render.plain import clean, fitted
+from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
+from logbook.tui.opening import add_to, open_path
+from logbook.tui.plain import plain
+from logbook.tui.screens.to_buy import ToBuyScreen, to_buy_question, wanted_of
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class Shelved(NamedTuple):
+    """One line of the store and where it stands."""
+
+    key: str
+    text: str
+    path: Path | None = None
+    """Where Enter leads; None for the list of what is to buy."""
+    tone: str = ""
+
+
+class ShopScreen(BookScreen):
+    """What all units share."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
+        Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
+        Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
+    )
+
+    def place(self) -> str:
+        """The place."""
+        return "Store"
+
+    def story_of(self) -> str:
+        """The shop's own story."""
+        return ""
+
+    def compose_body(self) -> ComposeResult:
+        """The sentence and the lines."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="store")
+
+    def first_focus(self) -> str:
+        """The lines."""
+        return "#store"
+
+    def show_record(self) -> None:
+        """The store as it is now."""
+        shop, today = self.session.shop, self.session.now.astimezone().date()
+        wanted = [w for c in self.session.codes() for w in wanted_of(self.session.unit(c), shop, today)]
+        self._to_buy = to_buy_question(wanted, shop.settings.currency)
+        lines = tuple(store_lines(shop, self._to_buy, today, self.room))
+        self._lines = {x.key: x for x in lines}
+        self.query_one("#question", Static).update(plain(store_question(shop, today), limit=300))
+        rows = [Row(x.key, (clean(x.text, limit=300),), x.tone, not x.key.startswith("head")) for x in lines]
+        self.query_one("#store", Rows).show(rows)
+
+    def select(self, kind: str, code: str) -> None:
+        """Put the cursor on a piece of the pile or a consumable."""
+        self.query_one("#store", Rows).go_to(f"{'offcuts' if kind == 'offcut' else 'shelf'} {code}")
+
+    def current_line(self) -> Shelved | None:
+        """The line under the cursor."""
+        row = self.query_one("#store", Rows).current
+        return self._lines.get(row.key) if row is not None else None
+
+    @on(Rows.Chosen, "#store")
+    def action_open(self) -> None:
+        """Open the form or the list."""
+        line = self.current_line()
+        if line is not None and line.path is None:
+            self.action_to_buy()
+        elif line is not None and line.path is not None:
+            open_path(self, "", line.path)
+
+    def action_add(self) -> None:
+        """Add to the list that the cursor is in."""
+        line = self.current_line()
+        lists = ("offcuts", "shelf", "tools", "free_time")
+        where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
+        add_to(self, "", (where,))
+
+    def action_to_buy(self) -> None:
+        """What is to get over all units."""
+        self.app.push_screen(ToBuyScreen(self.session))
+
+    def action_why(self) -> None:
+        """The line in full."""
+        if (line := self.current_line()) is not None:
+            self.say(" ".join(line.text.split()))
+
+
+def store_question(shop: Shop, today: date) -> str:
+    """What is in the store, in a sentence."""
+    reserved = sum(bool(o.reserved_for) for o in shop.offcuts)
+    old = sum(is_past(c, today) for c in shop.shelf)
+    words = f"{len(shop.offcuts)} pieces on the scrap pile, {reserved} reserved. {len(shop.shelf)} things on the shelf"
+    words += f", {old} past shelf life." if old else "."
+    if not shop.offcuts and not shop.shelf:
+        return "The store is empty: offcuts to cut from and consumables stand here. Press a to add the first piece."
+    return words
+
+
+def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[Shelved]:
+    """The store in the order in which it is looked at: to buy, pile, shelf, limits, settings."""
+    yield Shelved("to buy", f"to buy        {to_buy}", None)
+    yield Shelved("head pile", _pile_head(columns), tone="head")
+    for o in shop.offcuts:
+        yield Shelved(f"offcuts {o.code}", offcut_words(o, columns), ("offcuts", o.code))
+    if not shop.offcuts:
+        yield Shelved(
+            "offcuts", "none yet. A piece has a number, its measured thickness and what is usable.", ("offcuts",)
+        )
+    yield Shelved("head shelf", _shelf_head(columns), tone="head")
+    for i, c in enumerate(shop.shelf):
+        tone = "warning" if is_past(c, today) else ""
+        yield Shelved(f"shelf {c.name}", consumable_words(c, today, columns), ("shelf", i), tone)
+    if not shop.shelf:
+        yield Shelved(
+            "shelf", "nothing yet. Glue, finish, abrasive, jars of screws: what is used up stands here.", ("shelf",)
+        )
+    yield Shelved("head shop", "Shop", tone="head")
+    yield Shelved(
+        "tools", f"limits        {_list(shop.tools) or 'clamps, press and tools: none written down'}", ("tools",)
+    )
+    yield Shelved("free time", f"free hours    {_list(shop.free_time) or 'none written down'}", ("free_time",))
+    yield Shelved("settings", f"settings      {in_a_line(shop.settings) or 'as they come'}", ("settings",))
+
+
+def _list(things: tuple[object, ...]) -> str:
+    from logbook.model.base import Frozen
+
+    return "; ".join(in_a_line(t) for t in things if isinstance(t, Frozen))
+
+
+def _name_columns(columns: int) -> int:
+    return max(14, min(30, columns - 58))
+
+
+def _pile_head(columns: int) -> str:
+    name = _name_columns(columns)
+    return f"{'':<6}{'scrap pile':<{name}} {'measured':>12} {'usable':>15} {'kept':<8} for"
+
+
+def offcut_words(o: Offcut, columns: int) -> str:
+    """A piece: number, material, measured thickness, what is usable, where it lies, for whom it is reserved."""
+    name = _name_columns(columns)
+    measured = " ".join(dict.fromkeys(t.in_mm() for t in o.thickness)) or "?"
+    usable = f"{(o.usable_length or o.length).in_mm()} x {(o.usable_width or o.width).in_mm()}"
+    rest = "; ".join(x for x in (o.reserved_for, o.note) if x)
+    return (
+        f"{fitted(o.code, 6)}{_fit(o.material, name)} {fitted(measured, 12).strip():>12} {usable:>15} "
+        f"{_fit(o.place or '?', 8)} {clean(rest, limit=100)}"
+    )
+
+
+def _shelf_head(columns: int) -> str:
+    name = _name_columns(columns) + 6
+    return f"{'shelf':<{name}} {'in stock':>12} {'pack':>15} {'kept':<8} use by"
+
+
+def consumable_words(c: Consumable, today: date, columns: int) -> str:
+    """Something used up: what is in stock, its pack, where it stands, until when it is good."""
+    name = _name_columns(columns) + 6
+    stock = f"{plain_number(c.stock)} {c.unit}".rstrip()
+    pack = f"{plain_number(c.pack.size)} {c.unit}".rstrip() + f" {c.pack.price}" if c.pack else "?"
+    last = use_by(c)
+    until = "" if last is None else f"PAST since {last:%d %b %Y}" if is_past(c, today) else f"{last:%d %b %Y}"
+    return f"{_fit(c.name, name)} {fitted(stock, 12).strip():>12} {pack:>15} {_fit(c.place or '?', 8)} {until}"
+
+
+def _fit(text: str, columns: int) -> str:
+    return fitted(clean(text, limit=200), columns)

@@ -1,0 +1,234 @@
+"""The single keys of bench mode. Each changes the step that the line says, so that line and keys are one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+
+from logbook.model.step import Step
+from logbook.model.unit import Unit
+from logbook.session import Session
+from logbook.teardown.bench import next_bag, same_kinds
+from logbook.teardown.draft import (
+    FLAG_LETTERS,
+    changed_line,
+    flags_of,
+    toggle_flag,
+    with_action,
+    with_found,
+    with_photo,
+    with_same,
+    with_then,
+    with_wires,
+    without_fastener,
+)
+from logbook.teardown.keeping import with_next_place
+from logbook.teardown.line import Reading, read_line
+from logbook.teardown.vocabulary import ACTION_LETTERS
+from logbook.tui.actions import Act
+from logbook.tui.bench_words import danger_paragraphs
+from logbook.tui.frame import BookScreen
+from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.step_line import StepLine
+
+KEY_ACTS = (
+    Act("step.keep", "enter", "keep", "keep", "Keep the step; the next one is offered", True),
+    *(
+        Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of “same as before”, as many as last time")
+        for i in range(1, 10)
+    ),
+    Act("step.how", "h", "how", "how", "How it came off, by one letter", True),
+    Act("step.flag", "f", "flag", "flag", "Hazard, one-way, guess, left-hand, wrong, still to do: by one letter", True),
+    Act("step.bag", "b", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
+    Act("step.photo", "p", "photo", "photo", "A photo is taken, or not after all", True),
+    Act("step.fewer", "minus", "count(-1)", "one less", "One less of the kind written last"),
+    Act("step.more", "plus,equals_sign", "count(1)", "one more", "One more of the kind written last"),
+    Act("step.missing", "m", "missing", "one missing", "One of the kind written last was missing (6 places, 5 found)"),
+    Act("step.becomes", "d", "becomes", "becomes", "The kind written last is reused, renewed, scrapped in turn"),
+    Act("step.out", "x", "take_out", "take out", "Take the kind written last out of the step"),
+    Act("step.wires", "c", "wires", "wires", "Count one wire or other connection more"),
+    Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
+    Act("step.note", "n", "more('note ')", "note", "Type a note at the end of the line"),
+    Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
+    Act("step.older", "up", "older", "step before", "The step before, to put it right; Enter keeps it anew"),
+    Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
+    Act("step.why", "w", "why", "dangers", "Every danger in force, what to do and what proved it safe"),
+)
+"""What bench mode offers, besides what can be done everywhere."""
+
+
+class SingleKeys(BookScreen):
+    """A place with a line that becomes a step, and single keys that write into it. Bench mode is built on it."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = KEY_ACTS
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session)
+        self.CODE = code
+        self.editing = ""
+        """Code of the step in the line when the record has it already; empty for a new one."""
+        self.kind = ""
+        """The kind of fastener written last by a key."""
+
+    @property
+    def unit(self) -> Unit:
+        """The record."""
+        return self.session.unit(self.CODE)
+
+    @property
+    def line(self) -> StepLine:
+        """The line that becomes a step."""
+        return self.query_one(StepLine)
+
+    @property
+    def base(self) -> Step | None:
+        """The step in the line as the record has it; None for a new one."""
+        return self.unit.step(self.editing) if self.editing else None
+
+    def reading(self) -> Reading:
+        """The line as it reads now."""
+        return read_line(self.line.value, self.unit, base=self.base)
+
+    def set_line(self, text: str) -> None:
+        """Another text in the line, the cursor at its end."""
+        self.line.value = text
+        self.line.cursor_position = len(self.line.value)
+
+    def change(self, change: Callable[[Step], Step]) -> None:
+        """The step that the line says is changed, and the line with it."""
+        self.set_line(changed_line(self.line.value, self.unit, change, base=self.base))
+
+    def focus_keys(self) -> None:
+        """Give the focus to what takes single keys."""
+
+    # From typing to keys and back
+
+    def action_turn(self) -> None:
+        """From typing to single keys, or back."""
+        if self.line.has_focus:
+            self.focus_keys()
+        else:
+            self.action_type()
+
+    def action_type(self) -> None:
+        """Back to typing; what came off is typed at the start while it is not said."""
+        self.line.focus()
+        self.line.cursor_position = len(self.line.value) if self.reading().complete else 0
+
+    def action_more(self, words: str) -> None:
+        """Type another phrase at the end of the line."""
+        text = self.line.value.rstrip(" ,")
+        self.set_line(f"{text}, {words}" if text else words)
+        self.line.focus()
+
+    # Fasteners
+
+    def action_same(self, number: int) -> None:
+        """A kind used before."""
+        kinds = same_kinds(self.unit)
+        if number > len(kinds):
+            self.say(f"There is no kind {number} yet.", "error")
+            return
+        self.kind = kinds[number - 1].kind
+        self.change(partial(with_same, fastener=kinds[number - 1]))
+
+    def _index(self) -> int | None:
+        """Place of the kind written last; said when there is none."""
+        fasteners = self.reading().step.fasteners
+        if not fasteners:
+            self.say("No fastener is written in this step yet: a digit adds one, or type 4 screw M4x10.", "error")
+            return None
+        return next((i for i, f in enumerate(fasteners) if f.kind == self.kind), len(fasteners) - 1)
+
+    def action_count(self, by: int) -> None:
+        """One more or less of the kind written last."""
+        if (at := self._index()) is not None:
+            fastener = self.reading().step.fasteners[at]
+            self.change(partial(with_same, fastener=fastener, count=max(1, fastener.holes + by)))
+
+    def action_missing(self) -> None:
+        """One of the kind written last was not there; below none all are there again."""
+        if (at := self._index()) is not None:
+            fastener = self.reading().step.fasteners[at]
+            found = fastener.found - 1 if fastener.found else fastener.holes
+            self.change(partial(with_found, index=at, found=found))
+
+    def action_becomes(self) -> None:
+        """What becomes of the kind written last."""
+        if (at := self._index()) is not None:
+            self.change(partial(with_then, index=at))
+
+    def action_take_out(self) -> None:
+        """Without the kind written last."""
+        if (at := self._index()) is not None:
+            self.change(partial(without_fastener, index=at))
+            self.kind = ""
+
+    # The rest of the ten-second set
+
+    def action_bag(self) -> None:
+        """The next place for what came off."""
+        self.change(partial(with_next_place, unit=self.unit))
+
+    def next_bag(self) -> str:
+        """Number of the bag offered."""
+        return next_bag(self.unit)
+
+    def action_photo(self) -> None:
+        """Taken, or not after all."""
+        self.change(with_photo)
+
+    def action_wires(self) -> None:
+        """One more."""
+        self.change(lambda step: with_wires(step, (step.wires or 0) + 1))
+
+    def action_how(self) -> None:
+        """Offer the ways of taking off."""
+        now = {letter for letter, action in ACTION_LETTERS.items() if action is self.reading().step.action}
+        words = {letter: str(action) for letter, action in ACTION_LETTERS.items()}
+        self.offer("how", "How did it come off?", words, now)
+
+    def action_flag(self) -> None:
+        """Offer the flags."""
+        now = {letter for letter, flag in FLAG_LETTERS.items() if flag in flags_of(self.reading().step)}
+        self.offer("flag", "Flag (again takes it back)", {k: str(flag) for k, flag in FLAG_LETTERS.items()}, now)
+
+    def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
+        """Show a list of letters in place of what stands below the line."""
+        self.add_class("-asking")
+        self.query_one(Letters).offer(key, title, words, marked, stays=stays)
+
+    def close_letters(self) -> None:
+        """Put the list away; single keys go on."""
+        self.query_one(Letters).close()
+        self.remove_class("-asking")
+        self.focus_keys()
+
+    @on(Letters.Picked)
+    def _picked(self, event: Letters.Picked) -> None:
+        if event.key == "how":
+            self.close_letters()
+            self.change(partial(with_action, action=ACTION_LETTERS[event.letter]))
+        elif event.key == "flag":
+            self.close_letters()
+            self.change(partial(toggle_flag, flag=FLAG_LETTERS[event.letter]))
+        else:
+            self.stop_answered(event.letter)
+
+    @on(Letters.Left)
+    def _list_left(self) -> None:
+        self.close_letters()
+
+    def stop_answered(self, letter: str) -> None:
+        """A key of the stop question."""
+
+    def action_why(self) -> None:
+        """The dangers in force, whole."""
+        from logbook.tui.screens.page import PageScreen
+
+        question = "Dangers in force on the bench now. Local codes and licensed practice come first."
+        said = partial(danger_paragraphs, self.unit, self.base)
+        self.app.push_screen(PageScreen(self.session, self.CODE, "teardown / dangers", question, said))

@@ -1,0 +1,102 @@
+"""A step in plain words for the screens: its fields one a line, and what a line was read as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from logbook.model.step import Fastener, Step
+from logbook.model.words import Certainty, Then
+from logbook.render.plain import clean, fitted, wrapped
+from logbook.teardown.line import UNSAID, Reading
+
+LABEL_COLUMNS = 8
+UNSAID_SIGN = "·"
+
+
+def fastener_in_words(fastener: Fastener) -> str:
+    """One kind as it reads on the screen: `6/5 screw 3.5x16`, `8 bush -> renew`."""
+    count = str(fastener.holes) if fastener.holes == fastener.found else f"{fastener.holes}/{fastener.found}"
+    then = "" if fastener.then is Then.REUSE else f" -> {fastener.then}"
+    bag = f" (bag {fastener.bag})" if fastener.bag else ""
+    return f"{count} {fastener.kind}{then}{bag}" + (" (stays empty)" if fastener.stays_empty else "")
+
+
+def flags_in_words(step: Step) -> str:
+    """What to watch in a step, the worst first; words only, so that it reads without colour."""
+    flags = [f"{h.signal} {h.what}" for h in step.hazards]
+    flags += ["one-way"] if step.one_way is not None else []
+    flags += ["LEFT-HAND THREAD"] if step.left_hand else []
+    flags += ["as found WRONG"] if step.as_found_wrong else []
+    if step.certainty is not Certainty.SURE:
+        open_note = f": {step.certainty_note}" if step.certainty_note else ""
+        flags.append(f"~{step.certainty}{open_note}")
+    flags += [f"{step.wires} wires"] if step.wires is not None else []
+    flags += ["photo"] if step.photo_taken or step.photos else []
+    flags += [f"each of {step.each_of}"] if step.each_of else []
+    flags += [f"in {step.inside}"] if step.inside else []
+    flags += ["still to do"] if step.planned else []
+    return ", ".join(flags)
+
+
+def place_in_words(step: Step) -> str:
+    """Where what came off lies: `bag 4, box 1`."""
+    return ", ".join(f"{name} {value}" for name, value in (("bag", step.bag), ("box", step.box)) if value)
+
+
+def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
+    """What a line says about the order: `after T05 T06, better after T04`."""
+    said = (("after", tuple(after)), ("better after", tuple(better_after)))
+    return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
+
+
+def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
+    """The step that a line says, one field a line; what came off is said first, what is unsaid is a dot.
+
+    Args:
+        reading: the line as read.
+        columns: width of a line.
+        offered: what the place key would say next, shown while nothing lies anywhere.
+    """
+    step = reading.step
+    free = f"{UNSAID_SIGN}   next is {offered}" if offered and step.fasteners else UNSAID_SIGN
+    order = order_in_words(reading.after, reading.better_after)
+    rest = [step.note, f"as found: {step.as_found}" if step.as_found else ""]
+    rest += [f"should be: {step.should_be}" if step.should_be else "", order]
+    rest += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
+    lines = [
+        _labelled("what", step.what if step.what != UNSAID else "?", columns),
+        _labelled("how", str(step.action), columns),
+        *_spread("out", [fastener_in_words(f) for f in step.fasteners], columns, most=3),
+        _labelled("bag", place_in_words(step).removeprefix("bag ") or free, columns),
+        *_spread("flags", flags_in_words(step).split(", "), columns, most=2),
+    ]
+    return lines + _spread("note", [r for r in rest if r], columns, most=2, unsaid="")
+
+
+def _labelled(label: str, text: str, columns: int) -> str:
+    return fitted(f"{label:<{LABEL_COLUMNS}} {clean(text, limit=400)}", columns)
+
+
+def _spread(label: str, parts: Sequence[str], columns: int, most: int, unsaid: str = UNSAID_SIGN) -> list[str]:
+    """Parts with wide gaps between them, over as many lines as they need up to `most`; `…` where some are left out."""
+    shown = [clean(p, limit=300) for p in parts if p]
+    if not shown:
+        return [f"{label:<{LABEL_COLUMNS}} {unsaid}"] if unsaid else []
+    rows = wrapped("   ".join(p.replace(" ", "\u00a0") for p in shown), max(10, columns - LABEL_COLUMNS - 1))
+    if len(rows) > most:
+        rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
+    labels = [label, *[""] * (len(rows) - 1)]
+    return [
+        fitted(f"{name:<{LABEL_COLUMNS}} {row.strip()}".replace("\u00a0", " "), columns)
+        for name, row in zip(labels, rows, strict=True)
+    ]
+
+
+def reading_in_words(reading: Reading) -> tuple[str, str]:
+    """The last phrase as it was read, and the first doubt about the line; either may be empty."""
+    last = reading.phrases[-1] if reading.phrases else None
+    read = f"{last.text} = {last.meaning}" if last is not None else ""
+    doubt = reading.problems[0] if reading.problems else ""
+    if not doubt and reading.unknown:
+        doubt = f"Kept as a note: {'; '.join(reading.unknown)}"
+    return clean(read, limit=400), clean(doubt, limit=400)
