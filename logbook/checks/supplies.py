@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 
 from logbook.checks.counts import fasteners_of
@@ -14,31 +14,37 @@ from logbook.model.shop import Consumable, Shop
 from logbook.model.step import Fastener, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply, Then
-from logbook.model.work import ConsumableUse
+from logbook.model.work import ConsumableUse, Part
 
 
 def renewed_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 8: what a step needs new before it can go back, and is not here. For information."""
+    here: dict[str, list[Part]] = {}
+    wanted_at: dict[str, list[str]] = {}
+    for p in unit.parts:
+        if p.fastener and p.supply is Supply.HERE:
+            here.setdefault(_same(p.fastener), []).append(p)
+        elif not p.fastener and p.supply is not Supply.HERE and not p.only_if.strip():
+            for code in p.for_steps:
+                wanted_at.setdefault(code, []).append(f"{p.name} ({p.supply})")
     for step in unit.steps:
-        missing = [*_fasteners_not_here(unit, step)]
-        missing += [
-            f"{p.name} ({p.supply})"
-            for p in unit.parts
-            if step.code in p.for_steps and not p.fastener and p.supply is not Supply.HERE and not p.only_if.strip()
-        ]
+        missing = [*_fasteners_not_here(unit, step, here), *wanted_at.get(step.code, ())]
         if missing:
             sentence = f"{step.code} {step.what} cannot go back yet; not here: {', '.join(dict.fromkeys(missing))}."
             yield Problem(8, "part-not-here", unit.code, step.code, sentence, Severity.NOTE)
 
 
-def _fasteners_not_here(unit: Unit, step: Step) -> Iterator[str]:
+def _fasteners_not_here(unit: Unit, step: Step, here: Mapping[str, list[Part]]) -> Iterator[str]:
+    def lacks(kind: str) -> bool:
+        return not any(not p.for_steps or step.code in p.for_steps for p in here.get(_same(kind), ()))
+
     wanted: Counter[tuple[str, str]] = Counter()
     for _, _, f, members in fasteners_of(unit, step):
-        if not f.renewed_here and not _part_here(unit, step, f.kind):
+        if not f.renewed_here and lacks(f.kind):
             wanted[f.kind, "renewed" if f.then is Then.RENEW else "missing"] += _new_wanted(f) * members
     of = unit.set_of(step)
     for new in step.refit.new_fasteners:
-        if not new.here and not _part_here(unit, step, new.kind):
+        if not new.here and lacks(new.kind):
             wanted[new.kind, "new"] += new.count * (len(of.members) if of else 1)
     yield from (f"{count} {kind} ({why})" for (kind, why), count in wanted.items() if count)
 
@@ -48,15 +54,6 @@ def _new_wanted(fastener: Fastener) -> int:
     if fastener.then is Then.RENEW:
         return places
     return max(0, places - fastener.found) if fastener.then is Then.REUSE else 0
-
-
-def _part_here(unit: Unit, step: Step, kind: str) -> bool:
-    wanted = _same(kind)
-    return any(
-        p.supply is Supply.HERE and _same(p.fastener) == wanted and (not p.for_steps or step.code in p.for_steps)
-        for p in unit.parts
-        if p.fastener
-    )
 
 
 def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:

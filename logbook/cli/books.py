@@ -78,7 +78,7 @@ class Call:
 
         session = Session.open(self.book, by=self.by, now=self.now)
         if session.read_only:
-            why = next(iter(session.problems), session.why_read_only)
+            why = session.why_read_only
             session.close()
             raise ReadOnlyError(f"Nothing was changed. {why}")
         return session

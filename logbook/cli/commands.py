@@ -55,7 +55,7 @@ def reassembly(call: Call) -> int:
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
-        unit, kept, now = session.unit(code), session.kept(code), session.now
+        unit, kept, now = session.unit(code), session.kept(code), session.now.astimezone()
         listed = refit_list(unit)
         ready = readiness(unit, listed, now)
         make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
@@ -203,7 +203,7 @@ def damage_of(session: Session, code: str = "") -> tuple[str, ...]:
             except StoreError as error:
                 found.append(str(error))
     if not code:
-        found += [p for p in session.problems if p != session.why_read_only]
+        found += session.problems
     return tuple(dict.fromkeys(found))
 
 

@@ -62,7 +62,7 @@ def _build(call: Call, path: Path) -> None:
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
         with Session.open(started, by=call.by, now=call.now) as session:
-            for document in demo_documents():
+            for document in demo_documents(session.now.astimezone().date()):
                 if isinstance(document, ShopDocument):
                     session.apply_shop("the shop of the demo", partial(_instead, document.shop))
                 else:
@@ -90,7 +90,7 @@ def print_demo(call: Call) -> None:
     make_demo(call)
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
-        unit, shop, now, day = session.unit(MAIN), session.shop, session.now, today(session)
+        unit, shop, now, day = session.unit(MAIN), session.shop, session.now.astimezone(), today(session)
         kept, listed = session.kept(MAIN), refit_list(unit)
         ready = readiness(unit, listed, now)
         texts = (

@@ -191,28 +191,17 @@ def _pool(name: str, shop: Shop, today: date | None) -> _Pool:
 
 def _need(use: ConsumableUse, pool: _Pool) -> Need:
     item = pool.item
-    shelf_unit = item.unit if item else use.unit
     pack = item.pack if item else None
-    stated, how, wrong = need_of_terms(use.terms, use.waste_percent)
-    problems = [f"The need of {use.consumable} is not known: {wrong}."] if wrong else []
-    need = None if stated is None else converted(stated, use.unit, shelf_unit, item.density if item else None)
-    if stated is not None and need is None:
-        problems.append(
-            f"The need of {use.consumable} in {use.unit or 'pieces'} cannot be counted in {shelf_unit or 'pieces'}; "
-            "give both in one unit, or a density for grams against millilitres."
-        )
-    if stated is not None:
-        how += f" = {quantity_in_words(stated, use.unit)}"
-        if need is not None and need != stated:
-            how += f" = {quantity_in_words(need, shelf_unit)}"
-    if pack is not None and pack.size <= 0:
-        problems.append(f"The pack of {use.consumable} has no size above zero.")
+    stated, need, how, problems = _amounts(use, item)
     usable_pack = pack if pack is not None and pack.size > 0 else None
     stock = pool.stock + sum((amount for amount, _ in pool.rest), Fraction(0))
     bought = _supply(use, pool, need, usable_pack)
+    if pack is not None and pack.size <= 0:
+        problems.append(f"The pack of {use.consumable} has no size above zero.")
     if bought.packs and use.price is not None and use.price.high == 0 and usable_pack and usable_pack.price > 0:
         problems.append(f"{use.consumable} must be bought, but its price for this unit is written down as 0.")
     used_up, from_stock, from_packs = _split(bought)
+    shelf_unit = item.unit if item else use.unit
     return Need(
         code=use.code,
         consumable=use.consumable,
@@ -232,6 +221,23 @@ def _need(use: ConsumableUse, pool: _Pool) -> Need:
         how=f"{how}; {_supply_in_words(need, stock, bought.packs, shelf_unit)}" if how else "",
         problems=(*problems, *pool.notes),
     )
+
+
+def _amounts(use: ConsumableUse, item: Consumable | None) -> tuple[Fraction | None, Fraction | None, str, list[str]]:
+    """The need as stated and in the unit of the shelf, the computation in words, and what is wrong with it."""
+    stated, how, wrong = need_of_terms(use.terms, use.waste_percent)
+    if stated is None:
+        return None, None, how, [f"The need of {use.consumable} is not known: {wrong}."]
+    how += f" = {quantity_in_words(stated, use.unit)}"
+    shelf_unit = item.unit if item else use.unit
+    need = converted(stated, use.unit, shelf_unit, item.density if item else None)
+    if need is None:
+        sentence = (
+            f"The need of {use.consumable} in {use.unit or 'pieces'} cannot be counted in {shelf_unit or 'pieces'}; "
+            "give both in one unit, or a density for grams against millilitres."
+        )
+        return stated, None, how, [sentence]
+    return stated, need, how if need == stated else f"{how} = {quantity_in_words(need, shelf_unit)}", []
 
 
 @dataclass(slots=True)

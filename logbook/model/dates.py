@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from datetime import date
+from datetime import date, timedelta
+from typing import TypeVar
 
+from logbook.model.base import Frozen
 from logbook.model.shop import Consumable
+
+R = TypeVar("R", bound=Frozen)
 
 
 def months_after(day: date, months: int) -> date:
@@ -32,3 +36,17 @@ def is_past(consumable: Consumable, today: date | None) -> bool:
     """Whether an opened consumable is past its shelf life; without a date for today nothing is."""
     last = use_by(consumable)
     return last is not None and today is not None and today > last
+
+
+def moved(record: R, by: timedelta) -> R:
+    """The record with every date and time in it, all the way down, moved by `by`."""
+    changes = {name: _moved_value(getattr(record, name), by) for name in type(record).model_fields}
+    return record.model_copy(update=changes)
+
+
+def _moved_value(value: object, by: timedelta) -> object:
+    if isinstance(value, Frozen):
+        return moved(value, by)
+    if isinstance(value, tuple):
+        return tuple(_moved_value(item, by) for item in value)
+    return value + by if isinstance(value, date) else value

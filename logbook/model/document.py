@@ -77,8 +77,8 @@ def read_document(raw: bytes, name: str = "the document") -> UnitDocument | Shop
 
 
 def write_document(document: UnitDocument | ShopDocument) -> bytes:
-    """The document as indented JSON, UTF-8, ending in a newline."""
-    return document.model_dump_json(indent=2).encode() + b"\n"
+    """The document as indented JSON, UTF-8, ending in a newline; what was never said is left out."""
+    return document.model_dump_json(indent=2, exclude_defaults=True).encode() + b"\n"
 
 
 def schema() -> dict[str, Any]:

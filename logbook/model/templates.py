@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 from functools import cache
 from importlib.resources import files
 from pathlib import Path, PurePosixPath
@@ -15,6 +16,7 @@ from pydantic import Field, ValidationError
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Name, Text
+from logbook.model.dates import moved
 from logbook.model.document import ShopDocument, UnitDocument, read_document, sentences
 from logbook.model.step import Hazard
 
@@ -56,13 +58,21 @@ def template_bytes(name: str) -> bytes:
     raise InputError(f"The template {name} is missing; install the program again, or put the file back.")
 
 
-def demo_documents() -> tuple[ShopDocument | UnitDocument, ...]:
+DEMO_DAY = date(2026, 3, 17)
+"""The day on which the demo book is as it reads: its bearings are due on that week's Friday."""
+
+
+def demo_documents(today: date | None = None) -> tuple[ShopDocument | UnitDocument, ...]:
     """The demo book: the shop, then its units. Every call reads and checks them anew.
+
+    Args:
+        today: move every date so that the book reads on this day as it does on `DEMO_DAY`; None moves nothing.
 
     Raises:
         InputError: a document is missing or was edited into something that cannot be used.
     """
-    return tuple(read_document(template_bytes(f"demo/{code}.json"), f"demo/{code}.json") for code in DEMO)
+    read = tuple(read_document(template_bytes(f"demo/{code}.json"), f"demo/{code}.json") for code in DEMO)
+    return read if today is None else tuple(moved(document, today - DEMO_DAY) for document in read)
 
 
 @cache

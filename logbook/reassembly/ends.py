@@ -8,7 +8,6 @@ from logbook.model.step import HoldPoint, Step
 from logbook.model.words import Certainty
 from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import Index
-from logbook.reassembly.ledger import bag_contents
 from logbook.reassembly.records import BagContents, Line, LineKind, Totals
 from logbook.reassembly.reversal import REVERSALS
 from logbook.reassembly.sequence import AUDIT, CHECK
@@ -86,7 +85,7 @@ def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:
 
 
 def _bags(index: Index) -> dict[str, BagContents]:
-    bags = bag_contents(index.unit, index.sets)
+    bags = index.bags
     return {bag: bags[bag] for bag in sorted(bags, key=_bag_order) if bag}
 
 
@@ -129,6 +128,6 @@ def _open_questions(index: Index) -> Iterator[str]:
         yield f"Settle what is only a guess: {listed(unsure)}."
     if wrong:
         yield f"As found was wrong at {listed(wrong)}; read how it should be before starting."
-    loose = bag_contents(index.unit, index.sets).get("")
+    loose = index.bags.get("")
     if loose is not None:
         yield f"{many(loose.total, 'piece')} to be used again {'lies' if loose.total == 1 else 'lie'} in no bag."

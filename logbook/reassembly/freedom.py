@@ -8,7 +8,8 @@ from math import comb
 from logbook.errors import InputError
 from logbook.model.precedence import precedence
 from logbook.model.unit import Unit
-from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.sequence import sequence
 
 
 def free_of_each_other(unit: Unit) -> tuple[tuple[str, ...], ...]:
@@ -23,9 +24,10 @@ def free_of_each_other(unit: Unit) -> tuple[tuple[str, ...], ...]:
     """
     depth: dict[str, int] = {}
     groups: dict[int, list[str]] = {}
-    for line in refit_list(unit).lines:
-        depth[line.key] = 1 + max((depth[key] for key in line.must_follow), default=-1)
-        groups.setdefault(depth[line.key], []).append(line.key)
+    arrangement = sequence(unit, Sets(unit))
+    for slot in arrangement.slots:
+        depth[slot.key] = 1 + max((depth[key] for key in arrangement.follows[slot.key]), default=-1)
+        groups.setdefault(depth[slot.key], []).append(slot.key)
     return tuple(tuple(keys) for _, keys in sorted(groups.items()) if len(keys) > 1)
 
 

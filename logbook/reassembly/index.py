@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import cached_property
 from typing import TypeVar
 
 from logbook.model.step import Relation, Step
@@ -10,6 +11,8 @@ from logbook.model.unit import Component, SubAssembly, Unit
 from logbook.model.words import RelationKind
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
+from logbook.reassembly.ledger import bag_contents
+from logbook.reassembly.records import BagContents
 
 T = TypeVar("T")
 
@@ -51,6 +54,11 @@ class Index:
         )
         """For a step that is tested, what covers it."""
         self.reasons: Mapping[tuple[str, str], str] = {(r.earlier, r.later): r.why for r in unit.relations if r.why}
+
+    @cached_property
+    def bags(self) -> Mapping[str, BagContents]:
+        """What must lie in each bag by the record; under the empty name what lies in none."""
+        return bag_contents(self.unit, self.sets)
 
 
 def _grouped(pairs: Iterable[tuple[str, T]]) -> dict[str, list[T]]:

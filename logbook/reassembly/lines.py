@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from typing import Any
 
 from logbook.model.precedence import Edge
 from logbook.model.step import Hazard, Step
@@ -56,21 +57,11 @@ class LineWriter:
     def line(self, slot: Slot) -> Line:
         """The line of one slot, complete."""
         if slot.key == CHECK:
-            line = check_line(self._index, self._arrangement.checked)
-        elif slot.key == AUDIT:
-            line = audit_line(self._index)
-        elif slot.key == slot.step:
-            line = self._step_line(slot)
-        else:
-            line = self._inserted_line(slot)
-        before = self._arrangement.follows[slot.key]
-        return replace(
-            line,
-            number=self._numbers[slot.key],
-            must_follow=tuple(sorted(before, key=self._places.__getitem__)),
-            why_here=line.why_here or tuple(self._why(slot, before)),
-            together=self._arrangement.together.get(slot.key, ()),
-        )
+            return replace(check_line(self._index, self._arrangement.checked), number=self._numbers[CHECK])
+        if slot.key == AUDIT:
+            before = tuple(sorted(self._arrangement.follows[AUDIT], key=self._places.__getitem__))
+            return replace(audit_line(self._index), number=self._numbers[AUDIT], must_follow=before)
+        return self._step_line(slot) if slot.key == slot.step else self._inserted_line(slot)
 
     def _title(self, slot: Slot) -> str:
         if not slot.step:
@@ -86,36 +77,40 @@ class LineWriter:
     def _named(self, key: str) -> str:
         return f"{self._numbers[key]} {self._titles[key]}"
 
-    def _base(self, slot: Slot, step: Step) -> Line:
-        """What every line of a step has."""
-        return Line(
-            number="",
-            key=slot.key,
-            kind=slot.kind,
-            title=self._titles[slot.key],
-            steps=(step.code,),
-            members=self._index.sets.members(step),
-            mirrored=self._index.sets.mirrored(step),
-            inside=step.inside if step.inside in self._index.sub_assemblies else "",
-        )
+    def _frame(self, slot: Slot, step: Step) -> dict[str, Any]:
+        """The fields that every line of a step has."""
+        before = self._arrangement.follows[slot.key]
+        return {
+            "number": self._numbers[slot.key],
+            "key": slot.key,
+            "kind": slot.kind,
+            "title": self._titles[slot.key],
+            "steps": (step.code,),
+            "members": self._index.sets.members(step),
+            "mirrored": self._index.sets.mirrored(step),
+            "inside": step.inside if step.inside in self._index.sub_assemblies else "",
+            "must_follow": tuple(sorted(before, key=self._places.__getitem__)),
+            "why_here": tuple(self._why(slot, before)),
+            "together": self._arrangement.together.get(slot.key, ()),
+        }
 
     def _step_line(self, slot: Slot) -> Line:
         index, step = self._index, self._index.steps[slot.step]
-        base = self._base(slot, step)
+        frame = self._frame(slot, step)
         fasteners = going_back(index.sets, step, index.parts.get(step.code, ()))
         nipped = tuple(self._tightened_at(slot.step))
         components = index.components.get(step.code, ())
         going = [c for c in step.connections if not c.stays_on] if index.sets.taken_apart(step) else []
         holds = () if step.refit.hold is None else (step.refit.hold,)
-        return replace(
-            base,
+        return Line(
+            **frame,
             what=(
                 *warnings(step),
                 *main_sentences(index, step),
                 *(f"Only nip it now: {number} tightens it." for number in nipped),
                 *self._already_on(step),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
-                *set_sentences(index.sets.of(step), base.members),
+                *set_sentences(index.sets.of(step), frame["members"]),
             ),
             first=tuple(self._first(step)),
             hazards=_worst_first((*step.hazards, *(h for c in components for h in c.hazards))),
@@ -126,7 +121,7 @@ class LineWriter:
             settings=step.settings,
             hold=one_hold(holds),
             holds=holds,
-            member_notes=member_notes(step, base.members),
+            member_notes=member_notes(step, frame["members"]),
             helper=step.helper,
             weight_kg=step.weight_kg,
             support=step.support,
@@ -162,12 +157,12 @@ class LineWriter:
     def _inserted_line(self, slot: Slot) -> Line:
         """The final tightening of what was nipped, or the test of what is about to be covered."""
         step = self._index.steps[slot.step]
-        base = self._base(slot, step)
+        frame = self._frame(slot, step)
         if slot.kind is LineKind.TIGHTEN:
             nipped = [self._index.steps.get(r.later) for r in self._index.loosened_for.get(step.code, ())]
             ways = [drawn_down(s) for s in (step, *nipped) if s is not None]
             align = "Look once more that it is aligned, then tighten as tight as it was found."
-            return replace(base, what=(align,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
+            return Line(**frame, what=(align,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
         remake = step.one_way.remake if step.one_way is not None else None
         hold = remake.hold if remake is not None and waits_for_cure(step) else None
         said = [step.refit.test, *(r.why for r in self._index.tested_before.get(step.code, ()))]
@@ -175,7 +170,7 @@ class LineWriter:
         if not tests and hold is None:
             tests = ["Test that it works now; it cannot be reached once it is covered."]
         holds = () if hold is None else (hold,)
-        return replace(base, what=tuple(tests), hazards=_worst_first(step.hazards), hold=hold, holds=holds)
+        return Line(**frame, what=tuple(tests), hazards=_worst_first(step.hazards), hold=hold, holds=holds)
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""

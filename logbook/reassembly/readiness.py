@@ -106,7 +106,7 @@ class Progress:
         self.index = Index(unit, Sets(unit))
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
         """The ticks by their key; edits that make several ticks put them here one after the other."""
-        self._differences = tuple(open_differences(unit, self.index.sets))
+        self._differences = tuple(open_differences(unit, self.index.sets, self.index.bags))
         self._by_step: dict[str, list[OpenDifference]] = {}
         for d in self._differences:
             for code in d.steps:

@@ -38,10 +38,25 @@ def _words(op: Op, old: Mapping[str, Any], after: Any, before: Any) -> str:
     path, kind = str(op.get("path", "")), op.get("op")
     if kind == "remove":
         return f"{_named(path, before if before is not None else after)}: taken out, it was {_value(old.get(path))}"
+    if not path:
+        return f"The record began: {_summary(op.get('value'))}"
     value = _value(op.get("value"))
     if kind == "replace" and path in old:
         return f"{_named(path, after)}: {_value(old[path])} → {value}"
-    return f"{_named(path, after) or 'the record'}: {value}"
+    return f"{_named(path, after)}: {value}"
+
+
+def _summary(record: Any) -> str:
+    """What a whole record holds: its plain fields, and how many things are in its lists."""
+    if not isinstance(record, dict):
+        return _value(record)
+    words = []
+    for name, value in record.items():
+        if isinstance(value, list) and value:
+            words.append(f"{len(value)} {name.replace('_', ' ')}")
+        elif isinstance(value, str | int) and value and name != "touched":
+            words.append(f"{name.replace('_', ' ')} {value}")
+    return ", ".join(words) or "empty"
 
 
 def _named(path: str, record: Any) -> str:

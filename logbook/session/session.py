@@ -73,6 +73,11 @@ def _now() -> datetime:
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
 
 
+def _undone_at(document: Document, entry: Entry) -> datetime:
+    """When a change was last taken back."""
+    return max((e.at for e in document.entries() if e.kind == "undo" and e.of == entry.n), default=entry.at)
+
+
 class Session:
     """An open book.
 
@@ -90,6 +95,7 @@ class Session:
         self._unkept: list[Unkept] = []
         self._moves: list[_Move] = []
         self._moves_back: list[_Move] = []
+        self._moved_last = False
 
     @classmethod
     def open(
@@ -127,19 +133,14 @@ class Session:
     @property
     def why_read_only(self) -> str:
         """A sentence that says who holds the book, or why it cannot be written; empty when it can."""
-        if not self.read_only:
-            return ""
-        holder = self._folder.holder
-        if holder is None:
-            return "This book is open for reading only."
-        since = f" since {holder.since.astimezone():%H:%M on %d %b}" if holder.since else ""
-        return f"Open for reading only: the program {holder.pid} on {holder.host} has been writing it{since}."
+        return self._folder.why_read_only
 
     @property
     def problems(self) -> tuple[str, ...]:
-        """What was found damaged or strange, in sentences."""
+        """What was found damaged or strange, in sentences; that the book is only read is no damage."""
         documents = [d.problem for d in self._folder.units.values() if d.problem]
-        return (*self._folder.problems, *(p for p in documents if p not in self._folder.problems))
+        said = [*self._folder.problems, *documents]
+        return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
 
     @property
     def now(self) -> datetime:
@@ -280,6 +281,7 @@ class Session:
     def _moved(self, move: _Move) -> None:
         self._moves.append(move)
         self._moves_back.clear()
+        self._moved_last = True
 
     # Back and forth
 
@@ -298,7 +300,7 @@ class Session:
             self._try_all()
         latest, at = (code, None) if code is not None else self._latest(back=back)
         moves = (self._moves if back else self._moves_back) if code is None else []
-        if moves and (at is None or moves[-1].at > at):
+        if moves and (at is None or moves[-1].at > at or (moves[-1].at == at and self._moved_last)):
             return self._move(moves.pop(), back=back)
         if latest is None:
             return None
@@ -320,7 +322,7 @@ class Session:
             document = self._document(code)
             entry = document.next_undo if back else document.next_redo
             if entry is not None:
-                at = entry.at if back else kept
+                at = entry.at if back else _undone_at(document, entry)
                 found = (code, at) if found[1] is None or at > found[1] else found
         return found
 
@@ -372,6 +374,7 @@ class Session:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         do, undo = patches(before, after)
         self._moves_back.clear()
+        self._moved_last = False
         try:
             self._try_all()
             self._document(code).change(what, do, undo)

@@ -123,6 +123,11 @@ class BookFolder:
         return self._keeping.read_only
 
     @property
+    def why_read_only(self) -> str:
+        """Why this program only reads, in a sentence; empty when it writes."""
+        return self._why_read_only
+
+    @property
     def problems(self) -> list[str]:
         """Sentences for a person about the book and about those records that have been read."""
         said = list(self._notes)

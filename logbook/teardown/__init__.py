@@ -7,7 +7,7 @@ Import from the module that answers the question; every function is pure and tak
         Reading: step, after, better_after, phrases, problems, unknown, complete
         Phrase: text, start, end, field, meaning, problem
         UNSAID = "?"  (what came off, while it is not said)
-    write_line(step: Step, after: Iterable[str] = (), better_after: Iterable[str] = ()) -> str
+    write_line(step: Step, after: Iterable[str] = (), better_after: Iterable[str] = (), *, unit=None) -> str
 `complete_line`, words of the unit while they are typed:
     suggestions(unit: Unit) -> tuple[str, ...]
     completions(text: str, unit: Unit, limit: int = 5) -> tuple[str, ...]    whole lines, best first

@@ -189,7 +189,7 @@ def changed_line(
 ) -> str:
     """The line after one key: what it says is read, changed, and printed again with its order kept."""
     reading = read_line(text, unit, code=code, base=base)
-    return write_line(change(reading.step), reading.after, reading.better_after)
+    return write_line(change(reading.step), reading.after, reading.better_after, unit=unit)
 
 
 def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:

@@ -239,14 +239,16 @@ def _both(first: OneWay, second: OneWay) -> OneWay | None:
 
 def _with_details(said: Iterable[Fastener], before: Iterable[Fastener]) -> Iterable[Fastener]:
     """The fasteners as said, each with the details that the desk gave to the same kind."""
-    left = list(before)
+    left: dict[str, list[Fastener]] = {}
+    for old in reversed(tuple(before)):
+        left.setdefault(old.kind, []).append(old)
     for fastener in said:
-        old = next((f for f in left if f.kind == fastener.kind), None)
-        if old is None:
-            yield fastener
-        else:
-            left.remove(old)
+        same = left.get(fastener.kind)
+        if same:
+            old = same.pop()
             yield fastener.model_copy(update={"detail": old.detail, "renewed_here": old.renewed_here})
+        else:
+            yield fastener
 
 
 def _with_advice(said: Iterable[Hazard], before: Iterable[Hazard]) -> Iterable[Hazard]:

@@ -13,12 +13,15 @@ from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.phrases import Word, folded, joined
 
+LONGEST = 10_000_000
+"""More minutes than this are no working time (the record's limit)."""
+_MINUTES = re.compile(r"([0-9]{1,9}) ?(?:mins?|minutes?)", re.ASCII)
 _DURATION = re.compile(
     r"[0-9]{1,7}(?::[0-9]{2})?(?:[.,][0-9]{1,3})? ?(?:h|hrs?|hours?|mins?|minutes?)"
     r"|[0-9]{1,6} ?(?:h|hours?) ?[0-9]{1,2} ?(?:mins?|minutes?)?",
     re.ASCII,
 )
-_WEIGHT = re.compile(r"(?:weight )?([0-9]{1,9})(?:[.,]([0-9]{1,4}))? ?(kg|g)", re.ASCII)
+_WEIGHT = re.compile(r"(?:weight )?([0-9]{1,12})(?:[.,]([0-9]{1,9}))? ?(kg|g)", re.ASCII)
 _WIRES = re.compile(r"(?:wires? )?([0-9]{1,9})(?: wires?)?", re.ASCII)
 
 
@@ -31,16 +34,21 @@ def number_phrase(words: Words, around: Around) -> Meant | None:
 
 
 def _duration(text: str) -> Meant | None:
+    minutes = int(plain[1]) if (plain := _MINUTES.fullmatch(text)) else _hours(text)
+    if minutes is None or minutes > LONGEST:
+        return None
+    return Meant("minutes", hours_and_minutes(minutes), {"minutes": minutes})
+
+
+def _hours(text: str) -> int | None:
+    """Minutes of a time said in hours; None when it is none, or no whole number of minutes."""
     if not _DURATION.fullmatch(text):
         return None
-    plain = re.sub(r"(hrs?|hours?)", "h", re.sub(r"mins\b", "min", text))
-    plain = plain.removesuffix("h").rstrip() if ":" in plain else plain
+    plain = re.sub(r"hrs?|hours?", "h", text.replace("mins", "min"))
     try:
-        minutes = parse_minutes(plain)
+        return parse_minutes(plain.removesuffix("h").rstrip() if ":" in plain else plain)
     except InputError:
         return None
-    # The record's limit; more than that is no working time.
-    return Meant("minutes", hours_and_minutes(minutes), {"minutes": minutes}) if minutes <= 10_000_000 else None
 
 
 def weight_phrase(words: Words, _: Around) -> Meant | None:

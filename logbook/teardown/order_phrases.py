@@ -7,7 +7,7 @@ import re
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.number_phrases import container_phrase, fastener_words
-from logbook.teardown.phrases import folded, joined
+from logbook.teardown.phrases import joined
 
 _CODES = re.compile(r"[^\s,&+]+")
 _BETWEEN = frozenset({"and", "then"})
@@ -57,13 +57,13 @@ def _step_named(typed: str, unit: UnitWords) -> str | None:
 
 def same_phrase(words: Words, around: Around) -> Meant | None:
     """`same as T08`, `same as last`, `same`: the fasteners of that step."""
-    said = folded(words[2:]) if len(words) > 2 and words[1].folded == "as" else "last" if len(words) == 1 else ""
-    if not said or " " in said:
+    said = "last" if len(words) == 1 else words[2].text if len(words) == 3 and words[1].folded == "as" else ""
+    if not said:
         return None
-    code = _step_named("last" if said in ("before", "last") else said, around.unit)
+    code = _step_named("last" if said.casefold() in ("before", "last") else said, around.unit)
     step = around.unit.unit.step(code) if code else None
     if step is None:
-        looks = around.unit.looks_like_step(said) or said == "last"
+        looks = around.unit.looks_like_step(said) or said.casefold() == "last"
         return Meant("fasteners", "", problem=f"There is no step {said}.", left=joined(words)) if looks else None
     same = tuple(f.model_copy(update={"bag": "", "renewed_here": False, "detail": None}) for f in step.fasteners)
     meaning = "; ".join(fastener_words(f) for f in same)

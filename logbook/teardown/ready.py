@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
-from logbook.model.precedence import stated_edges
+from logbook.errors import CircleError
+from logbook.model.precedence import precedence, stated_edges
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
@@ -89,9 +90,19 @@ def decides(unit: Unit, test: MakeOrBreak) -> str:
 
 
 def ready_steps(unit: Unit) -> tuple[Step, ...]:
-    """Steps written down beforehand that can be done now: everything that must come off before them is off."""
+    """Steps written down beforehand that can be done now: everything that must come off before them is off.
+
+    A planned step about which nothing was stated waits for all that stands before it, as everywhere.
+    """
     planned = {s.code for s in unit.steps if s.planned}
-    held = {e.later for e in stated_edges(unit) if e.earlier in planned}
+    if not planned:
+        return ()
+    try:
+        edges = precedence(unit).edges
+    except CircleError:
+        # A circle allows no order at all; each relation in it still says what to wait for.
+        edges = stated_edges(unit)
+    held = {e.later for e in edges if e.earlier in planned}
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 
 

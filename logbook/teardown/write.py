@@ -23,19 +23,23 @@ _JOINT: Mapping[JointFound, str] = {joint: word for word, joint in reversed(JOIN
 _NOBODY = Unit(code="X", name="no words of its own")
 
 
-def write_line(step: Step, after: Iterable[str] = (), better_after: Iterable[str] = ()) -> str:
+def write_line(
+    step: Step, after: Iterable[str] = (), better_after: Iterable[str] = (), *, unit: Unit | None = None
+) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
     Args:
         step: its code, time and whatever belongs to the desk are not in the line.
         after: codes of steps that must come off before it.
         better_after: codes of steps that had better come off before it.
+        unit: where the line will be read. A kind of fastener that differs from one the unit has only in its
+            plural or its way of writing a size is then put in quotes, so that it stays another kind.
     """
-    phrases = [_what(step.what), str(step.action), *map(fastener_phrase, step.fasteners)]
+    known = UnitWords(unit or _NOBODY, step.code)
+    phrases = [_what(step.what), str(step.action), *(_fastener(f, known) for f in step.fasteners)]
     phrases += _places(step)
-    phrases += [
-        f"{word} {' '.join(codes)}" for word, codes in (("after", after), ("better after", better_after)) if codes
-    ]
+    order = {"after": " ".join(after), "better after": " ".join(better_after)}
+    phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
     phrases += [f"each {_name(step.each_of)}"] if step.each_of else []
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
@@ -54,8 +58,7 @@ def _what(what: str) -> str:
     return what if plain and not any(w.text.startswith('"') for w in pieces[0].words) else quote(what)
 
 
-def fastener_phrase(fastener: Fastener) -> str:
-    """One kind of fastener as it is typed: `6/5 screw 3.5x16`, `8 bush renew`."""
+def _fastener(fastener: Fastener, known: UnitWords) -> str:
     same = fastener.holes == fastener.found
     count = str(fastener.holes) if same else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" {fastener.then}"
@@ -63,7 +66,7 @@ def fastener_phrase(fastener: Fastener) -> str:
     bare = fastener.model_copy(update={"detail": None, "renewed_here": False})
     for kind, bag in product((fastener.kind, quote(fastener.kind)), (fastener.bag, quote(fastener.bag))):
         phrase = f"{count} {kind}{then}" + (f" bag {bag}" if fastener.bag else "")
-        meant = _read_back(phrase)
+        meant = _read_back(phrase, known)
         if meant is not None and meant.fasteners == (bare,):
             return phrase
     return f"{count} {quote(fastener.kind)}{then}" + (f" bag {quote(fastener.bag)}" if fastener.bag else "")
@@ -161,11 +164,12 @@ def _name(code: str) -> str:
     return code if plain and code.casefold() not in ("bag", "box", "of") else quote(code)
 
 
-def _read_back(phrase: str) -> Meant | None:
+def _read_back(phrase: str, known: UnitWords | None = None) -> Meant | None:
+    """What the phrase alone would be read as, or None when it would not stay one printable phrase."""
     piece = None if UNPRINTED.search(phrase) else _only_phrase(phrase)
     if piece is None or piece.note is not None:
         return None
-    return understand(piece.words, Around(UnitWords(_NOBODY, "X1")))
+    return understand(piece.words, Around(known or UnitWords(_NOBODY, "X1")))
 
 
 def _only_phrase(phrase: str) -> Piece | None:

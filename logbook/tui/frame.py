@@ -266,7 +266,7 @@ class BookScreen(Screen[None]):
         shown = [
             (Act(a.id, keymap.get(a.id, a.keys), a.action, a.label, a.help).key, a.label, f"screen.{a.action}")
             for a in self.acts()
-            if a.foot and self.check_action(a.action.partition("(")[0], ())
+            if a.foot and a.id != "keys" and self.check_action(a.action.partition("(")[0], ())
         ]
         return [*shown, ("?", "keys", "screen.keys")]
 

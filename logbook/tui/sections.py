@@ -33,6 +33,10 @@ UNIT_ACTS = (*SECTIONS, *BETWEEN)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
+NARROW = 70
+"""Columns below which the names of the sections stand close together."""
+
+
 class SectionStrip(Static):
     """The names of the sections with their keys; the one shown stands in brackets."""
 
@@ -40,16 +44,27 @@ class SectionStrip(Static):
 
     def set_here(self, here: str) -> None:
         """Mark the section shown."""
+        self._here = here
+        self._draw()
+
+    _here = ""
+
+    def _draw(self) -> None:
+        """All names in one line; the gaps give way first."""
+        tight = (self.size.width or self.app.size.width) < NARROW
         content = Content("")
         for i, act in enumerate(SECTIONS):
-            words = f"[{act.keys} {act.label}]" if act.label == here else f" {act.keys} {act.label} "
-            meta = Style.from_meta({"@click": f"screen.{act.action}"})
-            content = (
-                content
-                + Content("" if i == 0 else " ")
-                + Content.styled(words, "bold $text-accent" if act.label == here else "").stylize(meta)
-            )
-        self.update(content)
+            here, name = act.label == self._here, f"{act.keys} {act.label}"
+            words = f"[{name}]" if here else name if tight else f" {name} "
+            gap = "" if i == 0 else " "
+            click = Style.from_meta({"@click": f"screen.{act.action}"})
+            shown = Content.styled(words, "bold $text-accent" if here else "").stylize(click)
+            content = content + Content(gap) + shown
+        self.update(content, layout=False)
+
+    def on_resize(self) -> None:
+        """Gaps for another width."""
+        self._draw()
 
 
 class SectionScreen(BookScreen):
@@ -81,8 +96,9 @@ class SectionScreen(BookScreen):
         yield from ()
 
     def on_mount(self) -> None:
-        """Mark the section in the strip."""
-        self.query_one(SectionStrip).set_here(self.SECTION)
+        """Mark the section in the strip, where there is one."""
+        for strip in self.query(SectionStrip):
+            strip.set_here(self.SECTION)
 
     def action_section(self, name: str) -> None:
         """Go to another section of the same unit."""

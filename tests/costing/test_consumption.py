@@ -135,6 +135,13 @@ def test_not_on_the_shelf_counts_only_by_its_own_price() -> None:
     assert cost_views(priced, shop()).used_up_bought == Decimal("4.00"), "without a pack all that is bought is used"
 
 
+@pytest.mark.parametrize("size", ["0", "-5"])
+def test_a_pack_without_a_size_is_no_pack(size: str) -> None:
+    found = one(use("wax", 1), consumable("wax", 0, (size, "4")))
+    assert (found.packs, found.cash, found.share) == (None, None, None)
+    assert found.problems == ("The pack of wax has no size above zero.",)
+
+
 def test_grams_meet_millilitres_only_through_a_density() -> None:
     glue = use(amount="188.2205", unit="g")
     assert one(glue, consumable(unit="ml", density=Decimal("1.1"))).need == Fraction("188.2205") / Fraction("1.1")

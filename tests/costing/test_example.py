@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
@@ -20,6 +22,7 @@ from logbook.costing import (
     hours,
     own_material,
 )
+from logbook.model.document import read_document
 from tests.costing.radio import the_radio, the_shop
 
 RADIO, SHOP = the_radio(), the_shop()
@@ -196,3 +199,13 @@ def test_bill_names_each_thing_once() -> None:
         "varnish", "edge band", "abrasive sheet", "chassis bushes, set of 8", "rubber feet", "grille cloth",
         "mains cord and entry bush", "capacitor set", "output transformer", "valve", "shipping",
     }  # fmt: skip
+
+
+def test_the_radio_of_the_demo_book_gives_the_same_figures() -> None:
+    folder = Path(__file__).parents[2] / "templates" / "demo"
+    radio = read_document((folder / "R1.json").read_bytes()).unit
+    demo_shop = read_document((folder / "shop.json").read_bytes()).shop
+    views, table = cost_views(radio, demo_shop, date(2026, 3, 17)), comparison(radio, demo_shop, date(2026, 3, 17))
+    assert [str(x) for x in (views.to_pay, views.used_up, views.with_own_material)] == ["74.30", "66.31", "91.28"]
+    assert [str(cents(b.gap)) for b in table.break_evens] == ["56.16", "119.76", "-5.24"]
+    assert (table.cash.unpriced, table.cash.not_counted, views.unpriced) == ((), (), ())

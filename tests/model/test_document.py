@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import copy
 import json
 import re
-from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
@@ -19,7 +17,6 @@ from logbook.model.document import (
     UnitDocument,
     path_of,
     read_document,
-    schema,
     structure_problems,
     write_document,
 )
@@ -348,137 +345,3 @@ def test_long_values_are_quoted_short_and_nothing_invisible_gets_through() -> No
 )
 def test_path(where: tuple[int | str, ...], path: str) -> None:
     assert path_of(where) == path
-
-
-RADIO = template_bytes("demo/R1.json")
-
-
-PIECES = st.binary(min_size=1, max_size=8) | st.sampled_from([b"{", b'"', b"\\ud800", b"1e999"])
-
-
-@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(st.data())
-def test_damaged_bytes_give_a_document_or_sentences(data: st.DataObject) -> None:
-    raw = bytearray(RADIO)
-    for _ in range(data.draw(st.integers(1, 3))):
-        place = data.draw(st.integers(0, len(raw) - 1))
-        how = data.draw(st.sampled_from(["byte", "cut", "insert", "swap"]))
-        if how == "byte":
-            raw[place] = data.draw(st.integers(0, 255))
-        elif how == "cut":
-            del raw[place : place + data.draw(st.integers(1, 400))]
-        elif how == "insert":
-            raw[place:place] = data.draw(PIECES)
-        else:
-            other = data.draw(st.integers(0, len(raw) - 1))
-            raw[place], raw[other] = raw[other], raw[place]
-        if not raw:
-            break
-    _never_but_a_sentence(bytes(raw))
-
-
-JSON = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text(max_size=12)
-    | st.sampled_from(["T01", "1e-999999", "2026-03-12", "9999-12-31T23:59:59-23:59", "12.5 mm", "NaN"]),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
-    max_leaves=6,
-)  # fmt: skip
-
-
-@settings(max_examples=250, deadline=None)
-@given(st.data())
-def test_any_value_at_any_place_gives_a_document_or_sentences(data: st.DataObject) -> None:
-    top = json.loads(RADIO)
-    holder, key = data.draw(st.sampled_from(PLACES))(top)
-    holder[key] = data.draw(JSON)
-    _never_but_a_sentence(json.dumps(top).encode())
-
-
-def _places(value: Any, way: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
-    """The ways to all values of a JSON document."""
-    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
-    return [found for k, v in inner for found in [(*way, k), *_places(v, (*way, k))]]
-
-
-def _at(way: tuple[Any, ...]) -> Callable[[Any], tuple[Any, Any]]:
-    def find(top: Any) -> tuple[Any, Any]:
-        for key in way[:-1]:
-            top = top[key]
-        return top, way[-1]
-
-    return find
-
-
-PLACES = [_at(way) for way in _places(json.loads(RADIO))]
-
-
-def _never_but_a_sentence(raw: bytes) -> None:
-    try:
-        read = read_document(raw)
-    except InputError as error:
-        told = str(error)
-    else:
-        assert read_document(write_document(read)) == read, "what is taken can be written and read again"
-        return
-    assert told.endswith((".", "more"))
-    assert told.isprintable() or all(line.isprintable() for line in told.splitlines())
-
-
-def test_the_schema_knows_every_field_of_the_demo() -> None:
-    """The schema names exactly the fields that the documents have (the schema itself is JSON Schema 2020-12)."""
-    described = schema()
-    assert described["$schema"] == "https://json-schema.org/draft/2020-12/schema"
-    for code in DEMO:
-        top = json.loads(template_bytes(f"demo/{code}.json"))
-        assert _misfits(top, described, described) == []
-
-
-def test_the_schema_refuses_what_the_reader_refuses() -> None:
-    described = schema()
-    good = json.loads(RADIO)
-    for change in (
-        lambda top: top["unit"].update(stpes=1),
-        lambda top: top["unit"].update(stage="sold"),
-        lambda top: top["unit"]["steps"][0].pop("what"),
-        lambda top: top["unit"]["held_dimensions"][0].update(value=12.5),
-        lambda top: top["unit"]["held_dimensions"][0].update(value={"mm": 12.5}),
-        lambda top: top["unit"]["spent"][0].update(amount=10),
-        lambda top: top.update(version=2),
-    ):
-        bad = copy.deepcopy(good)
-        change(bad)
-        assert _misfits(bad, described, described)
-        refusal(bad)
-
-
-def _misfits(value: Any, rule: dict[str, Any], root: dict[str, Any], way: str = "") -> list[str]:
-    """Where a value does not fit a JSON Schema, for the words of it that pydantic writes."""
-    if "$ref" in rule:
-        return _misfits(value, root["$defs"][rule["$ref"].rsplit("/", 1)[1]], root, way)
-    if "anyOf" in rule:
-        tries = [_misfits(value, each, root, way) for each in rule["anyOf"]]
-        return min(tries, key=len)
-    wrong = []
-    kinds = {"string": str, "integer": int, "boolean": bool, "array": list, "object": dict, "null": type(None)}
-    if "type" in rule and not (
-        isinstance(value, kinds[rule["type"]]) and (rule["type"] == "boolean" or not isinstance(value, bool))
-    ):
-        return [f"{way}: {rule['type']} wanted"]
-    if "enum" in rule and value not in rule["enum"]:
-        wrong.append(f"{way}: not one of the words")
-    if "const" in rule and value != rule["const"]:
-        wrong.append(f"{way}: not {rule['const']}")
-    if "pattern" in rule and not re.search(rule["pattern"], value):
-        wrong.append(f"{way}: does not match")
-    if isinstance(value, dict):
-        known = rule.get("properties", {})
-        wrong += [
-            f"{way}.{k}: not a field" for k in value if k not in known and rule.get("additionalProperties") is False
-        ]
-        wrong += [f"{way}.{k}: missing" for k in rule.get("required", ()) if k not in value]
-        for k, v in value.items():
-            wrong += _misfits(v, known.get(k, {}), root, f"{way}.{k}")
-    if isinstance(value, list):
-        for i, v in enumerate(value):
-            wrong += _misfits(v, rule.get("items", {}), root, f"{way}[{i}]")
-    return wrong

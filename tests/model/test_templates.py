@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,8 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model import templates
+from logbook.model.dates import moved
+from logbook.model.document import UnitDocument
 from logbook.model.templates import (
     demo_documents,
     hazard_classes,
@@ -165,3 +168,17 @@ def test_an_edited_list_that_cannot_be_used(raw: bytes, says: str) -> None:
         read_hazards(raw, "hazards.json")
     assert says in str(caught.value)
     assert "hazards.json" in str(caught.value)
+
+
+def test_the_demo_reads_on_any_day_as_it_does_on_its_own() -> None:
+    as_written = {d.unit.code: d.unit for d in demo_documents() if isinstance(d, UnitDocument)}
+    a_year_on = {d.unit.code: d.unit for d in demo_documents(date(2027, 3, 17)) if isinstance(d, UnitDocument)}
+    for code, unit in as_written.items():
+        later = a_year_on[code]
+        assert [later.steps[i].at - s.at for i, s in enumerate(unit.steps) if s.at] == [
+            timedelta(days=365) for s in unit.steps if s.at
+        ]
+        assert [w.chase.isoformat() for w in later.waiting if w.chase] == [
+            (w.chase + timedelta(days=365)).isoformat() for w in unit.waiting if w.chase
+        ]
+        assert moved(later, timedelta(days=-365)) == unit

@@ -101,3 +101,17 @@ HOSTILE = (
     '=HYPERLINK("http://127.0.0.1")',
 )
 """Texts that would break a screen that trusts them."""
+
+
+@pytest.fixture
+def demo(book: Session) -> Session:
+    """The same book with the demo records in it."""
+    from logbook.model.document import ShopDocument
+    from logbook.model.templates import demo_documents
+
+    for document in demo_documents():
+        if isinstance(document, ShopDocument):
+            book.apply_shop("the shop", lambda _, new=document.shop: new)
+        else:
+            book.add_unit(document.unit)
+    return book

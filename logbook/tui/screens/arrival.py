@@ -74,9 +74,7 @@ class ArrivalScreen(SectionScreen):
 
     def _row(self, fact: Fact) -> Row:
         if fact.path is None:
-            return Row(
-                fact.key, tuple(wrapped(clean(fact.label, limit=300), self.room)), "head", selectable=False
-            )
+            return Row(fact.key, tuple(wrapped(clean(fact.label, limit=300), self.room)), "head", selectable=False)
         room = max(20, self.room - LABEL_COLUMNS - 1)
         first, *rest = wrapped(clean(fact.text, limit=600), room)
         label = f"{clean(fact.label, limit=LABEL_COLUMNS):<{LABEL_COLUMNS}} "

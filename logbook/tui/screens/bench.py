@@ -35,13 +35,14 @@ FILL_SECONDS = 0.05
 NUMBERS = (1, 2, 3)
 """Places in the list of what can be done now; each is a key."""
 FIRST_RUN = (
-    "This book is empty. It is for things that are taken apart, kept, and put back together years later:\n"
-    "write every step down at the bench, and the way back is computed from it, with every screw counted,\n"
-    "what it will still cost, and what can be done in the next half hour.\n"
-    "\n"
-    "Press n to write down the first object.\n"
+    "This book is empty. It is for things that are taken apart, kept, and put back together years later: every "
+    "step is written down at the bench, and the way back is computed from it, with every screw counted, what it "
+    "will still cost, and what can be done in the next half hour.\n\n"
+    "Press n to write down the first object.\n\n"
     "To look around first, leave with q and type: logbook demo"
 )
+NARROW = 70
+"""Below so many columns the completeness of the record is left to the line under the list."""
 
 
 class _Known(NamedTuple):
@@ -178,6 +179,13 @@ class BenchScreen(BookScreen):
 
     # What can be done
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """In an empty book only what makes sense there is offered."""
+        needs_units = ("open", "minutes", "bench_mode", "turn", "take_out", "now")
+        if action in needs_units and self.has_class("-empty"):
+            return None
+        return super().check_action(action, parameters)
+
     @on(Rows.Chosen, "#units")
     def action_open(self) -> None:
         """Open the unit, or what the cursor is on in the list below."""
@@ -189,22 +197,26 @@ class BenchScreen(BookScreen):
     @on(Rows.Chosen, "#now")
     def _open_below(self) -> None:
         row = self.query_one("#now", Rows).current
-        if row is not None:
-            kind, _, at = row.key.partition(" ")
-            self._go_to(self._doable[int(at)].unit if kind == "now" else self._reminders[int(at)].unit)
+        kind, _, at = row.key.partition(" ") if row is not None else ("", "", "")
+        if kind == "now":
+            self.action_now(int(at) + 1)
+        elif kind == "forget":
+            self._go_to(self._reminders[int(at)].unit)
 
-    def _go_to(self, code: str) -> None:
+    def _go_to(self, code: str, kind: str = "", thing: str = "") -> None:
         if code in self.session.broken():
             self.say(self.session.broken()[code], "error")
         elif code in self.session.codes():
-            self.logbook.go_to(code)
+            self.logbook.go_to(code, kind, thing)
 
     def action_now(self, number: int) -> None:
-        """Go to the unit of what can be done now."""
-        if number <= len(self._doable):
-            self._go_to(self._doable[number - 1].unit)
-        else:
+        """Go to what can be done now."""
+        if number > len(self._doable):
             self.say(f"There is no number {number} in what can be done now.")
+            return
+        item = self._doable[number - 1]
+        kind = "component" if item.kind == "test" and item.code else item.kind
+        self._go_to(item.unit, kind, item.code)
 
     def action_turn(self) -> None:
         """From one list to the other."""
@@ -298,25 +310,26 @@ def offered_code(name: str, taken: Sequence[str]) -> str:
 
 def _widths(columns: int) -> tuple[int, int]:
     """Columns for the name and for what is next; the rest of a line is always the same."""
-    free = max(20, columns - 42)
-    name = max(10, min(24, free * 2 // 5))
+    free = max(18, columns - (36 if columns < NARROW else 41))
+    name = max(9, min(24, free * 2 // 5))
     return name, free - name
 
 
 def bench_heads(columns: int) -> str:
     """The heads over the columns of `bench_line`."""
     name, following = _widths(columns)
-    heads = f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'idle':>5} {'rec':>4} {'cash / stop':>12}"
-    return heads[:columns]
+    record = "" if columns < NARROW else f"{'rec':>4} "
+    return f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'idle':>5} {record}{'cash / stop':>12}"
 
 
 def bench_line(line: Overview, columns: int) -> str:
     """One unit: code, what, stage, next or waiting, days untouched, how complete, cash against stop line."""
     name, following = _widths(columns)
     percent = "" if line.percent is None else f"{line.percent}%"
+    record = "" if columns < NARROW else f"{percent:>4} "
     what = f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10}"
-    figures = f"{age(line.days):>5} {percent:>4} {cash_against_stop(line):>12}"
-    return f"{what} {fitted(clean(line.next, limit=300), following)} {figures}"
+    following_words = fitted(clean(line.next, limit=300), following)
+    return f"{what} {following_words} {age(line.days):>5} {record}{cash_against_stop(line):>12}"
 
 
 def detail(line: Overview) -> str:

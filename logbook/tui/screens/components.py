@@ -249,9 +249,12 @@ def supply_words(part: Part, today: date) -> str:
 
 
 def _price(part: Part) -> str:
+    """The likely price; `~` where it is one of three points, both ends where it may be nothing."""
     if part.price is None:
         return "?"
-    return f"{part.price.likely}" if part.price.low == part.price.high else f"~{part.price.likely}"
+    if part.price.low == part.price.high:
+        return f"{part.price.likely}"
+    return f"0-{part.price.high}" if not part.price.likely else f"~{part.price.likely}"
 
 
 def belongs_to(unit: Unit, where: str, code: str) -> str:

@@ -29,6 +29,10 @@ from logbook.render.plain import clean, fitted
 
 NAME, CASH, RANGE, HOURS, RATE = 22, 9, 17, 6, 9
 """Columns of the decision table."""
+NARROW = 74
+"""Below so many columns the decision table has no range; it stands again in the sums."""
+WIDE = 110
+"""From so many columns on a line of the bill shows all three points of its price."""
 
 
 class CostLine(NamedTuple):
@@ -62,11 +66,14 @@ def _head(key: str, text: str) -> CostLine:
 
 def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
     shown = [i for i, rate in enumerate(compared.rates) if rate][: 1 if columns < 100 else 2]
+    spread = columns >= NARROW
     rates = "".join(f"{'at ' + plain_number(compared.rates[i]) + '/h':>{RATE}}" for i in shown)
-    yield _head("decision", f"{'':<{NAME}}{'cash now':>{CASH}}  {'range':<{RANGE}}{'hours':>{HOURS}}{rates}  ready")
+    yield _head(
+        "decision", f"{'':<{NAME}}{'cash now':>{CASH}}  {_range('range', spread)}{'hours':>{HOURS}}{rates}  ready"
+    )
     for row in compared.rows:
         path: Path | None = ("comparators", row.code) if row.code else ("operations",)
-        yield CostLine(f"row {row.option} {row.code}", _row(row, shown), path, _row_why(row, compared))
+        yield CostLine(f"row {row.option} {row.code}", _row(row, shown, spread=spread), path, _row_why(row, compared))
     for sale in compared.resales:
         per_hour = f", {cents(sale.per_hour)} per hour" if sale.per_hour is not None else ""
         text = f"{'sell the rebuilt':<{NAME}}{amount_words(-sale.net):>{CASH}}  leaves {cents(sale.left)}{per_hour}"
@@ -79,15 +86,19 @@ def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
         yield CostLine("comparators", text, ("comparators",), tone="warning")
 
 
-def _row(row: DecisionRow, shown: Sequence[int]) -> str:
-    spread = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
-    if not spread and row.risk:
-        spread = f"+ {row.risk}"
+def _row(row: DecisionRow, shown: Sequence[int], *, spread: bool) -> str:
+    words = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
+    if not words and row.risk:
+        words = f"+ {row.risk}"
     hours = "" if row.hours is None else str(rounded(row.hours, 1))
     rates = "".join(f"{amount_words(row.at_rates[i]):>{RATE}}" for i in shown)
     ready = clean(row.ready, limit=60)
     cash = f"{fitted(row.option, NAME)}{amount_words(row.cash):>{CASH}}"
-    return f"{cash}  {_fit(spread, RANGE)}{hours:>{HOURS}}{rates}  {ready}"
+    return f"{cash}  {_range(words, spread)}{hours:>{HOURS}}{rates}  {ready}"
+
+
+def _range(words: str, shown: bool) -> str:
+    return _fit(words, RANGE) if shown else ""
 
 
 def _row_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
@@ -231,12 +242,30 @@ def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]
 def bill_words(line: BillLine, columns: int) -> str:
     """A line of the bill: here or not, how much, what, price, where from and what for."""
     box = "[x]" if line.here else "[ ]"
-    amount = "?" if line.quantity is None else f"{plain_number(line.quantity, 2)} {line.unit}".rstrip()
-    price = price_words(line)
+    wide = columns >= WIDE
+    price = price_words(line) if wide or line.price is None else price_in_short(line)
     source = str(line.source or "") if not line.here else ""
     rest = "; ".join(x for x in (line.conditional, source, " ".join(line.used_in[:4])) if x)
-    name = max(16, columns - 57)
-    return f"{box} {_fit(amount, 9)} {_fit(line.name, name)} {price:>22} {clean(rest, limit=80)}"
+    name = max(16, min(40, columns - (60 if wide else 43)))
+    return (
+        f"{box} {_fit(_amount(line), 10)} {_fit(line.name, name)} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
+    )
+
+
+def _amount(line: BillLine) -> str:
+    if line.quantity is None:
+        return "?"
+    return f"{plain_number(line.quantity, 3 if line.quantity < 10 else 1)} {line.unit}".rstrip()
+
+
+def price_in_short(line: BillLine) -> str:
+    """A price in seven columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing."""
+    price = line.price
+    if price is None or (line.here and not price.high):
+        return price_words(line)
+    if price.low == price.high:
+        return f"{price.likely:.2f}"
+    return f"0-{price.high:.2f}" if not price.likely else f"~{price.likely:.2f}"
 
 
 def bill_why(line: BillLine) -> tuple[str, ...]:

@@ -143,12 +143,10 @@ def story_question(entries: tuple[Entry, ...]) -> str:
     """How long the story is, in a sentence; the newest entry comes first."""
     if not entries:
         return "Nothing was changed yet: the story begins with the first change."
-    first, last = entries[-1], entries[0]
+    first, last = f"{entries[-1].at.astimezone():%d %b %Y %H:%M}", f"{entries[0].at.astimezone():%d %b %Y %H:%M}"
     who = ", ".join(dict.fromkeys(e.by for e in entries if e.by)) or "nobody named"
-    return (
-        f"{len(entries)} change{'s' if len(entries) > 1 else ''} from {first.at.astimezone():%d %b %Y} "
-        f"to {last.at.astimezone():%d %b %Y %H:%M}, by {who}."
-    )
+    when = f"on {last}" if first == last else f"from {first} to {last}"
+    return f"{len(entries)} change{'s' if len(entries) > 1 else ''} {when}, by {who}."
 
 
 def entry_what(entry: Entry) -> str:

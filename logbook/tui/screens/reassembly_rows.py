@@ -8,36 +8,27 @@ from logbook.model.step import HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import Line, Readiness, RefitList
 from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.render.reassembly_line import hazard_words, pieces_words, ticked
+from logbook.render.reassembly_line import pieces_words, ticked
+from logbook.tui.refit_view import View
 from logbook.tui.widgets.rows import Row
 
 INDENT = 9
 """Columns before what belongs to a line; the box and the number stand in them."""
+MOST_HAZARDS = 3
+"""So many hazards stand with what to do; of further ones the list says what they are."""
 MOST_MISSING = 2
 """So many reasons why a line is not ready stand in the list; all of them are one key away."""
 
-ALL_LINES = "all lines, in their order"
-READY_FIRST = "ready first"
 
-
-def list_rows(
-    listed: RefitList,
-    ready: Mapping[str, Readiness],
-    states: Mapping[str, LineState],
-    changed: frozenset[str],
-    order: Sequence[str] | None,
-    columns: int,
-) -> list[Row]:
+def list_rows(view: View, order: Sequence[str] | None, columns: int) -> list[Row]:
     """The whole list: what to know first, the lines, what was left out.
 
     Args:
-        listed: the list.
-        ready: whether each line can be done.
-        states: what was kept, by tick key.
-        changed: keys of lines to look at again.
+        view: the list as it stands.
         order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
         columns: width of the screen.
     """
+    listed = view.listed
     rows = _notices(listed, columns)
     names, inside = {x.code: x.name for x in listed.inside}, ""
     for line in _in_order(listed, order):
@@ -45,7 +36,8 @@ def list_rows(
             inside = line.inside
             words = f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
             rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
-        rows.append(line_row(line, ready[line.key], states, look_again=line.key in changed, columns=columns))
+        again = line.key in view.changed
+        rows.append(line_row(line, view.ready[line.key], view.states, look_again=again, columns=columns))
     if listed.left_out:
         rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
     rows += [Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out]
@@ -95,12 +87,22 @@ def line_row(
     line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False, columns: int = 80
 ) -> Row:
     """One line of the list. Its hazards stand above it, because a warning comes before the step."""
-    above = (
-        [] if ready.done else [x for h in line.hazards for x in _hung(f"     {h.signal}  ", hazard_words(h), columns)]
-    )
+    above = [] if ready.done else list(_hazards(line, columns))
     main = _main(line, ready, states, columns)
     below = list(_below(line, ready, states, look_again=look_again, columns=columns))
     return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
+
+
+def _hazards(line: Line, columns: int) -> Iterable[str]:
+    """What can hurt: what to do before and how to prove it safe, begun; the whole of it is one key away."""
+    for hazard in line.hazards[:MOST_HAZARDS]:
+        what = f"{hazard.what}: {hazard.do}" if hazard.do else hazard.what
+        yield from _hung(f"     {hazard.signal}  ", what, columns, most=1)
+        if hazard.prove:
+            yield from _hung(f"     {'':<{len(hazard.signal)}}  prove: ", hazard.prove, columns, most=1)
+    more = line.hazards[MOST_HAZARDS:]
+    if more:
+        yield from _hung("     and ", f"{', '.join(f'{h.signal} {h.what}' for h in more)}", columns, most=2)
 
 
 def box(line: Line, ready: Readiness) -> str:

@@ -12,15 +12,17 @@ from textual.widgets import Static
 
 from logbook.costing import plain_number
 from logbook.model.dates import is_past, use_by
-from logbook.model.fields import in_a_line
+from logbook.model.days import WEEKDAYS
+from logbook.model.fields import fields_of, shown
+from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
-from logbook.model.shop import Consumable, Offcut, Shop
-from logbook.render.plain import clean, fitted
+from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
+from logbook.render.plain import clean, fitted, wrapped
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.to_buy import ToBuyScreen, to_buy_question, wanted_of
+from logbook.tui.screens.to_buy import ToBuyScreen, at_work, to_buy_question, wanted_of
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -32,6 +34,11 @@ class Shelved(NamedTuple):
     path: Path | None = None
     """Where Enter leads; None for the list of what is to buy."""
     tone: str = ""
+    labelled: bool = False
+    """A label with words behind it, not columns."""
+
+
+LABEL_COLUMNS = 14
 
 
 class ShopScreen(BookScreen):
@@ -64,13 +71,22 @@ class ShopScreen(BookScreen):
     def show_record(self) -> None:
         """The store as it is now."""
         shop, today = self.session.shop, self.session.now.astimezone().date()
-        wanted = [w for c in self.session.codes() for w in wanted_of(self.session.unit(c), shop, today)]
+        wanted = [w for unit in at_work(self.session) for w in wanted_of(unit, shop, today)]
         self._to_buy = to_buy_question(wanted, shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
         self.query_one("#question", Static).update(plain(store_question(shop, today), limit=300))
-        rows = [Row(x.key, (clean(x.text, limit=300),), x.tone, not x.key.startswith("head")) for x in lines]
+        rows = [self._row(x) for x in lines]
         self.query_one("#store", Rows).show(rows)
+
+    def _row(self, line: Shelved) -> Row:
+        """A line of the store; what stands behind a label wraps, what stands in columns does not."""
+        text = clean(line.text, limit=400)
+        label, words = text[:LABEL_COLUMNS], text[LABEL_COLUMNS:]
+        if not line.labelled:
+            return Row(line.key, (text,), line.tone, not line.key.startswith("head"))
+        first, *rest = wrapped(words, self.room - LABEL_COLUMNS)
+        return Row(line.key, (label + first, *(" " * LABEL_COLUMNS + r for r in rest)), line.tone)
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a piece of the pile or a consumable."""
@@ -120,7 +136,7 @@ def store_question(shop: Shop, today: date) -> str:
 
 def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[Shelved]:
     """The store in the order in which it is looked at: to buy, pile, shelf, limits, settings."""
-    yield Shelved("to buy", f"to buy        {to_buy}", None)
+    yield Shelved("to buy", f"to buy        {to_buy}", labelled=True)
     yield Shelved("head pile", _pile_head(columns), tone="head")
     for o in shop.offcuts:
         yield Shelved(f"offcuts {o.code}", offcut_words(o, columns), ("offcuts", o.code))
@@ -138,25 +154,44 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
         )
     yield Shelved("head shop", "Shop", tone="head")
     yield Shelved(
-        "tools", f"limits        {_list(shop.tools) or 'clamps, press and tools: none written down'}", ("tools",)
+        "tools",
+        f"limits        {_limits(shop) or 'clamps, press and tools: none written down'}",
+        ("tools",),
+        labelled=True,
     )
-    yield Shelved("free time", f"free hours    {_list(shop.free_time) or 'none written down'}", ("free_time",))
-    yield Shelved("settings", f"settings      {in_a_line(shop.settings) or 'as they come'}", ("settings",))
+    yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
+    yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
 
 
-def _list(things: tuple[object, ...]) -> str:
-    from logbook.model.base import Frozen
+def _limits(shop: Shop) -> str:
+    """Clamps, press and tools by number: `10 clamps; 1 press`."""
+    return "; ".join(f"{t.number} {t.name}{f' of {t.length.in_mm()} mm' if t.length else ''}" for t in shop.tools)
 
-    return "; ".join(in_a_line(t) for t in things if isinstance(t, Frozen))
+
+def _free(shop: Shop) -> str:
+    """Free hours: `Mon 19:00 30 min; Sat 09:00 3:30 h`."""
+    return "; ".join(f"{_day(f)} {f.start} {hours_and_minutes(f.minutes)}" for f in shop.free_time)
+
+
+def _day(free: FreeTime) -> str:
+    if free.on is not None:
+        return f"{free.on:%d %b %Y}"
+    return WEEKDAYS[free.weekday - 1][:3].capitalize() if free.weekday and free.weekday <= 7 else "?"
+
+
+def _settings(shop: Shop) -> str:
+    """Every setting with its name."""
+    values = ((f.label, shown(shop.settings, f)) for f in fields_of(ShopSettings))
+    return "; ".join(f"{label} {value or '?'}" for label, value in values)
 
 
 def _name_columns(columns: int) -> int:
-    return max(14, min(30, columns - 58))
+    return max(14, min(30, columns - 56))
 
 
 def _pile_head(columns: int) -> str:
     name = _name_columns(columns)
-    return f"{'':<6}{'scrap pile':<{name}} {'measured':>12} {'usable':>15} {'kept':<8} for"
+    return f"{'':<6}{'scrap pile':<{name}} {'measured':>9} {'usable':>15} {'kept':<11} for"
 
 
 def offcut_words(o: Offcut, columns: int) -> str:
@@ -166,14 +201,14 @@ def offcut_words(o: Offcut, columns: int) -> str:
     usable = f"{(o.usable_length or o.length).in_mm()} x {(o.usable_width or o.width).in_mm()}"
     rest = "; ".join(x for x in (o.reserved_for, o.note) if x)
     return (
-        f"{fitted(o.code, 6)}{_fit(o.material, name)} {fitted(measured, 12).strip():>12} {usable:>15} "
-        f"{_fit(o.place or '?', 8)} {clean(rest, limit=100)}"
+        f"{fitted(o.code, 6)}{_fit(o.material, name)} {fitted(measured, 9).strip():>9} {usable:>15} "
+        f"{_fit(o.place or '?', 11)} {clean(rest, limit=100)}"
     )
 
 
 def _shelf_head(columns: int) -> str:
     name = _name_columns(columns) + 6
-    return f"{'shelf':<{name}} {'in stock':>12} {'pack':>15} {'kept':<8} use by"
+    return f"{'shelf':<{name}} {'in stock':>9} {'pack':>15} {'kept':<11} use by"
 
 
 def consumable_words(c: Consumable, today: date, columns: int) -> str:
@@ -183,7 +218,7 @@ def consumable_words(c: Consumable, today: date, columns: int) -> str:
     pack = f"{plain_number(c.pack.size)} {c.unit}".rstrip() + f" {c.pack.price}" if c.pack else "?"
     last = use_by(c)
     until = "" if last is None else f"PAST since {last:%d %b %Y}" if is_past(c, today) else f"{last:%d %b %Y}"
-    return f"{_fit(c.name, name)} {fitted(stock, 12).strip():>12} {pack:>15} {_fit(c.place or '?', 8)} {until}"
+    return f"{_fit(c.name, name)} {fitted(stock, 9).strip():>9} {pack:>15} {_fit(c.place or '?', 11)} {until}"
 
 
 def _fit(text: str, columns: int) -> str:

@@ -17,7 +17,7 @@ from logbook.model.paths import Path
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_supply
-from logbook.model.words import Supply
+from logbook.model.words import Stage, Supply
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -67,8 +67,8 @@ class ToBuyScreen(BookScreen):
     def show_record(self) -> None:
         """Everything of which something is not here, unit by unit."""
         today, shop = self.session.now.astimezone().date(), self.session.shop
-        codes = (self.CODE,) if self.CODE else self.session.codes()
-        wanted = {c: wanted_of(self.session.unit(c), shop, today) for c in codes}
+        units = [self.session.unit(self.CODE)] if self.CODE else at_work(self.session)
+        wanted = {u.code: wanted_of(u, shop, today) for u in units}
         self._wanted, rows = {}, []
         for code, things in wanted.items():
             if things and not self.CODE:
@@ -122,6 +122,12 @@ class ToBuyScreen(BookScreen):
         what = f"{code} {wanted.line.name}: {supply}"
         edit = partial(with_supply, code=code, supply=supply, today=self.session.now.astimezone().date())
         self.tried(what, partial(self.session.apply, wanted.unit, what, edit))
+
+
+def at_work(session: Session) -> list[Unit]:
+    """The units that still need something: not those that are closed or stopped."""
+    units = (session.unit(code) for code in session.codes())
+    return [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
 
 
 def wanted_of(unit: Unit, shop: Shop, today: date) -> tuple[Wanted, ...]:

@@ -67,8 +67,10 @@ class Ask(Vertical):
         value: str = "",
         help: str = "",  # noqa: A002 - plain English
         suggester: Suggester | None = None,
+        *,
+        replace: bool = False,
     ) -> None:
-        """Ask for one line of text; `suggester` offers how it could go on."""
+        """Ask for one line of text; `suggester` offers how it could go on, `replace` lets typing replace the value."""
         self.key = key
         self.remove_class("-refused")
         self.add_class("-open")
@@ -79,6 +81,8 @@ class Ask(Vertical):
         line.value = value
         line.cursor_position = len(line.value)
         line.focus()
+        if replace:
+            line.select_all()
 
     def refuse(self, why: str) -> None:
         """Say why the value was not taken; it stays to be corrected."""

@@ -65,14 +65,23 @@ class Pick(Static, can_focus=True):
         self.remove_class("-open")
 
     def _draw(self) -> None:
-        content = Content.styled(f"{self._label}  ", "bold")
+        """The label and the options, broken between options and never inside one."""
+        content, used = Content.styled(f"{self._label}  ", "bold"), len(self._label) + 2
+        room = max(20, (self.size.width or self.app.size.width) - 2)
         for i, option in enumerate(self._options):
-            words = f"{DIGITS[i]}\u00a0{option}".replace(" ", "\u00a0")
+            words = f"[{DIGITS[i]} {option}]" if i == self._here else f" {DIGITS[i]} {option} "
+            if used + len(words) > room:
+                content, used = content + Content("\n"), 0
             style = "bold $text-accent" if i == self._here else ""
-            shown = f"[{words}]" if i == self._here else f"\u00a0{words}\u00a0"
-            content = content + Content.styled(shown, style).stylize(Style.from_meta({"@click": f"choose({i})"}))
-            content = content + Content(" ")
+            click = Style.from_meta({"@click": f"choose({i})"})
+            content = content + Content.styled(words, style).stylize(click)
+            used += len(words)
         self.update(content)
+
+    def on_resize(self) -> None:
+        """Other breaks for another width."""
+        if self.is_open:
+            self._draw()
 
     def action_choose(self, at: int) -> None:
         """Take the option at this place."""

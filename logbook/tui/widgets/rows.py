@@ -231,7 +231,7 @@ class Rows(ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """One line of the list."""
-        width = self.size.width
+        width = self.scrollable_content_region.width
         line = y + self.scroll_offset.y
         i = bisect_right(self._tops, line) - 1
         if not 0 <= i < len(self._rows):

@@ -1,0 +1,324 @@
+"""What can be done at a line of the reassembly list, wherever the line is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import ClassVar
+
+from logbook.errors import InputError
+from logbook.model.unit import LineState, Unit
+from logbook.reassembly import (
+    Line,
+    count_bag,
+    differs,
+    ledger,
+    left_over,
+    tick,
+    tick_range,
+    untick,
+    write_reading,
+)
+from logbook.render.reassembly_line import ticked
+from logbook.session import Session
+from logbook.tui.actions import Act
+from logbook.tui.asking import AskingScreen
+from logbook.tui.refit_view import View, view_of
+from logbook.tui.screens.form import FormScreen
+from logbook.tui.screens.page import PageScreen
+
+LINE_ACTS = (
+    Act("refit.tick", "space", "tick", "tick", "Tick the line, or take its tick back", True),
+    Act("refit.reading", "r", "reading", "reading", "Write what was read, and initials: for hold points", True),
+    Act("refit.differs", "d", "differs", "differs", "Write what is different from plan", True),
+    Act("refit.why", "w", "why", "why here", "Why the line stands here, and why it is not ready", True),
+    Act("refit.count", "c", "count", "count a bag", "Count a bag and write what is short or over", True),
+    Act("refit.initials", "i", "initials", "initials", "Say whose ticks these are"),
+    Act("refit.note", "n", "note", "note", "Write into the note of the step"),
+    Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
+    Act("refit.left", "l", "left_over", "left over", "What must be done or explained before the unit is closed"),
+)
+"""What a line offers, in the list and on its own page."""
+
+INITIALS = "initials"
+"""Where the initials of whoever ticks are kept between two starts of the program."""
+
+
+class LineActions(AskingScreen):
+    """A place where lines are ticked. Subclasses say which tick the cursor is on (`current_key`)."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = ()
+    SECTION = "reassembly"
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session, code)
+        self.view: View | None = None
+
+    def current_key(self) -> str:
+        """Key of the line, or of the member of a set, under the cursor; empty on anything else."""
+        return ""
+
+    # The line under the cursor
+
+    def current_line(self) -> Line | None:
+        """The line under the cursor."""
+        return self.view.listed.by_tick.get(self.current_key()) if self.view is not None else None
+
+    def _named(self) -> tuple[View, Line, str] | None:
+        """The view, the line and the key under the cursor; says so when the cursor is on no line."""
+        line = self.current_line()
+        if self.view is None or line is None:
+            self.say("The cursor is on no line of the list. Go to one with the arrows.")
+            return None
+        return self.view, line, self.current_key()
+
+    @property
+    def initials(self) -> str:
+        """Whose ticks these are."""
+        return self.session.draft(INITIALS) or self.session.by
+
+    # What can be done
+
+    def action_tick(self) -> None:
+        """Tick the line or the next member of its set; a line that is ticked loses its tick."""
+        named = self._named()
+        if named is None:
+            return
+        view, line, key = named
+        done = [k for k in line.tick_keys if ticked(line, k, view.states)]
+        if key == line.key and line.members:
+            key = next((k for k in line.tick_keys if k not in done), line.tick_keys[-1])
+        if key in done:
+            words = f"{_words(line, key)}: tick taken back"
+            self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, lambda u: untick(u, key)))
+        else:
+            self._tick(line, key)
+
+    def _tick(self, line: Line, key: str) -> None:
+        words, edit = (
+            f"{_words(line, key)}: ticked",
+            partial(tick, key=key, at=self.session.now, initials=self.initials),
+        )
+        refused = _refused(self.unit, edit)
+        hold = _refused(self.unit, partial(edit, override="-"))
+        if hold:  # no reason takes the place of a reading
+            self.say(f"{hold} Press r." if line.hold is not None else hold, "error")
+        elif refused:
+            self.ask_why(f"override/{key}", f"{line.number} not ready. Why tick it?", refused, words, edit)
+        else:
+            self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, edit))
+
+    def ask_why(self, key: str, label: str, refused: str, what: str, edit: Callable[..., Unit]) -> None:
+        """Something is not ready: ask why it was done all the same, and keep the edit with that reason."""
+
+        def all_the_same(text: str) -> None:
+            if not text.strip():
+                raise InputError("Say why it was done although it was not ready, or leave with Esc.")
+            self.kept(what, partial(edit, override=text))
+
+        self.ask(key, label, "", refused, all_the_same)
+
+    def action_reading(self) -> None:
+        """Write what was read, then who read it."""
+        if (named := self._named()) is None:
+            return
+        view, line, key = named
+        key = next(iter(line.tick_keys)) if key == line.key and line.members else key
+        state = view.states.get(key) or LineState(line=key)
+        hold = line.hold
+        if hold is not None:
+            wanted = f"{hold.reading_of or 'initials only'}{f'; limit {hold.limit}' if hold.limit else ''}"
+        else:
+            wanted = "what was read here"
+
+        def read(reading: str) -> None:
+            if hold is not None and hold.reading_of and not reading.strip():
+                raise InputError(f"Type what was read: {hold.reading_of}.")
+            self.ask(
+                f"by/{key}",
+                "Initials",
+                state.initials or self.initials,
+                "Of whoever did the check." + (" A competent person." if hold is not None and hold.competent else ""),
+                partial(self._read_by, line, key, reading),
+                replace=True,
+            )
+
+        self.ask(f"reading/{key}", f"{line.number} reading", state.reading, wanted, read)
+
+    def _read_by(self, line: Line, key: str, reading: str, initials: str) -> None:
+        self.kept(
+            f"{_words(line, key)}: reading {reading.strip() or '-'}, {initials.strip() or '-'}",
+            partial(write_reading, key=key, reading=reading, initials=initials, at=self.session.now),
+        )
+        self.keep_draft(f"reading/{key}", "")
+
+    def action_initials(self) -> None:
+        """Ask whose ticks these are from now on."""
+
+        def take(text: str) -> None:
+            self.session.keep_draft(INITIALS, text.strip())  # a refusal of the disk is said beside the line
+            self.say(f"Ticks are by {self.initials or 'nobody named'} now.")
+
+        self.ask("initials", "Initials", self.initials, "They stand beside every tick from now on.", take, replace=True)
+
+    def action_differs(self) -> None:
+        """Write what is different from plan."""
+        if (named := self._named()) is None:
+            return
+        view, line, key = named
+        state = view.states.get(key)
+
+        def take(text: str) -> None:
+            what = f"{_words(line, key)}: differs" if text.strip() else f"{_words(line, key)}: as planned after all"
+            self.kept(what, partial(differs, key=key, text=text))
+
+        help_text = "In words, such as “one washer short, took one from the jar”. Empty: nothing differs."
+        self.ask(f"differs/{key}", f"{line.number} differs", state.differs if state else "", help_text, take)
+
+    def action_count(self) -> None:
+        """Ask which bag, then for each kind in it how many there are."""
+        line = self.current_line()
+        bags = ledger(self.unit).bags
+        if not bags:
+            self.say("By the record no bag holds anything.")
+            return
+
+        def take(text: str) -> None:
+            bag = text.strip()
+            if bag not in bags:
+                raise InputError(f"There is no bag {bag or '?'}. By the record there are: {', '.join(bags)}.")
+            self._count_next(bag, list(bags[bag].kinds.items()))
+
+        first = next((b for b in line.bags if b in bags), "") if line is not None else ""
+        self.ask("bag", "Count bag", first, f"Its number. There are: {', '.join(bags)}.", take, replace=True)
+
+    def _count_next(self, bag: str, kinds: list[tuple[str, int]]) -> None:
+        """Ask for the next kind of the bag; when it differs, ask why."""
+        if not kinds:
+            self.say(f"Bag {bag} is counted.", "good")
+            return
+        (kind, recorded), rest = kinds[0], kinds[1:]
+        before = next((c for c in self.unit.refit.counts if (c.bag, c.kind) == (bag, kind)), None)
+
+        def counted(text: str) -> None:
+            words = text.strip()
+            if not (words.isascii() and words.isdigit() and len(words) < 7):
+                raise InputError(f"How many {kind} are there? Type a whole number.")
+            number = int(words)
+            if number == recorded:
+                self._keep_count(bag, kind, number, "")
+                self._count_next(bag, rest)
+                return
+            open_why = before.explained if before is not None else ""
+            label = f"{number} and not {recorded}: why?"
+            help_text = "In words. Empty: it stays open until somebody knows."
+            self.ask(f"why/{bag}/{kind}", label, open_why, help_text, lambda why: explained(number, why))
+
+        def explained(number: int, why: str) -> None:
+            self._keep_count(bag, kind, number, why)
+            self._count_next(bag, rest)
+
+        label = f"Bag {bag}: how many"
+        value = str(before.counted if before is not None else recorded)
+        self.ask(f"count/{bag}/{kind}", label, value, f"{kind}; {recorded} by the record", counted, replace=True)
+
+    def _keep_count(self, bag: str, kind: str, number: int, why: str) -> None:
+        edit = partial(count_bag, bag=bag, kind=kind, counted=number, explained=why, at=self.session.now)
+        self.kept(f"bag {bag} counted: {number} {kind}", edit)
+
+    def action_note(self) -> None:
+        """Write into the note of the line's step."""
+        from logbook.model.paths import put_at
+
+        code = self._step_of_line()
+        step = self.unit.step(code) if code else None
+        if step is None:
+            return
+        path = ("steps", code, "note")
+        self.ask(
+            f"note/{code}",
+            f"{code} note",
+            step.note,
+            "It belongs to the step as it came apart; a line ticked already will say “look again”.",
+            lambda text: self.kept(f"{code}: note", lambda u: put_at(u, path, text)),
+        )
+
+    def action_record(self) -> None:
+        """Open the record of the line's step."""
+        if code := self._step_of_line():
+            self.app.push_screen(FormScreen(self.session, self.CODE, ("steps", code)))
+
+    def _step_of_line(self) -> str:
+        line = self.current_line()
+        if line is None or not line.steps:
+            self.say("This line belongs to no step." if line is not None else "The cursor is on no line of the list.")
+            return ""
+        return line.steps[0]
+
+    def action_why(self) -> None:
+        """Why the line stands here, and what it waits for."""
+        named = self._named()
+        if named is None:
+            return
+        _, line, _ = named
+        question = f"{line.number} {line.title}: why here?"
+        self.app.push_screen(PageScreen(self.session, self.CODE, "why", question, partial(self._whys, line.key)))
+
+    def _whys(self, key: str) -> list[str]:
+        view = view_of(self.session, self.CODE)
+        line = view.listed.by_key.get(key)
+        if line is None:
+            return ["This line is no longer on the list."]
+        ready = view.ready[key]
+        said = ["# Why it stands here", *(line.why_here or ("It is where the record put it.",))]
+        if ready.done:
+            return [*said, "# It is done"]
+        return [*said, "# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+
+    def action_left_over(self) -> None:
+        """What keeps the unit from being closed."""
+        question = "What must be done or explained before this can be closed?"
+        self.app.push_screen(PageScreen(self.session, self.CODE, "left over", question, self._left_overs))
+
+    def _left_overs(self) -> list[str]:
+        return [x.sentence for x in left_over(self.unit)] or [
+            "Nothing. It can be closed: stage, with g at the arrival."
+        ]
+
+    def action_range(self) -> None:
+        """Ask which lines were ticked on paper."""
+        version = self.session.kept(self.CODE).version
+
+        def take(text: str) -> None:
+            words = text.strip().removesuffix("done").strip()
+            if not words:
+                raise InputError("Type the lines that are ticked on the paper, like A02-A09 or A02, A05-A07.")
+            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials)
+            what, refused = f"{words} ticked from paper", _refused(self.unit, edit)
+            hold = _refused(self.unit, partial(edit, override="-"))
+            if hold:
+                raise InputError(hold)
+            if refused:
+                self.ask_why("override/range", "Not ready. Why done?", refused, what, edit)
+                return
+            self.kept(what, edit)
+
+        help_text = (
+            f"Such as A02-A09 done. Numbers as here now, version {version}; a paper of another version may differ."
+        )
+        self.ask("range", "Ticked on paper", "", help_text, take)
+
+
+def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
+    """Why an edit is refused, in a sentence; empty when it is not."""
+    try:
+        edit(unit)
+    except InputError as error:
+        return str(error).replace("\n", " ")
+    return ""
+
+
+def _words(line: Line, key: str) -> str:
+    """A line or a member of it in a few words."""
+    member = f" {key.rpartition('/')[2]}" if key != line.key else ""
+    return f"{line.number} {line.title}{member}"

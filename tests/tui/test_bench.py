@@ -1,0 +1,299 @@
+"""The bench: what now, new units, taking one out and putting it back, and staying fast and calm."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from logbook.model.unit import Unit
+from logbook.model.words import Stage
+from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.plain import width
+from logbook.session import Session
+from logbook.tui.screens import bench
+from logbook.tui.screens.arrival import ArrivalScreen
+from logbook.tui.screens.bench import BenchScreen, bench_heads, bench_line, new_unit, offered_code
+from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.widgets.rows import Rows
+from tests.builders import at, estimate, part, shop, unit
+from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
+
+
+def line(**more: object) -> Overview:
+    """A line of the bench with defaults."""
+    fields: dict[str, object] = {
+        "code": "R1", "name": "table radio", "stage": Stage.REBUILD, "next": "next: lay out", "days": 3,
+        "percent": 98, "expected": Decimal("85.24"), "unpriced": 0, "stop": Decimal(100),
+    }  # fmt: skip
+    return Overview(**{**fields, **more})  # type: ignore[arg-type]
+
+
+async def test_every_unit_stands_in_a_line_and_the_sentence_says_what_now(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        lines = lines_on(pilot)
+        assert "4 units, 1 waiting. Now: R1 test: output transformer" in lines[1]
+        radio = next(x for x in lines if x.startswith((" R1", ">R1")))
+        assert "table radio" in radio
+        assert "rebuild" in radio
+        assert radio.rstrip().endswith("85 / 100")
+        assert "WAITS 2 bearings" in next(x for x in lines if x[1:3] == "G1")
+        assert next(x for x in lines if x[1:3] == "L1").rstrip().endswith("closed")
+        assert "Now, 30 min, with what is here" in text_on(pilot)
+        assert "Do not forget" in text_on(pilot)
+        assert not bad_cells(pilot)
+
+
+async def test_an_empty_book_says_what_it_is_for_and_which_key_starts_it(book: Session) -> None:
+    async with opened(book) as pilot:
+        text = text_on(pilot)
+        assert "This book is empty." in text
+        assert "Press n to write down the first object." in text
+        assert "logbook demo" in text
+        keys = lines_on(pilot)[-1]
+        assert "n new unit" in keys
+        assert "Enter open" not in keys, "nothing can be opened yet"
+        await pilot.press("enter", "x", "b", "1")
+        assert isinstance(pilot.app.screen, BenchScreen)
+
+
+async def test_a_new_object_gets_the_offered_code_and_opens_at_its_arrival(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "table radio")
+        await pilot.press("enter")
+        assert "Its code R1" in text_on(pilot)
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        made = book.unit("R1")
+        assert (made.name, made.stage, made.arrival.arrived_at) == ("table radio", Stage.ARRIVAL, NOW)
+        await pilot.press("escape", "n")
+        await typed(pilot, "wall radio")
+        await pilot.press("enter")
+        assert "Its code R2" in text_on(pilot)
+
+
+async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(book: Session) -> None:
+    book.add_unit(unit(code="R1"))
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "radio")
+        await pilot.press("enter", "backspace", "backspace")
+        await typed(pilot, "1 r")
+        await pilot.press("enter")
+        assert "a code is letters and digits" in text_on(pilot)
+        assert "1 r" in text_on(pilot)
+        await pilot.press("backspace", "backspace", "backspace")
+        await typed(pilot, "r1")
+        await pilot.press("enter")
+        assert "There is already a unit R1" in text_on(pilot)
+        assert book.codes() == ("R1",)
+
+
+async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "brass la")
+        await pilot.press("escape")
+        assert book.draft("bench/new") == "brass la"
+        await pilot.press("n")
+        assert "brass la" in text_on(pilot)
+
+
+async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_left_alone(demo: Session) -> None:
+    before = demo.unit("C1")
+    async with opened(demo) as pilot:
+        await pilot.press("x")
+        assert "C1" not in demo.codes()
+        assert "z puts it back" in said(pilot)
+        await pilot.press("z")
+        assert demo.unit("C1") == before
+        assert "taken out of the book" in said(pilot)
+        await pilot.press("Z")
+        assert "C1" not in demo.codes()
+
+
+async def test_undo_on_the_bench_goes_back_in_the_order_of_time(tmp_path: Path) -> None:
+    """A change, a new unit, another change: each z takes back the latest of what is left."""
+    minute = iter(range(1, 60))
+    session = Session.open(tmp_path / "book", now=lambda: NOW.replace(minute=next(minute)))
+    session.add_unit(unit(code="R1"))
+    session.apply("R1", "first note", lambda u: u.model_copy(update={"notes": "one"}))
+    session.add_unit(unit(code="G1", name="bench grinder"))
+    session.apply("R1", "second note", lambda u: u.model_copy(update={"notes": "two"}))
+    done = [session.undo() for _ in range(4)]
+    assert done == ["second note", "G1 bench grinder arrived", "first note", "R1 table radio arrived"]
+    assert session.codes() == ()
+    assert [session.redo() for _ in range(5)] == [*reversed(done), None]
+    assert session.codes() == ("G1", "R1")
+    assert session.unit("R1").notes == "two"
+    session.close()
+
+
+async def test_a_unit_that_leaves_the_book_while_it_is_shown_leads_back_to_the_bench(demo: Session) -> None:
+    async with opened(demo, ArrivalScreen(demo, "G1")) as pilot:
+        demo.remove_unit("G1")
+        await until(pilot, lambda: isinstance(pilot.app.screen, BenchScreen))
+        await until(pilot, lambda: "G1 is not in the book any more" in said(pilot))
+
+
+async def test_minutes_are_asked_kept_and_change_what_can_be_done(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        assert "output transformer" in text_on(pilot)
+        await pilot.press("t", "backspace", "backspace")
+        await typed(pilot, "soon")
+        await pilot.press("enter")
+        assert "is no length of time" in text_on(pilot)
+        await pilot.press(*["backspace"] * 4)
+        await typed(pilot, "5")
+        await pilot.press("enter")
+        assert "Now, 5 min, with what is here" in text_on(pilot)
+        now = text_on(pilot).partition("Now, 5 min")[2].partition("Do not forget")[0]
+        assert "output transformer" not in now, "it takes 18 minutes"
+        assert "oil the seized through-bolt" in now
+    assert demo.draft("bench/minutes") == "5"
+
+
+async def test_digits_and_the_lower_list_lead_to_what_can_be_done(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("1")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        assert pilot.app.screen.CODE == "R1", "the make-or-break test stands in the arrival of R1"  # type: ignore[attr-defined]
+        await pilot.press("escape", "tab", "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        await pilot.press("escape", "9")
+        assert isinstance(pilot.app.screen, BenchScreen)
+
+
+async def test_store_and_story_are_one_key_away(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("s")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ShopScreen))
+        await pilot.press("escape", "end", "H")
+        await until(pilot, lambda: isinstance(pilot.app.screen, HistoryScreen))
+        assert "R1 table radio / story" in lines_on(pilot)[0]
+
+
+async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[str] = []
+
+    def counted(of: Unit, *rest: object) -> Overview:
+        asked.append(of.code)
+        return overview(of, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(bench, "overview", counted)
+    async with opened(demo) as pilot:
+        assert sorted(asked) == ["C1", "G1", "L1", "R1"]
+        asked.clear()
+        pilot.app.screen.query_one("#units", Rows).go_to("L1")
+        demo.apply("G1", "note", lambda u: u.model_copy(update={"name": "a much longer name"}))
+        await pilot.pause()
+        assert asked == ["G1"]
+        row = pilot.app.screen.query_one("#units", Rows).current
+        assert row is not None
+        assert row.key == "L1", "the cursor stays on its unit"
+
+
+async def test_many_units_fill_in_while_keys_are_heard(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    for i in range(30):
+        book.add_unit(unit(code=f"R{i}"))
+    monkeypatch.setattr(bench, "FILL_SECONDS", 0)
+    calls: list[str] = []
+    monkeypatch.setattr(bench, "overview", lambda u, s, n: (calls.append(u.code), overview(u, s, n))[1])
+    async with opened(book) as pilot:
+        first = len(calls)
+        assert first < 30, "the first frame does not wait for every unit"
+        monkeypatch.setattr(bench, "FILL_SECONDS", 1)
+        await until(pilot, lambda: "30 units, 0 waiting" in text_on(pilot))
+        assert sorted(calls) == sorted(book.codes())
+
+
+async def test_a_damaged_unit_is_named_and_the_others_stay(tmp_path: Path) -> None:
+    session = Session.open(tmp_path / "book")
+    session.add_unit(unit(code="R1"))
+    session.add_unit(unit(code="G1", name="bench grinder"))
+    session.close()
+    for file in (tmp_path / "book" / "units" / "G1").rglob("*"):
+        if file.is_file():
+            file.write_bytes(b"\x00\xff rubbish")
+    with Session.open(tmp_path / "book") as again:
+        async with opened(again) as pilot:
+            await until(pilot, lambda: "CANNOT BE READ" in text_on(pilot))
+            assert "table radio" in text_on(pilot)
+            await pilot.press("end", "enter")
+            assert "Nothing of G1 can be read" in said(pilot)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (140, 40)])
+async def test_hostile_names_break_no_line(book: Session, size: tuple[int, int]) -> None:
+    units = [unit(code=f"H{i}", name=text, next_action=text) for i, text in enumerate(HOSTILE)]
+    async with opened(book, None, *units, size=size) as pilot:
+        assert not bad_cells(pilot)
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [(None, "?"), (0, "today"), (1, "1 d"), (27, "27 d"), (28, "4 wk"), (90, "12 wk"), (91, "3 mo"), (425, "14 mo"),
+     (730, "2 y")],
+)  # fmt: skip
+def test_days_untouched_as_one_says_them(days: int | None, words: str) -> None:
+    assert age(days) == words
+    assert len(words) <= 5
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ({}, "85 / 100"),
+        ({"expected": None}, "? / 100"),
+        ({"unpriced": 2}, "85+? / 100"),
+        ({"stop": None}, "85"),
+        ({"expected": Decimal("120.5")}, "120 / 100 OVER"),
+        ({"stage": Stage.STOPPED}, "closed"),
+        ({"expected": None, "stop": None}, "?"),
+    ],
+)
+def test_cash_against_the_stop_line_in_words(more: dict[str, object], words: str) -> None:
+    assert cash_against_stop(line(**more)) == words
+
+
+def test_what_has_no_price_is_never_a_zero() -> None:
+    """A part without a price makes the cash unknown; a second one with a price makes it a lower limit."""
+    bare = overview(unit(parts=[part()]), shop(), NOW)
+    assert (bare.expected, bare.unpriced) == (None, 1)
+    some = overview(unit(parts=[part(price=estimate("6")), part("N2")]), shop(), NOW)
+    assert (some.expected, some.unpriced) == (Decimal("6.00"), 1)
+    assert overview(unit(), shop(), NOW).expected is None, "nothing recorded is not known, not free"
+    here = overview(unit(parts=[part(supply="here", price=estimate("6"))]), shop(), NOW)
+    assert here.expected == 0, "everything needed is here"
+
+
+@given(st.text(max_size=60), st.text(max_size=60), st.integers(58, 200))
+@settings(max_examples=60, deadline=None)
+def test_a_line_fits_whatever_the_words_are(name: str, following: str, columns: int) -> None:
+    shown = bench_line(line(name=name or "x", next=following), columns)
+    assert width(shown) == width(bench_heads(columns)) <= columns
+
+
+@pytest.mark.parametrize(
+    ("name", "taken", "code"),
+    [
+        ("table radio", (), "R1"),
+        ("table radio", ("R1", "R2"), "R3"),
+        ("lamp", ("R1",), "L1"),
+        ("日本", (), "U1"),
+        ("3 drawers", (), "D1"),
+        ("clock (brass)", (), "C1"),
+    ],
+)
+def test_the_offered_code_is_free_and_begins_like_the_thing(name: str, taken: tuple[str, ...], code: str) -> None:
+    assert offered_code(name, taken) == code
+
+
+def test_a_new_unit_is_touched_when_it_arrives() -> None:
+    made = new_unit(" g1 ", "bench grinder", at("2026-03-12 20:41"))
+    assert (made.code, made.touched, made.arrival.arrived_at) == ("G1", at("2026-03-12 20:41"), at("2026-03-12 20:41"))
