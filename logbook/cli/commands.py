@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call, code_in
@@ -119,7 +119,7 @@ def check(call: Call) -> int:
             found = check_unit(session.unit(code), session.shop, session.now)
         else:
             found = check_book(whole_book(session), session.now)
-        damage = damage_of(session, code)
+        damage = session.look_through(code or None)
         where = code or "the whole book"
         if call.options.as_json:
             write_json(check_data(where, found, damage))
@@ -181,36 +181,34 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
 
 
 def whole_book(session: Session) -> Book:
-    """Every unit that can be read; the others are in `damage_of`."""
+    """Every unit that can be read; `say_problems` names the others."""
     from logbook.model.unit import Book
 
     units = {}
     for code in session.codes():
         try:
             units[code] = session.unit(code)
-        except StoreError:  # said by `damage_of`, and by whoever prints it
+        except StoreError:  # said by `say_problems`, or by the check
             continue
     return Book.model_construct(shop=session.shop, units=units)
 
 
-def damage_of(session: Session, code: str = "") -> tuple[str, ...]:
-    """What is wrong with the book itself, in sentences; of one unit only when its code is given."""
-    found = [f"{c}: {why}" for c, why in session.broken().items() if code in ("", c)]
-    for each in session.codes():
-        if code in ("", each):
-            try:
-                session.unit(each)
-            except StoreError as error:
-                found.append(str(error))
-    if not code:
-        found += session.problems
-    return tuple(dict.fromkeys(found))
-
-
 def say_problems(session: Session, code: str = "") -> None:
     """Say on the error output what is wrong with the book; what could be read was printed."""
-    for sentence in damage_of(session, code):
+    said = [f"{c}: {why}" for c, why in session.broken().items() if code in ("", c)]
+    if not code:
+        said += [*session.problems, *_unfit(session)]
+    for sentence in dict.fromkeys(said):
         write(f"logbook: {clean(sentence, limit=500)}\n", sys.stderr)
+
+
+def _unfit(session: Session) -> Iterator[str]:
+    """A sentence for each record on disk that does not fit, and so is missing from what was printed."""
+    for code in session.codes():
+        try:
+            session.unit(code)
+        except StoreError as error:
+            yield str(error)
 
 
 def today(session: Session) -> Any:

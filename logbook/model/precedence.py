@@ -157,7 +157,7 @@ def _ordered(
     lump_keys = {lump: min(keys[m] for m in ms) for lump, ms in members.items()}
     lumps = _topological(members, between, lump_keys)
     if lumps is None:
-        raise _circle(edges, lump_of)
+        raise _circle([e for e in edges if lump_of[e.earlier] != lump_of[e.later]], lump_of)
     order: list[str] = []
     for lump in lumps:
         inner = within.get(lump, [])
@@ -189,17 +189,18 @@ def _topological(nodes: Iterable[str], edges: Iterable[tuple[str, str]], keys: M
 
 
 def _circle(edges: Sequence[Edge], lump_of: Mapping[str, str]) -> CircleError:
-    """The shortest way round the first circle found, drawn in words."""
+    """A short way round a circle among these edges, drawn in words: the shortest, unless the record is huge."""
     after: dict[str, list[Edge]] = {}
     for e in edges:
         after.setdefault(lump_of[e.earlier], []).append(e)
-    best: list[Edge] | None = None
-    for start in after:
-        way = _shortest_round(start, after, lump_of, limit=len(best) if best else None)
-        if way is not None and (best is None or len(way) < len(best)):
-            best = way
-    if best is None:  # pragma: no cover - only called when a circle exists
-        raise AssertionError("no circle among the edges")
+    best = _some_circle(edges, lump_of)
+    looked_at = 0
+    for start in dict.fromkeys((*(lump_of[e.earlier] for e in best), *after)):
+        if looked_at > _MOST_LOOKED_AT:
+            break
+        way, edges_seen = _shortest_round(start, after, lump_of, limit=len(best) - 1)
+        looked_at += edges_seen
+        best = way or best
     words = [f"{e.earlier} {_VERB.get(e.why, e.why)} {e.later}" for e in best]
     joined = [
         f"{a.later} came out together with {b.earlier}"
@@ -208,6 +209,36 @@ def _circle(edges: Sequence[Edge], lump_of: Mapping[str, str]) -> CircleError:
     ]
     steps = tuple(dict.fromkeys(s for e in best for s in (e.earlier, e.later)))
     return CircleError("These relations go round in a circle: " + ", and ".join(words + joined) + ".", steps)
+
+
+_MOST_LOOKED_AT = 200_000
+"""Edges looked at for a shorter circle, so that a mistake in a huge record is still said at once."""
+
+
+def _some_circle(edges: Sequence[Edge], lump_of: Mapping[str, str]) -> list[Edge]:
+    """Any circle: what cannot be ordered always has something before it, so going back comes round again."""
+    waits: dict[str, int] = {}
+    after: dict[str, list[str]] = {}
+    for e in edges:
+        after.setdefault(lump_of[e.earlier], []).append(lump_of[e.later])
+        waits[lump_of[e.later]] = waits.get(lump_of[e.later], 0) + 1
+    free = [node for node in after if node not in waits]
+    while free:
+        for b in after.pop(free.pop(), ()):
+            waits[b] -= 1
+            if waits[b] == 0:
+                del waits[b]
+                free.append(b)
+    before = {lump_of[e.later]: e for e in edges if lump_of[e.earlier] in waits and lump_of[e.later] in waits}
+    node = next(iter(before))
+    came: dict[str, Edge] = {}
+    while node not in came:
+        came[node] = before[node]
+        node = lump_of[before[node].earlier]
+    way = [came[node]]
+    while lump_of[way[-1].earlier] != node:
+        way.append(came[lump_of[way[-1].earlier]])
+    return way[::-1]
 
 
 _VERB = {
@@ -219,27 +250,28 @@ _VERB = {
 
 
 def _shortest_round(
-    start: str, after: Mapping[str, Sequence[Edge]], lump_of: Mapping[str, str], limit: int | None
-) -> list[Edge] | None:
-    """The shortest way from `start` back to itself, breadth first."""
+    start: str, after: Mapping[str, Sequence[Edge]], lump_of: Mapping[str, str], limit: int
+) -> tuple[list[Edge] | None, int]:
+    """The shortest way from `start` back to itself of at most `limit` edges, and how many edges were looked at."""
     came: dict[str, Edge] = {}
-    ring, depth = [start], 0
-    while ring and (limit is None or depth < limit):
+    ring, depth, seen = [start], 0, 0
+    while ring and depth < limit:
         depth += 1
         following: list[str] = []
         for node in ring:
             for edge in after.get(node, ()):
+                seen += 1
                 to = lump_of[edge.later]
                 if to == start:
                     way = [edge]
-                    while lump_of[way[0].earlier] != start:
-                        way.insert(0, came[lump_of[way[0].earlier]])
-                    return way
+                    while lump_of[way[-1].earlier] != start:
+                        way.append(came[lump_of[way[-1].earlier]])
+                    return way[::-1], seen
                 if to not in came:
                     came[to] = edge
                     following.append(to)
         ring = following
-    return None
+    return None, seen
 
 
 def _proven_edges(unit: Unit, order: Sequence[str], stated: Sequence[Edge]) -> tuple[Edge, ...]:

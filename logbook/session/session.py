@@ -50,6 +50,8 @@ class Unkept:
     code: str
     what: str
     why: str
+    before: Unit | Shop
+    """The record as it was before, for taking the change back."""
     do: list[Op]
     undo: list[Op]
 
@@ -141,6 +143,23 @@ class Session:
         documents = [d.problem for d in self._folder.units.values() if d.problem]
         said = [*self._folder.problems, *documents]
         return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
+
+    def look_through(self, code: str | None = None) -> tuple[str, ...]:
+        """Read everything that is kept, of one record or of the book, and say in sentences what is damaged.
+
+        Args:
+            code: a unit, or `SHOP`; None for the whole book.
+        """
+        codes = [SHOP, *self._folder.units] if code is None else [code]
+        said = list(self.problems) if code is None else []
+        for each in codes:
+            try:
+                said += self._document(each).look_through()
+                if each != SHOP:
+                    self.unit(each)
+            except StoreError as error:
+                said.append(str(error))
+        return tuple(dict.fromkeys(said))
 
     @property
     def now(self) -> datetime:
@@ -296,8 +315,8 @@ class Session:
     def _back_or_forth(self, code: str | None, *, back: bool) -> str | None:
         if self.read_only:
             raise ReadOnlyError(self.why_read_only)
-        if self._unkept:
-            self._try_all()
+        if self._unkept and not self.retry():
+            return self._drop_unkept(code) if back else None
         latest, at = (code, None) if code is not None else self._latest(back=back)
         moves = (self._moves if back else self._moves_back) if code is None else []
         if moves and (at is None or moves[-1].at > at or (moves[-1].at == at and self._moved_last)):
@@ -311,6 +330,19 @@ class Session:
         self._forget(latest)
         self._tell(Change(latest, entry.what))
         return entry.what
+
+    def _drop_unkept(self, code: str | None) -> str | None:
+        """Take back the last change that the disk refused: it is in memory only."""
+        last = self._unkept[-1]
+        if code not in (None, last.code):
+            return None
+        self._unkept.pop()
+        if isinstance(last.before, Unit):
+            self._units[last.code] = last.before
+        else:
+            self._shop = last.before
+        self._tell(Change(last.code, last.what))
+        return last.what
 
     def _latest(self, *, back: bool) -> tuple[str | None, datetime | None]:
         """The record whose change was made last (or taken back last), and when; only likely ones are read."""
@@ -369,7 +401,7 @@ class Session:
             self._unkept.pop(0)
             self._tell(Change(first.code, first.what))
 
-    def _write(self, code: str, what: str, before: Frozen, after: Frozen) -> None:
+    def _write(self, code: str, what: str, before: R, after: R) -> None:
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         do, undo = patches(before, after)
@@ -381,7 +413,7 @@ class Session:
         except ReadOnlyError:
             raise
         except StoreError as error:
-            self._unkept.append(Unkept(code, what, str(error), do, undo))
+            self._unkept.append(Unkept(code, what, str(error), before, do, undo))
 
     # Drafts, news, other programs
 
@@ -402,8 +434,10 @@ class Session:
     def poll(self) -> tuple[str, ...]:
         """Take in what others did to the book since the last call; the codes of records that are new."""
         changed = tuple(sorted(SHOP if code == "shop" else code for code in self._folder.poll()))
+        waiting = {u.code for u in self._unkept}
         for code in changed:
-            self._forget(code)
+            if code not in waiting:  # what the disk refused is in memory only, and must not be forgotten
+                self._forget(code)
             self._tell(Change(code, "changed outside this program", from_outside=True))
         return changed
 

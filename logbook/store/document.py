@@ -269,6 +269,17 @@ class Document:
         state, schema = self._whole_story().at(when)
         return to_newest(state, schema, self.place.kind, self._keeping) if schema else state
 
+    def look_through(self) -> tuple[str, ...]:
+        """Read everything that is kept of the record, its whole story too; what is damaged, in sentences.
+
+        Opening a book reads no more than it must, so damage to older history shows only here.
+        """
+        self._loaded, self._story = self._read(thorough=True), None
+        story = self._whole_story()
+        parts = ", ".join(story.damaged)
+        older = f"Older history of {self.place.name} is damaged ({parts}); the record itself is whole." if parts else ""
+        return tuple(said for said in (self.problem, older) if said)
+
     def _whole_story(self) -> Story:
         if self._story is None:
             loaded = self._load()

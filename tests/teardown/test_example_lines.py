@@ -43,7 +43,7 @@ def test_a_step_of_the_example_is_the_same_from_its_line(of: Unit, step: Step) -
 
 
 R1_LINES = [
-    ("T01", "plug out, rec, hazard mains voltage, photo"),
+    ("T01", '"plug out, as found", rec, hazard mains voltage, photo'),
     ("T02", "back panel, uns, 6/5 rh wood screw 3.5x16 steel slotted, wire 1, from back, after T01, bag 1, photo"),
     ("T03", "filter capacitors, bled, hazard stored charge, after T02"),
     ("T04", "valves V1-V5, unp, box 1, photo, from back, after T03"),
@@ -73,7 +73,7 @@ R1_LINES = [
     ("T21", "sides and top, split, one-way glued, photo"),
     ("T22", "all parts, recorded"),
 ]
-"""The radio as it would be typed at the bench, first spelling of each kind in the T02 to T18 of the record."""
+"""The radio as it would be typed at the bench; plurals and short forms mean the kinds and words of the record."""
 
 
 @pytest.mark.parametrize(("code", "line"), R1_LINES, ids=[code for code, _ in R1_LINES])

@@ -6,7 +6,6 @@ they write into the same line, so that the line and the keys always say one thin
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import partial
 
 from textual import on
@@ -14,19 +13,19 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
+from logbook.errors import StoreError
 from logbook.render.plain import clean
 from logbook.session import Session
-from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, with_answer, with_stop_skipped
-from logbook.teardown.keeping import kept_from_line, last_kept, planned_next, with_leaving_note
+from logbook.teardown.keeping import kept_from_line, planned_next
 from logbook.teardown.line import Reading
 from logbook.teardown.relations import said_order
 from logbook.teardown.write import write_line
 from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
 from logbook.tui.frame import Rule
 from logbook.tui.plain import plain
-from logbook.tui.single_keys import SingleKeys
+from logbook.tui.leaving import Leaving
 from logbook.tui.step_words import draft_lines, reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
@@ -41,7 +40,7 @@ class Draft(Static, can_focus=True):
     """The step as the line says it. It has the focus while single keys are in use."""
 
 
-class BenchModeScreen(SingleKeys):
+class BenchModeScreen(Leaving):
     """One step at a time. `code` is the unit's."""
 
     DEFAULT_CSS = """
@@ -60,9 +59,6 @@ class BenchModeScreen(SingleKeys):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self._offered = ""
-        self._kept_here = 0
-        self._answers: dict[str, str] = {}
-        self._go: Callable[[], object] = super().action_back
 
     def focus_keys(self) -> None:
         """Single keys act while the step itself has the focus."""
@@ -103,11 +99,11 @@ class BenchModeScreen(SingleKeys):
         if self.editing:
             self._offered = self._offer(self.editing)
         self.line.suggester = Completing(lambda text: next(iter(completions(text, self.unit, limit=1)), None))
-        self.set_interval(DRAFT_SECONDS, self._save_draft)
+        self.set_interval(DRAFT_SECONDS, self.save_draft)
 
     def on_screen_suspend(self) -> None:
         """Another place comes to the front: nothing typed is lost."""
-        self._save_draft()
+        self.save_draft()
 
     # What is shown
 
@@ -116,7 +112,7 @@ class BenchModeScreen(SingleKeys):
         unit, columns = self.unit, self.columns - 2
         if self.editing and unit.step(self.editing) is None:
             self.editing = self._offered = ""
-        self._show("#before", before_lines(unit, columns, fresh=not self._kept_here))
+        self._show("#before", before_lines(unit, columns, fresh=not self.kept_here))
         self._show("#dangers", danger_lines(unit, self.base, columns))
         self._show("#same", same_lines(unit, columns))
         self._show("#desk", [desk_line(unit, columns)])
@@ -177,10 +173,14 @@ class BenchModeScreen(SingleKeys):
         step = self.unit.step(code)
         return clean(write_line(step, *said_order(self.unit, code)), limit=10_000) if step is not None else ""
 
-    def _save_draft(self) -> None:
+    def save_draft(self) -> None:
+        """Keep what is half typed, so that leaving loses nothing; a step that was only looked at is no draft."""
         unchanged = bool(self.editing) and self.line.value == self._offered
-        self.session.keep_draft(f"{self.CODE}/line", "" if unchanged else self.line.value)
-        self.session.keep_draft(f"{self.CODE}/line-of", "" if unchanged else self.editing)
+        try:
+            self.session.keep_draft(f"{self.CODE}/line", "" if unchanged else self.line.value)
+            self.session.keep_draft(f"{self.CODE}/line-of", "" if unchanged else self.editing)
+        except StoreError as error:
+            self.say(str(error), "error")
 
     # Keeping
 
@@ -207,14 +207,14 @@ class BenchModeScreen(SingleKeys):
         now, by = self.session.now, self.session.by
         edit = partial(kept_from_line, reading=reading, at=now, by=by)
         if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
-            self._kept_here += 1
+            self.kept_here += 1
             self._new_line()
 
     def _new_line(self, said: str = "") -> None:
         self.editing = self._offered = ""
         self.kind = ""
         self.set_line("")
-        self._save_draft()
+        self.save_draft()
         self.line.focus()
         self._catch_up()
         if said:
@@ -234,8 +234,7 @@ class BenchModeScreen(SingleKeys):
         if self.line.value != self._offered:
             self.say("The line is not kept yet: Enter keeps it, or clear it (Ctrl+U) and try again.", "error")
             return
-        last = last_kept(self.unit)
-        done = [s.code for s in self.unit.steps if not s.planned] if last else []
+        done = [s.code for s in self.unit.steps if not s.planned]
         codes = [*done, "", *(s.code for s in planned_next(self.unit))]
         at = codes.index(self.editing) + by
         if not 0 <= at < len(codes):
@@ -277,76 +276,13 @@ class BenchModeScreen(SingleKeys):
             self._ask_stop()
         else:
             self.close_letters()
-            self.ask("skip", "Why is it skipped?", help="One sentence; it is shown again before the refit.")
+            self.ask("skip", "Why is it skipped?", "One sentence; it is shown again before the refit.")
 
-    # Questions
-
-    def ask(self, key: str, label: str, help: str = "") -> None:  # noqa: A002 - plain English
-        """Ask for one line of text above the message line."""
-        self.add_class("-asking")
-        self.query_one(Ask).ask(key, label, help=help)
-
-    @on(Ask.Answered)
-    def _answered(self, event: Ask.Answered) -> None:
-        text = " ".join(event.text.split())
-        if event.key == "skip":
-            if not text:
-                self.query_one(Ask).refuse("A reason is needed; Esc goes back to the step.")
-                return
-            self._close_ask()
+    def answered(self, key: str, text: str) -> None:
+        """The reason for skipping the stop question."""
+        if key == "skip" and not text:
+            self.query_one(Ask).refuse("A reason is needed; Esc goes back to the step.")
+        elif key == "skip":
+            self.close_ask()
             self.change(partial(with_stop_skipped, because=text))
             self.action_keep()
-        else:
-            self._answers[event.key] = text
-            self._ask_leaving()
-
-    @on(Ask.Left)
-    def _ask_left(self, event: Ask.Left) -> None:
-        if event.key == "skip":
-            self._close_ask()
-        else:
-            self._answers[event.key] = event.text
-            self._finish_leaving()
-
-    def _close_ask(self) -> None:
-        self.query_one(Ask).close()
-        self.remove_class("-asking")
-        self.line.focus()
-
-    # Leaving
-
-    def action_back(self) -> None:
-        """From the single keys to the line; from the line out, with the leaving note offered."""
-        if not self.line.has_focus:
-            self.action_type()
-        else:
-            self._leave(super().action_back)
-
-    def action_leave(self) -> None:
-        """Leave the program, with the leaving note offered."""
-        self._leave(super().action_leave)
-
-    def _leave(self, go: Callable[[], object]) -> None:
-        self._save_draft()
-        self._go, self._answers = go, {}
-        if self._kept_here and not self.session.read_only:
-            self._ask_leaving()
-        else:
-            go()
-
-    def _ask_leaving(self) -> None:
-        question = next((q for q in LEAVING_QUESTIONS if q.key not in self._answers), None)
-        if question is None:
-            self._finish_leaving()
-        else:
-            help = "Enter goes on, with or without an answer; Esc leaves at once."  # noqa: A001
-            self.ask(question.key, question.question, help)
-
-    def _finish_leaving(self) -> None:
-        self._close_ask()
-        note = leaving_note(self._answers)
-        if note:
-            edit = partial(with_leaving_note, note=note, at=self.session.now)
-            self.tried("", partial(self.session.apply, self.CODE, "note on leaving", edit))
-        self._kept_here = 0
-        self._go()

@@ -102,7 +102,8 @@ class LineActions(AskingScreen):
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
-            self.say(f"{hold} Press r." if line.hold is not None else hold, "error")
+            r = f"{line.number} is a hold point. Press r to write what was read, and initials."
+            self.say(r if line.hold is not None else hold, "error")
         elif refused:
             self.ask_why(f"override/{key}", f"{line.number} not ready. Why tick it?", refused, words, edit)
         else:
