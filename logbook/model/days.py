@@ -66,12 +66,13 @@ def _from_today(words: str, today: date, *, past: bool) -> date | None:
 
 
 def _in_calendar(words: str, today: date, *, past: bool) -> date | None:
+    day: int | None
     if found := _DAY_OF_MONTH.fullmatch(words):
         day, month, year = int(found[1]), _month(found[2]), found[3]
     elif found := _MONTH_DAY.fullmatch(words):
         day, month, year = int(found[2]), _month(found[1]), found[3]
     elif found := _MONTH.fullmatch(words):
-        day, month, year = 0, _month(found[1]), found[2]
+        day, month, year = None, _month(found[1]), found[2]
     else:
         return None
     if month is None:
@@ -83,15 +84,15 @@ def _in_calendar(words: str, today: date, *, past: bool) -> date | None:
         if day == 29 and month == 2 and not _is_leap(each):
             continue
         found_day = _day_in(each, month, day, past=past)
-        if past and not day and (each, month) == (today.year, today.month):
+        if past and day is None and (each, month) == (today.year, today.month):
             return today  # this month's last day is still to come
         if (found_day <= today) if past else (found_day >= today):
             return found_day
     return None
 
 
-def _day_in(year: int, month: int, day: int, *, past: bool) -> date:
-    if day:
+def _day_in(year: int, month: int, day: int | None, *, past: bool) -> date:
+    if day is not None:
         return date(year, month, day)
     first = date(year, month, 1)
     return months_after(first, 1) - timedelta(1) if past else first

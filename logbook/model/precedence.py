@@ -282,7 +282,7 @@ def _proven_edges(unit: Unit, order: Sequence[str], stated: Sequence[Edge]) -> t
     steps = {s.code: s for s in unit.steps}
     if all(s.order is OrderBasis.STATED for s in unit.steps):
         return ()
-    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
+    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies if s.came_out_at in steps}
     before: dict[str, set[str]] = {}
     for e in stated:
         before.setdefault(e.later, set()).add(e.earlier)
@@ -290,7 +290,7 @@ def _proven_edges(unit: Unit, order: Sequence[str], stated: Sequence[Edge]) -> t
     edges: list[Edge] = []
     for code in order:
         scope = steps[code].inside if steps[code].inside in came_out else ""
-        open_ends = last.setdefault(scope, {came_out[scope]: None} if scope else {})
+        open_ends = last.setdefault(scope, {came_out[scope]: None} if scope and came_out[scope] != code else {})
         if steps[code].order is OrderBasis.PROVEN:
             edges += [Edge(e, code, "came off before, as recorded") for e in open_ends if e not in before.get(code, ())]
             open_ends.clear()

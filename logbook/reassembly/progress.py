@@ -13,6 +13,7 @@ from hashlib import sha256
 from typing import NamedTuple
 
 from logbook.errors import InputError
+from logbook.model.edits import with_changes
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
@@ -25,6 +26,7 @@ from logbook.reassembly.wording import listed
 
 _PASSING = {"photos", "photo_taken", "at", "by", "minutes"}
 """Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
+_MOST_COUNTED = 1_000_000
 _RANGE = re.compile(r"\s*A?\s*(\d{1,6})\s*(?:[-–—]\s*A?\s*(\d{1,6})\s*)?", re.IGNORECASE)
 
 
@@ -57,7 +59,7 @@ def tick(
     """
     lst = refit_list(unit) if lst is None else lst
     line = _line(lst, key)
-    progress = Progress(unit, lst, at)
+    progress = Progress(unit, lst, _zoned(at))
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
 
@@ -73,7 +75,8 @@ def untick(unit: Unit, key: str, *, lst: RefitList | None = None) -> Unit:
     if whole is not None and whole.done:
         # A tick of the whole set counts for each member; taking one back leaves the others ticked.
         line = _line(refit_list(unit) if lst is None else lst, key)
-        states |= {k: whole.model_copy(update={"line": k}) for k in line.tick_keys}
+        alone = (k for k in line.tick_keys if k not in states or not states[k].done)
+        states |= {k: with_changes(whole, line=k) for k in alone}
         states[line.key] = LineState(line=line.key)
     back = [k for k, s in states.items() if s.done and (k == key or k.startswith(f"{key}/"))]
     if not back:
@@ -81,7 +84,7 @@ def untick(unit: Unit, key: str, *, lst: RefitList | None = None) -> Unit:
     for k in back:
         s = states[k]
         kept = LineState(line=k, reading=s.reading, differs=s.differs)
-        states[k] = kept.model_copy(update={"at": s.at, "initials": s.initials}) if s.reading else kept
+        states[k] = with_changes(kept, at=s.at, initials=s.initials) if s.reading else kept
     return _with_states(unit, states)
 
 
@@ -102,8 +105,12 @@ def write_reading(
     states = {x.line: x for x in unit.refit.lines}
     for k in _keys(line, key):
         state = states.get(k, LineState(line=k))
-        update: dict[str, object] = {"reading": reading or state.reading, "initials": initials or state.initials}
-        states[k] = state.model_copy(update=update if state.done else {**update, "at": at})
+        states[k] = with_changes(
+            state,
+            reading=reading or state.reading,
+            initials=initials or state.initials,
+            at=state.at if state.done else _zoned(at),
+        )
     return _with_states(unit, states)
 
 
@@ -116,7 +123,7 @@ def differs(unit: Unit, key: str, text: str, *, lst: RefitList | None = None) ->
     line = _line(refit_list(unit) if lst is None else lst, key)
     where = key if key in line.tick_keys else line.key
     states = {x.line: x for x in unit.refit.lines}
-    states[where] = states.get(where, LineState(line=where)).model_copy(update={"differs": text.strip()})
+    states[where] = with_changes(states.get(where, LineState(line=where)), differs=text.strip())
     return _with_states(unit, states)
 
 
@@ -131,10 +138,10 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
         raise InputError(f"{unit.code} has no bag {bag} with anything to be used again.")
     if kind not in contents.kinds:
         raise InputError(f"By the record bag {bag} holds no {kind}; it holds {listed(list(contents.kinds))}.")
-    if counted < 0:
-        raise InputError(f"{counted} is not a number of things.")
+    if not 0 <= counted <= _MOST_COUNTED:
+        raise InputError(f"{counted} is not a number of things that can lie in a bag.")
     count = BagCount(
-        bag=bag, kind=kind, recorded=contents.kinds[kind], counted=counted, explained=explained.strip(), at=at
+        bag=bag, kind=kind, recorded=contents.kinds[kind], counted=counted, explained=explained.strip(), at=_zoned(at)
     )
     same = [(c.bag, c.kind) == (bag, kind) for c in unit.refit.counts]
     counts = tuple(count if s else c for c, s in zip(unit.refit.counts, same, strict=True))
@@ -154,7 +161,7 @@ def tick_range(
         InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
     """
     lst = refit_list(unit) if lst is None else lst
-    progress = Progress(unit, lst, at)
+    progress = Progress(unit, lst, _zoned(at))
     entry = _Entry(at, initials.strip(), "", override.strip(), on_paper=True)
     for line in _range(lst, text):
         if not progress.is_done(line):
@@ -198,6 +205,12 @@ class _Entry(NamedTuple):
     on_paper: bool = False
 
 
+def _zoned(at: datetime) -> datetime:
+    if at.tzinfo is None:
+        raise InputError("A time needs its zone, so that it can be put in order with others.")
+    return at
+
+
 def _line(lst: RefitList, key: str) -> Line:
     line = lst.by_tick.get(key)
     if line is None:
@@ -220,15 +233,14 @@ def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) ->
     for key in keys:
         state = progress.states.get(key, LineState(line=key))
         again = state.done and state.step_seen == mark
-        ticked[key] = state.model_copy(
-            update={
-                "done": True,
-                "at": state.at if again else entry.at,
-                "initials": entry.initials or state.initials,
-                "reading": entry.reading or state.reading,
-                "step_seen": mark,
-                "override": entry.override or (state.override if again else ""),
-            }
+        ticked[key] = with_changes(
+            state,
+            done=True,
+            at=state.at if again else entry.at,
+            initials=entry.initials or state.initials,
+            reading=entry.reading or state.reading,
+            step_seen=mark,
+            override=entry.override or (state.override if again else ""),
         )
         _refuse_open_hold(line, ticked[key])
     progress.states.update(ticked)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -12,6 +11,7 @@ from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
 from logbook.reassembly.ledger import open_differences
+from logbook.reassembly.preference import preferred_order
 from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
 from logbook.reassembly.wording import listed, many
 
@@ -52,49 +52,11 @@ def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
     for line in open_lines:
         groups.setdefault(line.together[0] if line.together else line.key, []).append(line)
     group_of = {line.key: name for name, group in groups.items() for line in group}
-    place = {name: i for i, name in enumerate(groups)}
-    hard = {
-        (a, name)
-        for name, g in groups.items()
-        for x in g
-        for k in x.must_follow
-        if (a := group_of.get(k)) and a != name
-    }
-    soft = {(group_of[a], group_of[b]) for a, b in lst.prefers if a in group_of and b in group_of}
-    order = _preferred_order(place, hard, {(a, b) for a, b in soft if a != b})
+    before = ((group_of.get(key), group_of[x.key]) for x in open_lines for key in x.must_follow)
+    hard = {(a, b) for a, b in before if a is not None and a != b}
+    soft = {(group_of[a], group_of[b]): None for a, b in lst.prefers if a in group_of and b in group_of}
+    order = preferred_order(list(groups), hard, [(a, b) for a, b in soft if a != b])
     return tuple(line for name in order for line in groups[name])
-
-
-def _preferred_order(
-    place: Mapping[str, int], hard: Iterable[tuple[str, str]], soft: Iterable[tuple[str, str]]
-) -> list[str]:
-    """An order that keeps every hard pair, and a soft one wherever something else can come first."""
-    waits, likes = dict.fromkeys(place, 0), dict.fromkeys(place, 0)
-    after: dict[str, list[str]] = {}
-    softly_after: dict[str, list[str]] = {}
-    for a, b in hard:
-        after.setdefault(a, []).append(b)
-        waits[b] += 1
-    for a, b in soft:
-        softly_after.setdefault(a, []).append(b)
-        likes[b] += 1
-    heap = [(likes[n] > 0, place[n], n) for n, count in waits.items() if count == 0]
-    heapq.heapify(heap)
-    order: dict[str, None] = {}
-    while heap:
-        _, _, node = heapq.heappop(heap)
-        if node in order:
-            continue
-        order[node] = None
-        for b in softly_after.get(node, ()):
-            likes[b] -= 1
-            if likes[b] == 0 and waits[b] == 0:
-                heapq.heappush(heap, (False, place[b], b))
-        for b in after.get(node, ()):
-            waits[b] -= 1
-            if waits[b] == 0:
-                heapq.heappush(heap, (likes[b] > 0, place[b], b))
-    return list(order)
 
 
 class Progress:

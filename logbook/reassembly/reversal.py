@@ -19,8 +19,8 @@ class Reversal:
 
     does: str
     """What to do, as a sentence."""
-    done: str
-    """Said after what goes back: “speaker” + “in”."""
+    title: str
+    """What the line is called, with what came off in the place of the braces."""
     record_only: bool = False
     """Nothing came off, so there is something to do only when there is something to compare or to set."""
     nothing: str = ""
@@ -28,49 +28,51 @@ class Reversal:
 
 
 REVERSALS: Mapping[Action, Reversal] = {
-    Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "in"),
-    Action.UNPLUGGED: Reversal("Plug in until it seats, then tug it.", "plugged in"),
-    Action.UNSOLDERED: Reversal("Tin both sides, sleeve on first, solder; pull it, then check continuity.", "soldered"),
-    Action.CUT: Reversal("Join it again; mind the length that was lost by the cut.", "joined"),
-    Action.PRISED: Reversal("Press it on and check that every clip holds.", "pressed on"),
-    Action.SPLIT: Reversal("Clean both faces, fit dry, then join.", "joined"),
-    Action.SLID: Reversal("Slide it on to its stop and check that it holds.", "slid on"),
-    Action.LOOSENED: Reversal("Nip it, align it, and leave the final tightening for later.", "nipped and aligned"),
+    Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "{} in"),
+    Action.UNPLUGGED: Reversal("Plug in until it seats, then tug it.", "{} plugged in"),
+    Action.UNSOLDERED: Reversal(
+        "Tin both sides, sleeve on first, solder; pull it, then check continuity.", "{} soldered"
+    ),
+    Action.CUT: Reversal("Join it again; mind the length that was lost by the cut.", "{} joined"),
+    Action.PRISED: Reversal("Press it on and check that every clip holds.", "{} pressed on"),
+    Action.SPLIT: Reversal("Clean both faces, fit dry, then join.", "{} joined"),
+    Action.SLID: Reversal("Slide it on to its stop and check that it holds.", "{} slid on"),
+    Action.LOOSENED: Reversal("Nip it, align it, and leave the final tightening for later.", "{} nipped and aligned"),
     Action.RECORDED: Reversal(
         "Compare with the record.",
-        "as recorded",
+        "{} as recorded",
         record_only=True,
         nothing="it was recorded only, so nothing goes back",
     ),
-    Action.LIFTED: Reversal("Put it in its place the way up it was found.", "in"),
-    Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "hooked on"),
-    Action.DRILLED: Reversal("Fit a new fixing of the drilled size and mind the clearance.", "in, with new fixings"),
-    Action.SPRING_RELEASED: Reversal("Set the spring up again as it was found; keep clear of its path.", "set up"),
-    Action.DRAINED: Reversal("Fill again, then look for leaks.", "filled"),
+    Action.LIFTED: Reversal("Put it in its place the way up it was found.", "{} in"),
+    Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "{} hooked on"),
+    Action.DRILLED: Reversal("Fit a new fixing of the drilled size and mind the clearance.", "{} in, with new fixings"),
+    Action.SPRING_RELEASED: Reversal("Set the spring up again as it was found; keep clear of its path.", "{} set up"),
+    Action.DRAINED: Reversal("Fill again, then look for leaks.", "{} filled"),
     Action.BLED: Reversal(
         "This has no reverse: before power a competent person tests that it is safe (insulation, polarity or "
         "earth continuity). Local codes and licensed practice come first.",
-        "safety test before power",
+        "safety test before power: {}",
     ),
     Action.MARKED: Reversal(
         "Bring the marks together.",
-        "marks matched",
+        "{} marks matched",
         record_only=True,
         nothing="it was marked, but no marks were written down to match",
     ),
     Action.CLEANED: Reversal(
-        "Compare with the record.", "clean", record_only=True, nothing="it was cleaned, which is not undone"
+        "Compare with the record.", "{} clean", record_only=True, nothing="it was cleaned, which is not undone"
     ),
     Action.MEASURED: Reversal(
         "Measure again and compare with the record.",
-        "measured and compared",
+        "{} measured and compared",
         record_only=True,
         nothing="it was measured, but no reading was written down to compare with",
     ),
-    Action.DISCARDED: Reversal("Fit a new one.", "new one in"),
+    Action.DISCARDED: Reversal("Fit a new one.", "new {} in"),
     Action.TRACED: Reversal(
         "Use the tracing as the pattern and compare with it.",
-        "compared with the pattern",
+        "{} compared with the pattern",
         record_only=True,
     ),
 }
@@ -109,6 +111,6 @@ def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: 
     reversal = REVERSALS[action]
     if rest and not (reversal.record_only or made_anew) and first.lower() in _VERBS:
         return f"{_VERBS[first.lower()]} {_GONE.sub('', f' {rest}').strip() or rest}"
-    done = "in" if made_anew else "set" if sets_again and reversal.record_only else reversal.done
+    title = "{} in" if made_anew else "{} set" if sets_again and reversal.record_only else reversal.title
     name = _GONE.sub("", clause).strip() or clause
-    return f"{done}: {name}" if action is Action.BLED else f"{name} {done}"
+    return title.format(name)

@@ -82,7 +82,7 @@ class Page:
         if not cells:
             return
         sizes = [max(1, *(width(row[i]) for row in cells)) for i in range(len(cells[0]))]
-        sizes[widest] = max(min(sizes[widest], 16), sizes[widest] - self._over(sizes))
+        sizes[widest] = max(min(sizes[widest], 16), sizes[widest] - max(0, self._over(sizes)))
         while self._over(sizes) > 0 and max(sizes) > 4:
             sizes[sizes.index(max(sizes))] -= 1
         for row in cells:

@@ -176,6 +176,6 @@ def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineSt
         if state.differs:
             page.item(f"{name}DIFFERS: ", state.differs, INDENT)
         if state.override:
-            page.item(f"{name}Done although something was not ready: ", state.override, INDENT)
+            page.item(f"{name}DONE ALL THE SAME: ", state.override, INDENT)
     if not ready.done and line.kind is not LineKind.AUDIT:
         page.say(f"different from plan: {'_' * max(8, page.columns - INDENT - 21)}", INDENT)

@@ -12,6 +12,8 @@ from typing import Any
 Op = Mapping[str, Any]
 MOST = 200
 """Lines of one change that are told; the rest is counted."""
+MOST_FIELDS = 12
+"""Fields told of a thing that came or went."""
 
 
 def change_words(do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None) -> tuple[str, ...]:
@@ -82,15 +84,22 @@ def _name_of(thing: Any) -> str:
 
 def _value(value: Any) -> str:
     """A plain value in a line; what says nothing is left out."""
-    if value in (None, "", [], {}):
-        return "nothing"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if not _says(value) and value != 0:
+        return "nothing"
     if isinstance(value, list):
         return "; ".join(_value(v) for v in value[:6]) + (" …" if len(value) > 6 else "")
     if not isinstance(value, dict):
         return str(value)
     if "mm" in value and set(value) <= {"mm", "typed"}:
         return str(value.get("typed") or f"{value['mm']} mm")
-    said = {k: v for k, v in value.items() if v not in (None, "", [], {}, False)}
-    return ", ".join(f"{k.replace('_', ' ')} {_value(v)}" for k, v in list(said.items())[:8])
+    said = [(k.replace("_", " "), _value(v)) for k, v in value.items() if _says(v)]
+    return ", ".join(f"{name} {words}" for name, words in said[:MOST_FIELDS])
+
+
+def _says(value: Any) -> bool:
+    """Whether a value says anything, all the way down."""
+    if isinstance(value, dict):
+        return any(_says(v) for v in value.values())
+    return value not in (None, "", [], False)

@@ -8,13 +8,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
+from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
+from logbook.session.moves import Move, Moves
 from logbook.session.records import from_state, to_state
-from logbook.store import BookFolder, Document, Entry, Op, Removed
+from logbook.store import BookFolder, Document, Entry, Op
 from logbook.store.changes import patches
 
 SHOP = ""
@@ -56,18 +57,6 @@ class Unkept:
     undo: list[Op]
 
 
-@dataclass(slots=True)
-class _Move:
-    """A unit that came into the book, or was taken out of it, while this session was open."""
-
-    code: str
-    what: str
-    at: datetime
-    came_in: bool
-    aside: Removed | None
-    """Where its folder lies while it is out of the book."""
-
-
 def _now() -> datetime:
     return datetime.now(UTC)
 
@@ -95,9 +84,7 @@ class Session:
         self._shop: Shop | None = None
         self._listeners: list[Callable[[Change], None]] = []
         self._unkept: list[Unkept] = []
-        self._moves: list[_Move] = []
-        self._moves_back: list[_Move] = []
-        self._moved_last = False
+        self._moves = Moves(folder)
 
     @classmethod
     def open(
@@ -263,6 +250,7 @@ class Session:
         new_unit = new_unit.model_copy(update={"touched": self.now})
         changes = [(self._document(code), *patches(unit, new_unit)), (self._folder.shop, *patches(shop, new_shop))]
         self._folder.change_together(what, changes)
+        self._moves.changed()
         self._units[code], self._shop = new_unit, new_shop
         self._tell(Change(code, what))
         self._tell(Change(SHOP, what))
@@ -285,7 +273,7 @@ class Session:
         what = what or f"{unit.code} {unit.name} arrived"
         self._folder.add_unit(unit.code, to_state(unit), what)
         self._units[unit.code] = unit
-        self._moved(_Move(unit.code, what, self.now, came_in=True, aside=None))
+        self._moves.note(Move(unit.code, what, self.now, came_in=True))
         self._tell(Change(unit.code, what))
         return unit
 
@@ -294,13 +282,8 @@ class Session:
         what = f"{code} {self.unit(code).name} taken out of the book"
         aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
-        self._moved(_Move(code, what, self.now, came_in=False, aside=aside))
+        self._moves.note(Move(code, what, self.now, came_in=False, aside=aside))
         self._tell(Change(code, what))
-
-    def _moved(self, move: _Move) -> None:
-        self._moves.append(move)
-        self._moves_back.clear()
-        self._moved_last = True
 
     # Back and forth
 
@@ -318,17 +301,19 @@ class Session:
         if self._unkept and not self.retry():
             return self._drop_unkept(code) if back else None
         latest, at = (code, None) if code is not None else self._latest(back=back)
-        moves = (self._moves if back else self._moves_back) if code is None else []
-        if moves and (at is None or moves[-1].at > at or (moves[-1].at == at and self._moved_last)):
-            return self._move(moves.pop(), back=back)
+        if code is None and self._moves.is_next(at, back=back):
+            return self._move(back=back)
         if latest is None:
             return None
         document = self._document(latest)
         entry = document.undo() if back else document.redo()
         if entry is None:
             return None
-        self._forget(latest)
-        self._tell(Change(latest, entry.what))
+        touched = [SHOP if partner == "shop" else partner for partner in entry.partners] or [latest]
+        for each in touched:
+            self._forget(each)
+        for each in touched:
+            self._tell(Change(each, entry.what))
         return entry.what
 
     def _drop_unkept(self, code: str | None) -> str | None:
@@ -362,20 +347,9 @@ class Session:
         everything = [SHOP, *self.codes()]
         return sorted(everything, key=lambda c: self.kept(c).at or _EARLIEST, reverse=True)
 
-    def _move(self, move: _Move, *, back: bool) -> str:
-        """Take a unit out of the book or put it back in, as the other way round of what was done."""
-        try:
-            if move.came_in == back:
-                move.aside = self._folder.remove_unit(move.code)
-                self._units.pop(move.code, None)
-            elif move.aside is not None:
-                self._folder.put_back(move.aside)
-                move.aside = None
-        except LogbookError:
-            (self._moves if back else self._moves_back).append(move)
-            raise
-        move.at = self.now
-        (self._moves_back if back else self._moves).append(move)
+    def _move(self, *, back: bool) -> str:
+        move = self._moves.step(self.now, back=back)
+        self._forget(move.code)
         self._tell(Change(move.code, move.what))
         return move.what
 
@@ -405,8 +379,7 @@ class Session:
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         do, undo = patches(before, after)
-        self._moves_back.clear()
-        self._moved_last = False
+        self._moves.changed()
         try:
             self._try_all()
             self._document(code).change(what, do, undo)

@@ -65,6 +65,9 @@ class BookFolder:
         self._notes: list[str] = []
         self._why_read_only = ""
         self._stamps: dict[str, object] = {}
+        self._half_moved: tuple[str, str] | None = None
+        self._unfinished: dict[str, Document] = {}
+        """Units whose beginning was refused; what may be left of it on the disk does not count."""
         self._closed = False
         keeping.ready = self._ready
         self.shop = self._document("shop")
@@ -231,6 +234,10 @@ class BookFolder:
                 raise ReadOnlyError(f"The change was not kept: the lock of the book was removed. {self._why_read_only}")
         if self._together.unsettled:
             self._together.take_back()
+        try:
+            self._move_back()
+        except OSError as error:
+            raise refusal("The change was not kept, because an earlier one could not be taken back", error) from error
 
     # Units
 
@@ -242,11 +249,12 @@ class BookFolder:
             StoreError: nothing was kept.
         """
         self._ready()
-        if checked_code(code) in self.units or not _blank(os.path.join(self.path, "units", code)):
+        document = self._unfinished.get(checked_code(code))
+        if code in self.units or (document is None and not _blank(os.path.join(self.path, "units", code))):
             raise InputError(f"There is a unit {code} already. Choose another code.")
-        document = self._document(code)
+        document = self._unfinished[code] = document or self._document(code)
         document.begin(state, what)
-        self.units[code] = document
+        self.units[code] = self._unfinished.pop(code)
         self.units = dict(sorted(self.units.items()))
         self._stamps[code] = document.stamps()
         return document
@@ -271,6 +279,8 @@ class BookFolder:
     def removed(self) -> list[Removed]:
         """Units that can be put back, the latest first."""
         found = []
+        with suppress(OSError):
+            self._move_back()
         with suppress(FileNotFoundError):
             for name in os.listdir(os.path.join(self.path, "removed")):
                 if match := REMOVED.match(name):
@@ -294,12 +304,25 @@ class BookFolder:
     def _move(self, source: str, target: str) -> None:
         source, target = os.path.join(self.path, source), os.path.join(self.path, target)
         disk.rename(source, target)
+        self._half_moved = (source, target)
         try:
             flush_folder(os.path.dirname(target))
             flush_folder(os.path.dirname(source))
+            self._half_moved = None
         except OSError:
-            disk.rename(target, source)  # as it was, so that it can be tried again
+            with suppress(OSError):  # else before the next change
+                self._move_back()
             raise
+
+    def _move_back(self) -> None:
+        """Undo a move that may not be on the disk, so that it can be tried again."""
+        if self._half_moved is not None:
+            source, target = self._half_moved
+            if not os.path.lexists(source):
+                disk.rename(target, source)
+            flush_folder(os.path.dirname(source))
+            flush_folder(os.path.dirname(target))
+            self._half_moved = None
 
     # Changes over several documents
 
@@ -367,7 +390,7 @@ class BookFolder:
         return changed
 
     def _come_and_gone(self) -> set[str]:
-        there = self._unit_codes()
+        there = [code for code in self._unit_codes() if code not in self._unfinished]
         gone, come = set(self.units) - set(there), set(there) - set(self.units)
         for code in gone:
             self.units.pop(code).gone = True

@@ -26,6 +26,7 @@ Import from the module that answers the question; every function is pure and tak
     with_bag(step, bag), with_box(step, box), with_photo(step, taken=None), with_wires(step, count),
     toggle_flag(step, flag: Flag), with_answer(step, answer: StopAnswer), with_note(step, text) -> Step
     changed_line(text, unit, change: Callable[[Step], Step], *, code=None, base=None) -> str
+    toggled_order(text, unit, earlier: str, *, better=False, code=None) -> str
     Flag (StrEnum), FLAG_LETTERS, vocabulary.ACTION_LETTERS
 `complete`, the desk:
     to_complete(unit) -> tuple[Missing, ...]     (step, field, sentence, weight), newest first

@@ -135,19 +135,28 @@ def _is_threaded(fastener: Fastener) -> bool:
 
 def _map(_: Unit, step: Step) -> Iterator[_Want]:
     """Where each one goes: heavy when kinds of fastener can be mixed up or a place was empty."""
-    kept = [f for f in step.fasteners if f.then is Then.REUSE]
-    empty = [f for f in kept if f.found < f.holes]
-    driven = {f.kind for f in kept if _is_driven(f)}
-    done = bool(step.positions)
-    if empty:
-        missing = f"{empty[0].holes - empty[0].found} of {empty[0].holes}"
-        yield _Want("positions", 7, done, f"{step.code}: which places were empty ({missing} {empty[0].kind})?")
-    elif len(driven) > 1:
-        yield _Want("positions", 6, done, f"{step.code}: which of {_and(sorted(driven))} goes where?")
-    elif sum(f.holes for f in kept if _is_driven(f)) >= 4:
-        yield _Want("positions", 2, done, f"{step.code}: no position map of the {step.what} fasteners.")
     if step.positions:
-        yield _Want("viewed_from", 4, bool(step.viewed_from), f"{step.code}: from which side is the position map seen?")
+        # A map that does not say from which side it is seen is no map.
+        sided = bool(step.viewed_from)
+        yield _Want("viewed_from", _map_wanted(step)[0], sided, f"{step.code}: from which side is the map seen?")
+        return
+    weight, asked = _map_wanted(step)
+    if asked:
+        yield _Want("positions", weight, False, f"{step.code}: {asked}")
+
+
+def _map_wanted(step: Step) -> tuple[int, str]:
+    """How much a position map is wanted, and what it would answer; no question where none is."""
+    kept = [f for f in step.fasteners if f.then is Then.REUSE]
+    empty = next((f for f in kept if f.found < f.holes), None)
+    driven = sorted({f.kind for f in kept if _is_driven(f)})
+    if empty is not None:
+        return 7, f"which places were empty ({empty.holes - empty.found} of {empty.holes} {empty.kind})?"
+    if len(driven) > 1:
+        return 6, f"which of {_and(driven)} goes where?"
+    if sum(f.holes for f in kept if _is_driven(f)) >= 4:
+        return 2, f"no position map of the {step.what} fasteners."
+    return 2, ""
 
 
 _DRIVEN = frozenset({"screw", "bolt", "setscrew", "stud"})
@@ -163,6 +172,15 @@ def _stack(_: Unit, step: Step) -> Iterator[_Want]:
     if on_it and len(kept) > 1:
         done = bool(step.stack)
         yield _Want("stack", 5, done, f"{step.code}: in which order do the pieces sit, from the head inwards?")
+
+
+def _shims(_: Unit, step: Step) -> Iterator[_Want]:
+    """A shim is nothing without its side and thickness; a text that names one has to say a number."""
+    texts = [("", step.note), *((f"/{d.member}", d.note) for d in step.differences)]
+    for member, text in texts:
+        if "shim" in text.casefold():
+            done = any(c.isdigit() for c in text)
+            yield _Want("note", 7, done, f"{step.code}{member}: which shim? Side, thickness and how many.")
 
 
 def _one_way(_: Unit, step: Step) -> Iterator[_Want]:
@@ -231,7 +249,7 @@ def _photo(_: Unit, step: Step) -> Iterator[_Want]:
 _Rule = Callable[[Unit, Step], Iterator[_Want]]
 _RULES: tuple[_Rule, ...] = (
     _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _certainty, _measurements, _sizes,
-    _stack, _photo,
+    _stack, _shims, _photo,
 )  # fmt: skip
 
 

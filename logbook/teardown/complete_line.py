@@ -8,7 +8,11 @@ from logbook.model.unit import Unit
 from logbook.model.words import Action
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
 from logbook.teardown.phrases import joined, sound, split
+from logbook.teardown.vocabulary import FASTENER_WORDS
 
+_USUAL = ("screw", "bolt", "nut", "washer")
+_TRADE = (*_USUAL, *sorted(FASTENER_WORDS.difference(_USUAL)))
+"""Words of fasteners, offered after a number once the unit's own kinds do not fit; the commonest first."""
 _FLAGS = ("photo", "hazard", "one-way", "guess", "think so", "left-hand", "wrong", "planned", "note ")
 
 
@@ -40,7 +44,8 @@ def completions(text: str, unit: Unit, limit: int = 5) -> tuple[str, ...]:
     """Whole lines that go on from what is typed, best first: the last phrase completed from `suggestions`.
 
     In a phrase that starts with a number, the words after it are completed with the unit's kinds of
-    fastener (`4 bo` gives `4 bolt M5x35`). What is typed already is never changed, only gone on with.
+    fastener (`4 bo` gives `4 bolt M5x35`), or where none fits with words of the trade. What is typed already
+    is never changed, only gone on with.
     """
     text = sound(text)
     pieces = split(text)
@@ -52,7 +57,9 @@ def completions(text: str, unit: Unit, limit: int = 5) -> tuple[str, ...]:
     typed, offered = joined(last.words), list(suggestions(unit))
     if typed[:1].isdigit():
         typed = joined(last.words[1:])
-        offered = list(dict.fromkeys(f.kind for s in reversed(unit.steps) for f in fasteners_of(s)))
+        kinds = dict.fromkeys(f.kind for s in reversed(unit.steps) for f in fasteners_of(s))
+        own = [k for k in kinds if k.casefold().startswith(typed.casefold())]
+        offered = own or list(_TRADE)
     if not typed:
         return ()
     start = typed.casefold()

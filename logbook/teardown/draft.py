@@ -1,7 +1,8 @@
 """A step while it is being written: one function for each key of the bench screen.
 
-Everything that the line can say, single keys can say too. A draft and its line stay together through
-`write_line` and `read_line`; `changed_line` makes one change to the step that a line says.
+Everything that the line can say, single keys can say too; fields that are typed in any case (where it was
+seen from, initials, minutes …) are set with `logbook.model.fields.typed`. A draft and its line stay together
+through `write_line` and `read_line`; `changed_line` makes one change to the step that a line says.
 """
 
 from __future__ import annotations
@@ -190,6 +191,26 @@ def changed_line(
     """The line after one key: what it says is read, changed, and printed again with its order kept."""
     reading = read_line(text, unit, code=code, base=base)
     return write_line(change(reading.step), reading.after, reading.better_after, unit=unit)
+
+
+def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, code: str | None = None) -> str:
+    """The line with one step named in its order, or no longer named when it was.
+
+    Args:
+        text: the line.
+        unit: the unit it is read against.
+        earlier: code of the step that must (or had better) come off before.
+        better: whether it only had better.
+        code: code of the step that the line is about; the next free one when not given.
+    """
+    reading = read_line(text, unit, code=code)
+    after, preferred = (dict.fromkeys(codes) for codes in (reading.after, reading.better_after))
+    named = preferred if better else after
+    if earlier in named:
+        del named[earlier]
+    else:
+        named[earlier] = None
+    return write_line(reading.step, after, preferred, unit=unit)
 
 
 def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:

@@ -143,34 +143,34 @@ def _of_shop(shop: Shop) -> Iterator[_Entry]:
         more = (
             f"{piece.place} {piece.origin} {piece.reserved_for} {piece.note} {' '.join(d.what for d in piece.defects)}"
         )
-        yield _Entry(Found("", "offcut", piece.code, _line(f"{piece.material}{thick}, {size}")), more)
+        yield _entry("", "offcut", piece.code, f"{piece.material}{thick}, {size}", more)
     for item in shop.shelf:
         text = f"{item.name}, {item.stock:f} {item.unit}".rstrip()
-        yield _Entry(Found("", "consumable", item.name, _line(text)), f"{item.place} {item.note}")
+        yield _entry("", "consumable", item.name, text, f"{item.place} {item.note}")
 
 
 def _of_unit(unit: Unit) -> Iterator[_Entry]:
     arrival = unit.arrival
     about = f"{arrival.object_class} {arrival.origin} {arrival.size} {' '.join(h.what for h in unit.hazards)}"
     waits = " ".join(w.what for w in unit.waiting)
-    yield _Entry(Found(unit.code, "unit", unit.code, _line(unit.name)), f"{about} {unit.next_action} {waits}")
+    yield _entry(unit.code, "unit", unit.code, unit.name, f"{about} {unit.next_action} {waits}")
     for step in unit.steps:
         yield from _of_step(unit.code, step)
     yield from _bags(unit)
     for c in unit.components:
         text = f"{c.name}, {c.disposition}" + (f", {c.where_kept}" if c.where_kept else "")
         more = f"{c.condition} {c.note} {' '.join(h.what for h in c.hazards)} {' '.join(t.what for t in c.tests)}"
-        yield _Entry(Found(unit.code, "component", c.code, _line(text), c.from_step), more)
+        yield _entry(unit.code, "component", c.code, text, more, step=c.from_step)
     for p in unit.parts:
         more = f"{p.seller} {p.note} {p.fastener} {p.only_if} {p.source}"
-        yield _Entry(Found(unit.code, "part", p.code, _line(f"{p.name}, {p.supply}")), more)
+        yield _entry(unit.code, "part", p.code, f"{p.name}, {p.supply}", more)
     for o in unit.operations:
-        yield _Entry(Found(unit.code, "operation", o.code, _line(f"{o.name}, {o.state}")), f"{o.note} {o.produces}")
+        yield _entry(unit.code, "operation", o.code, f"{o.name}, {o.state}", f"{o.note} {o.produces}")
     for h in unit.held_dimensions:
-        yield _Entry(Found(unit.code, "held dimension", h.code, _line(h.what)), f"{h.why} {h.how} {h.datum}")
+        yield _entry(unit.code, "held dimension", h.code, h.what, f"{h.why} {h.how} {h.datum}")
     for where, note in (("as found", arrival.as_found), ("arrival", arrival.note), ("notes", unit.notes)):
         if note:
-            yield _Entry(Found(unit.code, "note", where, _line(note)), "")
+            yield _entry(unit.code, "note", where, note, "")
 
 
 def _of_step(unit: str, step: Step) -> Iterator[_Entry]:
@@ -186,11 +186,11 @@ def _of_step(unit: str, step: Step) -> Iterator[_Entry]:
     written += [f"{p.where} {p.kind}" for p in step.positions]
     written += [f"{d.member} {d.note}" for d in step.differences]
     written += [f"{p.caption} {p.file} {p.card}" for p in step.photos]
-    yield _Entry(Found(unit, "step", step.code, _line(step.what), step.code), " ".join(filter(None, written)))
+    yield _entry(unit, "step", step.code, step.what, " ".join(filter(None, written)), step=step.code)
     for w in step.connections:
         text = f"{w.start or '?'} to {w.end or '?'}" + (f", {w.colour}" if w.colour else "")
         more = f"{w.kind} {w.joint} {w.polarity} {w.route} {w.sleeve} {w.refit} {step.code} {step.what}"
-        yield _Entry(Found(unit, "connection", w.code, _line(text), step.code), more)
+        yield _entry(unit, "connection", w.code, text, more, step=step.code)
 
 
 def _bags(unit: Unit) -> Iterator[_Entry]:
@@ -204,7 +204,7 @@ def _bags(unit: Unit) -> Iterator[_Entry]:
     for bag, contents in inside.items():
         step = steps[bag]
         text = f"bag {bag}: {', '.join(filter(None, contents)) or step.what}"
-        yield _Entry(Found(unit.code, "bag", bag, _line(text), step.code), f"{step.code} {step.what}")
+        yield _entry(unit.code, "bag", bag, text, f"{step.code} {step.what}", step=step.code)
 
 
 def _bagged(step: Step) -> Iterator[tuple[str, str]]:
@@ -219,10 +219,16 @@ def _bagged(step: Step) -> Iterator[tuple[str, str]]:
             yield from ((d.bag, f"{f.found} {f.kind} ({d.member})") for f in own)
 
 
-def _line(text: str, longest: int = 200) -> str:
-    """The text on one line, cut where it is too long to be read in a list."""
+LONGEST = 200
+"""Characters of a text that a list shows."""
+
+
+def _entry(unit: str, kind: str, code: str, text: str, more: str, *, step: str = "") -> _Entry:
+    """The text on one line, cut where it is too long for a list; it is found by the whole of it."""
     line = " ".join(text.split())
-    return line if len(line) <= longest else line[: longest - 1] + "…"
+    if len(line) <= LONGEST:
+        return _Entry(Found(unit, kind, code, line, step), more)
+    return _Entry(Found(unit, kind, code, line[: LONGEST - 1] + "…", step), f"{line} {more}")
 
 
 def kinds_found(found: Iterable[Found]) -> tuple[str, ...]:

@@ -64,7 +64,11 @@ def _suggested(unit: Unit) -> str:
     test = next((t for t in unit.arrival.make_or_break if t.passed is None), None)
     if unit.stage is Stage.REASSEMBLY:
         ticked = sum(line.done for line in unit.refit.lines)
-        return f"reassembly, {ticked} lines ticked" if ticked else "reassembly, from the first line"
+        return (
+            f"reassembly, {ticked} line{'' if ticked == 1 else 's'} ticked"
+            if ticked
+            else "reassembly, from the first line"
+        )
     if unit.stage is Stage.TEARDOWN:
         return _next_in_teardown(unit)
     if test is not None:

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from textual.binding import Binding
-from textual.keys import Keys
+from textual.keys import KEY_NAME_REPLACEMENTS, Keys
 
 
 class Act(NamedTuple):
@@ -90,7 +90,7 @@ def keymap_problems(acts: Sequence[Act], keymap: Mapping[str, str]) -> list[str]
 
     def known(key: str) -> bool:
         base = key.rpartition("+")[2] or key
-        if len(base) == 1 or base in {k.value for k in Keys}:
+        if len(base) == 1 or base in {k.value for k in Keys} or base in KEY_NAME_REPLACEMENTS.values():
             return True
         try:
             unicodedata.lookup(base.replace("_", " "))

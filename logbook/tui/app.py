@@ -5,10 +5,12 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
+from logbook.errors import LogbookError
 from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.settings import Settings
@@ -85,6 +87,14 @@ class LogbookApp(App[None]):
                 self.pop_screen()
             self.call_after_refresh(self._tell, f"{change.code} is not in the book any more: {change.what}.")
 
+    async def run_action(self, *arguments: Any, **more: Any) -> bool:
+        """Run what a key, a click or the palette asks for; a refusal that reaches here is said, not thrown."""
+        try:
+            return await super().run_action(*arguments, **more)
+        except LogbookError as error:
+            self._tell(str(error).replace("\n", " "), "error")
+            return True
+
     def _look_around(self) -> None:
         changed = self.session.poll()
         if self.session.unkept and self.session.retry():
@@ -106,10 +116,14 @@ class LogbookApp(App[None]):
         if not code:
             from logbook.tui.screens.shop import ShopScreen
 
-            self.push_screen(ShopScreen(self.session))
+            store = ShopScreen(self.session)
+            self.push_screen(store)
+            if thing:
+                self.call_after_refresh(store.select, kind, thing)
             return
         stage = SECTION_OF_STAGE[self.session.unit(code).stage]
-        screen = section_screen(self.session, code, SECTION_OF_KIND.get(kind, "arrival") if kind else stage)
+        name = stage if kind in ("", "unit") else SECTION_OF_KIND.get(kind, "arrival")
+        screen = section_screen(self.session, code, name)
         self.push_screen(screen)
         if thing:
             self.call_after_refresh(screen.select, kind, thing)

@@ -35,7 +35,7 @@ def before_lines(unit: Unit, columns: int, *, fresh: bool) -> list[str]:
 
 
 def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
-    """Dangers in force before the step, those not proved safe first, one or two lines each.
+    """Dangers in force before the step: those not proved safe with what to do, then the proofs in one line.
 
     When not everything fits, the last line ends with the key that shows it whole.
 
@@ -44,15 +44,24 @@ def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
         step: the planned step that is in the line; its own dangers come first.
         columns: width of a line.
     """
-    sentences = [clean(s, limit=400) for s in _danger_sentences(unit, step)]
-    shown = sentences[:MOST_DANGER_LINES]
-    each = max(1, MOST_DANGER_LINES // max(1, len(shown)))
+    proved = [a for a in active_hazards(unit) if a.proof is not None]
+    own = [f"{h.signal} {h.what}: {h.do}".rstrip(": ") for h in _own_hazards(unit, step)]
+    open_ones = [*own, *(a.sentence for a in active_hazards(unit) if a.proof is None)]
+    most = MOST_DANGER_LINES - bool(proved)
+    each = max(1, most // max(1, len(open_ones)))
     lines: list[str] = []
-    whole = len(shown) == len(sentences)
-    for sentence in shown:
-        rows = wrapped(sentence, columns, "  ")
-        whole = whole and len(rows) <= each
-        lines += [rows[0].removeprefix("  "), *rows[1:each]]
+    whole = len(open_ones) <= most
+    for sentence in open_ones[:most]:
+        rows = wrapped(clean(sentence, limit=400), columns - 2, "  ")
+        rows[0] = rows[0].removeprefix("  ")
+        if len(rows) > each:
+            whole = False
+            rows = [*rows[: each - 1], f"{rows[each - 1]} …"]
+        lines += rows
+    if proved:
+        said = "; ".join(f"{a.hazard.what} by {a.proof.step}: {a.proof.reading}" for a in proved if a.proof is not None)
+        lines.append(fitted(clean(f"proved safe  {said}", limit=400), columns).rstrip())
+        whole = whole and not lines[-1].endswith("…")
     if lines and not whole:
         more = " … w: all of it"
         lines[-1] = fitted(lines[-1], columns - len(more)).rstrip(" …") + more
@@ -62,11 +71,6 @@ def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
 def _own_hazards(unit: Unit, step: Step | None) -> tuple[Hazard, ...]:
     known = {a.hazard.what for a in active_hazards(unit)}
     return tuple(h for h in step.hazards if h.what not in known) if step is not None else ()
-
-
-def _danger_sentences(unit: Unit, step: Step | None) -> list[str]:
-    own = [f"{h.signal} {h.what}: {h.do}".rstrip(": ") for h in _own_hazards(unit, step)]
-    return [*own, *(a.sentence for a in active_hazards(unit))]
 
 
 def danger_paragraphs(unit: Unit, step: Step | None) -> list[str]:

@@ -23,6 +23,7 @@ from logbook.render.plain import clean, fitted, width
 from logbook.session import Change, Session
 from logbook.tui.actions import EVERYWHERE, Act
 from logbook.tui.plain import plain
+from logbook.tui.widgets.pick import Pick
 
 if TYPE_CHECKING:
     from logbook.tui.app import LogbookApp
@@ -225,7 +226,7 @@ class BookScreen(Screen[None]):
 
     def record_changed(self, change: Change) -> None:  # noqa: ARG002 - for subclasses
         """News from the session: show it, or remember to when this comes to the front again."""
-        if self.is_current:
+        if self.app.screen is self:  # `is_current` holds for the screen below as well
             self._catch_up()
         else:
             self._stale = True
@@ -262,6 +263,8 @@ class BookScreen(Screen[None]):
         """(key, label, action) for the key line: own keys first, `?` last."""
         if isinstance(self.focused, Input):
             return [("Enter", "keep", ""), ("Esc", "leave it", "screen.back")]
+        if isinstance(self.focused, Pick):
+            return list(Pick.KEYS)
         keymap = self.logbook.keymap
         shown = [
             (Act(a.id, keymap.get(a.id, a.keys), a.action, a.label, a.help).key, a.label, f"screen.{a.action}")

@@ -137,7 +137,6 @@ SECTION_OF_KIND = {
     "connection": "teardown",
     "bag": "teardown",
     "fastener": "teardown",
-    "note": "teardown",
     "component": "components",
     "part": "components",
     "cost": "costs",

@@ -40,10 +40,17 @@ KEY_ACTS = (
         Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of “same as before”, as many as last time")
         for i in range(1, 10)
     ),
-    Act("step.how", "h", "how", "how", "How it came off, by one letter", True),
-    Act("step.flag", "f", "flag", "flag", "Hazard, one-way, guess, left-hand, wrong, still to do: by one letter", True),
-    Act("step.bag", "b", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
-    Act("step.photo", "p", "photo", "photo", "A photo is taken, or not after all", True),
+    Act("step.how", "h,f3", "how", "how", "How it came off, by one letter", True),
+    Act(
+        "step.flag",
+        "f,f4",
+        "flag",
+        "flag",
+        "Hazard, one-way, guess, left-hand, wrong, to do: by one letter",
+        True,
+    ),
+    Act("step.bag", "b,f6", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
+    Act("step.photo", "p,f5", "photo", "photo", "A photo is taken, or not after all", True),
     Act("step.fewer", "minus", "count(-1)", "one less", "One less of the kind written last"),
     Act("step.more", "plus,equals_sign", "count(1)", "one more", "One more of the kind written last"),
     Act("step.missing", "m", "missing", "one missing", "One of the kind written last was missing (6 places, 5 found)"),
@@ -72,6 +79,7 @@ class SingleKeys(BookScreen):
         """Code of the step in the line when the record has it already; empty for a new one."""
         self.kind = ""
         """The kind of fastener written last by a key."""
+        self._to_line = False
 
     @property
     def unit(self) -> Unit:
@@ -198,14 +206,19 @@ class SingleKeys(BookScreen):
 
     def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
         """Show a list of letters in place of what stands below the line."""
+        if not self.query_one(Letters).is_open:
+            self._to_line = self.line.has_focus
         self.add_class("-asking")
         self.query_one(Letters).offer(key, title, words, marked, stays=stays)
 
     def close_letters(self) -> None:
-        """Put the list away; single keys go on."""
+        """Put the list away and go on where it was called from: in the line, or with single keys."""
         self.query_one(Letters).close()
         self.remove_class("-asking")
-        self.focus_keys()
+        if self._to_line:
+            self.line.focus()
+        else:
+            self.focus_keys()
 
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:

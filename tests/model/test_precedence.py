@@ -67,9 +67,7 @@ def test_better_before_is_told_apart_and_dropped_once_it_protects_nothing() -> N
 
 def test_a_step_with_nothing_stated_follows_all_that_came_off_before_it() -> None:
     """T03 is proven: it follows the free T01 and T02; T04 is stated after T01 only, so it is free of T03."""
-    record = unit(
-        *free("T01", "T02"), step("T03"), step("T04", stated=True), relations=[relation("T01", "T04")]
-    )
+    record = unit(*free("T01", "T02"), step("T03"), step("T04", stated=True), relations=[relation("T01", "T04")])
     edges = {(e.earlier, e.later) for e in precedence(record).edges}
     assert edges == {("T01", "T03"), ("T02", "T03"), ("T01", "T04")}
 
@@ -86,9 +84,7 @@ def test_no_steps_no_order() -> None:
 
 
 def test_steps_inside_a_sub_assembly_follow_the_step_at_which_it_came_out() -> None:
-    record = unit(
-        step("T01"), step("T02"), step("T03"), step("T04", inside="CH"), sub_assemblies=[lump("CH", "T02")]
-    )
+    record = unit(step("T01"), step("T02"), step("T03"), step("T04", inside="CH"), sub_assemblies=[lump("CH", "T02")])
     found = precedence(record)
     assert found.order == ("T01", "T02", "T04", "T03")
     assert ("T02", "T04", "came out with") in found.stated
@@ -96,9 +92,7 @@ def test_steps_inside_a_sub_assembly_follow_the_step_at_which_it_came_out() -> N
 
 def test_the_inside_of_a_sub_assembly_is_free_of_what_came_off_the_unit_meanwhile() -> None:
     """T03 goes on with the unit, T04 with the lump; two people could do both."""
-    record = unit(
-        step("T01"), step("T02"), step("T03"), step("T04", inside="CH"), sub_assemblies=[lump("CH", "T02")]
-    )
+    record = unit(step("T01"), step("T02"), step("T03"), step("T04", inside="CH"), sub_assemblies=[lump("CH", "T02")])
     g = nx.DiGraph([(e.earlier, e.later) for e in precedence(record).edges])
     assert not nx.has_path(g, "T03", "T04")
     assert not nx.has_path(g, "T04", "T03")
@@ -117,7 +111,14 @@ def test_a_sub_assembly_inside_another_stands_inside_it() -> None:
 
 def test_a_sub_assembly_named_as_its_own_inside_is_no_circle() -> None:
     record = unit(step("T01", inside="A"), step("T02", inside="A"), sub_assemblies=[lump("A", "T01")])
-    assert precedence(record).order == ("T01", "T02")
+    found = precedence(record)
+    assert found.order == ("T01", "T02")
+    assert {(e.earlier, e.later) for e in found.edges} == {("T01", "T02")}
+
+
+def test_a_sub_assembly_that_came_out_at_no_step_of_the_unit_binds_nothing() -> None:
+    record = unit(step("T01", inside="A"), step("T02"), sub_assemblies=[lump("A", "T09")])
+    assert {(e.earlier, e.later) for e in precedence(record).edges} == {("T01", "T02")}
 
 
 # --- together ---------------------------------------------------------------------------------------------
@@ -131,15 +132,14 @@ def test_nothing_comes_between_steps_that_came_out_together() -> None:
 
 
 def test_a_lump_waits_for_what_any_of_it_waits_for() -> None:
-    record = unit(
-        *free("T01", "T02", "T03"), relations=[relation("T01", "T03", "together"), relation("T02", "T03")]
-    )
+    record = unit(*free("T01", "T02", "T03"), relations=[relation("T01", "T03", "together"), relation("T02", "T03")])
     assert precedence(record).order == ("T02", "T01", "T03")
 
 
 def test_together_is_passed_on() -> None:
     record = unit(
-        *free("T01", "T02", "T03", "T04"), relations=[relation("T01", "T03", "together"), relation("T04", "T03", "together")]
+        *free("T01", "T02", "T03", "T04"),
+        relations=[relation("T01", "T03", "together"), relation("T04", "T03", "together")],
     )
     assert precedence(record).lumps == (("T01", "T03", "T04"),)
 

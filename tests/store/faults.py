@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
 DEATHS = ("before", "after", "half")
 """The process ends before the effect, after it, or in the middle of a write."""
-ERRORS = ("short", errno.ENOSPC, errno.EIO, errno.EACCES, errno.EROFS, errno.EMFILE, errno.EINTR)
-"""The effect fails: half a write and then a full disk, or with an error."""
 
 
 class Death(BaseException):
@@ -22,13 +20,20 @@ class Death(BaseException):
 
 
 class Faults:
-    """Numbers every effect. At number `at` the fault `what` happens, from then on always if it `stays`."""
+    """Numbers every effect. At number `at` the fault `what` happens, from then on always if it `stays`.
+
+    A fault is one of `DEATHS`, or an error number, or `short`: half a write and then a full disk.
+    """
 
     def __init__(self, at: int = 0, what: object = None, *, stays: bool = False) -> None:
         self.at, self.what, self.stays = at, what, stays
         self.count = 0
         self.dead = False
         self.names: list[str] = []
+
+    def heal(self) -> None:
+        """From now on every effect works."""
+        self.at = 0
 
     def wrap(self, name: str, real: Callable[..., Any]) -> Callable[..., Any]:
         def effect(*arguments: Any) -> Any:

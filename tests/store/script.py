@@ -41,11 +41,11 @@ def script(edits: int = 50) -> Iterator[Step]:
     yield step(lambda book: book.shop.begin({"v": 0}, "shop begun"), shop={"v": 0})
     v = shop = 0
     for n in range(1, edits + 1):
-        if n == 20:
+        if n == 9:
             yield step(lambda book: book.add_unit("G1", radio(), "G1 arrived"), G1=radio())
-        elif n == 30:
+        elif n == 12:
             yield step(lambda book: book.remove_unit("G1"), G1=None, removed=1)
-        elif n == 35:
+        elif n == 14:
             yield step(lambda book: book.put_back(book.removed()[0]), G1=radio(), removed=0)
         elif n % 10 == 7:
             yield step(lambda book: book.units["R1"].undo(), R1=at(v - 1))

@@ -13,15 +13,14 @@ import pytest
 
 from logbook.errors import StoreError
 from tests.store.building import put, with_radio
-from tests.store.faults import DEATHS, ERRORS, Death, Faults
-from tests.store.script import Model, book_for, observed, script
+from tests.store.faults import Death, Faults
+from tests.store.script import Model, Step, book_for, observed, script
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from logbook.store import BookFolder
-
 EDITS = 50
+NOTHING: Model = {"shop": {}, "removed": 0}
 
 
 @pytest.fixture
@@ -33,19 +32,21 @@ def folder() -> Iterator[Path]:
     shutil.rmtree(path, ignore_errors=True)
 
 
-def run(path: Path, steps: list, done: list[Model]) -> BookFolder:
+def run(path: Path, steps: list[Step], done: list[Model], faults: Faults | None = None) -> None:
     """Work through the script as a program does: a refused change is looked at and tried once more."""
-    book = book_for(path)
+    book, said = book_for(path), []
     for do, after in steps:
         try:
             do(book)
         except StoreError as error:
-            assert str(error).endswith("."), error
+            said.append(str(error))
+            if faults and faults.stays:
+                faults.heal()  # the person made room on the disk
             assert observed(book) == done[-1], "a refused change is not in memory"
             do(book)
         done.append(after)
     book.close()
-    return book
+    assert all(sentence.endswith(".") for sentence in said)
 
 
 def reopened(path: Path) -> Model:
@@ -56,19 +57,26 @@ def reopened(path: Path) -> Model:
         book.close()
 
 
-def effects(folder: Path, steps: list) -> int:
+def effects(folder: Path, steps: list[Step]) -> int:
+    """How many effects the script has."""
     with Faults().on() as faults:
-        run(folder, steps, [{}])
+        run(folder, steps, [NOTHING])
     shutil.rmtree(folder)
+    assert faults.count > 500
     return faults.count
 
 
-@pytest.mark.parametrize("what", DEATHS)
+def release(folder: Path) -> None:
+    """The lock ends with the process; here the process lives on, so its lock file is taken away."""
+    (folder / ".lock").unlink(missing_ok=True)
+
+
+@pytest.mark.parametrize("what", ["half", "after"])
 def test_death_at_every_effect(folder: Path, what: str) -> None:
+    """Death before an effect is death after the one before it."""
     steps = list(script(EDITS))
-    empty: Model = {"shop": {}, "removed": 0}
     for at in range(1, effects(folder, steps) + 1):
-        done = [empty]
+        done = [NOTHING]
         with Faults(at, what).on() as faults, pytest.raises(Death):
             run(folder, steps, done)
         release(folder)
@@ -79,22 +87,61 @@ def test_death_at_every_effect(folder: Path, what: str) -> None:
         shutil.rmtree(folder, ignore_errors=True)
 
 
-def release(folder: Path) -> None:
-    """The lock ends with the process; here the process lives on, so its lock file is taken away."""
-    (folder / ".lock").unlink(missing_ok=True)
+KINDS = {
+    "half a write, then a full disk": ["short"],
+    "one of the errors": [errno.EIO, errno.ENOSPC, errno.EACCES, errno.EROFS, errno.EMFILE, errno.EINTR],
+}
+"""Every effect meets the first; it meets one of the second, the next effect the next of them."""
 
 
-@pytest.mark.parametrize("what", ERRORS, ids=lambda what: errno.errorcode.get(what, what))
-def test_an_error_at_every_effect(folder: Path, what: object) -> None:
+@pytest.mark.parametrize("stays", [False, True], ids=["once", "until the change is refused"])
+@pytest.mark.parametrize("kinds", KINDS.values(), ids=KINDS)
+def test_an_error_at_every_effect(folder: Path, kinds: list[object], *, stays: bool) -> None:
     steps = list(script(EDITS))
     for at in range(1, effects(folder, steps) + 1):
-        done: list[Model] = [{"shop": {}, "removed": 0}]
-        with Faults(at, what).on() as faults:
+        fails(folder, steps, at, kinds[at % len(kinds)], stays=stays)
+
+
+def fails(folder: Path, steps: list[Step], at: int, what: object, *, stays: bool) -> None:
+    """One run with one fault: nothing acknowledged is lost, and whatever was refused worked when tried again."""
+    done = [NOTHING]
+    with Faults(at, what, stays=stays).on() as faults:
+        try:
+            run(folder, steps, done, faults)
+        except StoreError:
+            assert done == [NOTHING], (what, at, faults.names[-5:])  # only opening may fail as a whole
+    release(folder)
+    if len(done) > 1:
+        assert done[-1] == steps[-1][1]
+        assert reopened(folder) == done[-1], (what, at, faults.names[-5:])
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def test_a_real_full_disk(tmp_path: Path) -> None:
+    """A limit on the size of files refuses as a full disk does: the first part of a write is there."""
+    import resource
+    import signal
+
+    path = tmp_path / "book"
+    book = with_radio(path)
+    unit = book.units["R1"]
+    size = (path / "units/R1/unit.history.jsonl").stat().st_size
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    ignored = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    try:
+        kept, said = 0, set()
+        for room in range(0, 3000, 37):
+            resource.setrlimit(resource.RLIMIT_FSIZE, (size + room, before[1]))
             try:
-                run(folder, steps, done)
-            except StoreError:
-                assert done == done[:1], (what, at, faults.names[-5:])  # only opening may fail as a whole
-        release(folder)
-        if len(done) > 1:
-            assert reopened(folder) == done[-1], (what, at, faults.names[-5:])
-        shutil.rmtree(folder, ignore_errors=True)
+                unit.change("v", *put(kept + 1, kept))
+                kept += 1
+            except StoreError as error:
+                said.add(str(error).split(": ")[1])
+            assert unit.state["v"] == kept
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        signal.signal(signal.SIGXFSZ, ignored)
+    assert 5 < kept < 80
+    assert said == {"the file would become too large for this disk. Try again."}
+    book.close()
+    assert reopened(path)["R1"]["v"] == kept

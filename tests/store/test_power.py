@@ -1,8 +1,7 @@
-"""A power cut at every moment of the script loses nothing that was acknowledged; and the model finds missing flushes."""
+"""A power cut at every moment loses nothing that was acknowledged; and the model finds missing flushes."""
 
 from __future__ import annotations
 
-import contextlib
 import os
 import shutil
 import tempfile
@@ -48,11 +47,10 @@ def possible(scratch: Path, edits: int) -> tuple[dict[tuple[int, Files], None], 
     return found, models
 
 
-def lost(scratch: Path, edits: int) -> list[str]:
+def lost(scratch: Path, edits: int) -> Iterator[str]:
     """Outcomes after which the book does not say what was acknowledged."""
     found, models = possible(scratch, edits)
-    assert len(found) > edits * 4, "the model must see something"
-    wrong = []
+    assert len(found) > edits * 50, "the model must see something"
     for number, (done, outcome) in enumerate(found):
         place = scratch / f"cut{number}"
         lay_out(outcome, place)
@@ -63,19 +61,18 @@ def lost(scratch: Path, edits: int) -> list[str]:
         except StoreError as error:
             says = {"error": str(error)}
         if says not in models[done : done + 2]:
-            wrong.append(f"after {done} steps: {says}")
+            yield f"after {done} steps: {says}"
         shutil.rmtree(place)
-    return wrong
 
 
 def test_nothing_acknowledged_is_lost(scratch: Path) -> None:
-    assert lost(scratch, 50) == []
+    assert list(lost(scratch, 26)) == []
 
 
 def test_the_cut_after_a_cut_loses_nothing_either(scratch: Path) -> None:
     """Opening after a cut repairs files; a cut during that repair must not lose more."""
     found, models = possible(scratch, 12)
-    for number, (done, outcome) in enumerate(list(found)[::29]):
+    for number, (done, outcome) in enumerate(list(found)[::61]):
         place = scratch / f"cut{number}"
         lay_out(outcome, place)
         machine, second = Machine(place / "book"), {}
@@ -151,5 +148,4 @@ MUTATIONS = [no_file_flush, no_history_flush, no_folder_flush, no_new_name_flush
 @pytest.mark.parametrize("mutation", MUTATIONS, ids=lambda mutation: mutation.__name__)
 def test_the_model_finds_what_is_left_out(scratch: Path, monkeypatch: pytest.MonkeyPatch, mutation: object) -> None:
     mutation(monkeypatch)
-    with contextlib.suppress(KeyError):
-        assert lost(scratch, 24) != []
+    assert next(lost(scratch, 20), None) is not None

@@ -94,7 +94,11 @@ def read(text: str = "", *, value: str = "", moment: str = "2026-03-12 20:41") -
 def test_a_hazard_is_in_force_until_a_reading_at_a_step_of_the_same_danger_and_is_listed_after_it() -> None:
     radio = unit(
         step("T02", hazards=[hazard("stored  Charge")]),
-        step("T03", hazards=[hazard("stored charge")], measurements=[read("0.4 V"), read("0.2 V", moment="2026-03-12 20:44")]),
+        step(
+            "T03",
+            hazards=[hazard("stored charge")],
+            measurements=[read("0.4 V"), read("0.2 V", moment="2026-03-12 20:44")],
+        ),
         step("T04", measurements=[read("3 ohm")]),
         hazards=[hazard("mains voltage", do="Unplug."), hazard("stored charge")],
     )  # fmt: skip

@@ -18,6 +18,7 @@ from logbook.teardown.draft import (
     flags_of,
     new_draft,
     toggle_flag,
+    toggled_order,
     with_action,
     with_answer,
     with_bag,
@@ -83,6 +84,17 @@ def test_a_key_changes_the_line_and_leaves_the_rest_of_it() -> None:
     changed = changed_line(line, RADIO, with_photo)
     assert changed == "lid, cut, bag 3, after T01, better after T02, photo, note stiff"
     assert changed_line(changed, RADIO, with_photo) == "lid, cut, bag 3, after T01, better after T02, note stiff"
+
+
+def test_a_step_named_in_the_order_and_named_again_is_gone() -> None:
+    once = toggled_order("lid, cut, stiff", RADIO, "T02")
+    assert once == "lid, cut, after T02, note stiff"
+    twice = toggled_order(once, RADIO, "T01")
+    assert twice == "lid, cut, after T02 T01, note stiff"
+    assert toggled_order(twice, RADIO, "T02") == "lid, cut, after T01, note stiff"
+    better = toggled_order(once, RADIO, "T03", better=True)
+    assert better == "lid, cut, after T02, better after T03, note stiff"
+    assert toggled_order(better, RADIO, "T03", better=True) == once
 
 
 @pytest.mark.parametrize("flag", Flag)
@@ -153,7 +165,18 @@ def test_suggestions_are_the_units_own_words_each_once_and_every_one_is_understo
     offered = suggestions(RADIO)
     assert offered[:3] == ("bolt M4x10", "hex bolt M5x35", "washer 25")
     assert len(set(offered)) == len(offered)
-    for word in ("bag 3", "bag 2", "bag 1", "box 2", "from below", "each D", "in S1", "after T03", "unsoldered", "photo"):
+    for word in (
+        "bag 3",
+        "bag 2",
+        "bag 1",
+        "box 2",
+        "from below",
+        "each D",
+        "in S1",
+        "after T03",
+        "unsoldered",
+        "photo",
+    ):
         assert word in offered
     for phrase in offered[3:]:
         assert read_line(f"lid, {phrase}", RADIO).unknown == (), phrase
@@ -164,6 +187,8 @@ def test_suggestions_are_the_units_own_words_each_once_and_every_one_is_understo
     [
         ("lid, 4 he", ("lid, 4 hex bolt M5x35",)),
         ("lid, 4 w", ("lid, 4 washer 25",)),
+        ("lid, 4 nai", ("lid, 4 nail",)),
+        ("lid, 4 bra", ("lid, 4 bracket", "lid, 4 brad")),
         ("lid, 4 hex bolt M5x35", ()),
         ("lid, unso", ("lid, unsoldered",)),
         ("lid, af", ("lid, after T03", "lid, after T02", "lid, after T01")),

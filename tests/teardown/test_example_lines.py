@@ -101,15 +101,17 @@ def test_the_radio_typed_line_by_line_counts_as_worked_by_hand() -> None:
     assert by_end == {"reuse": 50, "renew": 18, "scrap": 34}
 
 
-METRIC = "M2 M2.5 M3 M3.5 M4 M5 M6 M8 M10 M12".split()
+METRIC = ["M2", "M2.5", "M3", "M3.5", "M4", "M5", "M6", "M8", "M10", "M12"]
 """First and second choice diameters of ISO 261, general purpose metric screw threads."""
-UNIFIED = "#2-56 #4-40 #6-32 #8-32 #10-24 #12-24 1/4-20 5/16-18 3/8-16 1/2-13".split()
+UNIFIED = ["#2-56", "#4-40", "#6-32", "#8-32", "#10-24", "#12-24", "1/4-20", "5/16-18", "3/8-16", "1/2-13"]
 """Coarse thread series of ASME B1.1, unified inch screw threads."""
 BSW = ["1/8 BSW", "3/16 BSW", "1/4 BSW"]
 """British Standard Whitworth sizes, BS 84."""
 
 
-@pytest.mark.parametrize("size", [*METRIC, *(f"{m}x16" for m in METRIC), *UNIFIED, *(f"{u} x 3/4" for u in UNIFIED), *BSW])
+@pytest.mark.parametrize(
+    "size", [*METRIC, *(f"{m}x16" for m in METRIC), *UNIFIED, *(f"{u} x 3/4" for u in UNIFIED), *BSW]
+)
 @pytest.mark.parametrize("order", ["{count} screw {size}", "{count} {size} screw"])
 def test_every_published_thread_size_stays_whole_in_a_kind(size: str, order: str) -> None:
     kind = order.format(count="", size=size).strip()

@@ -32,7 +32,7 @@ def bench() -> Unit:
     return unit(
         step("T01", "plug out"),
         step("T02", "back panel", fasteners=[fastener("rh wood screw 3.5x16", 6, 5)], bag="1"),
-        step("T04", "valves", "unplugged", box="1"),
+        step("T04", "valves", "unplugged", box="1", fasteners=[scrapped("felt pad", 2), fastener("clamp")]),
         step("T08", "cord clip", fasteners=[fastener("bolt M4x10"), fastener("nut M4", bag="7")], bag="3"),
         step("T10", "pointer", "recorded only"),
         step("T12", "baffle", planned=True),
@@ -133,6 +133,8 @@ LINES: list[tuple[str, Step]] = [
     # kinds the unit has already
     ("lid, 2 Bolts M4 x 10", said(fasteners=[fastener("bolt M4x10", 2)])),
     ("lid, 3 rh wood screws 3,5×16", said(fasteners=[fastener("rh wood screw 3.5x16", 3)])),
+    ("lid, 2 Clamps", said(fasteners=[fastener("clamp", 2)])),
+    ('lid, 2 "Clamps"', said(fasteners=[fastener("Clamps", 2)])),
     ('lid, 2 "bolts M4x10"', said(fasteners=[fastener("bolts M4x10", 2)])),
     ("lid, nuts M4 x2", said(fasteners=[fastener("nut M4", 2)])),
     ("lid, same as T08", said(fasteners=[fastener("bolt M4x10"), fastener("nut M4")])),

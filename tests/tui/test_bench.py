@@ -16,7 +16,7 @@ from logbook.render.plain import width
 from logbook.session import Session
 from logbook.tui.screens import bench
 from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen, bench_heads, bench_line, new_unit, offered_code
+from logbook.tui.screens.bench import BenchScreen, bench_heads, bench_line, bench_question, new_unit, offered_code
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.widgets.rows import Rows
@@ -115,23 +115,6 @@ async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_
         assert "taken out of the book" in said(pilot)
         await pilot.press("Z")
         assert "C1" not in demo.codes()
-
-
-async def test_undo_on_the_bench_goes_back_in_the_order_of_time(tmp_path: Path) -> None:
-    """A change, a new unit, another change: each z takes back the latest of what is left."""
-    minute = iter(range(1, 60))
-    session = Session.open(tmp_path / "book", now=lambda: NOW.replace(minute=next(minute)))
-    session.add_unit(unit(code="R1"))
-    session.apply("R1", "first note", lambda u: u.model_copy(update={"notes": "one"}))
-    session.add_unit(unit(code="G1", name="bench grinder"))
-    session.apply("R1", "second note", lambda u: u.model_copy(update={"notes": "two"}))
-    done = [session.undo() for _ in range(4)]
-    assert done == ["second note", "G1 bench grinder arrived", "first note", "R1 table radio arrived"]
-    assert session.codes() == ()
-    assert [session.redo() for _ in range(5)] == [*reversed(done), None]
-    assert session.codes() == ("G1", "R1")
-    assert session.unit("R1").notes == "two"
-    session.close()
 
 
 async def test_a_unit_that_leaves_the_book_while_it_is_shown_leads_back_to_the_bench(demo: Session) -> None:
@@ -297,3 +280,26 @@ def test_the_offered_code_is_free_and_begins_like_the_thing(name: str, taken: tu
 def test_a_new_unit_is_touched_when_it_arrives() -> None:
     made = new_unit(" g1 ", "bench grinder", at("2026-03-12 20:41"))
     assert (made.code, made.touched, made.arrival.arrived_at) == ("G1", at("2026-03-12 20:41"), at("2026-03-12 20:41"))
+
+
+def test_what_is_overdue_is_counted_in_the_sentence() -> None:
+    assert bench_question([line(next="WAITS bearings")], [], 30, 2) == (
+        "1 unit, 1 waiting, 2 to chase. Nothing is ready that fits into 30 min."
+    )
+
+
+async def test_what_was_found_is_under_the_cursor(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        for code, kind, thing, key in (
+            ("", "offcut", "O06", "offcuts O06"),
+            ("", "consumable", "stain", "shelf stain"),
+            ("R1", "operation", "B03", "operations"),
+            ("R1", "note", "as found", "as found"),
+            ("R1", "component", "OT", "components OT"),
+        ):
+            pilot.app.go_to(code, kind, thing)  # type: ignore[attr-defined]
+            await pilot.pause()
+            await until(pilot, lambda key=key: (row := pilot.app.screen.query(Rows).first().current) and row.key == key)
+        pilot.app.go_to("L1", "unit", "L1")  # type: ignore[attr-defined]
+        await pilot.pause()
+        assert "L1 brass lamp / components" in lines_on(pilot)[0], "a unit opens at the section of its stage"

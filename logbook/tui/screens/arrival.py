@@ -34,6 +34,8 @@ from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
 
 LABEL_COLUMNS = 15
+NOTES = {"as found": "as found", "arrival": "arrived"}
+"""On which line a note stands, by what it is a note of."""
 RESULTS = {"passed": True, "failed": False, "open": None}
 
 
@@ -79,7 +81,15 @@ class ArrivalScreen(SectionScreen):
         first, *rest = wrapped(clean(fact.text, limit=600), room)
         label = f"{clean(fact.label, limit=LABEL_COLUMNS):<{LABEL_COLUMNS}} "
         lines = (f"{label}{first}", *(" " * (LABEL_COLUMNS + 1) + line for line in rest))
-        return Row(fact.key, lines, fact.tone)
+        return Row(fact.key, lines, fact.tone or "text")
+
+    def select(self, kind: str, code: str) -> None:
+        """Put the cursor on the list or the note in which a thing was found."""
+        key = {"operation": "operations", "held dimension": "held_dimensions", "note": NOTES.get(code, "notes")}.get(
+            kind
+        )
+        if key is not None:
+            self.query_one("#facts", Rows).go_to(key)
 
     def current_fact(self) -> Fact | None:
         """The fact under the cursor."""
@@ -115,7 +125,12 @@ class ArrivalScreen(SectionScreen):
         self.query_one("#facts", Rows).focus()
 
     def _put_stage(self, stage: Stage, why: str = "") -> None:
-        if stage is Stage.CLOSED and (open_ends := left_over(self.unit)):
+        try:
+            open_ends = left_over(self.unit) if stage is Stage.CLOSED else ()
+        except LogbookError as error:
+            self.say(str(error), "error")
+            return
+        if open_ends:
             more = f" (and {len(open_ends) - 1} more)" if open_ends[1:] else ""
             self.say(f"It cannot be closed yet: {open_ends[0].sentence}{more}", "error")
             return
@@ -187,7 +202,7 @@ class ArrivalScreen(SectionScreen):
     def action_take_out(self) -> None:
         """Take the hazard, test or wait out of the record."""
         fact = self.current_fact()
-        if fact is None or fact.path is None or not isinstance(fact.path[-1], int):
+        if fact is None or not fact.path or not isinstance(fact.path[-1], int):
             self.say("Only a hazard, a test or a wait can be taken out here. Enter opens everything else.")
             return
         path = fact.path

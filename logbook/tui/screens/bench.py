@@ -21,7 +21,7 @@ from logbook.model.unit import Unit
 from logbook.render.overview import Overview, age, cash_against_stop, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
-from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list
+from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
@@ -152,7 +152,8 @@ class BenchScreen(BookScreen):
         book, now = self.session.book(), self.session.now
         self._doable = tuple(now_list(book, self.minutes, now))[: len(NUMBERS)]
         self._reminders = tuple(do_not_forget(book, now))
-        question = bench_question(tuple(lines.values()), self._doable, self.minutes)
+        late = len(overdue(book, now.astimezone().date()))
+        question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))
 
@@ -350,12 +351,13 @@ def _tone(line: Overview | None) -> str:
     return "warning" if line.over else ""
 
 
-def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int) -> str:
-    """What now, in a sentence."""
+def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int, late: int = 0) -> str:
+    """What now, in a sentence; `late` is how many things are overdue to be asked about."""
     if not lines:
         return "What came in first?"
     waiting = sum(line.waits for line in lines)
-    words = f"{len(lines)} unit{'s' if len(lines) != 1 else ''}, {waiting} waiting. "
+    words = f"{len(lines)} unit{'s' if len(lines) != 1 else ''}, {waiting} waiting"
+    words += f", {late} to chase. " if late else ". "
     if doable:
         return words + f"Now: {doable[0].unit} {doable[0].what}."
     return words + f"Nothing is ready that fits into {hours_and_minutes(minutes)}."

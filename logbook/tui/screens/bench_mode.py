@@ -24,8 +24,8 @@ from logbook.teardown.relations import said_order
 from logbook.teardown.write import write_line
 from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
 from logbook.tui.frame import Rule
-from logbook.tui.plain import plain
 from logbook.tui.leaving import Leaving
+from logbook.tui.plain import plain
 from logbook.tui.step_words import draft_lines, reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
@@ -140,8 +140,11 @@ class BenchModeScreen(Leaving):
             return [("letter", "choose", ""), *done, ("Esc", "back to the step", "")]
         if self.query_one(Ask).is_open or not self.line.has_focus:
             return super().keys_now()
-        beside = ("Right", "complete", "") if self.line.value else ("Up", "last step", "screen.older")
-        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn"), beside]
+        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
+        if self.line.value:
+            keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
+        else:
+            keys += [("Up", "last step", "screen.older")]
         return [*keys, ("Esc", "leave", "screen.back"), ("F1", "keys", "screen.keys")]
 
     def on_descendant_focus(self) -> None:
@@ -159,6 +162,7 @@ class BenchModeScreen(Leaving):
             ("typing", "Everything typed goes into the line: what came off, how, 4 screw M4x10, bag 2, photo. Commas"),
             ("", "part the phrases; the order after the first does not matter. No letter is ever taken as a key."),
             ("Tab", "Then single keys and digits write into the same line; Tab again goes back to typing."),
+            ("Right", "Takes what stands in grey behind the cursor: a kind, bag or word used before."),
             *super().help_lines(),
         ]
 

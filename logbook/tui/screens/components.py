@@ -51,8 +51,8 @@ class ComponentsScreen(SectionScreen):
     def compose_section(self) -> ComposeResult:
         """The sentence, the things, the line to choose in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="things")
         yield Static("", id="empty", classes="facts")
+        yield Rows(id="things")
         yield Pick(id="pick")
 
     def first_focus(self) -> str:

@@ -62,6 +62,20 @@ class RecordScreen(BookScreen):
         """The record this place is inside of."""
         return self.session.unit(self.CODE) if self.CODE else self.session.shop
 
+    def _catch_up(self) -> None:
+        try:
+            value_at(self.root(), self.path)
+        except LogbookError as error:  # undone or taken out meanwhile: there is nothing to show here any more
+            self.call_later(self._gone, str(error))
+            return
+        super()._catch_up()
+
+    def _gone(self, why: str) -> None:
+        if self.is_current and len(self.app.screen_stack) > 2:
+            self.app.pop_screen()
+            if isinstance(self.app.screen, BookScreen):
+                self.app.screen.say(why)
+
     def edit(self, what: str, change: Callable[[Unit | Shop], Unit | Shop]) -> bool:
         """Keep an edit of the unit or of the shop; a refusal is said and nothing is lost."""
         if self.CODE:
@@ -144,7 +158,9 @@ class FormScreen(RecordScreen):
         if field is None:
             return
         record = self.record()
-        if field.kind in (FieldKind.RECORD, FieldKind.RECORDS):
+        if field.name == "code":
+            self.say(f"{getattr(record, 'code', '')} stands on labels and in other records; a code does not change.")
+        elif field.kind in (FieldKind.RECORD, FieldKind.RECORDS):
             self.open_field((*self.path, field.name), field)
         elif field.kind is FieldKind.FLAG:
             self._keep(field, "no" if getattr(record, field.name) else "yes")
@@ -206,8 +222,8 @@ class ListScreen(RecordScreen):
 
     def compose_body(self) -> ComposeResult:
         """The things, one a line."""
-        yield Rows(id="things")
         yield Static("", id="empty", classes="facts")
+        yield Rows(id="things")
 
     def first_focus(self) -> str:
         """The list."""
@@ -230,7 +246,9 @@ class ListScreen(RecordScreen):
         ]
         self.query_one("#things", Rows).show(rows)
         name = words_of(self.path[-1:])
-        self.query_one("#empty", Static).update("" if rows else plain(f"No {name} yet. Press a to add one."))
+        empty = self.query_one("#empty", Static)
+        empty.update(plain(f"No {name} yet. Press a to add one."))
+        empty.display = not rows
 
     def _path_of_current(self) -> Path | None:
         rows = self.query_one("#things", Rows)

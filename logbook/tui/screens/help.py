@@ -18,7 +18,10 @@ KEY_COLUMNS = 12
 class HelpScreen(BookScreen):
     """The keys of the place below; any of Esc, ? or Enter goes back."""
 
-    ACTS: ClassVar[tuple[Act, ...]] = (Act("back", "escape,question_mark,f1,enter", "back", "back", "Go back", True),)
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("back", "escape,enter", "back", "back", "Go back", True),
+        Act("keys", "question_mark,f1", "back", "back", "Go back"),
+    )
 
     def __init__(self, session: Session, of: str, lines: list[tuple[str, str]]) -> None:
         super().__init__(session)

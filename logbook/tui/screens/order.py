@@ -27,6 +27,7 @@ from logbook.tui.widgets.rows import Row, Rows
 
 KINDS = tuple(RelationKind)
 CODE_COLUMNS = 6
+WHAT_COLUMNS = 24
 
 
 def _kind_act(number: int, kind: RelationKind) -> Act:
@@ -85,17 +86,24 @@ class OrderScreen(BookScreen):
         yield Static("", id="question", classes="question")
         yield Static("", id="basis", classes="facts")
         yield Rows(id="around")
+        yield Static("", id="kinds", classes="facts")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
         """The list."""
         return "#around"
 
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """The six kinds are named in a line of their own."""
+        keys = super().keys_now()
+        return [("1-6", "state it", "") if key == "1" else (key, label, action) for key, label, action in keys]
+
     def show_record(self) -> None:
         """One step's order, or the whole."""
         if not self._whole and self.unit.step(self._step) is None:
             self._whole = True
         self._near = {}
+        self.query_one("#kinds", Static).update(plain("" if self._whole else _kinds_line(self.columns - 2)))
         if self._whole:
             self._show_whole()
         else:
@@ -107,9 +115,8 @@ class OrderScreen(BookScreen):
         before, waiting = len(seen.before) + len(seen.further_before), len(seen.waiting) + len(seen.further_waiting)
         what = clean(self._what(seen.code), limit=60)
         must = sum(1 for n in seen.before if n.why != RelationKind.BETTER) + len(seen.further_before)
-        said = f"{seen.code} {what}: {_count(must)} before it, {_count(waiting)} for it, {len(seen.free)} free of it."
-        said = said.replace(" for it", f" {'waits' if waiting == 1 else 'wait'} for it")
-        said = said.replace(" before it", f" {'comes' if must == 1 else 'come'} off before it")
+        said = f"{seen.code} {what}: {_of(must, 'comes', 'come')} off before it, "
+        said += f"{_of(waiting, 'waits', 'wait')} for it, {_of(len(seen.free), 'is', 'are')} free of it."
         self.query_one("#question", Static).update(plain(said))
         hidden = sum(1 for n in (*seen.before, *seen.waiting) if n.implied)
         self.query_one("#basis", Static).update(plain(self._basis_words(hidden)))
@@ -155,14 +162,15 @@ class OrderScreen(BookScreen):
         if r is not None and r.kind is RelationKind.BETTER and not r.still_protects:
             extra.append("protects nothing now")
         if near.implied:
-            extra.append("said already by others")
-        what = fitted(clean(self._what(near.code), limit=80), 28)
-        return f"  {near.code:<{CODE_COLUMNS}}{what} {near.why}" + (f" ({', '.join(extra)})" if extra else "")
+            extra.append("said by others too")
+        what = fitted(clean(self._what(near.code), limit=80), WHAT_COLUMNS)
+        why = near.why if r is not None or "recorded" not in near.why else "recorded order"
+        return f"  {near.code:<{CODE_COLUMNS}}{what} {why}" + (f" ({', '.join(extra)})" if extra else "")
 
     def _codes_rows(self, title: str, key: str, codes: tuple[str, ...]) -> list[Row]:
         if not codes:
             return []
-        lines = wrapped(" ".join(codes), max(20, (self.size.width or 80) - 8), "    ")
+        lines = wrapped(" ".join(codes), max(20, self.columns - 8), "    ")
         return [_note(key, f"  {title}", *lines)]
 
     # The whole
@@ -182,7 +190,7 @@ class OrderScreen(BookScreen):
             for lump in group.lumps:
                 for code in lump:
                     with_others = f"  with {' '.join(c for c in lump if c != code)}" if len(lump) > 1 else ""
-                    what = fitted(clean(self._what(code), limit=80), 28)
+                    what = fitted(clean(self._what(code), limit=80), WHAT_COLUMNS)
                     words = order_words(unit, code) or "recorded place"
                     rows.append(Row(f"step {code}", (f"  {code:<{CODE_COLUMNS}}{what} {words}{with_others}",)))
         if not rows:
@@ -350,6 +358,14 @@ _ASKED = {
 }
 
 
+def _kinds_line(columns: int) -> str:
+    """What the digits state, in words as short as the width asks for."""
+    words = [f"{i} {kind}" for i, kind in enumerate(KINDS, 1)]
+    short = [f"{i} {word}" for i, word in enumerate(("must", "better", "together", "loosen", "threaded", "test"), 1)]
+    line = "   ".join(words)
+    return line if len(line) <= columns else "   ".join(short)
+
+
 def _head(key: str, words: str) -> Row:
     return Row(key, (words,), "head", selectable=False)
 
@@ -362,5 +378,5 @@ def _many(count: int, word: str) -> str:
     return f"{count} {word}" + ("" if count == 1 else "s")
 
 
-def _count(count: int) -> str:
-    return str(count) if count else "nothing"
+def _of(count: int, one: str, more: str) -> str:
+    return f"nothing {one}" if count == 0 else f"{count} {one if count == 1 else more}"

@@ -63,7 +63,7 @@ class PageScreen(BookScreen):
             if words.startswith("# "):
                 rows.append(Row(f"{i}", tuple(wrapped(words[2:], room)), "head", selectable=False))
             else:
-                rows.append(Row(f"{i}", tuple(wrapped(words, room))))
+                rows.append(Row(f"{i}", tuple(wrapped(words, room)), "text"))
         self.query_one(Rows).show(rows)
 
     def on_rows_chosen(self) -> None:

@@ -10,6 +10,7 @@ from logbook.errors import InputError
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
+    RefitList,
     count_bag,
     differs,
     ledger,
@@ -79,6 +80,10 @@ class LineActions(AskingScreen):
 
     # What can be done
 
+    def _list(self) -> RefitList | None:
+        """The list when it is that of the record as it is now, so that an edit need not make it anew."""
+        return self.view.listed if self.view is not None and self.view.unit is self.unit else None
+
     def action_tick(self) -> None:
         """Tick the line or the next member of its set; a line that is ticked loses its tick."""
         named = self._named()
@@ -90,15 +95,14 @@ class LineActions(AskingScreen):
             key = next((k for k in line.tick_keys if k not in done), line.tick_keys[-1])
         if key in done:
             words = f"{_words(line, key)}: tick taken back"
-            self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, lambda u: untick(u, key)))
+            back = partial(untick, key=key, lst=self._list())
+            self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, back))
         else:
             self._tick(line, key)
 
     def _tick(self, line: Line, key: str) -> None:
-        words, edit = (
-            f"{_words(line, key)}: ticked",
-            partial(tick, key=key, at=self.session.now, initials=self.initials),
-        )
+        words = f"{_words(line, key)}: ticked"
+        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, lst=self._list())
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
@@ -115,7 +119,7 @@ class LineActions(AskingScreen):
         def all_the_same(text: str) -> None:
             if not text.strip():
                 raise InputError("Say why it was done although it was not ready, or leave with Esc.")
-            self.kept(what, partial(edit, override=text))
+            self.kept(what, partial(edit, override=text, lst=None))  # the record may be another one by now
 
         self.ask(key, label, "", refused, all_the_same)
 

@@ -86,7 +86,7 @@ class ShopScreen(BookScreen):
         if not line.labelled:
             return Row(line.key, (text,), line.tone, not line.key.startswith("head"))
         first, *rest = wrapped(words, self.room - LABEL_COLUMNS)
-        return Row(line.key, (label + first, *(" " * LABEL_COLUMNS + r for r in rest)), line.tone)
+        return Row(line.key, (label + first, *(" " * LABEL_COLUMNS + r for r in rest)), line.tone or "text")
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a piece of the pile or a consumable."""

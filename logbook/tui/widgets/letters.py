@@ -17,7 +17,6 @@ from textual.widgets import Static
 
 from logbook.render.plain import clean, width
 
-
 GAP = 2
 
 
@@ -34,7 +33,7 @@ class Letters(Static, can_focus=True):
     """Hidden until `offer` is called; then it takes the focus."""
 
     DEFAULT_CSS = """
-    Letters { height: auto; max-height: 9; display: none; padding: 0 1; background: $surface; }
+    Letters { height: auto; max-height: 12; display: none; padding: 0 1; background: $surface; }
     Letters.-open { display: block; }
     """
 

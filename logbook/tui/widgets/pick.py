@@ -42,6 +42,8 @@ class Pick(Static, can_focus=True):
 
         key: str
 
+    KEYS = (("digit", "choose", ""), ("Enter", "take the one in brackets", ""), ("Esc", "leave it", ""))
+    """What the key line shows meanwhile."""
     key = ""
     _label = ""
     _options: tuple[str, ...] = ()

@@ -20,17 +20,19 @@ from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
-from logbook.render.plain import fitted
+from logbook.render.plain import clean, fitted
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One entry: a key that stays the same while the entry does, and its lines (already cleaned)."""
+    """One entry: a key that stays the same while the entry does, and its lines."""
 
     key: str
     lines: tuple[str, ...]
     tone: str = ""
-    """One of `warning`, `error`, `done`, `head`, `new` or empty; never the only sign of anything."""
+    """One of `warning`, `error`, `done`, `head`, `new`, `text` (no line of it is a side note) or empty.
+
+    Never the only sign of anything."""
     selectable: bool = True
     main: int = 0
     """Which of its lines is the one that counts: it carries the cursor's sign and is not drawn as a note."""
@@ -50,6 +52,7 @@ class Rows(ScrollView, can_focus=True):
         "rows--done",
         "rows--head",
         "rows--new",
+        "rows--text",
     }
     DEFAULT_CSS = """
     Rows { background: $background; height: 1fr; overflow-x: hidden; scrollbar-gutter: stable; scrollbar-size: 0 1; }
@@ -61,6 +64,7 @@ class Rows(ScrollView, can_focus=True):
     Rows > .rows--done { color: $text-muted; }
     Rows > .rows--head { color: $text-primary; text-style: bold; }
     Rows > .rows--new { color: $text-success; }
+    Rows > .rows--text { color: $foreground; }
     Rows:ansi:nocolor > .rows--cursor { text-style: reverse; }
     """
     BINDINGS = [
@@ -248,5 +252,7 @@ class Rows(ScrollView, can_focus=True):
             else None
         )
         style = self.get_component_rich_style(name) if name else self.rich_style
-        mark = (">" if part == row.main and here else " ") if width > 2 else ""
-        return Strip([Segment(fitted(mark + row.lines[part], width), style)]).adjust_cell_length(width, style)
+        marked = part == row.main and here and (self.has_focus or not self._quiet)
+        mark = (">" if marked else " ") if width > 2 else ""
+        text = clean(row.lines[part])  # the last door: whatever a screen forgot ends here
+        return Strip([Segment(fitted(mark + text, width), style)]).adjust_cell_length(width, style)

@@ -1,0 +1,53 @@
+"""Every place of the program, as functions that make its screen: what tests that go everywhere share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from logbook.session import Session
+from logbook.tui.frame import BookScreen
+from logbook.tui.screens.arrival import ArrivalScreen
+from logbook.tui.screens.bench import BenchScreen
+from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.screens.components import ComponentsScreen
+from logbook.tui.screens.costs import CostsScreen
+from logbook.tui.screens.find import FindScreen
+from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_kind
+from logbook.tui.screens.help import HelpScreen
+from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.missing import MissingScreen
+from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.reassembly import ReassemblyScreen
+from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.to_buy import ToBuyScreen
+
+SCREENS: dict[str, Callable[[Session], BookScreen]] = {
+    "bench": BenchScreen,
+    "arrival": lambda s: ArrivalScreen(s, "R1"),
+    "teardown": lambda s: TeardownScreen(s, "R1"),
+    "components": lambda s: ComponentsScreen(s, "R1"),
+    "costs": lambda s: CostsScreen(s, "R1"),
+    "reassembly": lambda s: ReassemblyScreen(s, "R1"),
+    "bench mode": lambda s: BenchModeScreen(s, "R1"),
+    "order of a step": lambda s: OrderScreen(s, "R1", "T11"),
+    "order of all": lambda s: OrderScreen(s, "R1", ""),
+    "missing": lambda s: MissingScreen(s, "R1"),
+    "story": lambda s: HistoryScreen(s, "R1"),
+    "to buy": ToBuyScreen,
+    "store": ShopScreen,
+    "find": FindScreen,
+    "form of a step": lambda s: FormScreen(s, "R1", ("steps", "T11")),
+    "form of a component": lambda s: FormScreen(s, "R1", ("components", "OT")),
+    "list of fasteners": lambda s: ListScreen(s, "R1", ("steps", "T11", "fasteners")),
+    "list of offcuts": lambda s: ListScreen(s, "", ("offcuts",)),
+    "new wire": lambda s: NewScreen(
+        s,
+        "R1",
+        ("steps", "T02", "connections"),
+        record_kind(s.unit("R1"), ("steps", "T02", "connections")),
+        of_list=True,
+    ),
+    "keys": lambda s: HelpScreen(s, "Bench", [("x", "what it does")]),
+}
+"""Name to a function that makes the screen on the demo book."""

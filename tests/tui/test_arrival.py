@@ -1,0 +1,265 @@
+"""The arrival: facts first, each one key away, and the stage, class and waits written down without leaving."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from logbook.model.templates import hazard_note, usual_hazards
+from logbook.model.unit import Arrival
+from logbook.model.words import Disposition, Stage
+from logbook.model.work import MakeOrBreak, Waiting
+from logbook.session import Session
+from logbook.tui.screens.arrival import ArrivalScreen
+from logbook.tui.screens.choose import ChooseScreen
+from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.widgets.pick import Pick
+from logbook.tui.widgets.rows import Rows
+from tests.builders import component, unit
+from tests.hostile import filled, texts
+from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until
+
+
+def facts(pilot: object) -> Rows:
+    """The list of facts."""
+    return pilot.app.screen.query_one("#facts", Rows)  # type: ignore[attr-defined,no-any-return]
+
+
+def everything(pilot: object) -> str:
+    """All facts, also those that are not in sight."""
+    return "\n".join(line for row in facts(pilot).rows for line in row.lines)
+
+
+async def test_the_facts_of_the_radio_stand_there_with_their_cautions(demo: Session) -> None:
+    async with opened(demo, ArrivalScreen(demo, "R1")) as pilot:
+        assert "First the make-or-break test: output transformer windings continuous." in text_on(pilot)
+        shown = " ".join(everything(pilot).split())
+        assert "as found Dead (not powered)" in shown
+        assert hazard_note()[:50] in shown
+        for hazard in demo.unit("R1").hazards:
+            assert f"{hazard.signal} {hazard.what}." in shown
+            assert " ".join(hazard.prove.split()) in shown
+        assert "further cash 100.00" in shown
+        assert "already spent 13.50" in shown
+        assert "6: inside width" in shown
+        assert "17: lay out" in shown
+        caution = everything(pilot).index(hazard_note()[:30])
+        assert caution < everything(pilot).index("WARNING "), "the caution stands before the hazards"
+        assert not bad_cells(pilot)
+
+
+async def test_a_new_unit_says_what_is_missing_and_which_key_brings_it(book: Session) -> None:
+    async with opened(book, None, unit()) as pilot:
+        await pilot.app.push_screen(ArrivalScreen(book, "R1"))
+        await pilot.pause()
+        assert "No hazards are written down: press c" in text_on(pilot)
+        shown = everything(pilot)
+        assert "W writes down what it waits for" in shown
+        assert "as found        ?" in shown
+        assert "none set" in shown
+
+
+@pytest.mark.parametrize(("key", "stage"), [("2", Stage.TEARDOWN), ("t", Stage.TEARDOWN), ("4", Stage.REASSEMBLY)])
+async def test_the_stage_is_picked_without_leaving(book: Session, key: str, stage: Stage) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g")
+        assert "[1 arrival]" in text_on(pilot)
+        await pilot.press(key)
+        await pilot.pause()
+        assert book.unit("R1").stage is stage
+        assert f"Stage: {stage}." in text_on(pilot)
+        assert facts(pilot).has_focus
+        await pilot.press("z")
+        assert book.unit("R1").stage is Stage.ARRIVAL
+
+
+async def test_while_a_choice_is_open_no_other_key_does_anything(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g", "q", "z", "x", "9")
+        assert isinstance(pilot.app.screen, ArrivalScreen)
+        pick = pilot.app.screen.query_one(Pick)
+        assert pick.is_open
+        await pilot.press("escape")
+        assert not pick.is_open
+        assert book.unit("R1").stage is Stage.ARRIVAL
+        await pilot.press("g", "right", "right", "enter")
+        await pilot.pause()
+        assert book.unit("R1").stage is Stage.REBUILD
+
+
+async def test_an_unclear_first_letter_moves_and_enter_takes(book: Session) -> None:
+    """“r” could be rebuild or reassembly: it goes from one to the other, and nothing is taken by surprise."""
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g", "r")
+        assert book.unit("R1").stage is Stage.ARRIVAL
+        assert "[3 rebuild]" in text_on(pilot)
+        await pilot.press("r", "enter")
+        await pilot.pause()
+        assert book.unit("R1").stage is Stage.REASSEMBLY
+
+
+async def test_stopping_asks_for_the_reason(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g", "6")
+        await typed(pilot, "dearer than new [oak=2]")
+        await pilot.press("enter")
+        await pilot.pause()
+        kept = book.unit("R1")
+        assert (kept.stage, kept.why_stopped) == (Stage.STOPPED, "dearer than new [oak=2]")
+        assert "Stopped: dearer than new [oak=2]." in text_on(pilot)
+
+
+async def test_it_cannot_be_closed_with_open_ends(book: Session) -> None:
+    hazardous = component(disposition=Disposition.HAZARDOUS)
+    book.add_unit(unit(components=[hazardous], stage=Stage.REASSEMBLY))
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g", "5")
+        await pilot.pause()
+        assert book.unit("R1").stage is Stage.REASSEMBLY
+        assert "It cannot be closed yet" in said(pilot)
+        assert "speaker is hazardous" in said(pilot)
+
+
+async def test_choosing_a_class_brings_its_hazards_and_undo_takes_them_away(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("c")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ChooseScreen))
+        await typed(pilot, "clock")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        assert book.unit("R1").arrival.object_class == "clock"
+        assert book.unit("R1").hazards == usual_hazards("clock") != ()
+        facts(pilot).go_to("hazard spring under load")
+        await pilot.press("w")
+        assert said(pilot) == "It is usual for the class “clock”."
+        await pilot.press("z")
+        assert book.unit("R1").hazards == ()
+
+
+async def test_leaving_the_choice_changes_nothing_and_no_match_is_said(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("c")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ChooseScreen))
+        await typed(pilot, "zzz")
+        await pilot.press("enter")
+        assert "Nothing has these words" in said(pilot)
+        await pilot.press("escape")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        assert book.unit("R1").arrival == Arrival()
+
+
+async def test_a_wait_in_one_line_over_with_space_and_out_with_x(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("W")
+        await typed(pilot, "2 bearings, due mon, chase never")
+        await pilot.press("enter")
+        assert "was not understood as a day" in text_on(pilot)
+        assert "2 bearings, due mon, chase never" in text_on(pilot), "what was refused stays"
+        await pilot.press(*["backspace"] * 5)
+        await typed(pilot, "2026-03-20")
+        await pilot.press("enter")
+        await pilot.pause()
+        wait = Waiting(what="2 bearings", since=date(2026, 3, 20), expected=date(2026, 3, 23), chase=date(2026, 3, 20))
+        assert book.unit("R1").waiting == (wait,)
+        assert "CHASE NOW" in everything(pilot)
+        facts(pilot).go_to("waiting 0 2 bearings")
+        await pilot.press("space")
+        assert book.unit("R1").waiting[0].done
+        assert "over " in everything(pilot)
+        await pilot.press("x")
+        assert book.unit("R1").waiting == ()
+
+
+async def test_a_half_typed_wait_is_kept(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("W")
+        await typed(pilot, "oil on the bo")
+        await pilot.press("escape", "W")
+        assert "oil on the bo" in text_on(pilot)
+
+
+async def test_a_make_or_break_test_gets_its_result(book: Session) -> None:
+    tests = (MakeOrBreak(what="windings", minutes=18, stop_if="open"),)
+    book.add_unit(unit(arrival=Arrival(make_or_break=tests)))
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        facts(pilot).go_to("test 0 windings")
+        assert "open: windings, 18 min; stop if open" in everything(pilot)
+        await pilot.press("space", "f")
+        await pilot.pause()
+        assert book.unit("R1").arrival.make_or_break[0].passed is False
+        assert "A make-or-break test FAILED: windings." in text_on(pilot)
+
+
+@pytest.mark.parametrize(
+    ("key", "kind", "words"),
+    [
+        ("name", FormScreen, "name"),
+        ("as found", FormScreen, "as found"),
+        ("hazards", ListScreen, "hazards"),
+        ("stop line", ListScreen, "stop lines"),
+        ("operations", ListScreen, "operations"),
+        ("all", FormScreen, "code"),
+    ],
+)
+async def test_enter_opens_what_is_behind_the_fact(book: Session, key: str, kind: type, words: str) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        assert facts(pilot).go_to(key)
+        await pilot.press("enter")
+        await until(pilot, lambda: type(pilot.app.screen) is kind)
+        marked = next((x for x in lines_on(pilot) if x.startswith(">")), lines_on(pilot)[0])
+        assert words in marked
+
+
+async def test_what_cannot_be_taken_out_here_says_so(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("x", "space")
+        assert "Space marks" in said(pilot)
+        assert book.entries("R1")[-1].kind == "begun"
+
+
+async def test_a_book_for_reading_only_says_why_and_keeps_the_record(book: Session) -> None:
+    book.add_unit(unit())
+    with Session.open(book.path, read_only=True) as reading:
+        async with opened(reading, ArrivalScreen(reading, "R1")) as pilot:
+            await pilot.press("g", "3")
+            await pilot.pause()
+            assert "Not kept" in said(pilot)
+            assert reading.unit("R1").stage is Stage.ARRIVAL
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_hostile_words_in_every_field_break_no_line(demo: Session, size: tuple[int, int]) -> None:
+    hostile = filled(demo.unit("R1"), texts()).model_copy(update={"code": "X1"})
+    async with opened(demo, None, size=size) as pilot:
+        screen = ArrivalScreen(demo, "X1")
+        demo._units["X1"] = hostile
+        demo._folder.units["X1"] = demo._folder.units["R1"]
+        await pilot.app.push_screen(screen)
+        await pilot.pause()
+        assert not bad_cells(pilot)
+        for _ in range(6):
+            await pilot.press("pagedown")
+            assert not bad_cells(pilot)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_a_hostile_wait_is_kept_and_shown_harmlessly(book: Session, text: str) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("W")
+        await typed(pilot, text)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert len(book.unit("R1").waiting) == 1
+        assert not bad_cells(pilot)

@@ -1,0 +1,494 @@
+"""Bench mode by real key presses: the line, the single keys, the stop question, drafts, and leaving."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from logbook.model.unit import Unit
+from logbook.model.words import Action, SignalWord, Stage, Then
+from logbook.session import Session
+from logbook.teardown.line import read_line
+from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.letters import Letters
+from tests.builders import at, fastener, handed_pair, hazard, one_way, step, unit
+from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
+
+DEMO = Path(__file__).parents[2] / "templates" / "demo"
+
+
+def demo(code: str) -> Unit:
+    return Unit.model_validate_json(json.dumps(json.loads((DEMO / f"{code}.json").read_text())["unit"]))
+
+
+def grinder(**more: Any) -> Unit:
+    return unit(
+        step("G01", "eye shields", fasteners=[fastener("screw M6", 4), fastener("knurled nut M6", 4)], bag="1"),
+        code="G1",
+        name="bench grinder",
+        step_letter="G",
+        **more,
+    )
+
+
+def screen_of(pilot: Pilot[Any]) -> BenchModeScreen:
+    top = pilot.app.screen
+    assert isinstance(top, BenchModeScreen)
+    return top
+
+
+def line(pilot: Pilot[Any]) -> str:
+    return screen_of(pilot).line.value
+
+
+async def test_every_first_letter_is_text_even_those_that_are_keys(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        for word in ("zb", "4 k", "q", "hf"):
+            await pilot.press(*("space" if c == " " else c for c in word))
+            assert line(pilot) == word
+            screen_of(pilot).set_line("")
+        assert book.unit("G1") == grinder(touched=NOW)
+
+
+async def test_enter_keeps_the_step_at_once_and_offers_the_next(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, uns, 4 bolt M8x16, 4/3 washer M8, bag 2, photo")
+        await pilot.press("enter")
+        kept = book.unit("G1").steps[-1]
+        assert (kept.code, kept.what, kept.action, kept.bag) == ("G02", "tool rests", Action.UNSCREWED, "2")
+        assert [(f.kind, f.holes, f.found) for f in kept.fasteners] == [("bolt M8x16", 4, 4), ("washer M8", 4, 3)]
+        assert (kept.photo_taken, kept.at, kept.by) == (True, NOW, "AB")
+        assert book.unit("G1").stage is Stage.TEARDOWN
+        assert line(pilot) == ""
+        assert screen_of(pilot).line.has_focus
+        assert "step G03" in lines_on(pilot)[0]
+        assert said(pilot) == "G02 kept: tool rests"
+        assert "before this G02 tool rests, unscrewed, bag 2" in text_on(pilot)
+
+
+async def test_the_reading_stands_below_while_typing(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "base, 4 screw M4x8, 2 foot renew, left-hand, after G01, blub")
+        shown = text_on(pilot)
+        assert "what base" in shown
+        assert "4 screw M4x8 2 foot -> renew" in shown
+        assert "LEFT-HAND THREAD" in shown
+        assert "after G01" in shown
+        assert "Kept as a note: blub" in shown
+
+
+async def test_nothing_said_is_not_kept(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await pilot.press("enter")
+        assert "What came off?" in said(pilot)
+        await typed(pilot, ", 4 screw")
+        await pilot.press("enter")
+        assert "What came off?" in said(pilot)
+        assert line(pilot) == ", 4 screw"
+        assert len(book.unit("G1").steps) == 1
+
+
+KEYS: list[tuple[str, list[str], str]] = [
+    ("how", ["h", "s"], "knob, slid"),
+    ("flag hazard", ["f", "h"], "knob, unscrewed, warning"),
+    ("flag one-way", ["f", "o"], "knob, unscrewed, one-way"),
+    ("flag guess", ["f", "g"], "knob, unscrewed, guess"),
+    ("flag left-hand", ["f", "l"], "knob, unscrewed, left-hand"),
+    ("flag taken back", ["f", "w", "f", "w"], "knob, unscrewed"),
+    ("same kind", ["1"], "knob, unscrewed, 4 screw M6"),
+    ("same kinds", ["2", "1"], "knob, unscrewed, 4 knurled nut M6, 4 screw M6"),
+    ("same, more", ["1", "+", "="], "knob, unscrewed, 6 screw M6"),
+    ("same, less", ["1", "-"], "knob, unscrewed, 3 screw M6"),
+    ("one missing", ["1", "m"], "knob, unscrewed, 4/3 screw M6"),
+    ("renewed", ["1", "d"], "knob, unscrewed, 4 screw M6 renew"),
+    ("scrapped", ["1", "d", "d"], "knob, unscrewed, 4 screw M6 scrap"),
+    ("taken out", ["1", "2", "x"], "knob, unscrewed, 4 screw M6"),
+    ("bag", ["b"], "knob, unscrewed, bag 2"),
+    ("bag again", ["b", "b"], "knob, unscrewed, bag 1"),
+    ("box", ["b", "b", "b"], "knob, unscrewed, box 1"),
+    ("none", ["b", "b", "b", "b"], "knob, unscrewed"),
+    ("photo", ["p"], "knob, unscrewed, photo"),
+    ("wires", ["c", "c", "c"], "knob, unscrewed, wires 3"),
+    ("note", ["n"], "knob, note "),
+]
+
+
+@pytest.mark.parametrize(("name", "keys", "expected"), KEYS, ids=[k[0] for k in KEYS])
+async def test_a_single_key_writes_what_the_line_would_say(
+    book: Session, name: str, keys: list[str], expected: str
+) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        named = {"+": "plus", "-": "minus", "=": "equals_sign"}
+        await pilot.press("tab", *(named.get(k, k) for k in keys))
+        of = book.unit("G1")
+        assert read_line(line(pilot), of).step == read_line(expected, of).step
+
+
+async def test_keys_and_typing_take_turns_on_one_line(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await pilot.press("tab", "1", "b", "tab")
+        await typed(pilot, "guard covers")
+        await pilot.press("tab", "a")
+        await typed(pilot, "from below")
+        await pilot.press("enter")
+        kept = book.unit("G1").steps[-1]
+        assert (kept.what, kept.bag, kept.viewed_from) == ("guard covers", "2", "below")
+        assert [f.kind for f in kept.fasteners] == ["screw M6"]
+
+
+async def test_enter_keeps_from_the_single_keys_too_and_the_line_has_the_cursor_again(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "R wheel")
+        await pilot.press("tab", "2", "enter", "k")
+        assert book.unit("G1").steps[-1].what == "R wheel"
+        assert line(pilot) == "k"
+
+
+async def test_the_grey_completion_is_taken_with_the_right_arrow(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "covers, 2 knu")
+        await until(pilot, lambda: "knurled nut M6" in text_on(pilot), "no completion is offered")
+        await pilot.press("right")
+        assert line(pilot) == "covers, 2 knurled nut M6"
+
+
+async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        await pilot.press("f3", "s", "f4", "g", "f5", "f6")
+        assert screen_of(pilot).line.has_focus
+        assert line(pilot) == "knob, slid, bag 2, guess, photo"
+        await pilot.press("f3", "escape", "comma", "space")
+        await typed(pilot, "blub")
+        assert line(pilot) == "knob, slid, bag 2, guess, photo, blub"
+
+
+async def test_a_digit_without_a_kind_says_so_and_changes_nothing(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        await pilot.press("tab", "9")
+        assert said(pilot) == "There is no kind 9 yet."
+        await pilot.press("m")
+        assert "No fastener is written" in said(pilot)
+        assert line(pilot) == "knob"
+
+
+async def test_help_and_find_are_keys_only_in_an_empty_line(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        await pilot.press("question_mark", "slash")
+        assert line(pilot) == "knob?/"
+        screen_of(pilot).set_line("")
+        await pilot.press("question_mark")
+        assert "No letter is ever taken as a key" in text_on(pilot)
+        await pilot.press("escape")
+        assert screen_of(pilot).line.has_focus
+        await pilot.press("slash")
+        assert "Find" in lines_on(pilot)[0]
+
+
+async def test_undo_is_two_keys_and_says_what_it_undid(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        await pilot.press("enter", "tab", "z")
+        assert said(pilot) == "Undone: step G02 kept: knob"
+        assert len(book.unit("G1").steps) == 1
+
+
+# --- what cannot be undone -----------------------------------------------------------------------------------
+
+
+async def test_a_one_way_step_is_asked_about_before_it_is_kept(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "bottom, split, 10 nail scrap, one-way")
+        await pilot.press("enter")
+        assert "STOP: this cannot be undone" in text_on(pilot)
+        await pilot.press("enter")
+        assert "Answer at least one" in said(pilot)
+        assert len(book.unit("G1").steps) == 1
+        await pilot.press("2", "4")
+        assert "x 2 traced" in text_on(pilot)
+        await pilot.press("4", "enter")
+        kept = book.unit("G1").steps[-1].one_way
+        assert kept is not None
+        assert (kept.traced, kept.pattern_kept, kept.measured) == (True, False, False)
+
+
+async def test_the_stop_question_is_skipped_only_with_a_reason(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "bottom, one-way")
+        await pilot.press("enter", "s", "enter")
+        assert "A reason is needed" in text_on(pilot)
+        await typed(pilot, "rotten, nothing to measure")
+        await pilot.press("enter")
+        kept = book.unit("G1").steps[-1].one_way
+        assert kept is not None
+        assert kept.skipped_because == "rotten, nothing to measure"
+
+
+async def test_escape_goes_from_the_stop_question_back_to_the_step(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "bottom, one-way")
+        await pilot.press("enter", "escape")
+        assert not screen_of(pilot).query_one(Letters).is_open
+        assert line(pilot) == "bottom, one-way"
+        assert len(book.unit("G1").steps) == 1
+
+
+async def test_an_answer_in_the_line_is_enough_and_a_planned_step_is_not_asked_about(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        for text in ("bottom, one-way glued traced", "sides, one-way, planned"):
+            await typed(pilot, text)
+            await pilot.press("enter")
+        assert [s.what for s in book.unit("G1").steps[1:]] == ["bottom", "sides"]
+
+
+# --- drafts --------------------------------------------------------------------------------------------------
+
+
+async def test_a_half_typed_line_is_there_again_and_gone_once_kept(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "guard cov")
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, BenchModeScreen)
+        assert book.draft("G1/line") == "guard cov"
+        await pilot.app.push_screen(BenchModeScreen(book, "G1"))
+        await pilot.pause()
+        assert line(pilot) == "guard cov"
+        await pilot.press("enter")
+        assert book.draft("G1/line") == ""
+        assert book.unit("G1").steps[-1].what == "guard cov"
+
+
+async def test_a_line_being_typed_is_put_on_disk_every_few_seconds(
+    book: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("logbook.tui.screens.bench_mode.DRAFT_SECONDS", 0.05)
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "guard cov")
+        await until(pilot, lambda: book.draft("G1/line") == "guard cov", "the draft was not kept")
+
+
+async def test_a_step_half_put_right_comes_back_as_that_step(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await pilot.press("up")
+        await typed(pilot, ", photo")
+        await pilot.press("escape")
+        await pilot.app.push_screen(BenchModeScreen(book, "G1"))
+        await pilot.pause()
+        await pilot.press("enter")
+        assert [(s.code, s.photo_taken) for s in book.unit("G1").steps] == [("G01", True)]
+
+
+async def test_a_step_only_looked_at_is_no_draft(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await pilot.press("up", "escape")
+        assert (book.draft("G1/line"), book.draft("G1/line-of")) == ("", "")
+
+
+# --- other steps ---------------------------------------------------------------------------------------------
+
+
+async def test_the_last_step_is_put_right_in_its_own_line(book: Session) -> None:
+    of = grinder()
+    kept = of.steps[0].model_copy(update={"at": at("2026-03-12 20:41"), "by": "CD", "marks": "UP"})
+    async with opened(book, BenchModeScreen(book, "G1"), of.model_copy(update={"steps": (kept,)})) as pilot:
+        await pilot.press("up")
+        assert "step G01 (put right)" in lines_on(pilot)[0]
+        assert line(pilot) == "eye shields, unscrewed, 4 screw M6, 4 knurled nut M6, bag 1, by CD"
+        screen_of(pilot).set_line("shields, unscrewed, 4/3 screw M6, 4 knurled nut M6, bag 1, by CD")
+        await pilot.press("enter")
+        (changed,) = book.unit("G1").steps
+        assert (changed.what, changed.fasteners[0].found, changed.marks) == ("shields", 3, "UP")
+        assert (changed.at, changed.by) == (kept.at, "CD")
+        assert line(pilot) == ""
+
+
+async def test_a_step_looked_at_and_entered_stays_as_it_is(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        before = book.kept("G1").version
+        await pilot.press("up", "enter")
+        assert said(pilot) == "G01 stays as it is."
+        assert book.kept("G1").version == before
+
+
+async def test_nothing_typed_gives_way_to_another_step(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "guard")
+        await pilot.press("up")
+        assert line(pilot) == "guard"
+        assert "not kept yet" in said(pilot)
+
+
+async def test_a_planned_step_is_taken_as_the_next_one(book: Session) -> None:
+    of = grinder(stage=Stage.TEARDOWN)
+    planned = (step("G02", "switch", planned=True), step("G03", "rotor", "slid", planned=True, bag="3"))
+    of = of.model_copy(update={"steps": (*of.steps, *planned)})
+    async with opened(book, BenchModeScreen(book, "G1"), of) as pilot:
+        assert "planned next: G02 switch (Down)" in text_on(pilot)
+        await pilot.press("down", "down")
+        assert "step G03 (planned, to be done now)" in lines_on(pilot)[0]
+        await pilot.press("enter")
+        steps = book.unit("G1").steps
+        assert [(s.code, s.planned) for s in steps] == [("G01", False), ("G03", False), ("G02", True)]
+        assert (steps[1].at, steps[1].bag, steps[1].action) == (NOW, "3", Action.SLID)
+        await pilot.press("up", "up")
+        assert "step G01" in lines_on(pilot)[0]
+        await pilot.press("up")
+        assert said(pilot) == "There is no step further up."
+
+
+# --- dangers -------------------------------------------------------------------------------------------------
+
+
+async def test_dangers_stand_before_the_step_in_words_with_their_proof(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "R1"), demo("R1")) as pilot:
+        lines = [x.strip() for x in lines_on(pilot)]
+        what = next(i for i, x in enumerate(lines) if x.startswith("what "))
+        warnings = [i for i, x in enumerate(lines) if x.startswith("WARNING mains voltage: not proved safe")]
+        proofs = [i for i, x in enumerate(lines) if x.startswith("proved safe  stored charge by T03: 0.4 V, 0.2 V")]
+        assert warnings
+        assert proofs
+        assert max(*warnings, *proofs) < what
+        await pilot.press("tab", "w")
+        assert "Local codes and licensed practice come first" in text_on(pilot)
+        assert "Prove it safe:" in text_on(pilot)
+
+
+async def test_the_dangers_of_a_planned_step_stand_before_it(book: Session) -> None:
+    spring = hazard("mainspring under tension", "let it down with a key", signal=SignalWord.DANGER)
+    of = grinder().model_copy(update={"steps": (step("G01", "barrel", planned=True, hazards=[spring]),)})
+    async with opened(book, BenchModeScreen(book, "G1"), of) as pilot:
+        assert "DANGER" not in text_on(pilot)
+        await pilot.press("down")
+        assert "DANGER mainspring under tension: let it down with a key" in text_on(pilot)
+
+
+async def test_many_dangers_never_push_the_line_away(book: Session) -> None:
+    many = [hazard(f"danger number {i}", "do " * 80) for i in range(12)]
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(hazards=many), size=(60, 24)) as pilot:
+        shown = "\n".join(lines_on(pilot))
+        assert "line >" in shown
+        assert "w: all of it" in shown
+        await pilot.press("tab", "h")
+        assert "traced" in text_on(pilot)
+        assert not bad_cells(pilot)
+
+
+# --- leaving -------------------------------------------------------------------------------------------------
+
+
+async def test_leaving_offers_a_note_and_shows_it_on_the_way_back(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "base")
+        await pilot.press("enter", "escape")
+        assert "What holds it now?" in text_on(pilot)
+        await typed(pilot, "two clamps")
+        await pilot.press("enter", "enter")
+        assert "Which way up is it?" in text_on(pilot)
+        await typed(pilot, "on its back")
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, BenchModeScreen)
+        assert book.unit("G1").notes == "2026-03-20 18:00 UTC Left: held by two clamps; lies on its back."
+        await pilot.app.push_screen(BenchModeScreen(book, "G1"))
+        await pilot.pause()
+        assert "Left: held by two clamps; lies on its back." in text_on(pilot)
+        await typed(pilot, "rotor")
+        await pilot.press("enter")
+        assert "two clamps" not in text_on(pilot)
+
+
+async def test_leaving_is_never_held_up(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "base")
+        await pilot.press("enter", "escape", "escape")
+        assert not isinstance(pilot.app.screen, BenchModeScreen)
+        assert book.unit("G1").notes == ""
+
+
+async def test_whoever_only_looked_is_not_asked(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await pilot.press("escape")
+        assert not isinstance(pilot.app.screen, BenchModeScreen)
+
+
+async def test_keys_do_nothing_by_a_slip_while_a_question_stands(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "base")
+        await pilot.press("enter", "escape", "up", "down", "tab")
+        assert screen_of(pilot).query_one(Ask).is_open
+        assert screen_of(pilot).editing == ""
+
+
+# --- everything else -----------------------------------------------------------------------------------------
+
+
+async def test_a_book_for_reading_only_refuses_and_keeps_the_line(book: Session, tmp_path: Path) -> None:
+    book.add_unit(grinder())
+    other = Session.open(tmp_path / "book", read_only=True, create=False)
+    async with opened(other, BenchModeScreen(other, "G1")) as pilot:
+        await typed(pilot, "guard")
+        await pilot.press("enter")
+        assert "reading only" in said(pilot)
+        assert line(pilot) == "guard"
+
+
+async def test_a_step_undone_elsewhere_leaves_its_line_as_a_new_one(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "base")
+        await pilot.press("enter", "up")
+        assert screen_of(pilot).editing == "G02"
+        book.undo("G1")
+        await pilot.pause()
+        assert screen_of(pilot).editing == ""
+        assert line(pilot).startswith("base")
+
+
+@pytest.mark.parametrize("size", [(60, 24), (80, 24), (130, 40)])
+async def test_every_width_shows_whole_lines_whatever_is_typed(book: Session, size: tuple[int, int]) -> None:
+    of = grinder(sets=[handed_pair()])
+    async with opened(book, BenchModeScreen(book, "G1"), of, size=size) as pilot:
+        for text in HOSTILE:
+            await typed(pilot, text)
+            assert not bad_cells(pilot), text
+            await pilot.press("enter")
+            assert not bad_cells(pilot), text
+            screen_of(pilot).set_line("")
+        await pilot.press("up", "tab", "f")
+        assert not bad_cells(pilot)
+
+
+async def test_what_is_typed_with_brackets_is_kept_as_typed(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "leg [/left] [oak=2], 2 screw [M4], scrap")
+        await pilot.press("enter")
+        kept = book.unit("G1").steps[-1]
+        assert kept.what == "leg [/left] [oak=2]"
+        assert [(f.kind, f.then) for f in kept.fasteners] == [("screw [M4]", Then.SCRAP)]
+        assert "leg [/left] [oak=2]" in text_on(pilot)
+
+
+@pytest.mark.parametrize("width", [60, 80])
+async def test_the_key_line_holds_what_matters(book: Session, width: int) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(), size=(width, 24)) as pilot:
+        assert "Enter keep" in lines_on(pilot)[-1]
+        assert "Tab single keys" in lines_on(pilot)[-1]
+        assert "F1 keys" in lines_on(pilot)[-1]
+        await pilot.press("tab")
+        assert "? keys" in lines_on(pilot)[-1]
+        assert "h how" in lines_on(pilot)[-1]
+
+
+async def test_an_old_one_way_step_is_not_asked_about_again(book: Session) -> None:
+    of = grinder().model_copy(update={"steps": (step("G01", "bottom", one_way=one_way()),)})
+    async with opened(book, BenchModeScreen(book, "G1"), of) as pilot:
+        await pilot.press("up")
+        await typed(pilot, ", photo")
+        await pilot.press("enter")
+        assert book.unit("G1").steps[0].photo_taken

@@ -1,0 +1,207 @@
+"""The costs screen shows the radio's figures, opens the record behind each line and says where figures come from.
+
+The figures are those of the radio worked by hand, not taken from the program.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from logbook.costing import BillGroup, bill_of_materials
+from logbook.model.words import Disposition
+from logbook.session import Session
+from logbook.tui.screens.cost_rows import record_behind
+from logbook.tui.screens.costs import CostsScreen
+from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.widgets.rows import Rows
+from tests.builders import component, estimate, part, step, unit
+from tests.hostile import filled, texts
+from tests.tui.conftest import NOW, bad_cells, lines_on, opened, said, text_on, typed, until
+
+
+def costs(pilot: object) -> Rows:
+    """The list of lines."""
+    return pilot.app.screen.query_one("#lines", Rows)  # type: ignore[attr-defined,no-any-return]
+
+
+def line_of(pilot: object, key: str) -> str:
+    """The line with that key, with single blanks."""
+    return next(" ".join(row.lines[0].split()) for row in costs(pilot).rows if row.key == key)
+
+
+@pytest.mark.parametrize(
+    ("key", "words"),
+    [
+        ("row rebuild ", "rebuild 85.24 58.25 - 156.00 22.0 349.44"),
+        ("stop", "stop line 100.00: likely and expected under, HIGH IS OVER by 56.00"),
+        ("cash", "cash 58.25 74.30 156.00 85.24, contingency 10.94"),
+        ("hours", "hours 14.50 20.35 36.20 22.02"),
+        ("view to pay", "to pay 74.30 whole packs, parts and the rest: what leaves the purse"),
+        ("view used up", "used up 66.31 shares of packs 60.52 + from stock 5.79"),
+        ("view with own material", "with own material 91.28 used up + own material at replacement 24.97"),
+        ("spent", "already spent 13.50 not in the decision"),
+        ("test", "first: output transformer windings continuous, 18 min"),
+    ],
+)
+async def test_the_figures_of_the_radio(demo: Session, key: str, words: str) -> None:
+    async with opened(demo, CostsScreen(demo, "R1")) as pilot:
+        assert "Against “buy new”: 56.16 cheaper in cash, 2.55 per hour of work." in text_on(pilot)
+        assert line_of(pilot, key) == words
+        assert not bad_cells(pilot)
+
+
+async def test_the_comparators_stand_in_the_table(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "R1")) as pilot:
+        text = text_on(pilot)
+        assert "buy new 141.40 141.40 3 days" in text
+        assert "buy used, restored 205.00" in text
+        assert "buy used, as is 80.00 + repair risk" in text
+        assert "stop, sell the parts -38.25" in text
+        assert "leaves 46.76, 2.12 per hour" in text
+
+
+async def test_a_price_that_is_not_known_is_a_question_mark_and_is_counted(book: Session) -> None:
+    book.add_unit(unit(step("T01"), parts=[part("N1", "cord", for_steps=["T01"]), part("N2", price=estimate("6"))]))
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        assert "? cord has no price" in line_of(pilot, "missing 0")
+        bill = next(row.lines[0] for row in costs(pilot).rows if " N1 " in row.key)
+        assert " ? " in bill
+        assert line_of(pilot, "cash").startswith("cash 6.00 6.00 6.00")
+
+
+@pytest.mark.parametrize(
+    ("key", "kind", "path"),
+    [
+        ("row buy new X1", FormScreen, ("comparators",)),
+        ("row rebuild ", ListScreen, ("operations",)),
+        ("stop", ListScreen, ("stop_lines",)),
+        ("test", FormScreen, ("arrival", "make_or_break", 0)),
+        ("bill parts N3 0", FormScreen, ("parts", "N3")),
+        ("spent", ListScreen, ("spent",)),
+    ],
+)
+async def test_enter_opens_the_record_behind_the_line(
+    demo: Session, key: str, kind: type, path: tuple[object, ...]
+) -> None:
+    async with opened(demo, CostsScreen(demo, "R1")) as pilot:
+        found = [
+            r.key for r in costs(pilot).rows if r.key == key or (key.endswith("X1") and r.key.startswith(key[:-2]))
+        ]
+        assert costs(pilot).go_to(found[0])
+        await pilot.press("enter")
+        await until(pilot, lambda: type(pilot.app.screen) is kind)
+        assert pilot.app.screen.path[: len(path)] == path  # type: ignore[attr-defined]
+
+
+async def test_every_line_says_where_it_comes_from(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "R1")) as pilot:
+        costs(pilot).go_to("cash")
+        await pilot.press("w")
+        await until(pilot, lambda: isinstance(pilot.app.screen, PageScreen))
+        assert "(58.25 + 4 × 74.30 + 156.00) / 6 = 85.24" in text_on(pilot)
+        assert "output transformer 0.00 / 0.00 / 38.00, only if open" in text_on(pilot)
+        await pilot.press("escape")
+        found = next(row.key for row in costs(pilot).rows if row.key.startswith("row buy new"))
+        costs(pilot).go_to(found)
+        await pilot.press("w")
+        await until(pilot, lambda: isinstance(pilot.app.screen, PageScreen))
+        assert "Gap: 141.40 − expected cash 85.24 = 56.16." in text_on(pilot)
+        assert "56.16 / 22.0167 hours = 2.55 per hour" in text_on(pilot)
+        assert "the same after 4.68 hours" in text_on(pilot)
+        assert "give up by going on: 17.91" in text_on(pilot)
+
+
+async def test_the_stop_line_is_set_here_and_moves_only_with_a_reason(book: Session) -> None:
+    book.add_unit(unit(step("T01"), parts=[part(price=estimate("10", "60", "200"))]))
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        assert "none set. Press l" in line_of(pilot, "stop")
+        await pilot.press("l")
+        await typed(pilot, "50")
+        await pilot.press("enter")
+        await pilot.pause()
+        line = book.unit("R1").stop_lines[0]
+        assert (line.amount, line.why, line.set_at) == (Decimal("50.00"), "", NOW)
+        assert "PASSED: likely is over by 10.00" in line_of(pilot, "stop")
+        await pilot.press("l")
+        await typed(pilot, "80")
+        await pilot.press("enter")
+        assert "moved only with a reason" in text_on(pilot)
+        await typed(pilot, " the cord must be new")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert [(s.amount, s.why) for s in book.unit("R1").stop_lines][1] == (Decimal("80.00"), "the cord must be new")
+        assert said(pilot) == "stop line 80.00: the cord must be new"
+
+
+async def test_a_refused_amount_stays_in_the_line(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        await pilot.press("l")
+        await typed(pilot, "much")
+        await pilot.press("enter")
+        assert "is not an amount" in text_on(pilot)
+        assert book.unit("R1").stop_lines == ()
+
+
+async def test_what_is_to_buy_goes_from_the_list_when_it_comes(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "R1")) as pilot:
+        await pilot.press("m")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ToBuyScreen))
+        assert "11 things to get, likely $74.30 together." in text_on(pilot)
+        await pilot.press("down", "o")
+        assert demo.unit("R1").parts[1].supply == "ordered"
+        await pilot.press("h")
+        assert demo.unit("R1").parts[1].supply == "here"
+        assert "10 things to get, likely $71.10 together." in text_on(pilot)
+        await pilot.press("z")
+        assert "11 things to get" in text_on(pilot)
+
+
+async def test_what_is_no_part_says_where_it_is_marked(demo: Session) -> None:
+    async with opened(demo, ToBuyScreen(demo, "R1")) as pilot:
+        pilot.app.screen.query_one("#wanted", Rows).go_to(
+            next(r.key for r in pilot.app.screen.query_one("#wanted", Rows).rows if "varnish" in r.lines[0])
+        )
+        await pilot.press("h")
+        assert "is no part of the list" in said(pilot)
+
+
+async def test_a_unit_with_nothing_recorded_says_what_to_write_down(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        assert "There is nothing to compare with yet" in text_on(pilot)
+        assert "nothing is needed by the record so far" in text_on(pilot)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (130, 40)])
+async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int]) -> None:
+    demo._units["R1"] = filled(demo.unit("R1"), texts(5))
+    async with opened(demo, CostsScreen(demo, "R1"), size=size) as pilot:
+        for _ in range(4):
+            assert not bad_cells(pilot)
+            await pilot.press("pagedown")
+        await pilot.press("w")
+        await pilot.pause()
+        assert not bad_cells(pilot)
+
+
+async def test_wide_terminals_show_all_three_points(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "R1"), size=(130, 60)) as pilot:
+        assert "6.00 / 8.40 / 12.00" in text_on(pilot)
+        assert "at 30/h" in lines_on(pilot)[3]
+
+
+def test_every_line_of_a_bill_leads_to_a_record_of_its_own_kind(demo: Session) -> None:
+    radio = demo.unit("R1")
+    twins = radio.model_copy(update={"components": (*radio.components, component("N1", disposition=Disposition.RENEW))})
+    for line in bill_of_materials(twins, demo.shop).lines:
+        path = record_behind(twins, line)
+        assert path is not None, line
+        if line.group is BillGroup.COMPONENT:
+            assert path[0] == "components"
+        if line.group is BillGroup.PART:
+            assert path == ("parts", line.code)
