@@ -97,7 +97,7 @@ def folder_of(text: str) -> Path:
     """The folder that was named. Raises InputError when no folder can have that name."""
     if not text.strip() or "\0" in text:
         raise InputError("The name of the book's folder is empty. Give one after --book.")
-    return Path(text).expanduser()
+    return Path(os.path.abspath(os.path.expanduser(text)))
 
 
 def data_folder() -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from pathlib import Path
 
@@ -90,7 +91,7 @@ def _bytes_of(name: str) -> bytes:
             if sys.stdin is None:
                 raise InputError("There is no standard input to read.")
             return sys.stdin.buffer.read(MOST_BYTES + 1)
-        with Path(name).expanduser().open("rb") as file:
+        with Path(os.path.expanduser(name)).open("rb") as file:
             return file.read(MOST_BYTES + 1)
     except ValueError as error:
         raise InputError(f"“{name}” is not the name of a file.") from error

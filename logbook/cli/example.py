@@ -70,11 +70,20 @@ def _build(call: Call, path: Path) -> None:
             lost = session.unkept
         if lost:
             raise StoreError(f"The demo book was not made. {lost[0].why}")
-        started.rename(path)
+        _put(started, path)
     except OSError as error:
         raise StoreError(f"The demo book could not be put at {path}: {error.strerror}.") from error
     finally:
         shutil.rmtree(started, ignore_errors=True)
+
+
+def _put(started: Path, path: Path) -> None:
+    """Move the finished book to its place; into an empty folder that is there, its units last."""
+    if not path.exists():
+        started.rename(path)
+        return
+    for item in sorted(started.iterdir(), key=lambda p: p.name == "units"):
+        item.rename(path / item.name)
 
 
 def print_demo(call: Call) -> None:

@@ -88,11 +88,19 @@ class LineWriter:
             "steps": (step.code,),
             "members": self._index.sets.members(step),
             "mirrored": self._index.sets.mirrored(step),
-            "inside": step.inside if step.inside in self._index.sub_assemblies else "",
+            "inside": self._inside(slot, step),
             "must_follow": tuple(sorted(before, key=self._places.__getitem__)),
             "why_here": tuple(self._why(slot, before)),
             "together": self._arrangement.together.get(slot.key, ()),
         }
+
+    def _inside(self, slot: Slot, step: Step) -> str:
+        """The sub-assembly that the line is finished inside of; a test may come after the whole has gone back."""
+        lump = self._index.sub_assemblies.get(step.inside)
+        if lump is None:
+            return ""
+        goes_back = self._places.get(lump.came_out_at)
+        return lump.code if goes_back is None or self._places[slot.key] <= goes_back else ""
 
     def _step_line(self, slot: Slot) -> Line:
         index, step = self._index, self._index.steps[slot.step]

@@ -260,11 +260,16 @@ def _slots(graph: _Graph, traits: Traits, lines: Iterable[str]) -> tuple[list[Sl
     return slots, together
 
 
-def _covers(graph: _Graph, traits: Traits, code: str) -> Sequence[str]:
-    """What the test of a step must come before: its covers, and everything when it waits for a cure."""
+def _covers(graph: _Graph, traits: Traits, code: str) -> Iterable[str]:
+    """What the test of a step must come before."""
     if code not in traits.covers:
         return ()
-    return graph.after[code] if waits_for_cure(graph.steps[code]) else tuple(traits.covers[code])
+    return graph.after[code] if _all_cover(graph, traits, code) else traits.covers[code]
+
+
+def _all_cover(graph: _Graph, traits: Traits, code: str) -> bool:
+    """Whether the test of a step comes before everything on it: it waits for a cure, or nobody says what covers it."""
+    return not traits.covers[code] or waits_for_cure(graph.steps[code])
 
 
 def _kind(step: Step) -> LineKind:
@@ -321,6 +326,7 @@ def _follows(graph: _Graph, traits: Traits, fates: _Fates, slots: Iterable[Slot]
 def _last_key(graph: _Graph, traits: Traits, edge: Edge) -> str:
     """The line of `edge.later` that has to be done before what waits for it: its test, its tightening or itself."""
     step = edge.later
-    if edge.earlier in _covers(graph, traits, step):
+    covers = traits.covers.get(step)
+    if covers is not None and (edge.earlier in covers or _all_cover(graph, traits, step)):
         return f"{step}:test"
     return f"{step}:tighten" if step in traits.loosened else step

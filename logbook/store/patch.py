@@ -39,16 +39,21 @@ def apply_patch(state: Any, operations: list[Op]) -> Any:
 
 
 def _with_own_way(state: Any, pointer: str) -> Any:
-    """`state` with fresh copies of the containers on the way to the place, so that they can be changed."""
+    """`state` with fresh copies of the containers on the way to the place, so that they can be changed.
+
+    A way that leads nowhere is copied as far as it goes; applying the operation then says what is wrong.
+    """
     parts = [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
     if not parts or not isinstance(state, dict | list):
         return state
     root = place = copy(state)
     for part in parts[:-1]:
-        key: Any = int(part) if isinstance(place, list) else part
-        child = place[key]
+        try:
+            key: Any = int(part) if isinstance(place, list) else part
+            child = place[key]
+        except (LookupError, ValueError):
+            break
         if not isinstance(child, dict | list):
             break
-        place[key] = child = copy(child)
-        place = child
+        place[key] = place = copy(child)
     return root

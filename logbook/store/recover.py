@@ -151,7 +151,8 @@ def put_together(
                 latest = max(own, key=lambda anchor: anchor.n)
                 stretches.append(Stretch(latest.n, latest.mark, [], latest, latest))
     stretches.sort(key=lambda stretch: (stretch.n, *stretch.last))
-    return _join(stretches, names, bridge)
+    latest = max((stretch.n for stretch in stretches if stretch.start), default=0)
+    return _join([s for s in stretches if s.lines or s.n == latest], names, bridge)
 
 
 def _stretches(lines: list[Line]) -> list[Stretch]:

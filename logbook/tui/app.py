@@ -7,12 +7,13 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.screen import Screen
 
 from logbook.errors import LogbookError
 from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
+from logbook.tui.keys_in_turn import KeysInTurn
 from logbook.tui.settings import Settings
 from logbook.tui.theme import DARK, LIGHT
 
@@ -20,7 +21,7 @@ POLL_SECONDS = 1.0
 """How often other programs' changes are looked for and refused changes are tried again."""
 
 
-class LogbookApp(App[None]):
+class LogbookApp(KeysInTurn):
     """The logbook in a terminal. Give it an open session; it closes it on leaving."""
 
     TITLE = "Logbook"

@@ -60,7 +60,10 @@ class TitleLine(Static):
 class KeyLine(Static):
     """The five or six keys that matter now; each can be clicked."""
 
-    DEFAULT_CSS = "KeyLine { height: 1; width: 1fr; color: $text-muted; background: $panel; }"
+    DEFAULT_CSS = """
+    KeyLine { height: 1; width: 1fr; color: $text-muted; background: $panel; }
+    KeyLine { link-style: none; link-style-hover: underline; }
+    """
 
     def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
         """Show (key, label, action) for each; as many as fit, the last one always."""

@@ -40,7 +40,10 @@ NARROW = 70
 class SectionStrip(Static):
     """The names of the sections with their keys; the one shown stands in brackets."""
 
-    DEFAULT_CSS = "SectionStrip { height: 1; width: 1fr; padding: 0 1; background: $surface; }"
+    DEFAULT_CSS = """
+    SectionStrip { height: 1; width: 1fr; padding: 0 1; background: $surface; }
+    SectionStrip { link-style: none; link-style-hover: underline; }
+    """
 
     def set_here(self, here: str) -> None:
         """Mark the section shown."""

@@ -41,6 +41,7 @@ COMMANDS = {
     "book with a NUL": (["bench", "--book", "a\0b"], "The name of the book's folder is empty."),
     "file not there": (["import", "/nowhere/x.json"], "/nowhere/x.json cannot be read: No such file or directory."),
     "file is a folder": (["import", os.path.dirname(__file__)], "cannot be read: Is a directory."),
+    "file of nobody's home": (["import", "~nobody-of-that-name/x.json"], "cannot be read: No such file"),
     "file with a NUL": (["import", "a\0b"], "is not the name of a file."),
     "code with a blank": (["import", "-", "--as", "R 1"], "code: a code is letters and digits, like R1."),
     "code far too long": (["import", "-", "--as", "R" * 9], "code: a code is letters and digits"),

@@ -365,6 +365,18 @@ def test_demo_is_made_where_it_is_asked_for_and_never_in_ones_own_book(
     assert (tmp_path / "here" / "units" / "R1" / "unit.json").exists()
 
 
+def test_demo_goes_into_an_empty_folder_that_stays_the_same_folder(
+    ask: Ask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "here").mkdir()
+    monkeypatch.chdir(tmp_path / "here")
+    same = (tmp_path / "here").stat().st_ino
+    assert ask("demo", "--book", ".").code == 0
+    assert (tmp_path / "here").stat().st_ino == same
+    assert {p.name for p in tmp_path.iterdir() if p.is_dir()} == {"here"}
+    assert ask("--book", ".", "check", "L1").code == 0
+
+
 def test_a_demo_that_was_cut_short_is_made_whole(ask: Ask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from logbook.model import templates
 

@@ -319,6 +319,22 @@ def test_the_inside_list_is_finished_before_the_lump_goes_back() -> None:
     assert [x.inside for x in lst.lines] == ["", "", "CH", "CH", "", "", ""]
 
 
+def test_a_test_inside_a_sub_assembly_may_come_once_it_is_back_when_its_cover_does() -> None:
+    """Nothing hides the valve before the back panel does, and there it can be tried with everything connected."""
+    record = unit(
+        step("T01", "back panel"),
+        step("T02", "chassis", "lifted out"),
+        step("T03", "valve", inside="CH"),
+        step("T04", "lamp", "loosened only", inside="CH"),
+        sub_assemblies=[lump("CH", "T02")],
+        relations=[relation("T01", "T03", "test")],
+    )
+    lst = refit_list(record)
+    assert keys(record) == ["T04", "T04:tighten", "T03", "T02", "T03:test", "T01"]
+    assert lst.inside[0].keys == ("T04", "T04:tighten", "T03")
+    assert lst.by_key["T03:test"].inside == ""
+
+
 # --- ticked lines never vanish ----------------------------------------------------------------------------
 
 

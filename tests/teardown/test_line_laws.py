@@ -88,6 +88,10 @@ TRAPS = (
     "M4,4 nut",
     "washers",
     "Hex bolts M5 x 35",
+    *"bag box in into inside new next wire wires weight minutes min took after better same each for hazard".split(),
+    *"danger warning one-way one guess think not sure unsure wrong as as-found found should should-be be".split(),
+    *"photo from seen viewed by initials left-hand to do same as better after seen from one way think so".split(),
+    *"renew scrap reuse stays empty x of and + -> T01 T99 4 6/5 3x".split(),
     *HOSTILE.values(),
 )
 """Texts that look like something else in a line."""

@@ -16,7 +16,8 @@ from logbook.render.plain import width
 from logbook.session import Session
 from logbook.tui.screens import bench
 from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen, bench_heads, bench_line, bench_question, new_unit, offered_code
+from logbook.tui.screens.bench import BenchScreen, new_unit, offered_code
+from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.widgets.rows import Rows

@@ -10,15 +10,15 @@ from decimal import Decimal
 import pytest
 
 from logbook.costing import BillGroup, bill_of_materials
-from logbook.model.words import Disposition
+from logbook.model.words import Disposition, WorkState
 from logbook.session import Session
-from logbook.tui.screens.cost_rows import record_behind
+from logbook.tui.screens.bill_rows import record_behind
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
-from tests.builders import component, estimate, part, step, unit
+from tests.builders import component, estimate, operation, part, step, unit
 from tests.hostile import filled, texts
 from tests.tui.conftest import NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -70,7 +70,8 @@ async def test_a_price_that_is_not_known_is_a_question_mark_and_is_counted(book:
         assert "? cord has no price" in line_of(pilot, "missing 0")
         bill = next(row.lines[0] for row in costs(pilot).rows if " N1 " in row.key)
         assert " ? " in bill
-        assert line_of(pilot, "cash").startswith("cash 6.00 6.00 6.00")
+        assert line_of(pilot, "cash").startswith("cash 6.00+? 6.00+? 6.00+?")
+        assert "1 thing has no price or time yet (?)." in text_on(pilot)
 
 
 @pytest.mark.parametrize(
@@ -175,6 +176,25 @@ async def test_a_unit_with_nothing_recorded_says_what_to_write_down(book: Sessio
     async with opened(book, CostsScreen(book, "R1")) as pilot:
         assert "There is nothing to compare with yet" in text_on(pilot)
         assert "nothing is needed by the record so far" in text_on(pilot)
+        assert line_of(pilot, "row rebuild ") == "rebuild ? ? ?", "what was never written down is not zero"
+        assert line_of(pilot, "cash") == "cash ? ? ? ?"
+        assert line_of(pilot, "hours") == "hours ? ? ? ?"
+        assert line_of(pilot, "view to pay").startswith("to pay ?")
+
+
+async def test_what_is_done_and_here_costs_nothing_any_more(book: Session) -> None:
+    """Everything needed is here and every operation done: that is a true zero."""
+    done = operation("B01", state=WorkState.DONE)
+    book.add_unit(unit(step("T01"), parts=[part(supply="here", price=estimate("6"))], operations=[done]))
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        assert line_of(pilot, "row rebuild ") == "rebuild 0.00 0.00 - 0.00 0.0"
+
+
+async def test_an_operation_without_a_time_makes_the_hours_a_lower_limit(book: Session) -> None:
+    book.add_unit(unit(step("T01"), operations=[operation("B01", minutes=60), operation("B02", "glue", None)]))
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        assert line_of(pilot, "hours") == "hours 1.00+? 1.00+? 1.00+? 1.00+?"
+        assert "? B02 glue has no time" in line_of(pilot, "missing 0")
 
 
 @pytest.mark.parametrize("size", [(80, 24), (60, 20), (130, 40)])

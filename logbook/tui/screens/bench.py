@@ -15,16 +15,17 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.edits import free_code
 from logbook.model.fields import made
-from logbook.model.measures import hours_and_minutes, parse_minutes
+from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
+from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -41,8 +42,6 @@ FIRST_RUN = (
     "Press n to write down the first object.\n\n"
     "To look around first, leave with q and type: logbook demo"
 )
-NARROW = 70
-"""Below so many columns the completeness of the record is left to the line under the list."""
 
 
 class _Known(NamedTuple):
@@ -113,7 +112,7 @@ class BenchScreen(BookScreen):
         self.set_class(not codes and not broken, "-empty")
         lines = self._lines(codes)
         width = self.room
-        rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), _tone(lines.get(c))) for c in codes]
+        rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), tone_of(lines.get(c))) for c in codes]
         rows += [
             Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
         ]
@@ -307,78 +306,3 @@ def offered_code(name: str, taken: Sequence[str]) -> str:
     """A free code for an object: the first letter of its last word that has one, and the next number."""
     letters = [word[0].upper() for word in name.split() if word[:1].isascii() and word[:1].isalpha()]
     return free_code(letters[-1] if letters else "U", taken)
-
-
-def _widths(columns: int) -> tuple[int, int]:
-    """Columns for the name and for what is next; the rest of a line is always the same."""
-    free = max(18, columns - (36 if columns < NARROW else 41))
-    name = max(9, min(24, free * 2 // 5))
-    return name, free - name
-
-
-def bench_heads(columns: int) -> str:
-    """The heads over the columns of `bench_line`."""
-    name, following = _widths(columns)
-    record = "" if columns < NARROW else f"{'rec':>4} "
-    return f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'idle':>5} {record}{'cash / stop':>12}"
-
-
-def bench_line(line: Overview, columns: int) -> str:
-    """One unit: code, what, stage, next or waiting, days untouched, how complete, cash against stop line."""
-    name, following = _widths(columns)
-    percent = "" if line.percent is None else f"{line.percent}%"
-    record = "" if columns < NARROW else f"{percent:>4} "
-    what = f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10}"
-    following_words = fitted(clean(line.next, limit=300), following)
-    return f"{what} {following_words} {age(line.days):>5} {record}{cash_against_stop(line):>12}"
-
-
-def detail(line: Overview) -> str:
-    """The unit under the cursor in a sentence."""
-    parts = [f"{line.code}: {line.next or 'nothing is next'}"]
-    if line.percent is not None:
-        parts.append(f"record {line.percent} % complete")
-    if line.over:
-        parts.append("expected cash is OVER the stop line")
-    if line.unpriced:
-        parts.append(f"{line.unpriced} without a price")
-    return "; ".join(parts)
-
-
-def _tone(line: Overview | None) -> str:
-    if line is None or line.stage in ("closed", "stopped"):
-        return "done"
-    return "warning" if line.over else ""
-
-
-def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int, late: int = 0) -> str:
-    """What now, in a sentence; `late` is how many things are overdue to be asked about."""
-    if not lines:
-        return "What came in first?"
-    waiting = sum(line.waits for line in lines)
-    words = f"{len(lines)} unit{'s' if len(lines) != 1 else ''}, {waiting} waiting"
-    words += f", {late} to chase. " if late else ". "
-    if doable:
-        return words + f"Now: {doable[0].unit} {doable[0].what}."
-    return words + f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
-
-
-def now_rows(doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: int) -> list[Row]:
-    """What can be done now, by number, and below it what must not be forgotten."""
-    rows = [Row("head now", (f"Now, {hours_and_minutes(minutes)}, with what is here",), "head", selectable=False)]
-    rows += [Row(f"now {i}", (_now_line(i, item),)) for i, item in enumerate(doable)]
-    if not doable:
-        rows.append(Row("none", ("   nothing is ready; say how long you have with t",), "done", selectable=False))
-    if reminders:
-        rows.append(Row("head forget", ("Do not forget",), "head", selectable=False))
-        rows += [
-            Row(f"forget {i}", (f"   {r.unit:<4} {clean(r.sentence, limit=300)}",)) for i, r in enumerate(reminders)
-        ]
-    return rows
-
-
-def _now_line(i: int, item: NowItem) -> str:
-    minutes = "?" if item.minutes is None else f"{item.minutes} min"
-    return (
-        f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"
-    )

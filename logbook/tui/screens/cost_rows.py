@@ -8,7 +8,6 @@ from typing import NamedTuple
 
 from logbook.costing import (
     BillGroup,
-    BillLine,
     BillOfMaterials,
     CashTotals,
     Comparison,
@@ -23,16 +22,14 @@ from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill import price_words
 from logbook.render.costs import amount_words
 from logbook.render.plain import clean, fitted
+from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
 
 NAME, CASH, RANGE, HOURS, RATE = 22, 9, 17, 6, 9
 """Columns of the decision table."""
 NARROW = 74
 """Below so many columns the decision table has no range; it stands again in the sums."""
-WIDE = 110
-"""From so many columns on a line of the bill shows all three points of its price."""
 
 
 class CostLine(NamedTuple):
@@ -48,12 +45,58 @@ class CostLine(NamedTuple):
     head: bool = False
 
 
+class Known(NamedTuple):
+    """What the sums rest on: nothing at all is `?`, a sum from which something is missing gets `+?`."""
+
+    no_cash: bool
+    more_cash: bool
+    no_hours: bool
+    more_hours: bool
+
+    def cash(self, words: str) -> str:
+        """A sum of cash."""
+        return "?" if self.no_cash else words + "+?" * self.more_cash
+
+    def hours(self, words: str) -> str:
+        """A sum of hours."""
+        return "?" if self.no_hours else words + "+?" * self.more_hours
+
+    def both(self, words: str) -> str:
+        """A sum of cash and hours together."""
+        if self.no_cash or self.no_hours:
+            return "?"
+        return words + "+?" * (self.more_cash or self.more_hours)
+
+
+def known(unit: Unit, compared: Comparison) -> Known:
+    """How far the sums of a unit can be trusted; what was never written down is not known, and not zero."""
+    cash, work = compared.cash, compared.hours
+    more = bool(cash.unpriced or cash.not_counted)
+    recorded = bool(unit.parts or unit.consumables or unit.cost_lines)
+    priced = any(x.price is not None for x in cash.lines)
+    timed = any(x.effort is not None for x in work.lines)
+    return Known(
+        no_cash=not priced and (more or not recorded),
+        more_cash=more,
+        no_hours=not timed and (bool(work.unestimated) or not unit.operations),
+        more_hours=bool(work.unestimated),
+    )
+
+
+def cost_question(words: str, compared: Comparison) -> str:
+    """The answer, and how much is missing from it."""
+    missing = len(compared.cash.unpriced) + len(compared.cash.not_counted) + len(compared.hours.unestimated)
+    if not missing:
+        return words
+    return f"{words} {missing} {'thing has' if missing == 1 else 'things have'} no price or time yet (?)."
+
+
 def cost_lines(
     unit: Unit, compared: Comparison, views: CostViews, bill: BillOfMaterials, columns: int
 ) -> tuple[CostLine, ...]:
     """Every line of the costs, in the order in which it is read."""
     return (
-        *_decision(compared, columns),
+        *_decision(compared, known(unit, compared), columns),
         *_limits(unit, compared),
         *_sums(unit, compared, views),
         *_bill(unit, bill, columns),
@@ -64,7 +107,7 @@ def _head(key: str, text: str) -> CostLine:
     return CostLine(f"head {key}", text, tone="head", head=True)
 
 
-def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
+def _decision(compared: Comparison, sure: Known, columns: int) -> Iterator[CostLine]:
     shown = [i for i, rate in enumerate(compared.rates) if rate][: 1 if columns < 100 else 2]
     spread = columns >= NARROW
     rates = "".join(f"{'at ' + plain_number(compared.rates[i]) + '/h':>{RATE}}" for i in shown)
@@ -73,7 +116,8 @@ def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
     )
     for row in compared.rows:
         path: Path | None = ("comparators", row.code) if row.code else ("operations",)
-        yield CostLine(f"row {row.option} {row.code}", _row(row, shown, spread=spread), path, _row_why(row, compared))
+        text = _row(row, shown, None if row.code else sure, spread=spread)
+        yield CostLine(f"row {row.option} {row.code}", text, path, _row_why(row, compared))
     for sale in compared.resales:
         per_hour = f", {cents(sale.per_hour)} per hour" if sale.per_hour is not None else ""
         text = f"{'sell the rebuilt':<{NAME}}{amount_words(-sale.net):>{CASH}}  leaves {cents(sale.left)}{per_hour}"
@@ -86,15 +130,19 @@ def _decision(compared: Comparison, columns: int) -> Iterator[CostLine]:
         yield CostLine("comparators", text, ("comparators",), tone="warning")
 
 
-def _row(row: DecisionRow, shown: Sequence[int], *, spread: bool) -> str:
+def _row(row: DecisionRow, shown: Sequence[int], sure: Known | None, *, spread: bool) -> str:
+    """A row of the decision; `sure` is given for the rebuild, whose figures are sums."""
+    cash, hours = amount_words(row.cash), "" if row.hours is None else str(rounded(row.hours, 1))
+    at_rates = [amount_words(row.at_rates[i]) for i in shown]
     words = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
     if not words and row.risk:
         words = f"+ {row.risk}"
-    hours = "" if row.hours is None else str(rounded(row.hours, 1))
-    rates = "".join(f"{amount_words(row.at_rates[i]):>{RATE}}" for i in shown)
-    ready = clean(row.ready, limit=60)
-    cash = f"{fitted(row.option, NAME)}{amount_words(row.cash):>{CASH}}"
-    return f"{cash}  {_range(words, spread)}{hours:>{HOURS}}{rates}  {ready}"
+    if sure is not None:
+        cash, hours, words = sure.cash(cash), sure.hours(hours), sure.cash(words)
+        at_rates = [sure.both(x) for x in at_rates]
+    rates = "".join(f"{x:>{RATE}}" for x in at_rates)
+    start = f"{fitted(row.option, NAME)}{cash:>{CASH}}"
+    return f"{start}  {_range(words, spread)}{hours:>{HOURS}}{rates}  {clean(row.ready, limit=60)}"
 
 
 def _range(words: str, shown: bool) -> str:
@@ -149,7 +197,8 @@ def _stop_words(compared: Comparison) -> str:
         return ""
     words = f"stop line {cents(stop.amount)}: "
     if stop.state is StopState.UNDER:
-        return words + "even the high case is under it"
+        missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
+        return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
     if stop.state is StopState.HIGH_OVER:
         return words + f"likely and expected under, HIGH IS OVER by {cents(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:
@@ -168,13 +217,14 @@ def _hours_three(work: HoursTotals) -> str:
 
 
 def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLine]:
-    cash, work = compared.cash, compared.hours
+    cash, work, sure = compared.cash, compared.hours, known(unit, compared)
     yield _head("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
-    points = "".join(f"{cents(x)!s:>{CASH}}" for x in (cash.low, cash.likely, cash.high))
-    text = f"{'cash':<{NAME}}{points}  {cash.expected_shown}, contingency {cash.contingency_shown}"
+    points = "".join(f"{sure.cash(str(cents(x))):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
+    text = f"{'cash':<{NAME}}{points}  {sure.cash(f'{cash.expected_shown}, contingency {cash.contingency_shown}')}"
     yield CostLine("cash", text, ("parts",), _cash_why(cash))
-    points = "".join(f"{rounded(Fraction(m, 60), 2)!s:>{CASH}}" for m in (work.low, work.likely, work.high))
-    text = f"{'hours':<{NAME}}{points}  {rounded(work.expected_hours, 2)}"
+    exact = (Fraction(m, 60) for m in (work.low, work.likely, work.high))
+    points = "".join(f"{sure.hours(str(rounded(x, 2))):>{CASH}}" for x in exact)
+    text = f"{'hours':<{NAME}}{points}  {sure.hours(str(rounded(work.expected_hours, 2)))}"
     why = [f"{x.code} {x.name}: {_effort(x.effort)}" for x in work.lines]
     why.append(
         f"Done and not counted: {', '.join(work.done) or 'none'}. Worked so far: {hours_and_minutes(work.worked)}."
@@ -185,7 +235,7 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLi
     for i, words in enumerate(missing):
         reason = "It is in none of the sums, which can only grow by it."
         yield CostLine(f"missing {i}", f"  ? {words}", ("parts",), (reason,), "warning")
-    yield from _views(unit, views)
+    yield from _views(unit, views, sure)
 
 
 def _effort(effort: Effort | None) -> str:
@@ -206,7 +256,7 @@ def _points(price: Estimate | None) -> str:
     return f"{price.low} / {price.likely} / {price.high}"
 
 
-def _views(unit: Unit, views: CostViews) -> Iterator[CostLine]:
+def _views(unit: Unit, views: CostViews, sure: Known) -> Iterator[CostLine]:
     yield _head("views", "One rebuild, three views, at likely prices")
     missing = tuple(f"Missing from a sum: {n}." for n in views.unpriced)
     rows = (
@@ -215,7 +265,8 @@ def _views(unit: Unit, views: CostViews) -> Iterator[CostLine]:
         ("with own material", views.with_own_material, f"used up + own material at replacement {views.own_material}"),
     )
     for name, amount, how in rows:
-        yield CostLine(f"view {name}", f"{name:<{NAME}}{amount!s:>{CASH}}  {how}", None, (f"{name}: {how}.", *missing))
+        words = "?" if sure.no_cash else f"{amount}" + "+?" * bool(missing)
+        yield CostLine(f"view {name}", f"{name:<{NAME}}{words:>{CASH}}  {how}", None, (f"{name}: {how}.", *missing))
     why = ("Gone either way: it decides nothing.", *(f"{s.what} {s.amount or '?'}" for s in unit.spent))
     text = f"{'already spent':<{NAME}}{views.already_spent!s:>{CASH}}  not in the decision"
     yield CostLine("spent", text, ("spent",), why, "done")
@@ -237,71 +288,6 @@ def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]
     if not bill.lines:
         yield _head("bill", "Bill of materials")
         yield CostLine("bill", "nothing is needed by the record so far; parts are added in the components (3, then A)")
-
-
-def bill_words(line: BillLine, columns: int) -> str:
-    """A line of the bill: here or not, how much, what, price, where from and what for."""
-    box = "[x]" if line.here else "[ ]"
-    wide = columns >= WIDE
-    price = price_words(line) if wide or line.price is None else price_in_short(line)
-    source = str(line.source or "") if not line.here else ""
-    rest = "; ".join(x for x in (line.conditional, source, " ".join(line.used_in[:4])) if x)
-    name = max(16, min(40, columns - (60 if wide else 43)))
-    return (
-        f"{box} {_fit(_amount(line), 10)} {_fit(line.name, name)} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
-    )
-
-
-def _amount(line: BillLine) -> str:
-    if line.quantity is None:
-        return "?"
-    return f"{plain_number(line.quantity, 3 if line.quantity < 10 else 1)} {line.unit}".rstrip()
-
-
-def price_in_short(line: BillLine) -> str:
-    """A price in seven columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing."""
-    price = line.price
-    if price is None or (line.here and not price.high):
-        return price_words(line)
-    if price.low == price.high:
-        return f"{price.likely:.2f}"
-    return f"0-{price.high:.2f}" if not price.likely else f"~{price.likely:.2f}"
-
-
-def bill_why(line: BillLine) -> tuple[str, ...]:
-    """How a line of the bill was computed and what is known about its price."""
-    words = [f"{line.name}: {line.how or 'as listed'}."]
-    if line.used_in:
-        words.append(f"For {', '.join(line.used_in)}.")
-    if line.price is None and not line.here:
-        words.append("It has no price: it is in none of the sums, never as zero.")
-    if line.price_on is not None:
-        words.append(f"Price of {line.price_on:%d %b %Y}" + (f", {line.seller}." if line.seller else "."))
-    if line.pack:
-        words.append(f"Pack: {line.pack}.")
-    return tuple(words)
-
-
-def record_behind(unit: Unit, line: BillLine) -> Path | None:
-    """The place in the record that a line of the bill stands for."""
-    for name in ("parts", "components", "consumables", "cost_lines"):
-        if line.code and any(t.code == line.code for t in getattr(unit, name)) and _fits(name, line):
-            return (name, line.code)
-    if line.group in (BillGroup.PANEL, BillGroup.LEAF, BillGroup.STRIP):
-        return ("case",) if unit.case is not None else None
-    step = next((c for c in line.used_in if unit.step(c) is not None), None)
-    return ("steps", step) if step else None
-
-
-def _fits(name: str, line: BillLine) -> bool:
-    """Whether a list can be behind the line: a code may stand in more than one list."""
-    where = {
-        "components": (BillGroup.COMPONENT,),
-        "consumables": (BillGroup.CONSUMABLE, BillGroup.FASTENER),
-        "cost_lines": (BillGroup.OTHER,),
-        "parts": (BillGroup.PART, BillGroup.MADE, BillGroup.FASTENER),
-    }
-    return line.group in where[name]
 
 
 def _fit(text: str, columns: int) -> str:

@@ -18,7 +18,7 @@ from logbook.render.plain import clean
 from logbook.tui.actions import Act
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.cost_rows import CostLine, cost_lines
+from logbook.tui.screens.cost_rows import CostLine, cost_lines, cost_question
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
@@ -56,7 +56,7 @@ class CostsScreen(SectionScreen):
             unit, compared, cost_views(unit, shop, today), bill_of_materials(unit, shop, today), self.columns
         )
         self._lines = {line.key: line for line in lines}
-        self.query_one("#question", Static).update(plain(answer(compared), limit=300))
+        self.query_one("#question", Static).update(plain(cost_question(answer(compared), compared), limit=300))
         self.query_one("#lines", Rows).show([Row(x.key, (clean(x.text),), x.tone, not x.head) for x in lines])
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here

@@ -23,7 +23,7 @@ from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.cost_rows import bill_why, bill_words, record_behind
+from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.widgets.rows import Row, Rows
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from rich.segment import Segment
+from rich.style import Style
 from textual import events
 from textual.binding import Binding
 from textual.geometry import Region, Size
@@ -53,11 +54,13 @@ class Rows(ScrollView, can_focus=True):
         "rows--head",
         "rows--new",
         "rows--text",
+        "rows--here",
     }
     DEFAULT_CSS = """
     Rows { background: $background; height: 1fr; overflow-x: hidden; scrollbar-gutter: stable; scrollbar-size: 0 1; }
     Rows:focus { background-tint: transparent; }
     Rows > .rows--cursor { background: $block-cursor-background; color: $block-cursor-foreground; text-style: bold; }
+    Rows > .rows--here { background: $surface; color: $foreground; }
     Rows > .rows--note { color: $text-muted; }
     Rows > .rows--warning { color: $text-warning; }
     Rows > .rows--error { color: $text-error; text-style: bold; }
@@ -242,17 +245,15 @@ class Rows(ScrollView, can_focus=True):
             return Strip.blank(width, self.rich_style)
         row, part = self._rows[i], line - self._tops[i]
         here = i == self.cursor and row.selectable
-        name = (
-            "rows--cursor"
-            if here and self.has_focus
-            else f"rows--{row.tone}"
-            if row.tone
-            else "rows--note"
-            if part != row.main
-            else None
-        )
-        style = self.get_component_rich_style(name) if name else self.rich_style
+        style = self._style_of(row, part, here=here)
         marked = part == row.main and here and (self.has_focus or not self._quiet)
         mark = (">" if marked else " ") if width > 2 else ""
         text = clean(row.lines[part])  # the last door: whatever a screen forgot ends here
         return Strip([Segment(fitted(mark + text, width), style)]).adjust_cell_length(width, style)
+
+    def _style_of(self, row: Row, part: int, *, here: bool) -> Style:
+        """How a line looks: the entry's own line under the cursor stands out, its other lines are only lifted."""
+        if here and self.has_focus:
+            return self.get_component_rich_style("rows--cursor" if part == row.main else "rows--here")
+        tone = row.tone or ("note" if part != row.main else "")
+        return self.get_component_rich_style(f"rows--{tone}") if tone else self.rich_style

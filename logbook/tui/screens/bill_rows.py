@@ -1,0 +1,81 @@
+"""A line of the bill of materials for a screen: what it says, why, and the place in the record behind it."""
+
+from __future__ import annotations
+
+from logbook.costing import BillGroup, BillLine, plain_number
+from logbook.model.paths import Path
+from logbook.model.unit import Unit
+from logbook.render.bill import price_words
+from logbook.render.plain import clean, fitted
+
+WIDE = 110
+"""From so many columns on a line of the bill shows all three points of its price."""
+
+
+def bill_words(line: BillLine, columns: int) -> str:
+    """A line of the bill: here or not, how much, what, price, where from and what for."""
+    box = "[x]" if line.here else "[ ]"
+    wide = columns >= WIDE
+    price = price_words(line) if wide or line.price is None else price_in_short(line)
+    source = str(line.source or "") if not line.here else ""
+    rest = "; ".join(x for x in (line.conditional, source, " ".join(line.used_in[:4])) if x)
+    name = max(16, min(40, columns - (60 if wide else 43)))
+    return (
+        f"{box} {_fit(_amount(line), 10)} {_fit(line.name, name)} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
+    )
+
+
+def _amount(line: BillLine) -> str:
+    if line.quantity is None:
+        return "?"
+    return f"{plain_number(line.quantity, 3 if line.quantity < 10 else 1)} {line.unit}".rstrip()
+
+
+def price_in_short(line: BillLine) -> str:
+    """A price in seven columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing."""
+    price = line.price
+    if price is None or (line.here and not price.high):
+        return price_words(line)
+    if price.low == price.high:
+        return f"{price.likely:.2f}"
+    return f"0-{price.high:.2f}" if not price.likely else f"~{price.likely:.2f}"
+
+
+def bill_why(line: BillLine) -> tuple[str, ...]:
+    """How a line of the bill was computed and what is known about its price."""
+    words = [f"{line.name}: {line.how or 'as listed'}."]
+    if line.used_in:
+        words.append(f"For {', '.join(line.used_in)}.")
+    if line.price is None and not line.here:
+        words.append("It has no price: it is in none of the sums, never as zero.")
+    if line.price_on is not None:
+        words.append(f"Price of {line.price_on:%d %b %Y}" + (f", {line.seller}." if line.seller else "."))
+    if line.pack:
+        words.append(f"Pack: {line.pack}.")
+    return tuple(words)
+
+
+def record_behind(unit: Unit, line: BillLine) -> Path | None:
+    """The place in the record that a line of the bill stands for."""
+    for name in ("parts", "components", "consumables", "cost_lines"):
+        if line.code and any(t.code == line.code for t in getattr(unit, name)) and _fits(name, line):
+            return (name, line.code)
+    if line.group in (BillGroup.PANEL, BillGroup.LEAF, BillGroup.STRIP):
+        return ("case",) if unit.case is not None else None
+    step = next((c for c in line.used_in if unit.step(c) is not None), None)
+    return ("steps", step) if step else None
+
+
+def _fits(name: str, line: BillLine) -> bool:
+    """Whether a list can be behind the line: a code may stand in more than one list."""
+    where = {
+        "components": (BillGroup.COMPONENT,),
+        "consumables": (BillGroup.CONSUMABLE, BillGroup.FASTENER),
+        "cost_lines": (BillGroup.OTHER,),
+        "parts": (BillGroup.PART, BillGroup.MADE, BillGroup.FASTENER),
+    }
+    return line.group in where[name]
+
+
+def _fit(text: str, columns: int) -> str:
+    return fitted(clean(text, limit=200), columns)

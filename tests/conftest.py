@@ -1,0 +1,26 @@
+"""What holds for every test: one time zone, no settings of the person who runs them, few examples by default."""
+
+from __future__ import annotations
+
+import os
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+os.environ["TZ"] = "UTC"
+time.tzset()
+for name in ("NO_COLOR", "COLORTERM", "LOGBOOK_BOOK", "LOGBOOK_SETTINGS", "LOGBOOK_INITIALS", "COLUMNS", "LINES"):
+    os.environ.pop(name, None)
+
+settings.register_profile("logbook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("logbook")
+
+
+@pytest.fixture(autouse=True)
+def _nobodys_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Books, settings and fault notes of tests never touch those of the person who runs them."""
+    home: Path = tmp_path_factory.getbasetemp() / "home"
+    for variable in ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "XDG_CACHE_HOME"):
+        monkeypatch.setenv(variable, str(home / variable.lower()))
