@@ -70,6 +70,15 @@ class Terminal:
                 raise AssertionError(f"{wanted!r} not on the screen:\n{self.text()}")
             self.read()
 
+    def wait_for_end(self, seconds: float = 20.0) -> int:
+        """Read until the program has ended; what it left behind."""
+        end = time.monotonic() + seconds
+        while self.child.isalive():
+            if time.monotonic() > end:
+                raise AssertionError(f"it has not ended:\n{self.text()}")
+            self.read()
+        return int(self.child.exitstatus)
+
     def kill(self) -> None:
         """End it as a power cut would."""
         self.child.kill(signal.SIGKILL)

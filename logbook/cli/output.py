@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import codecs
-import os
 import sys
 from typing import TextIO
 
@@ -58,24 +57,12 @@ def write_bytes(raw: bytes, stream: TextIO | None = None) -> None:
     if stream is None:
         return
     try:
-        stream.flush()
         stream.buffer.write(raw)
         stream.buffer.flush()
     except BrokenPipeError as error:
-        _let_go(stream)
         raise ReaderGone("The reader of the output has gone.") from error
     except OSError as error:
-        _let_go(stream)
         raise OutputError(f"The output could not be written: {error.strerror}.") from error
-
-
-def _let_go(stream: TextIO) -> None:
-    """What is still in the buffer has nowhere to go; without this Python complains about it at its end."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    try:
-        os.dup2(nowhere, stream.fileno())
-    finally:
-        os.close(nowhere)
 
 
 def is_terminal() -> bool:

@@ -161,8 +161,8 @@ def tick_range(
         InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
     """
     lst = refit_list(unit) if lst is None else lst
-    progress = Progress(unit, lst, _zoned(at))
-    entry = _Entry(at, initials.strip(), "", override.strip(), on_paper=True)
+    progress = Progress(unit, lst, _zoned(at), on_paper=True)
+    entry = _Entry(at, initials.strip(), "", override.strip())
     for line in _range(lst, text):
         if not progress.is_done(line):
             _tick(progress, line, line.tick_keys, entry)
@@ -202,7 +202,6 @@ class _Entry(NamedTuple):
     initials: str
     reading: str
     override: str
-    on_paper: bool = False
 
 
 def _zoned(at: datetime) -> datetime:
@@ -227,7 +226,7 @@ def _keys(line: Line, key: str) -> tuple[str, ...]:
 def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) -> None:
     """Put the ticks of one line into `progress`, or refuse all of them."""
     if not (entry.override or progress.is_done(line)):
-        _refuse_not_ready(progress, line, on_paper=entry.on_paper)
+        _refuse_not_ready(progress, line)
     mark = mark_of(progress.index, line)
     ticked = {}
     for key in keys:
@@ -258,9 +257,9 @@ def _refuse_open_hold(line: Line, state: LineState) -> None:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
-def _refuse_not_ready(progress: Progress, line: Line, *, on_paper: bool) -> None:
-    needs = [n for n in progress.own_needs(line) if not (on_paper and n.ident[0] == "cure")]
-    reasons = (*(n.sentence for n in needs), *progress.lines_before(line))
+def _refuse_not_ready(progress: Progress, line: Line) -> None:
+    needs = (need.sentence for need in progress.own_needs(line))
+    reasons = (*needs, *progress.lines_before(line), *progress.lump_waits(line))
     if reasons:
         raise InputError(
             f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -60,15 +60,17 @@ def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
 
 
 class Progress:
-    """The ticks of a unit laid over its list at one moment."""
+    """The ticks of a unit laid over its list at one moment; `on_paper` while ticks are typed from paper."""
 
-    def __init__(self, unit: Unit, lst: RefitList, now: datetime) -> None:
+    def __init__(self, unit: Unit, lst: RefitList, now: datetime, *, on_paper: bool = False) -> None:
         self._list = lst
         self._now = now
+        self._on_paper = on_paper
         self.index = Index(unit, Sets(unit))
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
         """The ticks by their key; edits that make several ticks put them here one after the other."""
         self._differences = tuple(open_differences(unit, self.index.sets, self.index.bags))
+        self._lumps: dict[str, Sequence[tuple[str, str]]] = {}
         self._by_step: dict[str, list[OpenDifference]] = {}
         for d in self._differences:
             for code in d.steps:
@@ -88,11 +90,35 @@ class Progress:
     def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
         """One line."""
         done = self.is_done(line)
-        missing = tuple(need.sentence for need in self._own[line.key]) if line.key in self._own else ()
-        before = self.lines_before(line)
+        missing = () if done else tuple(need.sentence for need in self._own[line.key])
+        before = (*self.lines_before(line), *self.lump_waits(line))
         differences = tuple(d.sentence for d in self._differences_at(line))
         ready = not (done or missing or before)
         return Readiness(ready, done, (*missing, *differences, *before), (*missing, *differences), done or in_reach)
+
+    def lump_waits(self, line: Line) -> tuple[str, ...]:
+        """What the others of its lump wait for; what goes back together waits together."""
+        if not line.together or self.is_done(line):
+            return ()
+        said = [text for key, text in self._waits_of_lump(line.together) if key != line.key]
+        more = (f"{many(len(said) - _MOST_NAMED, 'more reason')} of that kind.",) if len(said) > _MOST_NAMED else ()
+        return (*said[:_MOST_NAMED], *more)
+
+    def _waits_of_lump(self, together: tuple[str, ...]) -> Sequence[tuple[str, str]]:
+        """For each open line of a lump, by its key, what is missing at it and what outside the lump comes before it."""
+        if together[0] not in self._lumps:
+            waits = []
+            for key in together:
+                mate = self._list.by_key[key]
+                if self.is_done(mate):
+                    continue
+                name = f"it goes back together with {mate.number} {mate.title}:"
+                inside = set(together)
+                outside = [k for k in mate.must_follow if k not in inside]
+                waits += [(key, f"{name} {need.sentence}") for need in self.own_needs(mate)]
+                waits += [(key, f"{name} {text}") for text in self._undone(outside)]
+            self._lumps[together[0]] = waits
+        return self._lumps[together[0]]
 
     def lines_before(self, line: Line) -> tuple[str, ...]:
         """Sentences about the lines before it that are not done, or were passed without what they ask for."""
@@ -102,14 +128,16 @@ class Progress:
                 return (f"{len(undone)} lines are not done.",)
             holds = [s for x in self._list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
             return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
-        said = []
-        for key in line.must_follow:
+        return tuple(self._undone(line.must_follow))
+
+    def _undone(self, keys: Iterable[str]) -> Iterator[str]:
+        """What keeps these lines from being over."""
+        for key in keys:
             before = self._list.by_key[key]
             if not self.is_done(before):
-                said.append(f"{before.number} {before.title} is not done.")
+                yield f"{before.number} {before.title} is not done."
             elif open_hold := self.hold_open(before):
-                said.append(open_hold)
-        return tuple(said)
+                yield open_hold
 
     def hold_open(self, line: Line) -> str:
         """What the hold point of a line lacks, as a sentence; empty when it has all or is none."""
@@ -136,15 +164,18 @@ class Progress:
             if before.remake is not None and before.remake.wait and self.is_done(before):
                 ticked = [s.at for k in (*before.tick_keys, before.key) if (s := self.states.get(k)) and s.at]
                 until = max(ticked) + timedelta(minutes=before.remake.wait) if ticked else None
-                if until is not None and until > self._now:
+                # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
+                now_too = self._on_paper and bool(ticked) and max(ticked) == self._now
+                if until is not None and until > self._now and not now_too:
                     waits.append(
                         wait_need(("cure", key), f"{before.number} {before.title} is curing", until, self._now)
                     )
         if line.kind is LineKind.AUDIT:
-            return tuple(
+            open_counts = (
                 Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
                 for d in self._differences
             )
+            return (*open_counts, *waits)
         return (*needs_of(self.index, line, self._now), *waits)
 
     def _differences_at(self, line: Line) -> Sequence[OpenDifference]:

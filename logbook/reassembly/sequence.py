@@ -239,7 +239,7 @@ def _slots(graph: _Graph, traits: Traits, lines: Iterable[str]) -> tuple[list[Sl
     for code in base:
         test_at = at_latest(code, _covers(graph, traits, code))
         if code in traits.loosened:
-            at = min(at_latest(code, graph.after[code]), test_at)
+            at = at_latest(code, graph.after[code])
             slot = Slot(f"{code}:tighten", LineKind.TIGHTEN, code)
             inserted.setdefault(at, []).append((slot, _lump_at(graph, base, at, code)))
         if code in traits.covers:

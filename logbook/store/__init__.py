@@ -34,10 +34,11 @@ How to use it (one thread only; a state is a plain dict that nobody changes in p
 A document of which nothing can be read is `broken`: its `problem` says what to do and `state` raises `StoreError`.
 """
 
-from logbook.store.book import BookFolder, Removed
+from logbook.store.book import BookFolder
 from logbook.store.document import Document
-from logbook.store.history import Entry
+from logbook.store.folders import Removed
 from logbook.store.keeping import Limits, Migration, Migrations
+from logbook.store.lines import Entry
 from logbook.store.lock import Holder
 from logbook.store.patch import Op
 

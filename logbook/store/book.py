@@ -3,50 +3,33 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
-from logbook.store import disk
 from logbook.store.beside import Drafts, Index, read_object
 from logbook.store.document import Document
-from logbook.store.files import flush_folder, make_folder, refusal, replace_durably
-from logbook.store.history import Entry
+from logbook.store.files import make_folder, refusal, replace_durably
+from logbook.store.folders import (
+    FolderMove,
+    Removed,
+    checked_code,
+    is_blank,
+    make_book_folder,
+    removed_name,
+    removed_units,
+    unit_folders,
+)
 from logbook.store.keeping import Keeping, Limits, Migrations
+from logbook.store.lines import Entry
 from logbook.store.lock import BookLock, Holder
 from logbook.store.patch import Op
 from logbook.store.storage import FORM, Json, encode
 from logbook.store.together import Part, Together
 
-CODE = re.compile(r"[A-Z][A-Z0-9]{0,7}\Z")
-DEVICES = re.compile(r"(?:CON|PRN|AUX|NUL|(?:COM|LPT)[0-9])\Z")
-"""Names that some systems keep for devices: a folder of that name could not be copied there."""
-OURS = frozenset({"book.json", "shop", "units", "removed", "drafts.json", "together-left.json"})
-REMOVED = re.compile(r"([A-Z][A-Z0-9]{0,7})-(\d{8}T\d{6}\d*Z)\Z")
-
 Change = tuple[Document, list[Op], list[Op]]
 """A document, what leads to its new state, and what leads back."""
-
-
-@dataclass(frozen=True, slots=True)
-class Removed:
-    """A unit that was taken out of the book and can be put back."""
-
-    code: str
-    when: datetime
-    folder: str
-
-
-def checked_code(code: str) -> str:
-    """The code of a unit if it can safely name a folder; raises `InputError`."""
-    if not CODE.match(code):
-        raise InputError(f"“{code[:20]}” cannot name a unit. Use a capital letter, then up to 7 capitals or digits.")
-    if DEVICES.match(code):
-        raise InputError(f"“{code}” cannot name a unit: some systems keep this name for a device. Choose another.")
-    return code
 
 
 class BookFolder:
@@ -65,10 +48,11 @@ class BookFolder:
         self._notes: list[str] = []
         self._why_read_only = ""
         self._stamps: dict[str, object] = {}
-        self._half_moved: tuple[str, str] | None = None
+        self._moves = FolderMove(path)
         self._unfinished: dict[str, Document] = {}
         """Units whose beginning was refused; what may be left of it on the disk does not count."""
         self._closed = False
+        self._settled = True
         keeping.ready = self._ready
         self.shop = self._document("shop")
 
@@ -105,7 +89,7 @@ class BookFolder:
         if new_identity:
             keeping.new_identity = new_identity
         try:
-            _look(folder, create=create and not read_only)
+            make_book_folder(folder, create=create and not read_only)
             book = cls(folder, keeping)
             if read_only:
                 book._only_read("The book was opened for reading only.")
@@ -169,16 +153,19 @@ class BookFolder:
 
     def _prepare(self) -> None:
         """What is done once the lock is decided: folders, the head of the book, units, a change cut short."""
+        self._read_head()
         if not self.read_only:
             for name in ("units", "shop"):
                 make_folder(os.path.join(self.path, name))
-        self._read_head()
         found = self._unit_codes()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
         for code in sorted(self._index.codes - set(found) - {"shop"}):
             self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
         if not self.read_only:
-            self._settle()
+            try:
+                self._settle()
+            except StoreError as error:
+                self._note(str(error))  # tried again before the first change
         self._stamps = {d.code: d.stamps() for d in self._documents()}
 
     def _read_head(self) -> None:
@@ -191,31 +178,30 @@ class BookFolder:
             self._only_read(
                 f"The book was written by a newer version of this program (form {form}). Update it to write."
             )
+            self._lock.release()
         elif not self.read_only and (not sound or not isinstance(form, int)):
             begun = self._keeping.now().astimezone(UTC).isoformat(timespec="seconds")
             replace_durably(path, encode({"form": FORM, "begun": begun}, indent=True) + b"\n")
 
     def _unit_codes(self) -> list[str]:
-        """Folders of units, in order; anything else among them is named, never touched."""
-        codes = []
-        with suppress(FileNotFoundError), os.scandir(os.path.join(self.path, "units")) as found:
-            for item in sorted(found, key=lambda item: item.name):
-                if CODE.match(item.name) and not DEVICES.match(item.name) and item.is_dir(follow_symlinks=False):
-                    if not _blank(item.path):  # a unit whose beginning was cut short was never acknowledged
-                        codes.append(item.name)
-                elif not item.name.startswith("."):
-                    self._note(f"units/{item.name} is not the folder of a unit and is left alone.")
-        return codes
+        """Folders of units, in order; anything else among them is named."""
+        codes, strange = unit_folders(self.path)
+        for name in strange:
+            self._note(f"units/{name} is not the folder of a unit and is left alone.")
+        return [code for code in codes if code not in self._unfinished]
 
     def _note(self, sentence: str) -> None:
         if sentence not in self._notes:
             self._notes.append(sentence)
 
     def _settle(self) -> None:
+        """Complete a change over several documents that a crash cut short; raises `StoreError`."""
+        self._settled = True  # documents ask `_ready` before they take in their part
         try:
             said = self._together.settle(self._by_code)
-        except StoreError as error:
-            said = str(error)
+        except StoreError:
+            self._settled = False
+            raise
         if said:
             self._note(said)
 
@@ -232,10 +218,12 @@ class BookFolder:
             self._lock.release()
             if not self._take_lock():
                 raise ReadOnlyError(f"The change was not kept: the lock of the book was removed. {self._why_read_only}")
+        if not self._settled:
+            self._settle()
         if self._together.unsettled:
             self._together.take_back()
         try:
-            self._move_back()
+            self._moves.take_back()
         except OSError as error:
             raise refusal("The change was not kept, because an earlier one could not be taken back", error) from error
 
@@ -250,7 +238,7 @@ class BookFolder:
         """
         self._ready()
         document = self._unfinished.get(checked_code(code))
-        if code in self.units or (document is None and not _blank(os.path.join(self.path, "units", code))):
+        if code in self.units or (document is None and not is_blank(os.path.join(self.path, "units", code))):
             raise InputError(f"There is a unit {code} already. Choose another code.")
         document = self._unfinished[code] = document or self._document(code)
         document.begin(state, what)
@@ -266,10 +254,10 @@ class BookFolder:
             raise InputError(f"There is no unit {code}.")
         document, now = self.units[code], self._keeping.now().astimezone(UTC)
         document.close()
-        name = f"{code}-{now:%Y%m%dT%H%M%S%f}Z"
+        name = removed_name(code, now)
         try:
             make_folder(os.path.join(self.path, "removed"))
-            self._move(os.path.join("units", code), os.path.join("removed", name))
+            self._moves.move(os.path.join("units", code), os.path.join("removed", name))
         except OSError as error:
             raise refusal(f"{code} was not removed", error) from error
         document.gone = True
@@ -278,15 +266,9 @@ class BookFolder:
 
     def removed(self) -> list[Removed]:
         """Units that can be put back, the latest first."""
-        found = []
-        with suppress(OSError):
-            self._move_back()
-        with suppress(FileNotFoundError):
-            for name in os.listdir(os.path.join(self.path, "removed")):
-                if match := REMOVED.match(name):
-                    when = datetime.strptime(match[2][:15], "%Y%m%dT%H%M%S").replace(tzinfo=UTC)
-                    found.append(Removed(match[1], when, name))
-        return sorted(found, key=lambda removed: removed.folder[-24:], reverse=True)
+        with suppress(OSError):  # else before the next change
+            self._moves.take_back()
+        return removed_units(self.path)
 
     def put_back(self, removed: Removed) -> Document:
         """Move the folder of a removed unit back."""
@@ -294,35 +276,13 @@ class BookFolder:
         if removed.code in self.units or os.path.lexists(os.path.join(self.path, "units", removed.code)):
             raise InputError(f"There is another unit {removed.code} now. Remove that one first.")
         try:
-            self._move(os.path.join("removed", removed.folder), os.path.join("units", removed.code))
+            self._moves.move(os.path.join("removed", removed.folder), os.path.join("units", removed.code))
         except OSError as error:
             raise refusal(f"{removed.code} was not put back", error) from error
         document = self.units[removed.code] = self._document(removed.code)
         self.units = dict(sorted(self.units.items()))
+        self._stamps[removed.code] = document.stamps()
         return document
-
-    def _move(self, source: str, target: str) -> None:
-        source, target = os.path.join(self.path, source), os.path.join(self.path, target)
-        disk.rename(source, target)
-        self._half_moved = (source, target)
-        try:
-            flush_folder(os.path.dirname(target))
-            flush_folder(os.path.dirname(source))
-            self._half_moved = None
-        except OSError:
-            with suppress(OSError):  # else before the next change
-                self._move_back()
-            raise
-
-    def _move_back(self) -> None:
-        """Undo a move that may not be on the disk, so that it can be tried again."""
-        if self._half_moved is not None:
-            source, target = self._half_moved
-            if not os.path.lexists(source):
-                disk.rename(target, source)
-            flush_folder(os.path.dirname(source))
-            flush_folder(os.path.dirname(target))
-            self._half_moved = None
 
     # Changes over several documents
 
@@ -390,7 +350,7 @@ class BookFolder:
         return changed
 
     def _come_and_gone(self) -> set[str]:
-        there = [code for code in self._unit_codes() if code not in self._unfinished]
+        there = self._unit_codes()
         gone, come = set(self.units) - set(there), set(there) - set(self.units)
         for code in gone:
             self.units.pop(code).gone = True
@@ -423,33 +383,3 @@ class BookFolder:
                 self._index.write(self._documents())
         self._closed = True
         self._lock.release()
-
-
-def _blank(folder: str) -> bool:
-    """Whether nothing is kept there: no folder, or one with nothing but temporary files."""
-    try:
-        return all(name.startswith(".") for name in os.listdir(folder))
-    except FileNotFoundError:
-        return True
-    except OSError:
-        return False
-
-
-def _look(folder: str, *, create: bool) -> None:
-    """Make the folder of a book if it is not there; refuse a folder that is something else."""
-    if not os.path.isdir(folder):
-        if os.path.lexists(folder):
-            raise StoreError(f"{folder} is a file, not a book. Name a folder.")
-        if not create:
-            raise StoreError(f"There is no book at {folder}. Look at the path, or let one be made.")
-        missing = [folder]
-        while not os.path.isdir(parent := os.path.dirname(missing[-1])):
-            missing.append(parent)
-        for path in reversed(missing):
-            make_folder(path)
-        return
-    names = {name for name in os.listdir(folder) if not name.startswith(".")}
-    if names - OURS and "book.json" not in names and "units" not in names:
-        raise StoreError(f"{folder} is not a book: it holds other things. Name an empty folder or a book.")
-    if not names and not create:
-        raise StoreError(f"There is no book at {folder}. Look at the path, or let one be made.")

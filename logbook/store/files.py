@@ -167,7 +167,7 @@ def set_aside(path: str, raw: bytes) -> str:
     The name carries a part of the checksum of the bytes, so the same damage met twice is kept once.
     """
     folder, name = os.path.split(path)
-    stem, _, ending = name.partition(".")
+    stem, _, ending = name.lstrip(".").partition(".")
     aside = os.path.join(folder, "aside")
     target = os.path.join(aside, f"{stem}-{hashlib.sha256(raw).hexdigest()[:10]}.{ending or 'bin'}")
     make_folder(aside)

@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from logbook.store.files import read_file, set_aside, stamp_of
-from logbook.store.history import NO_MARK, Base, Entry, HistoryFile, moment_of
+from logbook.store.history import HistoryFile
+from logbook.store.lines import NO_MARK, Base, Entry, moment_of
 from logbook.store.packing import copies_in, packed
 from logbook.store.patch import apply_patch
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan

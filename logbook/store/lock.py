@@ -64,7 +64,12 @@ class BookLock:
             lock.acquire()
         except Timeout:
             return False
-        self._lock, self._mine = lock, os.stat(self._path)
+        try:
+            self._mine = os.stat(self._path)
+        except OSError:  # the file was removed at this moment
+            lock.release()
+            raise
+        self._lock = lock
         card = {"pid": os.getpid(), "host": socket.gethostname(), "since": now().astimezone(UTC).isoformat(), "by": by}
         with suppress(OSError):  # without the card the lock still holds; others only cannot say whose it is
             replace_loosely(self._card, orjson.dumps(card))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from logbook.errors import InputError
 from logbook.store.changes import patches
 from logbook.store.files import read_file, refusal
-from logbook.store.history import Base, Entry
+from logbook.store.lines import Base, Entry
 from logbook.store.migrating import to_newest
 from logbook.store.recover import put_together, scan
 from logbook.store.storage import Damaged, Json, read_sealed, read_unsealed

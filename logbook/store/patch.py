@@ -55,5 +55,7 @@ def _with_own_way(state: Any, pointer: str) -> Any:
             break
         if not isinstance(child, dict | list):
             break
-        place[key] = place = copy(child)
+        own = copy(child)
+        place[key] = own
+        place = own
     return root

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from logbook.store.changes import patches
-from logbook.store.history import Base, Entry, Line, leads_on, line_of, moment_of, read_line, time_text
+from logbook.store.lines import Base, Entry, Line, leads_on, line_of, moment_of, read_line, time_text
 from logbook.store.patch import DoesNotFit, apply_patch
 
 if TYPE_CHECKING:
@@ -151,8 +151,8 @@ def put_together(
                 latest = max(own, key=lambda anchor: anchor.n)
                 stretches.append(Stretch(latest.n, latest.mark, [], latest, latest))
     stretches.sort(key=lambda stretch: (stretch.n, *stretch.last))
-    latest = max((stretch.n for stretch in stretches if stretch.start), default=0)
-    return _join([s for s in stretches if s.lines or s.n == latest], names, bridge)
+    last_start = max((stretch.n for stretch in stretches if stretch.start), default=0)
+    return _join([s for s in stretches if s.lines or s.n == last_start], names, bridge)
 
 
 def _stretches(lines: list[Line]) -> list[Stretch]:

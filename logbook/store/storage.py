@@ -15,7 +15,7 @@ import hashlib
 import math
 import os
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import orjson
@@ -97,8 +97,13 @@ class Head:
         return head
 
 
-def encode(value: object, *, indent: bool = False) -> bytes:
+def encode(value: object, *, indent: bool = False, known_exact: bool = False) -> bytes:
     """JSON bytes of a plain value; a value that JSON cannot carry exactly is refused with a sentence.
+
+    Args:
+        value: dicts, lists, texts, numbers, truth values and None.
+        indent: write it for people.
+        known_exact: the value came from JSON, so that it need not be looked through.
 
     Raises:
         InputError: for a character, number or type that would not come back as it went in.
@@ -109,7 +114,8 @@ def encode(value: object, *, indent: bool = False) -> bytes:
         raise InputError(
             f"This cannot be written to the book ({error}). Take out the unusual character or number and try again."
         ) from error
-    _refuse_inexact(value)
+    if not known_exact:
+        _refuse_inexact(value)
     return raw
 
 
@@ -202,7 +208,7 @@ class Sealed:
     def raw(self) -> bytes:
         """The bytes of the file."""
         whole = self.head.as_json() | {"data": tables_of(self.state, self.head.kind)}
-        return seal(encode(whole, indent=True))
+        return seal(encode(whole, indent=True, known_exact=True))
 
 
 def read_sealed(raw: bytes, kind: str) -> Sealed:
@@ -266,6 +272,6 @@ class SealedStorage(Storage):
         replace_durably(self.path, seal(encode(whole, indent=True)))
 
     def keep(self, sealed: Sealed) -> None:
-        """Replace the file durably by this document; raises as `write` does."""
-        self.head = replace(sealed.head)
-        self.write(tables_of(sealed.state, sealed.head.kind))
+        """Replace the file durably by this document, whose values came from the history; raises as `write` does."""
+        self.head = sealed.head
+        replace_durably(self.path, sealed.raw)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from logbook.store.files import read_file
-from logbook.store.history import Base, Entry, HistoryFile, leads_on, line_of, moment_of, time_text
+from logbook.store.history import HistoryFile
+from logbook.store.lines import Base, Entry, leads_on, line_of, moment_of, time_text
 from logbook.store.packing import pack, packed
 from logbook.store.patch import apply_patch
 from logbook.store.recover import scan
@@ -75,6 +76,13 @@ class Story:
         start = moment_of(self.bases[0].at) if self.bases else None
         start = start or (self.entries[0].at if self.entries else when)
         last = max((entry.n for entry in self.entries if start <= entry.at <= when), default=-1)
+        return self._upto(last)
+
+    def replayed(self) -> Json:
+        """What the entries lead to; the record must say the same, but for a migration that only memory has."""
+        return self._upto(self.entries[-1].n if self.entries else self.bases[-1].n)[0] if self.bases else {}
+
+    def _upto(self, last: int) -> tuple[Json, int]:
         usable = [base for base in self.bases if base.n <= last]
         if not usable:
             return {}, 0
@@ -124,7 +132,7 @@ def _connected(bases: list[Base], entries: list[Entry]) -> bool:
     return True
 
 
-def pack_older(place: Place, history: HistoryFile, keep: int, code: str) -> None:
+def pack_older(place: Place, history: HistoryFile, keep: int) -> None:
     """Pack all but the last `keep` bytes of a history away. The story stays whole at every moment, also of a cut.
 
     Raises `OSError`; then the packed part may be there twice, which does no harm.
@@ -143,5 +151,5 @@ def pack_older(place: Place, history: HistoryFile, keep: int, code: str) -> None
         state, schema = apply_patch(state, line.entry.do), line.entry.schema or schema
     last = old[-1].entry
     pack(place.packed, base.n + 1, last.n, line_of(base.encoded()) + b"".join(line.raw for line in old))
-    begin = Base(state, last.n, last.mark, time_text(last.at), schema, base.identity, code)
+    begin = Base(state, last.n, last.mark, time_text(last.at), schema, base.identity, place.code)
     history.replace(begin, live.lines[split:])

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from logbook.store import disk
-from logbook.store.files import flush_folder, read_file, refusal, replace_durably
-from logbook.store.history import Entry, Line, Tail, leads_on, read_line
+from logbook.store.files import flush_folder, read_file, refusal, replace_durably, set_aside
+from logbook.store.history import Tail
+from logbook.store.lines import Entry, Line, leads_on, read_line
 from logbook.store.patch import apply_patch
 from logbook.store.storage import Damaged, Json, encode, seal, unseal
 
@@ -111,17 +112,15 @@ class Together:
         for part in pending or ():
             part.document.commit(part.line, part.after)
         try:
-            if pending is None:
-                disk.rename(self.path, self.path.replace(".together.json", "together-left.json"))
-            else:
-                disk.unlink(self.path)
+            kept = set_aside(self.path, raw) if pending is None else ""
+            disk.unlink(self.path)
             flush_folder(os.path.dirname(self.path))
         except OSError as error:
             raise refusal("A change over several documents could not be completed", error) from error
         if pending is None:
             return (
                 "A change over several documents was cut short and could not be completed, because one of them was "
-                "changed or removed since. Compare them; what was to be written is kept as together-left.json."
+                f"changed or removed since. Compare them; what was to be written is kept as {kept}."
             )
         return None
 

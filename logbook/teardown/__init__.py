@@ -32,11 +32,13 @@ Import from the module that answers the question; every function is pure and tak
     to_complete(unit) -> tuple[Missing, ...]     (step, field, sentence, weight), newest first
     completeness(unit) -> Completeness | None    (percent, done, wanted, worst)
 `search`:
-    find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text)
-`stage`, all units:
-    next_action(unit, today: date) -> str
+    find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text, step); KINDS; kinds_found(found)
+    Finder().find(book, words, limit=200)    the same, for a screen that searches while words are typed
+`stage`, all units (`ready` has the rules of what can be done now):
+    next_action(unit, today: date) -> str    starts with `WAITS` while it waits
     days_untouched(unit, now: datetime) -> int | None
-    overdue(book, today) -> tuple[Overdue, ...]
-    now_list(book, minutes, now) -> tuple[NowItem, ...]
-    do_not_forget(book, now) -> tuple[Reminder, ...]
+    overdue(book, today) -> tuple[Overdue, ...]    (unit, what, due, chase, days)
+    now_list(book, minutes, now) -> tuple[NowItem, ...]    (unit, code, what, minutes, why, kind)
+    do_not_forget(book, now) -> tuple[Reminder, ...]    (unit, sentence)
+`keeping` and `relations`, what happens when a line is kept and how the order between steps is edited.
 """

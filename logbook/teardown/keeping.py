@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from logbook.model.edits import change_step, keep_step, with_changes
-from logbook.model.step import Step
+from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.line import Reading
-from logbook.teardown.relations import with_order_from_line
+from logbook.teardown.meant import UNNAMED_HAZARD
+from logbook.teardown.relations import said_order, with_order_from_line
+from logbook.teardown.write import write_line
 
 _BEFORE_TEARDOWN = frozenset({Stage.ARRIVAL})
 
@@ -35,7 +37,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     Raises:
         InputError: a step or set that it names does not exist; CircleError: its order would close a circle.
     """
-    step = reading.step
+    step = with_known_advice(unit, reading.step)
     before = unit.step(step.code)
     if not step.planned and (before is None or before.planned):
         step = step.model_copy(update={"at": step.at or at, "by": step.by or by})
@@ -51,6 +53,42 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     if not step.planned and unit.stage in _BEFORE_TEARDOWN:
         update["stage"] = Stage.TEARDOWN
     return grown.model_copy(update=update) if update else grown
+
+
+def line_of(unit: Unit, step: Step) -> str:
+    """The line of a step with the order that is stated for it, as it reads back in this unit."""
+    after, better_after = said_order(unit, step.code)
+    return write_line(step, after, better_after, unit=unit)
+
+
+def known_hazards(unit: Unit) -> tuple[Hazard, ...]:
+    """The dangers that this unit is known to have, each once, as they are offered for a step by number."""
+    found: dict[str, Hazard] = {}
+    for hazard in (*unit.hazards, *(h for s in unit.steps for h in s.hazards)):
+        if hazard.what != UNNAMED_HAZARD:
+            found.setdefault(_danger(hazard), hazard)
+    return tuple(found.values())
+
+
+def with_known_advice(unit: Unit, step: Step) -> Step:
+    """The step with what to do and how to prove it for each danger that the unit names in the same words.
+
+    What the step says itself is never overwritten.
+    """
+    known = {_danger(h): h for h in known_hazards(unit) if h.do or h.prove}
+
+    def advised(hazard: Hazard) -> Hazard:
+        of = known.get(_danger(hazard))
+        if of is None or (hazard.do and hazard.prove):
+            return hazard
+        return hazard.model_copy(update={"do": hazard.do or of.do, "prove": hazard.prove or of.prove})
+
+    hazards = tuple(map(advised, step.hazards))
+    return step if hazards == step.hazards else step.model_copy(update={"hazards": hazards})
+
+
+def _danger(hazard: Hazard) -> str:
+    return " ".join(hazard.what.casefold().split())
 
 
 def done_first(steps: Sequence[Step]) -> tuple[Step, ...]:

@@ -48,7 +48,7 @@ _ONCE = {
     "as_found": "As found",
     "should_be": "What it should be",
 }
-_LABEL_ONLY_FIRST = frozenset({"bag", "box", "after", "better_after", "wires", "minutes"})
+_SELDOM_A_NAME = frozenset({"bag", "box", "after", "better_after", "wires", "minutes"})
 
 
 class Phrase(NamedTuple):
@@ -183,7 +183,7 @@ def _doubt(piece: Piece, words: UnitWords) -> str | None:
     if meant is None or meant.left or meant.problem:
         return None
     counted = any(words.known_kind(f.kind) or any(c.isdigit() for c in f.kind) for f in meant.fasteners)
-    if counted or meant.field in _LABEL_ONLY_FIRST:
+    if counted or meant.field in _SELDOM_A_NAME:
         return "What came off stands first; this is read as its name."
     return None
 

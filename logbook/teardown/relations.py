@@ -46,6 +46,16 @@ class Around(NamedTuple):
     free: tuple[str, ...]
     """What can come off before or after it, as one likes."""
 
+    @property
+    def all_before(self) -> frozenset[str]:
+        """Everything that has to come off before it, near or far."""
+        return frozenset(_binding(self.before)) | frozenset(self.further_before)
+
+    @property
+    def all_waiting(self) -> frozenset[str]:
+        """Everything that has to wait for it, near or far."""
+        return frozenset(_binding(self.waiting)) | frozenset(self.further_waiting)
+
 
 class Freed(NamedTuple):
     """What comes free at the same moment, so that nothing in it has to wait for the rest."""
@@ -130,11 +140,11 @@ def freed_together(unit: Unit) -> tuple[Freed, ...]:
 
 def order_words(unit: Unit, code: str) -> str:
     """What was stated about a step's place, in a few words: `after T05 T06; better T04`."""
-    parts = []
-    for kind, words in _SHORT.items():
-        codes = [r.earlier for r in unit.relations if r.kind is kind and r.later == code]
-        if codes:
-            parts.append(f"{words} {' '.join(codes)}")
+    said: dict[RelationKind, list[str]] = {}
+    for r in unit.relations:
+        if r.later == code:
+            said.setdefault(r.kind, []).append(r.earlier)
+    parts = [f"{words} {' '.join(said[kind])}" for kind, words in _SHORT.items() if kind in said]
     step = unit.step(code)
     if not parts and step is not None and step.order is OrderBasis.STATED:
         return "free"

@@ -55,6 +55,7 @@ class AskingScreen(SectionScreen):
     def _answered(self, event: Ask.Answered) -> None:
         ask, then = self.query_one(Ask), self._then
         self._then = None
+        self.keep_draft(event.key, "")  # what follows may keep it again, until all of it is answered
         try:
             if then is not None:
                 then(event.text)
@@ -62,7 +63,6 @@ class AskingScreen(SectionScreen):
             self._then = then
             ask.refuse(str(error).replace("\n", " "))
             return
-        self.keep_draft(event.key, "")
         if self._then is None:  # nothing else was asked
             ask.close()
             self.focus_list()

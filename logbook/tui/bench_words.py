@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
 from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.teardown.bench import active_hazards, before_this, same_kinds
+from logbook.teardown.bench import ActiveHazard, active_hazards, before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
 from logbook.teardown.keeping import last_leaving_note, planned_next
 
 MOST_DANGER_LINES = 4
+GAP = "  "
 STOP_DIGITS = {str(i): str(answer) for i, answer in enumerate(StopAnswer, 1)}
 """The key of each answer to the stop question, in the order in which they are asked."""
 
@@ -44,9 +45,10 @@ def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
         step: the planned step that is in the line; its own dangers come first.
         columns: width of a line.
     """
-    proved = [a for a in active_hazards(unit) if a.proof is not None]
-    own = [f"{h.signal} {h.what}: {h.do}".rstrip(": ") for h in _own_hazards(unit, step)]
-    open_ones = [*own, *(a.sentence for a in active_hazards(unit) if a.proof is None)]
+    active = active_hazards(unit)
+    proved = [a for a in active if a.proof is not None]
+    own = [f"{h.signal} {h.what}: {h.do}".rstrip(": ") for h in _own_hazards(active, step)]
+    open_ones = [*own, *(a.sentence for a in active if a.proof is None)]
     most = MOST_DANGER_LINES - bool(proved)
     each = max(1, most // max(1, len(open_ones)))
     lines: list[str] = []
@@ -68,15 +70,15 @@ def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
     return lines
 
 
-def _own_hazards(unit: Unit, step: Step | None) -> tuple[Hazard, ...]:
-    known = {a.hazard.what for a in active_hazards(unit)}
+def _own_hazards(active: Sequence[ActiveHazard], step: Step | None) -> tuple[Hazard, ...]:
+    known = {a.hazard.what for a in active}
     return tuple(h for h in step.hazards if h.what not in known) if step is not None else ()
 
 
 def danger_paragraphs(unit: Unit, step: Step | None) -> list[str]:
     """Every danger in force with what to do and how to prove it safe, as paragraphs with headings."""
-    active = [(a.hazard, a.source, a.proof) for a in active_hazards(unit)]
-    own = [(h, f"step {step.code}", None) for h in _own_hazards(unit, step)] if step is not None else []
+    active = active_hazards(unit)
+    own = [(h, f"step {step.code}", None) for h in _own_hazards(active, step)] if step is not None else []
     paragraphs: list[str] = []
     for hazard, source, proof in [*own, *active]:
         paragraphs.append(f"# {hazard.signal} {hazard.what} ({source})")
@@ -93,21 +95,21 @@ def same_lines(unit: Unit, columns: int) -> list[str]:
     """Kinds used before with their digits, over at most two lines."""
     kinds = same_kinds(unit)
     if not kinds:
-        return ["same as before  nothing yet: type 4 screw M4x10 once, then a digit repeats it"]
+        return ["same     nothing yet: type 4 screw M4x10 once, then Tab and a digit repeat it"]
     entries = [f"{i} {clean(f.kind, limit=40)} ({f.holes})" for i, f in enumerate(kinds, 1)]
-    return packed(["same as before", *entries], columns, most=2)
+    return packed(["same    ", *entries], columns, most=2)
 
 
 def packed(entries: Iterable[str], columns: int, most: int) -> list[str]:
     """Entries with wide gaps, as many on a line as fit; those past the last line are left out with a `…`."""
     lines: list[str] = []
     for entry in entries:
-        if lines and width(lines[-1]) + 3 + width(entry) <= columns:
-            lines[-1] += f"   {entry}"
+        if lines and width(lines[-1]) + len(GAP) + width(entry) <= columns:
+            lines[-1] += GAP + entry
         elif len(lines) < most:
             lines.append(fitted(entry, min(width(entry), columns)))
         else:
-            lines[-1] = fitted(f"{lines[-1]}   …", columns).rstrip()
+            lines[-1] = fitted(f"{lines[-1]}{GAP}…", columns).rstrip()
             break
     return lines
 

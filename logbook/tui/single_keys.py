@@ -14,18 +14,20 @@ from logbook.session import Session
 from logbook.teardown.bench import next_bag, same_kinds
 from logbook.teardown.draft import (
     FLAG_LETTERS,
+    Flag,
     changed_line,
     flags_of,
     toggle_flag,
     with_action,
     with_found,
+    with_hazard,
     with_photo,
     with_same,
     with_then,
     with_wires,
     without_fastener,
 )
-from logbook.teardown.keeping import with_next_place
+from logbook.teardown.keeping import known_hazards, with_next_place
 from logbook.teardown.line import Reading, read_line
 from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
@@ -37,7 +39,7 @@ from logbook.tui.widgets.step_line import StepLine
 KEY_ACTS = (
     Act("step.keep", "enter", "keep", "keep", "Keep the step; the next one is offered", True),
     *(
-        Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of “same as before”, as many as last time")
+        Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of the kinds used before, as many as then")
         for i in range(1, 10)
     ),
     Act("step.how", "h,f3", "how", "how", "How it came off, by one letter", True),
@@ -57,6 +59,7 @@ KEY_ACTS = (
     Act("step.becomes", "d", "becomes", "becomes", "The kind written last is reused, renewed, scrapped in turn"),
     Act("step.out", "x", "take_out", "take out", "Take the kind written last out of the step"),
     Act("step.wires", "c", "wires", "wires", "Count one wire or other connection more"),
+    Act("step.order", "o", "order", "order", "Name the steps that must come off before this one"),
     Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
     Act("step.note", "n", "more('note ')", "note", "Type a note at the end of the line"),
     Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
@@ -206,7 +209,7 @@ class SingleKeys(BookScreen):
 
     def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
         """Show a list of letters in place of what stands below the line."""
-        if not self.query_one(Letters).is_open:
+        if not self.query_one(Letters).has_focus:
             self._to_line = self.line.has_focus
         self.add_class("-asking")
         self.query_one(Letters).offer(key, title, words, marked, stays=stays)
@@ -226,10 +229,29 @@ class SingleKeys(BookScreen):
             self.close_letters()
             self.change(partial(with_action, action=ACTION_LETTERS[event.letter]))
         elif event.key == "flag":
+            self._flagged(FLAG_LETTERS[event.letter])
+        elif event.key == "hazard":
             self.close_letters()
-            self.change(partial(toggle_flag, flag=FLAG_LETTERS[event.letter]))
+            self._named_hazard(event.letter)
         else:
             self.stop_answered(event.letter)
+
+    def _flagged(self, flag: Flag) -> None:
+        """Set or take back a flag; which danger it is, is asked where the unit names some."""
+        known = known_hazards(self.unit)[:9]
+        if flag is Flag.HAZARD and known and not self.reading().step.hazards:
+            words = {str(i): f"{h.signal} {h.what}" for i, h in enumerate(known, 1)}
+            self.offer("hazard", "Which danger?", {**words, "h": "another one, not named yet"}, set())
+        else:
+            self.close_letters()
+            self.change(partial(toggle_flag, flag=flag))
+
+    def _named_hazard(self, letter: str) -> None:
+        if letter.isdigit():
+            hazard = known_hazards(self.unit)[int(letter) - 1]
+            self.change(partial(with_hazard, what=hazard.what, signal=hazard.signal))
+        else:
+            self.change(partial(toggle_flag, flag=Flag.HAZARD))
 
     @on(Letters.Left)
     def _list_left(self) -> None:

@@ -113,4 +113,5 @@ def reading_in_words(reading: Reading) -> tuple[str, str]:
     doubt = reading.problems[0] if reading.problems else ""
     if not doubt and reading.unknown:
         doubt = f"Kept as a note: {'; '.join(reading.unknown)}"
+        read = "" if last is not None and last.text == reading.unknown[-1] else read
     return clean(read, limit=400), clean(doubt, limit=400)

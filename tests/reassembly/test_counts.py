@@ -26,6 +26,7 @@ ONE_KIND = [
     # fastener, (holes, found, reuse, renew, scrap, refit, new)
     (screws(6), (6, 6, 6, 0, 0, 6, 0)),
     (screws(6, found=5), (6, 5, 5, 0, 0, 6, 1)),
+    (screws(4, found=5), (4, 5, 5, 0, 0, 5, 0)),
     (screws(6, found=0), (6, 0, 0, 0, 0, 6, 6)),
     (screws(6, found=5, stays_empty=True), (6, 5, 5, 0, 0, 5, 0)),
     (renewed("bush", 8), (8, 8, 0, 8, 0, 8, 8)),
@@ -220,3 +221,9 @@ def test_new_ones_are_here_when_they_lie_ready_or_their_part_has_come(
     record = unit(step("T01", fasteners=[one]), step("T02"), parts=parts)
     new = [f for f in refit_list(record).by_key["T01"].fasteners if f.new]
     assert [f.here for f in new] == [here]
+
+
+def test_of_two_entries_of_a_kind_both_must_be_here() -> None:
+    record = unit(step("T01", fasteners=[renewed("bush", 2, renewed_here=True), renewed("bush", 3)]), step("T02"))
+    (entry,) = refit_list(record).by_key["T01"].fasteners
+    assert (entry.count, entry.here) == (5, False)

@@ -19,7 +19,7 @@ from hypothesis import strategies as st
 from logbook.errors import CircleError
 from logbook.model.precedence import HARD, precedence
 from logbook.model.unit import Unit
-from logbook.model.words import Action, RelationKind, Then
+from logbook.model.words import Action, RelationKind, Supply, Then
 from logbook.reassembly import (
     Line,
     LineKind,
@@ -350,10 +350,8 @@ def test_what_would_be_freed_is_freed(seed: int, n: int) -> None:
     now = standing(bare, lst, NOW)
     gains = {}
     for p in bare.parts:
-        here = tuple(q.model_copy(update={"supply": "here"}) if q is p else q for q in bare.parts)
-        with_it = bare.model_copy(
-            update={"parts": tuple(type(q).model_validate_json(q.model_dump_json()) for q in here)}
-        )
+        here = tuple(q.model_copy(update={"supply": Supply.HERE}) if q is p else q for q in bare.parts)
+        with_it = bare.model_copy(update={"parts": here})
         gains[p.code] = standing(with_it, refit_list(with_it), NOW).ready - now.ready
     best = max(gains.values(), default=0)
     assert (now.frees[1] if now.frees else 0) == best

@@ -168,12 +168,13 @@ def test_it_is_tightened_before_the_first_thing_that_covers_it_and_not_sooner() 
     assert "before A06 part T02 in covers it" in line(record, "T04:tighten").why_here[0]
 
 
-def test_a_cover_that_waits_through_a_step_left_out_is_a_cover_all_the_same() -> None:
+@pytest.mark.parametrize("between", [("T03",), ("T03", "T04"), ("T03", "T04", "T05")])
+def test_a_cover_that_waits_through_steps_left_out_is_a_cover_all_the_same(between: tuple[str, ...]) -> None:
     record = unit(
-        *free("T01", "T02"), *free("T03", action="recorded only"), *free("T04", action="loosened only"),
-        relations=[relation("T02", "T03"), relation("T03", "T04")],
+        *free("T01", "T02"), *free(*between, action="recorded only"), *free("T09", action="loosened only"),
+        relations=chain("T02", *between, "T09"),
     )  # fmt: skip
-    assert keys(record) == ["T04", "T04:tighten", "T02", "T01"]
+    assert keys(record) == ["T09", "T09:tighten", "T02", "T01"]
 
 
 def test_in_a_proven_record_the_next_line_may_cover_it_so_it_is_tightened_at_once() -> None:

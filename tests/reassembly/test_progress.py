@@ -18,13 +18,14 @@ from logbook.reassembly import (
     differs,
     left_over,
     line_changed,
+    readiness,
     refit_list,
     tick,
     tick_range,
     untick,
     write_reading,
 )
-from tests.builders import at, component, day, fastener, hold, one_way, part, part_set, step, steps, unit
+from tests.builders import at, component, day, fastener, hold, one_way, part, part_set, relation, step, steps, unit
 
 NOW = at("2026-03-12 20:00")
 LATER = at("2026-03-13 09:00")
@@ -153,11 +154,13 @@ def test_one_member_is_taken_back_and_the_others_stay() -> None:
 
 def test_one_member_is_taken_back_from_a_tick_made_before_it_was_a_set() -> None:
     record = drawers().model_copy(
-        update={"refit": Refit(lines=(LineState(line="check", done=True), LineState(line="T01", done=True, at=NOW)))}
-    )
+        update={"refit": Refit(lines=(LineState(line="check", done=True), LineState(line="T01", done=True, at=NOW),
+                    LineState(line="T01/D3", done=True, at=LATER, initials="CD")))}
+    )  # fmt: skip
     record = untick(record, "T01/D2")
     assert {x.line for x in record.refit.lines if x.done} == {"check", "T01/D1", "T01/D3"}
     assert state(record, "T01/D1").at == NOW
+    assert (state(record, "T01/D3").at, state(record, "T01/D3").initials) == (LATER, "CD")
 
 
 def test_each_member_of_a_hold_point_needs_its_reading() -> None:
@@ -309,8 +312,24 @@ def test_a_cure_within_a_range_is_taken_to_be_over() -> None:
     assert state(tick_range(record, "A01-A03", NOW, "AB"), "T01").done
     record = tick_range(record, "A01-A02", NOW, "AB")
     with pytest.raises(InputError, match="curing"):
+        tick_range(record, "A03", NOW + timedelta(minutes=1), "AB")
+    with pytest.raises(InputError, match="curing"):
         tick(record, "T01", at=NOW + timedelta(minutes=1439))
     assert state(tick(record, "T01", at=NOW + timedelta(minutes=1440)), "T01").done
+
+
+def test_what_goes_back_together_is_refused_together() -> None:
+    record = unit(
+        step("T01", stated=True), step("T02", stated=True),
+        relations=[relation("T01", "T02", "together")], parts=[part(for_steps=("T01",))],
+    )  # fmt: skip
+    record = tick(record, "check", at=NOW)
+    why = "it goes back together with A03 back panel in: new mains cord not here"
+    with pytest.raises(InputError, match=why):
+        tick(record, "T02", at=NOW)
+    ready = readiness(record, refit_list(record), NOW)
+    assert (ready["T02"].ready, ready["T02"].in_reach, ready["T02"].missing) == (False, False, ())
+    assert why in ready["T02"].reasons[0]
 
 
 def test_a_range_with_a_reason_goes_over_what_is_missing() -> None:

@@ -12,12 +12,13 @@ import pytest
 
 from logbook.errors import ReadOnlyError, StoreError
 from logbook.store import BookFolder, Limits
-from tests.store.building import SMALL, count_up, opened, put, radio, with_radio
+from tests.store.building import SMALL, Clock, count_up, opened, put, radio, with_radio
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+CLOCK = Clock()
 LAST = 12
 """Value of `v` in the book of these tests; version 13, document at version 13, a good copy of an earlier one."""
 
@@ -26,7 +27,7 @@ LAST = 12
 def unit(tmp_path: Path) -> Path:
     """The folder of R1 in a closed book beside a sound unit G1."""
     path = tmp_path / "book"
-    book = with_radio(path, limits=Limits(save_every=5, copies=2, copy_age=SMALL.copy_age))
+    book = with_radio(path, clock=CLOCK, limits=Limits(save_every=5, copies=2, copy_age=SMALL.copy_age))
     book.add_unit("G1", radio(), "G1 arrived")
     count_up(book.units["R1"], LAST)
     book.close()
@@ -36,7 +37,7 @@ def unit(tmp_path: Path) -> Path:
 
 
 def reopened(unit: Path, **settings: object) -> BookFolder:
-    book = opened(unit.parents[1], **settings)
+    book = opened(unit.parents[1], clock=CLOCK, **settings)
     assert book.units["G1"].state == radio(), "the rest of the book opens"
     assert book.units["G1"].problem is None
     return book

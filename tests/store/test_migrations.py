@@ -146,9 +146,11 @@ def test_the_sample_is_what_the_store_writes_today(tmp_path: Path) -> None:
 
 def make_sample(path: Path) -> None:
     """Write the sample: `python -c "from tests.store.test_migrations import *; make_sample(SAMPLE)"`."""
-    book = opened(path, clock=Clock(), new_identity=lambda: "00000000000000a1", limits=Limits(save_every=2))
+    clock = Clock(step=timedelta(0))
+    book = opened(path, clock=clock, new_identity=lambda: "00000000000000a1", limits=Limits(save_every=2))
     unit = book.add_unit("R1", {"code": "R1", "name": "table radio", "width_mm": 340, "steps": []}, "R1 arrived")
     for number, (title, bag) in enumerate([("back panel", "4"), ("valves", ""), ("knobs", "5")]):
+        clock.moment += timedelta(minutes=1)
         step = {"id": f"T{number + 1:02d}", "title": title, "bag": bag}
         unit.change(
             f"{title} off",

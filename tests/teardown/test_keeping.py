@@ -7,10 +7,10 @@ import pytest
 from logbook.errors import CircleError, InputError
 from logbook.model.unit import Unit
 from logbook.model.words import Action, OrderBasis, Stage
-from logbook.teardown.keeping import kept_from_line, last_kept, planned_next, with_next_place
+from logbook.teardown.keeping import kept_from_line, known_hazards, last_kept, planned_next, with_next_place
 from logbook.teardown.line import read_line
 from logbook.teardown.relations import said_order
-from tests.builders import at, chain, codes, fastener, relation, step, steps, unit, wire
+from tests.builders import at, chain, codes, fastener, hazard, relation, step, steps, unit, wire
 
 NOW = at("2026-03-20 18:00")
 
@@ -113,3 +113,24 @@ def test_one_key_goes_through_the_places_for_what_came_off() -> None:
 def test_a_place_typed_by_hand_gives_way_to_the_next_bag() -> None:
     draft = with_next_place(step("T02", bag="cup"), unit(step("T01")))
     assert (draft.bag, draft.box) == ("1", "")
+
+
+def test_a_danger_that_the_unit_names_brings_its_advice_and_overwrites_none() -> None:
+    of = unit(hazards=[hazard("Stored charge", "bleed it", "below 10 V")])
+    first = kept(of, "capacitor, danger  stored  charge").steps[0].hazards
+    assert [(str(h.signal), h.do, h.prove) for h in first] == [("DANGER", "bleed it", "below 10 V")]
+    own = unit(
+        step("T01", hazards=[hazard("stored charge", "short it slowly", "")]),
+        hazards=[hazard("Stored charge", "bleed it", "below 10 V")],
+    )
+    (changed,) = kept(own, "capacitor, warning stored charge", "T01").steps[0].hazards
+    assert (changed.do, changed.prove) == ("short it slowly", "below 10 V")
+
+
+def test_dangers_are_offered_once_and_only_with_a_name() -> None:
+    of = unit(
+        step("T01", hazards=[hazard("mains  voltage"), hazard("spring")]),
+        step("T02", hazards=kept(unit(), "x, hazard").steps[0].hazards),
+        hazards=[hazard("Mains voltage")],
+    )
+    assert [h.what for h in known_hazards(of)] == ["Mains voltage", "spring"]

@@ -16,6 +16,14 @@ from logbook.teardown.write import write_line
 from tests.builders import fastener, lump, part_set, step, unit
 from tests.hostile import HOSTILE
 
+KEYWORDS = (
+    "bag box in into inside new next wire wires weight minutes min took after better same each for hazard "
+    "danger warning one-way one guess think not sure unsure wrong as as-found found should should-be be "
+    "photo from seen viewed by initials left-hand to do same as better after seen from one way think so "
+    "renew scrap reuse stays empty x of and + -> T01 T99 4 6/5 3x "
+)
+"""Every word that a phrase is recognised by."""
+
 TRAPS = (
     "bag 4",
     "4 bolt M5x35",
@@ -88,10 +96,7 @@ TRAPS = (
     "M4,4 nut",
     "washers",
     "Hex bolts M5 x 35",
-    *"bag box in into inside new next wire wires weight minutes min took after better same each for hazard".split(),
-    *"danger warning one-way one guess think not sure unsure wrong as as-found found should should-be be".split(),
-    *"photo from seen viewed by initials left-hand to do same as better after seen from one way think so".split(),
-    *"renew scrap reuse stays empty x of and + -> T01 T99 4 6/5 3x".split(),
+    *KEYWORDS.split(),
     *HOSTILE.values(),
 )
 """Texts that look like something else in a line."""

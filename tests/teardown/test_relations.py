@@ -81,10 +81,11 @@ def test_around_is_what_networkx_finds(of: Unit) -> None:
     graph.add_nodes_from(s.code for s in of.steps)
     for s in of.steps:
         seen = around(of, s.code)
-        hard = {n.code for n in seen.before if n.relation is None or n.relation.kind in HARD}
-        assert hard | set(seen.further_before) == nx.ancestors(graph, s.code)
-        waits = {n.code for n in seen.waiting if n.relation is None or n.relation.kind in HARD}
-        assert waits | set(seen.further_waiting) == nx.descendants(graph, s.code)
+        assert seen.all_before == nx.ancestors(graph, s.code)
+        assert seen.all_waiting == nx.descendants(graph, s.code)
+        direct = {n.code for n in seen.before if n.relation is None or n.relation.kind in HARD}
+        assert set(graph.predecessors(s.code)) <= direct | set(seen.further_before)
+        assert not direct & set(seen.further_before)
         assert set(seen.free) == set(graph) - nx.ancestors(graph, s.code) - nx.descendants(graph, s.code) - {s.code}
 
 

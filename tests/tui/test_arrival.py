@@ -114,6 +114,19 @@ async def test_stopping_asks_for_the_reason(book: Session) -> None:
         assert "Stopped: dearer than new [oak=2]." in text_on(pilot)
 
 
+async def test_a_half_typed_reason_is_kept_and_nothing_is_stopped(book: Session) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("g", "6")
+        await typed(pilot, "too dear")
+        await pilot.press("escape")
+        assert book.unit("R1").stage is Stage.ARRIVAL
+        await pilot.press("g", "6", "enter")
+        await pilot.pause()
+        assert (book.unit("R1").stage, book.unit("R1").why_stopped) == (Stage.STOPPED, "too dear")
+        assert book.draft("R1/stopped") == ""
+
+
 async def test_it_cannot_be_closed_with_open_ends(book: Session) -> None:
     hazardous = component(disposition=Disposition.HAZARDOUS)
     book.add_unit(unit(components=[hazardous], stage=Stage.REASSEMBLY))

@@ -304,3 +304,31 @@ async def test_what_was_found_is_under_the_cursor(demo: Session) -> None:
         pilot.app.go_to("L1", "unit", "L1")  # type: ignore[attr-defined]
         await pilot.pause()
         assert "L1 brass lamp / components" in lines_on(pilot)[0], "a unit opens at the section of its stage"
+
+
+async def test_leaving_at_the_code_keeps_the_name(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "brass lamp")
+        await pilot.press("enter", "escape", "n")
+        assert "What is it? brass lamp" in text_on(pilot)
+        assert book.codes() == ()
+
+
+async def test_bench_mode_opens_for_the_unit_under_the_cursor(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("down", "b")
+        await until(pilot, lambda: type(pilot.app.screen).__name__ == "BenchModeScreen")
+        assert pilot.app.screen.CODE == "G1"  # type: ignore[attr-defined]
+
+
+async def test_one_cursor_is_shown_and_lines_follow_the_width(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        assert [x[1:3] for x in lines_on(pilot) if x.startswith(">")] == ["C1"]
+        await pilot.press("tab")
+        assert [x[1:5] for x in lines_on(pilot) if x.startswith("> 1")] == [" 1 R"]
+        assert "lay out on offcuts" not in next(x for x in lines_on(pilot) if x.startswith(" R1"))
+        await pilot.resize_terminal(130, 30)
+        await pilot.pause()
+        assert "lay out on offcuts" in next(x for x in lines_on(pilot) if x.startswith(" R1"))
+        assert not bad_cells(pilot)

@@ -16,6 +16,7 @@ from logbook.teardown.line import read_line
 from logbook.tui.screens.bench_mode import BenchModeScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.line import Line
 from tests.builders import at, fastener, handed_pair, hazard, one_way, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -167,6 +168,38 @@ async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> N
         await pilot.press("f3", "escape", "comma", "space")
         await typed(pilot, "blub")
         assert line(pilot) == "knob, slid, bag 2, guess, photo, blub"
+
+
+async def test_a_hazard_is_one_of_those_that_the_unit_names_with_its_advice(book: Session) -> None:
+    of = grinder(hazards=[hazard(), hazard("stored charge", "bleed it", "below 10 V", signal=SignalWord.DANGER)])
+    async with opened(book, BenchModeScreen(book, "G1"), of) as pilot:
+        await typed(pilot, "capacitor")
+        await pilot.press("f4", "h")
+        assert "2 DANGER stored charge" in text_on(pilot)
+        await pilot.press("2", "enter")
+        (kept,) = book.unit("G1").steps[-1].hazards
+        assert (kept.what, kept.do, kept.prove) == ("stored charge", "bleed it", "below 10 V")
+        await typed(pilot, "plug")
+        await pilot.press("tab", "f", "h", "h")
+        assert [h.what for h in screen_of(pilot).reading().step.hazards] == ["not said what"]
+        await pilot.press("f", "h")
+        assert screen_of(pilot).reading().step.hazards == ()
+
+
+async def test_the_order_is_named_by_a_key_too(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "knob")
+        await pilot.press("tab", "o")
+        for text, why in (("G77", "no step G77"), ("before G01", "Only what comes off before"), ("", "Type the code")):
+            await typed(pilot, text)
+            await pilot.press("enter")
+            assert why in text_on(pilot)
+            screen_of(pilot).query_one("#ask-line", Line).value = ""
+        await typed(pilot, "1")
+        await pilot.press("enter")
+        assert line(pilot) == "knob, unscrewed, after G01"
+        await pilot.press("tab", "o", "1", "enter")
+        assert line(pilot) == "knob, unscrewed"
 
 
 async def test_a_digit_without_a_kind_says_so_and_changes_nothing(book: Session) -> None:

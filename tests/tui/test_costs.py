@@ -146,6 +146,8 @@ async def test_a_refused_amount_stays_in_the_line(book: Session) -> None:
         await pilot.press("enter")
         assert "is not an amount" in text_on(pilot)
         assert book.unit("R1").stop_lines == ()
+        await pilot.press("escape", "l")
+        assert "Stop line much" in text_on(pilot), "leaving keeps what was typed"
 
 
 async def test_what_is_to_buy_goes_from_the_list_when_it_comes(demo: Session) -> None:
@@ -225,3 +227,8 @@ def test_every_line_of_a_bill_leads_to_a_record_of_its_own_kind(demo: Session) -
             assert path[0] == "components"
         if line.group is BillGroup.PART:
             assert path == ("parts", line.code)
+
+
+async def test_a_stop_line_is_not_read_against_nothing(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "G1")) as pilot:
+        assert line_of(pilot, "stop") == "stop line 40.00: cannot be read yet, nothing that is to come has a price (?)"

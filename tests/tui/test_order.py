@@ -204,6 +204,32 @@ async def test_the_whole_order_shows_groups_free_of_each_other(book: Session) ->
         assert "whole order" in lines_on(pilot)[0]
 
 
+async def test_a_circle_in_the_record_is_shown_and_can_be_opened(book: Session) -> None:
+    of = radio().model_copy(update={"relations": tuple(chain("T01", "T02", "T03", "T01"))})
+    async with opened(book, None, radio()) as pilot:
+        book.apply("R1", "as imported", lambda u: u.model_copy(update={"relations": of.relations}))
+        for code in ("T02", ""):
+            await pilot.app.push_screen(OrderScreen(book, "R1", code))
+            await pilot.pause()
+            assert "These relations go round in a circle:" in text_on(pilot)
+            shown = [r.lines[0] for r in order(pilot).query_one(Rows).rows if r.tone == "error"]
+            assert [" ".join(x.split()) for x in shown] == [
+                "T01 must come off before T02",
+                "T02 must come off before T03",
+                "T03 must come off before T01",
+            ]
+        await pilot.press("down", "x")
+        assert relations(book) == [("T01", "must come off before", "T02"), ("T03", "must come off before", "T01")]
+        assert "6 steps, 2 relations" in text_on(pilot)
+
+
+async def test_better_before_binds_nothing_and_is_not_counted(book: Session) -> None:
+    of = radio(relations=[relation("T01", "T02", "better"), relation("T02", "T03", "threaded")])
+    async with opened(book, OrderScreen(book, "R1", "T02"), of) as pilot:
+        assert "nothing comes off before it, nothing waits for it, 5 are free of it." in text_on(pilot)
+        assert "better before" in text_on(pilot)
+
+
 async def test_an_empty_record_says_where_to_begin(book: Session) -> None:
     async with opened(book, OrderScreen(book, "R1", ""), unit()) as pilot:
         assert "There are no steps yet" in text_on(pilot)

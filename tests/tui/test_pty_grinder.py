@@ -12,24 +12,33 @@ from statistics import median
 
 import pytest
 
+from logbook.model.unit import Unit
+from logbook.model.words import Stage
 from tests.terminal import Terminal
 
 Keys = tuple[str, ...]
 
+MAINS, BURST, CHARGE = "2", "1", "3"
+"""Digits of the dangers of a bench grinder in the list that the hazard flag opens."""
+
+AS_PLANNED = ("f6", "f4", "d", "enter")
+GREY = "grey: "
+"""Before the right arrow: what has to stand in grey behind the cursor."""
+
 STEPS: tuple[tuple[str, Keys], ...] = (
-    ("plug out", ("plug out", "f3", "r", "f4", "h", "f5", "enter")),
-    ("eye shields", ("eye shields, 4 sc", "right", " M6, 4 knurled nut", "f6", "enter")),
-    ("rests", ("rests, 4 bo", "right", " M8x16, 4 wa", "right", " M8", "f6", "enter")),
-    ("guard covers", ("guard covers, 6 s", "right", "backspace", "5x12", "f6", "enter")),
-    ("L wheel", ("L wheel, 1 left-hand nut, 1 flange, 2 blotter, 1 wheel", "f4", "l", "f6", "enter")),
-    ("R wheel", ("R wheel, 1 nut", "tab", "2", "3", "4", "b", "enter")),
-    ("inner guards", ("inner guards, 6 s", "right", "backspace", "0", "f6", "enter")),
+    ("plug out", ("plug out", "f3", "r", "f4", "h", MAINS, "f5", "enter")),
+    ("eye shields", ("eye shields, 4 sc", GREY + "4 screw", " M6, 4 knurled nut", "f6", "enter")),
+    ("rests", ("rests, 4 bo", GREY + "4 bolt", " M8x16, 4 wa", GREY + "4 washer", " M8", "f6", "enter")),
+    ("guard covers", ("guard covers, 6 s", GREY + "6 screw M6", "backspace", "5x12", "f6", "enter")),
+    ("L wheel", ("L wheel, 1 left-hand nut, 1 flange, 2 blotter, 1 wheel", "f4", "l", "f4", "h", BURST, "f6", "enter")),
+    ("R wheel", ("R wheel, 1 nut", "tab", "2", "3", "4", "f", "h", BURST, "b", "enter")),
+    ("inner guards", ("inner guards, 6 s", GREY + "6 screw M5x12", "backspace", "0", "f6", "enter")),
     ("base", ("base, 4 screw M4x8, 4 foot", "f6", "enter")),
     ("label W1-W7", ("label W1-W7", "f3", "m", "tab", *"ccccccc", "p", "enter")),
-    ("run capacitor", ("run capacitor", "f3", "p", "f4", "h", "tab", "c", "c", "p", "enter")),
+    ("run capacitor", ("run capacitor", "f3", "p", "f4", "h", CHARGE, "tab", "c", "c", "p", "enter")),
     ("switch", ("switch, 2 screw M3x6", "f6", "f4", "d", "enter")),
-    ("end bells", ("end bells, 4 through-bolt M5x150, 4 washer M5, 4 nut M5, after 4-10", "f6", "f4", "d", "enter")),
-    ("rotor", ("rotor, 1 wave washer, after 12", "f3", "s", "f6", "f4", "d", "enter")),
+    ("end bells", ("end bells, 4 through-bolt M5x150, 4 washer M5, 4 nut M5, after 4 5 6 7 8 9 10", *AS_PLANNED)),
+    ("rotor", ("rotor, 1 wave washer, after 12", "f3", "s", *AS_PLANNED)),
 )
 """What came off, and the keys pressed for it; the last three are only planned."""
 
@@ -69,11 +78,9 @@ def recorded(terminal: Terminal, first: int, last: int) -> list[int]:
     for number, (what, keys) in enumerate(STEPS[first:last], first + 1):
         before = terminal.pressed
         for key in keys:
-            terminal.press(key)
-            if key == "right":
-                continue
-            if "right" in keys:
-                terminal.read(0.2)
+            if key.startswith(GREY):
+                terminal.wait_for(key.removeprefix(GREY))
+            terminal.press("right" if key.startswith(GREY) else key)
         counts.append(terminal.pressed - before)
         terminal.wait_for(f"T{number:02d} kept: {what}")
     return counts
@@ -89,6 +96,12 @@ def grinder(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[int]]:
         terminal.wait_for("What")
         terminal.press("bench grinder", "enter")
         terminal.wait_for("Its code")
+        terminal.press("enter")
+        terminal.wait_for("[1 arrival]")
+        terminal.press("c")
+        terminal.wait_for("type a few letters")
+        terminal.press("bench gr")
+        terminal.wait_for(">bench grinder")
         terminal.press("enter")
         terminal.wait_for("[1 arrival]")
         terminal.press("2")
@@ -108,11 +121,7 @@ def grinder(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[int]]:
         terminal.press("escape", "escape")
         terminal.wait_for("[2 teardown]")
         terminal.press("q")
-        for _ in range(200):
-            if not terminal.child.isalive():
-                break
-            terminal.read()
-        assert terminal.child.exitstatus == 0
+        assert terminal.wait_for_end() == 0
     return book, counts
 
 
@@ -126,32 +135,42 @@ def test_a_step_takes_no_more_than_25_keystrokes_in_the_middle(
     assert median(counts) <= 25
 
 
+def record(book: Path) -> Unit:
+    return Unit.model_validate_json(json.dumps(json.loads(shown(book, "export", "G1"))["unit"]))
+
+
 def test_nothing_acknowledged_is_lost_by_the_power_cut(grinder: tuple[Path, list[int]]) -> None:
-    book, _ = grinder
-    unit = json.loads(shown(book, "export", "G1"))["unit"]
-    assert [s["what"] for s in unit["steps"]] == [what for what, _ in STEPS]
-    assert [s["planned"] for s in unit["steps"]] == [False] * 10 + [True] * 3
-    assert {s["by"] for s in unit["steps"][:10]} == {"AB"}
-    assert [s["wires"] for s in unit["steps"][8:10]] == [7, 2]
-    assert unit["stage"] == "teardown"
+    unit = record(grinder[0])
+    assert [s.what for s in unit.steps] == [what for what, _ in STEPS]
+    assert [s.planned for s in unit.steps] == [False] * 10 + [True] * 3
+    assert {s.by for s in unit.steps[:10]} == {"AB"}
+    assert [s.wires for s in unit.steps[8:10]] == [7, 2]
+    assert [s.photo_taken for s in unit.steps[:10]] == [True, *[False] * 7, True, True]
+    assert unit.stage is Stage.TEARDOWN
 
 
 def test_the_record_counts_46_pieces_in_bags(grinder: tuple[Path, list[int]]) -> None:
-    book, _ = grinder
-    unit = json.loads(shown(book, "export", "G1"))["unit"]
-    bags = {s["bag"]: sum(f["found"] for f in s["fasteners"]) for s in unit["steps"] if s["bag"] and not s["planned"]}
+    done = [s for s in record(grinder[0]).steps if s.bag and not s.planned]
+    bags = {s.bag: sum(f.found for f in s.fasteners) for s in done}
     assert bags == {"1": 8, "2": 8, "3": 6, "4": 5, "5": 5, "6": 6, "7": 8}
     assert sum(bags.values()) == 46
 
 
+def test_the_order_of_what_is_planned_was_typed(grinder: tuple[Path, list[int]]) -> None:
+    pairs = {(r.earlier, r.later) for r in record(grinder[0]).relations}
+    assert pairs == {*((f"T{i:02d}", "T12") for i in range(4, 11)), ("T12", "T13")}
+
+
 def test_the_way_back_is_the_reverse_with_every_warning_before_its_step(grinder: tuple[Path, list[int]]) -> None:
-    book, _ = grinder
-    text = shown(book, "reassembly", "G1")
-    done = [f"T{i:02d}" for i in range(10, 0, -1)]
-    lines = [re.search(rf"A[0-9]+ .*\b{code}\b", text) for code in done if code not in ("T09", "T01")]
-    places = [m.start() for m in lines if m is not None]
-    assert len(places) == 8
-    assert places == sorted(places)
-    left, right = text.index("T05"), text.index("T06")
-    assert right < left
-    assert "LEFT-HAND" in text
+    text = shown(grinder[0], "reassembly", "G1")
+    lines = [(m[1], m.start()) for m in re.finditer(r"^\[ \] A[0-9]+ .*\((T[0-9]+)\)$", text, re.MULTILINE)]
+    assert [code for code, _ in lines] == ["T10", "T08", "T07", "T06", "T05", "T04", "T03", "T02"]
+    place = dict(lines)
+    assert text.index("WARNING  stored charge") < place["T10"] < text.index("tug it")
+    assert text.rindex("WARNING  wheel burst", 0, place["T05"]) > place["T06"]
+    advice = " ".join(text[text.rindex("WARNING  stored charge", 0, place["T10"]) : place["T10"]].split())
+    assert "Prove it: Measure across each capacitor: below 10 V" in advice
+    assert place["T05"] < text.index("LEFT-HAND THREAD: it tightens anticlockwise") < place["T04"]
+    assert "46 from the bags and 0 new make 46 refitted; difference 0." in text
+    for bag, total in (("1", 8), ("2", 8), ("3", 6), ("4", 5), ("5", 5), ("6", 6), ("7", 8)):
+        assert f"Bag {bag}, {total} in all" in text

@@ -14,6 +14,8 @@ from logbook.model.unit import LineState, Unit
 from logbook.model.words import Certainty
 from logbook.reassembly import readiness, refit_list, tick, write_reading
 from logbook.session import Session
+from logbook.tui.refit_view import view_of
+from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
@@ -234,6 +236,21 @@ async def test_the_reading_is_not_lost_when_the_initials_are_refused(book: Sessi
         assert not states(book)
         await answer(pilot, "CD")
         assert (states(book)["T01"].reading, states(book)["T01"].initials) == ("2.4", "CD")
+
+
+async def test_a_reading_is_there_again_when_the_initials_were_left(book: Session) -> None:
+    of = unit(step("T01", "cover", refit=RefitNotes(hold=hold())))
+    async with opened(book, screen_of(book), of) as pilot:
+        await pilot.press("down", "r")
+        await answer(pilot, "2.4")
+        await pilot.press("escape", "r")
+        assert pilot.app.screen.query_one("#ask-line").value == "2.4"  # type: ignore[attr-defined]
+        await pilot.press("enter", "enter")
+        assert states(book)["T01"].reading == "2.4"
+        await pilot.press("r", "ctrl+u")
+        await answer(pilot, "2.5")
+        await pilot.press("enter", "z", "z", "r")
+        assert pilot.app.screen.query_one("#ask-line").value == ""  # type: ignore[attr-defined]
 
 
 async def test_initials_stand_beside_the_ticks_that_follow(book: Session) -> None:
@@ -559,16 +576,40 @@ async def test_a_tick_in_three_hundred_lines_costs_little_more_than_in_three(tmp
     assert large < 20 * small, "a hundred times the lines, far from a hundred times the time"
 
 
-async def test_only_what_changed_is_painted_after_a_tick(book: Session) -> None:
+async def test_a_tick_does_not_make_the_list_anew(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     screen = screen_of(book)
     async with opened(book, screen, three_hundred()) as pilot:
         view = screen.view
+        for place in ("logbook.reassembly.progress.refit_list", "logbook.tui.refit_view.refit_list"):
+            monkeypatch.setattr(place, lambda _: pytest.fail("the list was made anew"))
         await pilot.press("space")
         assert screen.view is not view
         assert screen.view is not None
         assert view is not None
         assert screen.view.listed is view.listed, "the list is the same one"
         assert screen.view.ready == readiness(book.unit("R1"), refit_list(book.unit("R1")), NOW.astimezone())
+        await pilot.press("space")
+        assert not states(book)
+
+
+async def test_a_tick_wakes_no_screen_below(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    shown: list[str] = []
+    monkeypatch.setattr(BenchScreen, "show_record", lambda self: shown.append("bench"))
+    async with opened(book, screen_of(book), RADIO) as pilot:
+        before = len(shown)
+        await pilot.press("space", "space", "space")
+        assert len(shown) == before
+        await pilot.press("escape")
+        assert len(shown) == before + 1, "it catches up when it comes to the front"
+
+
+def test_what_stands_at_lines_that_are_gone_is_looked_up_anew(book: Session) -> None:
+    ghost = LineState(line="T99", done=True)
+    book.add_unit(RADIO.model_copy(update={"refit": RADIO.refit.model_copy(update={"lines": (ghost,)})}))
+    before = view_of(book, "R1")
+    assert [n.step for n in before.listed.gone] == ["T99"]
+    book.apply("R1", "gone", lambda u: u.model_copy(update={"refit": RADIO.refit}))
+    assert view_of(book, "R1", before).listed.gone == ()
 
 
 async def test_a_reading_written_at_a_plain_line_is_kept_too(book: Session) -> None:

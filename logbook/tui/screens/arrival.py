@@ -111,9 +111,8 @@ class ArrivalScreen(SectionScreen):
     def _picked(self, event: Pick.Picked) -> None:
         self._back_to_facts()
         if event.key == "stage" and event.value == Stage.STOPPED:
-            self.query_one(Ask).ask(
-                "stopped", "Why is it stopped?", self.unit.why_stopped, "Stopping is an ending, too."
-            )
+            why = self.session.draft(f"{self.CODE}/stopped") or self.unit.why_stopped
+            self.query_one(Ask).ask("stopped", "Why is it stopped?", why, "Stopping is an ending, too.")
         elif event.key == "stage":
             self._put_stage(Stage(event.value))
         else:
@@ -162,13 +161,13 @@ class ArrivalScreen(SectionScreen):
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
-        if event.key == "waits":
-            self.session.keep_draft(f"{self.CODE}/waits", event.text)
+        self.session.keep_draft(f"{self.CODE}/{event.key}", event.text)
         self._back_to_facts()
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
         if event.key == "stopped":
+            self.session.keep_draft(f"{self.CODE}/stopped", "")
             self._close_ask()
             self._put_stage(Stage.STOPPED, event.text)
             return

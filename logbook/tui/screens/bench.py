@@ -258,8 +258,8 @@ class BenchScreen(BookScreen):
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
-        if event.key == "name":
-            self.session.keep_draft("bench/new", event.text)
+        if event.key in ("name", "code"):
+            self.session.keep_draft("bench/new", event.text if event.key == "name" else self._new_name)
         self.query_one("#units", Rows).focus()
 
     @on(Ask.Answered)

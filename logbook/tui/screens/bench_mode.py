@@ -13,15 +13,15 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
-from logbook.errors import StoreError
+from logbook.errors import InputError, StoreError
+from logbook.model.words import RelationKind
 from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.teardown.complete_line import completions
-from logbook.teardown.draft import StopAnswer, new_draft, with_answer, with_stop_skipped
-from logbook.teardown.keeping import kept_from_line, planned_next
+from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
+from logbook.teardown.keeping import kept_from_line, line_of, planned_next
 from logbook.teardown.line import Reading
-from logbook.teardown.relations import said_order
-from logbook.teardown.write import write_line
+from logbook.teardown.relations import relations_typed
 from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
 from logbook.tui.frame import Rule
 from logbook.tui.leaving import Leaving
@@ -172,11 +172,6 @@ class BenchModeScreen(Leaving):
 
     # The line
 
-    def _written(self, code: str) -> str:
-        """The line of a step that is in the record."""
-        step = self.unit.step(code)
-        return clean(write_line(step, *said_order(self.unit, code)), limit=10_000) if step is not None else ""
-
     def save_draft(self) -> None:
         """Keep what is half typed, so that leaving loses nothing; a step that was only looked at is no draft."""
         unchanged = bool(self.editing) and self.line.value == self._offered
@@ -254,10 +249,7 @@ class BenchModeScreen(Leaving):
         step = self.unit.step(code)
         if step is None:
             return ""
-        if not step.planned:
-            return self._written(code)
-        done = step.model_copy(update={"planned": False})
-        return clean(write_line(done, *said_order(self.unit, code)), limit=10_000)
+        return clean(line_of(self.unit, step.model_copy(update={"planned": False})), limit=10_000)
 
     # The stop question
 
@@ -282,11 +274,35 @@ class BenchModeScreen(Leaving):
             self.close_letters()
             self.ask("skip", "Why is it skipped?", "One sentence; it is shown again before the refit.")
 
+    # Questions
+
+    def action_order(self) -> None:
+        """Ask what must come off before it."""
+        self.ask("after", "Comes off after which steps?", "Codes such as T05; a code named already is taken back.")
+
     def answered(self, key: str, text: str) -> None:
-        """The reason for skipping the stop question."""
-        if key == "skip" and not text:
-            self.query_one(Ask).refuse("A reason is needed; Esc goes back to the step.")
-        elif key == "skip":
-            self.close_ask()
-            self.change(partial(with_stop_skipped, because=text))
-            self.action_keep()
+        """The reason for skipping the stop question, or the steps that come before this one."""
+        try:
+            if key == "skip":
+                self._skip(text)
+            else:
+                self._name_order(text)
+        except InputError as error:
+            self.query_one(Ask).refuse(str(error))
+
+    def _skip(self, because: str) -> None:
+        if not because:
+            raise InputError("A reason is needed; Esc goes back to the step.")
+        self.close_ask()
+        self.change(partial(with_stop_skipped, because=because))
+        self.action_keep()
+
+    def _name_order(self, text: str) -> None:
+        code, line = self.reading().step.code, self.line.value
+        relations = relations_typed(self.unit, code, RelationKind.MUST, text)
+        if any(r.later != code for r in relations):
+            raise InputError("Only what comes off before it is said here; the rest is said at the desk (o).")
+        for relation in relations:
+            line = toggled_order(line, self.unit, relation.earlier, code=self.editing or None)
+        self.close_ask()
+        self.set_line(line)

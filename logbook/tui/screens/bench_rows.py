@@ -1,4 +1,4 @@
-"""The bench as lines: a unit in a line, what can be done now, what must not be forgotten, and what now in a sentence."""
+"""The bench as lines: each unit, what can be done now, what must not be forgotten, and what now in a sentence."""
 
 from __future__ import annotations
 
@@ -51,6 +51,7 @@ def detail(line: Overview) -> str:
 
 
 def tone_of(line: Overview | None) -> str:
+    """The tone of a unit's line; the words say the same."""
     if line is None or line.stage in ("closed", "stopped"):
         return "done"
     return "warning" if line.over else ""

@@ -183,7 +183,9 @@ def _limits(unit: Unit, compared: Comparison) -> Iterator[CostLine]:
             "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
             f"Spent since the line was set: {compared.stop.spent_since}; it is not in the reading.",
         )
-        yield CostLine("stop", _stop_words(compared), ("stop_lines",), why, "warning" if over else "")
+        yield CostLine(
+            "stop", _stop_words(compared, known(unit, compared)), ("stop_lines",), why, "warning" if over else ""
+        )
     if (test := compared.next_test) is not None:
         at = unit.arrival.make_or_break.index(test)
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
@@ -191,11 +193,13 @@ def _limits(unit: Unit, compared: Comparison) -> Iterator[CostLine]:
         yield CostLine("test", f"first: {test.what}{time}", ("arrival", "make_or_break", at), (words,))
 
 
-def _stop_words(compared: Comparison) -> str:
+def _stop_words(compared: Comparison, sure: Known) -> str:
     stop = compared.stop
     if stop is None:
         return ""
     words = f"stop line {cents(stop.amount)}: "
+    if sure.no_cash:
+        return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
         return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")

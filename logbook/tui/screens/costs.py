@@ -102,9 +102,13 @@ class CostsScreen(SectionScreen):
         hint = "The most that may still be spent, like 100."
         if lines:
             hint = f"Now {lines[-1].amount}. It moves only with a reason: 120 the bushes count"
-        self.query_one(Ask).ask("stop", "Stop line", "", hint)
+        self.query_one(Ask).ask("stop", "Stop line", self.session.draft(f"{self.CODE}/stop"), hint)
 
     @on(Ask.Left)
+    def _left(self, event: Ask.Left) -> None:
+        self.session.keep_draft(f"{self.CODE}/stop", event.text)
+        self._to_lines()
+
     def _to_lines(self) -> None:
         self.query_one("#lines", Rows).focus()
 
@@ -120,5 +124,6 @@ class CostsScreen(SectionScreen):
         what = f"stop line {amount}" + (f": {why}" if why else "")
         edit = partial(with_stop_line, amount=amount, why=why, at=self.session.now)
         if self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
+            self.session.keep_draft(f"{self.CODE}/stop", "")
             self.query_one(Ask).close()
             self._to_lines()

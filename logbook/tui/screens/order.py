@@ -9,25 +9,21 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.errors import LogbookError
+from logbook.errors import CircleError, LogbookError
 from logbook.model.edits import UnitEdit, relate, state_order, unrelate
 from logbook.model.paths import put_at
 from logbook.model.step import Relation
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
-from logbook.render.plain import clean, fitted, wrapped
 from logbook.session import Session
-from logbook.teardown.relations import Around, Near, around, freed_together, order_words, relations_typed
+from logbook.teardown.relations import Near, around, relations_typed
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.order_words import KINDS, Seen, circle, kinds_line, seen_from, whole_order
 from logbook.tui.plain import plain
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import last_word_of
-from logbook.tui.widgets.rows import Row, Rows
-
-KINDS = tuple(RelationKind)
-CODE_COLUMNS = 6
-WHAT_COLUMNS = 24
+from logbook.tui.widgets.rows import Rows
 
 
 def _kind_act(number: int, kind: RelationKind) -> Act:
@@ -96,116 +92,33 @@ class OrderScreen(BookScreen):
     def keys_now(self) -> list[tuple[str, str, str]]:
         """The six kinds are named in a line of their own."""
         keys = super().keys_now()
-        return [("1-6", "state it", "") if key == "1" else (key, label, action) for key, label, action in keys]
+        return [("1-6", "state it", action) if key == "1" else (key, label, action) for key, label, action in keys]
 
     def show_record(self) -> None:
-        """One step's order, or the whole."""
+        """One step's order, or the whole; a circle in the record is shown so that it can be opened."""
         if not self._whole and self.unit.step(self._step) is None:
             self._whole = True
-        self._near = {}
-        self.query_one("#kinds", Static).update(plain("" if self._whole else _kinds_line(self.columns - 2)))
-        if self._whole:
-            self._show_whole()
-        else:
-            self._show_step(around(self.unit, self._step))
+        seen = self._seen()
+        self._near = seen.near
+        self.query_one("#question", Static).update(plain(seen.question, limit=400))
+        self.query_one("#basis", Static).update(plain(seen.facts))
+        self.query_one("#kinds", Static).update(plain("" if self._whole else kinds_line(self.columns - 2)))
+        self.query_one(Rows).show(seen.rows)
 
-    # One step
-
-    def _show_step(self, seen: Around) -> None:
-        before, waiting = len(seen.before) + len(seen.further_before), len(seen.waiting) + len(seen.further_waiting)
-        what = clean(self._what(seen.code), limit=60)
-        must = sum(1 for n in seen.before if n.why != RelationKind.BETTER) + len(seen.further_before)
-        said = f"{seen.code} {what}: {_of(must, 'comes', 'come')} off before it, "
-        said += f"{_of(waiting, 'waits', 'wait')} for it, {_of(len(seen.free), 'is', 'are')} free of it."
-        self.query_one("#question", Static).update(plain(said))
-        hidden = sum(1 for n in (*seen.before, *seen.waiting) if n.implied)
-        self.query_one("#basis", Static).update(plain(self._basis_words(hidden)))
-        rows = [
-            *self._near_rows(f"Comes off before {seen.code}", "before", seen.before, seen.further_before),
-            *self._near_rows(f"Waits for {seen.code}", "waits", seen.waiting, seen.further_waiting),
-        ]
-        if seen.together:
-            rows += self._near_rows(f"Came out with {seen.code}", "with", seen.together, ())
-        rows += self._codes_rows("Free of it, in any order:", "free", seen.free)
-        if not before and not waiting and not seen.together:
-            rows.insert(0, _note("nothing", "Nothing is stated yet. Ask: what holds it? what is in the way?"))
-        self.query_one(Rows).show(rows)
-
-    def _basis_words(self, hidden: int) -> str:
-        step = self.unit.step(self._step)
-        proven = step is not None and step.order is OrderBasis.PROVEN
-        words = (
-            "Its place is proven: nothing is stated, so it keeps its recorded place."
-            if proven
-            else "Only what is stated holds it; otherwise it is free."
-        )
-        if hidden:
-            words += f" {hidden} said already by others, {'shown' if self._show_implied else 'hidden'} (h)."
-        return words
-
-    def _near_rows(self, title: str, side: str, near: tuple[Near, ...], further: tuple[str, ...]) -> list[Row]:
-        shown = [n for n in near if self._show_implied or not n.implied]
-        if not shown and not further:
-            return []
-        rows = [_head(f"head {side}", title)]
-        for i, n in enumerate(shown):
-            key = f"{side} {n.code} {n.why} {i}"
-            self._near[key] = n
-            rows.append(Row(key, (self._near_words(n),), "" if n.relation else "done"))
-        return rows + (self._codes_rows("and by way of these:", f"further {side}", further) if further else [])
-
-    def _near_words(self, near: Near) -> str:
-        r = near.relation
-        extra = []
-        if r is not None and r.items:
-            extra.append(clean(r.items, limit=60))
-        if r is not None and r.kind is RelationKind.BETTER and not r.still_protects:
-            extra.append("protects nothing now")
-        if near.implied:
-            extra.append("said by others too")
-        what = fitted(clean(self._what(near.code), limit=80), WHAT_COLUMNS)
-        why = near.why if r is not None or "recorded" not in near.why else "recorded order"
-        return f"  {near.code:<{CODE_COLUMNS}}{what} {why}" + (f" ({', '.join(extra)})" if extra else "")
-
-    def _codes_rows(self, title: str, key: str, codes: tuple[str, ...]) -> list[Row]:
-        if not codes:
-            return []
-        lines = wrapped(" ".join(codes), max(20, self.columns - 8), "    ")
-        return [_note(key, f"  {title}", *lines)]
-
-    # The whole
-
-    def _show_whole(self) -> None:
-        unit = self.unit
-        groups = freed_together(unit)
-        free = sum(1 for g in groups if len(g.lumps) > 1)
-        said = f"{len(unit.steps)} steps, {len(unit.relations)} relations; {_many(free, 'group')} free of each other."
-        self.query_one("#question", Static).update(plain(said))
-        self.query_one("#basis", Static).update(plain("What stands in one group can come off in any order."))
-        rows = []
-        for i, group in enumerate(groups):
-            after = f"after {' '.join(group.after)}" if group.after else "at any time"
-            many = "  free of each other:" if len(group.lumps) > 1 else ""
-            rows.append(_head(f"group {i}", f"{after}{many}"))
-            for lump in group.lumps:
-                for code in lump:
-                    with_others = f"  with {' '.join(c for c in lump if c != code)}" if len(lump) > 1 else ""
-                    what = fitted(clean(self._what(code), limit=80), WHAT_COLUMNS)
-                    words = order_words(unit, code) or "recorded place"
-                    rows.append(Row(f"step {code}", (f"  {code:<{CODE_COLUMNS}}{what} {words}{with_others}",)))
-        if not rows:
-            rows = [_note("nothing", "There are no steps yet. Write the first one in bench mode (b on the desk).")]
-        self.query_one(Rows).show(rows)
-
-    def _what(self, code: str) -> str:
-        step = self.unit.step(code)
-        return step.what if step else "?"
+    def _seen(self) -> Seen:
+        try:
+            if self._whole:
+                return whole_order(self.unit)
+            return seen_from(self.unit, around(self.unit, self._step), self.columns, implied=self._show_implied)
+        except CircleError as error:
+            return circle(self.unit, error)
 
     # What can be done
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """What needs one step cannot be done in the whole order."""
-        return not (self._whole and action in {"add", "free", "remove", "protects", "items", "why", "edit", "implied"})
+        needs_relation = action in {"remove", "protects", "items", "why", "edit"}
+        return not self._whole or not (action in {"add", "free", "implied"} or (needs_relation and not self._near))
 
     def _current_near(self) -> Near | None:
         row = self.query_one(Rows).current
@@ -356,27 +269,3 @@ _ASKED = {
     RelationKind.THREADED: "is threaded on before",
     RelationKind.TEST: "covers",
 }
-
-
-def _kinds_line(columns: int) -> str:
-    """What the digits state, in words as short as the width asks for."""
-    words = [f"{i} {kind}" for i, kind in enumerate(KINDS, 1)]
-    short = [f"{i} {word}" for i, word in enumerate(("must", "better", "together", "loosen", "threaded", "test"), 1)]
-    line = "   ".join(words)
-    return line if len(line) <= columns else "   ".join(short)
-
-
-def _head(key: str, words: str) -> Row:
-    return Row(key, (words,), "head", selectable=False)
-
-
-def _note(key: str, *lines: str) -> Row:
-    return Row(key, lines, "done", selectable=False)
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" + ("" if count == 1 else "s")
-
-
-def _of(count: int, one: str, more: str) -> str:
-    return f"nothing {one}" if count == 0 else f"{count} {one if count == 1 else more}"

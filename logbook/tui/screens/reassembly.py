@@ -103,7 +103,7 @@ class ReassemblyScreen(LineActions):
             waiting = [x.key for x in self.view.listed.lines if x.key not in ready and not self.view.ready[x.key].done]
             self._order, self._wanted = (*ready, *waiting), next(iter(ready), "")
         else:
-            self._order, self._wanted = None, self.current_key()
+            self._order = None
         self.show_record()
 
     @on(Rows.Chosen, "#lines")

@@ -139,6 +139,7 @@ class LineActions(AskingScreen):
         def read(reading: str) -> None:
             if hold is not None and hold.reading_of and not reading.strip():
                 raise InputError(f"Type what was read: {hold.reading_of}.")
+            self.keep_draft(f"reading/{key}", reading)
             self.ask(
                 f"by/{key}",
                 "Initials",

@@ -18,9 +18,8 @@ from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
-from logbook.teardown.keeping import kept_from_line, last_kept
+from logbook.teardown.keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.line import Reading, read_line
-from logbook.teardown.relations import said_order
 from logbook.teardown.write import write_line
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
@@ -110,7 +109,7 @@ class TeardownScreen(AskingScreen):
         if self.query_one(Ask).is_open:
             return
         step = self.step()
-        text = write_line(step, *said_order(self.unit, step.code)) if step is not None else ""
+        text = line_of(self.unit, step) if step is not None else ""
         self._say_below(clean(text, limit=600))
 
     def _say_below(self, text: str) -> None:
@@ -135,7 +134,7 @@ class TeardownScreen(AskingScreen):
     def text_to_copy(self) -> str:
         """The step under the cursor as its line."""
         step = self.step()
-        return write_line(step, *said_order(self.unit, step.code)) if step is not None else ""
+        return line_of(self.unit, step) if step is not None else ""
 
     # The line
 
@@ -146,7 +145,7 @@ class TeardownScreen(AskingScreen):
     def action_edit(self) -> None:
         """The step under the cursor as its line."""
         if (step := self._needed()) is not None:
-            text = write_line(step, *said_order(self.unit, step.code))
+            text = line_of(self.unit, step)
             self._ask_line(f"line {step.code}", step.code, text, partial(self._keep_line, step.code))
 
     def _ask_line(self, key: str, label: str, text: str, then: partial[None]) -> None:
@@ -164,7 +163,7 @@ class TeardownScreen(AskingScreen):
         if ask.is_open and ask.key.startswith("line"):
             reading = self._read(ask.key.removeprefix("line").strip(), event.value)
             _, doubt = reading_in_words(reading)
-            read = write_line(reading.step, reading.after, reading.better_after)
+            read = write_line(reading.step, reading.after, reading.better_after, unit=self.unit)
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
     def _keep_line(self, code: str, text: str) -> None:

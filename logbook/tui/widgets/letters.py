@@ -34,6 +34,7 @@ class Letters(Static, can_focus=True):
 
     DEFAULT_CSS = """
     Letters { height: auto; max-height: 12; display: none; padding: 0 1; background: $surface; }
+    Letters { link-style: none; link-color: $foreground; link-background: $surface; }
     Letters.-open { display: block; }
     """
 

@@ -1,0 +1,268 @@
+"""One record on disk as it is read: what it says, its story, what others did to it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from logbook.errors import StoreError
+from logbook.store.document_file import DocumentFile
+from logbook.store.files import refusal, stamp_of
+from logbook.store.history import HistoryFile
+from logbook.store.lines import Entry
+from logbook.store.loading import Loaded, Place, load
+from logbook.store.migrating import bring_up, to_newest
+from logbook.store.outside import compare, strangers
+from logbook.store.patch import DoesNotFit, Op, apply_patch
+from logbook.store.remembering import Remembered
+from logbook.store.story import Story, read_story
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from logbook.store.keeping import Keeping
+    from logbook.store.storage import Json
+
+
+class Record:
+    """A unit's folder, or the shop's, for reading. It is read when something of it is first asked for.
+
+    Every method may raise `StoreError` when the disk refuses; it can be tried again.
+    """
+
+    def __init__(self, folder: str, kind: str, code: str, keeping: Keeping) -> None:
+        self.place = Place(folder, kind, code)
+        self.code = code
+        """Name of the unit's folder; `shop` for what units share."""
+        self.gone = False
+        """The folder was moved or removed by somebody else while the book was open."""
+        self._keeping = keeping
+        self._history = HistoryFile(self.place.history, self.place.name)
+        self._file = DocumentFile(self.place, keeping)
+        self._loaded: Loaded | None = None
+        self._story: Story | None = None
+        self._notes: list[str] = []
+        self._save_problem = ""
+        self._index = Remembered(self.place)
+
+    # What it says
+
+    @property
+    def state(self) -> Json:
+        """The record now; to be read, never changed in place.
+
+        Raises:
+            StoreError: nothing of the record can be read; the sentence says what to do.
+        """
+        loaded = self._load()
+        if loaded.state is None:
+            raise StoreError(" ".join(loaded.problems))
+        return loaded.state
+
+    @property
+    def version(self) -> int:
+        """Number of the last history entry, 0 while nothing has been kept."""
+        return self._load().n
+
+    @property
+    def kept_at(self) -> datetime | None:
+        """When the last entry was made, None while nothing has been kept."""
+        return self._load().at
+
+    @property
+    def broken(self) -> bool:
+        """Whether nothing of the record can be read, or not now; `problem` says why."""
+        try:
+            return self._load().state is None
+        except StoreError:
+            return True
+
+    @property
+    def newer(self) -> bool:
+        """Whether a newer program wrote it; it can then be read but not changed."""
+        return self._load().schema > self._keeping.newest(self.place.kind)
+
+    @property
+    def is_loaded(self) -> bool:
+        """Whether the record has been read already."""
+        return self._loaded is not None
+
+    @property
+    def problem(self) -> str | None:
+        """What a person should know: recovered, damaged, newer, changed outside; None if all is well."""
+        try:
+            loaded = self._load()
+        except StoreError as error:
+            return str(error)
+        said = [*loaded.problems, *self._notes, self._save_problem]
+        name = self.place.name
+        if self.newer:
+            said.append(
+                f"{name} was written by a newer version of this program (form {loaded.schema}). It is open for reading "
+                f"only; update the program to change it."
+            )
+        if loaded.known_as not in {"", self.code}:
+            said.append(
+                f"The folder {self.code} holds a record that was kept as {loaded.known_as}: it was renamed or copied. "
+                f"Rename the folder back, or correct the code of the unit."
+            )
+        if self.gone:
+            said.append(f"The folder of {name} was moved or removed while the book was open. Put it back to go on.")
+        return " ".join(filter(None, said)) or None
+
+    def note(self, sentence: str) -> None:
+        """Add a sentence to what a person should know about this record; the same one is said once."""
+        if sentence not in self._notes:
+            self._notes.append(sentence)
+
+    def _load(self) -> Loaded:
+        if self._loaded is None:
+            self._loaded = self._read(thorough=False)
+        return self._loaded
+
+    def _read(self, *, thorough: bool) -> Loaded:
+        try:
+            self._file.look()
+            loaded = load(self.place, self._history, self._keeping, thorough=thorough)
+            if said := self._index.shortened(loaded):
+                loaded.problems.append(said)
+            return bring_up(loaded, self.place, self._history, self._keeping)
+        except OSError as error:
+            raise refusal(f"{self.place.name} could not be read", error) from error
+
+    def _accept(self, entry: Entry, after: Json) -> None:
+        self._loaded = replace(
+            self._load(),
+            state=after,
+            n=entry.n,
+            mark=entry.mark,
+            at=entry.at,
+            schema=entry.schema or self._load().schema,
+        )
+        if self._story is not None:
+            self._story.add(entry)
+
+    # The story
+
+    @property
+    def next_undo(self) -> Entry | None:
+        """The change that `undo` would take back."""
+        return self._whole_story().next_undo
+
+    @property
+    def next_redo(self) -> Entry | None:
+        """The change that `redo` would make again."""
+        return self._whole_story().next_redo
+
+    def entries(self) -> Sequence[Entry]:
+        """Every entry from the beginning, in order."""
+        return tuple(self._whole_story().entries)
+
+    def state_at(self, when: datetime) -> Json:
+        """What the record said at a moment, in the present form; empty before it began."""
+        state, schema = self._whole_story().at(when)
+        return to_newest(state, schema, self.place.kind, self._keeping) if schema else state
+
+    def look_through(self) -> tuple[str, ...]:
+        """Read everything that is kept of the record, its whole story too; what is damaged, in sentences.
+
+        Opening a book reads no more than it must, so damage to older history shows only here.
+        """
+        self._loaded, self._story = self._read(thorough=True), None
+        loaded = self._loaded
+        said = []
+        if loaded.state is not None and loaded.n and self._whole_story().replayed() != loaded.state:
+            said.append(f"The history of {self.place.name} does not lead to what its document says. Compare a backup.")
+        return tuple(filter(None, [self.problem, *said]))
+
+    def _whole_story(self) -> Story:
+        if self._story is None:
+            loaded = self._load()
+            try:
+                story = self._read_story(loaded)
+                if story is None and loaded.state is not None and loaded.n:
+                    self._loaded = self._read(thorough=True)
+                    story = self._read_story(self._loaded)
+            except OSError as error:
+                raise refusal(f"The history of {self.place.name} could not be read", error) from error
+            self._story = story or Story([], [])
+        return self._story
+
+    def _read_story(self, loaded: Loaded) -> Story | None:
+        if loaded.state is None or loaded.n == 0:
+            return None
+        story = read_story(self.place, loaded.n, loaded.repaired if self._keeping.read_only else None)
+        if story and story.damaged:
+            said = ", ".join(story.damaged)
+            self.note(f"Older history of {self.place.name} cannot be read ({said}); what is later is not concerned.")
+        return story
+
+    # What others did
+
+    def stamps(self) -> tuple[object, ...]:
+        """What tells one state of the files from another without reading them."""
+        return stamp_of(self.place.document), stamp_of(self.place.history)
+
+    def forget(self) -> None:
+        """Read again when next asked."""
+        self._loaded = self._story = None
+
+    def follow(self) -> bool:
+        """Take in what a writing program appended since; True if the record changed."""
+        if self._loaded is None:
+            return False
+        before = self._loaded
+        if not self._taken_in(before):
+            self.forget()
+        now = self._load()
+        return (now.n, now.mark) != (before.n, before.mark)
+
+    def _taken_in(self, loaded: Loaded) -> bool:
+        """Whether the record could be brought up to date from the end of its history alone."""
+        if loaded.in_memory or loaded.state is None or not self._history.tail.inode:
+            return False
+        try:
+            entries = self._history.follow()
+            for entry in entries or ():
+                self._accept(entry, apply_patch(self.state, entry.do))
+        except OSError as error:
+            raise refusal(f"{self.place.name} could not be read", error) from error
+        except DoesNotFit:
+            return False
+        return entries is not None
+
+    def strangers(self) -> list[str]:
+        """Paths of files beside the record that somebody else wrote: conflict copies, edits by hand, damaged files."""
+        return strangers(self.place)
+
+    def compare(self, path: str) -> tuple[list[Op], list[Op]]:
+        """The patch that would bring the record to what such a file says, and the one back.
+
+        Hand both to `change` to take it in.
+
+        Raises:
+            InputError: the file holds no record of this kind.
+        """
+        return compare(self.state, path, self.place, self._keeping)
+
+    # A small derived value, so that an overview need not read every record
+
+    @property
+    def summary(self) -> Json | None:
+        """What was kept with `keep_summary` if it still fits the record, else None. The record need not be read."""
+        return self._index.summary(self._loaded)
+
+    def keep_summary(self, summary: Json) -> None:
+        """Keep a small derived dict for the present version. It is written when the book is closed."""
+        self._index.keep(self._load(), summary)
+
+    def remember(self, known: Json) -> None:
+        """What the index of the book knows about the record."""
+        self._index.known = known
+
+    def remembered(self) -> Json:
+        """What the index of the book is to know about the record."""
+        if self._loaded is not None and self._loaded.state is not None:
+            self._index.keep(self._loaded, self.summary)
+        return self._index.known
