@@ -11,10 +11,16 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
     left_over(unit)                              what must be explained before closing
     tick(unit, "T13", at=now, initials="AB")     a new unit
 
+`lst` is the list of that same unit. Ticks alone change it only where a line stands because it is ticked, so
+it may be kept while nothing but `unit.refit` changes. Edits make it themselves when it is not given. Keys of lines: `check`, a step code (`T13`), `T11:tighten`, `T13:test`,
+`audit`; a tick of one member of a set adds `/D2`.
+
 - `reversal`: what each action and joint means on the way back. `tightening`: in what order to draw down.
-- `sequence`: which step stands on which line and what it must follow. `wording`, `refit_list`: the lines.
-- `ledger`, `readiness`, `closing`: counts, what can be done, what is left. `progress`: ticks and readings.
-- `freedom`: which lines are free of each other, and how many orders the record allows.
+- `counting`, `ledger`: fasteners, bags and connections. `index`: the record seen from its steps.
+- `sequence`: which step stands on which line and what it must follow. `wording`, `lines`, `ends`,
+  `refit_list`: the words. `records`: the values that result.
+- `availability`, `readiness`, `preference`: what is missing, what can be done, in which order.
+- `progress`: ticks, readings, counts. `closing`: what is left. `freedom`: how free the record is.
 """
 
 from logbook.reassembly.closing import left_over

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.model.step import HoldPoint, Step
+from logbook.model.step import Step
 from logbook.model.words import Certainty
 from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import Index
@@ -15,6 +15,7 @@ from logbook.reassembly.wording import (
     detail_sentences,
     full_stop,
     held_sentence,
+    holds_of,
     listed,
     many,
     one_hold,
@@ -35,7 +36,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
         "held dimensions" if held else "",
         "bags counted" if bags else "",
     ]
-    holds = tuple(h for s in steps for h in (s.refit.hold, _remake_hold(s)) if h is not None)
+    holds = tuple(h for s in steps for h in holds_of(s))
     hazards = (*index.unit.hazards, *(h for s in steps for h in s.hazards))
     return Line(
         number="",
@@ -91,11 +92,6 @@ def _bags(index: Index) -> dict[str, BagContents]:
 
 def _bag_order(bag: str) -> tuple[int, str]:
     return (int(bag), "") if bag.isascii() and bag.isdigit() and len(bag) < 10 else (10**10, bag)
-
-
-def _remake_hold(step: Step) -> HoldPoint | None:
-    remake = step.one_way.remake if step.one_way is not None else None
-    return remake.hold if remake is not None else None
 
 
 def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[str]:

@@ -20,6 +20,7 @@ from logbook.reassembly.wording import (
     connection_sentence,
     detail_sentences,
     full_stop,
+    holds_of,
     listed,
     main_sentences,
     member_notes,
@@ -109,7 +110,7 @@ class LineWriter:
         nipped = tuple(self._tightened_at(slot.step))
         components = index.components.get(step.code, ())
         going = [c for c in step.connections if not c.stays_on] if index.sets.taken_apart(step) else []
-        holds = () if step.refit.hold is None else (step.refit.hold,)
+        holds = holds_of(step)
         return Line(
             **frame,
             what=(

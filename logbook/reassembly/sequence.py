@@ -89,7 +89,8 @@ def traits_of(unit: Unit) -> Traits:
 
 def waits_for_cure(step: Step) -> bool:
     """Whether the joint made in place of a one-way one has a hold point, which can only be met after its wait."""
-    return step.one_way is not None and step.one_way.remake is not None and step.one_way.remake.hold is not None
+    joint = step.one_way
+    return joint is not None and not joint.rebuilt_by and joint.remake is not None and joint.remake.hold is not None
 
 
 def sequence(unit: Unit, sets: Sets) -> Arrangement:

@@ -200,7 +200,7 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
             else "its own fasteners: " + (listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none")
         )
         bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
-        text = "; ".join(filter(None, [d.note.strip(), own, d.bag and f"bag {d.bag}"]))
+        text = "; ".join(filter(None, [d.note.strip().rstrip("."), own, d.bag and f"bag {d.bag}"]))
         if text:
             found.append(MemberNote(d.member, full_stop(text), bags))
     return tuple(found)
@@ -210,7 +210,7 @@ def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
     """Which members of a set the line is for, and whether they may be changed about."""
     if of is None or not members:
         return
-    where = {m.code: _spaced(m.code, m.position) for m in of.members}
+    where = {m.code: _spaced(m.code, m.position and f"({m.position})") for m in of.members}
     yield f"For each of {listed([where[m] for m in members])} ({of.name})."
     if of.kind is SetKind.HANDED:
         yield "A handed pair: mirror images of each other, so left and right are not changed about."
@@ -228,6 +228,13 @@ def held_sentence(h: HeldDimension) -> str:
     minus = f"-{h.minus.in_mm().lstrip('-')}" if h.minus is not None else ""
     parts.append(_spaced(plus, minus) or (f"± {h.tolerance_percent} %" if h.tolerance_percent is not None else ""))
     return full_stop(_spaced(h.code, h.what, "; ".join(filter(None, parts)) or "not measured yet"))
+
+
+def holds_of(step: Step) -> tuple[HoldPoint, ...]:
+    """The hold points at a step's own line: its own, and that of a part built anew, whose cure is over by then."""
+    joint = step.one_way
+    rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
+    return tuple(h for h in (step.refit.hold, rebuilt) if h is not None)
 
 
 def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:

@@ -123,7 +123,8 @@ class HistoryFile:
                 f"The change of {self.name} was not kept: its history was changed outside this program while the "
                 f"book was open. Open the book again; what is on the disk stays as it is."
             )
-        self.tail = replace(self.tail, inode=status.st_ino)
+        if self.tail.inode is None:
+            self.tail = replace(self.tail, inode=status.st_ino)
         if self.name_unsure:
             flush_folder(os.path.dirname(self.path))
             self.name_unsure = False

@@ -126,19 +126,21 @@ class Together:
 
 
 def _pending(whole: Json, document_of: Callable[[str], Document | None]) -> list[Part] | None:
-    """The parts that are still missing; empty when all or none can be there; None when it is neither."""
+    """The parts that are still missing; empty when there is nothing to complete.
+
+    None when some are missing and another document cannot say whether it has its part: nobody knows then whether the
+    change is to be completed or undone.
+    """
     pending: list[Part] = []
-    there = impossible = 0
+    unknown = False
     for part in whole["parts"]:
         line, document = read_line(part["line"].encode()), document_of(part["code"])
         if not isinstance(line, Entry) or document is None or document.broken:
-            impossible += 1
+            unknown = True
         elif any(entry.crc == line.crc for entry in document.entries()):
-            there += 1
+            continue
         elif leads_on(line, document.version, document.end.mark):
             pending.append(Part(document, Line(part["line"].encode(), line), apply_patch(document.state, line.do)))
         else:
-            impossible += 1
-    if impossible:
-        return None if there or pending else []
-    return pending
+            unknown = True
+    return None if unknown and pending else pending

@@ -79,7 +79,7 @@ def drawers() -> object:
             MemberDifference(
                 member="D2",
                 bag="9",
-                note="left rear shim 0.8",
+                note="Left rear shim 0.8.",
                 fasteners=(screws(4, kind="screw 4x30"), fastener("shim 0.8")),
             ),
             MemberDifference(member="D4", done=False),
@@ -107,7 +107,7 @@ def test_the_line_of_a_set_has_a_tick_for_each_member_that_came_apart() -> None:
         ("shim 0.8", 1, "9", 0),
     ]
     assert {n.member: n.text for n in line.member_notes} == {
-        "D2": "left rear shim 0.8; its own fasteners: 4 screw 4x30 and 1 shim 0.8; bag 9.",
+        "D2": "Left rear shim 0.8; its own fasteners: 4 screw 4x30 and 1 shim 0.8; bag 9.",
         "D4": "not taken apart here.",
     }
     assert not line.mirrored

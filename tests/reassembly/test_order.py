@@ -109,6 +109,16 @@ def test_a_part_built_anew_that_goes_in_after_something_keeps_its_own_line() -> 
     assert "Built anew by B01: check it, then fit it." in line(record, "T01").what
 
 
+def test_the_hold_point_of_a_part_built_anew_is_met_where_the_part_is_checked() -> None:
+    anew = one_way("glued", rebuilt_by=("B01",), remake=Remake(hold=hold("H2", "case square", "")))
+    early = unit(step("T01"), step("T02", one_way=anew))
+    assert keys(early) == ["T01"]
+    assert [h.code for h in line(early, "check").holds] == ["H2"]
+    late = unit(step("T01", one_way=anew, refit=RefitNotes(hold=hold("H1"))), step("T02"))
+    assert keys(late) == ["T02", "T01"]
+    assert [h.code for h in line(late, "T01").holds] == ["H1", "H2"]
+
+
 def test_two_hold_points_at_the_opening_check_are_read_as_one() -> None:
     record = unit(
         step("T01", action="measured", refit=RefitNotes(hold=hold("H1", "width", "H-W"))),

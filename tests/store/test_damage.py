@@ -339,3 +339,41 @@ def test_a_document_of_another_unit_is_not_taken_for_this_one(unit: Path) -> Non
     assert r1.state["v"] == LAST
     assert "another line of changes" in r1.problem
     assert len(r1.strangers()) == 1
+
+
+def test_looking_through_finds_damage_to_older_history(unit: Path) -> None:
+    raw = history(unit).read_bytes()
+    book = reopened(unit)
+    assert book.units["R1"].look_through() == ()
+    assert book.shop.look_through() == ()
+    book.close()
+    history(unit).write_bytes(raw.replace(b"v is 3", b"v is 4", 1))
+    book = reopened(unit)
+    assert book.units["R1"].problem is None, "opening reads no more than the end"
+    (said,) = book.units["R1"].look_through()
+    assert "history of R1 was damaged" in said
+    book.close()
+    assert reopened(unit).units["R1"].look_through() == ()
+
+
+def test_a_file_that_cannot_be_read_now_is_not_taken_for_damage(unit: Path) -> None:
+    raw = document(unit).read_bytes()
+    document(unit).unlink()
+    document(unit).mkdir()
+    book = reopened(unit)
+    r1 = book.units["R1"]
+    assert r1.broken
+    assert "a folder where a file should be" in r1.problem
+    with pytest.raises(StoreError, match="could not be read"):
+        _ = r1.state
+    document(unit).rmdir()
+    document(unit).write_bytes(raw)
+    assert not r1.broken
+    assert r1.state["v"] == LAST
+    assert r1.problem is None
+
+
+def test_a_name_that_is_no_text_can_be_said(unit: Path) -> None:
+    os.mkdir(os.fsencode(unit.parent) + b"/\xff\xfe")
+    assert any("\\udcff" in said for said in reopened(unit).problems)
+    assert " ".join(reopened(unit, read_only=True).problems).encode("utf-8")

@@ -86,7 +86,7 @@ def test_patches_between_states_lead_there_and_back(before: dict, after: dict) -
 @given(before=STATES, data=st.data())
 def test_applying_agrees_with_the_reference_library(before: dict, data: st.DataObject) -> None:
     """Also for patches that do not fit."""
-    pointers = st.lists(KEYS | st.sampled_from(["1", "2", "-"]), max_size=3).map(
+    pointers = st.lists(KEYS | st.sampled_from(["1", "2", "-", "01", "1e0", "-1", "\u0661"]), max_size=3).map(
         lambda parts: "".join("/" + part.replace("~", "~0").replace("/", "~1") for part in parts)
     )
     kinds = st.sampled_from(["add", "remove", "replace", "move", "copy", "test"])
@@ -104,6 +104,17 @@ def test_applying_agrees_with_the_reference_library(before: dict, data: st.DataO
     else:
         assert exact(apply_patch(before, operations)) == exact(expected)
     assert exact(before) == exact(was)
+
+
+@pytest.mark.parametrize("path", ["", "/a", "/c", "/b/0", "/a/x"])
+@pytest.mark.parametrize("op", ["move", "copy"])
+def test_the_state_before_a_move_is_not_changed(op: str, path: str) -> None:
+    state = {"a": {"x": [1, 2]}, "b": [3]}
+    was = copy.deepcopy(state)
+    operation = {"op": op, "from": "/a/x", "path": path}
+    after = apply_patch(state, [operation])
+    assert after == jsonpatch.apply_patch(was, [operation])
+    assert state == was
 
 
 def test_what_is_not_touched_is_shared() -> None:

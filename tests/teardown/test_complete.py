@@ -195,6 +195,37 @@ def test_newest_first_and_heaviest_first_within_a_step_and_the_units_own_last() 
     assert complete.worst[0] == Missing("T01", "connections", "T01: 2 wires counted, 0 connections written.", 10)
 
 
+def test_what_most_often_keeps_a_unit_from_going_together_weighs_most() -> None:
+    # Weights are common practice, no source: wiring, bags and one-way joints first, photos last.
+    bare = step(
+        wires=2,
+        connections=[wire("W1", "", "", labels=0)],
+        fasteners=[fastener("screw", 6, 5), fastener("washer 25", 6)],
+        one_way=one_way(None, measured=False),
+        settings=[setting(value="")],
+        as_found_wrong=True,
+        hazards=[hazard(prove="")],
+        certainty=Certainty.GUESS,
+    )
+    weights: dict[str, int] = {}
+    for missing in to_complete(unit(bare)):
+        weights.setdefault(missing.field, missing.weight)
+    assert weights == {
+        "connections": 10,
+        "one_way": 10,
+        "bag": 9,
+        "settings": 8,
+        "should_be": 8,
+        "hazards": 7,
+        "positions": 7,
+        "as_found": 6,
+        "certainty_note": 6,
+        "fasteners": 5,
+        "stack": 5,
+        "photo_taken": 5,
+    }
+
+
 def test_nothing_written_is_not_complete_and_not_incomplete() -> None:
     assert completeness(unit()) is None
     assert to_complete(unit()) == ()

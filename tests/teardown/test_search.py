@@ -132,6 +132,8 @@ def test_no_more_is_given_than_asked_for_and_the_best_is() -> None:
     many = book(unit(*(step(f"T{i:02d}", f"screw {i}") for i in range(1, 60))))
     assert [f.code for f in find(many, "screw", limit=3)] == ["T01", "T02", "T03"]
     assert len(find(many, "screw")) == 59
+    more = book(unit(*(step(f"T{i:03d}", f"screw {i}") for i in range(1, 300))))
+    assert len(find(more, "screw")) == 200
 
 
 def test_a_finder_sees_every_change_of_the_book() -> None:

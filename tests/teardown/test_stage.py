@@ -288,6 +288,14 @@ def test_clamps_still_in_use_over_all_units_are_not_free() -> None:
     assert doable(plan("2026-03-12 16:00").model_copy(update={"shop": shop()}))[0][2].startswith("needs 5 clamps")
 
 
+def test_the_last_clamp_may_be_used() -> None:
+    pressed = done("B01", "2026-03-12 16:00", needs={"clamps": 6}, wait={"earliest": 1680})
+    for wanted, listed in ((4, 1), (5, 0)):
+        glued = operation("B02", needs={"clamps": wanted})
+        of_shop = shop(tools=[Tool(name="clamps, long", number=4), Tool(name="Clamps, short", number=6)])
+        assert len(doable(book(unit(operations=[pressed, glued]), of_shop=of_shop))) == listed
+
+
 def test_one_press_serves_one_stack_and_work_begun_keeps_what_it_has() -> None:
     press = shop(tools=[Tool(name="veneer press")])
     pressing = operation("B01", state=WorkState.DOING, needs={"press": 1})
