@@ -258,7 +258,7 @@ class Step(Frozen):
     code: StepCode
     what: Name
     """What came off, in two to four words."""
-    action: Action = Action.UNSCREWED
+    action: Action = Action.UNSAID
     fasteners: tuple[Fastener, ...] = ()
     bag: Text = ""
     box: Text = ""

@@ -32,6 +32,8 @@ class Action(StrEnum):
     MEASURED = "measured"
     DISCARDED = "discarded"
     TRACED = "traced"
+    UNSAID = "not said"
+    """Nobody wrote down how; it is asked at the desk."""
 
 
 class Then(StrEnum):

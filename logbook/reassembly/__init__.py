@@ -11,9 +11,10 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
     left_over(unit)                              what must be explained before closing
     tick(unit, "T13", at=now, initials="AB")     a new unit
 
-`lst` is the list of that same unit. Ticks alone change it only where a line stands because it is ticked, so
-it may be kept while nothing but `unit.refit` changes. Edits make it themselves when it is not given. Keys of lines: `check`, a step code (`T13`), `T11:tighten`, `T13:test`,
-`audit`; a tick of one member of a set adds `/D2`.
+`lst` is the list of that same unit. Ticks alone change it only where a line stands because it is ticked,
+so it may be kept while nothing but `unit.refit` changes. Edits make it themselves when it is not given.
+Keys of lines: `check`, a step code (`T13`), `T11:tighten`, `T13:test`, `audit`; a tick of one member of a
+set adds `/D2`.
 
 - `reversal`: what each action and joint means on the way back. `tightening`: in what order to draw down.
 - `counting`, `ledger`: fasteners, bags and connections. `index`: the record seen from its steps.

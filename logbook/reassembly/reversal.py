@@ -75,6 +75,7 @@ REVERSALS: Mapping[Action, Reversal] = {
         "{} compared with the pattern",
         record_only=True,
     ),
+    Action.UNSAID: Reversal("Put it back as the bag and the photos suggest; how it came off was not written.", "{} in"),
 }
 """For every action what it means on the way back."""
 

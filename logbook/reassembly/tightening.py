@@ -1,8 +1,8 @@
 """In what order several fasteners of one face are drawn down.
 
 All are started by hand, so that no hole is forced; then snug, then crosswise in rounds, so that a panel or
-a gasket comes down evenly (flange practice; the crosswise order is the one that ASME PCC-1 calls the
-legacy pattern: a fastener, the one opposite, then a quarter turn on).
+a gasket comes down evenly (flange practice; the crosswise order is, from memory, the one that ASME PCC-1 calls
+the legacy pattern: a fastener, the one opposite, then a quarter turn on).
 """
 
 from __future__ import annotations

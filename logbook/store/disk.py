@@ -12,7 +12,20 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-EFFECTS = ("open_", "read", "write", "fsync", "close", "rename", "link", "unlink", "truncate", "mkdir", "rmdir")
+EFFECTS = (
+    "open_",
+    "read",
+    "write",
+    "fsync",
+    "fdatasync",
+    "close",
+    "rename",
+    "link",
+    "unlink",
+    "truncate",
+    "mkdir",
+    "rmdir",
+)
 """The names a test may replace; together they are all that the store does to a disk."""
 
 FOLDER_FLAGS = os.O_RDONLY | getattr(os, "O_DIRECTORY", 0)
@@ -27,6 +40,8 @@ def open_(path: str, flags: int, mode: int = 0o666) -> int:
 read: Callable[[int, int], bytes] = os.read
 write: Callable[[int, bytes | memoryview], int] = os.write
 fsync: Callable[[int], None] = os.fsync
+fdatasync: Callable[[int], None] = getattr(os, "fdatasync", os.fsync)
+"""Waits for the bytes and the size but not for times; the same as `fsync` where the system has no such call."""
 close: Callable[[int], None] = os.close
 rename: Callable[[str, str], None] = os.rename
 link: Callable[[str, str], None] = os.link

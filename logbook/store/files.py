@@ -91,6 +91,11 @@ def flush_file(descriptor: int) -> None:
     disk.fsync(descriptor)
 
 
+def flush_data(descriptor: int) -> None:
+    """Wait until the bytes and the size of a file are on the disk; its times may follow later."""
+    disk.fdatasync(descriptor)
+
+
 def flush_folder(folder: str) -> None:
     """Wait until the names in a folder are on the disk: a renamed or new file can vanish in a power cut otherwise."""
     with opened(folder, disk.FOLDER_FLAGS) as descriptor:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from logbook.errors import StoreError
 from logbook.store import disk
 from logbook.store.files import (
-    flush_file,
+    flush_data,
     flush_folder,
     opened,
     read_all,
@@ -74,7 +74,7 @@ class HistoryFile:
         Raises:
             InputError: it holds something that cannot be written.
         """
-        raw = line_of(replace(entry, after=self.tail.mark).encoded())
+        raw = line_of(entry.encoded(self.tail.mark))
         written = read_line(raw)
         if not isinstance(written, Entry):
             raise StoreError(f"The change of {self.name} was not kept: it could not be read back as it was written.")
@@ -92,7 +92,7 @@ class HistoryFile:
                 self._make_ready(descriptor)
                 try:
                     write_all(descriptor, line.raw)
-                    flush_file(descriptor)
+                    flush_data(descriptor)
                 except BaseException:
                     self.torn = True
                     self._cut(descriptor)
@@ -133,7 +133,7 @@ class HistoryFile:
 
     def _cut(self, descriptor: int) -> None:
         disk.truncate(descriptor, self.tail.size)
-        flush_file(descriptor)
+        flush_data(descriptor)
         self.torn = False
 
     def changed_outside(self) -> bool:

@@ -62,9 +62,19 @@ class Entry:
         """What the next entry names as the one before it."""
         return self.stands_for or self.crc
 
-    def encoded(self) -> bytes:
-        """The JSON object of its line without the checksum; fields that say nothing are left out."""
-        line: Json = {"after": self.after, "n": self.n, "at": time_text(self.at), "by": self.by, "what": self.what}
+    def encoded(self, after: str | None = None) -> bytes:
+        """The JSON object of its line without the checksum; fields that say nothing are left out.
+
+        Args:
+            after: mark of the entry before, if it is another one than this entry says.
+        """
+        line: Json = {
+            "after": self.after if after is None else after,
+            "n": self.n,
+            "at": time_text(self.at),
+            "by": self.by,
+            "what": self.what,
+        }
         line["kind"] = self.kind
         if self.of is not None:
             line["of"] = self.of

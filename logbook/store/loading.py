@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from logbook.store.files import read_file, set_aside, stamp_of
 from logbook.store.history import HistoryFile
 from logbook.store.lines import NO_MARK, Base, Entry, moment_of
-from logbook.store.packing import copies_in, packed
+from logbook.store.packing import copies_in, has_older, packed
 from logbook.store.patch import apply_patch
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
 from logbook.store.storage import Damaged, Head, Json, Sealed, read_sealed, read_unsealed
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 
 RETRIES = 3
 """How often a reading program looks again before it takes what a writing program does at that moment for damage."""
+
+AS_FOUND = "f" * 8
+"""Mark of a record that was taken in from a document without seal and without history."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +155,7 @@ class _Slow:
 
     def load(self) -> Loaded:
         lines = _read(self.place.history)
-        if lines is None and self.raw is None and not copies_in(self.place.copies):
+        if lines is None and self.raw is None and not has_older(self.place.copies, self.place.packed):
             return self._nothing()
         scanned = scan(lines or b"")
         known = self._document(scanned)
@@ -201,7 +204,7 @@ class _Slow:
         except Damaged:
             return None
         self._aside("carries no seal of this program; it was taken in as it stood")
-        return Anchor(1, "f" * 8, state, self.keeping.newest(self.place.kind))
+        return Anchor(1, AS_FOUND, state, self.keeping.newest(self.place.kind))
 
     def _names(self, scanned: Scanned) -> Base:
         head = self.found.head if isinstance(self.found, Sealed) else None
@@ -257,11 +260,24 @@ class _Slow:
         repaired = None if whole else (result.base, [line.entry for line in result.lines])
         return Loaded(end.state, end.n, end.mark, at, end.schema, identity, known_as, None, self.problems, repaired)
 
+    def _from_document(self, result: Recovered) -> bool:
+        """Whether what is open now is what the document's file says."""
+        end = result.end
+        if isinstance(self.found, Sealed):
+            return (end.n, end.mark) == (self.found.head.version, self.found.head.mark)
+        return end.mark == AS_FOUND
+
     def _say(self, live: Scanned, result: Recovered) -> None:
         name = self.place.name
-        if not live.lines and not live.bases:
+        if not live.lines and not live.bases and self._from_document(result):
             self.problems.append(
                 f"The history of {name} was missing or empty; it starts anew. Earlier changes cannot be undone."
+            )
+        elif not live.lines and not live.bases:
+            when = f" of {result.end.at:%Y-%m-%d %H:%M} UTC" if result.end.at else ""
+            self.problems.append(
+                f"The history of {name} was missing or damaged, and so was its document. What is open is the last good "
+                f"copy{when}; later changes are lost, unless a backup has them."
             )
         elif result.lost:
             said = ", ".join(f"“{entry.what}” ({entry.at:%Y-%m-%d %H:%M})" for entry in result.lost[-5:])

@@ -72,6 +72,11 @@ def copies_in(folder: str) -> list[str]:
     return [os.path.join(folder, name) for name in reversed(names_in(folder, COPY))]
 
 
+def has_older(copies: str, packed_history: str) -> bool:
+    """Whether there are good copies or packed history at all."""
+    return bool(names_in(copies, COPY) or names_in(packed_history, PACKED))
+
+
 def _moment(name: str) -> datetime:
     found = COPY.match(name)
     text = found[2] if found else "19700101T000000Z"

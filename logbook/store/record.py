@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from logbook.errors import StoreError
@@ -132,14 +131,9 @@ class Record:
             raise refusal(f"{self.place.name} could not be read", error) from error
 
     def _accept(self, entry: Entry, after: Json) -> None:
-        self._loaded = replace(
-            self._load(),
-            state=after,
-            n=entry.n,
-            mark=entry.mark,
-            at=entry.at,
-            schema=entry.schema or self._load().schema,
-        )
+        loaded = self._load()
+        loaded.state, loaded.n, loaded.mark, loaded.at = after, entry.n, entry.mark, entry.at
+        loaded.schema = entry.schema or loaded.schema
         if self._story is not None:
             self._story.add(entry)
 
@@ -212,11 +206,11 @@ class Record:
         """Take in what a writing program appended since; True if the record changed."""
         if self._loaded is None:
             return False
-        before = self._loaded
-        if not self._taken_in(before):
+        before = self._loaded.n, self._loaded.mark
+        if not self._taken_in(self._loaded):
             self.forget()
         now = self._load()
-        return (now.n, now.mark) != (before.n, before.mark)
+        return (now.n, now.mark) != before
 
     def _taken_in(self, loaded: Loaded) -> bool:
         """Whether the record could be brought up to date from the end of its history alone."""

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from logbook.model.step import Fastener, Hazard, Measurement, Step
 from logbook.model.unit import Unit
-from logbook.model.words import SignalWord
+from logbook.model.words import Action, SignalWord
 from logbook.teardown.draft import StopAnswer
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
 
@@ -38,7 +38,7 @@ def before_this(unit: Unit) -> str:
     step = next((s for s in reversed(unit.steps) if not s.planned), None)
     if step is None:
         return ""
-    parts = [step.what, str(step.action)]
+    parts = [step.what] if step.action is Action.UNSAID else [step.what, str(step.action)]
     parts += [f"bag {step.bag}"] if step.bag else []
     parts += [f"box {step.box}"] if step.box else []
     parts += [step.note] if step.note else []

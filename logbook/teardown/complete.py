@@ -218,6 +218,10 @@ def _as_found(_: Unit, step: Step) -> Iterator[_Want]:
         yield _Want("should_be", 8, bool(step.should_be), f"{step.code}: as found is wrong; what should it be?")
 
 
+def _how(_: Unit, step: Step) -> Iterator[_Want]:
+    yield _Want("action", 6, step.action is not Action.UNSAID, f"{step.code}: how did {step.what} come off?")
+
+
 def _settings(_: Unit, step: Step) -> Iterator[_Want]:
     for setting in step.settings:
         done = bool(setting.value or setting.length is not None)
@@ -248,8 +252,8 @@ def _photo(_: Unit, step: Step) -> Iterator[_Want]:
 
 _Rule = Callable[[Unit, Step], Iterator[_Want]]
 _RULES: tuple[_Rule, ...] = (
-    _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _certainty, _measurements, _sizes,
-    _stack, _shims, _photo,
+    _how, _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _certainty, _measurements,
+    _sizes, _stack, _shims, _photo,
 )  # fmt: skip
 
 

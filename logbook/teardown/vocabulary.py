@@ -34,6 +34,7 @@ ACTION_LETTERS: dict[str, Action] = {
     "a": Action.MEASURED,
     "x": Action.DISCARDED,
     "w": Action.TRACED,
+    "h": Action.UNSAID,
 }
 """One letter for each way of taking off: a phrase of that one letter, or the key that chooses it."""
 
@@ -58,6 +59,7 @@ _FORMS = {
     Action.MEASURED: "measured, measure",
     Action.DISCARDED: "discarded, discard",
     Action.TRACED: "traced, trace",
+    Action.UNSAID: "not said",
 }
 ACTION_FORMS: dict[str, Action] = {form: a for a, forms in _FORMS.items() for form in forms.split(", ")}
 """Every full form of an action word."""

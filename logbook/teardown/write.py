@@ -11,13 +11,13 @@ from itertools import product
 
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Certainty, JointFound, SignalWord, Then
+from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.line import UNSAID
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
 from logbook.teardown.understand import understand
-from logbook.teardown.vocabulary import JOINT_WORDS
+from logbook.teardown.vocabulary import JOINT_WORDS, VERBS_AT_START
 
 _JOINT: Mapping[JointFound, str] = {joint: word for word, joint in reversed(JOINT_WORDS.items())}
 _NOBODY = Unit(code="X", name="no words of its own")
@@ -36,7 +36,7 @@ def write_line(
             plural or its way of writing a size is then put in quotes, so that it stays another kind.
     """
     known = UnitWords(unit or _NOBODY, step.code)
-    phrases = [_what(step.what), str(step.action), *(_fastener(f, known) for f in step.fasteners)]
+    phrases = [_what(step.what), *_how(step), *(_fastener(f, known) for f in step.fasteners)]
     phrases += _places(step)
     order = {"after": " ".join(after), "better after": " ".join(better_after)}
     phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
@@ -56,6 +56,14 @@ def _what(what: str) -> str:
     pieces = split(what)
     plain = len(pieces) == 1 and joined(pieces[0].words) == what and not UNPRINTED.search(what)
     return what if plain and not any(w.text.startswith('"') for w in pieces[0].words) else quote(what)
+
+
+def _how(step: Step) -> tuple[str, ...]:
+    """The action, unless it was not said and what came off does not say it either."""
+    first = step.what.strip().casefold()
+    if step.action is Action.UNSAID and not first.startswith(tuple(VERBS_AT_START)):
+        return ()
+    return (str(step.action),)
 
 
 def _fastener(fastener: Fastener, known: UnitWords) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from logbook.model.step import Step
 from logbook.model.unit import Unit
+from logbook.model.words import Action
 from logbook.reassembly import Totals, ledger
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
@@ -51,7 +52,7 @@ def step_row(unit: Unit, step: Step, columns: int) -> str:
     cells = {
         "step": step.code,
         "what came off": clean(step.what, limit=100),
-        "how": str(step.action).removesuffix(" only").removesuffix(" out"),
+        "how": "?" if step.action is Action.UNSAID else str(step.action).removesuffix(" only").removesuffix(" out"),
         "found": fasteners,
         "bag": clean(step.bag or (f"box {step.box}" if step.box else ""), limit=20),
         "when": when,

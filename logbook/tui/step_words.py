@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from logbook.model.step import Fastener, Step
-from logbook.model.words import Certainty, Then
+from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.teardown.line import UNSAID, Reading
 
@@ -79,7 +79,7 @@ def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
     rest += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
     lines = [
         _labelled("what", step.what if step.what != UNSAID else "?", columns),
-        _labelled("how", str(step.action), columns),
+        _labelled("how", UNSAID if step.action is Action.UNSAID else str(step.action), columns),
         *_spread("out", [fastener_in_words(f) for f in step.fasteners], columns, most=3),
         _labelled("bag", place_in_words(step).removeprefix("bag ") or free, columns),
         *_spread("flags", flags_in_words(step).split(", "), columns, most=2),

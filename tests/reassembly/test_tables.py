@@ -31,6 +31,7 @@ GOES_BACK = [
     (Action.DRAINED, "Fill", "back panel filled", LineKind.STEP),
     (Action.BLED, "competent person", "safety test before power: back panel", LineKind.TEST),
     (Action.DISCARDED, "new one", "new back panel in", LineKind.STEP),
+    (Action.UNSAID, "not written", "back panel in", LineKind.STEP),
 ]
 
 
@@ -141,12 +142,15 @@ def test_any_words_give_a_title(what: str) -> None:
 # --- drawing down -----------------------------------------------------------------------------------------
 
 PUBLISHED = [
-    # Wheel practice for 4 and 5 (1A Auto, “How to properly torque wheel lug nuts”: four diagonally, five as a star).
+    # Four: one diagonal, then the other (1aauto.com, “How to properly torque wheel lug nuts”, four lug nuts; it
+    # starts at the top right and takes the second diagonal from its other end).
     (4, "1 3 2 4"),
+    # Five: every second one, twice round, as a star (instaforex-loprais.com, “Order for tightening wheel bolts”).
     (5, "1 3 5 2 4"),
-    # Six: across, then next to it and across again (same source).
+    # Six: across, then on to a neighbour and across again (1aauto.com, six lug nuts).
     (6, "1 4 2 5 3 6"),
-    # ASME PCC-1, legacy cross pattern; 8, 12, 16 and 20 bolts from memory.
+    # The legacy cross pattern of ASME PCC-1 for 8, 12, 16 and 20 bolts, from memory; that 7 follows 1 of 12 is
+    # printed at knm-hydraulikk.no, “Bolt tightening - why is sequence so important?”.
     (8, "1 5 3 7 2 6 4 8"),
     (12, "1 7 4 10 2 8 5 11 3 9 6 12"),
     (16, "1 9 5 13 3 11 7 15 2 10 6 14 4 12 8 16"),

@@ -134,6 +134,8 @@ class Machine:
                     folder.pending.remove(rename)
         node.pending = []
 
+    _on_fdatasync = _on_fsync
+
     def _on_rename(self, source: str, target: str, _: None) -> None:
         from_folder, old = self._find(source)
         to_folder, new = self._find(target)

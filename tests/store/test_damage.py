@@ -265,6 +265,7 @@ def test_a_document_written_by_hand_without_history_is_taken_in(tmp_path: Path) 
     lamp = book.units["L1"]
     assert lamp.state == {"code": "L1", "v": 3, "steps": [{"id": "a"}, {"id": "b"}, {"id": "c"}]}
     assert "taken in as it stood" in lamp.problem
+    assert "lost" not in lamp.problem
     count_up(lamp, 1, start=3)
     book.close()
     assert opened(path).units["L1"].state["v"] == 4
@@ -377,3 +378,50 @@ def test_a_name_that_is_no_text_can_be_said(unit: Path) -> None:
     os.mkdir(os.fsencode(unit.parent) + b"/\xff\xfe")
     assert any("\\udcff" in said for said in reopened(unit).problems)
     assert " ".join(reopened(unit, read_only=True).problems).encode("utf-8")
+
+
+def test_a_history_of_another_line_of_changes_of_the_same_length_is_recognised(tmp_path: Path) -> None:
+    """Two computers went on from the same book, and a file-sync program brought the history of one to the other."""
+    first, second = tmp_path / "first", tmp_path / "second"
+    book = with_radio(first, clock=CLOCK)
+    book.close()
+    shutil.copytree(first, second)
+    for path, v in ((first, 5), (second, 6)):
+        book = opened(path, clock=CLOCK)
+        book.units["R1"].change("set", *put(v, 0))
+        book.close()
+    theirs, ours = (path / "units/R1/unit.history.jsonl" for path in (second, first))
+    assert theirs.stat().st_size == ours.stat().st_size
+    shutil.copy(theirs, ours)
+    book = opened(first, clock=CLOCK)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == 6, "the history is what counts"
+    assert "another line of changes" in r1.problem
+    (ours_aside,) = r1.strangers()
+    assert r1.compare(ours_aside)[0] == put(5, 6)[0], "what we had is there to compare"
+    r1.change("goes on", *put(7, 6))
+    book.close()
+    assert opened(first, clock=CLOCK).units["R1"].problem is None
+
+
+@pytest.mark.parametrize("live", ["missing", "first line damaged"])
+def test_packed_history_is_what_the_rest_is_put_together_on(tmp_path: Path, live: str) -> None:
+    path = tmp_path / "book"
+    book = with_radio(path, clock=CLOCK, limits=SMALL)
+    count_up(book.units["R1"], 40)
+    book.close()
+    folder = path / "units/R1"
+    document(folder).unlink()
+    shutil.rmtree(folder / "copies")
+    lines = history(folder).read_bytes().splitlines(keepends=True)
+    if live == "missing":
+        history(folder).unlink()
+    else:
+        history(folder).write_bytes(b"".join([lines[0].replace(b"radio", b"clock"), *lines[1:]]))
+    book = opened(path, clock=CLOCK, limits=SMALL)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == (40 if live != "missing" else 40 - (len(lines) - 1))
+    assert r1.state["name"] == "table radio"
+    assert [entry.n for entry in r1.entries()] == list(range(1, r1.version + 1))
+    assert "history of R1" in r1.problem
+    assert ("later changes are lost" in r1.problem) == (live == "missing")

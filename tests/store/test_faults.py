@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from logbook.errors import StoreError
-from tests.store.building import put, with_radio
+from logbook.store import files, folders
+from tests.store.building import put, radio, with_radio
 from tests.store.faults import Death, Faults
 from tests.store.script import Model, Step, book_for, observed, script
 
@@ -50,8 +51,12 @@ def run(path: Path, steps: list[Step], done: list[Model], faults: Faults | None 
 
 
 def reopened(path: Path) -> Model:
+    """What the book says when it is opened anew; its stories must be whole too."""
     book = book_for(path)
     try:
+        for document in (book.shop, *book.units.values()):
+            assert document.look_through() == ()
+            assert [entry.n for entry in document.entries()] == list(range(1, document.version + 1))
         return observed(book)
     finally:
         book.close()
@@ -145,3 +150,40 @@ def test_a_real_full_disk(tmp_path: Path) -> None:
     assert said == {"the file would become too large for this disk. Try again."}
     book.close()
     assert reopened(path)["R1"]["v"] == kept
+
+
+def flush_refused(monkeypatch: pytest.MonkeyPatch, ending: str) -> None:
+    """Flushing the names of a folder fails, so that what was just renamed there may not last."""
+    real = files.flush_folder
+
+    def refuse(folder: str) -> None:
+        if folder.endswith(ending):
+            raise OSError(errno.EIO, "injected")
+        real(folder)
+
+    for module in (files, folders):
+        monkeypatch.setattr(module, "flush_folder", refuse)
+
+
+def test_a_unit_whose_beginning_was_refused_is_not_there_later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    book = with_radio(tmp_path / "book")
+    with monkeypatch.context() as patch:
+        flush_refused(patch, "G1")
+        with pytest.raises(StoreError, match="G1 was not begun"):
+            book.add_unit("G1", radio(), "no")
+    assert book.poll() == set()
+    book.close()
+    assert set(reopened(tmp_path / "book")) == {"R1", "shop", "removed"}
+
+
+def test_a_unit_whose_removal_was_refused_is_where_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    book = with_radio(tmp_path / "book")
+    with monkeypatch.context() as patch:
+        flush_refused(patch, "removed")
+        (tmp_path / "book/removed").mkdir()
+        with pytest.raises(StoreError, match="R1 was not removed"):
+            book.remove_unit("R1")
+    assert (tmp_path / "book/units/R1/unit.json").exists()
+    book.units["R1"].change("goes on", *put(1, 0))
+    book.close()
+    assert reopened(tmp_path / "book")["R1"]["v"] == 1

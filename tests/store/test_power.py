@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import tempfile
@@ -11,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from logbook.errors import StoreError
-from logbook.store import files, history
+from logbook.store import disk, files, history
 from tests.store.power import Files, Machine, lay_out, watched
 from tests.store.script import Model, book_for, observed, script
 
@@ -66,7 +67,7 @@ def lost(scratch: Path, edits: int) -> Iterator[str]:
 
 
 def test_nothing_acknowledged_is_lost(scratch: Path) -> None:
-    assert list(lost(scratch, 26)) == []
+    assert list(lost(scratch, 30)) == []
 
 
 def test_the_cut_after_a_cut_loses_nothing_either(scratch: Path) -> None:
@@ -95,6 +96,24 @@ def test_the_cut_after_a_cut_loses_nothing_either(scratch: Path) -> None:
         shutil.rmtree(place)
 
 
+def test_a_new_history_whose_name_could_not_be_flushed_is_flushed_before_the_next_change(
+    scratch: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    real, refused = files.replace_durably, []
+
+    def renamed_only(path: str, raw: bytes) -> None:
+        if refused or not os.path.exists(path):
+            real(path, raw)
+            return
+        refused.append(path)
+        disk.rename(files.write_beside(path, raw), path)
+        raise OSError(errno.EIO, "injected")
+
+    monkeypatch.setattr(history, "replace_durably", renamed_only)
+    assert list(lost(scratch, 13)) == []
+    assert len(refused) == 1, "older history was packed"
+
+
 def seed(machine: Machine, outcome: Files) -> None:
     """What a first cut left is on the disk."""
     from tests.store.power import File, Folder
@@ -115,7 +134,7 @@ def no_file_flush(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def no_history_flush(monkeypatch: pytest.MonkeyPatch) -> None:
     """A change is acknowledged before it is on the disk."""
-    monkeypatch.setattr(history, "flush_file", lambda descriptor: None)
+    monkeypatch.setattr(history, "flush_data", lambda descriptor: None)
 
 
 def no_folder_flush(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -45,7 +45,7 @@ def cut_short(path: Path, appended: int) -> None:
         all_three(trial)
         trial.close()
     shutil.rmtree(path.with_name("trial"))
-    flushes = [number for number, name in enumerate(faults.names, 1) if name == "fsync"]
+    flushes = [number for number, name in enumerate(faults.names, 1) if name in ("fsync", "fdatasync")]
     with Faults(flushes[1 + appended], "after").on(), pytest.raises(Death):
         all_three(book)
     (path / ".lock").unlink()

@@ -231,11 +231,17 @@ def test_nothing_written_is_not_complete_and_not_incomplete() -> None:
     assert to_complete(unit()) == ()
 
 
+def test_how_it_came_off_is_asked_when_nobody_said_it() -> None:
+    asked = [m.sentence for m in to_complete(unit(step("T01", "lid", Action.UNSAID))) if m.field == "action"]
+    assert asked == ["T01: how did lid come off?"]
+    assert not [m for m in to_complete(unit(step("T01", "lid", Action.PRISED))) if m.field == "action"]
+
+
 def test_percent_is_by_weight_and_rounded_down() -> None:
-    # Wanted of the step: its wires 10, one end each 9, labels 4 + 4 are of connections; here photo 5, wires 10.
+    # Wanted of the step: how it came off 6, its wires 10, a photo 5; the wires are not written.
     half = completeness(unit(step(wires=2, photo_taken=True)))
     assert half is not None
-    assert (half.percent, half.done, half.wanted) == (100 * 5 // 15, 1, 2)
+    assert (half.percent, half.done, half.wanted) == (100 * 11 // 21, 2, 3)
     nearly = completeness(unit(*(whole(f"T{i:03d}") for i in range(1, 200)), step("T200")))
     assert nearly is not None
     assert (nearly.percent, nearly.wanted - nearly.done) == (99, 1)

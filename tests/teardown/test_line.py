@@ -44,7 +44,7 @@ def bench() -> Unit:
 NEXT = "T13"
 
 
-def said(what: str = "lid", action: str | Action = Action.UNSCREWED, **more: Any) -> Step:
+def said(what: str = "lid", action: str | Action = Action.UNSAID, **more: Any) -> Step:
     return step(NEXT, what, action, **more)
 
 
@@ -63,18 +63,18 @@ LINES: list[tuple[str, Step]] = [
     ("note holder", said("note holder")),
     ('glass 1/4", cut', said('glass 1/4"', "cut")),
     ('"9"" scale"', said('9" scale"')),
-    ("מכסה, unscrewed", said("מכסה")),
-    ("lid 🪛, uns", said("lid 🪛")),
+    ("מכסה, unscrewed", said("מכסה", "unscrewed")),
+    ("lid 🪛, uns", said("lid 🪛", "unscrewed")),
     ("unplug the aerial", said("unplug the aerial", "unplugged")),
     ("Unsolder speaker leads, wires 2", said("Unsolder speaker leads", "unsoldered", wires=2)),
     ("unsolder speaker leads, cut", said("unsolder speaker leads", "cut")),
     ("split pin", said("split pin")),
     # how
-    ("lid, unscrewed", said()),
-    ("lid, UNSCREWED", said()),
-    ("lid, uns", said()),
+    ("lid, unscrewed", said("lid", "unscrewed")),
+    ("lid, UNSCREWED", said("lid", "unscrewed")),
+    ("lid, uns", said("lid", "unscrewed")),
     ("lid, unso", said(action="unsoldered")),
-    ("lid, u", said()),
+    ("lid, u", said("lid", "unscrewed")),
     ("lid, p", said(action="unplugged")),
     ("lid; pris", said(action="prised")),
     ("lid, loosened", said(action="loosened only")),
@@ -84,8 +84,8 @@ LINES: list[tuple[str, Step]] = [
     ("springs, let down", said("springs", "spring released")),
     ("lid, drilled", said(action="drilled out")),
     ("lid, lifted  out", said(action="lifted out")),
-    ("lid, unscrewed from below", said(viewed_from="below")),
-    ("lid, unscrewed 4 bolts M5x35", said(fasteners=[fastener("bolts M5x35", 4)])),
+    ("lid, unscrewed from below", said("lid", "unscrewed", viewed_from="below")),
+    ("lid, unscrewed 4 bolts M5x35", said("lid", "unscrewed", fasteners=[fastener("bolts M5x35", 4)])),
     ("lid, cut 2 wires", said(action="cut", wires=2)),
     ("lid, un", said(note="un")),
     ("lid, loose", said(note="loose")),
@@ -233,6 +233,7 @@ LINES: list[tuple[str, Step]] = [
         "chassis bolts, uns, 4 bolt M5x35, 4 washer, 4 tube, 8 bush renew, bag 4, from below, photo",
         said(
             "chassis bolts",
+            "unscrewed",
             fasteners=[fastener("bolt M5x35", 4), fastener("washer", 4), fastener("tube", 4), renewed("bush", 8)],
             bag="4",
             viewed_from="below",
