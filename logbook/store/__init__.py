@@ -9,6 +9,7 @@ A book is a folder:
     units/R1/history/            older history, packed; nothing of the story is dropped
     units/R1/copies/             last good copies of unit.json
     units/R1/aside/              damaged or foreign files, kept as they were found
+    .together.json               a change over several documents while it is being made
     removed/                     folders of removed units, which can be put back
     drafts.json, .index.json     half-typed lines; summaries (both may be lost without harm)
     .lock, .holder.json          the lock of the writing program and who holds it
@@ -25,6 +26,10 @@ How to use it (one thread only; a state is a plain dict that nobody changes in p
     book.shop.begin(state, "shop begun")                   # while book.shop.version == 0
     unit.summary, unit.keep_summary({...})                 # small derived dict, None when it must be made anew
     book.poll(), book.take_over()                          # what others did; become the writer
+    unit.strangers(), unit.compare(path)                   # files of others beside the record; -> (do, undo) to take in
+    unit.reopen()                                          # after others changed the history of an open book
+    unit.look_through()                                    # reads and checks all that is kept, in sentences
+    book.remove_unit("R1"), book.removed(), book.put_back(removed)
     book.set_draft(key, text), book.get_draft(key)
     book.problems                                          # sentences for a person
     book.close()

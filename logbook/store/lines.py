@@ -149,26 +149,50 @@ def read_line(line: bytes) -> Base | Entry | None:
         return None
     try:
         raw = orjson.loads(line)
-        if raw["kind"] == "base":
-            return Base(raw["state"], raw["n"], raw["mark"], raw["at"], raw["schema"], raw["identity"], raw["code"])
-        return Entry(
-            n=raw["n"],
-            at=datetime.fromisoformat(raw["at"]),
-            by=raw["by"],
-            what=raw["what"],
-            kind=raw["kind"],
-            do=raw["do"],
-            undo=raw["undo"],
-            of=raw.get("of"),
-            schema=raw.get("schema"),
-            together=raw.get("together", ""),
-            partners=tuple(raw.get("partners", ())),
-            stands_for=raw.get("stands_for", ""),
-            after=raw["after"],
-            crc=crc,
-        )
-    except (ValueError, KeyError, TypeError):
+        read = _base(raw) if raw["kind"] == "base" else _entry(raw, crc)
+    except (ValueError, LookupError, TypeError):
         return None
+    return read if _well_formed(read) else None
+
+
+def _base(raw: Json) -> Base:
+    return Base(raw["state"], raw["n"], raw["mark"], raw["at"], raw["schema"], raw["identity"], raw["code"])
+
+
+def _entry(raw: Json, crc: str) -> Entry:
+    return Entry(
+        n=raw["n"],
+        at=datetime.fromisoformat(raw["at"]),
+        by=raw["by"],
+        what=raw["what"],
+        kind=raw["kind"],
+        do=raw["do"],
+        undo=raw["undo"],
+        of=raw.get("of"),
+        schema=raw.get("schema"),
+        together=raw.get("together", ""),
+        partners=tuple(raw.get("partners", ())),
+        stands_for=raw.get("stands_for", ""),
+        after=raw["after"],
+        crc=crc,
+    )
+
+
+def _well_formed(line: Base | Entry) -> bool:
+    """Whether the fields that are computed with have the right kind of value."""
+    if isinstance(line, Base):
+        numbers: list[object] = [line.n, line.schema]
+        texts: list[object] = [line.mark, line.at, line.identity, line.code]
+        parts = isinstance(line.state, dict)
+    else:
+        numbers = [line.n, line.schema or 1, line.of or 0]
+        texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, *line.partners]
+        parts = line.at.tzinfo is not None and all(_is_patch(patch) for patch in (line.do, line.undo))
+    return parts and all(type(n) is int for n in numbers) and all(isinstance(text, str) for text in texts)
+
+
+def _is_patch(patch: object) -> bool:
+    return isinstance(patch, list) and all(isinstance(operation, dict) for operation in patch)
 
 
 def is_marked(line: bytes, n: int, mark: str) -> bool:

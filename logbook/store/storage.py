@@ -192,7 +192,7 @@ def state_of(tables: object, main: str) -> Json:
                 state[name] = [table[number] for number in sorted(table, key=int)]
                 if not all(isinstance(item, dict) for item in state[name]):
                     raise Damaged(f"table {name} holds something that is not a record")
-    except (AttributeError, TypeError, ValueError) as error:
+    except (AttributeError, LookupError, TypeError, ValueError) as error:
         raise Damaged("its tables have not the shape of a record") from error
     return state
 

@@ -425,3 +425,26 @@ def test_packed_history_is_what_the_rest_is_put_together_on(tmp_path: Path, live
     assert [entry.n for entry in r1.entries()] == list(range(1, r1.version + 1))
     assert "history of R1" in r1.problem
     assert ("later changes are lost" in r1.problem) == (live == "missing")
+
+
+def test_a_line_of_another_line_of_changes_is_not_taken_for_the_next(tmp_path: Path) -> None:
+    """Two histories spliced so that the numbers fit: a file-sync program may put blocks of both together."""
+    first, second = tmp_path / "first", tmp_path / "second"
+    with_radio(first, clock=CLOCK).close()
+    shutil.copytree(first, second)
+    for path, v in ((first, 5), (second, 7)):
+        book = opened(path, clock=CLOCK)
+        book.units["R1"].change("one", *put(v, 0))
+        book.units["R1"].change("two", *put(v + 1, v))
+        book.close()
+    ours, theirs = (path / "units/R1/unit.history.jsonl" for path in (first, second))
+    spliced = b"".join(
+        ours.read_bytes().splitlines(keepends=True)[:3] + theirs.read_bytes().splitlines(keepends=True)[3:]
+    )
+    ours.write_bytes(spliced)
+    book = opened(first, clock=CLOCK)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == 5, "what leads on from the beginning"
+    assert "1 later changes could not be put back: “two”" in r1.problem
+    assert spliced in [p.read_bytes() for p in (first / "units/R1/aside").iterdir()]
+    assert {"op": "replace", "path": "/v", "value": 6} in [op for p in r1.strangers()[:1] for op in r1.compare(p)[0]]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from logbook.errors import StoreError
-from logbook.store import disk, files, history
+from logbook.store import disk, files, history, storage
 from tests.store.power import Files, Machine, lay_out, watched
 from tests.store.script import Model, book_for, observed, script
 
@@ -109,7 +109,13 @@ def test_a_new_history_whose_name_could_not_be_flushed_is_flushed_before_the_nex
         disk.rename(files.write_beside(path, raw), path)
         raise OSError(errno.EIO, "injected")
 
+    def no_document(path: str, raw: bytes) -> None:
+        if refused:  # renewing the document would flush the folder too
+            raise OSError(errno.EIO, "injected")
+        real(path, raw)
+
     monkeypatch.setattr(history, "replace_durably", renamed_only)
+    monkeypatch.setattr(storage, "replace_durably", no_document)
     assert list(lost(scratch, 13)) == []
     assert len(refused) == 1, "older history was packed"
 

@@ -92,7 +92,7 @@ async def test_a_step_is_added_as_a_line_and_has_the_cursor(book: Session) -> No
     async with opened(book, TeardownScreen(book, "R1"), radio()) as pilot:
         await pilot.press("a")
         await typed(pilot, "knobs, 4 grub screw M3x6, bag 3, after T01, blub")
-        assert "reads: knobs, unscrewed, 4 grub screw M3x6, bag 3, after T01, note blub" in text_on(pilot)
+        assert "reads: knobs, 4 grub screw M3x6, bag 3, after T01, note blub" in text_on(pilot)
         assert "Kept as a note: blub" in text_on(pilot)
         await pilot.press("enter")
         of = book.unit("R1")
