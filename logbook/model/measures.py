@@ -226,6 +226,7 @@ def parse_money(text: str) -> Decimal:
 
 _HOURS = re.compile(r"(\d{1,6})(?:[.,](\d{1,3}))? ?(?:h|hours?)", re.ASCII)
 _CLOCK = re.compile(r"(?:(\d{1,6}) ?(?::|h) ?)?(\d{1,7}) ?(?:m|min|minutes?)?", re.ASCII)
+_SHOWN_HOURS = re.compile(r"(\d{1,6}):([0-5]\d) ?h", re.ASCII)
 
 
 def parse_minutes(text: str) -> int:
@@ -240,7 +241,7 @@ def parse_minutes(text: str) -> int:
         if minutes.denominator != 1:
             raise InputError(f"“{words[:40]}” is no whole number of minutes. Type minutes, or hours like 1.5 h.")
         return int(minutes)
-    if clock := _CLOCK.fullmatch(words):
+    if clock := _CLOCK.fullmatch(words) or _SHOWN_HOURS.fullmatch(words):
         return int(clock[1] or 0) * 60 + int(clock[2])
     raise InputError(f"“{words[:40]}” is no length of time. Type it like 45, 1:30 or 1.5 h.")
 

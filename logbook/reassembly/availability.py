@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -12,7 +12,7 @@ from logbook.model.words import Certainty, Disposition, Supply, Then, WorkState
 from logbook.model.work import Operation, Part
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import Line
-from logbook.reassembly.wording import NOT_BACK, full_stop
+from logbook.reassembly.wording import NOT_BACK, full_stop, ranged
 
 _WORK = {Disposition.REPAIR: "repair", Disposition.CLEAN: "cleaning", Disposition.TEST: "test"}
 
@@ -26,6 +26,8 @@ class Need:
     label: str
     """As the subject of a sentence: “the new cord”."""
     sentence: str
+    one: bool = True
+    """One thing that can be got or done; False for several named together."""
 
 
 def needs_of(index: Index, line: Line, now: datetime) -> Iterator[Need]:
@@ -45,8 +47,7 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
         yield from _component_needs(index, step, component)
     yield from _unlisted(index, step)
     rebuilt_by = step.one_way.rebuilt_by if step.one_way is not None else ()
-    for code in dict.fromkeys((*rebuilt_by, *index.work_for.get(step.code, ()))):
-        yield from _work_need(code, index.operations.get(code), now)
+    yield from _work_needs(index, tuple(dict.fromkeys((*rebuilt_by, *index.work_for.get(step.code, ())))), now)
     if step.certainty is Certainty.GUESS and not step.guess_settled:
         what = step.certainty_note.strip() or step.what
         yield Need(
@@ -105,6 +106,23 @@ def _unlisted(index: Index, step: Step) -> Iterator[Need]:
     for what in step.refit.renew:
         sentence = f"new {what}: no part is written down for it, so it is not known to be here."
         yield Need(("renew", step.code, what), f"the new {what}", sentence)
+
+
+_MOST_WORK = 3
+"""So many pieces of work to be done are named one by one; more are named together."""
+
+
+def _work_needs(index: Index, codes: Sequence[str], now: datetime) -> Iterator[Need]:
+    operations = [index.operations[c] for c in codes if c in index.operations]
+    undone = [o for o in operations if o.state is not WorkState.DONE]
+    if len(undone) > _MOST_WORK:
+        named = tuple(o.code for o in undone)
+        words = f"{ranged(named)} ({len(named)} pieces of work)"
+        sentence = f"{words} not done; the first is {undone[0].code} {undone[0].name}."
+        yield Need(("work", *named), words, sentence, one=False)
+        codes = [c for c in codes if c not in named]
+    for code in codes:
+        yield from _work_need(code, index.operations.get(code), now)
 
 
 def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterator[Need]:

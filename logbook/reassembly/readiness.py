@@ -213,7 +213,7 @@ class Progress:
         counts: dict[tuple[str, ...], int] = {}
         labels: dict[tuple[str, ...], str] = {}
         for needs in self.held_up.values():
-            if len(needs) == 1:
+            if len(needs) == 1 and next(iter(needs.values())).one:
                 ((ident, need),) = needs.items()
                 counts[ident] = counts.get(ident, 0) + 1
                 labels[ident] = need.label

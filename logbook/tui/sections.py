@@ -29,7 +29,10 @@ BETWEEN = (
     Act("section.previous", "left", "beside(-1)", "section before", "The section before this one"),
 )
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN)
+TO_THE_BENCH = Act("unit.bench", "b", "bench_mode", "bench mode", "Go on at the bench, one step at a time")
+"""From every section of a unit to where its steps are written down."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -107,6 +110,12 @@ class SectionScreen(BookScreen):
         """Go to another section of the same unit."""
         if name != self.SECTION:
             self.app.switch_screen(section_screen(self.session, self.CODE, name))
+
+    def action_bench_mode(self) -> None:
+        """Take the unit apart, step by step."""
+        from logbook.tui.screens.bench_mode import BenchModeScreen
+
+        self.app.push_screen(BenchModeScreen(self.session, self.CODE))
 
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""

@@ -18,7 +18,9 @@ from logbook.model.measures import (
     Length,
     Money,
     Number,
+    hours_and_minutes,
     parse_length,
+    parse_minutes,
 )
 
 MONEY: TypeAdapter[Decimal] = TypeAdapter(Money)
@@ -322,3 +324,8 @@ def test_a_page_of_mixed_lengths_adds_up_without_rounding() -> None:
     page = [("12.7", "mm"), ("1/2", "mm"), ("3/64", "in"), ("0.01", "mm"), ("1' 0-1/8\"", "mm"), ("2", "in")]
     ticks = sum(Length.of(typed, "in" if unit == "in" else "mm").ticks for typed, unit in page)
     assert Length.from_ticks(ticks).mm == Decimal("385.375625")
+
+
+@given(st.integers(0, 10_000_000))
+def test_a_time_as_it_is_shown_is_read_again(minutes: int) -> None:
+    assert parse_minutes(hours_and_minutes(minutes)) == minutes

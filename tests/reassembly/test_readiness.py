@@ -377,3 +377,20 @@ def test_a_set_is_done_when_each_member_is() -> None:
     assert readiness(whole, lst, NOW)["T01"].done
     as_one = record.model_copy(update={"refit": done("T01")})
     assert readiness(as_one, lst, NOW)["T01"].done, "ticked before it was recorded as a set"
+
+
+@pytest.mark.parametrize(
+    ("undone", "expected"),
+    [
+        (3, ["B01 work 1 is not done.", "B02 work 2 is not done.", "B03 work 3 is not done."]),
+        (5, ["B01-B05 (5 pieces of work) not done; the first is B01 work 1."]),
+    ],
+)
+def test_much_work_still_to_do_is_named_together(undone: int, expected: list[str]) -> None:
+    codes = tuple(f"B{n:02d}" for n in range(1, undone + 1))
+    radio = unit(
+        step("T01", "bottom", one_way=one_way(rebuilt_by=codes)),
+        operations=tuple(operation(c, f"work {n}") for n, c in enumerate(codes, 1)),
+    )
+    found = readiness(radio, refit_list(radio), NOW)
+    assert list(found["check"].reasons) == expected

@@ -67,7 +67,7 @@ def lost(scratch: Path, edits: int) -> Iterator[str]:
 
 
 def test_nothing_acknowledged_is_lost(scratch: Path) -> None:
-    assert list(lost(scratch, 30)) == []
+    assert list(lost(scratch, 22)) == []
 
 
 def test_the_cut_after_a_cut_loses_nothing_either(scratch: Path) -> None:

@@ -44,7 +44,7 @@ RECORDS = st.lists(st.dictionaries(TEXT, VALUES, max_size=3), max_size=12)
 STATES = st.dictionaries(TEXT | st.sampled_from(["unit", "steps"]), VALUES | RECORDS, max_size=5)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(state=STATES)
 def test_every_record_comes_back_as_it_went_in(state: dict[str, Any]) -> None:
     """Floats, big numbers, any script, empty lists, and a field called like the table of single fields."""

@@ -10,7 +10,7 @@ from textual.widgets import Input, Static
 
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
-from logbook.teardown.search import Found, find
+from logbook.teardown.search import Finder, Found
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
@@ -31,6 +31,7 @@ class FindScreen(BookScreen):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._found: tuple[Found, ...] = ()
+        self._finder = Finder()
 
     def place(self) -> str:
         """The place."""
@@ -49,7 +50,7 @@ class FindScreen(BookScreen):
     def show_record(self) -> None:
         """What the words find now."""
         words = self.query_one("#words", Line).value.strip()
-        self._found = find(self.session.book(), words, limit=MOST_SHOWN) if words else ()
+        self._found = self._finder.find(self.session.book(), words, MOST_SHOWN) if words else ()
         rows = [Row(str(i), (_words(f),)) for i, f in enumerate(self._found)]
         self.query_one(Rows).show(rows)
         count = len(self._found)

@@ -27,7 +27,7 @@ from logbook.tui.desk_words import count_paragraphs, head_row, record_sentence, 
 from logbook.tui.plain import plain
 from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import UNIT_ACTS
+from logbook.tui.sections import TO_THE_BENCH, UNIT_ACTS
 from logbook.tui.step_words import reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Completing, Line
@@ -47,7 +47,7 @@ class TeardownScreen(AskingScreen):
         Act("desk.open", "enter", "open", "all fields", "All fields of the step under the cursor", True),
         Act("desk.edit", "e", "edit", "edit line", "Put the step right in its one line of plain words", True),
         Act("desk.add", "a", "add", "add", "Add a step as one line, after the last one", True),
-        Act("desk.bench", "b", "bench_mode", "bench mode", "Go on at the bench, one step at a time", True),
+        TO_THE_BENCH._replace(foot=True),
         Act("desk.missing", "m", "missing", "missing", "What is still to complete, the newest first", True),
         Act("desk.order", "o", "order", "order", "What comes off before the step, and what waits for it", True),
         Act("desk.out", "x", "drop", "take out", "Take the step out of the record (undo brings it back)"),
@@ -56,7 +56,7 @@ class TeardownScreen(AskingScreen):
         Act("desk.sets", "s", "things('sets')", "sets", "Repeated sets and handed pairs, recorded once"),
         Act("desk.lumps", "S", "things('sub_assemblies')", "sub-assemblies", "What came out as one lump"),
         Act("desk.why", "w", "why", "counts", "Where the numbers at the top come from, step by step"),
-        *UNIT_ACTS,
+        *(a for a in UNIT_ACTS if a.id != TO_THE_BENCH.id),
     )
     DEFAULT_CSS = """
     TeardownScreen #columns { height: 1; padding: 0 0; color: $text-muted; }
@@ -221,12 +221,6 @@ class TeardownScreen(AskingScreen):
         from logbook.tui.screens.order import OrderScreen
 
         self.app.push_screen(OrderScreen(self.session, self.CODE, code))
-
-    def action_bench_mode(self) -> None:
-        """On at the bench."""
-        from logbook.tui.screens.bench_mode import BenchModeScreen
-
-        self.app.push_screen(BenchModeScreen(self.session, self.CODE))
 
     def action_missing(self) -> None:
         """What is still to complete."""
