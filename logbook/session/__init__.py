@@ -5,7 +5,8 @@ has it written, keeps the new record, and tells whoever listens. A change that c
 in memory, is marked as not kept, and is tried again; it is never reported as kept.
 """
 
+from logbook.session.health import Stranger
 from logbook.session.session import Change, Kept, Session, Unkept, as_json
-from logbook.store import Entry
+from logbook.store import Entry, Removed
 
-__all__ = ["Change", "Entry", "Kept", "Session", "Unkept", "as_json"]
+__all__ = ["Change", "Entry", "Kept", "Removed", "Session", "Stranger", "Unkept", "as_json"]

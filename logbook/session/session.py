@@ -13,9 +13,11 @@ from logbook.model.base import Frozen
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
+from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
+from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.records import from_state, to_state
-from logbook.store import BookFolder, Document, Entry, Op
+from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
 SHOP = ""
@@ -101,7 +103,7 @@ class Session:
         Raises:
             StoreError: the folder cannot be used as a book at all; single damaged units do not raise.
         """
-        folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only)
+        folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
         session = cls(folder, now=now, by=by)
         if folder.shop.version == 0 and not folder.read_only:
             folder.shop.begin(to_state(Shop()), "the shop was begun")
@@ -128,7 +130,7 @@ class Session:
     def problems(self) -> tuple[str, ...]:
         """What was found damaged or strange, in sentences; that the book is only read is no damage."""
         documents = [d.problem for d in self._folder.units.values() if d.problem]
-        said = [*self._folder.problems, *documents]
+        said = [*self._folder.problems, *documents, *self.broken().values()]
         return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
 
     def look_through(self, code: str | None = None) -> tuple[str, ...]:
@@ -146,6 +148,7 @@ class Session:
                     self.unit(each)
             except StoreError as error:
                 said.append(str(error))
+        said += [s.sentence for s in self.strangers(code)]
         return tuple(dict.fromkeys(said))
 
     @property
@@ -155,11 +158,54 @@ class Session:
 
     def codes(self) -> tuple[str, ...]:
         """Codes of the units that can be read, in alphabetical order."""
-        return tuple(sorted(code for code, document in self._folder.units.items() if not document.broken))
+        return tuple(sorted(c for c, d in self._folder.units.items() if not d.broken and not other_code(d)))
 
     def broken(self) -> Mapping[str, str]:
         """Units of which nothing can be read, each with the sentence what to do."""
-        return {c: d.problem or "It cannot be read." for c, d in self._folder.units.items() if d.broken}
+        documents = self._folder.units.items()
+        unread = {c: d.problem or f"{c} cannot be read." for c, d in documents if d.broken}
+        return unread | {c: said for c, d in documents if c not in unread and (said := wrong_folder(d))}
+
+    # What lies beside the records
+
+    def strangers(self, code: str | None = None) -> tuple[Stranger, ...]:
+        """Files in the folder of a record, or of all, that are not its own: conflict copies, edits by hand."""
+        codes = [SHOP, *self._folder.units] if code is None else [code]
+        return tuple(s for each in codes for s in strangers_of(self._document(each), each))
+
+    def compared(self, stranger: Stranger) -> tuple[str, ...]:
+        """What such a file says otherwise than the record, in sentences; none when it says the same.
+
+        Raises:
+            InputError: the file holds no record of this kind.
+        """
+        return differences(self._document(stranger.code), stranger, self._record(stranger.code))[2]
+
+    def take_in(self, stranger: Stranger) -> None:
+        """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
+        document = self._document(stranger.code)
+        do, undo, _ = differences(document, stranger, self._record(stranger.code))
+        if self.read_only:
+            raise ReadOnlyError(f"Not taken in: {self.why_read_only}")
+        what = f"taken in from {stranger.path.name}"
+        document.change(what, do, undo)
+        self._forget(stranger.code)
+        self._tell(Change(stranger.code, what))
+
+    def _record(self, code: str) -> Unit | Shop:
+        return self.unit(code) if code != SHOP else self.shop
+
+    def removed(self) -> tuple[Removed, ...]:
+        """Units that were taken out of the book and can be put back, the latest first."""
+        return tuple(self._folder.removed())
+
+    def put_back(self, removed: Removed) -> None:
+        """Put a unit back that was taken out. Raises InputError when another one has its code now."""
+        if self.read_only:
+            raise ReadOnlyError(f"Not put back: {self.why_read_only}")
+        self._folder.put_back(removed)
+        self._forget(removed.code)
+        self._tell(Change(removed.code, f"{removed.code} put back into the book"))
 
     def unit(self, code: str) -> Unit:
         """The record of a unit.
@@ -172,6 +218,8 @@ class Session:
             document = self._folder.units.get(code)
             if document is None:
                 raise InputError(self._no_unit(code))
+            if said := wrong_folder(document):
+                raise StoreError(said)
             self._units[code] = from_state(Unit, document.state, code)
         return self._units[code]
 

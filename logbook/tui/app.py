@@ -64,7 +64,9 @@ class LogbookApp(KeysInTurn):
             first.insert(0, self.session.why_read_only)
         if first:
             self.call_after_refresh(
-                lambda: bench.say(first[0] + (f" (and {len(first) - 1} more)" if first[1:] else ""), "error")
+                lambda: bench.say(
+                    first[0] + (f" (and {len(first) - 1} more)" if first[1:] else "") + " ! shows all.", "error"
+                )
             )
 
     def on_unmount(self) -> None:

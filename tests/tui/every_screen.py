@@ -13,6 +13,7 @@ from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.find import FindScreen
 from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_kind
+from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.missing import MissingScreen
@@ -35,6 +36,7 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "missing": lambda s: MissingScreen(s, "R1"),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,
+    "is everything kept": HealthScreen,
     "store": ShopScreen,
     "find": FindScreen,
     "form of a step": lambda s: FormScreen(s, "R1", ("steps", "T11")),

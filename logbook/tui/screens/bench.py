@@ -63,6 +63,13 @@ class BenchScreen(BookScreen):
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
+        Act(
+            "bench.health",
+            "exclamation_mark",
+            "health",
+            "is it kept",
+            "What the disk refused, damage, copies beside records",
+        ),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -232,6 +239,12 @@ class BenchScreen(BookScreen):
             self.app.push_screen(BenchModeScreen(self.session, code))
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
+
+    def action_health(self) -> None:
+        """Is everything kept and whole."""
+        from logbook.tui.screens.health import HealthScreen
+
+        self.app.push_screen(HealthScreen(self.session))
 
     def action_store(self) -> None:
         """The store."""

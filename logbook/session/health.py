@@ -1,0 +1,74 @@
+"""What lies beside the records and is not theirs: copies of a file-sync program, edits by hand, what was put aside."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from logbook.errors import StoreError
+from logbook.model.base import Frozen
+from logbook.session.records import to_state
+from logbook.store import Document, Op
+
+
+class Stranger(NamedTuple):
+    """A file in a record's folder that is not the record's own."""
+
+    code: str
+    """The unit whose folder it lies in; empty for the shop."""
+    path: Path
+    aside: bool
+    """The program itself put it aside, because it was damaged or foreign."""
+
+    @property
+    def sentence(self) -> str:
+        """What it is and what can be done."""
+        of = self.code or "the shop"
+        if self.aside:
+            return f"{of}: {self.path.name} was damaged or foreign and was put aside; it can be compared or deleted."
+        return f"{of}: {self.path.name} is another copy of the record; compare it, then take it in or delete it."
+
+
+def strangers_of(document: Document, code: str) -> tuple[Stranger, ...]:
+    """Every such file of one record."""
+    return tuple(Stranger(code, Path(p), Path(p).parent.name == "aside") for p in document.strangers())
+
+
+def other_code(document: Document) -> str:
+    """The code that the record itself says, when it is not that of its folder; empty when they agree.
+
+    A folder that was copied or renamed by hand says another unit's code inside.
+    """
+    try:
+        inside = document.state.get("code")
+    except StoreError:
+        return ""
+    return "" if inside in (None, document.code) else str(inside)
+
+
+def wrong_folder(document: Document) -> str:
+    """The sentence for a record that lies in a folder of another name; empty when it does not."""
+    inside = other_code(document)
+    if not inside:
+        return ""
+    return (
+        f"The folder {document.code} holds the record of {inside}, so it is not shown: it was copied or renamed by "
+        f"hand. Rename the folder to {inside}, or take it out of the book's folder; nothing in it was changed."
+    )
+
+
+def differences(document: Document, stranger: Stranger, record: Frozen) -> tuple[list[Op], list[Op], tuple[str, ...]]:
+    """What the file says otherwise than the record: the change that would take it in, its inverse, and both in words.
+
+    Raises:
+        InputError: the file holds no record of this kind.
+        StoreError: it cannot be read.
+    """
+    import jsonpatch
+
+    from logbook.render.story import change_words
+
+    do, undo = document.compare(str(stranger.path))
+    before = to_state(record)
+    after = jsonpatch.JsonPatch(do).apply(before)
+    return do, undo, change_words(do, undo, after, before)

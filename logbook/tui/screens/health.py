@@ -1,0 +1,129 @@
+"""Is everything kept and whole: what the disk refused, what was found damaged, copies beside records."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.errors import LogbookError
+from logbook.render.plain import wrapped
+from logbook.session import Removed, Session, Stranger
+from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
+from logbook.tui.plain import plain
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class HealthScreen(BookScreen):
+    """The state of the book on disk, in sentences, with what can be done about each."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("health.open", "enter", "open", "compare or put back", "Compare a copy in words, or put a unit back", True),
+        Act(
+            "health.take",
+            "t",
+            "take_in",
+            "take in",
+            "Bring the record to what the copy says (undo takes it back)",
+            True,
+        ),
+        Act("health.over", "T", "take_over", "take over", "Become the writer, when the other program is gone", True),
+        Act("health.retry", "r", "retry", "try again", "Try again to keep what the disk refused", True),
+    )
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._strangers: dict[str, Stranger] = {}
+        self._removed: dict[str, Removed] = {}
+
+    def place(self) -> str:
+        """The place."""
+        return "Bench / is everything kept"
+
+    def compose_body(self) -> ComposeResult:
+        """The answer in a sentence, and the things it rests on."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="health")
+
+    def first_focus(self) -> str:
+        """The list."""
+        return "#health"
+
+    def show_record(self) -> None:
+        """Everything that is not as it should be, the worst first."""
+        session = self.session
+        self._strangers = {f"stranger {s.path}": s for s in session.strangers()}
+        self._removed = {f"removed {r.folder}": r for r in session.removed()}
+        rows: list[Row] = []
+        unkept = [f"{u.code or 'shop'}: {u.what} ({u.why})" for u in session.unkept]
+        self._part(rows, "NOT KEPT, only in memory", {f"unkept {i}": words for i, words in enumerate(unkept)}, "error")
+        found = (*self.logbook.settings.problems, *session.problems)
+        self._part(rows, "Found", {f"found {p}": p for p in found}, "warning")
+        if session.read_only:
+            self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
+        self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
+        gone = {k: f"{r.code}, taken out {r.when.astimezone():%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
+        self._part(rows, "Taken out of the book; Enter puts back", gone, "")
+        self.query_one(Rows).show(rows)
+        self.query_one("#question", Static).update(plain(self._answer(len(unkept)), limit=300))
+
+    def _answer(self, unkept: int) -> str:
+        if unkept:
+            things = "1 change is" if unkept == 1 else f"{unkept} changes are"
+            return f"{things} only in memory: y copies the one under the cursor, r tries again."
+        if self.session.problems or self._strangers:
+            return "Everything acknowledged is kept. These things were found; nothing of them was changed."
+        return "Everything is kept, and nothing strange was found."
+
+    def _part(self, rows: list[Row], head: str, things: dict[str, str], tone: str) -> None:
+        if things:
+            rows.append(Row(f"head {head}", (head,), "head", selectable=False))
+        for key, words in things.items():
+            rows.append(Row(key, tuple(wrapped(words, self.room)), tone))
+
+    @on(Rows.Chosen)
+    def action_open(self) -> None:
+        """Compare what is under the cursor, or put it back."""
+        key = row.key if (row := self.query_one(Rows).current) is not None else ""
+        if stranger := self._strangers.get(key):
+            try:
+                said = self.session.compared(stranger) or ("It says the same as the record.",)
+            except LogbookError as error:
+                said = (str(error),)
+            title = f"What {stranger.path.name} says otherwise. Back and t take it in."
+            self.app.push_screen(PageScreen(self.session, "", "copy compared", title, lambda: said))
+        elif removed := self._removed.get(key):
+            self.tried(f"{removed.code} is back in the book.", partial(self.session.put_back, removed))
+            self.show_record()
+
+    def action_take_in(self) -> None:
+        """Bring the record to what the copy says."""
+        row = self.query_one(Rows).current
+        if row is not None and (stranger := self._strangers.get(row.key)):
+            self.tried(f"{stranger.path.name} is taken in; z takes it back.", partial(self.session.take_in, stranger))
+        else:
+            self.say("Put the cursor on a copy beside a record first.")
+
+    def action_take_over(self) -> None:
+        """Become the writer."""
+        if not self.session.read_only:
+            self.say("This program writes the book already.")
+        elif self.session.take_over():
+            self.say("This program writes the book now.", "good")
+            self._catch_up()
+        else:
+            self.say(self.session.why_read_only or "The book cannot be written.", "error")
+
+    def action_retry(self) -> None:
+        """Try again to keep what the disk refused."""
+        if self.session.retry():
+            self.say("Everything is kept.", "good")
+        else:
+            self.say(self.session.unkept[0].why, "error")
+        self.show_record()
+        self.refresh_frame()
