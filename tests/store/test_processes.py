@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 ROOT = Path(__file__).parents[2]
-KILLS = int(os.environ.get("LOGBOOK_KILLS", "100"))
+KILLS = int(os.environ.get("LOGBOOK_KILLS", "300"))
 """Kills in all; ten thousand were tried by hand with `tests/benchmarks/store_kills.py`."""
 EDITS = 2_000
 """Edits of each of two programs that take turns."""
