@@ -37,7 +37,7 @@ class Member(Frozen):
 
 
 class PartSet(Frozen):
-    """Repeated identical things recorded once, or a handed pair. With `whole_unit` the unit itself is one."""
+    """Repeated identical things recorded once, or a handed pair."""
 
     code: Code
     name: Name
@@ -46,6 +46,7 @@ class PartSet(Frozen):
     interchangeable: bool = False
     """Only then may bags of members be merged."""
     whole_unit: bool = False
+    """The unit itself is this set, such as a pair of lamps: a new step is for each of it unless it says “once”."""
 
 
 class SubAssembly(Frozen):
@@ -182,6 +183,10 @@ class Unit(Frozen):
     def step(self, code: str) -> Step | None:
         """The step of that code, or None."""
         return next((s for s in self.steps if s.code == code), None)
+
+    def whole_set(self) -> PartSet | None:
+        """The set that the unit itself is, such as a pair of lamps; None when it is one thing."""
+        return next((s for s in self.sets if s.whole_unit), None)
 
     def set_of(self, step: Step) -> PartSet | None:
         """The set a step was recorded for, or None when it was recorded for one thing."""

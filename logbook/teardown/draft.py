@@ -57,7 +57,8 @@ class StopAnswer(StrEnum):
 
 def new_draft(unit: Unit, code: str | None = None) -> Step:
     """An empty step with the next free code; what came off is not said yet."""
-    return Step(code=code or next_step_code(unit), what=UNSAID)
+    whole = unit.whole_set()
+    return Step(code=code or next_step_code(unit), what=UNSAID, each_of=whole.code if whole is not None else "")
 
 
 def with_what(step: Step, text: str) -> Step:

@@ -100,6 +100,9 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
     for index, piece in enumerate(split(text)):
         follows = phrases[-1].field if index > 1 else ""
         phrases += _first(piece, text, words, gathered) if index == 0 else _later(piece, text, words, gathered, follows)
+    whole = unit.whole_set()
+    if whole is not None:
+        gathered.values.setdefault("each_of", whole.code)
     step = gathered.step(words.code, base)
     return Reading(
         step=step,

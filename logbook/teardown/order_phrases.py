@@ -85,6 +85,13 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
     return None
 
 
+def once_phrase(words: Words, around: Around) -> Meant | None:
+    """`once`, in a unit that is itself a set: the step is for the whole of it, not for each."""
+    if len(words) > 1 or around.unit.unit.whole_set() is None:
+        return None
+    return Meant("each_of", "once, not for each", {"each_of": ""})
+
+
 def into_phrase(words: Words, around: Around) -> Meant | None:
     """`in bag 4`, `into box 2`, `in chassis`."""
     if len(words) > 1 and words[1].folded in ("bag", "box"):

@@ -38,6 +38,7 @@ from logbook.teardown.order_phrases import (
     better_phrase,
     each_phrase,
     into_phrase,
+    once_phrase,
     same_phrase,
     steps_phrase,
 )
@@ -98,6 +99,7 @@ _FIRST_WORDS: dict[Reader, str] = {
     better_phrase: "better",
     same_phrase: "same",
     each_phrase: "each for",
+    once_phrase: "once",
     hazard_phrase: " ".join(("hazard", *SIGNAL_WORDS)),
     one_way_phrase: "one-way oneway one",
     certainty_phrase: "guess think not unsure sure",

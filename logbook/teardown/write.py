@@ -40,7 +40,7 @@ def write_line(
     phrases += _places(step)
     order = {"after": " ".join(after), "better after": " ".join(better_after)}
     phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
-    phrases += [f"each {_name(step.each_of)}"] if step.each_of else []
+    phrases += _each(step, unit)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
@@ -56,6 +56,14 @@ def _what(what: str) -> str:
     pieces = split(what)
     plain = len(pieces) == 1 and joined(pieces[0].words) == what and not UNPRINTED.search(what)
     return what if plain and not any(w.text.startswith('"') for w in pieces[0].words) else quote(what)
+
+
+def _each(step: Step, unit: Unit | None) -> list[str]:
+    """For which set it is; in a unit that is itself a set, only what differs from being for each of it."""
+    whole = unit.whole_set() if unit is not None else None
+    if whole is not None:
+        return [] if step.each_of == whole.code else [f"each {_name(step.each_of)}"] if step.each_of else ["once"]
+    return [f"each {_name(step.each_of)}"] if step.each_of else []
 
 
 def _how(step: Step) -> tuple[str, ...]:

@@ -7,10 +7,10 @@ import pytest
 from logbook.errors import CircleError, InputError
 from logbook.model.unit import Unit
 from logbook.model.words import Action, OrderBasis, Stage
-from logbook.teardown.keeping import kept_from_line, known_hazards, last_kept, planned_next, with_next_place
+from logbook.teardown.keeping import kept_from_line, known_hazards, last_kept, line_of, planned_next, with_next_place
 from logbook.teardown.line import read_line
 from logbook.teardown.relations import said_order
-from tests.builders import at, chain, codes, fastener, hazard, relation, step, steps, unit, wire
+from tests.builders import at, chain, codes, fastener, hazard, part_set, relation, step, steps, unit, wire
 
 NOW = at("2026-03-20 18:00")
 
@@ -134,3 +134,22 @@ def test_dangers_are_offered_once_and_only_with_a_name() -> None:
         hazards=[hazard("Mains voltage")],
     )
     assert [h.what for h in known_hazards(of)] == ["Mains voltage", "spring"]
+
+
+def test_a_step_of_a_unit_that_is_itself_a_pair_is_for_each_of_it_unless_it_says_once() -> None:
+    lamps = unit(step("T01", "plugs"), sets=[part_set("P", ("L", "R"), whole_unit=True)], name="two lamps")
+    for line, each_of, again in (
+        ("shade off, 2 nut M4", "P", "shade off, 2 nut M4"),
+        ("carton, once", "", "carton, once"),
+        ("shade, each P, bag 1", "P", "shade, bag 1"),
+    ):
+        read = read_line(line, lamps)
+        assert (read.step.each_of, read.unknown) == (each_of, ())
+        assert line_of(lamps, read.step) == again
+        assert read_line(again, lamps).step == read.step
+    kept = kept_from_line(lamps, read_line("shade off, 2 nut M4", lamps), at=at("2026-03-12 20:00"))
+    assert kept.steps[-1].each_of == "P"
+
+
+def test_once_is_a_note_where_the_unit_is_one_thing() -> None:
+    assert read_line("carton, once", unit()).step.note == "once"
