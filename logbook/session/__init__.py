@@ -6,7 +6,8 @@ in memory, is marked as not kept, and is tried again; it is never reported as ke
 """
 
 from logbook.session.health import Stranger
-from logbook.session.session import Change, Kept, Session, Unkept, as_json
+from logbook.session.opened import Change, Kept
+from logbook.session.session import Session, Unkept, as_json
 from logbook.store import Entry, Removed
 
 __all__ = ["Change", "Entry", "Kept", "Removed", "Session", "Stranger", "Unkept", "as_json"]

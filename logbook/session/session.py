@@ -1,49 +1,27 @@
-"""One opened book: records in memory, changes on disk, and the news for those who listen."""
+"""The session: an open book that can be changed, each change kept before it is told."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
-from logbook.model.unit import Book, Unit
-from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
+from logbook.model.unit import Unit
+from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
-from logbook.session.records import from_state, to_state
+from logbook.session.opened import SHOP, Change, OpenBook
+from logbook.session.records import to_state
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
-SHOP = ""
-"""The name under which the shop's document stands where a unit's code would."""
-
 R = TypeVar("R", Unit, Shop)
-
-
-class Kept(NamedTuple):
-    """How a record stands on disk."""
-
-    version: int
-    """Number of the last change: the version of the record that paper names."""
-    at: datetime | None
-    """When that change was kept; None before the first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Change:
-    """News for listeners: which record is new, and what was done in words."""
-
-    code: str
-    """Code of the unit, or empty for the shop."""
-    what: str
-    from_outside: bool = False
-    """Another program or hand made it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +49,7 @@ def _undone_at(document: Document, entry: Entry) -> datetime:
     return max((e.at for e in document.entries() if e.kind == "undo" and e.of == entry.n), default=entry.at)
 
 
-class Session:
+class Session(OpenBook):
     """An open book.
 
     Use `Session.open`; then `unit`, `shop` and `book` read, `apply` and `apply_shop` change, `undo` and
@@ -79,12 +57,8 @@ class Session:
     """
 
     def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
-        self._folder = folder
-        self._now = now
+        super().__init__(folder, now)
         self.by = by
-        self._units: dict[str, Unit] = {}
-        self._shop: Shop | None = None
-        self._listeners: list[Callable[[Change], None]] = []
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -108,145 +82,6 @@ class Session:
         if folder.shop.version == 0 and not folder.read_only:
             folder.shop.begin(to_state(Shop()), "the shop was begun")
         return session
-
-    # What there is
-
-    @property
-    def path(self) -> Path:
-        """The folder of the book."""
-        return Path(self._folder.path)
-
-    @property
-    def read_only(self) -> bool:
-        """Whether nothing can be kept, because another program writes or the disk refuses."""
-        return self._folder.read_only
-
-    @property
-    def why_read_only(self) -> str:
-        """A sentence that says who holds the book, or why it cannot be written; empty when it can."""
-        return self._folder.why_read_only
-
-    @property
-    def problems(self) -> tuple[str, ...]:
-        """What was found damaged or strange, in sentences; that the book is only read is no damage."""
-        documents = [d.problem for d in self._folder.units.values() if d.problem]
-        said = [*self._folder.problems, *documents, *self.broken().values()]
-        return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
-
-    def look_through(self, code: str | None = None) -> tuple[str, ...]:
-        """Read everything that is kept, of one record or of the book, and say in sentences what is damaged.
-
-        Args:
-            code: a unit, or `SHOP`; None for the whole book.
-        """
-        codes = [SHOP, *self._folder.units] if code is None else [code]
-        said = list(self.problems) if code is None else []
-        for each in codes:
-            try:
-                said += self._document(each).look_through()
-                if each != SHOP:
-                    self.unit(each)
-            except StoreError as error:
-                said.append(str(error))
-        said += [s.sentence for s in self.strangers(code)]
-        return tuple(dict.fromkeys(said))
-
-    @property
-    def now(self) -> datetime:
-        """The time by this session's clock, in UTC."""
-        return self._now().astimezone(UTC)
-
-    def codes(self) -> tuple[str, ...]:
-        """Codes of the units that can be read, in alphabetical order."""
-        return tuple(sorted(c for c, d in self._folder.units.items() if not d.broken and not other_code(d)))
-
-    def broken(self) -> Mapping[str, str]:
-        """Units of which nothing can be read, each with the sentence what to do."""
-        documents = self._folder.units.items()
-        unread = {c: d.problem or f"{c} cannot be read." for c, d in documents if d.broken}
-        return unread | {c: said for c, d in documents if c not in unread and (said := wrong_folder(d))}
-
-    # What lies beside the records
-
-    def strangers(self, code: str | None = None) -> tuple[Stranger, ...]:
-        """Files in the folder of a record, or of all, that are not its own: conflict copies, edits by hand."""
-        codes = [SHOP, *self._folder.units] if code is None else [code]
-        return tuple(s for each in codes for s in strangers_of(self._document(each), each))
-
-    def compared(self, stranger: Stranger) -> tuple[str, ...]:
-        """What such a file says otherwise than the record, in sentences; none when it says the same.
-
-        Raises:
-            InputError: the file holds no record of this kind.
-        """
-        return differences(self._document(stranger.code), stranger, self._record(stranger.code))[2]
-
-    def take_in(self, stranger: Stranger) -> None:
-        """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
-        document = self._document(stranger.code)
-        do, undo, _ = differences(document, stranger, self._record(stranger.code))
-        if self.read_only:
-            raise ReadOnlyError(f"Not taken in: {self.why_read_only}")
-        what = f"taken in from {stranger.path.name}"
-        document.change(what, do, undo)
-        self._forget(stranger.code)
-        self._tell(Change(stranger.code, what))
-
-    def _record(self, code: str) -> Unit | Shop:
-        return self.unit(code) if code != SHOP else self.shop
-
-    def removed(self) -> tuple[Removed, ...]:
-        """Units that were taken out of the book and can be put back, the latest first."""
-        return tuple(self._folder.removed())
-
-    def put_back(self, removed: Removed) -> None:
-        """Put a unit back that was taken out. Raises InputError when another one has its code now."""
-        if self.read_only:
-            raise ReadOnlyError(f"Not put back: {self.why_read_only}")
-        self._folder.put_back(removed)
-        self._forget(removed.code)
-        self._tell(Change(removed.code, f"{removed.code} put back into the book"))
-
-    def unit(self, code: str) -> Unit:
-        """The record of a unit.
-
-        Raises:
-            InputError: there is no unit of that code; near ones are named.
-            StoreError: its folder is there but nothing in it can be read.
-        """
-        if code not in self._units:
-            document = self._folder.units.get(code)
-            if document is None:
-                raise InputError(self._no_unit(code))
-            if said := wrong_folder(document):
-                raise StoreError(said)
-            self._units[code] = from_state(Unit, document.state, code)
-        return self._units[code]
-
-    @property
-    def shop(self) -> Shop:
-        """What all units share."""
-        if self._shop is None:
-            document = self._folder.shop
-            self._shop = from_state(Shop, document.state, "the shop") if document.version else Shop()
-        return self._shop
-
-    def book(self) -> Book:
-        """Everything as one value."""
-        return Book(shop=self.shop, units={code: self.unit(code) for code in self.codes()})
-
-    def kept(self, code: str) -> Kept:
-        """Version and time of a record as it stands on disk."""
-        document = self._document(code)
-        return Kept(document.version, document.kept_at)
-
-    def entries(self, code: str) -> Sequence[Entry]:
-        """The story of a record: every change, oldest first."""
-        return self._document(code).entries()
-
-    def unit_at(self, code: str, when: datetime) -> Unit:
-        """The unit's record as it read at `when`."""
-        return from_state(Unit, self._document(code).state_at(when), code)
 
     # Changing
 
@@ -332,6 +167,25 @@ class Session:
         self._units.pop(code, None)
         self._moves.note(Move(code, what, self.now, came_in=False, aside=aside))
         self._tell(Change(code, what))
+
+    def take_in(self, stranger: Stranger) -> None:
+        """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
+        document = self._document(stranger.code)
+        do, undo, _ = differences(document, stranger, self._record(stranger.code))
+        if self.read_only:
+            raise ReadOnlyError(f"Not taken in: {self.why_read_only}")
+        what = f"taken in from {stranger.path.name}"
+        document.change(what, do, undo)
+        self._forget(stranger.code)
+        self._tell(Change(stranger.code, what))
+
+    def put_back(self, removed: Removed) -> None:
+        """Put a unit back that was taken out. Raises InputError when another one has its code now."""
+        if self.read_only:
+            raise ReadOnlyError(f"Not put back: {self.why_read_only}")
+        self._folder.put_back(removed)
+        self._forget(removed.code)
+        self._tell(Change(removed.code, f"{removed.code} put back into the book"))
 
     # Back and forth
 
@@ -436,21 +290,7 @@ class Session:
         except StoreError as error:
             self._unkept.append(Unkept(code, what, str(error), before, do, undo))
 
-    # Drafts, news, other programs
-
-    def draft(self, key: str) -> str:
-        """A half-typed line left behind under `key`; empty when there is none."""
-        return self._folder.get_draft(key)
-
-    def keep_draft(self, key: str, text: str) -> None:
-        """Keep a half-typed line, so that leaving loses nothing; nothing is kept in a book open for reading."""
-        if not self.read_only and self._folder.get_draft(key) != text:
-            self._folder.set_draft(key, text)
-
-    def subscribe(self, listener: Callable[[Change], None]) -> Callable[[], None]:
-        """Call `listener` after every change; the function returned ends that."""
-        self._listeners.append(listener)
-        return lambda: self._listeners.remove(listener)
+    # Other programs
 
     def poll(self) -> tuple[str, ...]:
         """Take in what others did to the book since the last call; the codes of records that are new."""
@@ -480,29 +320,6 @@ class Session:
 
     def __exit__(self, *_: object) -> None:
         self.close()
-
-    # Inside
-
-    def _document(self, code: str) -> Document:
-        if code == SHOP:
-            return self._folder.shop
-        if code not in self._folder.units:
-            raise InputError(self._no_unit(code))
-        return self._folder.units[code]
-
-    def _no_unit(self, code: str) -> str:
-        known = ", ".join(self.codes()[:12])
-        return f"There is no unit {code} in this book. " + (f"It has {known}." if known else "It has none yet.")
-
-    def _forget(self, code: str) -> None:
-        if code == SHOP:
-            self._shop = None
-        else:
-            self._units.pop(code, None)
-
-    def _tell(self, change: Change) -> None:
-        for listener in tuple(self._listeners):
-            listener(change)
 
 
 def as_json(record: Frozen) -> dict[str, Any]:
