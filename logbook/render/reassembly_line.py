@@ -145,7 +145,8 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
         boxes.append(f"{'[x]' if ticked(line, key, states) else BOX} {member}")
     page.item("A handed pair, mirrored: " if line.mirrored else "Each: ", "   ".join(boxes), INDENT)
     for note in line.member_notes:
-        bags = f" (bag {', '.join(note.bags)})" if note.bags else ""
+        unsaid = [bag for bag in note.bags if f"bag {bag}" not in note.text]
+        bags = f" (bag {', '.join(unsaid)})" if unsaid else ""
         page.item(f"{note.member}: ", f"{note.text}{bags}", INDENT + 6)
 
 
