@@ -59,15 +59,16 @@ class LogbookApp(KeysInTurn):
         self.set_interval(2, lambda: self.leave() if os.getppid() != parent else None)
         bench = BenchScreen(self.session)
         self.push_screen(bench)
-        first = [*self.settings.problems, *self.session.problems]
+        self.call_after_refresh(self._say_how_it_is, bench)
+
+    def _say_how_it_is(self, bench: BookScreen) -> None:
+        """At the start: whether the book can be written, and how much was found that is not as it should be."""
+        found = (*self.settings.problems, *self.session.problems)
         if self.session.read_only:
-            first.insert(0, self.session.why_read_only)
-        if first:
-            self.call_after_refresh(
-                lambda: bench.say(
-                    first[0] + (f" (and {len(first) - 1} more)" if first[1:] else "") + " ! shows all.", "error"
-                )
-            )
+            bench.say("Reading only: ! says who writes, and takes over when it is gone.", "error")
+        elif found:
+            more = f" (and {len(found) - 1} more)" if found[1:] else ""
+            bench.say(f"! shows all{more}: {found[0]}", "error")
 
     def on_unmount(self) -> None:
         """Stop listening and let the book go."""

@@ -92,3 +92,13 @@ async def test_what_the_disk_refuses_stays_on_screen_and_is_kept_when_there_is_r
         assert book.unkept == ()
     with Session.open(book.path, now=lambda: NOW) as again:
         assert [s.what for s in again.unit("R1").steps] == ["plug", "lid"]
+
+
+async def test_a_second_program_says_at_once_that_it_only_reads_and_where_to_see_why(tmp_path: Path) -> None:
+    with Session.open(tmp_path, by="AB", now=lambda: NOW) as writer:
+        writer.add_unit(unit(step("T01", "plug")))
+        async with opened(Session.open(tmp_path, by="CD", now=lambda: NOW)) as pilot:
+            await pilot.pause()
+            assert said(pilot) == "Reading only: ! says who writes, and takes over when it is gone."
+            await pilot.press("exclamation_mark")
+            assert str(os.getpid()) in text_on(pilot)
