@@ -4,8 +4,8 @@ They look at the record alone, change nothing, and know no other computation. Ea
 number of its check, so that the same thing is always called by the same number:
 
 1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
-7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions measured twice,
-17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 25 closing.
+7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
+11 thickness of pieces, 17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 25 closing.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.checks import closing, counts, evidence, order, stop_line, supplies, waiting
+from logbook.checks import casework, closing, counts, evidence, order, pieces, stop_line, supplies, waiting
 from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
 from logbook.model.shop import Shop
@@ -36,12 +36,18 @@ RECORD_CHECKS: tuple[UnitCheck, ...] = (
     evidence.guesses_and_wrong,
     evidence.hold_points,
     evidence.held_dimensions,
+    casework.joints_agree,
+    casework.held_sizes,
+    pieces.joints_fit,
     closing.closed_with_open_ends,
     closing.hazardous_parts,
 )
 """Checks of what was written down; they hold for every unit."""
 
 GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
+    casework.outside_change,
+    pieces.pieces_fit,
+    pieces.pieces_to_leave,
     supplies.renewed_parts,
     supplies.stock_shelf_life,
     supplies.prices,

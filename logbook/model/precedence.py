@@ -125,6 +125,8 @@ def _lumps(codes: Sequence[str], relations: Iterable[Relation]) -> dict[str, str
 def _keys(unit: Unit) -> dict[str, Key]:
     """Where each step stands in the record; a step inside a sub-assembly stands right after its lump came out."""
     place = {s.code: i for i, s in enumerate(unit.steps)}
+    if not unit.sub_assemblies:
+        return {code: (i,) for code, i in place.items()}
     inside = {s.code: s.inside for s in unit.steps}
     came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
     keys: dict[str, Key] = {}
@@ -154,28 +156,31 @@ def _ordered(
     for e in edges:
         if lump_of[e.earlier] == lump_of[e.later]:
             within.setdefault(lump_of[e.earlier], []).append(e)
-    lump_keys = {lump: min(keys[m] for m in ms) for lump, ms in members.items()}
-    lumps = _topological(members, between, lump_keys)
+    lump_place = {lump: min(map(place.__getitem__, ms)) for lump, ms in members.items()}
+    lumps = _topological(members, between, lump_place)
     if lumps is None:
         raise _circle([e for e in edges if lump_of[e.earlier] != lump_of[e.later]], lump_of)
     order: list[str] = []
     for lump in lumps:
         inner = within.get(lump, [])
-        inside = _topological(members[lump], [(e.earlier, e.later) for e in inner], keys)
+        if len(members[lump]) == 1 and not inner:
+            order += members[lump]
+            continue
+        inside = _topological(members[lump], [(e.earlier, e.later) for e in inner], place)
         if inside is None:
             raise _circle(inner, {m: m for m in members[lump]})
         order += inside
     return tuple(order)
 
 
-def _topological(nodes: Iterable[str], edges: Iterable[tuple[str, str]], keys: Mapping[str, Key]) -> list[str] | None:
-    """Nodes in the smallest order by key that respects the edges; None when there is a circle."""
+def _topological(nodes: Iterable[str], edges: Iterable[tuple[str, str]], place: Mapping[str, int]) -> list[str] | None:
+    """Nodes in the order nearest to their places that respects the edges; None when there is a circle."""
     waits: dict[str, int] = dict.fromkeys(nodes, 0)
     after: dict[str, list[str]] = {}
-    for a, b in set(edges):
+    for a, b in edges:
         after.setdefault(a, []).append(b)
         waits[b] += 1
-    heap = [(keys[n], n) for n, count in waits.items() if count == 0]
+    heap = [(place[n], n) for n, count in waits.items() if count == 0]
     heapq.heapify(heap)
     order: list[str] = []
     while heap:
@@ -184,7 +189,7 @@ def _topological(nodes: Iterable[str], edges: Iterable[tuple[str, str]], keys: M
         for b in after.get(node, ()):
             waits[b] -= 1
             if waits[b] == 0:
-                heapq.heappush(heap, (keys[b], b))
+                heapq.heappush(heap, (place[b], b))
     return order if len(order) == len(waits) else None
 
 

@@ -67,6 +67,8 @@ class FastenerDetail(Frozen):
     left_hand: bool = False
     """A left-hand thread: shown in capitals before the step."""
     finish: Text = ""
+    strength_class: Text = ""
+    """As marked on its head: “8.8”."""
     compound: Text = ""
     """Locking compound or paint mark found."""
     tightness: Text = ""

@@ -6,6 +6,7 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
     lst = refit_list(unit)                       the list (raises CircleError)
     readiness(unit, lst, now)[line.key]          can it be done now, and why not
     standing(unit, lst, now).sentence            “12 of 19 lines are ready; the new cord would free 4 more.”
+    Progress(unit, lst, now)                     both at once: .readiness(), .standing()
     ready_order(unit, lst, now)                  what can be done with what is here, in order
     ledger(unit)                                 counts of fasteners, bags and connections
     left_over(unit)                              what must be explained before closing
@@ -36,7 +37,7 @@ from logbook.reassembly.progress import (
     untick,
     write_reading,
 )
-from logbook.reassembly.readiness import readiness, ready_order, standing
+from logbook.reassembly.readiness import Progress, readiness, ready_order, standing
 from logbook.reassembly.records import (
     BagContents,
     ConnectionEntry,
@@ -77,6 +78,7 @@ __all__ = [
     "MemberNote",
     "Notice",
     "OpenDifference",
+    "Progress",
     "Readiness",
     "RefitList",
     "RemakeWork",

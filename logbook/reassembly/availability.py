@@ -33,21 +33,23 @@ class Need:
 def needs_of(index: Index, line: Line, now: datetime) -> Iterator[Need]:
     """What is missing at a line itself; nothing for a tightening or a test, whose step has its own line."""
     if line.key in line.steps or line.key == "check":
-        seen: set[tuple[str, ...]] = set()
+        found: dict[tuple[str, ...], Need] = {}
         for code in line.steps:
             for need in _needs_of_step(index, index.steps[code], line, now):
-                if need.ident not in seen:
-                    seen.add(need.ident)
-                    yield need
+                found.setdefault(need.ident, need)
+        yield from found.values()
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
     yield from _fasteners_and_parts(index, step, line)
     for component in index.components.get(step.code, ()):
         yield from _component_needs(index, step, component)
-    yield from _unlisted(index, step)
+    if step.refit.renew:
+        yield from _unlisted(index, step)
     rebuilt_by = step.one_way.rebuilt_by if step.one_way is not None else ()
-    yield from _work_needs(index, tuple(dict.fromkeys((*rebuilt_by, *index.work_for.get(step.code, ())))), now)
+    work = (*rebuilt_by, *index.work_for.get(step.code, ()))
+    if work:
+        yield from _work_needs(index, tuple(dict.fromkeys(work)), now)
     if step.certainty is Certainty.GUESS and not step.guess_settled:
         what = step.certainty_note.strip() or step.what
         yield Need(
@@ -57,14 +59,17 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
 
 def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
     parts = index.parts.get(step.code, ())
-    wanted = {f.kind for f in line.fasteners if f.new and not f.here}
-    ready = {f.kind for f in line.fasteners if f.new} - wanted
+    new = [f for f in line.fasteners if f.new]
+    if not (parts or new):
+        return
+    wanted = {f.kind for f in new if not f.here}
+    ready = {f.kind for f in new} - wanted
     for p in parts:
         if not (p.supply is Supply.HERE or p.only_if or p.fastener in ready):
             yield _part_need(p)
     by_part = {p.fastener for p in parts if p.supply is not Supply.HERE and not p.only_if}
-    for f in line.fasteners:
-        if f.new and not f.here and f.kind not in by_part:
+    for f in new:
+        if not f.here and f.kind not in by_part:
             yield Need(("fastener", f.kind), f"the new {f.kind}", f"{f.count} new {f.kind} not here ({f.why}).")
 
 

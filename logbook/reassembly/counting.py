@@ -42,7 +42,9 @@ class Sets:
 
     def taken_apart(self, step: Step) -> bool:
         """Whether anything has come off at the step yet: it is not planned, and not for a set with no member done."""
-        return not step.planned and (self.of(step) is None or bool(self.members(step)))
+        if not step.each_of or step.planned:
+            return not step.planned
+        return self.of(step) is None or bool(self.members(step))
 
     def each(self, step: Step) -> Iterable[tuple[str, tuple[Fastener, ...], str]]:
         """Member code (empty for one thing), its fasteners and the bag they lie in, for each that came apart."""
@@ -70,23 +72,28 @@ def missing(fastener: Fastener) -> int:
 
 def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = ()) -> Totals:
     """The counts of one thing's fasteners, with what the refit needs besides."""
-    total = Totals()
+    holes = found = reuse = renew = new = 0
     for f in fasteners:
-        reuse, renew, scrap = (f.found if f.then is t else 0 for t in (Then.REUSE, Then.RENEW, Then.SCRAP))
-        new = places(f) if f.then is Then.RENEW else missing(f)
-        total += Totals(f.holes, f.found, reuse, renew, scrap, reuse + new, new)
+        holes += f.holes
+        found += f.found
+        if f.then is Then.REUSE:
+            reuse += f.found
+            new += missing(f)
+        elif f.then is Then.RENEW:
+            renew += f.found
+            new += places(f)
     for n in extra:
-        total += Totals(refit=n.count, new=n.count)
-    return total
+        new += n.count
+    return Totals(holes, found, reuse, renew, found - reuse - renew, reuse + new, new)
 
 
 def step_totals(sets: Sets, step: Step) -> Totals:
     """The counts of a step, over all members of its set; zero when nothing came off yet."""
-    total = Totals()
-    if sets.taken_apart(step):
-        for _, fasteners, _ in sets.each(step):
-            total += totals_of(fasteners, step.refit.new_fasteners)
-    return total
+    if not sets.taken_apart(step):
+        return Totals()
+    if sets.of(step) is None:
+        return totals_of(step.fasteners, step.refit.new_fasteners)
+    return Totals.of_all(totals_of(fasteners, step.refit.new_fasteners) for _, fasteners, _ in sets.each(step))
 
 
 def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[LineFastener, ...]:

@@ -60,9 +60,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
 
 def audit_line(index: Index) -> Line:
     """The audit: every bag empty, difference 0."""
-    total = Totals()
-    for s in index.unit.steps:
-        total += step_totals(index.sets, s)
+    total = Totals.of_all(step_totals(index.sets, s) for s in index.unit.steps)
     bags = _bags(index)
     what = [
         f"Every bag is empty: {ranged(bags)}." if bags else "",

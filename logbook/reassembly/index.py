@@ -36,22 +36,17 @@ class Index:
         )
         """For a step, the codes of the operations its refit waits for."""
         self.components: Mapping[str, list[Component]] = _components(unit)
-        threaded = [r for r in unit.relations if r.kind is RelationKind.THREADED]
+        related = _grouped((r.kind, r) for r in unit.relations if r.kind in _LOOKED_UP)
+        threaded, loosened, tested = (related.get(kind, []) for kind in _LOOKED_UP)
         self.goes_on_first: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in threaded)
         """For a step, what of other steps is threaded on before its joint."""
         self.went_on_at: Mapping[str, list[Relation]] = _grouped((r.earlier, r) for r in threaded)
         """For a step, where its own things were threaded on."""
-        self.nipped_for: Mapping[str, list[Relation]] = _grouped(
-            (r.later, r) for r in unit.relations if r.kind is RelationKind.LOOSEN
-        )
+        self.nipped_for: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in loosened)
         """For a step, the loosened steps whose final tightening also tightens it."""
-        self.loosened_for: Mapping[str, list[Relation]] = _grouped(
-            (r.earlier, r) for r in unit.relations if r.kind is RelationKind.LOOSEN
-        )
+        self.loosened_for: Mapping[str, list[Relation]] = _grouped((r.earlier, r) for r in loosened)
         """For a loosened step, the steps that are tightened with it."""
-        self.tested_before: Mapping[str, list[Relation]] = _grouped(
-            (r.later, r) for r in unit.relations if r.kind is RelationKind.TEST
-        )
+        self.tested_before: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in tested)
         """For a step that is tested, what covers it."""
         self.reasons: Mapping[tuple[str, str], str] = {(r.earlier, r.later): r.why for r in unit.relations if r.why}
 
@@ -59,6 +54,9 @@ class Index:
     def bags(self) -> Mapping[str, BagContents]:
         """What must lie in each bag by the record; under the empty name what lies in none."""
         return bag_contents(self.unit, self.sets)
+
+
+_LOOKED_UP = (RelationKind.THREADED, RelationKind.LOOSEN, RelationKind.TEST)
 
 
 def _grouped(pairs: Iterable[tuple[str, T]]) -> dict[str, list[T]]:

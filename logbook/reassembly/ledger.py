@@ -19,13 +19,10 @@ def ledger(unit: Unit) -> Ledger:
     """The account of a unit's fasteners, bags and connections, with every difference that is not explained."""
     sets = Sets(unit)
     steps = {s.code: step_totals(sets, s) for s in unit.steps if sets.taken_apart(s)}
-    total = Totals()
-    for t in steps.values():
-        total += t
     bags = bag_contents(unit, sets)
     loose = bags.get("")
     return Ledger(
-        total=total,
+        total=Totals.of_all(steps.values()),
         steps=steps,
         bags={bag: contents for bag, contents in bags.items() if bag},
         without_bag=loose.total if loose else 0,
@@ -53,7 +50,8 @@ def bag_contents(unit: Unit, sets: Sets) -> dict[str, BagContents]:
 
 def open_differences(unit: Unit, sets: Sets, bags: Mapping[str, BagContents] | None = None) -> Iterator[OpenDifference]:
     """Every count that does not agree and is not explained: in a counted bag, and inside the record."""
-    yield from _bag_differences(unit, bag_contents(unit, sets) if bags is None else bags)
+    if unit.refit.counts:
+        yield from _bag_differences(unit, bag_contents(unit, sets) if bags is None else bags)
     yield from _record_differences(unit, sets)
 
 

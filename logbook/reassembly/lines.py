@@ -11,11 +11,13 @@ from logbook.model.step import Hazard, Step
 from logbook.model.words import RelationKind
 from logbook.reassembly.counting import going_back, missing, places
 from logbook.reassembly.ends import audit_line, check_line
+from logbook.reassembly.face import face_order
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import Line, LineConnection, LineKind
 from logbook.reassembly.reversal import title_of
 from logbook.reassembly.sequence import AUDIT, CHECK, Arrangement, Slot, waits_for_cure
-from logbook.reassembly.tightening import on_one_face, pattern
+from logbook.reassembly.tightening import is_drawn_down, on_one_face, pattern
+from logbook.reassembly.torque import torque_sentences
 from logbook.reassembly.wording import (
     connection_sentence,
     detail_sentences,
@@ -201,7 +203,11 @@ class LineWriter:
 
 
 def drawn_down(step: Step) -> str:
-    """How the fasteners of a step are tightened; empty when it has none that are drawn down."""
+    """How the fasteners of a step are tightened, with reference values; empty when it has none that are drawn down."""
+    return " ".join(filter(None, (_drawn_down(step), *torque_sentences(step))))
+
+
+def _drawn_down(step: Step) -> str:
     kinds: dict[str, int] = {}
     for f in step.fasteners:
         back = {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
@@ -212,7 +218,8 @@ def drawn_down(step: Step) -> str:
     if count == 0 or (count == 1 and notes.sequence):
         said = listed([text for text in (notes.torque and f"to {notes.torque}", notes.sequence) if text], ",")
         return f"Tighten {full_stop(said)}" if said else ""
-    return pattern(count, notes.sequence, notes.torque)
+    face = face_order(step.positions, {k: n for k, n in kinds.items() if is_drawn_down(k)})
+    return pattern(len(face.numbers) if face else count, notes.sequence, notes.torque, face)
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:

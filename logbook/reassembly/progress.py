@@ -242,7 +242,7 @@ def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) ->
             override=entry.override or (state.override if again else ""),
         )
         _refuse_open_hold(line, ticked[key])
-    progress.states.update(ticked)
+    progress.put(ticked)
 
 
 def _refuse_open_hold(line: Line, state: LineState) -> None:

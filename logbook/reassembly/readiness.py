@@ -32,12 +32,7 @@ def readiness(unit: Unit, lst: RefitList, now: datetime) -> Mapping[str, Readine
 
 def standing(unit: Unit, lst: RefitList, now: datetime) -> Standing:
     """How many lines are done and in reach, and which one missing thing would bring most others in reach."""
-    progress = Progress(unit, lst, now)
-    total = len(lst.lines)
-    done = sum(progress.is_done(line) for line in lst.lines)
-    ready = sum(not needs and not progress.is_done(lst.by_key[key]) for key, needs in progress.held_up.items())
-    frees = progress.frees()
-    return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
+    return Progress(unit, lst, now).standing()
 
 
 def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
@@ -68,33 +63,53 @@ class Progress:
         self._on_paper = on_paper
         self.index = Index(unit, Sets(unit))
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
-        """The ticks by their key; edits that make several ticks put them here one after the other."""
-        self._differences = tuple(open_differences(unit, self.index.sets, self.index.bags))
+        """The ticks by their key. Edits that make several ticks put them here one after the other, by `put`."""
+        self._over: dict[str, str] = {}
+        """For each line looked at what keeps it from being over; empty when nothing does."""
+        self._cures = {x.key for x in lst.lines if x.remake is not None and x.remake.wait}
+        self._differences = tuple(open_differences(unit, self.index.sets))
         self._lumps: dict[str, Sequence[tuple[str, str]]] = {}
         self._by_step: dict[str, list[OpenDifference]] = {}
         for d in self._differences:
             for code in d.steps:
                 self._by_step.setdefault(code, []).append(d)
 
+    def put(self, states: Mapping[str, LineState]) -> None:
+        """Lay further ticks over the list; what was worked out from the ticks before is forgotten."""
+        self.states.update(states)
+        self._over.clear()
+        self._lumps.clear()
+        for name in ("_own", "held_up"):
+            self.__dict__.pop(name, None)
+
     def is_done(self, line: Line) -> bool:
         """Whether every tick of the line is made; a tick of a whole set counts for each of its members."""
         whole = self.states.get(line.key)
-        if whole is not None and whole.done:
-            return True
+        if (whole is not None and whole.done) or not line.members:
+            return whole is not None and whole.done
         return all((state := self.states.get(key)) is not None and state.done for key in line.tick_keys)
 
     def readiness(self) -> dict[str, Readiness]:
         """Every line by its key."""
         return {line.key: self.of(line, in_reach=not self.held_up[line.key]) for line in self._list.lines}
 
+    def standing(self) -> Standing:
+        """How far it is, and which one missing thing would bring most others in reach."""
+        total = len(self._list.lines)
+        done = sum(map(self.is_done, self._list.lines))
+        ready = sum(not needs and key in self._own for key, needs in self.held_up.items())
+        frees = self.frees()
+        return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
+
     def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
         """One line."""
-        done = self.is_done(line)
-        missing = () if done else tuple(need.sentence for need in self._own[line.key])
-        before = (*self.lines_before(line), *self.lump_waits(line))
-        differences = tuple(d.sentence for d in self._differences_at(line))
+        own = self._own.get(line.key)
+        done = own is None
+        missing = tuple([need.sentence for need in own]) if own else ()
+        before = self.lines_before(line) + self.lump_waits(line)
         ready = not (done or missing or before)
-        return Readiness(ready, done, (*missing, *differences, *before), (*missing, *differences), done or in_reach)
+        open_here = missing + tuple([d.sentence for d in self._differences_at(line)])
+        return Readiness(ready, done, open_here + before, open_here, done or in_reach)
 
     def lump_waits(self, line: Line) -> tuple[str, ...]:
         """What the others of its lump wait for; what goes back together waits together."""
@@ -128,16 +143,20 @@ class Progress:
                 return (f"{len(undone)} lines are not done.",)
             holds = [s for x in self._list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
             return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
-        return tuple(self._undone(line.must_follow))
+        return self._undone(line.must_follow)
 
-    def _undone(self, keys: Iterable[str]) -> Iterator[str]:
+    def _undone(self, keys: Iterable[str]) -> tuple[str, ...]:
         """What keeps these lines from being over."""
+        said = []
         for key in keys:
-            before = self._list.by_key[key]
-            if not self.is_done(before):
-                yield f"{before.number} {before.title} is not done."
-            elif open_hold := self.hold_open(before):
-                yield open_hold
+            text = self._over.get(key)
+            if text is None:
+                before = self._list.by_key[key]
+                undone = f"{before.number} {before.title} is not done."
+                text = self._over[key] = self.hold_open(before) if self.is_done(before) else undone
+            if text:
+                said.append(text)
+        return tuple(said)
 
     def hold_open(self, line: Line) -> str:
         """What the hold point of a line lacks, as a sentence; empty when it has all or is none."""
@@ -158,18 +177,7 @@ class Progress:
 
     def own_needs(self, line: Line) -> tuple[Need, ...]:
         """What is missing at one line itself, with the waits that run before it."""
-        waits = []
-        for key in line.must_follow:
-            before = self._list.by_key[key]
-            if before.remake is not None and before.remake.wait and self.is_done(before):
-                ticked = [s.at for k in (*before.tick_keys, before.key) if (s := self.states.get(k)) and s.at]
-                until = max(ticked) + timedelta(minutes=before.remake.wait) if ticked else None
-                # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
-                now_too = self._on_paper and bool(ticked) and max(ticked) == self._now
-                if until is not None and until > self._now and not now_too:
-                    waits.append(
-                        wait_need(("cure", key), f"{before.number} {before.title} is curing", until, self._now)
-                    )
+        waits = [wait for key in line.must_follow if key in self._cures for wait in self._cure_waits(key)]
         if line.kind is LineKind.AUDIT:
             open_counts = (
                 Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
@@ -178,11 +186,24 @@ class Progress:
             return (*open_counts, *waits)
         return (*needs_of(self.index, line, self._now), *waits)
 
+    def _cure_waits(self, key: str) -> Iterator[Need]:
+        """The wait after a line that is done, while it runs."""
+        line = self._list.by_key[key]
+        if line.remake is None or not self.is_done(line):
+            return
+        ticked = [s.at for k in (*line.tick_keys, key) if (s := self.states.get(k)) and s.at]
+        until = max(ticked) + timedelta(minutes=line.remake.wait) if ticked else None
+        # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
+        now_too = self._on_paper and bool(ticked) and max(ticked) == self._now
+        if until is not None and until > self._now and not now_too:
+            yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self._now)
+
     def _differences_at(self, line: Line) -> Sequence[OpenDifference]:
-        if line.key not in line.steps:
+        found = self._by_step.get(line.key, ())
+        if not found or line.key not in line.steps:
             return ()
         kinds = {(f.bag, f.kind) for f in line.fasteners}
-        return [d for d in self._by_step.get(line.key, ()) if not d.bag or (d.bag, d.kind) in kinds]
+        return [d for d in found if not d.bag or (d.bag, d.kind) in kinds]
 
     @cached_property
     def held_up(self) -> dict[str, dict[tuple[str, ...], Need]]:
@@ -196,15 +217,15 @@ class Progress:
             lump = lines[at : at + max(1, len(lines[at].together))]
             needs: dict[tuple[str, ...], Need] = {}
             for line in lump:
-                if self.is_done(line):
+                if line.key not in self._own:
                     continue
                 for need in self._own[line.key]:
                     needs[need.ident] = need
                 for key in line.must_follow:
-                    if len(needs) < 2:
-                        needs.update(found.get(key, {}))
+                    if len(needs) < 2 and (before := found.get(key)):
+                        needs.update(before)
             for line in lump:
-                found[line.key] = {} if self.is_done(line) else needs
+                found[line.key] = needs if line.key in self._own else {}
             at += len(lump)
         return found
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
+from operator import attrgetter
+from typing import NamedTuple
 
 from logbook.model.step import Connection, Hazard, HoldPoint, Setting
 
@@ -203,17 +205,14 @@ class Totals:
     refit: int = 0
     new: int = 0
 
-    def __add__(self, other: Totals) -> Totals:
-        """Both together."""
-        return Totals(
-            self.holes + other.holes,
-            self.found + other.found,
-            self.reuse + other.reuse,
-            self.renew + other.renew,
-            self.scrap + other.scrap,
-            self.refit + other.refit,
-            self.new + other.new,
-        )
+    @classmethod
+    def of_all(cls, totals: Iterable[Totals]) -> Totals:
+        """All of them together."""
+        columns = zip(*map(_COLUMNS, totals), strict=True)
+        return cls(*map(sum, columns))
+
+
+_COLUMNS = attrgetter("holes", "found", "reuse", "renew", "scrap", "refit", "new")
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,8 +267,7 @@ class Ledger:
     connections: tuple[ConnectionEntry, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Readiness:
+class Readiness(NamedTuple):
     """Whether a line can be done now, and if not, why."""
 
     ready: bool

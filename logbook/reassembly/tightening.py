@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from logbook.reassembly.face import FaceOrder
+
 _THREADED = re.compile(r"\b(?:machine|wood|cap|coach|lag)?[ -]?(?:bolt|screw|nut|stud)s?\b", re.IGNORECASE)
 _ALONE = re.compile(r"\b(?:grub|set|thumb|adjusting|trimming)[ -]?(?:screw|nut|bolt)s?\b", re.IGNORECASE)
 """Kinds that hold one thing each and so have no neighbour to be balanced against."""
@@ -37,13 +39,14 @@ def _spread(n: int) -> tuple[int, ...]:
     return (*range(1, n + 1, 2), *range(2, n + 1, 2)) if n > 3 else tuple(range(1, n + 1))
 
 
-def pattern(n: int, sequence: str = "", torque: str = "") -> str:
+def pattern(n: int, sequence: str = "", torque: str = "", face: FaceOrder | None = None) -> str:
     """How to draw down `n` fasteners of one face, as a sentence; empty when there are none.
 
     Args:
         n: how many there are on the face.
         sequence: what the record says about the order; it takes the place of the usual one.
         torque: to what they are tightened; empty means as tight as they were found.
+        face: the order worked out from where they are, when that was measured; it takes the place of the usual one.
     """
     to = f" to {torque}" if torque else ""
     if n <= 0:
@@ -51,16 +54,35 @@ def pattern(n: int, sequence: str = "", torque: str = "") -> str:
     if n == 1:
         return f"Start it by hand, then tighten{to}."
     start = "Start both by hand, then snug both" if n == 2 else f"Start all {n} by hand, then snug them"
+    return f"{start}, then tighten{to}{_way(n, sequence, face)}."
+
+
+def _way(n: int, sequence: str, face: FaceOrder | None) -> str:
+    """In what order, and in how many rounds."""
     if sequence:
-        return f"{start}, then tighten{to}: {sequence}."
+        return f": {sequence}"
     if n == 2:
-        return f"{start}, then tighten{to} in turn, a little each, in two rounds."
+        return " in turn, a little each, in two rounds"
     if n == 3:
-        return f"{start}, then tighten{to} one after the other, a little each, in two rounds."
+        return " one after the other, a little each, in two rounds"
+    if face is not None:
+        return f" {face.how} in {_rounds(n)} rounds: {_joined(face.numbers)}, numbered as on the map"
     how = "diagonal" if n == 4 else "crosswise as a star" if n % 2 else "crosswise"
-    rounds = "two" if n <= 6 else "three"
-    places = "-".join(map(str, crosswise(n))) if n <= 24 else "opposite by opposite"
-    return f"{start}, then tighten{to} {how} in {rounds} rounds: {places}, numbered clockwise from the top left."
+    places = _joined(crosswise(n)) if n <= 24 else "opposite by opposite"
+    return f" {how} in {_rounds(n)} rounds: {places}, numbered clockwise from the top left"
+
+
+def _rounds(n: int) -> str:
+    return "two" if n <= 6 else "three"
+
+
+def _joined(numbers: Iterable[int]) -> str:
+    return "-".join(map(str, numbers))
+
+
+def is_drawn_down(kind: str) -> bool:
+    """Whether fasteners of that kind are drawn down together with their neighbours."""
+    return bool(_THREADED.search(kind)) and not _ALONE.search(kind)
 
 
 def on_one_face(fasteners: Iterable[tuple[str, int]]) -> int:
@@ -69,4 +91,4 @@ def on_one_face(fasteners: Iterable[tuple[str, int]]) -> int:
     A screw and its nut are one place, washers and bushes go with them, and what holds one thing each,
     like a grub screw in a knob, is balanced against nothing.
     """
-    return max((n for kind, n in fasteners if _THREADED.search(kind) and not _ALONE.search(kind)), default=0)
+    return max((n for kind, n in fasteners if is_drawn_down(kind)), default=0)

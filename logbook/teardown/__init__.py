@@ -31,6 +31,13 @@ Import from the module that answers the question; every function is pure and tak
 `complete`, the desk:
     to_complete(unit) -> tuple[Missing, ...]     (step, field, sentence, weight), newest first
     completeness(unit) -> Completeness | None    (percent, done, wanted, worst)
+`stranger`, how far somebody gets with the record alone:
+    reach(unit) -> Reach | None                  (steps, clear, straight, stop, sentence)
+`threads` and `same_screw`, a loose screw:
+    measured(diameter: str, pitch="", length="", *, wood=None) -> Screw
+    identify(screw, limit=8) -> Answer           (candidates, sentence)
+        Candidate: thread, fits, off, pitch_off, difference
+    same_kind(screw, thread, unit, shop) -> tuple[Place, ...]
 `search`:
     find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text, step); KINDS; kinds_found(found)
     Finder().find(book, words, limit=200)    the same, for a screen that searches while words are typed

@@ -11,12 +11,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from logbook.model.step import Connection, Fastener, Measurement, Step
-from logbook.model.unit import Component, Unit
-from logbook.model.words import Action, Certainty, Disposition, Then
+from logbook.model.step import Connection, Fastener, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Action, Certainty, JointFound, Then
+from logbook.teardown.complete_unit import names_held, unit_wants
 from logbook.teardown.kinds import fasteners_of, singular
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.vocabulary import STACKED, THREADED
+from logbook.teardown.wants import WHY, Want
 
 
 class Missing(NamedTuple):
@@ -31,6 +33,11 @@ class Missing(NamedTuple):
     weight: int
     """From 1, nice to have, to 10."""
 
+    @property
+    def why(self) -> str:
+        """What goes wrong when it stays missing."""
+        return WHY.get(self.field, "")
+
 
 class Completeness(NamedTuple):
     """How complete a unit's teardown record is."""
@@ -43,24 +50,17 @@ class Completeness(NamedTuple):
     """The heaviest of what is missing, at most three."""
 
 
-class _Want(NamedTuple):
-    field: str
-    weight: int
-    done: bool
-    sentence: str
-
-
 def to_complete(unit: Unit) -> tuple[Missing, ...]:
     """What is still to be written, the newest step first and heaviest first within it; the unit's own things last."""
     steps: list[Missing] = []
     for step in reversed(unit.steps):
         steps += sorted(_missing(step.code, _wants(unit, step)), key=lambda m: -m.weight)
-    return (*steps, *sorted(_missing("", _unit_wants(unit)), key=lambda m: -m.weight))
+    return (*steps, *sorted(_missing("", unit_wants(unit)), key=lambda m: -m.weight))
 
 
 def completeness(unit: Unit) -> Completeness | None:
     """How complete the record is, by weight; None when nothing was written yet that could be incomplete."""
-    wants = [w for step in unit.steps for w in _wants(unit, step)] + list(_unit_wants(unit))
+    wants = [w for step in unit.steps for w in _wants(unit, step)] + list(unit_wants(unit))
     if not wants:
         return None
     weight = sum(w.weight for w in wants)
@@ -70,11 +70,11 @@ def completeness(unit: Unit) -> Completeness | None:
     return Completeness(filled * 100 // weight, sum(w.done for w in wants), len(wants), tuple(worst))
 
 
-def _missing(code: str, wants: Iterator[_Want]) -> Iterator[Missing]:
+def _missing(code: str, wants: Iterator[Want]) -> Iterator[Missing]:
     return (Missing(code, w.field, w.sentence, w.weight) for w in wants if not w.done)
 
 
-def _wants(unit: Unit, step: Step) -> Iterator[_Want]:
+def _wants(unit: Unit, step: Step) -> Iterator[Want]:
     """Everything wanted of a step, done or not; a step that is only planned wants nothing yet."""
     if step.planned:
         return
@@ -82,11 +82,11 @@ def _wants(unit: Unit, step: Step) -> Iterator[_Want]:
         yield from rule(unit, step)
 
 
-def _wires(_: Unit, step: Step) -> Iterator[_Want]:
+def _wires(_: Unit, step: Step) -> Iterator[Want]:
     if step.wires is None:
         return
     written = len(step.connections)
-    yield _Want(
+    yield Want(
         "connections",
         10,
         written == step.wires,
@@ -94,12 +94,12 @@ def _wires(_: Unit, step: Step) -> Iterator[_Want]:
     )
 
 
-def _connections(_: Unit, step: Step) -> Iterator[_Want]:
+def _connections(_: Unit, step: Step) -> Iterator[Want]:
     for wire in step.connections:
-        yield _Want("connections", 9, bool(wire.start and wire.end), f"{step.code}: {wire.code} {_open_end(wire)}")
+        yield Want("connections", 9, bool(wire.start and wire.end), f"{step.code}: {wire.code} {_open_end(wire)}")
         if not wire.stays_on:
             sentence = f"{step.code}: {wire.code} has {_counted(wire.labels, 'label')}; it needs one at each end."
-            yield _Want("connections", 4, wire.labels >= 2, sentence)
+            yield Want("connections", 4, wire.labels >= 2, sentence)
 
 
 def _open_end(wire: Connection) -> str:
@@ -108,7 +108,7 @@ def _open_end(wire: Connection) -> str:
     return f"comes from {wire.start} and goes where?" if wire.start else f"goes to {wire.end} and comes from where?"
 
 
-def _bags(unit: Unit, step: Step) -> Iterator[_Want]:
+def _bags(unit: Unit, step: Step) -> Iterator[Want]:
     kept = [f for f in fasteners_of(step) if f.then is Then.REUSE and f.found]
     if not kept:
         return
@@ -116,33 +116,33 @@ def _bags(unit: Unit, step: Step) -> Iterator[_Want]:
     bagged = {d.member for d in step.differences if d.bag or (d.fasteners and all(f.bag for f in d.fasteners))}
     by_member = members is not None and all(m.code in bagged for m in members.members)
     done = bool(step.bag) or by_member or all(f.bag for f in kept)
-    yield _Want("bag", 9, done, f"{step.code} {step.what}: which bag are the fasteners in?")
+    yield Want("bag", 9, done, f"{step.code} {step.what}: which bag are the fasteners in?")
 
 
-def _sizes(_: Unit, step: Step) -> Iterator[_Want]:
+def _sizes(_: Unit, step: Step) -> Iterator[Want]:
     for kind, fastener in {f.kind: f for f in fasteners_of(step)}.items():
         if fastener.then is Then.SCRAP or not (_is_threaded(fastener) or fastener.then is Then.RENEW):
             continue
         detail = fastener.detail
         measured = detail is not None and (detail.diameter is not None or detail.length is not None or detail.note)
         done = any(c.isdigit() for c in kind) or bool(measured)
-        yield _Want("fasteners", 5, done, f"{step.code}: what size is {kind}?")
+        yield Want("fasteners", 5, done, f"{step.code}: what size is {kind}?")
 
 
 def _is_threaded(fastener: Fastener) -> bool:
     return any(singular(w) in THREADED for w in fastener.kind.casefold().split())
 
 
-def _map(_: Unit, step: Step) -> Iterator[_Want]:
+def _map(_: Unit, step: Step) -> Iterator[Want]:
     """Where each one goes: heavy when kinds of fastener can be mixed up or a place was empty."""
     if step.positions:
         # A map that does not say from which side it is seen is no map.
         sided = bool(step.viewed_from)
-        yield _Want("viewed_from", _map_wanted(step)[0], sided, f"{step.code}: from which side is the map seen?")
+        yield Want("viewed_from", _map_wanted(step)[0], sided, f"{step.code}: from which side is the map seen?")
         return
     weight, asked = _map_wanted(step)
     if asked:
-        yield _Want("positions", weight, False, f"{step.code}: {asked}")
+        yield Want("positions", weight, False, f"{step.code}: {asked}")
 
 
 def _map_wanted(step: Step) -> tuple[int, str]:
@@ -166,127 +166,94 @@ def _is_driven(fastener: Fastener) -> bool:
     return any(singular(w) in _DRIVEN for w in fastener.kind.casefold().split())
 
 
-def _stack(_: Unit, step: Step) -> Iterator[_Want]:
+def _stack(_: Unit, step: Step) -> Iterator[Want]:
     kept = [f for f in step.fasteners if f.then is not Then.SCRAP]
     on_it = [f for f in kept if any(singular(w) in STACKED for w in f.kind.casefold().split())]
     if on_it and len(kept) > 1:
         done = bool(step.stack)
-        yield _Want("stack", 5, done, f"{step.code}: in which order do the pieces sit, from the head inwards?")
+        yield Want("stack", 5, done, f"{step.code}: in which order do the pieces sit, from the head inwards?")
 
 
-def _shims(_: Unit, step: Step) -> Iterator[_Want]:
+def _shims(_: Unit, step: Step) -> Iterator[Want]:
     """A shim is nothing without its side and thickness; a text that names one has to say a number."""
     texts = [("", step.note), *((f"/{d.member}", d.note) for d in step.differences)]
     for member, text in texts:
         if "shim" in text.casefold():
             done = any(c.isdigit() for c in text)
-            yield _Want("note", 7, done, f"{step.code}{member}: which shim? Side, thickness and how many.")
+            yield Want("note", 7, done, f"{step.code}{member}: which shim? Side, thickness and how many.")
 
 
-def _one_way(_: Unit, step: Step) -> Iterator[_Want]:
+def _one_way(_: Unit, step: Step) -> Iterator[Want]:
     if step.one_way is None:
         return
     asked = f"{step.code} {step.what}: one-way, and neither measured, traced, photographed nor kept as a pattern."
-    yield _Want("one_way", 10, step.one_way.answered, asked)
-    settled = bool(step.one_way.joint or step.one_way.remake or step.one_way.rebuilt_by)
-    yield _Want("one_way", 4, settled, f"{step.code}: what takes the place of the joint that cannot be undone?")
+    yield Want("one_way", 10, step.one_way.answered, asked)
+    joint = step.one_way
+    settled = bool(joint.joint or joint.remake or joint.rebuilt_by)
+    yield Want("one_way", 4, settled, f"{step.code}: what takes the place of the joint that cannot be undone?")
+    if joint.joint is JointFound.GLUED and joint.remake is not None:
+        cured = joint.remake.cure is not None
+        yield Want("one_way", 4, cured, f"{step.code}: how long does the new glue cure before it is loaded?")
 
 
-def _certainty(_: Unit, step: Step) -> Iterator[_Want]:
+def _certainty(_: Unit, step: Step) -> Iterator[Want]:
     if step.certainty is Certainty.SURE:
         return
     done = bool(step.certainty_note or step.guess_settled)
-    yield _Want("certainty_note", 6, done, f"{step.code}: what exactly is the {_GUESS[step.certainty]}?")
+    yield Want("certainty_note", 6, done, f"{step.code}: what exactly is the {_GUESS[step.certainty]}?")
 
 
 _GUESS = {Certainty.GUESS: "guess", Certainty.THINK_SO: "thing not sure of"}
 
 
-def _hazards(unit: Unit, step: Step) -> Iterator[_Want]:
+def _hazards(unit: Unit, step: Step) -> Iterator[Want]:
     proved = {h.what.casefold() for h in unit.hazards if h.prove}
     for hazard in step.hazards:
         named = hazard.what != UNNAMED_HAZARD
-        yield _Want("hazards", 8, named, f"{step.code}: which hazard? It is only flagged.")
+        yield Want("hazards", 8, named, f"{step.code}: which hazard? It is only flagged.")
         if named and str(hazard.signal) in ("DANGER", "WARNING"):
             done = bool(hazard.prove) or hazard.what.casefold() in proved
-            yield _Want("hazards", 7, done, f"{step.code}: how is it proved safe ({hazard.what})?")
+            yield Want("hazards", 7, done, f"{step.code}: how is it proved safe ({hazard.what})?")
 
 
-def _as_found(_: Unit, step: Step) -> Iterator[_Want]:
+def _as_found(_: Unit, step: Step) -> Iterator[Want]:
     if step.as_found_wrong:
-        yield _Want("as_found", 6, bool(step.as_found or step.note), f"{step.code}: what was wrong as found?")
-        yield _Want("should_be", 8, bool(step.should_be), f"{step.code}: as found is wrong; what should it be?")
+        yield Want("as_found", 6, bool(step.as_found or step.note), f"{step.code}: what was wrong as found?")
+        yield Want("should_be", 8, bool(step.should_be), f"{step.code}: as found is wrong; what should it be?")
 
 
-def _how(_: Unit, step: Step) -> Iterator[_Want]:
-    yield _Want("action", 6, step.action is not Action.UNSAID, f"{step.code}: how did {step.what} come off?")
+def _how(_: Unit, step: Step) -> Iterator[Want]:
+    yield Want("action", 6, step.action is not Action.UNSAID, f"{step.code}: how did {step.what} come off?")
 
 
-def _settings(_: Unit, step: Step) -> Iterator[_Want]:
+def _settings(_: Unit, step: Step) -> Iterator[Want]:
     for setting in step.settings:
         done = bool(setting.value or setting.length is not None)
-        yield _Want("settings", 8, done, f"{step.code}: the setting of {setting.what} has no value.")
+        yield Want("settings", 8, done, f"{step.code}: the setting of {setting.what} has no value.")
     if step.action is Action.SPRING_RELEASED:
         asked = f"{step.code}: hook hole, which end, and turns of preload of the spring?"
-        yield _Want("settings", 7, bool(step.settings or step.note), asked)
+        yield Want("settings", 7, bool(step.settings or step.note), asked)
 
 
-def _measurements(unit: Unit, step: Step) -> Iterator[_Want]:
+def _measurements(unit: Unit, step: Step) -> Iterator[Want]:
     held = {h.code.casefold() for h in unit.held_dimensions} | {h.what.casefold() for h in unit.held_dimensions}
     for m in step.measurements:
         read = m.value is not None or bool(m.text)
-        yield _Want("measurements", 6, read, f"{step.code}: {m.what} has no reading.")
-        if m.value is not None and (m.tolerance or _names_held(m, held)):
-            yield _Want("measurements", 7, m.again is not None, f"{step.code}: {m.what} is held, but was taken once.")
+        yield Want("measurements", 6, read, f"{step.code}: {m.what} has no reading.")
+        if m.value is not None and (m.tolerance or names_held(m, held)):
+            yield Want("measurements", 7, m.again is not None, f"{step.code}: {m.what} is held, but was taken once.")
 
 
-def _names_held(measurement: Measurement, held: set[str]) -> bool:
-    what = measurement.what.casefold()
-    return what in held or what.split(" ")[0] in held
-
-
-def _photo(_: Unit, step: Step) -> Iterator[_Want]:
+def _photo(_: Unit, step: Step) -> Iterator[Want]:
     weight = 5 if step.one_way is not None or step.wires or step.connections else 2
-    yield _Want("photo_taken", weight, step.photo_taken or bool(step.photos), f"{step.code} {step.what}: no photo.")
+    yield Want("photo_taken", weight, step.photo_taken or bool(step.photos), f"{step.code} {step.what}: no photo.")
 
 
-_Rule = Callable[[Unit, Step], Iterator[_Want]]
+_Rule = Callable[[Unit, Step], Iterator[Want]]
 _RULES: tuple[_Rule, ...] = (
     _how, _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _certainty, _measurements,
     _sizes, _stack, _shims, _photo,
 )  # fmt: skip
-
-
-def _unit_wants(unit: Unit) -> Iterator[_Want]:
-    for held in unit.held_dimensions:
-        if held.value is not None or not held.positions:
-            done = held.value is not None or held.litres is not None
-            yield _Want("held_dimensions", 8, done, f"Held dimension {held.code} {held.what} has no value.")
-        if held.value is not None:
-            again = len(held.readings) >= 2 or held.at_least or _read_twice(unit, held.code, held.what)
-            yield _Want("held_dimensions", 7, again, f"Held dimension {held.code} {held.what} was not taken twice.")
-    for component in unit.components:
-        if _came_out(unit, component):
-            yield from _component_wants(component)
-
-
-def _read_twice(unit: Unit, code: str, what: str) -> bool:
-    names = {code.casefold(), what.casefold()}
-    readings = (m for s in unit.steps for m in s.measurements if m.again is not None)
-    return any(_names_held(m, names) for m in readings)
-
-
-def _came_out(unit: Unit, component: Component) -> bool:
-    step = unit.step(component.from_step)
-    return step is None or not step.planned
-
-
-def _component_wants(component: Component) -> Iterator[_Want]:
-    name = f"{component.code} {component.name}"
-    decided = component.disposition is not Disposition.UNDECIDED
-    yield _Want("components", 4, decided, f"{name}: keep, clean, repair, renew, pattern, spare or scrap?")
-    if component.disposition is Disposition.HAZARDOUS:
-        yield _Want("components", 7, component.disposal is not None, f"{name} is hazardous: handed in where and when?")
 
 
 def _counted(number: int, what: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Readiness, RefitList, Standing, readiness, refit_list, standing
+from logbook.reassembly import Progress, Readiness, RefitList, Standing, refit_list
 from logbook.render.reassembly_line import changed_lines, states_of
 from logbook.session import Session
 
@@ -37,11 +37,12 @@ def view_of(session: Session, code: str, before: View | None = None) -> View:
     same = before is not None and all(getattr(unit, n) is getattr(before.unit, n) for n in _BUT_TICKS)
     # What stands at lines that are gone belongs to the list, and a tick can change it.
     listed = before.listed if before is not None and same and not before.listed.gone else refit_list(unit)
+    progress = Progress(unit, listed, now)
     return View(
         unit=unit,
         listed=listed,
-        ready=readiness(unit, listed, now),
+        ready=progress.readiness(),
         states=states_of(unit),
         changed=changed_lines(unit, listed, now),
-        standing=standing(unit, listed, now),
+        standing=progress.standing(),
     )

@@ -32,7 +32,12 @@ BETWEEN = (
 TO_THE_BENCH = Act("unit.bench", "b", "bench_mode", "bench mode", "Go on at the bench, one step at a time")
 """From every section of a unit to where its steps are written down."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH)
+WHICH_SCREW = Act(
+    "unit.screw", "I", "which_screw", "which screw", "Tell the thread of a loose screw, and where it belongs"
+)
+"""From every section of a unit, and from the bench, to what a loose screw can be."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -116,6 +121,12 @@ class SectionScreen(BookScreen):
         from logbook.tui.screens.bench_mode import BenchModeScreen
 
         self.app.push_screen(BenchModeScreen(self.session, self.CODE))
+
+    def action_which_screw(self) -> None:
+        """What a loose screw can be, and where it belongs."""
+        from logbook.tui.screens.loose_screw import LooseScrewScreen
+
+        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
 
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""

@@ -33,6 +33,7 @@ from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
 from logbook.tui.bench_words import danger_paragraphs
 from logbook.tui.frame import BookScreen
+from logbook.tui.sections import WHICH_SCREW
 from logbook.tui.widgets.letters import Letters
 from logbook.tui.widgets.step_line import StepLine
 
@@ -66,6 +67,7 @@ KEY_ACTS = (
     Act("step.older", "up", "older", "step before", "The step before, to put it right; Enter keeps it anew"),
     Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
     Act("step.why", "w", "why", "dangers", "Every danger in force, what to do and what proved it safe"),
+    WHICH_SCREW,
 )
 """What bench mode offers, besides what can be done everywhere."""
 
@@ -114,6 +116,12 @@ class SingleKeys(BookScreen):
 
     def focus_keys(self) -> None:
         """Give the focus to what takes single keys."""
+
+    def action_which_screw(self) -> None:
+        """What a loose screw can be, and where it belongs."""
+        from logbook.tui.screens.loose_screw import LooseScrewScreen
+
+        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
 
     # From typing to keys and back
 

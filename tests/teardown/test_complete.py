@@ -175,7 +175,7 @@ def test_every_member_of_a_set_wants_its_bag() -> None:
     assert sentences(one, sets=[handed_pair()]) == ["T01 lid: which bag are the fasteners in?"]
     own = {"member": "D2", "fasteners": (fastener("screw", 2, bag="9"),)}
     differing = whole(fasteners=[scrapped("nail", 2)], each_of="D", differences=[own])
-    assert sentences(differing, sets=[part_set()]) == ["T01: what size is screw?"]
+    assert sentences(differing, sets=[part_set(interchangeable=True)]) == ["T01: what size is screw?"]
 
 
 def test_newest_first_and_heaviest_first_within_a_step_and_the_units_own_last() -> None:

@@ -16,6 +16,7 @@ from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_k
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.order import OrderScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
@@ -34,6 +35,7 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "order of a step": lambda s: OrderScreen(s, "R1", "T11"),
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
+    "loose screw": lambda s: LooseScrewScreen(s, "R1"),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,
     "is everything kept": HealthScreen,

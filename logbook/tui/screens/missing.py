@@ -13,14 +13,14 @@ from logbook.model.unit import Unit
 from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.teardown.complete import Missing, completeness, to_complete
+from logbook.teardown.stranger import STOPS, reach
+from logbook.teardown.wants import WEIGHTS
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
+from logbook.tui.screens.page import PageScreen
 from logbook.tui.widgets.rows import Row, Rows
-
-HEAVY = 8
-"""From this weight on a want is marked: without it the unit may not go together again."""
 
 
 class MissingScreen(BookScreen):
@@ -29,6 +29,14 @@ class MissingScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("missing.open", "enter", "open", "fill in", "Open the field that is missing", True),
         Act("missing.sort", "o", "order", "heaviest first", "The newest step first, or what matters most first", True),
+        Act(
+            "missing.why",
+            "w",
+            "why",
+            "why",
+            "What goes wrong when it stays missing, and how the figure is worked out",
+            True,
+        ),
         Act("missing.step", "v", "record", "record", "All fields of the step", True),
     )
 
@@ -63,11 +71,13 @@ class MissingScreen(BookScreen):
             missing = tuple(sorted(missing, key=lambda m: -m.weight))
         whole = completeness(self.unit)
         percent = f"The record is {whole.percent} % complete by weight. " if whole is not None else ""
-        rest = f"{len(missing)} to complete, ! marks what the way back may fail without." if missing else ""
-        self.query_one("#question", Static).update(plain(percent + (rest or "Nothing is missing.")))
+        rest = f"{len(missing)} to complete, ! marks what stops a stranger." if missing else "Nothing is missing."
+        far = reach(self.unit)
+        stranger = f" {far.sentence}" if far is not None else ""
+        self.query_one("#question", Static).update(plain(clean(percent + rest + stranger, limit=600)))
         self._missing = {f"{m.step} {m.field} {m.sentence}": m for m in missing}
         rows = [
-            Row(key, (f"{'!' if m.weight >= HEAVY else ' '} {clean(m.sentence, limit=300)}",))
+            Row(key, (f"{'!' if m.weight >= STOPS else ' '} {clean(m.sentence, limit=300)}",))
             for key, m in self._missing.items()
         ]
         self.query_one(Rows).show(rows)
@@ -86,6 +96,16 @@ class MissingScreen(BookScreen):
                 open_path(self, self.CODE, (*path, missing.field))
             else:
                 open_path(self, self.CODE, path, missing.field)
+
+    def action_why(self) -> None:
+        """A page that says what goes wrong without it, and how the figure comes about."""
+        missing, whole = self._current(), completeness(self.unit)
+        if missing is not None and whole is not None:
+            weight = f"Weight {missing.weight} of 10. {WEIGHTS}"
+            figure = f"{whole.done} of {whole.wanted} things wanted are written: {whole.percent} % of their weight."
+            said = (missing.why, weight, figure)
+            page = PageScreen(self.session, self.CODE, "to complete / why", missing.sentence, lambda: said)
+            self.app.push_screen(page)
 
     def action_record(self) -> None:
         """All fields of the step."""

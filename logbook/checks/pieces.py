@@ -1,0 +1,127 @@
+"""Check 11: the pieces a case is cut from are as thick as it was drawn, and as its joints are wide."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from logbook.checks.case_sizes import is_at, joint_between, mm, panels_named, says, thickness_of
+from logbook.checks.problem import Problem, Severity
+from logbook.model.casework_records import Case, Panel
+from logbook.model.measures import Length
+from logbook.model.shop import Offcut, Shop
+from logbook.model.unit import Unit
+from logbook.model.words import CaseJoint
+
+THICKNESS_TOLERANCE = Length.of("0.2 mm").ticks
+"""How far the thickness of a piece may be off its joint when the shop has no limit of its own (common practice)."""
+
+
+def pieces_fit(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 11: the piece a panel is cut from is as thick as the panel was drawn, within the tolerance."""
+    allowed = _tolerance(shop)
+    pieces = {o.code: o for o in shop.offcuts}
+    for panel in unit.case.panels if unit.case is not None else ():
+        if not panel.layers:
+            sentence = f"{panel.code} {panel.name} has no thickness. Measure the sheet before any size is worked out."
+            yield Problem(10, "no-thickness", unit.code, panel.code, sentence, Severity.LOOK)
+        for layer in panel.layers:
+            piece = pieces.get(layer.piece) if layer.piece else None
+            if piece is None:
+                continue
+            place = f"{panel.code} {piece.code}"
+            if not piece.thickness:
+                sentence = (
+                    f"{panel.code} {panel.name} is to be cut from {piece.code}, which was never measured. Take its "
+                    f"thickness by calliper; the panel is drawn for {layer.thickness.in_mm()}."
+                )
+                yield Problem(11, "piece-not-measured", unit.code, place, sentence, Severity.LOOK)
+            elif off := _off(piece, layer.thickness.ticks, allowed):
+                sentence = (
+                    f"{piece.code} measures {off} and {panel.code} {panel.name} is drawn for "
+                    f"{layer.thickness.in_mm()}{_joint_words(unit.case, panel)}; {mm(allowed)} is allowed. "
+                    "Take another piece, or draw the panel and its joints anew."
+                )
+                yield Problem(11, "piece-does-not-fit", unit.code, place, sentence, Severity.WRONG)
+
+
+def joints_fit(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 11: a rabbet or dado is as wide as the part that sits in it is thick, within the tolerance."""
+    if unit.case is None:
+        return
+    for side in panels_named(unit.case, "side"):
+        for joint in side.joints:
+            if joint.width is None or joint.kind not in (CaseJoint.RABBET, CaseJoint.DADO):
+                continue
+            for part in (p for end in ("top", "bottom") if is_at(joint, end) for p in panels_named(unit.case, end)):
+                thick = thickness_of(part)
+                if thick is not None and abs(thick - joint.width.ticks) > _tolerance(shop):
+                    sentence = (
+                        f"{side.code} has a {joint.kind} {joint.width.in_mm()} wide for {part.code} {part.name}, which "
+                        f"is {mm(thick)} thick; {mm(_tolerance(shop))} is allowed."
+                    )
+                    yield Problem(11, "joint-width", unit.code, f"{side.code} {part.code}", sentence, Severity.WRONG)
+
+
+def pieces_to_leave(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 11: pieces of the right material and size whose thickness is wrong for panels not yet allotted."""
+    allowed = _tolerance(shop)
+    open_layers = [
+        (panel, layer)
+        for panel in (unit.case.panels if unit.case is not None else ())
+        for layer in panel.layers
+        if not layer.piece
+    ]
+    for piece in shop.offcuts:
+        refused: dict[str, list[str]] = {}
+        for panel, layer in open_layers:
+            wanted = _same(layer.material, piece.material) and _large_enough(piece, panel)
+            if wanted and _off(piece, layer.thickness.ticks, allowed):
+                refused.setdefault(layer.thickness.in_mm(), []).append(panel.code)
+        if refused:
+            drawn = "; ".join(f"{', '.join(dict.fromkeys(c))} drawn for {t}" for t, c in refused.items())
+            sentence = (
+                f"{piece.code} ({piece.material}) would be large enough, but it measures {_measured(piece)} and is "
+                f"not for {drawn}; {mm(allowed)} is allowed. Leave it for something else."
+            )
+            yield Problem(11, "piece-to-leave", unit.code, piece.code, sentence, Severity.NOTE)
+
+
+def _tolerance(shop: Shop) -> int:
+    limit = shop.settings.thickness_tolerance
+    return THICKNESS_TOLERANCE if limit is None else limit.ticks
+
+
+def _off(piece: Offcut, drawn: int, allowed: int) -> str:
+    """What a piece measures, when any of its readings is off by more than is allowed; empty when it fits."""
+    return _measured(piece) if any(abs(t.ticks - drawn) > allowed for t in piece.thickness) else ""
+
+
+def _measured(piece: Offcut) -> str:
+    readings = sorted({t.ticks for t in piece.thickness})
+    return mm(readings[0]) if len(readings) == 1 else f"{mm(readings[0])} to {mm(readings[-1])}"
+
+
+def _joint_words(case: Case | None, panel: Panel) -> str:
+    """The rabbet or dado a panel sits in, when the sides have one for it."""
+    for end in ("top", "bottom"):
+        if case is not None and says(panel.name, end):
+            joint = joint_between(panels_named(case, "side"), panel, end)
+            if joint is not None and joint.width is not None:
+                return f", to sit in a {joint.kind} {joint.width.in_mm()} wide"
+    return ""
+
+
+def _large_enough(piece: Offcut, panel: Panel) -> bool:
+    """Whether the usable part of a piece could hold the panel, either way round."""
+    size = panel.rough or panel.cut or panel.finish
+    if size is None:
+        return False
+    long = (piece.usable_length or piece.length).ticks
+    wide = (piece.usable_width or piece.width).ticks
+    a, b = size.length.ticks, size.width.ticks
+    return (a <= long and b <= wide) or (b <= long and a <= wide)
+
+
+def _same(a: str, b: str) -> bool:
+    return " ".join(a.split()).casefold() == " ".join(b.split()).casefold()

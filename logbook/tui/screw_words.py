@@ -1,0 +1,77 @@
+"""What is said about a loose screw: what it can be, which holes it wants, and where it may belong."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from logbook.model.thread_tables import Thread
+from logbook.render.plain import clean, fitted, wrapped
+from logbook.teardown.same_screw import LENGTH_TOLERANCE, Place
+from logbook.teardown.threads import DIAMETER_TOLERANCE, NOT_IN_TABLES, PITCH_TOLERANCE, Candidate
+
+EMPTY = (
+    "Measure the screw over its threads and type the diameter; the pitch, or the threads per inch, tells look-alikes "
+    "apart. Tab goes on to the next field, the answer comes while you type."
+)
+MOST_LINES = 3
+MOST_PLACES = 2
+"""Places named under a thread in the list; its own page names all."""
+
+
+def candidate_lines(candidate: Candidate, places: Sequence[Place], columns: int) -> tuple[str, ...]:
+    """A thread in a few lines: how it fits, its holes, where its kind belongs."""
+    sign = "fits" if candidate.fits else "near"
+    lines = [fitted(f"{sign}  {candidate.thread.words}", columns).rstrip()]
+    lines.append(fitted(f"      {candidate.difference}", columns).rstrip())
+    if not candidate.fits:
+        return tuple(lines)
+    lines += wrapped(holes(candidate.thread), columns, "      ")
+    where = [place_words(p) for p in places[:MOST_PLACES]]
+    more = len(places) - len(where)
+    said = "; ".join(where) + (f"; and {more} more (Enter)" if more else "")
+    words = f"belongs to: {said}" if where else "no such kind in this unit or on the shelf"
+    lines += wrapped(clean(words, limit=400), columns, "      ")[:MOST_LINES]
+    return tuple(lines)
+
+
+def holes(thread: Thread) -> str:
+    """Tap drill and clearance holes, or why there are none."""
+    if thread.tap_drill is None:
+        return "no tap drill: a wood screw cuts its own thread in a pilot hole"
+    clearance = ", ".join(f"{drill.words} {fit}" for fit, drill in thread.clearance)
+    return f"tap drill {thread.tap_drill.words}; clearance hole {clearance}"
+
+
+def place_words(place: Place) -> str:
+    """`T11 chassis bolts, bag 4: 4 hex bolt M5x35, 1 missing`."""
+    bag = f", bag {place.bag}" if place.bag else ""
+    missing = f", {place.missing} MISSING there" if place.missing else ""
+    length = {True: ", the length fits", False: ", another length", None: ""}[place.length_fits]
+    nut = ", has that thread" if place.nut and place.step else ""
+    return clean(f"{place.where}{bag}: {place.number} {place.kind}{missing}{length}{nut}", limit=200)
+
+
+def thread_page(candidate: Candidate, places: Sequence[Place]) -> tuple[str, ...]:
+    """Everything about one thread, in paragraphs."""
+    found = [place_words(p) for p in places] or ["No such kind in this unit, and none on the shelf."]
+    return (
+        f"Measured: {candidate.difference}.",
+        f"Holes: {holes(candidate.thread)}.",
+        "# In this unit and on the shelf, the likeliest place first",
+        *found,
+        "# What this rests on",
+        *how_sure(),
+    )
+
+
+def how_sure() -> tuple[str, ...]:
+    """The tolerances and the tables, in paragraphs."""
+    return (
+        f"It fits when the diameter is at most {float(DIAMETER_TOLERANCE):.2f} mm outside what a sound screw measures, "
+        f"and the pitch at most {float(PITCH_TOLERANCE * 100):.0f} % off; a length agrees to within "
+        f"{float(LENGTH_TOLERANCE):.1f} mm.",
+        "A sound screw measures less than its name: ISO metric to tolerance class 6g, UNC and UNF to class 2A, wood "
+        "screws as ASME B18.6.1 has them. Plated, painted and worn ones differ.",
+        f"{NOT_IN_TABLES} The source of every value stands at the top of the tables.",
+        "Before it is driven home, turn it in by hand all the way. What goes stiff is the wrong thread.",
+    )

@@ -1,0 +1,140 @@
+"""What the order, the readiness and the account of a huge unit cost, against networkx in the same run.
+
+Run by hand: `python -m tests.benchmarks.reassembly_speed [ROUNDS]`. The unit has 10,000 steps with four screws and a
+bag each, and 30,000 relations. The yardstick is what a person would write with networkx to get an order: make the
+graph of those steps and relations, then sort it topologically. Rounds are interleaved, processor time is counted,
+medians are compared; the collector of unused memory rests during a round, as `timeit` has it, for both sides.
+
+What is inside each time:
+
+- yardstick: `DiGraph()`, `add_nodes_from` the codes, `add_edges_from` the relations, `list(topological_sort(...))`.
+  The sort alone is printed as well, for those who have the graph at hand anyway.
+- order: `precedence(unit)`, from the record: relations, lumps and proven edges, a circle told; `shuffled` is the same
+  with the steps recorded in an order that the relations contradict, so that nothing can be taken as recorded.
+- readiness: `readiness(unit, list, now)`, every line with its reasons, the list being at hand.
+- ledger: `ledger(unit)`, holes, found and refitted by step, bag and unit.
+- list: `refit_list(unit)`, the order with all the words of all lines. It is made once and kept while only ticks change.
+- after a tick: what a screen works out again when a line was ticked: readiness, standing and changed lines.
+"""
+
+from __future__ import annotations
+
+import gc
+import statistics
+import sys
+import time
+from datetime import UTC, datetime
+from random import Random
+from typing import TYPE_CHECKING
+
+import networkx as nx
+
+from logbook.model.precedence import precedence
+from logbook.model.unit import Unit
+from logbook.reassembly import Progress, ledger, readiness, refit_list, tick
+from logbook.render.reassembly_line import changed_lines
+from tests.builders import relation, screws, step
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from logbook.model.step import Relation, Step
+    from logbook.reassembly import RefitList
+
+STEPS, RELATIONS, FARTHEST = 10_000, 30_000, 200
+NOW = datetime(2026, 3, 17, 10, tzinfo=UTC)
+BOUND = 2.0
+
+
+def parts() -> tuple[tuple[Step, ...], tuple[Relation, ...]]:
+    """Steps that are free but for the relations, each of which points at most 200 steps ahead."""
+    chance = Random(20260317)
+    codes = [f"T{i:04d}" for i in range(STEPS)]
+    pairs: dict[tuple[str, str], None] = {}
+    while len(pairs) < RELATIONS:
+        a = chance.randrange(STEPS - 1)
+        pairs[codes[a], codes[chance.randrange(a + 1, min(STEPS, a + FARTHEST))]] = None
+    steps = tuple(step(c, f"part {c}", bag=c[1:], fasteners=(screws(4),), stated=True) for c in codes)
+    return steps, tuple(relation(a, b) for a, b in sorted(pairs))
+
+
+def shuffled(unit: Unit) -> Unit:
+    """The same unit with its steps recorded in another order."""
+    steps = list(unit.steps)
+    Random(1).shuffle(steps)
+    return unit.model_copy(update={"steps": tuple(steps)})
+
+
+def graph_of(unit: Unit) -> nx.DiGraph[str]:
+    """Steps and relations as networkx has them."""
+    graph: nx.DiGraph[str] = nx.DiGraph()
+    graph.add_nodes_from(s.code for s in unit.steps)
+    graph.add_edges_from((r.earlier, r.later) for r in unit.relations)
+    return graph
+
+
+def check(unit: Unit, order: Sequence[str]) -> None:
+    """The order is one, by networkx's own account: every step once, and every relation kept."""
+    place = {code: i for i, code in enumerate(order)}
+    graph = graph_of(unit)
+    if set(place) != set(graph) or len(order) != len(graph) or any(place[a] >= place[b] for a, b in graph.edges):
+        raise SystemExit("the order does not keep the relations; no time is worth anything")
+
+
+def after_a_tick(unit: Unit, listed: RefitList) -> tuple[object, ...]:
+    """What a screen shows anew when only a tick has changed."""
+    progress = Progress(unit, listed, NOW)
+    return progress.readiness(), progress.standing(), changed_lines(unit, listed, NOW)
+
+
+def medians(work: dict[str, Callable[[], object]], rounds: int) -> dict[str, float]:
+    """Median processor time of each in seconds, one after the other in every round."""
+    taken: dict[str, list[float]] = {name: [] for name in work}
+    for _ in range(rounds):
+        for name, do in work.items():
+            gc.collect()
+            gc.disable()
+            start = time.process_time()
+            kept = do()
+            taken[name].append(time.process_time() - start)
+            gc.enable()
+            del kept
+    return {name: statistics.median(times) for name, times in taken.items()}
+
+
+def main(rounds: int = 9) -> int:
+    """Measure, print, and leave 1 behind when one of the three is over its bound."""
+    steps, relations = parts()
+    unit = Unit(code="X1", name="a very large thing", steps=steps, relations=relations)
+    mixed, graph, listed = shuffled(unit), graph_of(unit), refit_list(unit)
+    check(unit, precedence(unit).order)
+    check(mixed, precedence(mixed).order)
+    ticked = tick(unit, listed.lines[0].key, at=NOW, lst=listed)
+    found = medians(
+        {
+            "networkx, graph and sort": lambda: list(nx.topological_sort(graph_of(unit))),
+            "networkx, sort alone": lambda: list(nx.topological_sort(graph)),
+            "order": lambda: precedence(unit),
+            "order, shuffled": lambda: precedence(mixed),
+            "readiness": lambda: readiness(unit, listed, NOW),
+            "ledger": lambda: ledger(unit),
+            "list with all words": lambda: refit_list(unit),
+            "after a tick": lambda: after_a_tick(ticked, listed),
+        },
+        rounds,
+    )
+    yardstick, bare = found["networkx, graph and sort"], found["networkx, sort alone"]
+    print(f"{STEPS} steps, {RELATIONS} relations, median of {rounds} rounds, processor time")
+    print(f"{'':26}      ms   of graph and sort   of sort alone")
+    for name, seconds in found.items():
+        print(f"{name:26} {seconds * 1000:7.1f} {seconds / yardstick:19.2f} {seconds / bare:15.2f}")
+    together = sum(found[name] for name in ("order", "readiness", "ledger"))
+    print(f"{'the three added up':26} {together * 1000:7.1f} {together / yardstick:19.2f} {together / bare:15.2f}")
+    over = [name for name in ("order", "readiness", "ledger") if found[name] > BOUND * yardstick]
+    said = f"over {BOUND:g} times: {', '.join(over)}" if over else f"each of the three is within {BOUND:g} times"
+    print(f"{said} the graph made and sorted by networkx")
+    return 1 if over else 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(*map(int, sys.argv[1:])))
