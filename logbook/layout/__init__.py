@@ -1,0 +1,1 @@
+"""Where parts lie on the pieces of the scrap pile: search, independent checker, cuts at the saw, leftovers."""

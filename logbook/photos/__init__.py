@@ -1,0 +1,1 @@
+"""Photos of a unit: originals kept by content, read, matched to steps, shown small."""
