@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from logbook.errors import InputError
-from logbook.photos.linking import Clock, Span, Taken
+from logbook.photos.linking import SETTLE, Clock, Span, Taken
 
 READING = timedelta(seconds=2)
 """How far a reading of a clock with seconds can be off: the hand, the shutter, the whole second."""
@@ -70,7 +70,7 @@ def from_cards(photos: Sequence[Taken], times: Sequence[Span]) -> Clock | None:
         span = at_step.get((photo.card.unit, photo.card.step))
         if span is None or photo.at is None:
             continue
-        least, most = max(least, photo.at - span.end), min(most, photo.at - span.start)
+        least, most = max(least, photo.at - span.end - SETTLE), min(most, photo.at - span.start)
         used += 1
     if used == 0 or least > most:
         return None
@@ -83,7 +83,8 @@ def from_matches(
     """The difference at which the photos fall best on the steps that say a photo was taken, and on no others.
 
     Every difference up to `most` either way is tried in steps of five seconds. All that are equally good stay
-    possible: the middle of them is taken and half their width is the doubt. None when the steps say nothing.
+    possible: the middle of them is taken; half their width, and the time a hand stays at a step, is the doubt.
+    None when the steps say nothing.
     """
     stamps = [p.at for p in photos if p.at is not None]
     wanted = [s for s in times if s.wants_photo]
@@ -97,7 +98,7 @@ def from_matches(
     good = [n for n in tries if scores[n] == best]
     if best <= 0 or good[0] == tries[0] or good[-1] == tries[-1]:
         return None
-    middle, half = (good[0] + good[-1]) / 2 * step, (good[-1] - good[0] + 2) / 2 * step
+    middle, half = (good[0] + good[-1]) / 2 * step, (good[-1] - good[0] + 2) / 2 * step + SETTLE
     return Clock(middle, half, f"how {len(stamps)} photos fall on the {len(wanted)} steps that say a photo was taken")
 
 

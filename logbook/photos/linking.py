@@ -170,19 +170,22 @@ def _by_time(photo: Taken, times: Sequence[Span], clock: Clock) -> Link | str:
 
 
 def _within(photo: Taken, at: datetime, times: Sequence[Span], i: int, clock: Clock) -> Link:
-    span = times[i]
+    """The link of a photo that falls into a step's time; right after an entry it shows the step just written down."""
+    span, before = times[i], times[i - 1] if i else None
     from_start, to_end = at - span.start, span.end - at
-    early = from_start <= clock.doubt + SETTLE and not span.opens
-    late = to_end <= clock.doubt
     follows = i + 1 < len(times) and times[i + 1].start == span.end
-    sure, why = Certainty.CERTAIN, f"taken while {span.step} was done"
-    if early:
-        sure = Certainty.UNSURE if from_start <= clock.doubt else Certainty.LIKELY
-        why = f"taken {_words(from_start)} after {times[i - 1].step} was written down; it may still show that"
-    elif late and follows:
+    if before is not None and not span.opens and from_start <= SETTLE:
+        span, sure = before, Certainty.LIKELY if clock.doubt <= SETTLE else Certainty.UNSURE
+        why = f"taken {_words(from_start)} after {before.step} was written down"
+    elif before is not None and not span.opens and from_start <= clock.doubt + SETTLE:
+        sure = Certainty.UNSURE
+        why = f"taken {_words(from_start)} after {before.step} was written down; it may still show that"
+    elif to_end <= clock.doubt and follows:
         sure, why = Certainty.UNSURE, f"taken {_words(to_end)} before {span.step} was written down; near the next step"
     elif span.opens and from_start < BEFORE_FIRST / 2:
         sure, why = Certainty.LIKELY, f"taken {_words(to_end)} before the first entry of the sitting"
+    else:
+        sure, why = Certainty.CERTAIN, f"taken while {span.step} was done"
     if photo.basis not in TRUSTED:
         sure, why = Certainty.UNSURE, f"{why}, by the {photo.basis}"
     return Link(photo.name, span.unit, span.step, sure, LinkBasis.TIME, why)

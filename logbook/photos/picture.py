@@ -119,7 +119,10 @@ def opened(raw: bytes, name: str, form: Format) -> Iterator[Any]:
                 yield image
     except InputError:
         raise
-    except (pillow.DecompressionBombError, *DAMAGED) as error:
+    except pillow.DecompressionBombError as error:
+        said = f"{name} claims more points than any camera has in {len(raw):,} bytes. It was not opened."
+        raise InputError(said) from error
+    except DAMAGED as error:
         said = f"{name} is damaged or cut short and cannot be shown. Copy it from the phone again."
         raise InputError(said) from error
 
