@@ -128,6 +128,13 @@ def check(call: Call) -> int:
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
 
 
+def photos(call: Call) -> int:
+    """Link, list, check or copy out photos."""
+    from logbook.cli.photos import DOES
+
+    return DOES[call.options.what](call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -170,6 +177,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "cost": cost,
     "check": check,
+    "photos": photos,
     "import": import_,
     "export": export,
     "schema": schema,

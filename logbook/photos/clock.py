@@ -37,7 +37,7 @@ def from_picture(taken: datetime, shown: str, local: datetime) -> Clock:
     day = timedelta(days=1)
     ahead = min((ahead - day, ahead, ahead + day), key=abs)
     doubt = READING if found[3] else timedelta(seconds=31)
-    return Clock(ahead, doubt, f"a picture of a clock that showed {shown.strip()}, taken {taken:%Y-%m-%d}")
+    return Clock(ahead, doubt, f"from a picture of a clock that showed {shown.strip()}, taken {taken:%Y-%m-%d}")
 
 
 def from_words(text: str) -> Clock:
@@ -74,7 +74,7 @@ def from_cards(photos: Sequence[Taken], times: Sequence[Span]) -> Clock | None:
         used += 1
     if used == 0 or least > most:
         return None
-    return Clock((least + most) / 2, (most - least) / 2, f"{used} cards in the pictures")
+    return Clock((least + most) / 2, (most - least) / 2, f"from {used} cards in the pictures")
 
 
 def from_matches(
@@ -99,7 +99,9 @@ def from_matches(
     if best <= 0 or good[0] == tries[0] or good[-1] == tries[-1]:
         return None
     middle, half = (good[0] + good[-1]) / 2 * step, (good[-1] - good[0] + 2) / 2 * step + SETTLE
-    return Clock(middle, half, f"how {len(stamps)} photos fall on the {len(wanted)} steps that say a photo was taken")
+    return Clock(
+        middle, half, f"from how {len(stamps)} photos fall on the {len(wanted)} steps that say a photo was taken"
+    )
 
 
 def _score(stamps: Sequence[datetime], times: Sequence[Span], starts: Sequence[datetime], ahead: timedelta) -> int:
