@@ -181,7 +181,7 @@ def _within(photo: Taken, at: datetime, times: Sequence[Span], i: int, clock: Cl
         sure = Certainty.UNSURE
         why = f"taken {_words(from_start)} after {before.step} was written down; it may still show that"
     elif to_end <= clock.doubt and follows:
-        sure, why = Certainty.UNSURE, f"taken {_words(to_end)} before {span.step} was written down; near the next step"
+        sure, why = Certainty.UNSURE, f"taken {_words(to_end)} before {span.step} was written down; perhaps at the next"
     elif span.opens and from_start < BEFORE_FIRST / 2:
         sure, why = Certainty.LIKELY, f"taken {_words(to_end)} before the first entry of the sitting"
     else:

@@ -43,6 +43,8 @@ def small_picture(folder: Path, photo: Photo, cache: Path | None = None) -> Any:
         InputError: it cannot be read or shown.
     """
     path = path_of(folder, photo)
+    if not path.is_file():
+        raise InputError(f"The original {photo.file} is not in its folder.")
     kept = cache / f"{Path(photo.file).stem}-{BOX[0]}.jpg" if cache is not None and photo.sha256 else None
     if kept is not None and (image := _read_kept(kept)) is not None:
         return image

@@ -6,8 +6,9 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
+from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.photo_edits import Placed, Spot, at_step, photos_of, with_photos
@@ -19,6 +20,7 @@ from logbook.photos.cards import NO_CARD, Card, read_card
 from logbook.photos.clock import from_cards, from_matches
 from logbook.photos.linking import Clock, Proposal, Taken, propose, spans
 from logbook.photos.picture import ENDINGS, format_of, look, read_file, small
+from logbook.photos.shown import cache_folder, marked, small_picture
 from logbook.session.session import Session
 
 MOST_FILES = 20_000
@@ -46,9 +48,28 @@ class Looked(NamedTuple):
     """A sentence for each file that is no picture to take."""
 
 
+def folder_in(book: Path, code: str) -> Path:
+    """Where the originals of a unit lie in the book's folder."""
+    return book / "units" / code / "photos"
+
+
 def photo_folder(session: Session, code: str) -> Path:
     """Where a unit's originals lie."""
-    return session.path / "units" / code / "photos"
+    return folder_in(session.path, code)
+
+
+def original_of(session: Session, code: str, photo: Photo) -> Path:
+    """The original of a photo. Raises InputError when it is not where it belongs."""
+    path = originals.path_of(photo_folder(session, code), photo)
+    if not path.is_file():
+        raise InputError(f"The original {photo.file} is not in {path.parent}. “logbook photos check” says what else.")
+    return path
+
+
+def picture_of(session: Session, code: str, photo: Photo) -> Callable[[], Any]:
+    """What makes a photo small, upright and marked; it may run beside the screen and may raise InputError."""
+    folder, cache = photo_folder(session, code), cache_folder()
+    return lambda: marked(small_picture(folder, photo, cache), photo.marks)
 
 
 def known_photos(session: Session) -> dict[str, str]:
@@ -164,10 +185,7 @@ def wanted_of(made: Proposal, looked: Looked, clocks: Mapping[str, Clock]) -> It
 
 
 def keep_pictures(session: Session, wanted: Iterable[Wanted]) -> str:
-    """Copy the originals into their units' folders and link them: one change for each unit, each can be undone.
-
-    Returns:
-        What was done, in a sentence.
+    """Copy the originals into their units' folders and link them; what was done, in a sentence.
 
     Raises:
         ReadOnlyError, StoreError: nothing of the unit that failed was linked.
@@ -175,28 +193,49 @@ def keep_pictures(session: Session, wanted: Iterable[Wanted]) -> str:
     """
     if session.read_only:
         raise ReadOnlyError(f"Nothing was linked. {session.why_read_only}")
-    by_unit: dict[str, list[Wanted]] = {}
+    return link_copied(session, copy_originals(session.path, wanted))
+
+
+Copied = Mapping[str, Sequence[Placed]]
+"""By unit, photos whose originals lie in its folder already, with where they go in the record."""
+
+
+def copy_originals(book: Path, wanted: Iterable[Wanted]) -> Copied:
+    """Copy the originals into their units' folders; no record is touched, so this may run beside the screen.
+
+    Raises:
+        InputError: a picture cannot be read any more.
+        StoreError: the disk refuses.
+    """
+    copied: dict[str, list[Placed]] = {}
     for one in wanted:
-        by_unit.setdefault(one.unit, []).append(one)
+        raw = read_file(one.found.path)
+        photo = keep_bytes(
+            book, one.unit, raw, one.found.path.name, at=one.at, basis=one.basis, card=one.found.taken.card.words
+        )
+        copied.setdefault(one.unit, []).append(Placed(one.spot, photo))
+    return copied
+
+
+def link_copied(session: Session, copied: Copied) -> str:
+    """Link what was copied: one change for each unit, each can be undone; what was done, in a sentence.
+
+    Raises:
+        ReadOnlyError: the book is open for reading only.
+        InputError: a step is gone.
+    """
     counts = []
-    for code, ones in sorted(by_unit.items()):
-        placed = [_kept(session, one) for one in ones]
+    for code, placed in sorted(copied.items()):
         what = f"{len(placed)} photo{'' if len(placed) == 1 else 's'} linked"
-        session.apply(code, what, lambda unit, placed=placed: with_photos(unit, placed))  # type: ignore[misc]
+        session.apply(code, what, partial(with_photos, placed=placed))
         counts.append(f"{len(placed)} in {code}")
     if not counts:
         return "There was nothing to link."
     return f"Linked: {', '.join(counts)}. The originals are copied; the folder they came from is as it was."
 
 
-def _kept(session: Session, one: Wanted) -> Placed:
-    raw = read_file(one.found.path)
-    return Placed(one.spot, keep_bytes(session, one.unit, raw, one.found.path.name, at=one.at, basis=one.basis,
-                                       card=one.found.taken.card.words))  # fmt: skip
-
-
 def keep_bytes(
-    session: Session, code: str, raw: bytes, name: str, *, at: datetime | None, basis: LinkBasis, card: str = ""
+    book: Path, code: str, raw: bytes, name: str, *, at: datetime | None, basis: LinkBasis, card: str = ""
 ) -> Photo:
     """Keep an original in its unit's folder and give the photo to put into the record.
 
@@ -207,7 +246,7 @@ def keep_bytes(
     form = format_of(raw)
     if form is None:
         raise InputError(f"{name} is no picture.")
-    kept = originals.keep(photo_folder(session, code), raw, ENDINGS[form])
+    kept = originals.keep(folder_in(book, code), raw, ENDINGS[form])
     return Photo(file=kept.file, sha256=kept.sha256, taken_at=at, linked=basis, card=card)
 
 

@@ -88,7 +88,7 @@ CASES = [
     ("2026-03-12 18:35:00", "T01", Certainty.LIKELY, "before the first entry"),
     ("2026-03-12 19:06:05", "T02", Certainty.LIKELY, "5 s after T02"),
     ("2026-03-12 19:06:13", "T02", Certainty.UNSURE, "may still show"),
-    ("2026-03-12 19:05:59", "T02", Certainty.UNSURE, "near the next step"),
+    ("2026-03-12 19:05:59", "T02", Certainty.UNSURE, "perhaps at the next"),
     ("2026-03-12 19:20:00", "T03", Certainty.LIKELY, "the last for some time"),
     ("2026-03-14 09:50:00", "T04", Certainty.CERTAIN, "while T04"),
 ]

@@ -35,6 +35,7 @@ LINE_ACTS = (
     Act("refit.why", "w", "why", "why here", "Why the line stands here, and why it is not ready", True),
     Act("refit.count", "c", "count", "count a bag", "Count a bag and write what is short or over", True),
     Act("refit.initials", "i", "initials", "initials", "Say whose ticks these are"),
+    Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
     Act("refit.note", "n", "note", "note", "Write into the note of the step"),
     Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
     Act("refit.left", "l", "left_over", "left over", "What must be done or explained before the unit is closed"),
@@ -231,6 +232,20 @@ class LineActions(AskingScreen):
     def _keep_count(self, bag: str, kind: str, number: int, why: str) -> None:
         edit = partial(count_bag, bag=bag, kind=kind, counted=number, explained=why, at=self.session.now)
         self.kept(f"bag {bag} counted: {number} {kind}", edit)
+
+    def action_photos(self) -> None:
+        """The photos of the line's steps; those with marks first, then the newest."""
+        from logbook.tui.photo_words import of_steps, row_key
+        from logbook.tui.screens.picture import PictureScreen
+
+        key = self.current_key()
+        line = self.view.listed.by_key.get(key) if self.view is not None else None
+        photos = of_steps(self.unit, line.steps) if line is not None else ()
+        if line is None or not photos:
+            self.say("No photo is linked to this line. 8 shows all photos and links a folder.")
+            return
+        keys = [row_key(p) for p in photos]
+        self.app.push_screen(PictureScreen(self.session, self.CODE, f"{line.number} photos", keys))
 
     def action_note(self) -> None:
         """Write into the note of the line's step."""
