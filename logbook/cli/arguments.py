@@ -57,6 +57,7 @@ COMMANDS = {
     "cost": "costs and hours still to come, and what could be done instead",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
+    "serve": "open the interface with the page for a phone, or the whole interface in a browser",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
     "schema": "print the JSON Schema of these documents",
@@ -92,6 +93,9 @@ def parser() -> argparse.ArgumentParser:
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     _photos(made["photos"])
+    made["serve"].add_argument("--browser", action="store_true", help="the interface in a browser, for a tablet")
+    made["serve"].add_argument("--network", action="store_true", help="listen on the local network, not only here")
+    made["serve"].add_argument("--port", type=_port, default=8437, metavar="N", help="port of the browser form (8437)")
     return top
 
 
@@ -134,6 +138,12 @@ def _common(to: argparse.ArgumentParser, default: str | None) -> None:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:] + "."
+
+
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1024 <= int(text[:9]) <= 65535):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a port from 1024 to 65535")
+    return int(text)
 
 
 def _width(text: str) -> int:

@@ -117,6 +117,15 @@ def with_photos(unit: Unit, placed: Iterable[Placed]) -> Unit:
     return unit
 
 
+def with_waiting_photos_at(unit: Unit, step: str) -> Unit:
+    """Give a step that was just kept the photos that came while it was being written."""
+    waiting = [p for p in unit.photos if p.for_next]
+    if not waiting:
+        return unit
+    rest = unit.model_copy(update={"photos": tuple(p for p in unit.photos if not p.for_next)})
+    return with_photos(rest, [Placed(at_step(step), with_changes(p, for_next=False)) for p in waiting])
+
+
 def without_photo(unit: Unit, spot: Spot, file: str) -> Unit:
     """Take a photo from its place; the original stays in the unit's folder.
 

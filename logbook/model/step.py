@@ -71,6 +71,8 @@ class Photo(Frozen):
     card: Text = ""
     """Number on the card that lies in the picture."""
     linked: LinkBasis = LinkBasis.HAND
+    for_next: bool = False
+    """It came while its step was still being written: the next step that is kept takes it."""
     marks: tuple[PictureMark, ...] = ()
     """Arrows, rings, numbers and words to draw over it; the newest last."""
 

@@ -39,7 +39,10 @@ WHICH_SCREW = Act(
 )
 """From every section of a unit, and from the bench, to what a loose screw can be."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW)
+PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
+"""From every section of a unit, and from the bench, to the page for the phone."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 

@@ -20,6 +20,7 @@ from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
@@ -41,6 +42,7 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
     "photos": lambda s: PhotosScreen(s, "R1"),
     "link a folder": lambda s: LinkScreen(s, "R1"),
+    "phone": lambda s: PhoneScreen(s, "R1"),
     "picture": lambda s: PictureScreen(s, "R1", "photos", ()),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,

@@ -13,12 +13,14 @@ from textual.widgets import Static
 from logbook.model.edits import UnitEdit
 from logbook.model.photo_edits import (
     Placed,
+    at_step,
     photos_of,
     spots,
     with_photo_changed,
     with_photo_moved,
     without_photo,
 )
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.session.pictures import picture_of
 from logbook.tui.actions import Act
@@ -97,6 +99,16 @@ class PhotosScreen(AskingScreen):
             self._wanted = ""
         self.query_one("#picture").display = self.columns >= BESIDE and bool(rows)
         self._show_picture()
+
+    def photo_bench(self) -> Bench:
+        """Where the photo under the cursor stands; a step that lacks its photo is meant as well."""
+        row, here = self.query_one("#photos", Rows).current, self.current()
+        if here is not None and here.spot.code:
+            return Bench(self.CODE, here.spot, f"{self.CODE} {here.spot.code}")
+        if row is not None and row.key.startswith("lacking|"):
+            code = row.key.split("|")[1]
+            return Bench(self.CODE, at_step(code), f"{self.CODE} {code}")
+        return super().photo_bench()
 
     def current(self) -> Placed | None:
         """The photo under the cursor."""

@@ -7,6 +7,7 @@ from functools import partial
 from typing import ClassVar
 
 from logbook.errors import InputError
+from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
@@ -20,7 +21,9 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
+from logbook.render.plain import clean
 from logbook.render.reassembly_line import ticked
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
@@ -55,6 +58,14 @@ class LineActions(AskingScreen):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self.view: View | None = None
+
+    def photo_bench(self) -> Bench:
+        """The step of the line under the cursor."""
+        code = self._step_of_line() if self.view is not None and self.current_key() else ""
+        step = self.unit.step(code) if code else None
+        if step is None:
+            return super().photo_bench()
+        return Bench(self.CODE, at_step(step.code), f"{self.CODE} {step.code} {clean(step.what, limit=40)}")
 
     def current_key(self) -> str:
         """Key of the line, or of the member of a set, under the cursor; empty on anything else."""

@@ -162,11 +162,16 @@ class PictureView(Vertical):
         if key == self._asked:
             return
         self._asked = key
-        if make is None:
+        if make is None or not self._wanted():
             self.workers.cancel_group(self, "picture")
             self._put(None)
         else:
             self._load(key, make, words)
+
+    def _wanted(self) -> bool:
+        """Whether pictures are shown at all; a person can turn them off."""
+        settings = getattr(self.app, "settings", None)
+        return settings is None or settings.pictures != "off"
 
     @work(thread=True, exclusive=True, group="picture", exit_on_error=False)
     def _load(self, key: str, make: Maker, words: str) -> None:
