@@ -39,6 +39,7 @@ def tick(
     reading: str = "",
     override: str = "",
     lst: RefitList | None = None,
+    over: Progress | None = None,
 ) -> Unit:
     """Tick a line, all members of a set, or one of them.
 
@@ -53,13 +54,14 @@ def tick(
         reading: what was read; a hold point that asks for a reading wants it, here or written before.
         override: why it is ticked although something it needs is not ready.
         lst: the list of this unit, when it is at hand already.
+        over: the progress of this unit, when it is at hand already; then its list is taken.
 
     Raises:
         InputError: no such line; a hold point without its reading or initials; not ready and no reason given.
     """
-    lst = refit_list(unit) if lst is None else lst
+    lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     line = _line(lst, key)
-    progress = Progress(unit, lst, _zoned(at))
+    progress = Progress(unit, lst, _zoned(at), before=over)
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
 
@@ -172,6 +174,11 @@ def tick_range(
 def line_changed(unit: Unit, line: Line) -> bool:
     """Whether a step of the line reads differently now than when it was ticked, so that it wants another look."""
     return mark_differs(Progress(unit, RefitList((), (), (), ()), datetime.max.replace(tzinfo=UTC)), line)
+
+
+def changed_lines(progress: Progress) -> frozenset[str]:
+    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
+    return frozenset(line.key for line in progress.list.lines if mark_differs(progress, line))
 
 
 def mark_differs(progress: Progress, line: Line) -> bool:

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
 from itertools import groupby
 
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList
-from logbook.reassembly.progress import mark_differs
-from logbook.reassembly.readiness import Progress
+from logbook.reassembly import Line, LineFastener, LineKind, Readiness
 from logbook.render.page import Page, moment_words
 
 INDENT = 5
@@ -23,12 +20,6 @@ BOX = "[\u00a0]"
 def states_of(unit: Unit) -> Mapping[str, LineState]:
     """What was kept at each line, by tick key."""
     return {s.line: s for s in unit.refit.lines}
-
-
-def changed_lines(unit: Unit, listed: RefitList, now: datetime) -> frozenset[str]:
-    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
-    progress = Progress(unit, listed, now)
-    return frozenset(line.key for line in listed.lines if mark_differs(progress, line))
 
 
 def ticked(line: Line, key: str, states: Mapping[str, LineState]) -> bool:

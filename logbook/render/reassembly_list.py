@@ -14,8 +14,10 @@ from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Ledger,
     Line,
+    Progress,
     Readiness,
     RefitList,
+    changed_lines,
     ledger,
     left_over,
     ready_order,
@@ -23,7 +25,7 @@ from logbook.reassembly import (
 )
 from logbook.reassembly.records import Notice
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import changed_lines, set_line, states_of
+from logbook.render.reassembly_line import set_line, states_of
 from logbook.render.values import plain_values
 
 
@@ -59,7 +61,7 @@ def reassembly_text(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(unit, listed, now))
+    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(Progress(unit, listed, now)))
     if ready_only:
         _not_ready(page, listed, ready)
     else:

@@ -102,7 +102,8 @@ class LineActions(AskingScreen):
 
     def _tick(self, line: Line, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
-        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, lst=self._list())
+        over = self.view.progress if self.view is not None and self.view.unit is self.unit else None
+        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=over)
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
@@ -119,7 +120,7 @@ class LineActions(AskingScreen):
         def all_the_same(text: str) -> None:
             if not text.strip():
                 raise InputError("Say why it was done although it was not ready, or leave with Esc.")
-            self.kept(what, partial(edit, override=text, lst=None))  # the record may be another one by now
+            self.kept(what, partial(edit, override=text, over=None))  # the record may be another one by now
 
         self.ask(key, label, "", refused, all_the_same)
 
@@ -271,7 +272,7 @@ class LineActions(AskingScreen):
         self.app.push_screen(PageScreen(self.session, self.CODE, "why", question, partial(self._whys, line.key)))
 
     def _whys(self, key: str) -> list[str]:
-        view = view_of(self.session, self.CODE)
+        view = view_of(self.session, self.CODE, self.view)
         line = view.listed.by_key.get(key)
         if line is None:
             return ["This line is no longer on the list."]
