@@ -275,7 +275,8 @@ def _refuse_not_ready(progress: Progress, line: Line) -> None:
 
 def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:
     """The unit with these states of its lines; one that says nothing is dropped."""
-    kept = tuple(x for x in states.values() if x != LineState(line=x.line))
+    as_before = set(map(id, unit.refit.lines))
+    kept = tuple(x for x in states.values() if id(x) in as_before or x != LineState(line=x.line))
     return unit.model_copy(update={"refit": unit.refit.model_copy(update={"lines": kept})})
 
 

@@ -126,9 +126,13 @@ class Progress:
         own = self.own.get(line.key)
         done = own is None
         missing = tuple([need.sentence for need in own]) if own else ()
-        before = self.lines_before(line) + self.lump_waits(line)
+        before = self.lines_before(line)
+        if line.together:
+            before += self.lump_waits(line)
         ready = not (done or missing or before)
-        open_here = missing + tuple([d.sentence for d in self._differences_at(line)])
+        open_here = missing
+        if self.differences:
+            open_here += tuple([d.sentence for d in self._differences_at(line)])
         return Readiness(ready, done, open_here + before, open_here, done or in_reach)
 
     def lump_waits(self, line: Line) -> tuple[str, ...]:
@@ -197,14 +201,16 @@ class Progress:
 
     def own_needs(self, line: Line) -> tuple[Need, ...]:
         """What is missing at one line itself, with the waits that run before it."""
-        waits = [wait for key in line.must_follow if key in self.list.cures for wait in self._cure_waits(key)]
+        cures = self.list.cures
+        waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
         if line.kind is LineKind.AUDIT:
             open_counts = (
                 Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
                 for d in self.differences
             )
             return (*open_counts, *waits)
-        return (*needs_of(self.index, line, self.now), *waits)
+        needs = needs_of(self.index, line, self.now)
+        return (*needs, *waits) if waits else needs
 
     def _cure_waits(self, key: str) -> Iterator[Need]:
         """The wait after a line that is done, while it runs."""
