@@ -152,7 +152,14 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
 
 
 def tick_range(
-    unit: Unit, text: str, at: datetime, initials: str, override: str = "", *, lst: RefitList | None = None
+    unit: Unit,
+    text: str,
+    at: datetime,
+    initials: str,
+    override: str = "",
+    *,
+    lst: RefitList | None = None,
+    over: Progress | None = None,
 ) -> Unit:
     """Tick the lines that were ticked on paper: `A02-A09`, `A02, A05-A07`. Lines ticked before are passed over.
 
@@ -162,8 +169,8 @@ def tick_range(
     Raises:
         InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
     """
-    lst = refit_list(unit) if lst is None else lst
-    progress = Progress(unit, lst, _zoned(at), on_paper=True)
+    lst = over.list if over is not None else refit_list(unit) if lst is None else lst
+    progress = Progress(unit, lst, _zoned(at), on_paper=True, before=over)
     entry = _Entry(at, initials.strip(), "", override.strip())
     for line in _range(lst, text):
         if not progress.is_done(line):

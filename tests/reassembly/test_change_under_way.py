@@ -107,7 +107,7 @@ def test_ticks_outlive_every_edit_of_the_record(seed: int, n: int, edits: list[s
 
 
 def ticks_are_where_they_belong(made: Unit, lst: RefitList, seen: dict[str, list[Step]]) -> None:
-    """Every tick is at its line, done, and marked exactly when its step is another one now; or it is said to be gone."""
+    """Every tick is at its line, marked exactly when its step is another one now; or it is said to be gone."""
     kept = {x.line for x in made.refit.lines if x.done}
     assert kept == set(seen)
     gone, progress = {x.step for x in lst.gone}, Progress(made, lst, NOW)

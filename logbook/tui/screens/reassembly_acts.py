@@ -10,6 +10,7 @@ from logbook.errors import InputError
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
+    Progress,
     RefitList,
     count_bag,
     differs,
@@ -80,9 +81,14 @@ class LineActions(AskingScreen):
 
     # What can be done
 
+    def _progress(self) -> Progress | None:
+        """The progress when it is that of the record as it is now, so that an edit need not work it out anew."""
+        return self.view.progress if self.view is not None and self.view.unit is self.unit else None
+
     def _list(self) -> RefitList | None:
-        """The list when it is that of the record as it is now, so that an edit need not make it anew."""
-        return self.view.listed if self.view is not None and self.view.unit is self.unit else None
+        """The list, as far as it is that of the record as it is now."""
+        progress = self._progress()
+        return progress.list if progress is not None else None
 
     def action_tick(self) -> None:
         """Tick the line or the next member of its set; a line that is ticked loses its tick."""
@@ -102,8 +108,7 @@ class LineActions(AskingScreen):
 
     def _tick(self, line: Line, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
-        over = self.view.progress if self.view is not None and self.view.unit is self.unit else None
-        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=over)
+        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=self._progress())
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
@@ -300,7 +305,8 @@ class LineActions(AskingScreen):
             words = text.strip().removesuffix("done").strip()
             if not words:
                 raise InputError("Type the lines that are ticked on the paper, like A02-A09 or A02, A05-A07.")
-            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials)
+            over = self._progress()
+            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials, over=over)
             what, refused = f"{words} ticked from paper", _refused(self.unit, edit)
             hold = _refused(self.unit, partial(edit, override="-"))
             if hold:
