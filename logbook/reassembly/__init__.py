@@ -29,7 +29,7 @@ set adds `/D2`.
 
 from logbook.reassembly.closing import left_over
 from logbook.reassembly.following import follow
-from logbook.reassembly.freedom import free_of_each_other, number_of_orders
+from logbook.reassembly.freedom import free_of, free_of_each_other, number_of_orders
 from logbook.reassembly.ledger import ledger
 from logbook.reassembly.progress import (
     changed_lines,
@@ -94,6 +94,7 @@ __all__ = [
     "crosswise",
     "differs",
     "follow",
+    "free_of",
     "free_of_each_other",
     "ledger",
     "left_over",

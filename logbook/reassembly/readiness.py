@@ -285,4 +285,10 @@ def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int]
         said = f"{ready} of {many(total, 'line')} {'is' if ready == 1 else 'are'} ready"
     else:
         said = f"None of {many(total, 'line')} is ready"
-    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}." if frees else f"{said}."
+    if frees is None:
+        return (
+            f"{said}."
+            if done + ready == total
+            else f"{said}; no one thing alone would free {'more' if ready else 'any'}."
+        )
+    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}."

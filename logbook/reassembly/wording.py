@@ -170,11 +170,11 @@ def _to_go_by(one_way: OneWay) -> str:
         "held dimensions taken twice": one_way.held_twice,
     }
     given = [word for word, yes in answers.items() if yes]
+    skipped = f" The stop question was skipped: {full_stop(one_way.skipped_because)}"
+    more = skipped if one_way.skipped_because.strip() else ""
     if given:
-        return f"To go by: {listed(given)}."
-    if one_way.skipped_because.strip():
-        return f"Nothing was measured or traced before it came apart: {full_stop(one_way.skipped_because)}"
-    return "Nothing says that it was measured, traced or photographed before it came apart."
+        return f"To go by: {listed(given)}.{more}"
+    return f"Nothing says that it was measured, traced or photographed before it came apart.{more}"
 
 
 def connection_sentence(c: Connection) -> str:
@@ -212,7 +212,9 @@ def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
         return
     where = {m.code: _spaced(m.code, m.position and f"({m.position})") for m in of.members}
     yield f"For each of {listed([where[m] for m in members])} ({of.name})."
-    if of.kind is SetKind.HANDED:
+    if of.kind is SetKind.HANDED and of.interchangeable:
+        yield "A handed pair, recorded as interchangeable although they mirror each other."
+    elif of.kind is SetKind.HANDED:
         yield "A handed pair: mirror images of each other, so left and right are not changed about."
     elif not of.interchangeable:
         yield "Not interchangeable: each goes back to its own place with its own bag."

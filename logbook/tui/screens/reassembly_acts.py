@@ -14,6 +14,7 @@ from logbook.reassembly import (
     RefitList,
     count_bag,
     differs,
+    free_of,
     ledger,
     left_over,
     tick,
@@ -285,7 +286,9 @@ class LineActions(AskingScreen):
         said = ["# Why it stands here", *(line.why_here or ("It is where the record put it.",))]
         if ready.done:
             return [*said, "# It is done"]
-        return [*said, "# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        said += ["# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        beside = [x for x in free_of(view.listed, key) if not view.ready[x.key].done]
+        return [*said, *(["# Free of it: in any order, or side by side"] if beside else ()), *map(_numbered, beside)]
 
     def action_left_over(self) -> None:
         """What keeps the unit from being closed."""
@@ -329,6 +332,10 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
     except InputError as error:
         return str(error).replace("\n", " ")
     return ""
+
+
+def _numbered(line: Line) -> str:
+    return f"{line.number} {line.title}"
 
 
 def _words(line: Line, key: str) -> str:

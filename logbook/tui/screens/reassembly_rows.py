@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.model.step import HoldPoint
 from logbook.model.unit import LineState
-from logbook.reassembly import Line, Readiness, RefitList
+from logbook.reassembly import Line, OpenDifference, Readiness, RefitList
 from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.render.reassembly_line import pieces_words, ticked
+from logbook.render.reassembly_line import pieces_words, setting_words, ticked
 from logbook.tui.refit_view import View
 from logbook.tui.widgets.rows import Row
 
@@ -37,7 +37,7 @@ class DrawnList:
             columns: width of the screen.
         """
         listed = view.listed
-        rows = _notices(listed, columns)
+        rows = _notices(listed, view.progress.differences, columns)
         names, inside = {x.code: x.name for x in listed.inside}, ""
         drawn = self._drawn(view, columns)
         for line in _in_order(listed, order):
@@ -87,7 +87,20 @@ def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:
     return (*first, *(line for line in listed.lines if line.key not in placed))
 
 
-def _notices(listed: RefitList, columns: int) -> list[Row]:
+def know_first(view: View) -> str:
+    """What stands above the lines to be read before the start, counted; empty when there is nothing."""
+    settled = {s.code for s in view.unit.steps if s.guess_settled}
+    open_guesses = [n for n in view.listed.guesses if n.step not in settled]
+    counted = (
+        (len(open_guesses), "guess", "guesses"),
+        (len(view.listed.as_found_wrong), "as found wrong", "as found wrong"),
+        (len(view.progress.differences), "open count", "open counts"),
+    )
+    said = [f"{n} {one if n == 1 else more}" for n, one, more in counted if n]
+    return f" Read first, above (Home): {', '.join(said)}." if said else ""
+
+
+def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> list[Row]:
     kinds = (
         ("GUESS", listed.guesses),
         ("AS FOUND WRONG", listed.as_found_wrong),
@@ -97,6 +110,14 @@ def _notices(listed: RefitList, columns: int) -> list[Row]:
         Row(f"know {word} {n.step}", tuple(_hung(f"{word} {n.step}  ", n.sentence, columns, most=2)), "warning")
         for word, notices in kinds
         for n in notices
+    ]
+    rows += [
+        Row(
+            f"know count {d.bag} {d.kind} {d.steps}",
+            tuple(_hung("COUNT OPEN  ", d.sentence, columns, most=2)),
+            "warning",
+        )
+        for d in differences
     ]
     if not rows:
         return []
@@ -189,6 +210,8 @@ def _below(
             yield from _hung(f"{pad}FIRST: ", words, columns)
         if line.what:
             yield fitted(f"  {pad}{clean(' '.join(line.what), limit=400)}", columns - 2)
+        for setting in line.settings:
+            yield from _hung(f"{pad}SET, then check: ", setting_words(setting), columns, most=2)
     if line.members:
         boxes = (
             f"[{'x' if ticked(line, k, states) else ' '}] {m}"
