@@ -131,8 +131,11 @@ def _labelled(*pairs: tuple[str, str]) -> Iterator[str]:
 def _places(step: Step) -> Iterator[str]:
     if step.positions:
         seen = f", seen from {step.viewed_from}" if step.viewed_from else ""
-        places = "; ".join(_spaced(f"{p.number}", p.kind, p.where) for p in step.positions)
-        yield f"Places, numbered clockwise from the top left{seen}: {places}."
+        kinds = {p.kind for p in step.positions}
+        same = next(iter(kinds)) if len(kinds) == 1 and len(step.positions) > 1 else ""
+        each = f", each a {same}" if same else ""
+        places = "; ".join(_spaced(f"{p.number}", "" if same else p.kind, p.where) for p in step.positions)
+        yield f"Places, numbered clockwise from the top left{seen}{each}: {places}."
     elif step.viewed_from:
         yield f"Directions as seen from {full_stop(step.viewed_from)}"
 
