@@ -55,6 +55,7 @@ COMMANDS = {
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
+    "screw": "which thread a loose screw has, and where it belongs",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
     "serve": "open the interface with the page for a phone, or the whole interface in a browser",
@@ -87,9 +88,16 @@ def parser() -> argparse.ArgumentParser:
     made["reassembly"].add_argument(
         "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
     )
+    screw = made["screw"]
+    screw.add_argument("diameter", metavar="DIAMETER", help="outside, over the threads: 4.9, 3/16")
+    screw.add_argument("--pitch", default="", help="from thread to thread, 0.8, or 32 tpi")
+    screw.add_argument("--length", default="", help="as the diameter")
+    screw.add_argument("--count", default="", help="how many of them lie loose")
+    screw.add_argument("--kind", default="", help="wood or machine")
+    screw.add_argument("--unit", default="", metavar="UNIT", help="look in this unit only, not in all")
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    for name in ("bench", "reassembly", "bom", "cost", "screw", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     _photos(made["photos"])

@@ -109,6 +109,21 @@ def cost(call: Call) -> int:
     return 0
 
 
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
+    return 0
+
+
 def check(call: Call) -> int:
     """Check the records and the book; 1 when something is wrong."""
     from logbook.checks import Severity, check_book, check_unit
@@ -195,6 +210,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "reassembly": reassembly,
     "bom": bom,
     "cost": cost,
+    "screw": screw,
     "check": check,
     "photos": photos,
     "serve": serve,
