@@ -140,6 +140,13 @@ class Source(StrEnum):
     MAKE = "newly made"
 
 
+class MixBy(StrEnum):
+    """How the parts of a mix are meant; the label on the tin says which."""
+
+    VOLUME = "volume"
+    MASS = "mass"
+
+
 class Supply(StrEnum):
     """How far a part has come."""
 
