@@ -14,6 +14,11 @@ from logbook.model.words import Disposition, Source, Supply
 from logbook.model.work import Part
 
 
+def component_of(unit: Unit, code: str) -> Component | None:
+    """The component of that code, or None."""
+    return next((c for c in unit.components if c.code == code), None)
+
+
 def component_lines(unit: Unit) -> Iterator[BillLine]:
     """Components to renew or repair that no part stands for; a part with `for_components` is their line."""
     covered = {code for p in unit.parts for code in p.for_components}

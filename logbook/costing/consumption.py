@@ -19,7 +19,7 @@ from logbook.model.measures import Estimate
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
 
-__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "uses_material_of"]
+__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "usable_stock", "uses_material_of"]
 
 NO_CASH = Estimate(low=Decimal(0), likely=Decimal(0), high=Decimal(0))
 """Nothing to buy; a true zero and not an unknown price."""
@@ -151,6 +151,12 @@ def _pool(name: str, shop: Shop, today: date | None) -> _Pool:
         else:
             pool.stock += amount
     return pool
+
+
+def usable_stock(name: str, shop: Shop, today: date | None) -> tuple[Fraction, tuple[str, ...]]:
+    """What the shelf has of a thing that still keeps, in the unit of the shelf; and sentences about what does not."""
+    pool = _pool(name, shop, today)
+    return pool.stock, tuple(pool.notes)
 
 
 def _need(use: Wanted, pool: _Pool) -> Need:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -128,16 +128,48 @@ class Session(OpenBook):
         new_unit, new_shop = edit(unit, shop)
         if new_unit is unit and new_shop is shop:
             return unit, shop
+        self._keep_together(what, {code: new_unit}, new_shop)
+        return self.unit(code), new_shop
+
+    def apply_over(
+        self,
+        codes: Iterable[str],
+        what: str,
+        edit: Callable[[Mapping[str, Unit], Shop], tuple[Mapping[str, Unit], Shop]],
+    ) -> None:
+        """Change several units and the shop as one: after a crash all of it is there or none, and undo takes it all.
+
+        Args:
+            codes: the units that the edit is given.
+            what: in words, for the history of each.
+            edit: from the units by code and the shop to the new ones; what stays the same object is not written.
+
+        Raises:
+            StoreError: it could not be kept; nothing was changed.
+        """
+        units, shop = {code: self.unit(code) for code in codes}, self.shop
+        new_units, new_shop = edit(units, shop)
+        changed = {code: new for code, new in new_units.items() if new is not units[code]}
+        if changed or new_shop is not shop:
+            self._keep_together(what, changed, new_shop)
+
+    def _keep_together(self, what: str, units: Mapping[str, Unit], shop: Shop) -> None:
+        """Keep one change over these units, which are new, and over the shop when it is."""
+        if self.read_only:
+            raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         if self._unkept:
             self._try_all()
-        new_unit = new_unit.model_copy(update={"touched": self.now})
-        changes = [(self._document(code), *patches(unit, new_unit)), (self._folder.shop, *patches(shop, new_shop))]
+        touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
+        changes = [(self._document(code), *patches(self.unit(code), new)) for code, new in touched.items()]
+        if shop is not self.shop:
+            changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
-        self._units[code], self._shop = new_unit, new_shop
-        self._tell(Change(code, what))
-        self._tell(Change(SHOP, what))
-        return new_unit, new_shop
+        news = [*touched, *([SHOP] if shop is not self.shop else [])]
+        self._units.update(touched)
+        self._shop = shop
+        for code in news:
+            self._tell(Change(code, what))
 
     def add_unit(self, unit: Unit, what: str = "") -> Unit:
         """Take a new unit into the book.
