@@ -54,6 +54,7 @@ COMMANDS = {
     "bench": "all units: what now, what waits, what must not be forgotten",
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
+    "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
@@ -81,13 +82,16 @@ def parser() -> argparse.ArgumentParser:
     for name in ("reassembly", "bom", "cost"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
+    made["to-buy"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
     made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
     made["reassembly"].add_argument(
         "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    for name in ("bom", "to-buy"):
+        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
+    for name in ("bench", "reassembly", "bom", "to-buy", "cost", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     return top

@@ -79,16 +79,39 @@ def reassembly(call: Call) -> int:
 def bom(call: Call) -> int:
     """Print the bill of materials of a unit."""
     from logbook.costing import bill_of_materials
-    from logbook.render.bill import bom_data, bom_text
+    from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
         bill = bill_of_materials(unit, shop, today(session))
-        if call.options.as_json:
+        if call.options.as_csv:
+            write(bom_csv(bill))
+        elif call.options.as_json:
             write_json(bom_data(unit, shop, bill))
         else:
             write(bom_text(unit, shop, bill, session.now, width=width(call)))
         say_problems(session, unit.code)
+    return 0
+
+
+def to_buy(call: Call) -> int:
+    """Print what is to buy, over all units or for one."""
+    from logbook.costing import to_buy as listed
+    from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+
+    with call.read() as session:
+        book, shop = whole_book(session), session.shop
+        every = list(book.units.values())
+        code = code_in(session, call.options.unit) if call.options.unit else ""
+        found = listed([session.unit(code)] if code else every, shop, session.now, every)
+        if call.options.as_csv:
+            write(to_buy_csv(found))
+        elif call.options.as_json:
+            write_json(to_buy_data(found, shop))
+        else:
+            title = f"{code} {session.unit(code).name}" if code else "ALL UNITS"
+            write(to_buy_text(found, shop, session.now, width=width(call), title=title))
+        say_problems(session, code)
     return 0
 
 
@@ -168,6 +191,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bench": bench,
     "reassembly": reassembly,
     "bom": bom,
+    "to-buy": to_buy,
     "cost": cost,
     "check": check,
     "import": import_,

@@ -246,7 +246,7 @@ def _pack_size(purchase: Purchase, shop: Shop) -> Decimal | None:
 
 def _why_not(purchase: Purchase) -> str:
     if purchase.kind is BuyKind.MATERIAL:
-        return "a sheet or strip that is bought goes on the scrap pile as a piece, with its measured thickness (s, then a)."
+        return "what is bought goes on the scrap pile as a piece, with its measured thickness (s on the bench, then a)."
     if purchase.quantity is None:
         return "how much is needed is not known yet (Enter)."
     return "write it on the shelf with its pack first, or list a part for it."

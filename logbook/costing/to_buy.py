@@ -55,7 +55,7 @@ def to_buy(
     by_code = {u.code: u for u in buying}
     order = list(BuyKind)
     dressed = [_dressed(p, by_code, shop, spares, now) for p in found]
-    dressed.sort(key=lambda p: (order.index(p.kind), -p.freed))
+    dressed.sort(key=lambda p: (not p.offers, order.index(p.kind), -p.freed))
     parted = parcels(dressed, buying, shop)
     return ToBuy(
         parcels=parted,

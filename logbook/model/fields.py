@@ -239,6 +239,11 @@ def _value(field: Field, text: str) -> Any:
     raise InputError(f"{field.label} may not be empty.")
 
 
+def parsed(kind: FieldKind, label: str, text: str) -> Any:
+    """What was typed for a value of a kind that is no field of a record. Raises InputError with a sentence."""
+    return _value(Field(label, label, "", kind, required=True, optional=False, choices=(), record=None), text)
+
+
 MOST = 1_000_000
 """Beyond it a pack, a rate or a price is a slip of the unit or of a key."""
 

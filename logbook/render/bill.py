@@ -1,4 +1,4 @@
-"""The bill of materials as text and as values for JSON."""
+"""The bill of materials as text, as values for JSON and as CSV."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from logbook.costing import BillGroup, BillLine, BillOfMaterials, plain_number
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.render.money import number_words
 from logbook.render.page import Page, moment_words
+from logbook.render.tables import csv_text
 from logbook.render.values import plain_values
 
 UNKNOWN = "?"
@@ -61,10 +63,19 @@ def _line(page: Page, line: BillLine) -> None:
     page.ends(f"{box} {amount:<9} {line.name}", price)
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
-    facts.append(f"price of {line.price_on:%d %b %Y}" if line.price_on else "")
+    facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))
+    facts += [used_words(line), line.rest]
     page.say("; ".join(f for f in facts if f), 14)
     if line.how:
         page.say(line.how, 14)
+
+
+def used_words(line: BillLine) -> str:
+    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`; empty when unknown."""
+    if line.used_up is None or line.group is not BillGroup.CONSUMABLE:
+        return ""
+    share = f" ({plain_number(line.share * 100, 0)} % of a pack)" if line.share is not None else ""
+    return f"used up {number_words(line.used_up)}{share}"
 
 
 def price_words(line: BillLine) -> str:
@@ -79,8 +90,30 @@ def price_words(line: BillLine) -> str:
 def estimate_words(price: Estimate) -> str:
     """Three points, or one when they are the same."""
     if price.low == price.high:
-        return f"{price.likely:.2f}"
-    return f"{price.low:.2f} / {price.likely:.2f} / {price.high:.2f}"
+        return number_words(price.likely)
+    return f"{number_words(price.low)} / {number_words(price.likely)} / {number_words(price.high)}"
+
+
+BOM_HEAD = (
+    "group", "code", "name", "quantity", "measure", "source", "here", "low", "likely", "high", "price_date", "seller",
+    "pack", "used_up", "used_in", "condition", "how",
+)  # fmt: skip
+"""Columns of the CSV."""
+
+
+def bom_csv(bill: BillOfMaterials) -> str:
+    """One row for each line of the bill; an empty price is one that is not known."""
+    return csv_text(
+        BOM_HEAD,
+        (
+            (
+                str(x.group), x.code, x.name, x.quantity, x.unit, str(x.source or ""), "yes" if x.here else "no",
+                *((None,) * 3 if x.price is None else (x.price.low, x.price.likely, x.price.high)),
+                x.price_on, x.seller, x.pack, x.used_up, " ".join(x.used_in), x.conditional, x.how,
+            )
+            for x in bill.lines
+        ),
+    )  # fmt: skip
 
 
 def bom_data(unit: Unit, shop: Shop, bill: BillOfMaterials) -> dict[str, Any]:

@@ -18,11 +18,12 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
 from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.to_buy import question_words
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.to_buy import ToBuyScreen, at_work, to_buy_question, wanted_of
+from logbook.tui.screens.to_buy import ToBuyScreen, list_of
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -71,8 +72,7 @@ class ShopScreen(BookScreen):
     def show_record(self) -> None:
         """The store as it is now."""
         shop, today = self.session.shop, self.session.now.astimezone().date()
-        wanted = [w for unit in at_work(self.session) for w in wanted_of(unit, shop, today)]
-        self._to_buy = to_buy_question(wanted, shop.settings.currency)
+        self._to_buy = question_words(list_of(self.session), shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
         self.query_one("#question", Static).update(plain(store_question(shop, today), limit=300))
@@ -109,7 +109,7 @@ class ShopScreen(BookScreen):
     def action_add(self) -> None:
         """Add to the list that the cursor is in."""
         line = self.current_line()
-        lists = ("offcuts", "shelf", "tools", "free_time")
+        lists = ("offcuts", "shelf", "tools", "sellers", "free_time")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
 
@@ -159,6 +159,7 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
         ("tools",),
         labelled=True,
     )
+    yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
     yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
     yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
 
@@ -166,6 +167,11 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
 def _limits(shop: Shop) -> str:
     """Clamps, press and tools by number: `10 clamps; 1 press`."""
     return "; ".join(f"{t.number} {t.name}{f' of {t.length.in_mm()} mm' if t.length else ''}" for t in shop.tools)
+
+
+def _sellers(shop: Shop) -> str:
+    """Sellers with what a parcel costs: `spares by post 7.95; counter 0.00`."""
+    return "; ".join(f"{s.name} {s.shipping.likely if s.shipping is not None else '?'}" for s in shop.sellers)
 
 
 def _free(shop: Shop) -> str:
