@@ -38,6 +38,12 @@ def is_code(text: str) -> bool:
     return text in currency_codes()
 
 
+def is_known(text: str) -> bool:
+    """Whether a text is a code, or a sign that some currency is written with."""
+    words = text.strip()
+    return is_code(words.upper()) or words.casefold() in _signs()
+
+
 def parse_currency(text: str) -> str:
     """The code that a person typed, in capitals.
 

@@ -1,4 +1,4 @@
-"""The usual consumption as an editable file: what glue, finish, abrasive and the rest take, and where that comes from."""
+"""The usual consumption as an editable file: what glue, finish and abrasive take, and where each number comes from."""
 
 from __future__ import annotations
 

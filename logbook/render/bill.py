@@ -32,7 +32,7 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
     page.ends(f"{unit.code} {unit.name}", "BILL OF MATERIALS")
     page.ends(f"amounts in {shop.settings.currency}: low / likely / high", f"printed {moment_words(now)}")
     page.rule()
-    page.say(_sentence(bill))
+    page.say(bill_question(bill))
     for group in BillGroup:
         lines = bill.of(group)
         if lines:
@@ -45,7 +45,8 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
     return page.text()
 
 
-def _sentence(bill: BillOfMaterials) -> str:
+def bill_question(bill: BillOfMaterials) -> str:
+    """How many lines, how many to get, how many without a price, in a sentence."""
     if not bill.lines:
         return "Nothing is needed by the record so far."
     get = [x for x in bill.to_get if not x.conditional]

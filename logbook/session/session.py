@@ -10,8 +10,9 @@ from typing import Any, TypeVar
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
+from logbook.model.currency import is_code, same_currency
 from logbook.model.document import structure_problems
-from logbook.model.shop import Shop
+from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
@@ -111,10 +112,25 @@ class Session(OpenBook):
         before = self.shop
         after = edit(before)
         if after is not before:
+            self._one_currency(before, after)
             self._write(SHOP, what, before, after)
             self._shop = after
             self._tell(Change(SHOP, what))
         return after
+
+    def _one_currency(self, before: Shop, after: Shop) -> None:
+        """Refuse another currency while amounts stand in the book: they would be taken for what they are not.
+
+        A sign may become any code that is written with it, and the sign that a new book starts with any code.
+        """
+        old, new = before.settings.currency, after.settings.currency
+        if old == new or same_currency(old, new) or (self.codes() == [] and self.broken() == {}):
+            return
+        if old == ShopSettings().currency and is_code(new):
+            return
+        raise InputError(
+            f"The amounts in this book are in {old}; they cannot become {new}. Begin another book for that."
+        )
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]

@@ -46,11 +46,12 @@ def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:
     for clash in found.clashes:
         key = f"clash {clash.what} {' '.join(clash.units)}"
         yield Row(key, (clean(f"twice! {clash.sentence}", limit=400),), "warning"), Bought(clash.what, clash=clash)
+    room = min(12, max((len(" ".join(p.units)) for p in found.purchases), default=0))
     for parcel in found.parcels:
         text = f"{parcel_name(parcel)}  {_parcel_sum(parcel)}"
         yield Row(f"parcel {parcel.seller}", (clean(text, limit=200),), "head"), Bought(text, parcel=parcel)
         for purchase in parcel.purchases:
-            yield Row(purchase.key, purchase_lines(purchase, columns)), Bought(purchase.name, purchase=purchase)
+            yield Row(purchase.key, purchase_lines(purchase, columns, room)), Bought(purchase.name, purchase=purchase)
     if len(found.by_unit) > 1:
         yield Row("head units", ("each unit's share, shipping included",), "head", selectable=False), Bought("")
         for unit, price in found.by_unit:
@@ -64,17 +65,17 @@ def _parcel_sum(parcel: Parcel) -> str:
     return words + (f", shipping {number_words(parcel.shipping.likely)}" if parcel.shipping.high else "")
 
 
-def purchase_lines(purchase: Purchase, columns: int) -> tuple[str, ...]:
+def purchase_lines(purchase: Purchase, columns: int, units_room: int = 9) -> tuple[str, ...]:
     """A purchase in a line, and what is here already in a line below it."""
     wide = columns >= WIDE
     price = price_words(purchase.price) if wide or purchase.price is None else _in_short(purchase.price)
     age = "!" if purchase.price_age else " "
-    name = max(14, min(40, columns - (62 if wide else 46)))
+    name = max(14, min(40, columns - units_room - (53 if wide else 41)))
     rest = "; ".join(x for x in (purchase.only_if, frees_words(purchase)) if x)
     units = " ".join(purchase.units)
     line = (
         f"{box(purchase)} {_fit(quantity_words(purchase), 8)} {_fit(purchase.name, name)} {price:>{22 if wide else 8}}"
-        f"{age} {_fit(units, 9)} {clean(rest, limit=80)}"
+        f"{age} {_fit(units, units_room)}  {clean(rest, limit=80)}"
     )
     return (line, *(f"    here: {clean(o.words, limit=200)}  (t takes it)" for o in purchase.offers))
 

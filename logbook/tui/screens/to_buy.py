@@ -58,6 +58,7 @@ class ToBuyScreen(BookScreen):
         super().__init__(session)
         self.CODE = code
         self._bought: dict[str, Bought] = {}
+        self._fresh = True
 
     def place(self) -> str:
         """The unit, or the store for all units."""
@@ -79,7 +80,11 @@ class ToBuyScreen(BookScreen):
         rows, self._bought = buy_rows(found, self.room)
         question = question_words(found, self.session.shop.settings.currency)
         self.query_one("#question", Static).update(plain(question, limit=300))
-        self.query_one("#wanted", Rows).show(rows)
+        listed = self.query_one("#wanted", Rows)
+        listed.show(rows)
+        if self._fresh and found.purchases:
+            listed.go_to(found.purchases[0].key)
+            self._fresh = False
 
     def current(self) -> Bought | None:
         """What is under the cursor."""
