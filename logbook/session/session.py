@@ -124,7 +124,7 @@ class Session(OpenBook):
         A sign may become any code that is written with it, and the sign that a new book starts with any code.
         """
         old, new = before.settings.currency, after.settings.currency
-        if old == new or same_currency(old, new) or (self.codes() == [] and self.broken() == {}):
+        if old == new or same_currency(old, new) or not (self.codes() or self.broken()):
             return
         if old == ShopSettings().currency and is_code(new):
             return
