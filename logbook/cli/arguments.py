@@ -87,6 +87,10 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
+    made["cost"].add_argument(
+        "--taken", action="store_true", help="what was paid and taken against the estimate, and what that suggests"
+    )
+    made["cost"].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
     for name in ("bench", "reassembly", "bom", "cost", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")

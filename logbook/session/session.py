@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -18,6 +18,7 @@ from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
+from logbook.session.watch import shelf_news, stop_line_news
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
@@ -59,6 +60,8 @@ class Session(OpenBook):
     def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
         super().__init__(folder, now)
         self.by = by
+        self.warning = ""
+        """What the last edit did to a stop line, in a sentence; empty when it passed none."""
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -103,6 +106,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
+        self.warning = stop_line_news(before, after, self.shop, self._today())
         self._tell(Change(code, what))
         return after
 
@@ -113,8 +117,12 @@ class Session(OpenBook):
         if after is not before:
             self._write(SHOP, what, before, after)
             self._shop = after
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
             self._tell(Change(SHOP, what))
         return after
+
+    def _today(self) -> date:
+        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
