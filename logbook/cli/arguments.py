@@ -89,7 +89,10 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bom", "to-buy"):
+    made["cost"].add_argument(
+        "--taken", action="store_true", help="what was paid and taken against the estimate, and what that suggests"
+    )
+    for name in ("bom", "to-buy", "cost"):
         made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
     for name in ("bench", "reassembly", "bom", "to-buy", "cost", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")

@@ -13,7 +13,8 @@ from logbook.errors import InputError, StoreError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
-    from logbook.model.unit import Book
+    from logbook.costing import Suggestion
+    from logbook.model.unit import Book, Unit
     from logbook.session import Session
 
 
@@ -117,16 +118,24 @@ def to_buy(call: Call) -> int:
 
 def cost(call: Call) -> int:
     """Print what a unit still costs, and what could be done instead."""
-    from logbook.costing import comparison, cost_views
+    from logbook.costing import cost_views, decision
     from logbook.render.costs import cost_data, cost_text
+    from logbook.render.decision_data import decision_csv
+    from logbook.render.weighing import taken_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        compared, views = comparison(unit, shop, today(session)), cost_views(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(cost_data(unit, shop, compared, views))
+        decided, views = decision(unit, shop, today(session)), cost_views(unit, shop, today(session))
+        if call.options.as_csv:
+            write(decision_csv(decided))
+        elif call.options.as_json:
+            write_json(
+                cost_data(unit, shop, decided.compared, views, decided=decided, offered=suggested(session, unit))
+            )
+        elif call.options.taken:
+            write(taken_text(unit, suggested(session, unit), width=width(call)))
         else:
-            write(cost_text(unit, shop, compared, views, session.now, width=width(call)))
+            write(cost_text(unit, shop, decided.compared, views, session.now, width=width(call), decided=decided))
         say_problems(session, unit.code)
     return 0
 
@@ -215,6 +224,13 @@ def whole_book(session: Session) -> Book:
         except StoreError:  # said by `say_problems`, or by the check
             continue
     return Book.model_construct(shop=session.shop, units=units)
+
+
+def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
+    """What past times of every unit suggest for the operations of one."""
+    from logbook.costing import corrections, suggestions
+
+    return suggestions(unit, corrections(whole_book(session).units.values()))
 
 
 def say_problems(session: Session, code: str = "") -> None:

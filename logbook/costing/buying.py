@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import cents, rounded, same_words
+from logbook.costing.amounts import ZERO, cents, rounded, same_words, total
 from logbook.costing.consumption import consumption
 from logbook.costing.joint import times_packs
 from logbook.costing.stock import taken_from_jar, with_arrived, with_ordered, with_pack_price
@@ -22,7 +22,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_supply
 from logbook.model.words import Source, Supply
-from logbook.model.work import Part, Spent
+from logbook.model.work import CostLine, Part, Spent
 
 Units = Mapping[str, Unit]
 
@@ -61,9 +61,7 @@ def arrived(purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[
             new[share.unit] = with_supply(unit, code, Supply.HERE, today)
         shop = _with_rest(purchase, units, shop)
     elif purchase.kind is BuyKind.OTHER:
-        for share in purchase.shares:
-            lines = tuple(c for c in new[share.unit].cost_lines if c.code != share.code)
-            new[share.unit] = with_changes(new[share.unit], cost_lines=lines)
+        pass  # it is paid below, and a cost has no other way of being here
     elif purchase.kind is BuyKind.MATERIAL or purchase.quantity is None:
         raise InputError(f"{purchase.name}: {_why_not(purchase)}")
     else:
@@ -71,8 +69,8 @@ def arrived(purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[
         amount = purchase.quantity if size is None or purchase.packs is None else size * purchase.packs
         shop = with_arrived(shop, purchase.name, amount, purchase.unit)
     for share in purchase.shares:
-        if share.price is not None and share.price.likely > 0:
-            new[share.unit] = _with_spent(new[share.unit], purchase.name, share.price.likely, today)
+        if share.price is not None:
+            new[share.unit] = _with_paid(new[share.unit], purchase, share, share.price.likely, today)
     return new, shop
 
 
@@ -96,12 +94,17 @@ def parcel_arrived(parcel: Parcel, units: Units, shop: Shop, today: date) -> tup
             name = f"shipping, {parcel.seller}" if parcel.seller else "shipping"
             paid[code] = _with_spent(paid[code], name, price.likely, today)
     for code, unit in paid.items():
-        lines = tuple(
-            c for c in unit.cost_lines if not (c.parcel and same_words(c.seller) == same_words(parcel.seller))
-        )
-        if len(lines) != len(unit.cost_lines):
+        lines = tuple(_closed(c, parcel, today) for c in unit.cost_lines)
+        if lines != unit.cost_lines:
             paid[code] = with_changes(unit, cost_lines=lines)
     return paid, shop
+
+
+def _closed(line: CostLine, parcel: Parcel, today: date) -> CostLine:
+    """A line that stands for the shipping of this parcel is paid; what it came to stands among what was spent."""
+    if not line.parcel or line.paid is not None or same_words(line.seller) != same_words(parcel.seller):
+        return line
+    return with_changes(line, paid=ZERO, paid_on=today)
 
 
 def parcel_ordered(parcel: Parcel, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
@@ -227,6 +230,24 @@ def _put(unit: Unit, part: Part) -> Unit:
 
 def _with_spent(unit: Unit, what: str, amount: Decimal, on: date) -> Unit:
     return with_changes(unit, spent=(*unit.spent, Spent(what=what, amount=cents(amount), on=on)))
+
+
+def _with_paid(unit: Unit, purchase: Purchase, share: Share, amount: Decimal, on: date) -> Unit:
+    """What was paid stands with the line that it is for; with what is summed up from steps, among what was spent."""
+    if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
+        name = "parts"
+    else:
+        name = "cost_lines" if purchase.kind is BuyKind.OTHER else "consumables"
+    lines = getattr(unit, name)
+    code = share.code
+    if purchase.kind is BuyKind.COMPONENT:
+        code = next(p.code for p in reversed(unit.parts) if share.code in p.for_components)
+    line = next((x for x in lines if x.code == code), None)
+    if line is None:
+        return _with_spent(unit, purchase.name, amount, on) if amount else unit
+    whole = amount if line.paid is None else total((line.paid, amount))
+    paid = with_changes(line, paid=cents(whole), paid_on=on)
+    return with_changes(unit, **{name: replaced(lines, paid, f"{unit.code} has no")})
 
 
 def _with_rest(purchase: Purchase, units: Units, shop: Shop) -> Shop:

@@ -9,11 +9,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.amounts import plain_number, quantity_in_words, same_words
+from logbook.costing.cash import price_by_chance
 from logbook.costing.consumption import usable_stock, uses_material_of
 from logbook.costing.fastener_need import FastenerUse, by_kind, fastener_uses
 from logbook.costing.joint import times_packs
 from logbook.costing.material_need import sheet_parts
-from logbook.costing.to_buy_records import BuyKind, Purchase, Share, shared_estimate
+from logbook.costing.to_buy_records import NOTHING, BuyKind, Purchase, Share, shared_estimate
 from logbook.costing.wanted import shelf_by_name
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -33,7 +34,7 @@ def purchases_of_parts(units: Sequence[Unit], shop: Shop) -> Iterator[Purchase]:
     for unit in units:
         for p in _to_get(unit, shop):
             key: tuple[object, ...] = (unit.code, p.code)
-            if p.pack_size is not None and p.pack_size > 0:
+            if p.pack_size is not None and p.pack_size > 0 and p.paid is None and p.chance_percent is None:
                 key = (same_words(p.name), same_words(p.seller), p.unit, p.pack_size, p.only_if, p.supply)
             groups.setdefault(key, []).append((unit, p))
     for group in groups.values():
@@ -51,13 +52,15 @@ def _to_get(unit: Unit, shop: Shop) -> Iterator[Part]:
 
 def _alone(unit: Unit, p: Part) -> Purchase:
     packs = None if not p.pack_size else -int(-Fraction(p.quantity) // Fraction(p.pack_size))
+    price = price_by_chance(p) if p.paid is None else NOTHING
+    paid = "" if p.paid is None else f"; paid {p.paid}"
     return Purchase(
         kind=BuyKind.PART,
         name=p.name,
         quantity=p.quantity,
         unit=p.unit,
-        price=p.price,
-        shares=(Share(unit.code, p.code, p.quantity, p.price, (*p.for_steps, *p.for_components)),),
+        price=price,
+        shares=(Share(unit.code, p.code, p.quantity, price, (*p.for_steps, *p.for_components)),),
         seller=p.seller,
         price_on=p.price_on,
         packs=packs,
@@ -66,7 +69,7 @@ def _alone(unit: Unit, p: Part) -> Purchase:
         ordered_on=p.ordered_on,
         expected_on=p.expected_on,
         only_if=p.only_if,
-        how=f"{plain_number(p.quantity)} {p.unit}".rstrip() + " as listed",
+        how=f"{plain_number(p.quantity)} {p.unit}".rstrip() + f" as listed{paid}",
     )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from logbook.costing.actuals import paid_in_all
 from logbook.costing.amounts import ZERO, cents, plain_number, same_words, total
 from logbook.costing.cash import cash_to_come
 from logbook.costing.consumption import Need, consumption
@@ -113,8 +114,8 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
 
 
 def already_spent(unit: Unit) -> Decimal:
-    """Money already gone. It is shown and decides nothing."""
-    return total(s.amount for s in unit.spent if s.amount is not None)
+    """Money already gone, spent or paid on a line. It is shown and decides nothing."""
+    return paid_in_all(unit)
 
 
 def _used_of_packs(need: Need) -> Decimal:

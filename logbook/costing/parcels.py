@@ -26,7 +26,7 @@ def parcels(purchases: Sequence[Purchase], units: Iterable[Unit], shop: Shop) ->
     lines: dict[str, list[FlaggedLine]] = {}
     for unit in units:
         for line in unit.cost_lines:
-            if line.parcel:
+            if line.parcel and line.paid is None:
                 lines.setdefault(same_words(line.seller), []).append((unit.code, line))
     groups: dict[str, list[Purchase]] = {}
     for purchase in purchases:

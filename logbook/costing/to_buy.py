@@ -14,6 +14,7 @@ from fractions import Fraction
 
 from logbook.costing.amounts import same_words
 from logbook.costing.bill_lines import component_lines, component_of
+from logbook.costing.cash import price_by_chance
 from logbook.costing.frees import freed_by
 from logbook.costing.joint import clash, clashes_of_shelf, joint_wants, purchases_of_shelf
 from logbook.costing.joint_material import clashes_of_pieces, joint_material, purchases_of_material
@@ -90,16 +91,18 @@ def _other(units: Iterable[Unit]) -> Iterator[Purchase]:
     """Cost lines that are no parcel."""
     for unit in units:
         for c in unit.cost_lines:
-            if not c.parcel:
+            if not c.parcel and c.paid is None:
+                price = price_by_chance(c)
                 yield Purchase(
                     kind=BuyKind.OTHER,
                     name=c.name,
                     quantity=Decimal(1),
                     unit="",
-                    price=c.price,
-                    shares=(Share(unit.code, c.code, Decimal(1), c.price),),
+                    price=price,
+                    shares=(Share(unit.code, c.code, Decimal(1), price),),
                     seller=c.seller,
                     price_on=c.price_on,
+                    only_if=c.only_if,
                     how="as listed",
                 )
 

@@ -11,6 +11,9 @@ from string import ascii_letters
 
 from logbook.errors import InputError
 
+START = "$"
+"""What a new book has until its person names a currency."""
+
 
 @cache
 def currency_codes() -> frozenset[str]:
@@ -73,3 +76,16 @@ def same_currency(one: str, other: str) -> bool:
         return False
     sign, code = (b, a.upper()) if is_code(a.upper()) else (a, b.upper())
     return code in _signs().get(sign.casefold(), frozenset())
+
+
+def refuse_other_currency(old: str, new: str) -> None:
+    """Refuse another currency for a book that holds amounts: they would be taken for what they are not.
+
+    A sign may become any code that is written with it; the sign that every new book starts with, any code.
+
+    Raises:
+        InputError: the amounts would change their meaning.
+    """
+    if old == new or same_currency(old, new) or (old == START and is_code(new)):
+        return
+    raise InputError(f"The amounts in this book are in {old}; they cannot become {new}. Begin another book for that.")

@@ -85,6 +85,7 @@ _LABELS = {
     "sha256": "checksum",
     "weight_kg": "weight, kg",
     "mass_g": "mass, g",
+    "chance_percent": "chance, %",
     "if_missed": "if window missed",
     "start": "from",
     "end": "to",

@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import Annotated
+
+from pydantic import AfterValidator
+
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
 from logbook.model.measures import AboveZero, Effort, Estimate, FromZero, Length, Money, Number
 from logbook.model.step import Attachment, HoldPoint
 from logbook.model.words import ComparatorKind, MixBy, Source, Supply, WorkState
+
+
+def _percent(value: Decimal) -> Decimal:
+    if not 0 <= value <= 100:
+        raise ValueError(f"a chance is from 0 to 100 %, and {value} is not")
+    return value
+
+
+def _not_negative(value: Decimal) -> Decimal:
+    if value < 0:
+        raise ValueError(f"what was paid is from 0 up, and {value} is not")
+    return value
+
+
+Percent = Annotated[Number, AfterValidator(_percent)]
+"""A chance from 0 to 100."""
+
+Paid = Annotated[Money, AfterValidator(_not_negative)]
+"""An amount that was paid, never below zero."""
 
 
 class Wait(Frozen):
@@ -59,6 +83,8 @@ class Operation(Frozen):
     done_at: Moment | None = None
     spent: Minutes | None = None
     """Busy time really used."""
+    kind: Text = ""
+    """The kind of work, such as “glue-up”: what took long before corrects the next of its kind. Empty: the name."""
     note: Text = ""
 
 
@@ -82,6 +108,11 @@ class Part(Frozen):
     """The kind of fastener it renews; empty when it is no fastener."""
     only_if: Text = ""
     """The condition under which it is needed: “only if open”. Empty: needed in any case."""
+    chance_percent: Percent | None = None
+    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    paid: Paid | None = None
+    """What was really paid; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     price: Estimate | None = None
     """For the whole quantity as bought. None is unpriced, never zero."""
     price_on: Day | None = None
@@ -143,6 +174,9 @@ class ConsumableUse(Frozen):
     code: Code
     consumable: Name
     """Name as on the shelf."""
+    paid: Paid | None = None
+    """What was really paid for its packs; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     unit: Text = ""
     """Unit of the need: “g”, “ml”, “l”, “m”, empty for pieces."""
     terms: tuple[UseTerm, ...] = ()
@@ -167,6 +201,13 @@ class CostLine(Frozen):
 
     code: Code
     name: Name
+    only_if: Text = ""
+    """The condition under which it comes. Empty: in any case."""
+    chance_percent: Percent | None = None
+    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    paid: Paid | None = None
+    """What was really paid; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     price: Estimate | None = None
     """None is unpriced, never zero."""
     price_on: Day | None = None

@@ -4,21 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
-from logbook.model.currency import is_code, same_currency
+from logbook.model.currency import refuse_other_currency
 from logbook.model.document import structure_problems
-from logbook.model.shop import Shop, ShopSettings
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
+from logbook.session.watch import shelf_news, stop_line_news, together_news
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
@@ -60,6 +61,8 @@ class Session(OpenBook):
     def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
         super().__init__(folder, now)
         self.by = by
+        self.warning = ""
+        """What the last edit did to a stop line, in a sentence; empty when it passed none."""
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -104,6 +107,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
+        self.warning = stop_line_news(before, after, self.shop, self._today())
         self._tell(Change(code, what))
         return after
 
@@ -112,25 +116,16 @@ class Session(OpenBook):
         before = self.shop
         after = edit(before)
         if after is not before:
-            self._one_currency(before, after)
+            if self.codes() or self.broken():
+                refuse_other_currency(before.settings.currency, after.settings.currency)
             self._write(SHOP, what, before, after)
             self._shop = after
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
             self._tell(Change(SHOP, what))
         return after
 
-    def _one_currency(self, before: Shop, after: Shop) -> None:
-        """Refuse another currency while amounts stand in the book: they would be taken for what they are not.
-
-        A sign may become any code that is written with it, and the sign that a new book starts with any code.
-        """
-        old, new = before.settings.currency, after.settings.currency
-        if old == new or same_currency(old, new) or not (self.codes() or self.broken()):
-            return
-        if old == ShopSettings().currency and is_code(new):
-            return
-        raise InputError(
-            f"The amounts in this book are in {old}; they cannot become {new}. Begin another book for that."
-        )
+    def _today(self) -> date:
+        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
@@ -181,6 +176,7 @@ class Session(OpenBook):
             changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
+        self.warning = together_news(self._units, touched, self.shop, shop, self._today())
         news = [*touched, *([SHOP] if shop is not self.shop else [])]
         self._units.update(touched)
         self._shop = shop
