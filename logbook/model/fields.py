@@ -7,6 +7,7 @@ docstring as help. Every typed value goes through the same validation as an impo
 from __future__ import annotations
 
 import functools
+import re
 import types
 from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime
@@ -281,7 +282,12 @@ def _whole(field: Field, words: str) -> int:
     return int(words)
 
 
+_FINE = re.compile(r"-?[0-9]{1,12}[.,][0-9]{5,9}", re.ASCII)
+
+
 def _number(field: Field, words: str) -> Decimal:
+    if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
+        return Decimal(words.replace(",", ".")).normalize() + 0
     try:
         return parse_money(words).normalize() + 0
     except InputError as error:

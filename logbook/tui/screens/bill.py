@@ -79,9 +79,7 @@ class BillScreen(BookScreen):
         if bill.machine_minutes:
             words = f"machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}"
             rows.append(Row("machine", (words,), selectable=False))
-        question = (
-            bill_question(bill) if rows else "Nothing is needed by the record so far. Press a to add a consumable."
-        )
+        question = bill_question(bill) + ("" if rows else " Press a to add glue, finish, abrasive and the like.")
         self.query_one("#question", Static).update(plain(question, limit=300))
         self.query_one("#bill", Rows).show(rows)
 
