@@ -10,7 +10,7 @@ from pathlib import Path
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import write, write_bytes
 from logbook.errors import InputError
-from logbook.model.currency import is_known, same_currency
+from logbook.model.currency import START, is_known, same_currency
 from logbook.model.document import (
     MOST_BYTES,
     ShopDocument,
@@ -64,7 +64,7 @@ def _settle_currency(session: Session, currency: str) -> None:
     own = session.shop.settings.currency
     if not currency or same_currency(currency, own):
         return
-    if session.codes() or session.broken() or session.shop != Shop():
+    if session.codes() or session.broken() or _is_begun(session.shop):
         raise InputError(f"The document counts in {currency} and the book in {own}; amounts cannot be mixed.")
     if not is_known(currency):
         raise InputError(f"The document counts in {currency[:20]}, which is neither a code of ISO 4217 nor its sign.")
@@ -72,6 +72,11 @@ def _settle_currency(session: Session, currency: str) -> None:
         f"currency {currency}",
         lambda shop: put(shop, "settings", put(shop.settings, "currency", currency)),
     )
+
+
+def _is_begun(shop: Shop) -> bool:
+    """Whether anything but the currency that it started with was written into a shop."""
+    return put(shop, "settings", put(shop.settings, "currency", START)) != Shop()
 
 
 def _take_shop(call: Call, document: ShopDocument, name: str) -> str:

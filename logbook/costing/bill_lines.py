@@ -108,6 +108,8 @@ def _pack_in_words(need: Need) -> str:
 def part_line(part: Part) -> BillLine:
     """A part that is bought, made or taken from elsewhere."""
     words = [f"{plain_number(part.quantity)} {part.unit}".rstrip() + " as listed"]
+    if part.spare_of:
+        words.append(f"taken from {part.spare_of}")
     if part.made_from:
         words.append(f"made from {part.made_from}")
     if part.mass_g is not None:

@@ -149,17 +149,17 @@ def with_usual(unit: Unit, usual: Usual, amount: Decimal, what: str, pieces: int
     code = free_code("U", [u.code for u in unit.consumables])
     use = ConsumableUse(
         code=code, consumable=usual.consumable, unit=usual.unit, terms=tuple(terms), waste_percent=usual.waste_percent,
-        note=usual.note,
+        parts=usual.parts, mixed_with=usual.mixed_with, parts_by=usual.parts_by, note=usual.note,
     )  # fmt: skip
     return with_changes(unit, consumables=(*unit.consumables, use))
 
 
 def _takes(use: ConsumableUse, usual: Usual) -> bool:
-    """Whether a use can take one more term: the same thing, unit and waste, not used up and no mix."""
+    """Whether a use can take one more term: the same thing, unit, waste and mix, and not used up."""
     return (
         use.consumable == usual.consumable
         and use.unit == usual.unit
         and use.waste_percent == usual.waste_percent
         and use.used_on is None
-        and not use.mixed_with
+        and (use.parts, use.mixed_with, use.parts_by) == (usual.parts, usual.mixed_with, usual.parts_by)
     )

@@ -41,6 +41,19 @@ def is_code(text: str) -> bool:
     return text in currency_codes()
 
 
+def usual_currency(locale: str) -> str:
+    """The currency of the country that a locale such as `de_DE.UTF-8` names; `START` where it names none."""
+    from babel import Locale, UnknownLocaleError
+    from babel.numbers import get_territory_currencies
+
+    try:
+        territory = Locale.parse(locale.partition(".")[0].partition("@")[0]).territory
+    except (UnknownLocaleError, ValueError):
+        return START
+    current = get_territory_currencies(territory) if territory else []
+    return current[0] if current else START
+
+
 def is_known(text: str) -> bool:
     """Whether a text is a code, or a sign that some currency is written with."""
     words = text.strip()

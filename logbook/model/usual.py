@@ -11,7 +11,8 @@ from logbook.model.base import Count, Frozen, Name, Text
 from logbook.model.document import sentences
 from logbook.model.measures import Number
 from logbook.model.templates import template_bytes
-from logbook.model.words import Measure
+from logbook.model.words import Measure, MixBy
+from logbook.model.work import MixShare
 
 FILE = "consumption.json"
 
@@ -40,6 +41,10 @@ class Usual(Frozen):
     """Between which values it usually lies."""
     keeps_months: Count | None = None
     """Shelf life once opened."""
+    parts: Number | None = None
+    """Its own parts, when it is a mix; the rate is then that of the mix."""
+    mixed_with: tuple[MixShare, ...] = ()
+    parts_by: MixBy = MixBy.VOLUME
     measure: Measure | None = None
     """What of the record says how much; None: the person says it."""
     source: Name
@@ -65,7 +70,7 @@ def read_usual(raw: bytes, name: str = FILE) -> UsualList:
 
     Raises:
         InputError: it is not JSON of the right form, or an entry has both or neither of rate and coverage, one
-            that is not above zero, or a name that stands there twice.
+            that is not above zero, half of a mix, or a name that stands there twice.
     """
     try:
         listed = UsualList.model_validate_json(raw)
@@ -77,6 +82,8 @@ def read_usual(raw: bytes, name: str = FILE) -> UsualList:
             raise InputError(f"{name}: “{u.name}” needs a rate or a coverage, one of them.")
         if (u.rate or u.coverage or 0) <= 0:
             raise InputError(f"{name}: “{u.name}” has a rate or coverage that is not above zero.")
+        if bool(u.mixed_with) != (u.parts is not None):
+            raise InputError(f"{name}: “{u.name}” is a mix only with its own parts and what is mixed into it.")
         if u.name in seen:
             raise InputError(f"{name} has “{u.name}” twice.")
         seen.add(u.name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -10,9 +11,9 @@ from typing import Any, TypeVar
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
-from logbook.model.currency import refuse_other_currency
+from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import structure_problems
-from logbook.model.shop import Shop
+from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
@@ -41,6 +42,14 @@ class Unkept:
 
 def _now() -> datetime:
     return datetime.now(UTC)
+
+
+def _new_shop() -> Shop:
+    """A shop that counts in the currency of the person's country, as the environment names it."""
+    said = next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
+    if "_" not in said:
+        return Shop()
+    return Shop(settings=ShopSettings(currency=usual_currency(said)))
 
 
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
@@ -84,7 +93,7 @@ class Session(OpenBook):
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
         session = cls(folder, now=now, by=by)
         if folder.shop.version == 0 and not folder.read_only:
-            folder.shop.begin(to_state(Shop()), "the shop was begun")
+            folder.shop.begin(to_state(_new_shop()), "the shop was begun")
         return session
 
     # Changing

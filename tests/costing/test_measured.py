@@ -139,3 +139,13 @@ def test_fasteners_that_are_sold_in_packs_are_bought_in_packs() -> None:
     assert (line.quantity, line.here, line.price, line.pack) == (8, False, estimate("2.40"), "4 at 1.20")
     assert line.rest == "3 left become stock"
     assert cash_to_come(of_unit, of_shop).likely == Decimal("2.40")
+
+
+def test_a_usual_mix_is_taken_with_its_parts() -> None:
+    """104 ml/m2 on one square metre and 20 %: 124.8 ml of the mix, 93.6 of finish and 31.2 of thinner."""
+    of_unit = with_usual(unit(), usual("first coat thinned"), Decimal(1), "top")
+    finish, thinner = consumption(of_unit, shop())
+    assert (finish.consumable, finish.need) == ("wipe-on varnish", Fraction("93.6"))
+    assert (thinner.consumable, thinner.need) == ("thinner", Fraction("31.2"))
+    plain = with_usual(of_unit, usual("clear finish by wiping"), Decimal(1), "top")
+    assert [u.code for u in plain.consumables] == ["U1", "U2"], "a mix and the plain finish stay apart"

@@ -59,6 +59,7 @@ def _changed(**more: object) -> bytes:
         (_changed(rate="-3"), "not above zero"),
         (_changed(name="stain"), "has “stain” twice"),
         (_changed(source=None), "source"),
+        (_changed(parts="3"), "is a mix only with its own parts"),
         (_changed(measure="the moon"), "measure"),
         (b"{", "consumption.json"),
     ],

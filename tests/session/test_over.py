@@ -79,3 +79,16 @@ def test_the_currency_of_an_empty_book_is_free(tmp_path: Path) -> None:
         for code in ("EUR", "USD"):
             session.apply_shop("currency", lambda _, code=code: shop(settings={"currency": code, "rate": Decimal(3)}))
         assert session.shop.settings.currency == "USD"
+
+
+@pytest.mark.parametrize(
+    ("said", "currency"),
+    [("de_DE.UTF-8", "EUR"), ("sv_SE", "SEK"), ("C.UTF-8", "$"), ("en", "$"), ("xx_YY", "$"), ("", "$")],
+)
+def test_a_new_book_counts_in_the_currency_of_the_country(
+    said: str, currency: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LC_MONETARY", said)
+    monkeypatch.setenv("LANG", "C.UTF-8")
+    with Session.open(tmp_path / "new") as session:
+        assert session.shop.settings.currency == currency

@@ -153,3 +153,20 @@ async def test_the_heads_stand_over_their_columns(demo: Session) -> None:
         head = next(x for x in lines if "scrap pile" in x and "usable" in x)
         row = next(x for x in lines if x.startswith(" O01"))
         assert head.index("usable") + len("usable") == row.index("980 x 260") + len("980 x 260")
+
+
+async def test_a_pack_is_opened_today(book: Session) -> None:
+    glue = consumable("glue", 1000, ("500", "9.50"), unit="ml", keeps_months=12)
+    book.apply_shop("shelf", lambda _: shop(shelf=[glue]))
+    async with opened(book, ShopScreen(book)) as pilot:
+        await pilot.press("O")
+        assert "Put the cursor on something on the shelf." in text_on(pilot)
+        store(pilot).go_to("shelf glue")
+        await pilot.press("O")
+        assert [(c.stock, c.opened_on) for c in book.shop.shelf] == [(500, None), (500, date(2026, 3, 20))]
+        assert "20 Mar 2027" in text_on(pilot), "until when it is good"
+        store(pilot).go_to("shelf glue 1")
+        await pilot.press("O")
+        assert "glue was opened on 20 Mar 2026" in text_on(pilot), "each of the two has a line of its own"
+        await pilot.press("z")
+        assert [c.stock for c in book.shop.shelf] == [1000]

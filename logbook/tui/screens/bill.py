@@ -174,5 +174,8 @@ def usual_lines(usual: Usual) -> tuple[str, str]:
     else:
         takes = f"{plain_number(usual.coverage or 0)} {usual.per} for 1 {usual.unit or 'piece'}"
     coats = f" x {usual.times}" if usual.times != 1 else ""
+    if usual.mixed_with:
+        takes += f" of the mix {plain_number(usual.parts or 0)} : "
+        takes += " : ".join(f"{plain_number(m.parts)} {m.consumable}" for m in usual.mixed_with)
     waste = f", + {plain_number(usual.waste_percent)} %" if usual.waste_percent else ""
     return f"{usual.name}: {takes}{coats}{waste}", f"    {usual.range or 'start value'}; {usual.source}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from typing import ClassVar, NamedTuple
 
 from textual import on
@@ -11,6 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.costing import plain_number
+from logbook.costing.stock import with_opened
 from logbook.model.dates import is_past, use_by
 from logbook.model.days import WEEKDAYS
 from logbook.model.fields import fields_of, shown
@@ -49,6 +51,7 @@ class ShopScreen(BookScreen):
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.opened", "O", "opened", "opened", "It is opened today: its shelf life runs from now on"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
 
@@ -113,6 +116,19 @@ class ShopScreen(BookScreen):
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
 
+    def action_opened(self) -> None:
+        """A pack on the shelf is opened today."""
+        line = self.current_line()
+        at = (
+            line.path[1] if line is not None and line.path and len(line.path) == 2 and line.path[0] == "shelf" else None
+        )
+        if not isinstance(at, int):
+            self.say("Put the cursor on something on the shelf.")
+            return
+        name = self.session.shop.shelf[at].name
+        edit = partial(with_opened, at=at, on=self.session.now.astimezone().date())
+        self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
+
     def action_to_buy(self) -> None:
         """What is to get over all units."""
         self.app.push_screen(ToBuyScreen(self.session))
@@ -147,7 +163,8 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
     yield Shelved("head shelf", _shelf_head(columns), tone="head")
     for i, c in enumerate(shop.shelf):
         tone = "warning" if is_past(c, today) else ""
-        yield Shelved(f"shelf {c.name}", consumable_words(c, today, columns), ("shelf", i), tone)
+        again = f" {i}" if any(o.name == c.name for o in shop.shelf[:i]) else ""  # two packs of one thing, two ages
+        yield Shelved(f"shelf {c.name}{again}", consumable_words(c, today, columns), ("shelf", i), tone)
     if not shop.shelf:
         yield Shelved(
             "shelf", "nothing yet. Glue, finish, abrasive, jars of screws: what is used up stands here.", ("shelf",)
