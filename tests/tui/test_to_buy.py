@@ -47,6 +47,7 @@ async def test_the_demo_by_seller(demo: Session, columns: int) -> None:
         assert "here: 30 nail 25 on the shelf, jar 2 (t takes it)" in text
         assert "twice! C1 and R1 are both to be cut from O12" in text
         assert rows(pilot).current.lines[0].startswith("[o] 2"), "the cursor starts on a thing, not on a whole parcel"
+        assert any(line.startswith(" bearing trade counter") for line in lines_on(pilot)), "and its seller is in sight"
         assert not bad_cells(pilot)
 
 

@@ -39,6 +39,9 @@ from logbook.tui.screens.page import PageScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
+FEW = 8
+"""So many entries above the first thing still fit on the smallest screen with it."""
+
 Edit = Callable[[Units, Shop], tuple[Units, Shop]]
 
 
@@ -85,6 +88,8 @@ class ToBuyScreen(BookScreen):
         if self._fresh and found.purchases:
             listed.go_to(found.purchases[0].key)
             self._fresh = False
+            if listed.cursor < FEW:  # what stands above it is read first
+                self.call_after_refresh(listed.scroll_home, animate=False)
 
     def current(self) -> Bought | None:
         """What is under the cursor."""
