@@ -79,24 +79,25 @@ def reassembly(call: Call) -> int:
 
 def bom(call: Call) -> int:
     """Print the bill of materials of a unit."""
-    from logbook.costing import bill_of_materials
+    from logbook.costing import bill_of_materials, own_material
     from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        bill = bill_of_materials(unit, shop, today(session))
+        bill, own = bill_of_materials(unit, shop, today(session)), own_material(unit, shop)
         if call.options.as_csv:
             write(bom_csv(bill))
         elif call.options.as_json:
-            write_json(bom_data(unit, shop, bill))
+            write_json(bom_data(unit, shop, bill, own))
         else:
-            write(bom_text(unit, shop, bill, session.now, width=width(call)))
+            write(bom_text(unit, shop, bill, session.now, width=width(call), own=own))
         say_problems(session, unit.code)
     return 0
 
 
 def to_buy(call: Call) -> int:
     """Print what is to buy, over all units or for one."""
+    from logbook.costing import freed_by_parcel
     from logbook.costing import to_buy as listed
     from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
 
@@ -105,13 +106,14 @@ def to_buy(call: Call) -> int:
         every = list(book.units.values())
         code = code_in(session, call.options.unit) if call.options.unit else ""
         found = listed([session.unit(code)] if code else every, shop, session.now, every)
+        together = {p.seller: freed_by_parcel(p, book.units, session.now) for p in found.parcels}
         if call.options.as_csv:
             write(to_buy_csv(found))
         elif call.options.as_json:
-            write_json(to_buy_data(found, shop))
+            write_json(to_buy_data(found, shop, together))
         else:
             title = f"{code} {session.unit(code).name}" if code else "ALL UNITS"
-            write(to_buy_text(found, shop, session.now, width=width(call), title=title))
+            write(to_buy_text(found, shop, session.now, width=width(call), title=title, together=together))
         say_problems(session, code)
     return 0
 

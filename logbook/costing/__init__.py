@@ -30,6 +30,7 @@ from logbook.costing.consumption import Need, consumption
 from logbook.costing.decision import Chance, Decision, HalfOfNew, OwnerValue, decision
 from logbook.costing.drivers import Driver, Outlook, cash_outlook, hours_outlook
 from logbook.costing.fastener_need import FastenerUse, fastener_uses
+from logbook.costing.frees import freed_by_parcel
 from logbook.costing.hours import HoursLine, HoursTotals, hours
 from logbook.costing.material_need import MaterialKind, MaterialNeed, material_needs
 from logbook.costing.own_material import (
@@ -112,6 +113,7 @@ __all__ = [
     "decision",
     "expected_value",
     "fastener_uses",
+    "freed_by_parcel",
     "hours",
     "hours_outlook",
     "lines_behind",

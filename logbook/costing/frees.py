@@ -6,6 +6,7 @@ import weakref
 from collections.abc import Mapping
 from datetime import datetime
 
+from logbook.costing.to_buy_records import BuyKind, Freed, Parcel
 from logbook.errors import LogbookError
 from logbook.model.unit import Unit
 from logbook.model.words import Supply, WorkState
@@ -34,6 +35,40 @@ def freed_by(unit: Unit, now: datetime) -> Freeing:
         _known.clear()
     _known[id(unit)] = weakref.ref(unit), hour, found
     return found
+
+
+def freed_by_parcel(parcel: Parcel, units: Mapping[str, Unit], now: datetime) -> tuple[Freed, ...]:
+    """What becomes ready when everything of a parcel is here that is needed in any case.
+
+    More than its things alone would free one by one: what waits for two of them is ready with both.
+    """
+    codes: dict[str, set[str]] = {}
+    for purchase in parcel.purchases:
+        if purchase.kind is BuyKind.PART and not purchase.only_if:
+            for share in purchase.shares:
+                codes.setdefault(share.unit, set()).add(share.code)
+    found = []
+    for code, came in codes.items():
+        unit = units[code]
+        parts = tuple(p.model_copy(update={"supply": Supply.HERE}) if p.code in came else p for p in unit.parts)
+        before, after = in_reach(unit, now), in_reach(unit.model_copy(update={"parts": parts}), now)
+        if lines := tuple(x for x in after if x not in before):
+            found.append(Freed(code, lines))
+    return tuple(found)
+
+
+def in_reach(unit: Unit, now: datetime) -> tuple[str, ...]:
+    """Operations that lack no part, and lines that can be done with what is here, now or after others that can."""
+    waiting = {p.code for p in unit.parts if p.supply is not Supply.HERE}
+    todo = (o for o in unit.operations if o.state is WorkState.TO_DO)
+    ready = [o.code for o in todo if not (o.needs and waiting.intersection(o.needs.parts))]
+    try:
+        listed = refit_list(unit)
+        progress = Progress(unit, listed, now)
+        held_up = progress.held_up
+    except LogbookError:
+        return tuple(ready)
+    return (*ready, *(x.number for x in listed.lines if not held_up.get(x.key) and not progress.is_done(x)))
 
 
 def _freed(unit: Unit, now: datetime) -> Freeing:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from logbook.costing import BillGroup, BillLine, BillOfMaterials, plain_number
+from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -18,7 +18,15 @@ UNKNOWN = "?"
 """What stands where nothing is known; never a zero."""
 
 
-def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, width: int = 80) -> str:
+def bom_text(
+    unit: Unit,
+    shop: Shop,
+    bill: BillOfMaterials,
+    now: datetime,
+    *,
+    width: int = 80,
+    own: OwnMaterial | None = None,
+) -> str:
     """The bill of materials of a unit as text.
 
     Args:
@@ -27,6 +35,7 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
         bill: `bill_of_materials(unit, shop, today)`.
         now: when this is printed.
         width: columns.
+        own: `own_material(unit, shop)`, to say what is saved by cutting from the pile.
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "BILL OF MATERIALS")
@@ -42,7 +51,40 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
     if bill.machine_minutes:
         page.blank()
         page.say(f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}.")
+    if own is not None and own.lines:
+        _own(page, own)
     return page.text()
+
+
+def _own(page: Page, own: OwnMaterial) -> None:
+    """Own material in its three values, and what each is not known of."""
+    page.head("own material, from the pile")
+    rows = [["", "as rubbish", "to replace", "at resale"]]
+    for x in own.lines:
+        known = (number_words(v) if v is not None else UNKNOWN for v in (own.at_zero, x.replacement, x.resale))
+        rows.append([x.material.name, *known])
+    rows.append(["together, as far as known", number_words(own.at_zero), *_known_sums(own)])
+    page.table(rows, right=(1, 2, 3))
+    if own.without_value:
+        page.say("At resale: a piece counts when a value is written down with it.")
+
+
+def own_words(own: OwnMaterial) -> str:
+    """The three values in a sentence."""
+    replace, resale = _known_sums(own)
+    replace += " and ?" if own.unpriced and replace != UNKNOWN else ""
+    resale += " and ?" if own.without_value and resale != UNKNOWN else ""
+    return f"Own material counts as 0.00; to replace it would cost {replace}, selling it would bring {resale}."
+
+
+def _known_sums(own: OwnMaterial) -> tuple[str, str]:
+    """The sums at replacement and at resale; one of which no line is known is not known, and not zero."""
+    none_priced = len(own.unpriced) == len(own.lines)
+    none_valued = len(own.without_value) == len(own.lines)
+    return (
+        UNKNOWN if none_priced else number_words(own.replacement),
+        UNKNOWN if none_valued else number_words(own.resale),
+    )
 
 
 def bill_question(bill: BillOfMaterials) -> str:
@@ -117,10 +159,11 @@ def bom_csv(bill: BillOfMaterials) -> str:
     )  # fmt: skip
 
 
-def bom_data(unit: Unit, shop: Shop, bill: BillOfMaterials) -> dict[str, Any]:
+def bom_data(unit: Unit, shop: Shop, bill: BillOfMaterials, own: OwnMaterial | None = None) -> dict[str, Any]:
     """The same as values for JSON."""
     return {
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
         **plain_values(bill),
+        "own_material": plain_values(own),
     }

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
-from logbook.costing import BuyKind, Parcel, Purchase, ToBuy, list_question, plain_number
+from logbook.costing import BuyKind, Freed, Parcel, Purchase, ToBuy, list_question, plain_number
 from logbook.model.measures import Estimate
 from logbook.model.shop import Shop
 from logbook.render.bill import UNKNOWN, estimate_words
@@ -17,7 +17,15 @@ from logbook.render.tables import Cell, csv_text
 from logbook.render.values import plain_values
 
 
-def to_buy_text(found: ToBuy, shop: Shop, now: datetime, *, width: int = 80, title: str = "ALL UNITS") -> str:
+def to_buy_text(
+    found: ToBuy,
+    shop: Shop,
+    now: datetime,
+    *,
+    width: int = 80,
+    title: str = "ALL UNITS",
+    together: Mapping[str, Sequence[Freed]] | None = None,
+) -> str:
     """The list as text: what is here already first, then parcel by parcel, then what each unit pays.
 
     Args:
@@ -26,6 +34,7 @@ def to_buy_text(found: ToBuy, shop: Shop, now: datetime, *, width: int = 80, tit
         now: when this is printed.
         width: columns.
         title: for whom the list is.
+        together: for each seller what its whole parcel would free.
     """
     page = Page(width)
     page.ends(title, "TO BUY")
@@ -35,7 +44,7 @@ def to_buy_text(found: ToBuy, shop: Shop, now: datetime, *, width: int = 80, tit
     _here_already(page, found)
     _clashes(page, found)
     for parcel in found.parcels:
-        _parcel(page, parcel)
+        _parcel(page, parcel, (together or {}).get(parcel.seller, ()))
     _by_unit(page, found)
     return page.text()
 
@@ -61,8 +70,10 @@ def _clashes(page: Page, found: ToBuy) -> None:
         page.item("", clash.sentence)
 
 
-def _parcel(page: Page, parcel: Parcel) -> None:
+def _parcel(page: Page, parcel: Parcel, together: Sequence[Freed]) -> None:
     page.head(parcel_name(parcel))
+    if together:
+        page.say(f"The whole parcel {freed_words(together)}.")
     for p in parcel.purchases:
         page.ends(f"{box(p)} {quantity_words(p):<9} {p.name}", price_words(p.price))
         page.say("; ".join(facts(p)), 14)
@@ -122,8 +133,13 @@ def facts(purchase: Purchase) -> Iterator[str]:
 
 def frees_words(purchase: Purchase) -> str:
     """What becomes ready when it comes: `frees R1 A09 A12`; empty when nothing waits for it alone."""
-    words = (f"{f.unit} {' '.join(f.lines[:6])}{' …' if len(f.lines) > 6 else ''}" for f in purchase.frees)
-    return f"frees {', '.join(words)}" if purchase.frees else ""
+    return freed_words(purchase.frees)
+
+
+def freed_words(frees: Sequence[Freed]) -> str:
+    """The same for anything that frees something."""
+    words = (f"{f.unit} {' '.join(f.lines[:6])}{' …' if len(f.lines) > 6 else ''}" for f in frees)
+    return f"frees {', '.join(words)}" if frees else ""
 
 
 def _by_unit(page: Page, found: ToBuy) -> None:
@@ -138,9 +154,14 @@ def _points(price: Estimate) -> tuple[str, str, str]:
     return f"{price.low:.2f}", f"{price.likely:.2f}", f"{price.high:.2f}"
 
 
-def to_buy_data(found: ToBuy, shop: Shop) -> dict[str, Any]:
+def to_buy_data(found: ToBuy, shop: Shop, together: Mapping[str, Sequence[Freed]] | None = None) -> dict[str, Any]:
     """The same as values for JSON."""
-    return {"currency": shop.settings.currency, **plain_values(found), "unpriced": list(found.unpriced)}
+    return {
+        "currency": shop.settings.currency,
+        **plain_values(found),
+        "unpriced": list(found.unpriced),
+        "parcel_frees": plain_values(together or {}),
+    }
 
 
 TO_BUY_HEAD = (

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 import pytest
 
-from logbook.costing import bill_of_materials, to_buy
+from logbook.costing import bill_of_materials, freed_by_parcel, own_material, to_buy
 from logbook.render.bill import BOM_HEAD, bom_csv, bom_text
 from logbook.render.plain import width
 from logbook.render.to_buy import TO_BUY_HEAD, to_buy_csv, to_buy_data, to_buy_text
@@ -78,3 +78,30 @@ def test_the_bill_says_both_truths_and_what_becomes_stock() -> None:
     assert "used up 3.25 (34 % of a pack)" in text, "171 of 500 ml at 9.50"
     assert "used up 1.92 (23 % of a pack)" in text
     assert "used up 3.60 (60 % of a pack)" in text
+
+
+def test_a_whole_parcel_frees_what_waits_for_two_of_its_things() -> None:
+    """K01 of the radio wants the cord and the capacitors: each alone frees nothing, the parcel frees K01."""
+    units = {u.code: u for u in (R1, G1, C1)}
+    together = {p.seller: freed_by_parcel(p, units, NOW) for p in FOUND.parcels}
+    assert {s: [(f.unit, f.lines) for f in frees] for s, frees in together.items() if frees} == {
+        "bearing trade counter": [("G1", ("K02",))],
+        "radio spares by post": [("R1", ("K01",))],
+    }
+    assert not any(p.frees for p in FOUND.purchases if p.name in ("mains cord and entry bush", "capacitor set"))
+    assert "The whole parcel frees R1 K01." in to_buy_text(FOUND, SHOP, NOW, together=together)
+    assert to_buy_data(FOUND, SHOP, together)["parcel_frees"]["radio spares by post"][0]["lines"] == ["K01"]
+
+
+def test_own_material_stands_under_the_bill_and_what_is_not_known_is_no_zero() -> None:
+    bill = bill_of_materials(R1, SHOP, NOW.date())
+    text = bom_text(R1, SHOP, bill, NOW, own=own_material(R1, SHOP))
+    row = next(line for line in text.splitlines() if line.startswith("12 ply 11.8"))
+    assert row.split()[-3:] == ["0.00", "10.22", "?"]
+    together = next(line for line in text.splitlines() if line.startswith("together"))
+    assert together.split()[-3:] == ["0.00", "24.97", "?"]
+    valued = SHOP.model_copy(
+        update={"offcuts": tuple(o.model_copy(update={"value": Decimal("2.00")}) for o in SHOP.offcuts)}
+    )
+    text = bom_text(R1, valued, bill, NOW, own=own_material(R1, valued))
+    assert "?" not in next(line for line in text.splitlines() if line.startswith("together"))

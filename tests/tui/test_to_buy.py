@@ -153,6 +153,15 @@ async def test_why_and_the_record_behind(book: Session) -> None:
         assert (pilot.app.screen.CODE, pilot.app.screen.path) == ("C1", ("consumables", "U1"))
 
 
+async def test_why_of_a_parcel_says_what_it_frees_as_a_whole(demo: Session) -> None:
+    async with opened(demo, ToBuyScreen(demo)) as pilot:
+        go(pilot, "radio spares by post")
+        await pilot.press("w")
+        text = text_on(pilot)
+        assert "When all of it is here it frees R1 K01." in text
+        assert "Shared over G1, R1 by the likely price of the goods for each" in text
+
+
 async def test_what_has_no_place_here_says_where_it_belongs(book: Session) -> None:
     book.add_unit(unit(consumables=[use("glue", 3, "ml")]))
     async with opened(book, ToBuyScreen(book)) as pilot:

@@ -9,7 +9,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import BillGroup, BillLine, bill_of_materials
+from logbook.costing import BillGroup, BillLine, bill_of_materials, own_material
 from logbook.costing.amounts import plain_number
 from logbook.costing.measured import Measured, measured, with_usual
 from logbook.costing.stock import with_used
@@ -17,7 +17,7 @@ from logbook.errors import LogbookError
 from logbook.model.fields import FieldKind, parsed
 from logbook.model.measures import hours_and_minutes
 from logbook.model.usual import Usual, usual_consumption
-from logbook.render.bill import bill_question
+from logbook.render.bill import bill_question, own_words
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -76,6 +76,9 @@ class BillScreen(BookScreen):
                 key = f"{group} {line.code} {line.name} {i}"
                 self._lines[key] = line
                 rows.append(Row(key, (bill_words(line, self.room),)))
+        own = own_material(self.session.unit(self.CODE), self.session.shop)
+        if own.lines:
+            rows.append(Row("own", (own_words(own),), selectable=False))
         if bill.machine_minutes:
             words = f"machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}"
             rows.append(Row("machine", (words,), selectable=False))

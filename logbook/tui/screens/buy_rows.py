@@ -87,13 +87,18 @@ def _in_short(price: Estimate) -> str:
     return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
 
 
-def why_of(bought: Bought) -> tuple[str, ...]:
-    """How a line was computed and what is known about it."""
+def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
+    """How a line was computed and what is known about it; `together` is what a whole parcel frees, in words."""
     if bought.clash is not None:
         return (bought.clash.sentence, "Each of them alone sees enough; together they do not. One has to wait or buy.")
     if bought.parcel is not None:
         rule = "A pack for several units is shared in proportion to what each needs of it."
-        return (f"Goods {estimate_words(bought.parcel.goods)}.", bought.parcel.shipping_how, rule)
+        frees = (
+            f"When all of it is here it {together}."
+            if together
+            else "When all of it is here something else is missing."
+        )
+        return (f"Goods {estimate_words(bought.parcel.goods)}.", bought.parcel.shipping_how, rule, frees)
     if bought.purchase is not None:
         return tuple(_why_of_purchase(bought.purchase))
     if bought.price is not None:

@@ -10,7 +10,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import Offer, Parcel, Purchase, ToBuy, to_buy
+from logbook.costing import Offer, Parcel, Purchase, ToBuy, freed_by_parcel, to_buy
 from logbook.costing.buying import (
     Units,
     arrived,
@@ -27,7 +27,7 @@ from logbook.model.fields import FieldKind, parsed
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
-from logbook.render.to_buy import question_words
+from logbook.render.to_buy import freed_words, question_words
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -131,9 +131,14 @@ class ToBuyScreen(BookScreen):
     def action_why(self) -> None:
         """How the line was computed."""
         if (bought := self.current()) is not None:
-            why = why_of(bought)
+            why = why_of(bought, self._together(bought.parcel) if bought.parcel is not None else "")
             page = PageScreen(self.session, self.CODE, "to buy / why", bought.name, lambda: why)
             self.app.push_screen(page)
+
+    def _together(self, parcel: Parcel) -> str:
+        """What the whole parcel would free, in words."""
+        units = {u.code: u for u in every_unit(self.session)}
+        return freed_words(freed_by_parcel(parcel, units, self.session.now))
 
     def action_here(self) -> None:
         """The thing, or the whole parcel, is here."""
