@@ -6,6 +6,7 @@ and a sign goes with every currency that is written with it.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from string import ascii_letters
 
@@ -102,3 +103,19 @@ def refuse_other_currency(old: str, new: str) -> None:
     if old == new or same_currency(old, new) or (old == START and is_code(new)):
         return
     raise InputError(f"The amounts in this book are in {old}; they cannot become {new}. Begin another book for that.")
+
+
+_AMOUNT = re.compile(r"[\d\s.,/'+\-]+")
+
+
+def refuse_foreign(text: str, currency: str) -> None:
+    """Refuse an amount that was typed with the sign or code of another currency; amounts are never converted.
+
+    Raises:
+        InputError: what stands beside the digits is a currency, and not that of the book.
+    """
+    for word in _AMOUNT.split(text):
+        if word and is_known(word) and not same_currency(word, currency):
+            raise InputError(
+                f"“{text.strip()[:30]}” is in {word[:8]}, and this book counts in {currency}. Convert it first."
+            )

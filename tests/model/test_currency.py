@@ -8,7 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
-from logbook.model.currency import currency_codes, is_known, parse_currency, refuse_other_currency, same_currency
+from logbook.model.currency import (
+    currency_codes,
+    is_known,
+    parse_currency,
+    refuse_foreign,
+    refuse_other_currency,
+    same_currency,
+)
 from logbook.model.fields import typed
 from logbook.model.shop import ShopSettings
 
@@ -74,3 +81,14 @@ def test_a_book_with_amounts_keeps_its_currency(old: str, new: str) -> None:
 @pytest.mark.parametrize(("old", "new"), [("$", "EUR"), ("€", "EUR"), ("EUR", "EUR"), ("EUR", "€")])
 def test_a_sign_may_become_a_code(old: str, new: str) -> None:
     refuse_other_currency(old, new)
+
+
+@pytest.mark.parametrize("text", ["12 €", "€12", "EUR 12", "6 / 8 / 12 kr", "12 gbp"])
+def test_an_amount_in_another_currency_is_refused(text: str) -> None:
+    with pytest.raises(InputError, match="and this book counts in USD. Convert it first"):
+        refuse_foreign(text, "USD")
+
+
+@pytest.mark.parametrize("text", ["12", "$12.50", "12 USD", "6 / 8.40 / 12", "", "-3", "12,50", "about 12", "12 x"])
+def test_an_amount_in_the_currency_of_the_book_or_in_none(text: str) -> None:
+    refuse_foreign(text, "USD")

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 
+from logbook.model.fields import put
 from logbook.model.shop import Seller
 from logbook.model.words import Disposition, Stage, Supply
 from logbook.session import Session
@@ -100,6 +101,10 @@ async def test_a_price_is_typed_and_a_bad_one_stays_with_its_sentence(book: Sess
         assert "the three must not decrease" in text_on(pilot)
         assert book.shop.shelf[0].pack.price == Decimal("9.50")
         pilot.app.screen.query_one("#ask-line").value = ""
+        await typed(pilot, "12 €")
+        await pilot.press("enter")
+        assert "this book counts in $. Convert it first." in text_on(pilot)
+        pilot.app.screen.query_one("#ask-line").value = ""
         await typed(pilot, "10.20")
         await pilot.press("enter")
         assert not ask.is_open
@@ -190,3 +195,22 @@ async def test_hostile_names_break_nothing(book: Session) -> None:
             await pilot.press("pagedown")
         await pilot.press("w")
         assert not bad_cells(pilot)
+
+
+async def test_it_is_one_key_from_the_bench(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("m")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ToBuyScreen))
+        assert "14 things to get" in text_on(pilot)
+
+
+async def test_a_price_in_another_currency_is_refused_in_a_form(demo: Session) -> None:
+    demo.apply_shop("currency", lambda s: put(s, "settings", put(s.settings, "currency", "USD")))
+    async with opened(demo, FormScreen(demo, "R1", ("parts", "N1"))) as pilot:
+        pilot.app.screen.query_one("#fields", Rows).go_to("price")
+        await pilot.press("enter")
+        pilot.app.screen.query_one("#ask-line").value = ""
+        await typed(pilot, "6 / 8 / 12 €")
+        await pilot.press("enter")
+        assert "this book counts in USD" in text_on(pilot)
+        assert demo.unit("R1").parts[0].price == estimate("6.00", "8.40", "12.00")

@@ -23,6 +23,7 @@ from logbook.costing.buying import (
     things_of,
 )
 from logbook.errors import LogbookError
+from logbook.model.currency import refuse_foreign
 from logbook.model.fields import FieldKind, parsed
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -198,6 +199,7 @@ class ToBuyScreen(BookScreen):
             self._to_list()
             return
         try:
+            refuse_foreign(event.text, self.session.shop.settings.currency)
             price = parsed(FieldKind.ESTIMATE, "price", event.text)
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
