@@ -14,7 +14,8 @@ from logbook.errors import InputError, StoreError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
-    from logbook.model.unit import Book
+    from logbook.costing import Suggestion
+    from logbook.model.unit import Book, Unit
     from logbook.session import Session
 
 
@@ -79,32 +80,65 @@ def reassembly(call: Call) -> int:
 
 def bom(call: Call) -> int:
     """Print the bill of materials of a unit."""
-    from logbook.costing import bill_of_materials
-    from logbook.render.bill import bom_data, bom_text
+    from logbook.costing import bill_of_materials, own_material
+    from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        bill = bill_of_materials(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(bom_data(unit, shop, bill))
+        bill, own = bill_of_materials(unit, shop, today(session)), own_material(unit, shop)
+        if call.options.as_csv:
+            write(bom_csv(bill))
+        elif call.options.as_json:
+            write_json(bom_data(unit, shop, bill, own))
         else:
-            write(bom_text(unit, shop, bill, session.now, width=width(call)))
+            write(bom_text(unit, shop, bill, session.now, width=width(call), own=own))
         say_problems(session, unit.code)
+    return 0
+
+
+def to_buy(call: Call) -> int:
+    """Print what is to buy, over all units or for one."""
+    from logbook.costing import freed_by_parcel
+    from logbook.costing import to_buy as listed
+    from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+
+    with call.read() as session:
+        book, shop = whole_book(session), session.shop
+        every = list(book.units.values())
+        code = code_in(session, call.options.unit) if call.options.unit else ""
+        found = listed([session.unit(code)] if code else every, shop, session.now, every)
+        together = {p.seller: freed_by_parcel(p, book.units, session.now) for p in found.parcels}
+        if call.options.as_csv:
+            write(to_buy_csv(found))
+        elif call.options.as_json:
+            write_json(to_buy_data(found, shop, together))
+        else:
+            title = f"{code} {session.unit(code).name}" if code else "ALL UNITS"
+            write(to_buy_text(found, shop, session.now, width=width(call), title=title, together=together))
+        say_problems(session, code)
     return 0
 
 
 def cost(call: Call) -> int:
     """Print what a unit still costs, and what could be done instead."""
-    from logbook.costing import comparison, cost_views
+    from logbook.costing import cost_views, decision
     from logbook.render.costs import cost_data, cost_text
+    from logbook.render.decision_data import decision_csv
+    from logbook.render.weighing import taken_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        compared, views = comparison(unit, shop, today(session)), cost_views(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(cost_data(unit, shop, compared, views))
+        decided, views = decision(unit, shop, today(session)), cost_views(unit, shop, today(session))
+        if call.options.as_csv:
+            write(decision_csv(decided))
+        elif call.options.as_json:
+            write_json(
+                cost_data(unit, shop, decided.compared, views, decided=decided, offered=suggested(session, unit))
+            )
+        elif call.options.taken:
+            write(taken_text(unit, suggested(session, unit), width=width(call)))
         else:
-            write(cost_text(unit, shop, compared, views, session.now, width=width(call)))
+            write(cost_text(unit, shop, decided.compared, views, session.now, width=width(call), decided=decided))
         say_problems(session, unit.code)
     return 0
 
@@ -209,6 +243,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bench": bench,
     "reassembly": reassembly,
     "bom": bom,
+    "to-buy": to_buy,
     "cost": cost,
     "screw": screw,
     "check": check,
@@ -241,6 +276,13 @@ def whole_book(session: Session) -> Book:
         except StoreError:  # said by `say_problems`, or by the check
             continue
     return Book.model_construct(shop=session.shop, units=units)
+
+
+def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
+    """What past times of every unit suggest for the operations of one."""
+    from logbook.costing import corrections, suggestions
+
+    return suggestions(unit, corrections(whole_book(session).units.values()))
 
 
 def say_problems(session: Session, code: str = "") -> None:

@@ -308,7 +308,11 @@ class BookScreen(Screen[None]):
         self.query_one("#message", MessageLine).say(text, kind)
 
     def tried(self, what: str, action: Callable[[], object]) -> bool:
-        """Run an edit; a refusal becomes a message and False. `what` is said when it went well."""
+        """Run an edit; a refusal becomes a message and False. `what` is said when it went well.
+
+        An edit that passes the stop line says so instead.
+        """
+        self.session.warning = ""
         try:
             action()
         except LogbookError as error:
@@ -317,6 +321,8 @@ class BookScreen(Screen[None]):
         unkept = self.session.unkept
         if unkept:
             self.say(f"NOT KEPT YET, tried again: {unkept[0].why}", "error")
+        elif self.session.warning:
+            self.say(self.session.warning, "error")
         elif what:
             self.say(what, "good")
         return True
