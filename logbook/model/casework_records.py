@@ -108,6 +108,10 @@ class Panel(Frozen):
     mirror_of: Text = ""
     """Code of the panel of which this is the mirror image."""
     note: Text = ""
+    wrap: Text = ""
+    """Panels with the same word here get their face veneer from one piece, in sequence."""
+    member: Text = ""
+    """For which of a set alone; empty: for every one."""
 
 
 class Strip(Frozen):
@@ -120,6 +124,10 @@ class Strip(Frozen):
     material: Name
     piece: Text = ""
     note: Text = ""
+    wide: Length | None = None
+    """Of its section: along the panel it lies on."""
+    thick: Length | None = None
+    """Of its section: how far it stands off the panel."""
 
 
 class Material(Frozen):
