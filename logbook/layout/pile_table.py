@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from statistics import median_low
 from typing import Any, NamedTuple
@@ -246,42 +246,42 @@ def _length(name: str, cell: str) -> Length:
 
 def _value(name: str, cell: str) -> dict[str, Any]:
     """The field that a cell fills."""
-    text = cell.strip()
-    if name in ("length_mm", "width_mm"):
-        return {name.removesuffix("_mm"): _length(name, text)}
-    if name in ("usable_length_mm", "usable_width_mm"):
-        return {name.removesuffix("_mm"): _length(name, text) if text else None}
-    if name == "defects":
-        return {"defects": tuple(_defect(d) for d in text.split(";") if d.strip())}
-    if name in ("grain", "kind"):
-        return {name: _word(name, text)}
-    if name == "value":
-        return {name: _amount(text) if text else None}
-    if name == "true_edges":
-        if text not in ("", "0", "1", "2"):
-            raise InputError(f"true_edges: “{text[:20]}” is not 0, 1 or 2.")
-        return {name: int(text or 0)}
-    if name == "damp":
-        if text.casefold() not in (*_YES, *_NO):
-            raise InputError(f"damp: “{text[:20]}” is not yes or no.")
-        return {name: text.casefold() in _YES}
-    if name == "since":
-        return {name: _day(text) if text else None}
+    if name in _READERS:
+        return {name.removesuffix("_mm"): _READERS[name](name, cell.strip())}
     return {name: cell}
 
 
-def _amount(text: str) -> Any:
-    amount = parse_money(text)
+def _true_edges(name: str, text: str) -> int:
+    if text not in ("", "0", "1", "2"):
+        raise InputError(f"{name}: “{text[:20]}” is not 0, 1 or 2.")
+    return int(text or 0)
+
+
+def _flag(name: str, text: str) -> bool:
+    if text.casefold() not in (*_YES, *_NO):
+        raise InputError(f"{name}: “{text[:20]}” is not yes or no.")
+    return text.casefold() in _YES
+
+
+def _amount(name: str, text: str) -> Any:
+    if not text:
+        return None
+    try:
+        amount = parse_money(text)
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from error
     if amount < 0:
-        raise InputError("value: it is below nothing.")
+        raise InputError(f"{name}: it is below nothing.")
     return amount
 
 
-def _day(text: str) -> date:
+def _day(name: str, text: str) -> date | None:
+    if not text:
+        return None
     try:
         return date.fromisoformat(text)
     except ValueError as error:
-        raise InputError(f"since: “{text[:20]}” is not a day like 2026-03-12.") from error
+        raise InputError(f"{name}: “{text[:20]}” is not a day like 2026-03-12.") from error
 
 
 def _word(name: str, text: str) -> Grain | PieceKind | None:
@@ -306,3 +306,18 @@ def _defect(text: str) -> Defect:
         raise InputError("defects: x and y count from the corner and are not below nothing.")
     length, width = (_length("defects", p) for p in parts[2:4])
     return Defect(x=x, y=y, length=length, width=width, what=parts[4] if len(parts) == 5 else "")
+
+
+_READERS: dict[str, Callable[[str, str], Any]] = {
+    "length_mm": _length,
+    "width_mm": _length,
+    "usable_length_mm": lambda name, text: _length(name, text) if text else None,
+    "usable_width_mm": lambda name, text: _length(name, text) if text else None,
+    "defects": lambda _, text: tuple(_defect(d) for d in text.split(";") if d.strip()),
+    "grain": _word,
+    "kind": _word,
+    "value": _amount,
+    "true_edges": _true_edges,
+    "damp": _flag,
+    "since": _day,
+}

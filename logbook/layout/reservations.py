@@ -144,7 +144,7 @@ def shared_words(piece: Offcut, claims: Sequence[Claim]) -> str:
     return f"{', '.join(each)}, leaves {Length.from_ticks(left).in_mm()} of {Length.from_ticks(have).in_mm()}"
 
 
-def held_for(piece: Offcut, claims: Sequence[Claim], unit: str) -> tuple[str, int]:
+def held_for(claims: Sequence[Claim], unit: str) -> tuple[str, int]:
     """Who alone may cut a piece, and how much of its length others are about to take, seen from a unit.
 
     What is only named in another unit's case does not keep a piece from this one; a promise or a layout does.

@@ -141,7 +141,7 @@ def rules_of(shop: Shop, unit: str = "", *, kerf: Length | None = None, seed: in
     )
 
 
-def piece_of(offcut: Offcut, shop: Shop, rules: Rules, reserved_for: str = "") -> Piece:
+def piece_of(offcut: Offcut, shop: Shop, reserved_for: str = "") -> Piece:
     """A piece of the pile as the search takes it: its usable rectangle from the corner, with the defects inside.
 
     Veneer is cut with a knife: no kerf, no squaring. A strip is only crosscut, so its edge counts as true. An edge
@@ -150,14 +150,9 @@ def piece_of(offcut: Offcut, shop: Shop, rules: Rules, reserved_for: str = "") -
     kind = kind_of(offcut)
     size = usable(offcut)
     rule = keep_rule(offcut, shop.settings)
-    trim_x = trim_y = None
-    if kind is PieceKind.VENEER:
-        trim_x = trim_y = 0
-    elif kind is PieceKind.STRIP:
-        trim_x = trim_y = 0
-    else:
-        trim_y = 0 if offcut.true_edges >= 1 else None
-        trim_x = 0 if offcut.true_edges >= 2 else None
+    squared = kind in (PieceKind.VENEER, PieceKind.STRIP)
+    trim_y = 0 if squared or offcut.true_edges >= 1 else None
+    trim_x = 0 if squared or offcut.true_edges >= 2 else None
     return Piece(
         offcut.code, offcut.material, tuple(t.ticks for t in offcut.thickness), size.length, size.width, offcut.grain,
         offcut.value, tuple(_inside(offcut, size.length, size.width)), reserved_for, trim_x, trim_y,
@@ -189,8 +184,8 @@ def pieces_of(shop: Shop, rules: Rules, units: Iterable[Unit] = (), kind: PartKi
     for offcut in shop.offcuts:
         if kind is not None and (kind_of(offcut) is PieceKind.VENEER) != (kind is PartKind.VENEER):
             continue
-        holder, gone = held_for(offcut, claims.get(offcut.code, ()), rules.for_unit)
-        piece = piece_of(offcut, shop, rules, holder)
+        holder, gone = held_for(claims.get(offcut.code, ()), rules.for_unit)
+        piece = piece_of(offcut, shop, holder)
         if gone:
             piece = _shortened(piece, gone)
         if piece.length > 0:
