@@ -49,6 +49,7 @@ def relay(
     parts: Sequence[PartToCut],
     pieces: Sequence[Piece],
     rules: Rules,
+    *,
     done: Iterable[int],
     spoilt: Iterable[str] = (),
     progress: Callable[[Layout], None] | None = None,
@@ -66,7 +67,7 @@ def relay(
         progress: as for `search`.
         stop: as for `search`.
     """
-    now = standing(layout, parts, pieces, rules, done, spoilt)
+    now = standing(layout, parts, pieces, rules, done=done, spoilt=spoilt)
     return Relaid(search(now.parts, now.pieces, rules, progress, stop), now)
 
 
@@ -75,6 +76,7 @@ def standing(
     parts: Sequence[PartToCut],
     pieces: Sequence[Piece],
     rules: Rules,
+    *,
     done: Iterable[int],
     spoilt: Iterable[str] = (),
 ) -> Standing:

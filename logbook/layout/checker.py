@@ -54,14 +54,18 @@ def _one(placed: Placement, part: PartToCut, piece: Piece, rules: Rules) -> Iter
         yield f"{where} is {piece.material} and was drawn in {part.material}."
     if not piece.thickness:
         yield f"{where}: the piece was never measured."
-    for reading in piece.thickness:
-        if abs(reading - part.thickness) > rules.thickness_tolerance:
-            yield f"{where} is {_mm(reading)} thick and was drawn for {_mm(part.thickness)}."
-            break
+    off = [t for t in piece.thickness if abs(t - part.thickness) > rules.thickness_tolerance]
+    if off:
+        yield f"{where} is {_mm(off[0])} thick and was drawn for {_mm(part.thickness)}."
     if piece.reserved_for not in ("", part.unit or rules.for_unit):
         yield f"{where}: the piece is promised to {piece.reserved_for}."
     if part.only_from not in ("", piece.code):
         yield f"{where} was to come from {part.only_from}."
+    yield from _lies_on(placed, piece, rules, where)
+
+
+def _lies_on(placed: Placement, piece: Piece, rules: Rules, where: str) -> Iterator[str]:
+    """Inside the piece, clear of what is cut off to true it and of its defects."""
     trim_x = rules.trim if piece.trim_x is None else piece.trim_x
     trim_y = rules.trim if piece.trim_y is None else piece.trim_y
     if placed.x < trim_x or placed.y < trim_y:

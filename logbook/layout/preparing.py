@@ -60,7 +60,7 @@ def same_words(a: str, b: str) -> bool:
 
 
 def refusal(part: PartToCut, piece: Piece, rules: Rules) -> str:
-    """Why a part may not be cut from a piece whatever their sizes: “material”, “thickness” and so on; empty when it may."""
+    """Why a part may not be cut from a piece whatever their sizes: “thickness” and so on; empty when it may."""
     if not same_words(part.material, piece.material):
         return "material"
     if part.only_from and part.only_from != piece.code:

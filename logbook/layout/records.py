@@ -30,10 +30,10 @@ class PartToCut:
     """Which way the grain runs on the part."""
     together: str = ""
     """Parts with the same word here come from one board, in the order given, with only the kerf between them."""
-    only_from: str = ""
-    """Code of the one piece it may come from; empty: any that fits."""
     unit: str = ""
     """Code of the unit it belongs to; empty means that of the rules. Matters for reserved pieces."""
+    only_from: str = ""
+    """Code of the one piece it may come from; empty: any that fits."""
 
 
 @dataclass(frozen=True, slots=True)
