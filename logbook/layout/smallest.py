@@ -35,8 +35,9 @@ def smallest_sheet(items: Sequence[Item], parts: Sequence[PartToCut], grain: Gra
     for width in widths:
         if any(all(o[1] > width for o in row) for row in options):
             continue
-        length = _shortest(options, width, area, kerf, None if best is None else best[0] * best[1] // width)
-        if length is not None and (best is None or length * width < best[0] * best[1]):
+        below = None if best is None else (best[0] + rules.trim) * (best[1] + rules.trim) // (width + rules.trim)
+        length = _shortest(options, width, area, kerf, None if below is None else below - rules.trim)
+        if length is not None and (below is None or length + rules.trim < below):
             best = length, width
     if best is None:  # cannot happen: the widest part alone gives a width
         best = sum(row[0][0] + kerf for row in options), max(row[0][1] for row in options)

@@ -43,7 +43,32 @@ class _Maker:
 
     def _cut(self, rect: Rect, axis: int, at: int) -> Node:
         first, rest = divided(rect, axis, at, self.kerf)
+        if not self._holds(rest) and (whole := self._extended(self.node(first), axis, rect)) is not None:
+            return whole
         return _divided(rect, axis, at, self.node(first), self.node(rest) if _is_there(rest) else None)
+
+    def _extended(self, node: Node, axis: int, into: Rect) -> Node | None:
+        """The tree reaching to the far side of a rectangle, so that no cut is needed there; None when one is.
+
+        Waste may grow by what is no good anyway; a part or a leftover worth keeping may not.
+        """
+        far = into[axis] + into[axis + 2]
+        box = node.box
+        grown = replace(box, length=far - box.x) if axis == 0 else replace(box, width=far - box.y)
+        piece, rules = self.prepared.pieces[self.piece], self.prepared.rules
+        if not node.axis:
+            return None if node.part or keeps_any(box, piece, rules) else replace(node, box=grown)
+        if (node.axis == "x") != (axis == 0):
+            first = self._extended(node.first, axis, into) if node.first is not None else None
+            rest = self._extended(node.rest, axis, into) if node.rest is not None else None
+            if first is None or (rest is None and node.rest is not None):
+                return None
+            return replace(node, box=grown, first=first, rest=rest)
+        if node.rest is not None:
+            rest = self._extended(node.rest, axis, into)
+            return None if rest is None else replace(node, box=grown, rest=rest)
+        beyond = divided((grown.x, grown.y, grown.length, grown.width), axis, node.at, self.kerf)[1]
+        return replace(node, box=grown, rest=Node(_box(beyond)) if _is_there(beyond) else None)
 
     def _corner(self, rect: Rect, entry: Entry) -> Node:
         """A part in the corner, freed by up to two cuts."""
