@@ -55,6 +55,7 @@ COMMANDS = {
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
+    "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -87,10 +88,21 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    _layout(made["layout"])
+    for name in ("bench", "reassembly", "bom", "cost", "check", "layout"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     return top
+
+
+def _layout(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--parts", metavar="FILE", help="table of parts (CSV): code, quantity, length_mm, width_mm ...")
+    to.add_argument("--offcuts", metavar="FILE", help="table of offcuts (CSV): code, material, thickness_mm ...")
+    to.add_argument("--kerf", metavar="MM", help="width of the saw cut (3)")
+    to.add_argument("--trim", metavar="MM", help="cut off to true an edge or square an end (5)")
+    to.add_argument("--thickness-tolerance", metavar="MM", help="how far a thickness may be off (0.2)")
+    to.add_argument("--seconds", metavar="N", help="search so long, then give the best so far")
+    to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:

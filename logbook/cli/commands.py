@@ -128,6 +128,13 @@ def check(call: Call) -> int:
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
 
 
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -170,6 +177,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "cost": cost,
     "check": check,
+    "layout": layout,
     "import": import_,
     "export": export,
     "schema": schema,

@@ -12,7 +12,7 @@ from logbook.layout.packing import Manner, fill
 Choice = frozenset[int]
 
 DENSITY, SPREAD = 0.82, 0.035
-"""How full pieces can be cut with good prospects, and how fast the prospects fall beyond; measured on invented piles."""
+"""How full pieces can be cut with good prospects, and how fast these fall beyond; measured on invented piles."""
 
 
 def cheapen(improver: Improver, floor: int) -> None:

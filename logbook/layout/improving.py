@@ -1,4 +1,4 @@
-"""From a first layout to a better one: refill a few pieces at a time until nothing is left over, or more is left whole."""
+"""From a first layout to a better one: a few pieces at a time are refilled."""
 
 from __future__ import annotations
 

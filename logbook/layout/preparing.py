@@ -60,9 +60,11 @@ def same_words(a: str, b: str) -> bool:
 
 
 def refusal(part: PartToCut, piece: Piece, rules: Rules) -> str:
-    """Why a part may not be cut from a piece whatever their sizes: “material”, “thickness” ...; empty when it may."""
+    """Why a part may not be cut from a piece whatever their sizes: “thickness” and so on; empty when it may."""
     if not same_words(part.material, piece.material):
         return "material"
+    if part.only_from and part.only_from != piece.code:
+        return "other piece"
     if piece.reserved_for and piece.reserved_for != (part.unit or rules.for_unit):
         return "reserved"
     if not piece.thickness:
@@ -260,6 +262,13 @@ def _cut_around(start: Start, rect: Rect, defects: Sequence[Rect], kerf: int, ra
     start[2][rect] = (-1, at if axis == 0 else w, h if axis == 0 else at, False, axis)
     for side in divided(rect, axis, at, kerf):
         _cut_around(start, side, inside, kerf, random)
+
+
+def sound_parts(rect: Rect, defects: Sequence[Rect], kerf: int) -> list[Rect]:
+    """What is left of a rectangle once its defects are cut out."""
+    start: Start = (0, [], {})
+    _cut_around(start, rect, defects, kerf, None)
+    return start[1]
 
 
 def divided(rect: Rect, axis: int, at: int, kerf: int) -> tuple[Rect, Rect]:

@@ -32,6 +32,8 @@ class PartToCut:
     """Parts with the same word here come from one board, in the order given, with only the kerf between them."""
     unit: str = ""
     """Code of the unit it belongs to; empty means that of the rules. Matters for reserved pieces."""
+    only_from: str = ""
+    """Code of the one piece it may come from; empty: any that fits."""
 
 
 @dataclass(frozen=True, slots=True)
