@@ -48,6 +48,13 @@ def parts_of(unit: Unit, kind: PartKind) -> tuple[PartToCut, ...]:
     return tuple(found)
 
 
+def parts_together(units: Sequence[Unit], kind: PartKind) -> tuple[PartToCut, ...]:
+    """The parts of several units; with more than one their codes carry the unit's: `R1/P1`."""
+    if len(units) == 1:
+        return parts_of(units[0], kind)
+    return tuple(replace(p, code=f"{unit.code}/{p.code}") for unit in units for p in parts_of(unit, kind))
+
+
 def size_to_cut(panel: Panel) -> Size | None:
     """The size at which a panel leaves the saw: rough, else cut, else finish."""
     return panel.rough or panel.cut or panel.finish

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import NamedTuple
 
@@ -84,6 +84,29 @@ def keep_rule(piece: Offcut, settings: ShopSettings) -> KeepRule:
     if kind is PieceKind.SOLID:
         return KeepRule(of(settings.keep_length, 300), of(settings.keep_solid_width, 40))
     return KeepRule(of(settings.keep_length, 300), of(settings.keep_width, 50))
+
+
+def sound_rectangle(length: int, width: int, defects: Sequence[tuple[int, int, int, int]]) -> tuple[int, int]:
+    """Size of the largest rectangle of a piece that holds no part of a defect.
+
+    Args:
+        length: extent along x.
+        width: extent along y.
+        defects: x, y, extent along x and along y of each.
+    """
+    xs = sorted({0, length, *(v for d in defects for v in (d[0], d[0] + d[2]) if 0 < v < length)})
+    ys = sorted({0, width, *(v for d in defects for v in (d[1], d[1] + d[3]) if 0 < v < width)})
+    best = (0, 0)
+    for i, x0 in enumerate(xs):
+        for x1 in xs[i + 1 :]:
+            blocked = [d for d in defects if d[0] < x1 and d[0] + d[2] > x0]
+            for j, y0 in enumerate(ys):
+                for y1 in ys[j + 1 :]:
+                    if any(d[1] < y1 and d[1] + d[3] > y0 for d in blocked):
+                        break
+                    if (x1 - x0) * (y1 - y0) > best[0] * best[1]:
+                        best = (x1 - x0, y1 - y0)
+    return best
 
 
 def months_old(piece: Offcut, today: date) -> int | None:

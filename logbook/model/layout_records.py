@@ -5,7 +5,7 @@ A piece is kept as it was when it was laid out, because it leaves the scrap pile
 
 from __future__ import annotations
 
-from logbook.model.base import Code, Count, Frozen, Moment, Name, Text, UnitCode
+from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut
 from logbook.model.words import Grain
@@ -48,10 +48,8 @@ class LaidPiece(Frozen):
 
     piece: Offcut
     """As it was when it was laid out."""
-    x: Length
-    """Corner of what is laid out, on the piece."""
-    y: Length
     length: Length
+    """What of its length is laid out, from the corner."""
     width: Length
     kerf: Length
     trim_x: Length
@@ -83,7 +81,15 @@ class KeptLayout(Frozen):
     parts: tuple[WantedPart, ...] = ()
     pieces: tuple[LaidPiece, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
+    to_buy: tuple[Text, ...] = ()
+    """The smallest purchases that would give them a place, in sentences."""
     done: tuple[Count, ...] = ()
     """Numbers of the cuts that are made, in the order of `logbook.layout.cuts_of`."""
-    spoilt: tuple[Code, ...] = ()
-    """Parts that were cut and came to nothing, in the order in which it happened."""
+    proven: bool = False
+    """No layout of the same parts uses pieces of less value."""
+    fewest_pieces: bool = False
+    """It cannot be done with fewer pieces."""
+    cut: tuple[WantedPart, ...] = ()
+    """Parts that were cut and good before the rest was laid out again."""
+    spoilt: tuple[Text, ...] = ()
+    """Codes of parts that were cut and came to nothing, in the order in which it happened."""
