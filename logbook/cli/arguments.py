@@ -56,6 +56,7 @@ COMMANDS = {
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
     "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
+    "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -89,13 +90,25 @@ def parser() -> argparse.ArgumentParser:
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
     _layout(made["layout"])
-    for name in ("bench", "reassembly", "bom", "cost", "check", "layout"):
+    _pile(made["pile"])
+    for name in ("bench", "reassembly", "bom", "cost", "check", "layout", "pile"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     return top
 
 
+def _pile(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--csv", dest="as_csv", action="store_true", help="as a table (CSV)")
+    to.add_argument(
+        "--import", dest="take_in", metavar="FILE", default="",
+        help="take pieces in from such a table, all rows or none; known numbers are changed; “-” reads the input",
+    )  # fmt: skip
+    orders = ("number", "material", "size", "oldest", "value", "place")
+    to.add_argument("--order", dest="by_order", choices=orders, default="number", help="in which order the text stands")
+
+
 def _layout(to: argparse.ArgumentParser) -> None:
+    to.add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of the unit, for its parts on the pile")
     to.add_argument("--parts", metavar="FILE", help="table of parts (CSV): code, quantity, length_mm, width_mm ...")
     to.add_argument("--offcuts", metavar="FILE", help="table of offcuts (CSV): code, material, thickness_mm ...")
     to.add_argument("--kerf", metavar="MM", help="width of the saw cut (3)")

@@ -130,9 +130,22 @@ def check(call: Call) -> int:
 
 def layout(call: Call) -> int:
     """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
     from logbook.cli.tables import layout_of_tables
 
     return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
 
 
 def import_(call: Call) -> int:
@@ -178,6 +191,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "cost": cost,
     "check": check,
     "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,

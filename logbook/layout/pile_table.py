@@ -23,9 +23,9 @@ from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.words import Grain, PieceKind
 
 COLUMNS = (
-    "code", "material", "thickness_mm", "length_mm", "width_mm", "grain", "value", "defects", "readings_mm",
-    "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin", "reserved_for", "since",
-    "note",
+    "code", "material", "thickness_mm", "length_mm", "width_mm", "grain", "value", "defects", "defect_names",
+    "readings_mm", "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin", "reserved_for",
+    "since", "note",
 )  # fmt: skip
 NEEDED = ("material", "length_mm", "width_mm")
 MOST_ROWS = 20_000
@@ -48,7 +48,7 @@ def pile_table(pile: Sequence[Offcut]) -> str:
     """The pieces as comma-separated values: a row of names, then one row for each piece.
 
     `thickness_mm` is the middle reading and `readings_mm` has them all; sizes are the full ones, and defects count
-    from the corner as `x:y:length:width` with `;` between them and what they are after a fifth colon.
+    from the corner as `x:y:length:width` with `;` between them, their names in a column of their own.
     """
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -72,6 +72,7 @@ def _row(o: Offcut) -> list[str]:
         "grain": str(o.grain),
         "value": "" if o.value is None else format(o.value, "f"),
         "defects": ";".join(_defect_words(d) for d in o.defects),
+        "defect_names": ";".join(_defect_name(d) for d in o.defects).strip(";"),
         "readings_mm": ";".join(_exact(t) for t in o.thickness),
         "usable_length_mm": _exact(o.usable_length),
         "usable_width_mm": _exact(o.usable_width),
@@ -88,8 +89,11 @@ def _row(o: Offcut) -> list[str]:
 
 
 def _defect_words(d: Defect) -> str:
-    what = " ".join(re.sub("[:;]", ",", d.what).split())
-    return ":".join([_exact(d.x), _exact(d.y), _exact(d.length), _exact(d.width), *([what] if what else [])])
+    return ":".join(_exact(v) for v in (d.x, d.y, d.length, d.width))
+
+
+def _defect_name(d: Defect) -> str:
+    return " ".join(d.what.replace(";", ",").split())
 
 
 class TakenIn(NamedTuple):
@@ -180,9 +184,11 @@ def _piece(cells: Mapping[str, str], pile: Mapping[str, Offcut], shop: Shop, see
     if known is None:
         values["since"] = today
     for name, cell in cells.items():
-        if name not in ("code", "thickness_mm", "readings_mm"):
+        if name not in ("code", "thickness_mm", "readings_mm", "defect_names"):
             values |= _value(name, cell)
     values |= _thickness(cells, known)
+    if "defects" in values:
+        values["defects"] = _named(values["defects"], cells.get("defect_names"), known)
     if known is not None:
         values = {name: _as_typed(getattr(known, name), value) for name, value in values.items()}
     _sizes_are_right(values)
@@ -196,12 +202,24 @@ def _piece(cells: Mapping[str, str], pile: Mapping[str, Offcut], shop: Shop, see
     return piece
 
 
+def _named(defects: tuple[Defect, ...], names: str | None, known: Offcut | None) -> tuple[Defect, ...]:
+    """The defects with their names; without that column those at the same place keep what is known of them."""
+    if names is None:
+        old = {_defect_words(d): d.what for d in (known.defects if known else ())}
+        return tuple(d.model_copy(update={"what": old.get(_defect_words(d), d.what)}) for d in defects)
+    said = [n.strip() for n in names.split(";")] if names.strip() else []
+    if len(said) > len(defects):
+        raise InputError("defect_names: there are more names than defects.")
+    said += [""] * (len(defects) - len(said))
+    return tuple(d.model_copy(update={"what": name}) for d, name in zip(defects, said, strict=True))
+
+
 def _as_typed(old: Any, new: Any) -> Any:
     """What is known already where it is the same: a table has no room for how a length was typed."""
     if isinstance(old, Length) and isinstance(new, Length):
         return old if old.ticks == new.ticks else new
     if isinstance(old, Defect) and isinstance(new, Defect):
-        return old if _defect_words(old) == _defect_words(new) else new
+        return old if (_defect_words(old), _defect_name(old)) == (_defect_words(new), new.what) else new
     if isinstance(old, tuple) and isinstance(new, tuple) and len(old) == len(new):
         return tuple(_as_typed(a, b) for a, b in zip(old, new, strict=True))
     return new
@@ -296,7 +314,7 @@ def _word(name: str, text: str) -> Grain | PieceKind | None:
 
 def _defect(text: str) -> Defect:
     parts = [p.strip() for p in text.split(":")]
-    if len(parts) not in (4, 5):
+    if len(parts) != 4:
         raise InputError(f"defects: “{text.strip()[:30]}” is not x:y:length:width.")
     try:
         x, y = (Length.of(p) for p in parts[:2])
@@ -304,8 +322,8 @@ def _defect(text: str) -> Defect:
         raise InputError(f"defects: {error}") from error
     if x.ticks < 0 or y.ticks < 0:
         raise InputError("defects: x and y count from the corner and are not below nothing.")
-    length, width = (_length("defects", p) for p in parts[2:4])
-    return Defect(x=x, y=y, length=length, width=width, what=parts[4] if len(parts) == 5 else "")
+    length, width = (_length("defects", p) for p in parts[2:])
+    return Defect(x=x, y=y, length=length, width=width)
 
 
 _READERS: dict[str, Callable[[str, str], Any]] = {

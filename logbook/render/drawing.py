@@ -51,6 +51,15 @@ def drawing(length: int, across: int, areas: Sequence[Area], columns: int, most:
     return canvas.lines()
 
 
+def _broken(labels: Sequence[str], room: int, lines: int) -> list[str]:
+    """The labels, the first of them broken after its first word when it is too wide and there are lines for it."""
+    found = [label for label in labels if label]
+    if found and len(found[0]) > room and len(found) < lines and " " in found[0]:
+        head, _, rest = found[0].partition(" ")
+        found[:1] = [head, rest]
+    return found
+
+
 class _Canvas:
     def __init__(self, length: int, across: int, columns: int, rows: int) -> None:
         self.length, self.across = max(1, length), max(1, across)
@@ -76,7 +85,8 @@ class _Canvas:
             for r in range(top, max(bottom, top + 1)):
                 for c in range(left, max(right, left + 1)):
                     self.cells[min(r, self.rows - 1)][min(c, self.columns - 1)] = fill
-        for line, label in enumerate(area.labels):
+        lines = _broken(area.labels, right - left - 1, bottom - top - 1)
+        for line, label in enumerate(lines):
             self.write(label, left, right, top + 1 + line, bottom)
 
     def write(self, label: str, left: int, right: int, row: int, bottom: int) -> None:

@@ -21,15 +21,23 @@ SAFETY = (
 """Stands before the first cut (saw manuals; common practice)."""
 
 
+_NAMES = {"panels": ("panel", "panels"), "veneer": ("leaf", "leaves"), "strips": ("strip", "strips")}
+
+
+def parts_words(count: int, kind: str) -> str:
+    """So many of a kind: `5 panels`, `1 leaf`."""
+    return f"{count} {_NAMES.get(kind, ('part', 'parts'))[count != 1]}"
+
+
 def layout_sentence(layout: Layout, kind: str) -> str:
     """What the layout comes to, in a sentence: pieces, parts, whether anything must be bought, what is proven."""
     missing = sum(u.quantity for u in layout.unplaced)
     count = len(layout.placements)
     pieces = f"{len(layout.used)} piece{'' if len(layout.used) == 1 else 's'}"
     if not missing:
-        words = f"{pieces}, all {count} {kind} placed, nothing to buy."
+        words = f"{pieces}, {'all ' if count > 1 else ''}{parts_words(count, kind)} placed, nothing to buy."
     else:
-        words = f"{pieces}, {count} {kind} placed, {missing} WITHOUT A PLACE (w says why and what to buy)."
+        words = f"{pieces}, {parts_words(count, kind)} placed, {missing} WITHOUT A PLACE (w says why and what to buy)."
     if layout.used and layout.fewest_pieces and not missing:
         words += " It cannot be done with fewer pieces."
     elif layout.used and layout.proven and not missing:
@@ -97,11 +105,18 @@ def _arrow(piece: Piece) -> str:
     return ">grain" if piece.grain is Grain.LENGTH else "^grain"
 
 
-def setting_words(cut: Cut) -> str:
-    """The fence setting of a cut: `fence 235.4, rip`."""
+def setting_words(cut: Cut, *, knife: bool = False) -> str:
+    """The fence setting of a cut: `fence 235.4, rip`; with a knife there is no fence."""
+    if knife:
+        return f"at {mm(cut.fence)}, with the grain" if cut.axis == "y" else f"at {mm(cut.fence)}, across the length"
     if cut.trim:
         return f"true the long edge, {mm(cut.fence)} off" if cut.axis == "y" else f"square one end, {mm(cut.fence)} off"
     return f"fence {mm(cut.fence)}, rip" if cut.axis == "y" else f"stop {mm(cut.fence)}, crosscut"
+
+
+def is_knife(piece: Piece) -> bool:
+    """Whether it is cut without a kerf."""
+    return piece.kerf == 0
 
 
 def cut_words(cut: Cut) -> str:
@@ -131,7 +146,7 @@ def layout_text(unit: Unit, saws: Sequence[Saw], said: Sequence[str] = (), *, wi
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "LAYOUT AND CUT SHEET")
-    page.ends("sizes in mm; x from the squared end, y from the true edge, which is drawn below", "")
+    page.say("Sizes in mm. The true edge lies to the fence and is drawn below.")
     page.rule()
     page.say(CAUTION)
     page.say(SAFETY)
@@ -149,7 +164,8 @@ def _kind(page: Page, saw: Saw, width: int) -> None:
         _piece(page, saw, laid.piece.code, width)
     for line in missing_words(saw):
         page.say(line)
-    settings = list(_settings(saw.layout.cuts))
+    knives = {p.code for p in saw.pieces if is_knife(p)}
+    settings = [] if knives else list(_settings(saw.layout.cuts))
     if len(settings) > 1:
         page.blank()
         page.say("Cuts by fence setting")
@@ -165,11 +181,14 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
     page.ends(f"{piece_words(piece)}{place}", used_words(saw.layout, piece))
     for line in draw_laid(saw, code, width, 11):
         page.say(line)
+    warned = ""
     for cut in saw.cuts_on(code):
         box = "[x]" if cut.order in saw.kept.done else "[ ]"
-        page.item(f"{box} {cut.order:>3}  ", f"{setting_words(cut)}: {cut_words(cut)}")
-        if cut.warning:
+        if cut.warning and cut.warning != warned:
             page.item("         WARNING  ", cut.warning)
+        warned = cut.warning
+        sign = " WARNING as above" if cut.warning else ""
+        page.item(f"{box} {cut.order:>3}  ", f"{setting_words(cut, knife=is_knife(piece))}: {cut_words(cut)}{sign}")
     if kept := kept_words(saw, code):
         page.item("keep     ", kept)
 
