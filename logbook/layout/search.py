@@ -16,6 +16,7 @@ from time import monotonic
 from logbook.errors import InputError
 from logbook.layout.bounds import least
 from logbook.layout.choosing import cheapen
+from logbook.layout.crowding import crowd
 from logbook.layout.cutting import cuts_of
 from logbook.layout.exact import MOST_ITEMS, exact
 from logbook.layout.improving import Effort, Found, Improver, used_pieces
@@ -133,6 +134,7 @@ def _solve(state: _State, random: Random, effort: Effort, teller: _Teller) -> No
     if improver.best.left and not effort.ended:
         rounds = effort.done + 400 if effort.rounds is None else (effort.rounds - effort.done) // 2
         improver.settle(improver.best.filling, improver.best.left, range(len(prepared.pieces)), rounds)
+        crowd(improver)
     placed = _placed(state)
     state.floor = max(state.floor, least(prepared, prepared.worth, placed))
     state.area_floor = least(prepared, [p.length * p.width for p in prepared.pieces], placed)
