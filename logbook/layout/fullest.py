@@ -42,7 +42,7 @@ def fullest(
         nodes: how many rectangles are looked at before the best so far is given.
         stop: asked for each of them; true gives the best so far.
     """
-    promise = Promise(length, width, kinds)
+    promise = Promise(length, width, kinds, stop)
     limit = sum((k.number | 1 << BITS - 1) << BITS * n for n, k in enumerate(kinds))
     guard = sum(1 << BITS * n + BITS - 1 for n in range(len(kinds)))
     best: Joined | None = None

@@ -6,7 +6,7 @@ widths at which cuts can matter (Gilmore and Gomory 1966, Oper. Res. 14:1045-107
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from logbook.layout.joined import BITS, Joined, Kind
 
@@ -31,7 +31,8 @@ class Promise:
     from 0 the promise is never too low. Profits are scaled so that prices are whole numbers.
     """
 
-    def __init__(self, length: int, width: int, kinds: Sequence[Kind]) -> None:
+    def __init__(self, length: int, width: int, kinds: Sequence[Kind], stop: Callable[[], bool]) -> None:
+        self._stop = stop
         self._kinds, self._area = kinds, length * width
         self._ratio = max((_ceil_ratio(k.profit, a * b) for k in kinds for a, b in k.ways), default=0)
         self._prices = [0] * len(kinds)
@@ -55,6 +56,8 @@ class Promise:
             offers = [(k.ways, k.profit * SCALE - p) for k, p in zip(kinds, prices, strict=True)]
             inside = grid.inside(offers)
             total = inside[-1][-1] + sum(p * k.number for p, k in zip(prices, kinds, strict=True))
+            if best is not None and self._stop():
+                break
             if best is None or total < best[0]:
                 best = total, prices, inside
             else:

@@ -183,11 +183,13 @@ def _layout(
         for piece in used:
             trees[state.prepared.pieces[piece].code] = tree_of(state.prepared, state.found.filling, piece)
     ordered = tuple((p.code, trees[p.code]) for p in asked.pieces if p.code in trees)
-    summed = _summed(asked, states, ordered, left)
+    summed = _summed(asked, states, ordered, left, brief)
     return replace(summed, proven=proven, fewest_pieces=fewest, rounds=rounds)
 
 
-def _summed(asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Node], ...], left: list[Item]) -> Layout:
+def _summed(
+    asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Node], ...], left: list[Item], brief: bool
+) -> Layout:
     """What follows from the trees: placements, leftovers, cuts, areas, values and bounds."""
     named = dict(trees)
     pieces = [p for p in asked.pieces if p.code in named]
@@ -203,7 +205,7 @@ def _summed(asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Nod
         leftovers=leftovers,
         cuts=cuts,
         trees=trees,
-        purchases=purchases_for(asked.parts, left, asked.rules),
+        purchases=() if brief else purchases_for(asked.parts, left, asked.rules),
         used_area=sum(p.length * p.width for p in pieces),
         part_area=sum(p.length * p.width for p in placements),
         bound_area=sum(s.area_floor for s in states),
