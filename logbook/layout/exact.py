@@ -8,34 +8,14 @@ memory.)
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from logbook.layout.packing import CROSSCUT_FIRST, RIP_FIRST, Filling, Option, Rect, Start
+from logbook.layout.joined import Joined, write_down
+from logbook.layout.packing import Filling, Option, Start
 from logbook.layout.preparing import Prepared
 
 MOST_ITEMS = 7
 
-_Shape = tuple[int, int, object]
-"""Extents widened by a kerf, and how it came about: an `Option` of one item, or `_Join`."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Join:
-    axis: int
-    """0: side by side along x; 1: one above the other."""
-    first: int
-    first_shape: _Shape
-    rest: int
-    rest_shape: _Shape
-
-
-@dataclass(frozen=True, slots=True)
-class _Single:
-    item: int
-    option: Option
-
-
-Shapes = list[list[_Shape]]
+Shapes = list[list[Joined]]
+"""For each set of items, as bits, the rectangles that hold it, widened by a kerf."""
 
 
 def exact(prepared: Prepared) -> Filling | None:
@@ -48,7 +28,7 @@ def exact(prepared: Prepared) -> Filling | None:
     known: dict[tuple[object, ...], Shapes] = {}
     best: list[tuple[int, tuple[tuple[int, int], ...]] | None] = [None] * (every + 1)
     best[0] = (0, ())
-    holding: dict[tuple[int, int], _Shape] = {}
+    holding: dict[tuple[int, int], Joined] = {}
     for piece in range(len(prepared.pieces)):
         row, kerf = prepared.options[piece], prepared.kerfs[piece]
         _x, _y, w, h = prepared.regions[piece]
@@ -57,7 +37,7 @@ def exact(prepared: Prepared) -> Filling | None:
             known[key] = _shapes(prepared, piece, every)
         fitting = []
         for mask in range(1, every + 1):
-            shape = next((s for s in known[key][mask] if s[0] <= w + kerf and s[1] <= h + kerf), None)
+            shape = next((s for s in known[key][mask] if s.length <= w + kerf and s.width <= h + kerf), None)
             if shape is not None and all(row[i] for i in range(count) if mask >> i & 1):
                 holding[piece, mask] = shape
                 fitting.append(mask)
@@ -106,76 +86,42 @@ def _shapes(prepared: Prepared, piece: int, every: int) -> Shapes:
     most_h = max(prepared.regions[p][3] for p in alike) + kerf
     shapes: Shapes = [[] for _ in range(every + 1)]
     for item, options in enumerate(_allowed(prepared, piece)):
-        shapes[1 << item] = _front([(o[0] + kerf, o[1] + kerf, _Single(item, o)) for o in options])
+        shapes[1 << item] = _front([Joined(o[0] + kerf, o[1] + kerf, 0, 1 << item, item) for o in options])
     for mask in range(1, every + 1):
         if mask & (mask - 1) == 0:
             continue
-        found: list[_Shape] = []
+        found: list[Joined] = []
         first = (mask - 1) & mask
         while first:
             rest = mask ^ first
             if first > rest:  # the other order gives the mirror image
                 for a in shapes[first]:
                     for b in shapes[rest]:
-                        if a[0] + b[0] <= most_w and max(a[1], b[1]) <= most_h:
-                            found.append((a[0] + b[0], max(a[1], b[1]), _Join(0, first, a, rest, b)))
-                        if a[1] + b[1] <= most_h and max(a[0], b[0]) <= most_w:
-                            found.append((max(a[0], b[0]), a[1] + b[1], _Join(1, first, a, rest, b)))
+                        long, wide = a.length + b.length, a.width + b.width
+                        if long <= most_w and (deep := max(a.width, b.width)) <= most_h:
+                            found.append(Joined(long, deep, 0, mask, -1, 0, a, b))
+                        if wide <= most_h and (broad := max(a.length, b.length)) <= most_w:
+                            found.append(Joined(broad, wide, 0, mask, -1, 1, a, b))
             first = (first - 1) & mask
         shapes[mask] = _front(found)
     return shapes
 
 
-def _front(shapes: list[_Shape]) -> list[_Shape]:
+def _front(shapes: list[Joined]) -> list[Joined]:
     """Those that no other undercuts in both directions."""
-    kept: list[_Shape] = []
-    for shape in sorted(shapes, key=lambda s: (s[0], s[1])):
-        if not kept or shape[1] < kept[-1][1]:
+    kept: list[Joined] = []
+    for shape in sorted(shapes, key=lambda s: (s.length, s.width)):
+        if not kept or shape.width < kept[-1].width:
             kept.append(shape)
     return kept
 
 
-def _draw(prepared: Prepared, filling: Filling, piece: int, shape: _Shape) -> None:
+def _draw(prepared: Prepared, filling: Filling, piece: int, shape: Joined) -> None:
     """Write down how a piece is cut to hold a set."""
+
+    def choose(kind: int, a: int, b: int) -> tuple[int, bool]:
+        return kind, next(turned for x, y, turned in prepared.options[piece][kind] if (x, y) == (a, b))
+
     start: Start = (piece, [], {})
-    _draw_in(start, prepared.regions[piece], shape, prepared.kerfs[piece])
-    filling.logs[piece] = start[2]
-    filling.free[piece] = start[1]
-
-
-def _draw_in(start: Start, rect: Rect, shape: _Shape, kerf: int) -> None:
-    x, y, w, h = rect
-    a, b, how = shape[0] - kerf, shape[1] - kerf, shape[2]
-    if isinstance(how, _Single):
-        way = RIP_FIRST if (h - b) * w > (w - a) * h else CROSSCUT_FIRST
-        start[2][rect] = (how.item, a, b, how.option[2], way)
-        right = (x + a + kerf, y, w - a - kerf, b if way == RIP_FIRST else h)
-        above = (x, y + b + kerf, w if way == RIP_FIRST else a, h - b - kerf)
-        start[1].extend(r for r in (right, above) if r[2] > 0 and r[3] > 0)
-        return
-    if not isinstance(how, _Join):
-        return
-    # What is not needed is cut off in one piece first, the larger side before the smaller.
-    if (h - b) * w >= (w - a) * h and b < h:
-        _cut(start, rect, (1, b), kerf)
-        _draw_in(start, (x, y, w, b), shape, kerf)
-    elif a < w:
-        _cut(start, rect, (0, a), kerf)
-        _draw_in(start, (x, y, a, h), shape, kerf)
-    else:
-        at = (how.first_shape[0] if how.axis == 0 else how.first_shape[1]) - kerf
-        start[2][rect] = (-1, at if how.axis == 0 else w, h if how.axis == 0 else at, False, how.axis)
-        first = (x, y, at, h) if how.axis == 0 else (x, y, w, at)
-        rest = (x + at + kerf, y, w - at - kerf, h) if how.axis == 0 else (x, y + at + kerf, w, h - at - kerf)
-        _draw_in(start, first, how.first_shape, kerf)
-        _draw_in(start, rest, how.rest_shape, kerf)
-
-
-def _cut(start: Start, rect: Rect, where: tuple[int, int], kerf: int) -> None:
-    """A bare cut whose far side stays free."""
-    x, y, w, h = rect
-    axis, at = where
-    start[2][rect] = (-1, at if axis == 0 else w, h if axis == 0 else at, False, axis)
-    rest = (x + at + kerf, y, w - at - kerf, h) if axis == 0 else (x, y + at + kerf, w, h - at - kerf)
-    if rest[2] > 0 and rest[3] > 0:
-        start[1].append(rest)
+    write_down(start, prepared.regions[piece], shape, prepared.kerfs[piece], choose)
+    filling.logs[piece], filling.free[piece] = start[2], start[1]

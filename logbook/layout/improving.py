@@ -14,6 +14,9 @@ from logbook.layout.preparing import Prepared
 Score = tuple[int, int, int, int]
 """What is not placed, worth used up, the largest useful leftover (negative), fence settings: less is better."""
 
+STALE = 4000
+"""Rounds without any improvement after which nothing more is to be expected of refilling the same pieces."""
+
 WORST: Score = (1 << 256, 0, 0, 0)
 
 
@@ -141,14 +144,12 @@ class Improver:
     def polish(self, rounds: int) -> None:
         """The same pieces filled again for a larger useful leftover and fewer fence settings."""
         used = sorted(used_pieces(self.best.filling))
-        if not used:
-            return
-        for _ in range(rounds):
-            if not self.effort.spend():
+        idle = 0
+        for _ in range(rounds if used else 0):
+            if not self.effort.spend() or idle > STALE:
                 return
             made, left = self._refilled(self.best.filling, (), self._some(used, ()), used)
-            if not left:
-                self.take(made, self.best.left)
+            idle = 0 if not left and self.take(made, self.best.left) else idle + 1
 
     def _some(self, allowed: Sequence[int], rest: Sequence[int]) -> list[int]:
         """One to three pieces; at least one on which something of the rest may lie."""

@@ -16,6 +16,7 @@ from time import monotonic
 from logbook.errors import InputError
 from logbook.layout.bounds import least
 from logbook.layout.choosing import cheapen
+from logbook.layout.crowding import crowd
 from logbook.layout.cutting import cuts_of
 from logbook.layout.exact import MOST_ITEMS, exact
 from logbook.layout.improving import Effort, Found, Improver, used_pieces
@@ -133,6 +134,7 @@ def _solve(state: _State, random: Random, effort: Effort, teller: _Teller) -> No
     if improver.best.left and not effort.ended:
         rounds = effort.done + 400 if effort.rounds is None else (effort.rounds - effort.done) // 2
         improver.settle(improver.best.filling, improver.best.left, range(len(prepared.pieces)), rounds)
+        crowd(improver)
     placed = _placed(state)
     state.floor = max(state.floor, least(prepared, prepared.worth, placed))
     state.area_floor = least(prepared, [p.length * p.width for p in prepared.pieces], placed)
@@ -181,11 +183,13 @@ def _layout(
         for piece in used:
             trees[state.prepared.pieces[piece].code] = tree_of(state.prepared, state.found.filling, piece)
     ordered = tuple((p.code, trees[p.code]) for p in asked.pieces if p.code in trees)
-    summed = _summed(asked, states, ordered, left)
+    summed = _summed(asked, states, ordered, left, brief)
     return replace(summed, proven=proven, fewest_pieces=fewest, rounds=rounds)
 
 
-def _summed(asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Node], ...], left: list[Item]) -> Layout:
+def _summed(
+    asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Node], ...], left: list[Item], brief: bool
+) -> Layout:
     """What follows from the trees: placements, leftovers, cuts, areas, values and bounds."""
     named = dict(trees)
     pieces = [p for p in asked.pieces if p.code in named]
@@ -201,7 +205,7 @@ def _summed(asked: _Asked, states: Sequence[_State], trees: tuple[tuple[str, Nod
         leftovers=leftovers,
         cuts=cuts,
         trees=trees,
-        purchases=purchases_for(asked.parts, left, asked.rules),
+        purchases=() if brief else purchases_for(asked.parts, left, asked.rules),
         used_area=sum(p.length * p.width for p in pieces),
         part_area=sum(p.length * p.width for p in placements),
         bound_area=sum(s.area_floor for s in states),
