@@ -9,7 +9,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
-from logbook.model.casework_records import Panel, Size, Strip
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Panel, Strip
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
