@@ -15,36 +15,12 @@ from typing import NamedTuple
 
 from logbook.casework.find import is_at, panels_of, role_of, thickness_of, ticks
 from logbook.casework.frame import Corner, Frame, joint_depth
+from logbook.casework.sizes import Box, Flat, flat, larger, less_bands, rough_size
 from logbook.casework.spans import span_of
-from logbook.model.case_plan import CasePlan, Size
+from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.measures import Length
 from logbook.model.words import BackKind, CaseJoint, FrontKind, Grain, PanelRole
-
-
-class Flat(NamedTuple):
-    """Length along a part and width across it, in ticks."""
-
-    length: int
-    width: int
-
-    def record(self) -> Size:
-        """The same as it stands in a record."""
-        return Size(length=Length.from_ticks(self.length), width=Length.from_ticks(self.width))
-
-
-class Box(NamedTuple):
-    """Where something stands: across, up and back from the datum, from and to, in ticks.
-
-    Back counts from the front edges of the case.
-    """
-
-    left: int
-    right: int
-    bottom: int
-    top: int
-    front: int
-    rear: int
 
 
 class Difference(NamedTuple):
@@ -154,11 +130,12 @@ def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -
     found = _placed(case, frame, panel, thick, placed) if case.plan is not None else None
     size, box = found if found is not None else (None, None)
     finish = flat(panel.finish) or size
-    cut_by_plan = None if finish is None else less_bands(panel, role, finish, ticks(plan.band))
+    planned = case.plan is not None
+    cut_by_plan = None if finish is None or not planned else less_bands(panel, role, finish, ticks(plan.band))
     cut = flat(panel.cut) or cut_by_plan
-    rough_by_plan = None if cut is None else rough_size(panel, cut, plan)
+    rough_by_plan = None if cut is None or not planned else rough_size(panel, cut, plan)
     rough = flat(panel.rough) or rough_by_plan
-    leaf_by_plan = None if rough is None else _larger(rough, ticks(plan.leaf_oversize, "6 mm"))
+    leaf_by_plan = None if rough is None or not planned else larger(rough, ticks(plan.leaf_oversize, "6 mm"))
     leaves = tuple(
         WorkedLeaf(x.material, x.thickness.ticks, flat(x.size) or leaf_by_plan, x.piece, x.show) for x in panel.leaves
     )
@@ -171,11 +148,6 @@ def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -
         panel, role, hand, 2 if role is PanelRole.SIDES else panel.quantity, thick, size, finish, cut, rough, leaves,
         joints, short, box, tuple(dict.fromkeys(differences)),
     )  # fmt: skip
-
-
-def flat(size: Size | None) -> Flat | None:
-    """A recorded size in ticks."""
-    return None if size is None else Flat(size.length.ticks, size.width.ticks)
 
 
 def _placed(
@@ -268,36 +240,6 @@ def back_joint_depth(plan: CasePlan, side: int | None) -> int:
     """How deep the rabbet or groove of the back is; 0 for any other back."""
     kinds = {BackKind.RABBET: CaseJoint.RABBET, BackKind.GROOVE: CaseJoint.DADO}
     return joint_depth(kinds[plan.back], plan.back_depth, side)[0] if plan.back in kinds else 0
-
-
-_ACROSS = frozenset({"front", "back"})
-
-
-def less_bands(panel: Panel, role: PanelRole, finish: Flat, band: int) -> Flat:
-    """The size before banding: less the band on each banded edge.
-
-    Front and back edges run along the length of a part of the frame, top and bottom edges along a front or back.
-    """
-    face = role in (PanelRole.FRONT, PanelRole.BACK)
-    length = width = 0
-    for edge in panel.banded:
-        long_edge = (edge in ("top", "bottom")) if face else edge.casefold() in _ACROSS
-        length, width = (length, width + band) if long_edge else (length + band, width)
-    return Flat(finish.length - length, finish.width - width)
-
-
-def rough_size(panel: Panel, cut: Flat, plan: CasePlan) -> Flat:
-    """The size before truing: larger for what is pressed and for solid wood, else as cut."""
-    if panel.oversize is not None:
-        return _larger(cut, panel.oversize.ticks)
-    if panel.species:
-        return Flat(cut.length + ticks(None, "12.5 mm"), cut.width + ticks(None, "5 mm"))
-    pressed = bool(panel.leaves) or len(panel.layers) > 1
-    return _larger(cut, ticks(plan.oversize, "3 mm")) if pressed else cut
-
-
-def _larger(size: Flat, edge: int) -> Flat:
-    return Flat(size.length + 2 * edge, size.width + 2 * edge)
 
 
 def _joints(frame: Frame, panel: Panel, role: PanelRole) -> tuple[PanelJoint, ...]:

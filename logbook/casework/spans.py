@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from logbook.casework.find import ticks
 from logbook.casework.frame import Frame, joint_depth
+from logbook.casework.sizes import Box
 from logbook.model.casework_records import Panel, PanelJoint
 from logbook.model.words import CaseJoint, PanelRole
-
-if TYPE_CHECKING:
-    from logbook.casework.panels import Box
 
 Six = tuple[int, int, int, int, int, int]
 
