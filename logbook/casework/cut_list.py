@@ -112,7 +112,7 @@ def _hand(panel: WorkedPanel) -> str:
 def joint_words(joint: PanelJoint) -> str:
     """A joint in words: `bottom: rabbet 11.8 wide, 6.5 deep, inside`."""
     sizes = [f"{joint.width.in_mm()} wide" if joint.width else "", f"{joint.depth.in_mm()} deep" if joint.depth else ""]
-    return f"{joint.end}: {joint.kind} " + ", ".join(x for x in (*sizes, joint.face) if x)
+    return f"{joint.end}: {joint.kind} {', '.join(x for x in (*sizes, joint.face) if x)}".rstrip()
 
 
 def sources_of(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> tuple[SourcePiece, ...]:

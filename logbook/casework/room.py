@@ -133,7 +133,7 @@ def _of_strip(strip: Strip, case: Case, frame: Frame) -> Iterator[Body]:
     for edge in strip.edges:
         if edge in places:
             across, up = places[edge]
-            yield Body(strip.code, f"{strip.name}, {edge}", across, up, back, fixed=True)
+            yield Body(strip.code, f"{edge} strip", across, up, back, fixed=True)
 
 
 def _of_panels(panels: Sequence[WorkedPanel], frame: Frame) -> Iterator[Body]:

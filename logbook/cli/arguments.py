@@ -55,6 +55,7 @@ COMMANDS = {
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
+    "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -78,7 +79,7 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost"):
+    for name in ("reassembly", "bom", "cost", "panels"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
     made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
@@ -87,9 +88,10 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    for name in ("bench", "reassembly", "bom", "cost", "panels", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
+    made["panels"].add_argument("--csv", dest="as_csv", action="store_true", help="the cut list as CSV")
     return top
 
 
