@@ -8,6 +8,7 @@ from logbook.casework.held import HeldResult
 from logbook.casework.opening_words import show_area
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.parts import RoughPart, rough_parts
+from logbook.casework.reasons import panel_reasons
 from logbook.casework.sizes import Flat, size_words
 from logbook.casework.worked import WorkedCase, WorkedStrip, completed, worked_case
 
@@ -28,6 +29,7 @@ __all__ = [
     "cut_list",
     "followed",
     "mm",
+    "panel_reasons",
     "rough_parts",
     "sheets_of",
     "show_area",

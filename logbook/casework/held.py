@@ -28,7 +28,7 @@ class HeldResult:
     code: str
     what: str
     wanted: str
-    """“452 (+0.5 -0.5)”, “at least 12”."""
+    """“452 (±0.5)”, “at least 12”."""
     given: str
     """What the case gives; `?` while that cannot be worked out."""
     difference: str
@@ -109,10 +109,11 @@ def held_words(held: HeldDimension) -> str:
     if held.kind is HeldKind.VOLUME:
         percent = f" (±{held.tolerance_percent.normalize():f} %)" if held.tolerance_percent is not None else ""
         return "?" if held.litres is None else f"{held.litres.normalize():f} l{percent}"
+    within_ = f"(±{plus})" if plus == minus else f"(+{plus} -{minus})"
     if held.kind is HeldKind.POSITION:
-        return f"{len(held.positions)} places (+{plus} -{minus})"
+        return f"{len(held.positions)} places {within_}"
     value = held.value.in_mm() if held.value is not None else "?"
-    return f"at least {value}" if held.at_least else f"{value} (+{plus} -{minus})"
+    return f"at least {value}" if held.at_least else f"{value} {within_}"
 
 
 def within(held: HeldDimension, least: int, most: int | None = None) -> bool:

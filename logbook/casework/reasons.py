@@ -10,6 +10,7 @@ from logbook.casework.panels import WorkedPanel, back_joint_depth
 from logbook.casework.sizes import Flat, less_bands, size_words
 from logbook.casework.worked import MemberCase
 from logbook.model.case_plan import CasePlan
+from logbook.model.casework_records import Layer, Leaf
 from logbook.model.words import BackKind, CaseJoint, FrontKind, PanelRole
 
 _SIDES = (PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES)
@@ -35,7 +36,7 @@ def panel_reasons(member: MemberCase, panel: WorkedPanel) -> tuple[str, ...]:
 
 
 def _thickness(panel: WorkedPanel) -> Iterator[str]:
-    parts = [*panel.record.layers, *panel.record.leaves]
+    parts: list[Layer | Leaf] = [*panel.record.layers, *panel.record.leaves]
     if panel.thickness is None:
         yield "No layer is measured, so it has no thickness. Measure the sheet by calliper."
     else:
@@ -63,7 +64,8 @@ def _finished(frame: Frame, plan: CasePlan, panel: WorkedPanel) -> Iterator[str]
             f"depth {mm(frame.depth or 0)} less {mm(ticks(panel.record.set_back))} set back."
         )
     if panel.short is not None:
-        yield f"Mitred: {mm(panel.computed.length if panel.computed else 0)} at the long points, {mm(panel.short)} short."
+        long_points = mm(panel.computed.length if panel.computed else 0)
+        yield f"Mitred: {long_points} between the long points, {mm(panel.short)} between the short ones."
 
 
 def _across(frame: Frame, corner: Corner) -> str:
@@ -109,7 +111,8 @@ def _smaller_and_larger(plan: CasePlan, panel: WorkedPanel) -> Iterator[str]:
         return
     bare = less_bands(panel.record, panel.role, panel.finish, ticks(plan.band))
     if bare != panel.finish:
-        yield f"Cut: less the band of {mm(ticks(plan.band))} along {', '.join(panel.record.banded)} = {size_words(bare)}."
+        edges = ", ".join(panel.record.banded)
+        yield f"Cut: less the band of {mm(ticks(plan.band))} along {edges} = {size_words(bare)}."
     more = Flat(panel.rough.length - panel.cut.length, panel.rough.width - panel.cut.width)
     if any(more):
         why = "solid wood" if panel.record.species else "left on until it is trued"

@@ -28,7 +28,7 @@ from logbook.render.page import Page, moment_words
 from logbook.render.tables import Cell, csv_text
 
 UNKNOWN = "?"
-NO_CASE = "This unit has no case yet. Its case section (key 6) begins one: held dimensions, panels, a plan."
+NO_CASE = "No case to be built yet. It begins with what is held: the sizes that must not change, each measured twice."
 
 
 def case_answer(worked: WorkedCase | None) -> str:
@@ -146,12 +146,16 @@ def movement_words(m: Movement) -> str:
 
 def _cut(page: Page, line: CutLine) -> None:
     page.blank()
-    thick = UNKNOWN if line.thickness is None else mm(line.thickness)
     page.ends(f"{line.code}  {line.quantity} x {line.name}", f"write “{line.mark}” on it")
-    finish = _one_size(line.finish)
-    page.say(f"finish {finish} x {thick}   cut {_one_size(line.cut)}   rough {_one_size(line.rough)}", 4)
+    page.say(sizes_words(line), 4)
     for words in cut_facts(line):
         page.say(words, 4)
+
+
+def sizes_words(line: CutLine) -> str:
+    """Finished, cut and rough size of a part in a line."""
+    thick = UNKNOWN if line.thickness is None else mm(line.thickness)
+    return f"finish {_one_size(line.finish)} x {thick}   cut {_one_size(line.cut)}   rough {_one_size(line.rough)}"
 
 
 def _one_size(size: Flat | None) -> str:
