@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.model.casework_records import Case, HeldDimension, Panel, PanelJoint
 from logbook.model.measures import Length
@@ -117,14 +117,26 @@ _ONCE = {
 
 
 def case_of(unit: Unit, member: str = "") -> Case | None:
-    """The case of one member of a unit: what holds for every one, and what is its own."""
+    """The case of one member of a unit: what holds for every one, and what is its own; mirror images written out."""
     case = unit.case
-    if case is None or not (any(p.member for p in case.panels) or any(f.member for f in case.fittings)):
-        return case
+    if case is None:
+        return None
     own = {role_of(p) for p in case.panels if p.member and p.member == member} & _ONCE
-    panels = tuple(p for p in case.panels if p.member == member or (not p.member and role_of(p) not in own))
+    panels = [p for p in case.panels if p.member == member or (not p.member and role_of(p) not in own)]
+    by_code = {p.code: p for p in panels}
     fittings = tuple(f for f in case.fittings if f.member in ("", member))
-    return case.model_copy(update={"panels": panels, "fittings": fittings})
+    return case.model_copy(update={"panels": tuple(mirrored(p, by_code) for p in panels), "fittings": fittings})
+
+
+def mirrored(panel: Panel, by_code: Mapping[str, Panel]) -> Panel:
+    """A mirror image takes over from its pattern what it does not say itself; layers and leaves only together."""
+    pattern = by_code.get(panel.mirror_of)
+    if pattern is None or pattern is panel:
+        return panel
+    built = () if panel.layers else ("layers", "leaves")
+    names = (*built, "joints", "banded", "openings", "chamfer", "chamfers", "species", "wrap", "oversize")
+    taken = {n: getattr(pattern, n) for n in names if getattr(panel, n) == type(panel).model_fields[n].default}
+    return panel.model_copy(update={"grain": pattern.grain, **taken})
 
 
 def held_of(unit: Unit, member: str = "") -> tuple[HeldDimension, ...]:

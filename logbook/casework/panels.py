@@ -91,12 +91,10 @@ def worked_panels(case: Case, frame: Frame) -> tuple[WorkedPanel, ...]:
     """The panels of one member's case in the order of the record, each with its sizes."""
     placed: dict[str, Box] = {}
     done: dict[str, WorkedPanel] = {}
-    by_code = {p.code: p for p in case.panels}
     first = [p for p in case.panels if role_of(p) not in (PanelRole.DIVIDER, PanelRole.SHELF)]
     waiting = [p for p in case.panels if p not in first]
     for panel in [*first, *_in_turn(waiting)]:
-        whole = mirrored(panel, by_code)
-        worked = _worked(case, frame, whole, placed)
+        worked = _worked(case, frame, panel, placed)
         done[panel.code] = worked
         if worked.box is not None:
             placed[panel.code] = worked.box
@@ -112,16 +110,6 @@ def _in_turn(panels: list[Panel]) -> Iterator[Panel]:
         yield from now
         known |= {p.code for p in now}
         left = [p for p in left if p not in now]
-
-
-def mirrored(panel: Panel, by_code: Mapping[str, Panel]) -> Panel:
-    """A mirror image takes over from its pattern what it does not say itself."""
-    pattern = by_code.get(panel.mirror_of)
-    if pattern is None or pattern is panel:
-        return panel
-    names = ("layers", "leaves", "joints", "banded", "openings", "chamfer", "chamfers", "species", "wrap", "oversize")
-    taken = {n: getattr(pattern, n) for n in names if getattr(panel, n) == type(panel).model_fields[n].default}
-    return panel.model_copy(update={"grain": pattern.grain, **taken})
 
 
 def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -> WorkedPanel:

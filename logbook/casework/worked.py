@@ -147,7 +147,7 @@ def member_case(unit: Unit, member: str = "") -> MemberCase:
     if drawn is None:
         raise InputError(f"{unit.code} has no case to work out.")
     frame = frame_of(drawn, held)
-    if frame.depth is None and any(h.litres is not None for h in held):
+    if any(h.litres is not None for h in held):
         filled, _ = taken_volume(drawn, frame, ())
         frame = frame_of(drawn, held, round(filled * CUBIC_TICKS_PER_LITRE))
     panels = worked_panels(drawn, frame)
