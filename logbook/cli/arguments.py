@@ -57,6 +57,7 @@ COMMANDS = {
     "cost": "costs and hours still to come, and what could be done instead",
     "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
     "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
+    "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -80,7 +81,7 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost"):
+    for name in ("reassembly", "bom", "cost", "panels"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
     made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
@@ -91,9 +92,10 @@ def parser() -> argparse.ArgumentParser:
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
     _layout(made["layout"])
     _pile(made["pile"])
-    for name in ("bench", "reassembly", "bom", "cost", "check", "layout", "pile"):
+    for name in ("bench", "reassembly", "bom", "cost", "panels", "layout", "pile", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
+    made["panels"].add_argument("--csv", dest="as_csv", action="store_true", help="the cut list as CSV")
     return top
 
 
