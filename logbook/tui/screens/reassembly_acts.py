@@ -7,6 +7,7 @@ from functools import partial
 from typing import ClassVar
 
 from logbook.errors import InputError
+from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
@@ -20,7 +21,9 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
+from logbook.render.plain import clean
 from logbook.render.reassembly_line import ticked
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
@@ -35,6 +38,7 @@ LINE_ACTS = (
     Act("refit.why", "w", "why", "why here", "Why the line stands here, and why it is not ready", True),
     Act("refit.count", "c", "count", "count a bag", "Count a bag and write what is short or over", True),
     Act("refit.initials", "i", "initials", "initials", "Say whose ticks these are"),
+    Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
     Act("refit.note", "n", "note", "note", "Write into the note of the step"),
     Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
     Act("refit.left", "l", "left_over", "left over", "What must be done or explained before the unit is closed"),
@@ -54,6 +58,14 @@ class LineActions(AskingScreen):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self.view: View | None = None
+
+    def photo_bench(self) -> Bench:
+        """The step of the line under the cursor."""
+        code = self._step_of_line() if self.view is not None and self.current_key() else ""
+        step = self.unit.step(code) if code else None
+        if step is None:
+            return super().photo_bench()
+        return Bench(self.CODE, at_step(step.code), f"{self.CODE} {step.code} {clean(step.what, limit=40)}")
 
     def current_key(self) -> str:
         """Key of the line, or of the member of a set, under the cursor; empty on anything else."""
@@ -231,6 +243,20 @@ class LineActions(AskingScreen):
     def _keep_count(self, bag: str, kind: str, number: int, why: str) -> None:
         edit = partial(count_bag, bag=bag, kind=kind, counted=number, explained=why, at=self.session.now)
         self.kept(f"bag {bag} counted: {number} {kind}", edit)
+
+    def action_photos(self) -> None:
+        """The photos of the line's steps; those with marks first, then the newest."""
+        from logbook.tui.photo_words import of_steps, row_key
+        from logbook.tui.screens.picture import PictureScreen
+
+        key = self.current_key()
+        line = self.view.listed.by_key.get(key) if self.view is not None else None
+        photos = of_steps(self.unit, line.steps) if line is not None else ()
+        if line is None or not photos:
+            self.say("No photo is linked to this line. 8 shows all photos and links a folder.")
+            return
+        keys = [row_key(p) for p in photos]
+        self.app.push_screen(PictureScreen(self.session, self.CODE, f"{line.number} photos", keys))
 
     def action_note(self) -> None:
         """Write into the note of the line's step."""
