@@ -16,7 +16,7 @@ from decimal import Context, Decimal, localcontext
 from fractions import Fraction
 
 Exact = Fraction | Decimal | int
-"""A number that holds its value exactly. There is no float anywhere in the costs."""
+"""A number that holds its value exactly. Only draws (`simulation`) and ratios of times (`actuals`) are floats."""
 
 ZERO = Decimal("0.00")
 
