@@ -54,7 +54,9 @@ COMMANDS = {
     "bench": "all units: what now, what waits, what must not be forgotten",
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
+    "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
+    "screw": "which thread a loose screw has, and where it belongs",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
     "serve": "open the interface with the page for a phone, or the whole interface in a browser",
@@ -83,17 +85,26 @@ def parser() -> argparse.ArgumentParser:
     for name in ("reassembly", "bom", "cost"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
+    made["to-buy"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
     made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
     made["reassembly"].add_argument(
         "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
     )
+    screw = made["screw"]
+    screw.add_argument("diameter", metavar="DIAMETER", help="outside, over the threads: 4.9, 3/16")
+    screw.add_argument("--pitch", default="", help="from thread to thread, 0.8, or 32 tpi")
+    screw.add_argument("--length", default="", help="as the diameter")
+    screw.add_argument("--count", default="", help="how many of them lie loose")
+    screw.add_argument("--kind", default="", help="wood or machine")
+    screw.add_argument("--unit", default="", metavar="UNIT", help="look in this unit only, not in all")
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
     made["cost"].add_argument(
         "--taken", action="store_true", help="what was paid and taken against the estimate, and what that suggests"
     )
-    made["cost"].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    for name in ("bom", "to-buy", "cost"):
+        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
+    for name in ("bench", "reassembly", "bom", "to-buy", "cost", "screw", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     _photos(made["photos"])

@@ -80,17 +80,42 @@ def reassembly(call: Call) -> int:
 
 def bom(call: Call) -> int:
     """Print the bill of materials of a unit."""
-    from logbook.costing import bill_of_materials
-    from logbook.render.bill import bom_data, bom_text
+    from logbook.costing import bill_of_materials, own_material
+    from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        bill = bill_of_materials(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(bom_data(unit, shop, bill))
+        bill, own = bill_of_materials(unit, shop, today(session)), own_material(unit, shop)
+        if call.options.as_csv:
+            write(bom_csv(bill))
+        elif call.options.as_json:
+            write_json(bom_data(unit, shop, bill, own))
         else:
-            write(bom_text(unit, shop, bill, session.now, width=width(call)))
+            write(bom_text(unit, shop, bill, session.now, width=width(call), own=own))
         say_problems(session, unit.code)
+    return 0
+
+
+def to_buy(call: Call) -> int:
+    """Print what is to buy, over all units or for one."""
+    from logbook.costing import freed_by_parcel
+    from logbook.costing import to_buy as listed
+    from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+
+    with call.read() as session:
+        book, shop = whole_book(session), session.shop
+        every = list(book.units.values())
+        code = code_in(session, call.options.unit) if call.options.unit else ""
+        found = listed([session.unit(code)] if code else every, shop, session.now, every)
+        together = {p.seller: freed_by_parcel(p, book.units, session.now) for p in found.parcels}
+        if call.options.as_csv:
+            write(to_buy_csv(found))
+        elif call.options.as_json:
+            write_json(to_buy_data(found, shop, together))
+        else:
+            title = f"{code} {session.unit(code).name}" if code else "ALL UNITS"
+            write(to_buy_text(found, shop, session.now, width=width(call), title=title, together=together))
+        say_problems(session, code)
     return 0
 
 
@@ -115,6 +140,21 @@ def cost(call: Call) -> int:
         else:
             write(cost_text(unit, shop, decided.compared, views, session.now, width=width(call), decided=decided))
         say_problems(session, unit.code)
+    return 0
+
+
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
     return 0
 
 
@@ -203,7 +243,9 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bench": bench,
     "reassembly": reassembly,
     "bom": bom,
+    "to-buy": to_buy,
     "cost": cost,
+    "screw": screw,
     "check": check,
     "photos": photos,
     "serve": serve,

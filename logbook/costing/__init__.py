@@ -30,6 +30,7 @@ from logbook.costing.consumption import Need, consumption
 from logbook.costing.decision import Chance, Decision, HalfOfNew, OwnerValue, decision
 from logbook.costing.drivers import Driver, Outlook, cash_outlook, hours_outlook
 from logbook.costing.fastener_need import FastenerUse, fastener_uses
+from logbook.costing.frees import freed_by_parcel
 from logbook.costing.hours import HoursLine, HoursTotals, hours
 from logbook.costing.material_need import MaterialKind, MaterialNeed, material_needs
 from logbook.costing.own_material import (
@@ -40,10 +41,13 @@ from logbook.costing.own_material import (
     cost_views,
     own_material,
 )
+from logbook.costing.price_age import price_age
 from logbook.costing.simulation import Distribution, simulate
 from logbook.costing.spread import Spread, ThreePoint, spread_of
 from logbook.costing.stop_line import StopCrossing, StopReading, StopState, stop_crossing, stop_reading
 from logbook.costing.timeline import CashEvent, Timeline, When, timeline
+from logbook.costing.to_buy import list_question, to_buy
+from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Parcel, Purchase, Share, ToBuy
 from logbook.costing.what_if import HOW, Trial, TrialKind, TrialLine, trial_lines, tried, with_typed
 
 __all__ = [
@@ -53,11 +57,13 @@ __all__ = [
     "BillLine",
     "BillOfMaterials",
     "BreakEven",
+    "BuyKind",
     "CashEvent",
     "CashKind",
     "CashLine",
     "CashTotals",
     "Chance",
+    "Clash",
     "Comparison",
     "Correction",
     "CostViews",
@@ -66,17 +72,22 @@ __all__ = [
     "Distribution",
     "Driver",
     "FastenerUse",
+    "Freed",
     "HalfOfNew",
     "HoursLine",
     "HoursTotals",
     "MaterialKind",
     "MaterialNeed",
     "Need",
+    "Offer",
     "Outlook",
     "OwnMaterial",
     "OwnMaterialLine",
     "OwnerValue",
+    "Parcel",
+    "Purchase",
     "Resale",
+    "Share",
     "Spread",
     "StopCrossing",
     "StopReading",
@@ -84,6 +95,7 @@ __all__ = [
     "Suggestion",
     "ThreePoint",
     "Timeline",
+    "ToBuy",
     "Trial",
     "TrialKind",
     "TrialLine",
@@ -101,14 +113,17 @@ __all__ = [
     "decision",
     "expected_value",
     "fastener_uses",
+    "freed_by_parcel",
     "hours",
     "hours_outlook",
     "lines_behind",
+    "list_question",
     "material_needs",
     "net_price",
     "own_material",
     "paid_in_all",
     "plain_number",
+    "price_age",
     "quantity_in_words",
     "simulate",
     "spread_of",
@@ -116,6 +131,7 @@ __all__ = [
     "stop_reading",
     "suggestions",
     "timeline",
+    "to_buy",
     "trial_lines",
     "tried",
     "with_typed",

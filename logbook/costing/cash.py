@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from logbook.costing.amounts import cents, same_words, total
 from logbook.costing.consumption import consumption, uses_material_of
+from logbook.costing.made_parts import made_parts
 from logbook.costing.material_need import material_needs, sheet_parts
 from logbook.costing.spread import ThreePoint
 from logbook.model.measures import Estimate
@@ -169,9 +170,14 @@ def _consumable_lines(unit: Unit, shop: Shop, today: date | None) -> Iterable[Ca
 def _part_lines(unit: Unit, shop: Shop) -> Iterable[CashLine]:
     from_shelf = uses_material_of(unit, shop)
     from_pile = {p.code for p in sheet_parts(unit)}
+    made = {m.code: m for m in made_parts(unit, shop, ())}
     for part in unit.parts:
         here = part.supply is Supply.HERE or part.paid is not None
         if here or part.code in from_shelf or part.code in from_pile:
+            machine = made[part.code].machine_cost if not here and part.code in made else None
+            if machine:
+                price = Estimate(low=machine, likely=machine, high=machine)
+                yield CashLine(CashKind.PART, part.code, f"machine time of {part.name}", price, None, "", part.only_if)
             continue
         if part.price is None and part.source not in (Source.BUY, Source.MAKE):
             continue
@@ -224,3 +230,8 @@ def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
             quantity = "an unknown amount" if need.quantity is None else f"{need.quantity} {need.unit}"
             pile = f"{need.on_pile} {need.unit} on the pile"
             yield f"{need.name}: {quantity} needed, {pile}; what is missing has no price here."
+
+
+def price_by_chance(of: Part | CostLine) -> Estimate | None:
+    """The price of a line as it stands in the sums: with a stated chance, what the chance makes of it."""
+    return _line(CashKind.OTHER, of).price

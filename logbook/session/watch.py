@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from logbook.model.shop import Shop
@@ -41,6 +41,16 @@ def shelf_news(units: Iterable[Unit], before: Shop, after: Shop, today: date) ->
             if words:
                 return f"{unit.code}: {words}"
     return ""
+
+
+def together_news(
+    units: Mapping[str, Unit], changed: Mapping[str, Unit], before: Shop, after: Shop, today: date
+) -> str:
+    """The same for an edit over several units and the shelf at once: the first unit that passed its line."""
+    for code, new in changed.items():
+        if new.stop_lines and (words := _crossed(units[code], new, before, after, today)):
+            return f"{code}: {words}"
+    return shelf_news((u for code, u in units.items() if code not in changed), before, after, today)
 
 
 def _crossed(before: Unit, after: Unit, shop_before: Shop, shop_after: Shop, today: date) -> str:

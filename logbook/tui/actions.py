@@ -44,7 +44,7 @@ _NAMES = {
     "question_mark": "?", "slash": "/", "enter": "Enter", "escape": "Esc", "space": "Space", "up": "Up",
     "down": "Down", "left": "Left", "right": "Right", "full_stop": ".", "comma": ",", "plus": "+", "minus": "-",
     "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "tab": "Tab", "delete": "Del",
-    "equals_sign": "=", "exclamation_mark": "!",
+    "equals_sign": "=", "exclamation_mark": "!", "dollar_sign": "$",
 }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.screens.bill import BillScreen
 from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.find import FindScreen
@@ -50,6 +51,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "picture": lambda s: PictureScreen(s, "R1", "photos", ()),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,
+    "to buy for one": lambda s: ToBuyScreen(s, "R1"),
+    "bill": lambda s: BillScreen(s, "R1"),
     "is everything kept": HealthScreen,
     "store": ShopScreen,
     "find": FindScreen,

@@ -40,6 +40,7 @@ class CostsScreen(SectionScreen):
         Act("costs.why", "w", "why", "why", "Where the figure under the cursor comes from", True),
         Act("costs.buy", "m", "to_buy", "to buy", "What is still to get, with prices", True),
         Act("costs.what_if", "i", "what_if", "what if", "Try other prices, times and rates; nothing is written", True),
+        Act("costs.bill", "B", "bill", "bill", "The whole bill: where each thing comes from, and what is used up"),
         Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash", True),
         Act("costs.drawn", "v", "drawn", "drawn", "What drives the range, and cash over time, drawn", True),
         Act("costs.taken", "t", "taken", "taken", "What was paid and how long it took, against the estimate", True),
@@ -122,6 +123,12 @@ class CostsScreen(SectionScreen):
         from logbook.tui.screens.to_buy import ToBuyScreen
 
         self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+
+    def action_bill(self) -> None:
+        """The whole bill."""
+        from logbook.tui.screens.bill import BillScreen
+
+        self.app.push_screen(BillScreen(self.session, self.CODE))
 
     def action_add(self) -> None:
         """Add a cost."""

@@ -11,9 +11,11 @@ from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
+    Progress,
     RefitList,
     count_bag,
     differs,
+    free_of,
     ledger,
     left_over,
     tick,
@@ -92,9 +94,14 @@ class LineActions(AskingScreen):
 
     # What can be done
 
+    def _progress(self) -> Progress | None:
+        """The progress when it is that of the record as it is now, so that an edit need not work it out anew."""
+        return self.view.progress if self.view is not None and self.view.unit is self.unit else None
+
     def _list(self) -> RefitList | None:
-        """The list when it is that of the record as it is now, so that an edit need not make it anew."""
-        return self.view.listed if self.view is not None and self.view.unit is self.unit else None
+        """The list, as far as it is that of the record as it is now."""
+        progress = self._progress()
+        return progress.list if progress is not None else None
 
     def action_tick(self) -> None:
         """Tick the line or the next member of its set; a line that is ticked loses its tick."""
@@ -114,7 +121,7 @@ class LineActions(AskingScreen):
 
     def _tick(self, line: Line, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
-        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, lst=self._list())
+        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=self._progress())
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
@@ -131,7 +138,7 @@ class LineActions(AskingScreen):
         def all_the_same(text: str) -> None:
             if not text.strip():
                 raise InputError("Say why it was done although it was not ready, or leave with Esc.")
-            self.kept(what, partial(edit, override=text, lst=None))  # the record may be another one by now
+            self.kept(what, partial(edit, override=text, over=None))  # the record may be another one by now
 
         self.ask(key, label, "", refused, all_the_same)
 
@@ -297,7 +304,7 @@ class LineActions(AskingScreen):
         self.app.push_screen(PageScreen(self.session, self.CODE, "why", question, partial(self._whys, line.key)))
 
     def _whys(self, key: str) -> list[str]:
-        view = view_of(self.session, self.CODE)
+        view = view_of(self.session, self.CODE, self.view)
         line = view.listed.by_key.get(key)
         if line is None:
             return ["This line is no longer on the list."]
@@ -305,7 +312,9 @@ class LineActions(AskingScreen):
         said = ["# Why it stands here", *(line.why_here or ("It is where the record put it.",))]
         if ready.done:
             return [*said, "# It is done"]
-        return [*said, "# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        said += ["# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        beside = [x for x in free_of(view.listed, key) if not view.ready[x.key].done]
+        return [*said, *(["# Free of it: in any order, or side by side"] if beside else ()), *map(_numbered, beside)]
 
     def action_left_over(self) -> None:
         """What keeps the unit from being closed."""
@@ -325,7 +334,8 @@ class LineActions(AskingScreen):
             words = text.strip().removesuffix("done").strip()
             if not words:
                 raise InputError("Type the lines that are ticked on the paper, like A02-A09 or A02, A05-A07.")
-            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials)
+            over = self._progress()
+            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials, over=over)
             what, refused = f"{words} ticked from paper", _refused(self.unit, edit)
             hold = _refused(self.unit, partial(edit, override="-"))
             if hold:
@@ -348,6 +358,10 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
     except InputError as error:
         return str(error).replace("\n", " ")
     return ""
+
+
+def _numbered(line: Line) -> str:
+    return f"{line.number} {line.title}"
 
 
 def _words(line: Line, key: str) -> str:
