@@ -151,7 +151,14 @@ def kept_stop_lines(before: Unit, after: Unit) -> None:
 
 
 def with_paid(unit: Unit, path: Path, amount: Decimal | None, on: date | None) -> Unit:
-    """Write down what was paid for a part, consumable or other cost; None: it was not paid after all."""
+    """Write down what was paid for a part, consumable or other cost; None: it was not paid after all.
+
+    A part that was only needed is ordered once it is paid.
+    """
+    if amount is not None and on is not None and path[0] == "parts":
+        part = next((p for p in unit.parts if p.code == path[1]), None)
+        if part is not None and part.supply is Supply.NEEDED:
+            unit = with_supply(unit, part.code, Supply.ORDERED, on)
     return put_at(put_at(unit, (*path, "paid"), amount), (*path, "paid_on"), on)
 
 

@@ -11,7 +11,7 @@ from logbook.errors import InputError
 from logbook.model.fields import typed
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines, with_effort, with_paid, with_taken
-from logbook.model.words import WorkState
+from logbook.model.words import Supply, WorkState
 from logbook.model.work import CostLine, Part, StopLine
 from tests.builders import at, day, effort, operation, part, unit
 
@@ -51,7 +51,10 @@ def test_what_was_paid_and_that_it_was_not_after_all() -> None:
     after = with_paid(before, ("parts", "N1"), Decimal("6.50"), day("2026-03-20"))
     assert (after.parts[0].paid, after.parts[0].paid_on) == (Decimal("6.50"), day("2026-03-20"))
     assert after.cost_lines[0] is before.cost_lines[0]
-    assert with_paid(after, ("parts", "N1"), None, None) == before
+    assert after.parts[0].supply is Supply.ORDERED, "what is paid is not bought a second time"
+    back = with_paid(after, ("parts", "N1"), None, None)
+    assert (back.parts[0].paid, back.parts[0].paid_on) == (None, None)
+    assert with_paid(before, ("cost_lines", "S"), Decimal(4), day("2026-03-20")).cost_lines[0].paid == 4
 
 
 def test_how_long_it_took() -> None:
