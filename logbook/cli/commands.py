@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 def interface(call: Call) -> int:
     """Open the interface on the book."""
-    if not is_terminal():
+    if not is_terminal() and "LOGBOOK_SERVED" not in os.environ:  # a browser is the terminal then
         raise InputError(
             "There is no terminal here for the interface. For text use a command, such as "
             "“logbook bench” or “logbook reassembly UNIT”; “logbook --help” lists them all."
@@ -142,6 +143,21 @@ def cost(call: Call) -> int:
     return 0
 
 
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
+    return 0
+
+
 def check(call: Call) -> int:
     """Check the records and the book; 1 when something is wrong."""
     from logbook.checks import Severity, check_book, check_unit
@@ -160,6 +176,31 @@ def check(call: Call) -> int:
         else:
             write(check_text(where, found, damage, width=width(call)))
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
+
+
+def photos(call: Call) -> int:
+    """Link, list, check or copy out photos."""
+    from logbook.cli.photos import DOES
+
+    return DOES[call.options.what](call)
+
+
+def serve(call: Call) -> int:
+    """Open the interface with the page for the phone, or serve the interface to a browser."""
+    options = call.options
+    if options.browser:
+        from logbook.serve.browser import Served
+        from logbook.serve.door import local_address
+
+        call.session_for_screens(call.book).close()  # the book is begun, and damage is said here and not in a tab
+        host = local_address() if options.network else "127.0.0.1"
+        Served(call.book, host, options.port).run(write_now)
+        return 0
+    if not is_terminal():
+        raise InputError("There is no terminal here for the interface. “logbook serve --browser” needs none.")
+    from logbook.tui.app import run
+
+    return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
 
 
 def import_(call: Call) -> int:
@@ -204,7 +245,10 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
+    "screw": screw,
     "check": check,
+    "photos": photos,
+    "serve": serve,
     "import": import_,
     "export": export,
     "schema": schema,
@@ -213,6 +257,12 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
 
 
 # What the commands share
+
+
+def write_now(text: str) -> None:
+    """Write at once, for a command that goes on."""
+    write(text)
+    sys.stdout.flush()
 
 
 def whole_book(session: Session) -> Book:

@@ -183,6 +183,24 @@ class PhotoKind(StrEnum):
     AFTER = "after"
 
 
+class MarkKind(StrEnum):
+    """What a mark on a picture is."""
+
+    ARROW = "arrow"
+    RING = "ring"
+    NUMBER = "number"
+    TEXT = "text"
+
+
+class LinkBasis(StrEnum):
+    """How it is known to which step a photo belongs."""
+
+    HAND = "by hand"
+    TIME = "by time"
+    CARD = "by its card"
+    PHONE = "from the phone"
+
+
 class WorkState(StrEnum):
     """How far an operation has come."""
 
