@@ -45,7 +45,7 @@ def test_a_humidity_is_a_percentage() -> None:
     ("size", "species", "before", "after", "change"),
     [
         ("232", "Fir, white", "8", "11", "1.705"),
-        ("285.75", "Oak, red commercial", "6", "10", "4.2177"),
+        ("285.75", "red oak, commercial", "6", "10", "4.2177"),
     ],
 )
 def test_worked_examples_of_dimensional_change(size: str, species: str, before: str, after: str, change: str) -> None:
@@ -54,8 +54,8 @@ def test_worked_examples_of_dimensional_change(size: str, species: str, before: 
     Flatsawn red oak of 11.25 in over 4 points: 0.166 in, with the coefficient 0.00369 of table 13-5.
     """
     factor = species_named(species)
-    coefficient = factor.tangential if factor is not None else Decimal("0.00369")
-    found = change_of(ticks(size), coefficient, Decimal(before), Decimal(after))
+    assert factor is not None
+    found = change_of(ticks(size), factor.tangential, Decimal(before), Decimal(after))
     assert abs(Decimal(found) / 80000 - Decimal(change)) < Decimal("0.001")
 
 
@@ -77,7 +77,7 @@ def test_a_species_is_found_in_either_order_of_its_name() -> None:
 
 @pytest.mark.parametrize("raw", [b"{}", b"nonsense", b'{"humidity": {}, "species": [{"name": "x"}]}'])
 def test_a_damaged_list_of_species_is_refused_in_words(raw: bytes) -> None:
-    with pytest.raises(InputError, match="wood.json cannot be used"):
+    with pytest.raises(InputError, match=r"wood\.json cannot be used"):
         read_wood_list(raw)
 
 

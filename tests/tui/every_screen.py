@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from logbook.casework import sheets_of
+from logbook.model.measures import Length
 from logbook.session import Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.screens.case import CaseScreen
 from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.find import FindScreen
@@ -22,7 +25,16 @@ from logbook.tui.screens.order import OrderScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+
+
+def another_thickness(session: Session) -> BookScreen:
+    """What a thicker sheet would change in the case of the demo radio."""
+    case = session.unit("R1").case
+    assert case is not None
+    return ThicknessScreen(session, "R1", sheets_of(case)[0], Length.of("12.2"))
+
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "bench": BenchScreen,
@@ -31,6 +43,9 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
     "reassembly": lambda s: ReassemblyScreen(s, "R1"),
+    "case": lambda s: CaseScreen(s, "R1"),
+    "case of nothing yet": lambda s: CaseScreen(s, "G1"),
+    "another thickness": another_thickness,
     "bench mode": lambda s: BenchModeScreen(s, "R1"),
     "order of a step": lambda s: OrderScreen(s, "R1", "T11"),
     "order of all": lambda s: OrderScreen(s, "R1", ""),
