@@ -18,6 +18,7 @@ from logbook.casework import (
     with_thickness,
     worked_case,
 )
+from logbook.casework import mm as mm_of
 from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan, Size
 from logbook.model.measures import Length
@@ -185,3 +186,15 @@ def test_parts_without_a_size_are_left_out() -> None:
     found = worked_case(box(dimensions=[held("H-W", "inside width", "400")]))
     assert found is not None
     assert rough_parts(found) == ()
+
+
+@given(st.integers(-(10**9), 10**9))
+@settings(max_examples=200)
+def test_figures_read_as_lengths_do(of: int) -> None:
+    """To 0.01 mm, halves to the even side, as the record of a length shows them."""
+    assert mm_of(of) == Length.from_ticks(of).in_mm()
+
+
+@pytest.mark.parametrize(("of", "text"), [(400, "0"), (1200, "0.02"), (-400, "0"), (-1200, "-0.02"), (80_000, "1")])
+def test_halves_of_a_hundredth(of: int, text: str) -> None:
+    assert mm_of(of) == Length.from_ticks(of).in_mm() == text
