@@ -6,8 +6,7 @@ number of its check, so that the same thing is always called by the same number:
 1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
 7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
 11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding,
-17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched,
-24 photos, 25 closing.
+17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 24 photos, 25 closing.
 """
 
 from __future__ import annotations

@@ -143,6 +143,21 @@ def cost(call: Call) -> int:
     return 0
 
 
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
+    return 0
+
+
 def panels(call: Call) -> int:
     """Print the case of a unit; 1 when something held is lost or does not go together."""
     from logbook.casework import worked_case
@@ -159,21 +174,6 @@ def panels(call: Call) -> int:
             write(panels_text(unit, shop, worked, session.now, width=width(call)))
         say_problems(session, unit.code)
     return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
-
-
-def screw(call: Call) -> int:
-    """Print which thread a loose screw can have, and where such a one belongs."""
-    from logbook.cli.loose_screw import identified
-    from logbook.render.screw import screw_data, screw_text
-
-    with call.read() as session:
-        loose, answer, found = identified(call.options, session)
-        if call.options.as_json:
-            write_json(screw_data(loose, answer, found))
-        else:
-            write(screw_text(answer, found, columns=width(call)))
-        say_problems(session, call.options.unit.upper())
-    return 0
 
 
 def check(call: Call) -> int:
@@ -221,6 +221,26 @@ def serve(call: Call) -> int:
     return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
 
 
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -263,11 +283,13 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
-    "panels": panels,
     "screw": screw,
     "check": check,
     "photos": photos,
     "serve": serve,
+    "panels": panels,
+    "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,

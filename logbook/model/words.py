@@ -303,6 +303,15 @@ class Grain(StrEnum):
     FREE = "free"
 
 
+class PieceKind(StrEnum):
+    """What a piece of the scrap pile is, as far as cutting and keeping go."""
+
+    SHEET = "sheet"
+    SOLID = "solid"
+    STRIP = "strip"
+    VENEER = "veneer"
+
+
 class ComparatorKind(StrEnum):
     """What could be done instead of rebuilding, or with the result."""
 
