@@ -6,12 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from logbook.layout.records import MM, Cut, Node, Piece, Rules
+from logbook.layout.records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
 from logbook.layout.trees import keeps_any
-
-SHORT_RIP = 300 * MM
-SHORT_CROSSCUT = 150 * MM
-"""What is shorter is not ripped, or not crosscut, on a table saw (saw manuals; limits as in the trade's practice)."""
 
 Key = tuple[bool, str, int, bool]
 """With a knife or the saw, axis, fence, only trueing or not: cuts with one key are made without moving the fence."""
