@@ -64,9 +64,7 @@ def test_what_finds_no_place_is_said_and_gives_1(ask: Ask, tables: tuple[Path, P
         (["--parts", "PARTS", "--offcuts", "OFFCUTS", "--seed", "x"], "seed"),
     ],
 )
-def test_bad_use_is_one_sentence_and_2(
-    ask: Ask, tables: tuple[Path, Path], words: list[str], sentence: str
-) -> None:
+def test_bad_use_is_one_sentence_and_2(ask: Ask, tables: tuple[Path, Path], words: list[str], sentence: str) -> None:
     names = {"PARTS": str(tables[0]), "OFFCUTS": str(tables[1])}
     said = ask("layout", *(names.get(w, w) for w in words))
     assert said.code == 2
