@@ -20,6 +20,7 @@ from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.to_buy import ToBuyScreen, at_work, to_buy_question, wanted_of
@@ -48,6 +49,7 @@ class ShopScreen(BookScreen):
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
         Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
+        TO_THE_LAYOUT,
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
@@ -113,6 +115,10 @@ class ShopScreen(BookScreen):
         lists = ("offcuts", "shelf", "tools", "free_time")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
+
+    def action_layout(self) -> None:
+        """The parts of a unit on the pile."""
+        open_layout(self)
 
     def action_pile(self) -> None:
         """The pieces to cut from."""
