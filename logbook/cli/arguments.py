@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from logbook import __version__
+from logbook.cli.options import AS_CSV, AS_JSON, OPTIONS, columns_wanted
 from logbook.cli.output import write
 from logbook.errors import InputError
 
@@ -54,11 +55,15 @@ COMMANDS = {
     "bench": "all units: what now, what waits, what must not be forgotten",
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
+    "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
+    "screw": "which thread a loose screw has, and where it belongs",
     "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
     "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
     "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
     "check": "check the records of one unit or of the whole book, and the book itself",
+    "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
+    "serve": "open the interface with the page for a phone, or the whole interface in a browser",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
     "schema": "print the JSON Schema of these documents",
@@ -81,43 +86,14 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost", "panels"):
-        made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
-    made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
-    made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
-    made["reassembly"].add_argument(
-        "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
-    )
-    made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
-    made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    _layout(made["layout"])
-    _pile(made["pile"])
-    for name in ("bench", "reassembly", "bom", "cost", "panels", "layout", "pile", "check"):
+    for name, with_options in OPTIONS.items():
+        with_options(made[name])
+    for name in AS_JSON:
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
-        made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
-    made["panels"].add_argument("--csv", dest="as_csv", action="store_true", help="the cut list as CSV")
+        made[name].add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
+    for name in AS_CSV:
+        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
     return top
-
-
-def _pile(to: argparse.ArgumentParser) -> None:
-    to.add_argument("--csv", dest="as_csv", action="store_true", help="as a table (CSV)")
-    to.add_argument(
-        "--import", dest="take_in", metavar="FILE", default="",
-        help="take pieces in from such a table, all rows or none; known numbers are changed; “-” reads the input",
-    )  # fmt: skip
-    orders = ("number", "material", "size", "oldest", "value", "place")
-    to.add_argument("--order", dest="by_order", choices=orders, default="number", help="in which order the text stands")
-
-
-def _layout(to: argparse.ArgumentParser) -> None:
-    to.add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of the unit, for its parts on the pile")
-    to.add_argument("--parts", metavar="FILE", help="table of parts (CSV): code, quantity, length_mm, width_mm ...")
-    to.add_argument("--offcuts", metavar="FILE", help="table of offcuts (CSV): code, material, thickness_mm ...")
-    to.add_argument("--kerf", metavar="MM", help="width of the saw cut (3)")
-    to.add_argument("--trim", metavar="MM", help="cut off to true an edge or square an end (5)")
-    to.add_argument("--thickness-tolerance", metavar="MM", help="how far a thickness may be off (0.2)")
-    to.add_argument("--seconds", metavar="N", help="search so long, then give the best so far")
-    to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:
@@ -127,12 +103,6 @@ def _common(to: argparse.ArgumentParser, default: str | None) -> None:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:] + "."
-
-
-def _width(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 40 <= int(text[:9]) <= 200):
-        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a number of columns from 40 to 200")
-    return int(text)
 
 
 def read(argv: Sequence[str] | None) -> argparse.Namespace:

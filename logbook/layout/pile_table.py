@@ -24,8 +24,8 @@ from logbook.model.words import Grain, PieceKind
 
 COLUMNS = (
     "code", "material", "thickness_mm", "length_mm", "width_mm", "grain", "value", "defects", "defect_names",
-    "readings_mm", "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin", "reserved_for",
-    "since", "note",
+    "readings_mm", "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin",
+    "reserved_for", "since", "note",
 )  # fmt: skip
 NEEDED = ("material", "length_mm", "width_mm")
 MOST_ROWS = 20_000

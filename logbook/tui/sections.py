@@ -23,6 +23,7 @@ PLACES = {
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
     "case": "logbook.tui.screens.case:CaseScreen",
+    "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
 
@@ -39,7 +40,10 @@ WHICH_SCREW = Act(
 )
 """From every section of a unit, and from the bench, to what a loose screw can be."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW)
+PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
+"""From every section of a unit, and from the bench, to the page for the phone."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -182,6 +186,7 @@ SECTION_OF_KIND = {
     "part": "components",
     "cost": "costs",
     "consumable": "costs",
+    "photo": "photos",
     "held dimension": "case",
     "panel": "case",
 }
