@@ -14,6 +14,10 @@ from logbook.model.words import Grain
 
 MM = TICKS_PER_MM
 
+SHORT_RIP = 300 * MM
+SHORT_CROSSCUT = 150 * MM
+"""What is shorter is not ripped, or not crosscut, on a table saw (saw manuals; limits as in the trade's practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartToCut:
