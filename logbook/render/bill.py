@@ -17,14 +17,19 @@ UNKNOWN = "?"
 
 
 def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, width: int = 80) -> str:
-    """The bill of materials of a unit as text.
+    """The bill of materials of a unit as text; arguments as of `bom_page`, which makes it."""
+    return bom_page(unit, shop, bill, now, width=width).text()
+
+
+def bom_page(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, width: int = 80) -> Page:
+    """The bill of materials of a unit.
 
     Args:
         unit: whose bill it is.
         shop: for the currency.
         bill: `bill_of_materials(unit, shop, today)`.
         now: when this is printed.
-        width: columns.
+        width: columns of plain text.
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "BILL OF MATERIALS")
@@ -40,7 +45,7 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
     if bill.machine_minutes:
         page.blank()
         page.say(f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}.")
-    return page.text()
+    return page
 
 
 def _sentence(bill: BillOfMaterials) -> str:
