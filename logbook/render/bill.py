@@ -9,6 +9,7 @@ from logbook.costing import BillGroup, BillLine, BillOfMaterials, plain_number
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.render.blocks import Sign
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
 
@@ -61,9 +62,8 @@ def _sentence(bill: BillOfMaterials) -> str:
 
 def _line(page: Page, line: BillLine) -> None:
     amount = UNKNOWN if line.quantity is None else f"{plain_number(line.quantity)} {line.unit}".rstrip()
-    box = "[x]" if line.here else "[ ]"
-    price = price_words(line)
-    page.ends(f"{box} {amount:<9} {line.name}", price)
+    box = Sign.TICKED if line.here else Sign.BOX
+    page.ends(line.name, price_words(line), mark=(box, f" {amount:<9} "))
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
     facts.append(f"price of {line.price_on:%d %b %Y}" if line.price_on else "")

@@ -52,8 +52,10 @@ class Tone(StrEnum):
 class Ends:
     """Something at both ends of a line."""
 
-    left: str
-    right: str
+    left: Runs
+    right: Runs
+    mark: Runs = ()
+    """What stands before the left end, such as a box and an amount."""
 
 
 @dataclass(frozen=True, slots=True)

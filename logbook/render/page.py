@@ -62,9 +62,9 @@ class Page:
         """A line across the page."""
         self._blocks.append(Rule())
 
-    def ends(self, left: str, right: str) -> None:
-        """One line with something at both ends, or two when it does not fit."""
-        self._blocks.append(Ends(clean(left, limit=MOST), clean(right, limit=MOST)))
+    def ends(self, left: Words, right: Words, *, mark: Words = ()) -> None:
+        """One line with something at both ends, or two when it does not fit; `mark` stands before the left end."""
+        self._blocks.append(Ends(runs(left), runs(right), runs(mark)))
 
     def head(self, words: str) -> None:
         """A heading in capitals, with an empty line before it."""
@@ -131,8 +131,8 @@ class _Lines:
 
     def _add(self, block: Block) -> None:
         match block:
-            case Ends(left, right):
-                self._ends(left, right)
+            case Ends(left, right, mark):
+                self._ends(as_text((*mark, *left)), as_text(right))
             case Rule():
                 self._lines.append("-" * self.columns)
             case Gap():
