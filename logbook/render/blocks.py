@@ -128,7 +128,8 @@ Block = Ends | Rule | Gap | Head | Item | Table | Pictures | Group
 def runs(words: Words, *, lines: bool = False) -> Runs:
     """Words as cleaned runs; with `lines` the line ends in them are kept."""
     parts = (words,) if isinstance(words, str) else words
-    return tuple(p if isinstance(p, Sign) else clean(p, limit=MOST, lines=lines) for p in parts)
+    cleaned = (p if isinstance(p, Sign) else clean(p, limit=MOST, lines=lines) for p in parts)
+    return tuple(p for p in cleaned if p != "")
 
 
 def as_text(of: Runs) -> str:

@@ -30,7 +30,9 @@ def cost_text(unit: Unit, shop: Shop, compared: Comparison, views: CostViews, no
     return cost_page(unit, shop, compared, views, now, width=width).text()
 
 
-def cost_page(unit: Unit, shop: Shop, compared: Comparison, views: CostViews, now: datetime, *, width: int = 80) -> Page:
+def cost_page(
+    unit: Unit, shop: Shop, compared: Comparison, views: CostViews, now: datetime, *, width: int = 80
+) -> Page:
     """Costs, hours and the decision table of a unit.
 
     Args:

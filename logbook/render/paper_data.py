@@ -11,7 +11,6 @@ from typing import Any
 from logbook.render.blocks import (
     Block,
     Ends,
-    Gap,
     Group,
     Head,
     Item,
@@ -96,27 +95,27 @@ def _with_initials(items: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 
 def _value(block: Block, path_of: PathOf, pair: int) -> dict[str, Any]:
+    made: dict[str, Any] = {"k": "gap"}
     match block:
         case Ends(left, right, mark):
-            return {
+            made = {
                 "k": "ends", "left": _runs(left), "right": _runs(right), "mark": _runs(mark),
                 "columns": len(as_text(mark)), "first": False,
             }  # fmt: skip
         case Rule():
-            return {"k": "rule"}
-        case Gap():
-            return {"k": "gap"}
+            made = {"k": "rule"}
         case Head(words):
-            return {"k": "head", "words": breaking(words.upper())}
+            made = {"k": "head", "words": breaking(words.upper())}
         case Item():
-            return _item(block)
+            made = _item(block)
         case Table():
-            return _table(block)
+            made = _table(block)
         case Pictures(pictures):
             shown = [{"path": path_of(p.file), "words": f"Photo: {p.caption or p.file}"} for p in pictures]
-            return {"k": "pictures", "pictures": shown}
+            made = {"k": "pictures", "pictures": shown}
         case Group(inner):
-            return {"k": "group", "keep": _size(inner) <= MOST_KEPT, "blocks": block_values(inner, path_of, pair=pair)}
+            made = {"k": "group", "keep": _size(inner) <= MOST_KEPT, "blocks": block_values(inner, path_of, pair=pair)}
+    return made
 
 
 def _item(item: Item) -> dict[str, Any]:

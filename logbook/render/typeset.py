@@ -125,7 +125,7 @@ def _engine() -> Any:
         import typst
     except ImportError as error:
         raise InputError(
-            "PDF needs the extra “paper”: pip install \"restorers-logbook[paper]\". "
+            'PDF needs the extra “paper”: pip install "restorers-logbook[paper]". '
             "The same document comes as text with --as txt, md, html or csv."
         ) from error
     return typst
@@ -152,7 +152,7 @@ def _fonts(folders: tuple[str, ...]) -> typst.Fonts:
 
 # Characters without a glyph
 
-_PROBE = b"#let d = json(bytes(sys.inputs.data))\n#set document(title: \"-\")\n#set text(font: d.fonts)\n#d.text\n"
+_PROBE = b'#let d = json(bytes(sys.inputs.data))\n#set document(title: "-")\n#set text(font: d.fonts)\n#d.text\n'
 
 
 def characters(value: Any) -> str:
