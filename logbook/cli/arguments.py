@@ -55,6 +55,9 @@ COMMANDS = {
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
+    "print": "a list, labels or the build record, as PDF, text, Markdown, a web page or a table",
+    "ticks": "enter the ticks made on a printed reassembly list",
+    "starters": "kinds of object to start from: usual hazards, questions on arrival, hold points, tests",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -81,6 +84,15 @@ def parser() -> argparse.ArgumentParser:
     for name in ("reassembly", "bom", "cost"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
+    _print(made["print"])
+    made["ticks"].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
+    made["ticks"].add_argument("lines", metavar="LINES", help="the lines that are ticked: A01-A07,A09 or 1-7,9")
+    made["ticks"].add_argument(
+        "--version-on-paper", dest="version", type=int, metavar="N", help="the record version on the paper"
+    )
+    made["ticks"].add_argument("--although", metavar="WHY", default="", help="why lines are done that are not ready")
+    made["starters"].add_argument("name", metavar="NAME", nargs="?", default="", help="show one in full")
+    made["starters"].add_argument("--json", dest="as_json", action="store_true", help="as JSON, to copy and change")
     made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
     made["reassembly"].add_argument(
         "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
@@ -91,6 +103,29 @@ def parser() -> argparse.ArgumentParser:
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     return top
+
+
+PAPERS = ("reassembly", "decision", "bom", "labels", "record")
+FORMS = ("pdf", "txt", "md", "html", "csv")
+
+
+def _print(to: argparse.ArgumentParser) -> None:
+    to.add_argument("unit", metavar="UNIT", help="code of the unit, such as R1; “shop” for labels of offcuts and jars")
+    to.add_argument("what", metavar="WHAT", choices=PAPERS, help=", ".join(PAPERS))
+    to.add_argument(
+        "--as", dest="form", choices=FORMS, help="the form: pdf (when nothing else is said), txt, md, html, csv"
+    )
+    to.add_argument("--to", metavar="FILE", help="where to; “-” is the output. A pipe needs no --to")
+    to.add_argument("--replace", action="store_true", help="replace a file that is there")
+    to.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the paper (a4)")
+    to.add_argument("--large", action="store_true", help="large type")
+    to.add_argument(
+        "--kind", metavar="KINDS", help="labels for: bag, box, wire, part, offcut, jar, card; several with commas"
+    )
+    to.add_argument("--sheet", metavar="NAME", default="a4-3x7", help="label sheet, by its name in label_sheets.json")
+    to.add_argument("--start", type=int, metavar="N", default=1, help="first free label of a used sheet")
+    to.add_argument("--outline", action="store_true", help="draw the edges of the labels, to cut them out")
+    to.add_argument("--width", type=_width, metavar="N", help="columns of plain text, 40 to 200 (80)")
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:
