@@ -281,6 +281,15 @@ def _no_photo(_: str) -> None:
     return None
 
 
+def free_place(folder: Path, name: str) -> Path:
+    """A place in a folder for a file of that name, or of the next number when one is there: nothing is replaced."""
+    stem, dot, ending = name.rpartition(".")
+    place, number = folder / name, 2
+    while place.exists():
+        place, number = folder / f"{stem}-{number}{dot}{ending}", number + 1
+    return place
+
+
 def put_paper(made: Made, path: Path, *, replace: bool = False) -> Path:
     """Write a document to a file, or into a folder under its own name; the file is there whole or not at all.
 
