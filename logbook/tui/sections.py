@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -46,8 +47,26 @@ UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
-NARROW = 70
-"""Columns below which the names of the sections stand close together."""
+def strip_names(names: Sequence[tuple[str, str]], here: str, columns: int) -> tuple[str, ...]:
+    """The sections as they stand in one line: apart, close together, or the others cut short; never over the width.
+
+    Args:
+        names: key and name of each section.
+        here: the section shown, never cut.
+        columns: how wide the line may be.
+    """
+
+    def line(most: int, pad: str) -> tuple[str, ...]:
+        return tuple(
+            f"[{key} {name}]" if name == here else f"{pad}{key} {name[:most]}".rstrip() + pad for key, name in names
+        )
+
+    longest = max((len(name) for _, name in names), default=0)
+    for most, pad in ((longest, " "), *((most, "") for most in range(longest, 0, -1))):
+        words = line(most, pad)
+        if len(" ".join(words)) <= columns:
+            return words
+    return tuple(f"[{key}]" if name == here else key for key, name in names)
 
 
 class SectionStrip(Static):
@@ -66,16 +85,14 @@ class SectionStrip(Static):
     _here = ""
 
     def _draw(self) -> None:
-        """All names in one line; the gaps give way first."""
-        tight = (self.size.width or self.app.size.width) < NARROW
+        """All names in one line; gaps give way first, then the ends of the names."""
+        columns = (self.size.width or self.app.size.width) - 2
+        names = strip_names([(act.keys, act.label) for act in SECTIONS], self._here, columns)
         content = Content("")
-        for i, act in enumerate(SECTIONS):
-            here, name = act.label == self._here, f"{act.keys} {act.label}"
-            words = f"[{name}]" if here else name if tight else f" {name} "
-            gap = "" if i == 0 else " "
+        for act, words in zip(SECTIONS, names, strict=True):
             click = Style.from_meta({"@click": f"screen.{act.action}"})
-            shown = Content.styled(words, "bold $text-accent" if here else "").stylize(click)
-            content = content + Content(gap) + shown
+            shown = Content.styled(words, "bold $text-accent" if act.label == self._here else "").stylize(click)
+            content = content + Content(" " if content else "") + shown
         self.update(content, layout=False)
 
     def on_resize(self) -> None:

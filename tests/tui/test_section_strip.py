@@ -1,0 +1,36 @@
+"""The line with the sections of a unit fits every width, and the section shown is always whole."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.tui.sections import strip_names
+
+EIGHT = [
+    (str(i + 1), name)
+    for i, name in enumerate(
+        ("arrival", "teardown", "components", "costs", "reassembly", "case", "work", "photos"),
+    )
+]
+
+
+@pytest.mark.parametrize("columns", [24, 40, 58, 78, 118])
+def test_it_fits_and_names_the_one_shown(columns: int) -> None:
+    for _, here in EIGHT:
+        words = strip_names(EIGHT, here, columns)
+        assert len(" ".join(words)) <= columns
+        assert len(words) == 8
+        if columns >= 58:
+            assert sum(here in w for w in words) == 1
+
+
+def test_with_room_names_are_whole_and_apart() -> None:
+    assert strip_names(EIGHT[:3], "teardown", 60) == (" 1 arrival ", "[2 teardown]", " 3 components ")
+
+
+def test_without_room_the_others_are_cut() -> None:
+    assert strip_names(EIGHT[:3], "teardown", 26) == ("1 arri", "[2 teardown]", "3 comp")
+
+
+def test_narrower_than_any_name_the_digits_stay() -> None:
+    assert strip_names(EIGHT[:3], "teardown", 8) == ("1", "[2]", "3")
