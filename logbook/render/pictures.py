@@ -7,8 +7,12 @@ that is said.
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterable, Mapping, Sequence
+import os
+import tempfile
+import threading
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
@@ -27,40 +31,34 @@ class SmallPhotos:
 
     Args:
         folder: the folder that holds them.
-        cache: where small copies are kept for the next time; None keeps none.
+        keep: where small copies are kept, for this document and for the next one.
     """
 
-    def __init__(self, folder: Path, cache: Path | None = None) -> None:
+    def __init__(self, folder: Path, keep: Path) -> None:
         self.folder = folder
-        self.cache = cache
+        self.keep = keep
         self.refused: dict[str, str] = {}
         """Photos that cannot be shown, each with the reason."""
-        self._small: dict[str, bytes] = {}
+        self.names: dict[str, str] = {}
+        """Name of the small copy in `keep`, by the name of the photo."""
 
     def prepare(self, blocks: Sequence[Block]) -> None:
         """Make every photo of these blocks small, two at a time."""
         files = [p.file for b in flat(tuple(blocks)) if isinstance(b, Pictures) for p in b.pictures]
-        wanted = [f for f in dict.fromkeys(files) if f not in self._small and f not in self.refused]
-        if not wanted:
-            return
-        with ThreadPoolExecutor(2) as workers:  # decoding a picture lets other threads run
-            for file, made in zip(wanted, workers.map(self._made, wanted), strict=True):
-                if isinstance(made, bytes):
-                    self._small[file] = made
-                else:
-                    self.refused[file] = made
+        wanted = [f for f in dict.fromkeys(files) if f not in self.names and f not in self.refused]
+        todo = [f for f in wanted if not self._is_kept(f)]
+        if todo:
+            with ThreadPoolExecutor(2) as workers:  # decoding a picture lets other threads run
+                for file, why in zip(todo, workers.map(self._make, todo), strict=True):
+                    if why:
+                        self.refused[file] = why
 
     def address(self, file: str) -> str | None:
         """A photo as a `data:` address; None when it cannot be shown."""
-        raw = self._small.get(file)
-        return None if raw is None else f"data:image/jpeg;base64,{base64.b64encode(raw).decode('ascii')}"
-
-    def put_in(self, folder: Path) -> Mapping[str, str]:
-        """Write the small copies into a folder; their names there, by the names of the photos."""
-        names = {file: f"{i:04d}.jpg" for i, file in enumerate(self._small)}
-        for file, name in names.items():
-            (folder / name).write_bytes(self._small[file])
-        return names
+        if file not in self.names:
+            return None
+        raw = (self.keep / self.names[file]).read_bytes()
+        return f"data:image/jpeg;base64,{base64.b64encode(raw).decode('ascii')}"
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -70,27 +68,38 @@ class SmallPhotos:
             reasons.setdefault(why, []).append(file)
         return tuple(f"Left out, {why}: {_some(files)}." for why, files in reasons.items())
 
-    def _made(self, file: str) -> bytes | str:
-        """The small copy, or why there is none."""
+    def _is_kept(self, file: str) -> bool:
+        """Whether its small copy is there already, from this very file; whether it may be read is told too."""
         path = self.folder / file
         if Path(file).name != file or path.is_symlink():
-            return "not a file of the unit's photos"
-        if not path.is_file():
-            return "the file is not there"
+            self.refused[file] = "not a file of the unit's photos"
+            return True
         try:
             stat = path.stat()
-            mark = sha256(f"{path.resolve()}\0{stat.st_mtime_ns}\0{stat.st_size}\0{LONGEST}".encode()).hexdigest()
-            kept = self.cache / f"{mark}.jpg" if self.cache is not None else None
-            if kept is not None and kept.is_file():
-                return kept.read_bytes()
-            small = small_jpeg(path)
+        except (OSError, ValueError):
+            self.refused[file] = "the file is not there"
+            return True
+        mark = sha256(f"{path.absolute()}\0{stat.st_mtime_ns}\0{stat.st_size}\0{LONGEST}".encode()).hexdigest()
+        self.names[file] = f"{mark[:32]}.jpg"
+        return (self.keep / self.names[file]).is_file()
+
+    def _make(self, file: str) -> str:
+        """Make the small copy; why that cannot be, or nothing."""
+        name = self.names.pop(file)
+        try:
+            small = small_jpeg(self.folder / file)
         except ImportError:
             return 'photos need the extra “photos”: pip install "restorers-logbook[photos]"'
         except (OSError, ValueError, SyntaxError) as error:
-            return f"the picture cannot be read ({str(error).split(chr(10))[0][:80]})"
-        if kept is not None:
-            _keep(kept, small)
-        return small
+            return f"the picture cannot be read ({str(error).splitlines()[0][:80] if str(error) else 'damaged'})"
+        try:
+            beside = self.keep / f".{name}.{threading.get_ident()}"
+            beside.write_bytes(small)
+            beside.replace(self.keep / name)
+        except OSError as error:
+            return f"its small copy cannot be written ({error.strerror})"
+        self.names[file] = name
+        return ""
 
 
 def small_jpeg(path: Path) -> bytes:
@@ -123,15 +132,19 @@ def _know_heif() -> None:
     register_heif_opener()
 
 
-def _keep(path: Path, raw: bytes) -> None:
-    """Keep a small copy for the next time; when the disk refuses, it is made again then."""
+@contextmanager
+def place_for_small_photos(cache: Path) -> Iterator[Path]:
+    """A folder for small copies: the cache, or one for this time only where that cannot be written."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        beside = path.with_suffix(f".{sha256(raw).hexdigest()[:8]}.tmp")
-        beside.write_bytes(raw)
-        beside.replace(path)
+        cache.mkdir(parents=True, exist_ok=True)
+        usable = os.access(cache, os.W_OK)
     except OSError:
+        usable = False
+    if usable:
+        yield cache
         return
+    with tempfile.TemporaryDirectory() as folder:
+        yield Path(folder)
 
 
 def _some(files: Iterable[str]) -> str:

@@ -157,7 +157,7 @@ _PROBE = b'#let d = json(bytes(sys.inputs.data))\n#set document(title: "-")\n#se
 
 def characters(value: Any) -> str:
     """Every character in plain values, once, in order."""
-    return "".join(sorted(set().union(*map(set, _texts(value)))))
+    return "".join(sorted(set("".join(_texts(value)))))
 
 
 def _texts(value: Any) -> Iterator[str]:

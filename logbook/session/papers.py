@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -220,26 +219,25 @@ def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]
     """A document that shows photos: PDF or HTML."""
     from platformdirs import user_cache_path
 
-    from logbook.render.pictures import SmallPhotos
+    from logbook.render.pictures import SmallPhotos, place_for_small_photos
 
-    photos = SmallPhotos(source.photos, user_cache_path(APPLICATION) / "small-photos")
-    photos.prepare(blocks)
     title, footer = f"{unit.code} {clean(unit.name, limit=100)}: {wish.what}", stand_words(source)
-    if wish.form is Form.HTML:
-        from logbook.render.web import web_page
+    with place_for_small_photos(user_cache_path(APPLICATION) / "small-photos") as keep:
+        photos = SmallPhotos(source.photos, keep)
+        photos.prepare(blocks)
+        if wish.form is Form.HTML:
+            from logbook.render.web import web_page
 
-        page = web_page(blocks, title=title, footer=footer, picture=photos.address, own=own_folder())
-        return _made(source, wish, page, photos.notes)
-    from logbook.render.paper_data import block_values
-    from logbook.render.typeset import typeset
+            page = web_page(blocks, title=title, footer=footer, picture=photos.address, own=own_folder())
+            return _made(source, wish, page, photos.notes)
+        from logbook.render.paper_data import block_values
+        from logbook.render.typeset import typeset
 
-    with tempfile.TemporaryDirectory() as root:
-        names = photos.put_in(Path(root))
         values = {
             "title": title, "footer": footer, "paper": wish.paper, "large": wish.large,
-            "blocks": block_values(blocks, names.get, pair=0 if wish.large else PAIR),
+            "blocks": block_values(blocks, photos.names.get, pair=0 if wish.large else PAIR),
         }  # fmt: skip
-        done = typeset("sheet.typ", values, own=own_folder(), root=Path(root))
+        done = typeset("sheet.typ", values, own=own_folder(), root=keep)
     return _made(source, wish, done.pdf, (*photos.notes, *done.notes))
 
 

@@ -19,6 +19,7 @@ from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.screens.teardown import TeardownScreen
@@ -36,6 +37,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
+    "on paper": lambda s: PaperScreen(s, "R1"),
+    "labels of the store": lambda s: PaperScreen(s, ""),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,
     "is everything kept": HealthScreen,

@@ -315,6 +315,7 @@ class BenchScreen(BookScreen):
         unit = new_unit(text, self._new_name, self.session.now)
         if unit.code in (*self.session.codes(), *self.session.broken()):
             raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
+        self.session.keep_draft("bench/new", self._new_name)  # it is there again when the choice is left
         self._done()
         begin_from(self, self._new_name, partial(self._begin, unit))
 

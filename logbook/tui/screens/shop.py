@@ -48,6 +48,7 @@ class ShopScreen(BookScreen):
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.paper", "e", "on_paper", "on paper", "Print labels for offcuts and jars"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
 
@@ -67,6 +68,12 @@ class ShopScreen(BookScreen):
     def first_focus(self) -> str:
         """The lines."""
         return "#store"
+
+    def action_on_paper(self) -> None:
+        """Labels for what all units share."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.session, ""))
 
     def show_record(self) -> None:
         """The store as it is now."""
