@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
+from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, cents, plain_number
 from logbook.model.measures import hours_and_minutes
@@ -223,11 +224,12 @@ def _account(page: Page, account: Ledger) -> None:
 
 
 def _before_and_after(page: Page, unit: Unit) -> None:
-    photos = [*unit.photos, *(p for s in unit.steps for p in s.photos)]
-    if any(p.kind in (PhotoKind.BEFORE, PhotoKind.AFTER) for p in photos):
+    before = [p for p in unit.photos if p.kind is PhotoKind.BEFORE]
+    after = [p for p in unit.photos if p.kind is PhotoKind.AFTER]
+    if before or after:
         page.head("Before and after")
-        for kind in (PhotoKind.BEFORE, PhotoKind.AFTER):
-            _pictures(page, unit.photos, (kind,))
+    for pair in zip_longest(before, after):
+        page.pictures(Picture(p.file, _captioned(p)) for p in pair if p is not None)
 
 
 def _pictures(page: Page, photos: Sequence[Photo], kinds: tuple[PhotoKind, ...]) -> None:

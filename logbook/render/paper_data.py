@@ -132,7 +132,7 @@ def _table(table: Table) -> dict[str, Any]:
     widths = [max(len(row[i]) for row in table.rows) for i in range(len(table.rows[0]))]
     return {
         "k": "table", "rows": cells, "right": list(table.right), "widest": table.widest, "headed": table.headed,
-        "wide": sum(widths) > MOST_LINE,
+        "wide": sum(widths) > MOST_LINE, "keep": max(widths) < MOST_KEPT // 2,
     }  # fmt: skip
 
 

@@ -90,8 +90,8 @@ class SmallPhotos:
             small = small_jpeg(self.folder / file)
         except ImportError:
             return 'photos need the extra “photos”: pip install "restorers-logbook[photos]"'
-        except (OSError, ValueError, SyntaxError) as error:
-            return f"the picture cannot be read ({str(error).splitlines()[0][:80] if str(error) else 'damaged'})"
+        except (OSError, ValueError, SyntaxError):
+            return "no picture that can be read"
         try:
             beside = self.keep / f".{name}.{threading.get_ident()}"
             beside.write_bytes(small)
