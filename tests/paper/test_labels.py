@@ -202,7 +202,10 @@ def test_hostile_words_stay_on_their_label() -> None:
 
 def test_a_sheet_of_ones_own_comes_first_and_a_broken_one_is_named(tmp_path: Path) -> None:
     own = tmp_path / "label_sheets.json"
-    mine = '{"sheets": [{"name": "mine", "columns": 2, "rows": 3, "width": "80", "height": "40", "left": "10", "top": "10", "across": "90", "down": "50"}]}'
+    mine = (
+        '{"sheets": [{"name": "mine", "columns": 2, "rows": 3, "width": "80", "height": "40", "left": "10", '
+        '"top": "10", "across": "90", "down": "50"}]}'
+    )
     own.write_text(mine, encoding="utf-8")
     assert label_sheets(tmp_path)[0].name == "mine"
     assert sheet_named("Mine", tmp_path).width == Decimal(80)
