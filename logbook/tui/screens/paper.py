@@ -51,7 +51,7 @@ class PaperScreen(BookScreen):
         Act("paper.form", "f", "turn('form')", "form", "The next form: PDF, text, Markdown, web page, table", True),
         Act("paper.size", "s", "turn('paper')", "paper size", "A4 or US Letter", True),
         Act("paper.type", "l", "turn('large')", "large type", "Large type, to be read at the bench", True),
-        Act("paper.kinds", "k", "ask_kinds", "labels for", "What the labels are for: bags, boxes, wires, parts"),
+        Act("paper.kinds", "c", "ask_kinds", "labels for", "What the labels are for: bags, boxes, wires, parts"),
         Act("paper.sheet", "g", "turn('sheet')", "label sheet", "The next label sheet"),
         Act("paper.start", "n", "ask_start", "first free", "The first free label of a used sheet"),
         Act("paper.outline", "o", "turn('outline')", "outlines", "Draw the edges of labels, to cut plain paper"),
