@@ -24,8 +24,8 @@ from logbook.render.page import Page
 from logbook.render.paper_data import breaking
 from logbook.render.plain import clean
 
-SHOP = "SHOP"
-"""What stands for the unit in the code of a thing that belongs to all of them."""
+CARDS = 24
+"""How many cards there are in a set that is used again and again."""
 _LOUD = ("fragile", "heavy", "this way up", "keep level", "keep upright")
 """Words of a step that a box must say loudly."""
 
@@ -59,8 +59,8 @@ class Label:
 
 
 def square_words(unit: str, code: str) -> str:
-    """What the square code of a thing says: `LOGBOOK:R1/T11`. Capitals and digits make the smallest code."""
-    return f"LOGBOOK:{unit}/{code}".upper()
+    """What the square code of a thing says: its unit and the step that a photo of it belongs to: `LOGBOOK:R1/T11`."""
+    return f"LOGBOOK:{unit}/{code}" if code else f"LOGBOOK:{unit}"
 
 
 def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BAG, LabelKind.BOX)) -> tuple[Label, ...]:
@@ -81,10 +81,11 @@ def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BA
 
 
 def shop_labels(shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, LabelKind.JAR)) -> tuple[Label, ...]:
-    """The labels of what all units share: offcuts and jars."""
+    """The labels of what all units share: offcuts and jars, and a set of cards."""
     makers: Mapping[LabelKind, Callable[[], Iterator[Label]]] = {
         LabelKind.OFFCUT: lambda: (_offcut(o) for o in shop.offcuts),
         LabelKind.JAR: lambda: (_jar(c) for c in shop.shelf),
+        LabelKind.CARD: _set_of_cards,
     }
     return tuple(label for kind in kinds if kind in makers for label in makers[kind]())
 
@@ -146,7 +147,7 @@ def _part(unit: Unit, part: Component) -> Label:
     lines = [f"{part.disposition}{f'; {part.condition}' if part.condition else ''}"]
     lines.append(" ".join(filter(None, [part.from_step, f"kept {part.where_kept}" if part.where_kept else ""])))
     loud = ", ".join(_dangers(part.hazards))
-    square = square_words(unit.code, part.code)
+    square = square_words(unit.code, part.from_step)
     code = f"{unit.code} {part.code}"
     return Label(LabelKind.PART, code, f"{count}{part.name}", tuple(filter(None, lines)), loud, square)
 
@@ -166,7 +167,7 @@ def _offcut(piece: Offcut) -> Label:
     grain = {"length": "grain along the length", "width": "grain across the width"}.get(piece.grain, "grain free")
     lines = [f"{size}, usable {usable[0]} x {usable[1]}", grain]
     lines += [f"from {piece.origin}" if piece.origin else "", f"for {piece.reserved_for}" if piece.reserved_for else ""]
-    square = square_words(SHOP, piece.code)
+    square = f"PILE:{piece.code}"
     title = f"{piece.material}, measured {thick} mm"
     return Label(LabelKind.OFFCUT, piece.code, title, tuple(filter(None, lines)), "", square)
 
@@ -193,6 +194,12 @@ def use_by(jar: Consumable) -> date | None:
 
 def _card(unit: Unit, step: Step) -> Label:
     return Label(LabelKind.CARD, f"{unit.code} {step.code}", step.what, (), "", square_words(unit.code, step.code))
+
+
+def _set_of_cards() -> Iterator[Label]:
+    """Cards without a step, for the picture: which step it was is said when the photos are linked."""
+    for i in range(1, CARDS + 1):
+        yield Label(LabelKind.CARD, f"CARD {i}", "lay it into the picture", (), "", f"LOGBOOK:card/{i}")
 
 
 def _day(moment: datetime | None) -> str:

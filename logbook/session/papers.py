@@ -189,7 +189,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
     from logbook.costing import bill_of_materials, comparison
     from logbook.reassembly import readiness, refit_list
-    from logbook.render import tables
+    from logbook.render import paper_tables as tables
     from logbook.render.table_file import csv_text
 
     now = source.now

@@ -172,7 +172,7 @@ def test_a_part_carries_its_hazard() -> None:
     )
     (label,) = labels_of(record, shop(), [LabelKind.PART])
     assert label.loud == "WARNING: stored charge"
-    assert label.square == "LOGBOOK:R1/CF"
+    assert label.square == "LOGBOOK:R1/T01"
 
 
 def test_an_offcut_says_its_measured_thickness_and_a_jar_its_last_day() -> None:
@@ -186,6 +186,12 @@ def test_an_offcut_says_its_measured_thickness_and_a_jar_its_last_day() -> None:
     assert varnish.lines[:2] == ("opened 31 Jan 2026", "use by Feb 2027")
     assert glue.lines == ("opened: ________",)
     assert use_by(pile.shelf[0]) == day("2027-02-28")
+
+
+def test_a_set_of_cards_is_for_every_unit() -> None:
+    cards = shop_labels(shop(), [LabelKind.CARD])
+    assert [c.square for c in cards[:2]] == ["LOGBOOK:card/1", "LOGBOOK:card/2"]
+    assert len({c.square for c in cards}) == 24
 
 
 def test_hostile_words_stay_on_their_label() -> None:
