@@ -58,6 +58,9 @@ COMMANDS = {
     "print": "a list, labels or the build record, as PDF, text, Markdown, a web page or a table",
     "ticks": "enter the ticks made on a printed reassembly list",
     "starters": "kinds of object to start from: usual hazards, questions on arrival, hold points, tests",
+    "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
+    "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
+    "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -81,7 +84,7 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost"):
+    for name in ("reassembly", "bom", "cost", "panels"):
         made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
     made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
     _print(made["print"])
@@ -99,9 +102,12 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    _layout(made["layout"])
+    _pile(made["pile"])
+    for name in ("bench", "reassembly", "bom", "cost", "panels", "layout", "pile", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
+    made["panels"].add_argument("--csv", dest="as_csv", action="store_true", help="the cut list as CSV")
     return top
 
 
@@ -126,6 +132,27 @@ def _print(to: argparse.ArgumentParser) -> None:
     to.add_argument("--start", type=int, metavar="N", default=1, help="first free label of a used sheet")
     to.add_argument("--outline", action="store_true", help="draw the edges of the labels, to cut them out")
     to.add_argument("--width", type=_width, metavar="N", help="columns of plain text, 40 to 200 (80)")
+
+
+def _pile(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--csv", dest="as_csv", action="store_true", help="as a table (CSV)")
+    to.add_argument(
+        "--import", dest="take_in", metavar="FILE", default="",
+        help="take pieces in from such a table, all rows or none; known numbers are changed; “-” reads the input",
+    )  # fmt: skip
+    orders = ("number", "material", "size", "oldest", "value", "place")
+    to.add_argument("--order", dest="by_order", choices=orders, default="number", help="in which order the text stands")
+
+
+def _layout(to: argparse.ArgumentParser) -> None:
+    to.add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of the unit, for its parts on the pile")
+    to.add_argument("--parts", metavar="FILE", help="table of parts (CSV): code, quantity, length_mm, width_mm ...")
+    to.add_argument("--offcuts", metavar="FILE", help="table of offcuts (CSV): code, material, thickness_mm ...")
+    to.add_argument("--kerf", metavar="MM", help="width of the saw cut (3)")
+    to.add_argument("--trim", metavar="MM", help="cut off to true an edge or square an end (5)")
+    to.add_argument("--thickness-tolerance", metavar="MM", help="how far a thickness may be off (0.2)")
+    to.add_argument("--seconds", metavar="N", help="search so long, then give the best so far")
+    to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:

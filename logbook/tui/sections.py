@@ -22,6 +22,7 @@ PLACES = {
     "components": "logbook.tui.screens.components:ComponentsScreen",
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
+    "case": "logbook.tui.screens.case:CaseScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
 
@@ -192,5 +193,7 @@ SECTION_OF_KIND = {
     "part": "components",
     "cost": "costs",
     "consumable": "costs",
+    "held dimension": "case",
+    "panel": "case",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""

@@ -47,6 +47,7 @@ class ShopScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
+        Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
         Act("shop.paper", "e", "on_paper", "on paper", "Print labels for offcuts and jars"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
@@ -119,6 +120,15 @@ class ShopScreen(BookScreen):
         lists = ("offcuts", "shelf", "tools", "free_time")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
+
+    def action_pile(self) -> None:
+        """The pieces to cut from."""
+        from logbook.tui.screens.pile import PileScreen
+
+        pile, line = PileScreen(self.session), self.current_line()
+        self.app.push_screen(pile)
+        if line is not None and line.key.startswith("offcuts "):
+            pile.call_after_refresh(pile.select, "offcut", line.key.removeprefix("offcuts "))
 
     def action_to_buy(self) -> None:
         """What is to get over all units."""
