@@ -111,7 +111,7 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-PAPERS = ("reassembly", "decision", "bom", "labels", "record")
+PAPERS = ("reassembly", "decision", "bom", "labels", "cuts", "record")
 FORMS = ("pdf", "txt", "md", "html", "csv")
 
 

@@ -26,7 +26,7 @@ def print_(call: Call) -> int:
     with call.read() as session:
         typed = call.options.unit
         is_shop = typed == "shop" or (typed.upper() == "SHOP" and "SHOP" not in session.codes())
-        made = make_paper(source_of(session, SHOP if is_shop else code_in(session, typed)), wish)
+        made = make_paper(source_of(session, SHOP if is_shop else code_in(session, typed), wish.what), wish)
     for note in made.notes:
         write(f"logbook: {clean(note, limit=1000)}\n", sys.stderr)
     if _to_output(call):

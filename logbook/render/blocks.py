@@ -44,6 +44,8 @@ class Tone(StrEnum):
     HAZARD = "hazard"
     HOLD = "hold"
     FIRST = "first"
+    LARGE = "large"
+    """Said in big letters, to be read from two metres."""
     NOTE = "note"
     """Said in smaller letters."""
 
@@ -116,13 +118,46 @@ class Pictures:
 
 
 @dataclass(frozen=True, slots=True)
+class Shape:
+    """A rectangle of a drawing, from the reference corner: x to the right, y upwards. All in one unit."""
+
+    x: int
+    y: int
+    length: int
+    width: int
+    kind: str
+    """`part`, `keep`, `waste` or `defect`."""
+    labels: tuple[str, ...] = ()
+    grain: str = ""
+    """`x` or `y`: which way the grain runs; empty: neither."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A piece with what lies on it, drawn to scale on paper and with characters in plain text."""
+
+    length: int
+    width: int
+    per_mm: int
+    """How many units are a millimetre."""
+    shapes: tuple[Shape, ...]
+    lines: tuple[str, ...]
+    """The same drawn with characters."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    """What follows begins on a new page of paper; in a text it is an empty line."""
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """Blocks that are kept together on a page when they fit on one."""
 
     blocks: tuple[Block, ...]
 
 
-Block = Ends | Rule | Gap | Head | Item | Table | Pictures | Group
+Block = Ends | Rule | Gap | Head | Item | Table | Pictures | Drawing | NewPage | Group
 
 
 def runs(words: Words, *, lines: bool = False) -> Runs:

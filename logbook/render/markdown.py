@@ -6,7 +6,22 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from logbook.render.blocks import Block, Ends, Head, Item, Pictures, Rule, Run, Runs, Sign, Table, Tone, as_text, flat
+from logbook.render.blocks import (
+    Block,
+    Drawing,
+    Ends,
+    Head,
+    Item,
+    Pictures,
+    Rule,
+    Run,
+    Runs,
+    Sign,
+    Table,
+    Tone,
+    as_text,
+    flat,
+)
 
 _ANYWHERE = re.compile(r"([\\`*_\[\]<>|~&#!])")
 _AT_START = re.compile(r"^(\s*)([-+=](?=[-+=\s]|$)|\d{1,9}(?=[.)](?:\s|$)))", re.MULTILINE)
@@ -61,6 +76,8 @@ def _single(block: Block, *, first: bool) -> str:
             made = _paragraph(block)
         case Table():
             made = _table(block)
+        case Drawing():
+            made = "\n".join(f"    {line}" for line in block.lines)
         case Pictures(pictures):
             made = "\n\n".join(f"![{escaped(p.caption or p.file)}](<photos/{_path(p.file)}>)" for p in pictures)
     return made

@@ -13,11 +13,13 @@ from itertools import zip_longest
 from logbook.render.blocks import (
     MOST,
     Block,
+    Drawing,
     Ends,
     Gap,
     Group,
     Head,
     Item,
+    NewPage,
     Picture,
     Pictures,
     Rule,
@@ -106,6 +108,14 @@ class Page:
         if shown:
             self._blocks.append(Pictures(shown))
 
+    def drawing(self, drawn: Drawing) -> None:
+        """A drawing; what is written on it is cleaned by whoever made it."""
+        self._blocks.append(drawn)
+
+    def new_page(self) -> None:
+        """Begin a new page of paper."""
+        self._blocks.append(NewPage())
+
     @contextmanager
     def together(self) -> Iterator[None]:
         """What is added inside is kept together on paper when it fits on a page."""
@@ -135,8 +145,10 @@ class _Lines:
                 self._ends(as_text((*mark, *left)), as_text(right))
             case Rule():
                 self._lines.append("-" * self.columns)
-            case Gap():
+            case Gap() | NewPage():
                 self._blank()
+            case Drawing():
+                self._lines += block.lines
             case Head(words):
                 self._blank()
                 self._lines += wrapped(words.upper(), self.columns)

@@ -10,10 +10,12 @@ from typing import Any
 
 from logbook.render.blocks import (
     Block,
+    Drawing,
     Ends,
     Group,
     Head,
     Item,
+    NewPage,
     Pictures,
     Rule,
     Runs,
@@ -110,12 +112,43 @@ def _value(block: Block, path_of: PathOf, pair: int) -> dict[str, Any]:
             made = _item(block)
         case Table():
             made = _table(block)
+        case Drawing():
+            made = _drawing(block)
+        case NewPage():
+            made = {"k": "new page"}
         case Pictures(pictures):
             shown = [{"path": path_of(p.file), "words": f"Photo: {p.caption or p.file}"} for p in pictures]
             made = {"k": "pictures", "pictures": shown}
         case Group(inner):
             made = {"k": "group", "keep": _size(inner) <= MOST_KEPT, "blocks": block_values(inner, path_of, pair=pair)}
     return made
+
+
+SCALES = (1, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 40, 50, 100)
+"""Scales that a drawing is made at: 1 to so much."""
+ROOM = (182, 92)
+"""Millimetres on paper for a drawing, along and across."""
+LEAST = 9
+"""A strip is drawn at least so many millimetres wide on paper, and it is said when that is not to scale."""
+
+
+def _drawing(of: Drawing) -> dict[str, Any]:
+    """A drawing in millimetres on paper."""
+    long, wide = of.length / of.per_mm, of.width / of.per_mm
+    along = next((n for n in SCALES if long / n <= ROOM[0] and wide / n <= ROOM[1]), SCALES[-1])
+    across = along
+    if wide / along < LEAST:
+        across = next((n for n in reversed(SCALES) if n < along and wide / n >= LEAST), SCALES[0])
+    said = f"scale 1 : {along:g}" + (f" along, 1 : {across:g} across" if across != along else "")
+    shapes = [
+        {
+            "x": s.x / of.per_mm / along, "y": s.y / of.per_mm / across, "w": s.length / of.per_mm / along,
+            "h": s.width / of.per_mm / across, "kind": s.kind, "labels": list(s.labels), "grain": s.grain,
+        }
+        for s in of.shapes
+    ]  # fmt: skip
+    size = {"w": long / along, "h": wide / across}
+    return {"k": "drawing", **size, "shapes": shapes, "words": said, "lines": list(of.lines)}
 
 
 def _item(item: Item) -> dict[str, Any]:

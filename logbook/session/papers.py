@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError
 from logbook.model.shop import Shop
@@ -17,6 +17,9 @@ from logbook.render.labels import LabelKind
 from logbook.render.page import Page, moment_words
 from logbook.render.plain import clean
 from logbook.session.opened import SHOP, OpenBook
+
+if TYPE_CHECKING:
+    from logbook.layout.saw import Saw
 
 APPLICATION = "restorers-logbook"
 PAIR = 56
@@ -31,6 +34,7 @@ class Paper(StrEnum):
     BOM = "bom"
     LABELS = "labels"
     RECORD = "record"
+    CUTS = "cuts"
 
 
 PAPER_WORDS = {
@@ -38,6 +42,7 @@ PAPER_WORDS = {
     Paper.DECISION: "costs, ranges, what could be done instead, and the stop line",
     Paper.BOM: "the bill of materials",
     Paper.LABELS: "labels for bags, boxes, wires, parts, offcuts and jars",
+    Paper.CUTS: "cut sheets: one piece to a page, to scale, cuts in order by fence setting",
     Paper.RECORD: "the build record: what it was, what was done, cautions for the next person",
 }
 """What each is, in a few words."""
@@ -109,13 +114,17 @@ class Source:
     """When it is printed, in local time."""
     photos: Path
     """The folder of the unit's photos."""
+    units: Mapping[str, Unit] = field(default_factory=dict)
+    """Every unit that can be read, for what is promised of the scrap pile; wanted by the cut sheets only."""
 
 
-def source_of(book: OpenBook, code: str) -> Source:
-    """The source of a unit's documents, or of the shop's. Raises as `OpenBook.unit`."""
+def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Source:
+    """The source of a document of a unit, or of the shop. Raises as `OpenBook.unit`."""
     unit = None if code == SHOP else book.unit(code)
     kept = book.kept(code)
-    return Source(code, unit, book.shop, kept.version, kept.at, book.now.astimezone(), photo_folder(book, code))
+    now, photos = book.now.astimezone(), photo_folder(book, code)
+    units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {}
+    return Source(code, unit, book.shop, kept.version, kept.at, now, photos, units)
 
 
 def own_folder() -> Path:
@@ -169,6 +178,10 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
 
         listed = refit_list(unit)
         return reassembly_page(unit, listed, readiness(unit, listed, now), photos=True, **stand)
+    if wish.what is Paper.CUTS:
+        from logbook.render.cut_sheet import cut_sheet_page
+
+        return cut_sheet_page(unit, *_saws(source, unit), **stand)
     if wish.what is Paper.DECISION:
         from logbook.render.costs import cost_page
 
@@ -185,6 +198,42 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     return build_record_page(unit, shop, refit_list(unit), ledger(unit), bill=bill, views=views, **stand)
 
 
+SEARCH_SECONDS = 4.0
+"""How long a layout is searched for a cut sheet when none was chosen."""
+
+
+def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
+    """The layouts of a unit, those that were chosen first of all, and what is to be said about them."""
+    from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rules_of, without_size
+    from logbook.layout.at_the_saw import with_layout
+    from logbook.layout.checker import problems_of
+    from logbook.layout.kept import Asked, kept_of, problems_now
+    from logbook.layout.saw import Saw
+    from logbook.layout.search import search
+
+    shop, units = source.shop, {**source.units, unit.code: unit}
+    missing = without_size(unit)
+    saws, said = [], [f"No size or thickness yet, so not laid out: {', '.join(missing)}."] if missing else []
+    for kind in PartKind:
+        kept, parts = layout_for(unit, kind), parts_of(unit, kind)
+        if kept is not None:
+            wrong = problems_now(kept, shop, units, unit.code)
+            said += [f"NOT AS LAID OUT, {kind}: {' '.join(wrong[:3])} Lay it out anew before cutting."] if wrong else []
+            saws.append(Saw.of(unit, shop, kind))
+        elif parts:
+            rules = rules_of(shop, unit.code, kerf=unit.case.kerf if unit.case is not None else None)
+            asked = Asked(parts, pieces_of(shop, rules, units.values(), kind), replace(rules, seconds=SEARCH_SECONDS))
+            layout = search(*asked)
+            if wrong := problems_of(layout, *asked):
+                raise InputError(f"The layout did not pass its check and is not printed: {wrong[0]}")
+            laid = with_layout(unit, kept_of(layout, asked, shop, kind, source.now))
+            saws.append(Saw.of(laid, shop, kind))
+            said.append(f"The layout of the {kind} was searched for this sheet and is not chosen yet.")
+    if not saws:
+        said.append(f"{unit.code} has no parts to cut yet: panels, leaves and strips stand in its case.")
+    return saws, said
+
+
 def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
     from logbook.costing import bill_of_materials, comparison
@@ -196,6 +245,10 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
     if what is Paper.REASSEMBLY:
         listed = refit_list(unit)
         return csv_text(tables.reassembly_rows(unit, listed, readiness(unit, listed, now)))
+    if what is Paper.CUTS:
+        from logbook.render.cut_sheet import cut_rows
+
+        return csv_text(cut_rows(_saws(source, unit)[0]))
     if what is Paper.BOM:
         return csv_text(tables.bom_rows(bill_of_materials(unit, source.shop, now.date())))
     if what is Paper.DECISION:
@@ -233,9 +286,10 @@ def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]
         from logbook.render.paper_data import block_values
         from logbook.render.typeset import typeset
 
+        large = wish.large or wish.what is Paper.CUTS  # read at the saw
         values = {
-            "title": title, "footer": footer, "paper": wish.paper, "large": wish.large,
-            "blocks": block_values(blocks, photos.names.get, pair=0 if wish.large else PAIR),
+            "title": title, "footer": footer, "paper": wish.paper, "large": large,
+            "blocks": block_values(blocks, photos.names.get, pair=0 if large else PAIR),
         }  # fmt: skip
         done = typeset("sheet.typ", values, own=own_folder(), root=keep)
     return _made(source, wish, done.pdf, (*photos.notes, *done.notes))

@@ -169,7 +169,7 @@ def test_hostile_records_stay_words_in_markdown(what: str) -> None:
     tags = {e.tag for e in tree.iter() if isinstance(e.tag, str)}
     assert tags <= {
         "html", "head", "body", "p", "br", "h1", "h2", "h3", "hr", "ul", "li", "strong", "blockquote",
-        "table", "thead", "tbody", "tr", "th", "td", "img",
+        "table", "thead", "tbody", "tr", "th", "td", "img", "pre", "code",
     }  # fmt: skip
     assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u202a-\u202e]", text)
 

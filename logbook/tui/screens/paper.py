@@ -252,7 +252,7 @@ class PaperScreen(BookScreen):
 
     def _make(self, name: str) -> None:
         try:
-            source = source_of(self.session, self.CODE or SHOP)
+            source = source_of(self.session, self.CODE or SHOP, Paper(name))
             folder = self.folder()
             if not folder.exists():
                 folder.mkdir(parents=True)
