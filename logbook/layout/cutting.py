@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from logbook.layout.records import MM, Cut, Node, Piece, Rules
 from logbook.layout.trees import keeps_any
@@ -65,7 +66,7 @@ def ordered(trees: Sequence[tuple[str, Node]], pieces: Sequence[Piece], rules: R
 
 
 def _settings(sequence: Sequence[Job]) -> int:
-    return sum(a is None or a.key != b.key for a, b in zip([None, *sequence[:-1]], sequence, strict=True))
+    return bool(sequence) + sum(a.key != b.key for a, b in pairwise(sequence))
 
 
 def _sequence(jobs: Sequence[Job], wide_first: bool) -> list[Job]:
