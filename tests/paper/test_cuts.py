@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import ctypes
 import io
 import re
 
@@ -26,11 +27,17 @@ def sheet() -> bytes:
 
 
 def rectangles(pdf: bytes, page: int) -> list[tuple[float, float, float, float]]:
-    """Left, lower, wide, high of every path on a page, in millimetres."""
+    """Left, lower, wide, high of every path on a page, in millimetres, along the middle of its line.
+
+    The bounds that pdfium gives are those of the path and a line's width more on every side.
+    """
     found = []
     for thing in pypdfium2.PdfDocument(pdf)[page].get_objects(filter=[raw_pdfium.FPDF_PAGEOBJ_PATH], max_depth=15):
+        line = ctypes.c_float()
+        raw_pdfium.FPDFPageObj_GetStrokeWidth(thing.raw, ctypes.byref(line))
+        grown = line.value * MM
         left, low, right, high = (v * MM for v in thing.get_bounds())
-        found.append((left, low, right - left, high - low))
+        found.append((left + grown, low + grown, right - left - 2 * grown, high - low - 2 * grown))
     return found
 
 
@@ -39,8 +46,8 @@ def page_of(pdf: bytes, code: str) -> int:
 
 
 def has(rects: list[tuple[float, float, float, float]], wide: float, high: float) -> tuple[float, float]:
-    """The left lower corner of the rectangle of that size, within 0.3 mm."""
-    near = [r for r in rects if abs(r[2] - wide) < 0.3 and abs(r[3] - high) < 0.3]
+    """The left lower corner of the rectangle of that size, within 0.1 mm."""
+    near = [r for r in rects if abs(r[2] - wide) < 0.1 and abs(r[3] - high) < 0.1]
     assert near, (wide, high, sorted(rects, key=lambda r: -r[2])[:6])
     return near[0][0], near[0][1]
 
@@ -53,8 +60,8 @@ def test_the_drawing_is_to_scale_and_lies_as_it_is_cut(sheet: bytes) -> None:
     left, low = has(rects, 980 / scale, 260 / scale)
     for size, at in (((484.0, 235.4), (5, 5)), ((465.0, 229.4), (5 + 484 + 3, 5))):
         x, y = has(rects, size[0] / scale, size[1] / scale)
-        assert x - left == pytest.approx(at[0] / scale, abs=0.3)
-        assert y - low == pytest.approx(at[1] / scale, abs=0.3)
+        assert x - left == pytest.approx(at[0] / scale, abs=0.1)
+        assert y - low == pytest.approx(at[1] / scale, abs=0.1)
 
 
 def test_every_piece_has_a_page_of_its_own_with_its_number_in_big_type(sheet: bytes) -> None:

@@ -196,7 +196,7 @@ def test_every_table_has_one_width_and_no_formula(what: str) -> None:
     record, shop = filled(UNITS["R1"], texts(0)), filled(SHOP, texts(4))
     raw = make_paper(source(record, shop), Wish(Paper(what), Form.CSV)).raw.decode()
     rows = list(csv.reader(io.StringIO(raw, newline="")))
-    assert len(rows) > 1
+    assert len(rows) > (what != Paper.CUTS)  # hostile pieces fit no part, so nothing is cut
     assert {len(r) for r in rows} == {len(rows[0])}
     assert all(rows[0])
     for value in (c for row in rows for c in row):
