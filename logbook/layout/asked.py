@@ -10,7 +10,8 @@ from enum import StrEnum
 from logbook.layout.keeping import keep_rule, kind_of, usable
 from logbook.layout.records import Box, PartToCut, Piece, Rules
 from logbook.layout.reservations import claims_on, held_for
-from logbook.model.casework_records import Panel, Size, Strip
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Panel, Strip
 from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.shop import Offcut, Shop
@@ -86,6 +87,8 @@ def _leaves(unit: str, panel: Panel, times: int) -> Iterator[PartToCut]:
         number = shown if leaf.show else backed
         code = f"{panel.code}{'v' if leaf.show else 'b'}{number if number > 1 else ''}"
         together = f"{unit} {wrap}" if wrap and leaf.show else ""
+        if leaf.size is None:
+            continue
         yield PartToCut(
             code, panel.quantity * _of_set(panel, times), leaf.size.length.ticks, leaf.size.width.ticks, leaf.material,
             leaf.thickness.ticks, panel.grain, together, unit,

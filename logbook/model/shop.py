@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Name, Text
-from logbook.model.measures import Length, Money, Number
+from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
 from logbook.model.words import Grain, PieceKind
 from logbook.model.work import Tool
 
@@ -52,8 +52,9 @@ class Offcut(Frozen):
 class Pack(Frozen):
     """What a pack of a consumable holds and costs."""
 
-    size: Number
-    price: Money
+    size: AboveZero
+    """In the unit of the consumable."""
+    price: Price
     price_on: Day | None = None
     seller: Text = ""
 
@@ -65,14 +66,30 @@ class Consumable(Frozen):
     unit: Text = ""
     """“ml”, “g”, “m”, empty for pieces."""
     pack: Pack | None = None
-    stock: Number
+    stock: FromZero
     """What is on the shelf, in its unit."""
-    density: Number | None = None
+    packs_ordered: Count = 0
+    """Packs that are ordered and not here."""
+    ordered_on: Day | None = None
+    density: AboveZero | None = None
     """Grams per millilitre, where a need in grams meets a pack in millilitres."""
     opened_on: Day | None = None
     keeps_months: Count | None = None
     """Shelf life once opened."""
     place: Text = ""
+    note: Text = ""
+
+
+class Seller(Frozen):
+    """Where things are bought, and what a parcel from there costs."""
+
+    name: Name
+    shipping: Estimate | None = None
+    """One parcel; None while not known, 0 where things are fetched."""
+    free_from: Price | None = None
+    """From goods of so much on a parcel costs nothing."""
+    days: Count | None = None
+    """Days until a parcel is here."""
     note: Text = ""
 
 
@@ -89,11 +106,13 @@ class FreeTime(Frozen):
 class ShopSettings(Frozen):
     """Numbers that hold for the whole book."""
 
-    currency: Name = "$"
-    """One currency per book, as it is written before an amount."""
+    currency: Currency = "$"
+    """One currency per book, as a code of three letters like EUR (ISO 4217); amounts are never converted."""
     rate: Money | None = None
     """What an hour of one's own is counted at; None: not counted."""
     fair_rate: Money | None = None
+    machine_rate: Price | None = None
+    """What an hour of machine time costs, such as printing a part; None: not counted."""
     kerf: Length | None = None
     trim: Length | None = None
     thickness_tolerance: Length | None = None
@@ -126,4 +145,5 @@ class Shop(Frozen):
     offcuts: tuple[Offcut, ...] = ()
     shelf: tuple[Consumable, ...] = ()
     tools: tuple[Tool, ...] = ()
+    sellers: tuple[Seller, ...] = ()
     free_time: tuple[FreeTime, ...] = ()

@@ -140,6 +140,24 @@ class Source(StrEnum):
     MAKE = "newly made"
 
 
+class Measure(StrEnum):
+    """What of a record says how much of a consumable is needed."""
+
+    VENEERED_FACES = "veneered faces"
+    SHOW_FACES = "show faces"
+    BARE_FACES = "bare faces"
+    BANDED_EDGES = "banded edges"
+    STRIPS = "strips"
+    SOLDERED_ENDS = "soldered ends"
+
+
+class MixBy(StrEnum):
+    """How the parts of a mix are meant; the label on the tin says which."""
+
+    VOLUME = "volume"
+    MASS = "mass"
+
+
 class Supply(StrEnum):
     """How far a part has come."""
 
@@ -163,6 +181,24 @@ class PhotoKind(StrEnum):
     POINTING = "pointing"
     BEFORE = "before"
     AFTER = "after"
+
+
+class MarkKind(StrEnum):
+    """What a mark on a picture is."""
+
+    ARROW = "arrow"
+    RING = "ring"
+    NUMBER = "number"
+    TEXT = "text"
+
+
+class LinkBasis(StrEnum):
+    """How it is known to which step a photo belongs."""
+
+    HAND = "by hand"
+    TIME = "by time"
+    CARD = "by its card"
+    PHONE = "from the phone"
 
 
 class WorkState(StrEnum):

@@ -46,6 +46,8 @@ class Tone(StrEnum):
     FIRST = "first"
     LARGE = "large"
     """Said in big letters, to be read from two metres."""
+    FIXED = "fixed"
+    """Drawn with characters: every one takes the same room, and blanks count."""
     NOTE = "note"
     """Said in smaller letters."""
 

@@ -45,7 +45,10 @@ def _paragraphs(blocks: Sequence[Block]) -> Iterator[str]:
     first = True
     for kind, together in groupby(flat(tuple(blocks)), key=_kind):
         if kind:
-            lines = [_point(b) if kind == "point" else _quoted(b) for b in together if isinstance(b, Item)]
+            lines = [_set_as(kind, b) for b in together if isinstance(b, Item)]
+            if kind == Tone.FIXED:
+                yield "\n".join(lines)
+                continue
             yield ("\n" if kind == "point" else "\n>\n").join(lines)
             continue
         for block in together:
@@ -53,11 +56,17 @@ def _paragraphs(blocks: Sequence[Block]) -> Iterator[str]:
             first = first and not isinstance(block, Ends)
 
 
+def _set_as(kind: str, item: Item) -> str:
+    if kind == Tone.FIXED:
+        return "\n".join(f"    {line}" for line in as_text((*item.mark, *item.words)).split("\n"))
+    return _point(item) if kind == "point" else _quoted(item)
+
+
 def _kind(block: Block) -> str:
     """What stands in one list, or in one quotation."""
     if not isinstance(block, Item):
         return ""
-    if block.tone in (Tone.HAZARD, Tone.HOLD):
+    if block.tone in (Tone.HAZARD, Tone.HOLD, Tone.FIXED):
         return block.tone
     return "point" if block.mark and block.tone in (Tone.PLAIN, Tone.FIRST) else ""
 

@@ -166,7 +166,7 @@ def _made(source: Source, wish: Wish, made: str | bytes, notes: tuple[str, ...] 
 
 def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     """The blocks of a document."""
-    from logbook.costing import bill_of_materials, comparison, cost_views
+    from logbook.costing import bill_of_materials, cost_views, decision, own_material
     from logbook.reassembly import ledger, readiness, refit_list
 
     now, shop, today = source.now, source.shop, source.now.date()
@@ -185,13 +185,13 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     if wish.what is Paper.DECISION:
         from logbook.render.costs import cost_page
 
-        views = cost_views(unit, shop, today)
-        return cost_page(unit, shop, comparison(unit, shop, today), views, now, width=wish.width)
+        decided, views = decision(unit, shop, today), cost_views(unit, shop, today)
+        return cost_page(unit, shop, decided.compared, views, now, width=wish.width, decided=decided)
     bill = bill_of_materials(unit, shop, today)
     if wish.what is Paper.BOM:
         from logbook.render.bill import bom_page
 
-        return bom_page(unit, shop, bill, now, width=wish.width)
+        return bom_page(unit, shop, bill, now, width=wish.width, own=own_material(unit, shop))
     from logbook.render.build_record import build_record_page
 
     views = cost_views(unit, shop, today)

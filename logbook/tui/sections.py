@@ -23,6 +23,7 @@ PLACES = {
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
     "case": "logbook.tui.screens.case:CaseScreen",
+    "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
 
@@ -44,7 +45,10 @@ TO_PAPER = Act(
 )
 """From every section of a unit to what can be printed of it."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER)
+PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
+"""From every section of a unit, and from the bench, to the page for the phone."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -195,5 +199,6 @@ SECTION_OF_KIND = {
     "consumable": "costs",
     "held dimension": "case",
     "panel": "case",
+    "photo": "photos",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""
