@@ -143,6 +143,21 @@ def cost(call: Call) -> int:
     return 0
 
 
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
+    return 0
+
+
 def panels(call: Call) -> int:
     """Print the case of a unit; 1 when something held is lost or does not go together."""
     from logbook.casework import worked_case
@@ -159,21 +174,6 @@ def panels(call: Call) -> int:
             write(panels_text(unit, shop, worked, session.now, width=width(call)))
         say_problems(session, unit.code)
     return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
-
-
-def screw(call: Call) -> int:
-    """Print which thread a loose screw can have, and where such a one belongs."""
-    from logbook.cli.loose_screw import identified
-    from logbook.render.screw import screw_data, screw_text
-
-    with call.read() as session:
-        loose, answer, found = identified(call.options, session)
-        if call.options.as_json:
-            write_json(screw_data(loose, answer, found))
-        else:
-            write(screw_text(answer, found, columns=width(call)))
-        say_problems(session, call.options.unit.upper())
-    return 0
 
 
 def check(call: Call) -> int:
@@ -194,47 +194,6 @@ def check(call: Call) -> int:
         else:
             write(check_text(where, found, damage, width=width(call)))
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
-
-
-def print_(call: Call) -> int:
-    """Print a document of a unit, to a file or to the output."""
-    from logbook.cli.papers import print_ as printed
-
-    return printed(call)
-
-
-def ticks(call: Call) -> int:
-    """Enter the ticks made on a printed list."""
-    from logbook.cli.papers import ticks as entered
-
-    return entered(call)
-
-
-def starters(call: Call) -> int:
-    """List the kinds of object to start from, or show one."""
-    from logbook.cli.papers import starters as listed
-
-    return listed(call)
-
-
-def layout(call: Call) -> int:
-    """Lay parts out on offcuts; 1 when a part found no place."""
-    if call.options.unit:
-        if call.options.parts or call.options.offcuts:
-            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
-        from logbook.cli.pile import layout_of_unit
-
-        return layout_of_unit(call)
-    from logbook.cli.tables import layout_of_tables
-
-    return layout_of_tables(call)
-
-
-def pile(call: Call) -> int:
-    """Print the scrap pile, or take pieces in from a table."""
-    from logbook.cli.pile import show_pile
-
-    return show_pile(call)
 
 
 def photos(call: Call) -> int:
@@ -260,6 +219,47 @@ def serve(call: Call) -> int:
     from logbook.tui.app import run
 
     return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
+
+
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
+
+
+def print_(call: Call) -> int:
+    """Print a document of a unit, to a file or to the output."""
+    from logbook.cli.papers import print_ as printed
+
+    return printed(call)
+
+
+def ticks(call: Call) -> int:
+    """Enter the ticks made on a printed list."""
+    from logbook.cli.papers import ticks as entered
+
+    return entered(call)
+
+
+def starters(call: Call) -> int:
+    """List the kinds of object to start from, or show one."""
+    from logbook.cli.papers import starters as listed
+
+    return listed(call)
 
 
 def import_(call: Call) -> int:
@@ -304,16 +304,16 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
+    "screw": screw,
     "print": print_,
     "ticks": ticks,
     "starters": starters,
-    "panels": panels,
-    "screw": screw,
     "check": check,
-    "layout": layout,
-    "pile": pile,
     "photos": photos,
     "serve": serve,
+    "panels": panels,
+    "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,

@@ -28,7 +28,7 @@ class Asked(NamedTuple):
 
 
 def kept_of(
-    layout: Layout, asked: Asked, shop: Shop, kind: PartKind, at: datetime, with_units: Sequence[str] = ()
+    layout: Layout, asked: Asked, shop: Shop, kind: PartKind, at: datetime, *, with_units: Sequence[str] = ()
 ) -> KeptLayout:
     """The record of a layout that was just found, nothing of it cut yet."""
     pile = {o.code: o for o in shop.offcuts}

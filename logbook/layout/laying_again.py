@@ -113,7 +113,7 @@ def laid_again(again: Again, layout: Layout, at: datetime) -> AtTheSaw:
         for code, parent in again.rests.items()
         if code not in layout.used and not is_kept(pile[code], parents[parent], again.shop)
     }
-    kept = kept_of(layout, again.asked, again.shop, kind, at, again.old.with_units)
+    kept = kept_of(layout, again.asked, again.shop, kind, at, with_units=again.old.with_units)
     kept = kept.model_copy(update={"cut": again.cut, "spoilt": again.spoilt})
     shop = again.shop.model_copy(update={"offcuts": tuple(o for o in again.shop.offcuts if o.code not in waste)})
     newly = again.spoilt[len(again.old.spoilt) :]

@@ -24,8 +24,8 @@ from logbook.model.words import Grain, PieceKind
 
 COLUMNS = (
     "code", "material", "thickness_mm", "length_mm", "width_mm", "grain", "value", "defects", "defect_names",
-    "readings_mm", "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin", "reserved_for",
-    "since", "note",
+    "readings_mm", "usable_length_mm", "usable_width_mm", "true_edges", "damp", "kind", "place", "origin",
+    "reserved_for", "since", "note",
 )  # fmt: skip
 NEEDED = ("material", "length_mm", "width_mm")
 MOST_ROWS = 20_000
@@ -72,7 +72,7 @@ def _row(o: Offcut) -> list[str]:
         "grain": str(o.grain),
         "value": "" if o.value is None else format(o.value, "f"),
         "defects": ";".join(_defect_words(d) for d in o.defects),
-        "defect_names": ";".join(_defect_name(d) for d in o.defects).strip(";"),
+        "defect_names": ";".join(_defect_name(d) for d in o.defects).rstrip(";"),
         "readings_mm": ";".join(_exact(t) for t in o.thickness),
         "usable_length_mm": _exact(o.usable_length),
         "usable_width_mm": _exact(o.usable_width),

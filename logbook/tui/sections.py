@@ -197,8 +197,8 @@ SECTION_OF_KIND = {
     "part": "components",
     "cost": "costs",
     "consumable": "costs",
+    "photo": "photos",
     "held dimension": "case",
     "panel": "case",
-    "photo": "photos",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""

@@ -27,8 +27,10 @@ from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.what_if import WhatIfScreen
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "bench": BenchScreen,
@@ -36,6 +38,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "teardown": lambda s: TeardownScreen(s, "R1"),
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
+    "what if": lambda s: WhatIfScreen(s, "R1"),
+    "paid and taken": lambda s: TakenScreen(s, "R1"),
     "reassembly": lambda s: ReassemblyScreen(s, "R1"),
     "bench mode": lambda s: BenchModeScreen(s, "R1"),
     "order of a step": lambda s: OrderScreen(s, "R1", "T11"),

@@ -124,15 +124,6 @@ class ShopScreen(BookScreen):
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
 
-    def action_pile(self) -> None:
-        """The pieces to cut from."""
-        from logbook.tui.screens.pile import PileScreen
-
-        pile, line = PileScreen(self.session), self.current_line()
-        self.app.push_screen(pile)
-        if line is not None and line.key.startswith("offcuts "):
-            pile.call_after_refresh(pile.select, "offcut", line.key.removeprefix("offcuts "))
-
     def action_opened(self) -> None:
         """A pack on the shelf is opened today."""
         line = self.current_line()
@@ -145,6 +136,15 @@ class ShopScreen(BookScreen):
         name = self.session.shop.shelf[at].name
         edit = partial(with_opened, at=at, on=self.session.now.astimezone().date())
         self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
+
+    def action_pile(self) -> None:
+        """The pieces to cut from."""
+        from logbook.tui.screens.pile import PileScreen
+
+        pile, line = PileScreen(self.session), self.current_line()
+        self.app.push_screen(pile)
+        if line is not None and line.key.startswith("offcuts "):
+            pile.call_after_refresh(pile.select, "offcut", line.key.removeprefix("offcuts "))
 
     def action_to_buy(self) -> None:
         """What is to get over all units."""
