@@ -24,6 +24,7 @@ from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
@@ -60,6 +61,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
+    "on paper": lambda s: PaperScreen(s, "R1"),
+    "labels of the store": lambda s: PaperScreen(s, ""),
     "photos": lambda s: PhotosScreen(s, "R1"),
     "link a folder": lambda s: LinkScreen(s, "R1"),
     "phone": lambda s: PhoneScreen(s, "R1"),
