@@ -110,4 +110,3 @@ def overlapping(problem: Problem, schedule: Schedule, limit: str) -> int:
         if use.limit == limit
     ]
     return max((sum(n for a, b, n in spans if a <= at < b) for at, _, _ in spans), default=0)
-

@@ -12,7 +12,8 @@ from math import gcd
 from typing import Any, NamedTuple
 
 from logbook.errors import InputError
-from logbook.planning.problem import FREE, LATE, PERSON, Apart, Follow, Problem, Schedule, Use, Window, finishes
+from logbook.planning.bound import least_cost
+from logbook.planning.problem import FREE, LATE, PERSON, Apart, Follow, Problem, Schedule, Use, Window, cost, finishes
 
 DAY = 24 * 60
 
@@ -22,7 +23,7 @@ class Found(NamedTuple):
 
     schedule: Schedule
     proven: bool
-    """All open tasks might move, and nothing is better within a day after the end of the schedule it began from."""
+    """All open tasks might move, and no schedule costs less."""
 
 
 def solver_installed() -> bool:
@@ -67,7 +68,7 @@ def solved(
     wanted_solver()
     from ortools.sat.python import cp_model
 
-    model = _Model(problem, schedule, movable, stay)
+    model = _Model(problem, schedule, movable, stay, parts=parts)
     solver = cp_model.CpSolver()
     parameters = solver.parameters
     parameters.num_workers, parameters.random_seed = 1, seed  # one thread: the same answer each time
@@ -79,23 +80,32 @@ def solved(
     status = solver.solve(model.model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    return Found(model.read(solver), status == cp_model.OPTIMAL and len(model.movable) == model.open)
+    proven = status == cp_model.OPTIMAL and len(model.movable) == model.open and model.weighed
+    return Found(model.read(solver), proven)
 
 
 class _Model:
     """The CP-SAT model, in steps of the greatest length of time that divides everything."""
 
     def __init__(
-        self, problem: Problem, schedule: Schedule, movable: Collection[str], stay: Mapping[str, int] | None
+        self,
+        problem: Problem,
+        schedule: Schedule,
+        movable: Collection[str],
+        stay: Mapping[str, int] | None = None,
+        *,
+        parts: bool = False,
     ) -> None:
         from ortools.sat.python import cp_model
 
         self.problem, self.schedule = problem, schedule
         self.model = cp_model.CpModel()
         self.grid = _grid(problem, schedule)
-        self.horizon = self._horizon()
+        reach = 0 if parts or stay is not None else self._reach()
+        self.horizon = max(self._horizon(), reach)
         self.movable = [k for k in schedule.starts if k in set(movable) and problem.tasks[k].fixed is None]
         self.open = sum(problem.tasks[k].fixed is None for k in schedule.starts)
+        self.weighed = reach > 0
         self.start = {k: self._start(k) for k in self.movable}
         self.missed: dict[int, tuple[Any, Any]] = {}
         self.person: list[Any] = []
@@ -122,6 +132,15 @@ class _Model:
         ends = [at + problem.tasks[k].minutes for k, at in self.schedule.starts.items()]
         ends += [at + problem.follows[n].work for n, at in self.schedule.inserted.items()]
         return (max(ends, default=problem.start) + DAY) // self.grid
+
+    def _reach(self) -> int:
+        """How late anything can end in a schedule that costs no more: only within it is a proof one."""
+        spare = cost(self.problem, self.schedule) - least_cost(self.problem, self.schedule)
+        ends = finishes(self.problem, self.schedule)
+        goals = {g.unit: g for g in self.problem.goals}
+        if any(unit not in goals or not goals[unit].weight for unit in ends):
+            return 0
+        return max((end + spare // goals[unit].weight for unit, end in ends.items()), default=0) // self.grid + 1
 
     def _start(self, key: str) -> Any:
         task = self.problem.tasks[key]
@@ -186,7 +205,9 @@ class _Model:
             most = self.problem.limit(limit)
             if most is None:
                 continue
-            spans = [self._span(self.start[k], (self.problem.tasks[k].minutes + u.after) // self.grid) for k, u in users]
+            spans = [
+                self._span(self.start[k], (self.problem.tasks[k].minutes + u.after) // self.grid) for k, u in users
+            ]
             if limit == PERSON:
                 spans += self.person
             standing = _profile(self._standing(limit), most)
@@ -256,7 +277,8 @@ class _Model:
         for key in self.schedule.starts:
             if key not in inner:
                 ends.setdefault(self.problem.tasks[key].unit, []).append(key)
-        was, total = finishes(self.problem, self.schedule), 0
+        was = finishes(self.problem, self.schedule)
+        total: Any = 0
         for goal in self.problem.goals:
             last = ends.get(goal.unit, [])
             if not any(k in self.start for k in last):
@@ -285,7 +307,7 @@ class _Model:
         return max(standing, default=min(0, self.problem.start // self.grid))
 
     def _stay(self, stay: Mapping[str, int]) -> Any:
-        total = 0
+        total: Any = 0
         for key in self.movable:
             if key in stay and stay[key] % self.grid == 0:
                 moved = self.model.new_bool_var("")
