@@ -55,6 +55,8 @@ COMMANDS = {
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
     "cost": "costs and hours still to come, and what could be done instead",
+    "plan": "the plan over all units: who is worked on when, what waits, when each unit ends",
+    "now": "what can be done in the next minutes, windows that run, what must not be forgotten",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
@@ -87,10 +89,31 @@ def parser() -> argparse.ArgumentParser:
     )
     made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    for name in ("bench", "reassembly", "bom", "cost", "check"):
+    _plan(made["plan"])
+    made["now"].add_argument("minutes", metavar="MINUTES", nargs="?", default="30", help="30, 1:30 or 1.5h (30)")
+    for name in ("bench", "reassembly", "bom", "cost", "plan", "now", "check"):
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
         made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
     return top
+
+
+def _plan(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
+    to.add_argument(
+        "--improve", type=_rounds, metavar="N", default=0, help="rounds of improving; the same N, the same plan"
+    )
+    to.add_argument("--seconds", type=_rounds, metavar="S", default=0, help="or improve for so many seconds")
+    to.add_argument("--weeks", type=_rounds, metavar="N", help="print only so many weeks")
+    to.add_argument("--basis", choices=("low", "likely", "expected", "high"), default="likely", help="which busy times")
+    to.add_argument("--recorded", action="store_true", help="only work that is written down as an operation")
+    to.add_argument("--anew", action="store_true", help="start over instead of moving little of the plan that was kept")
+    to.add_argument("--keep", action="store_true", help="keep this plan, so that the next one moves little of it")
+
+
+def _rounds(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a whole number from 1 to 100000")
+    return int(text)
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:

@@ -25,16 +25,16 @@ def first_plan(problem: Problem, units: Sequence[str] = (), before: Mapping[str,
         units: which unit goes before which; empty: the one with most weight for its work first, due dates before.
         before: starts of an earlier plan; its order is kept instead.
     """
-    return _Pass(problem, _ranks(problem, units, before)).run()
+    return PlanPass(problem, _ranks(problem, units, before)).run()
 
 
 def ranked_plan(problem: Problem, rank: Mapping[str, float]) -> Schedule:
     """A schedule made in one pass, of the tasks that can be placed the lowest rank first."""
     place = {key: i for i, key in enumerate(problem.tasks)}
-    return _Pass(problem, {key: (rank[key], place[key]) for key in problem.tasks}).run()
+    return PlanPass(problem, {key: (rank[key], place[key]) for key in problem.tasks}).run()
 
 
-class _Pass:
+class PlanPass:
     """One pass over the tasks."""
 
     def __init__(self, problem: Problem, rank: Mapping[str, tuple[float, ...]]) -> None:
@@ -49,10 +49,8 @@ class _Pass:
         self.unplaced = dict(never(problem))
 
     def run(self) -> Schedule:
-        for task in self.problem.tasks.values():
-            if task.fixed is not None:
-                self.starts[task.key] = task.fixed
-                self.room.put(task, task.fixed)
+        """Every task in its turn."""
+        self.begin()
         open_before = {
             key: sum(f.earlier not in self.starts for _, f in self.into[key])
             for key, task in self.problem.tasks.items()
@@ -62,7 +60,7 @@ class _Pass:
         heapify(ready)
         while ready:
             _, key = heappop(ready)
-            self._place(self.problem.tasks[key])
+            self.place(self.problem.tasks[key])
             for follow in self.out[key]:
                 if follow.later in open_before:
                     open_before[follow.later] -= 1
@@ -71,31 +69,44 @@ class _Pass:
         for key in open_before:
             # Behind a circle nothing ever becomes ready.
             if key not in self.starts and key not in self.unplaced:
-                self.unplaced[key] = self._waits_on(key)
+                self.unplaced[key] = self.waits_on(key)
         return Schedule(self.starts, self.inserted, self.unplaced)
 
-    def _waits_on(self, key: str) -> str:
+    def begin(self) -> None:
+        """What is done or begun stands where it is."""
+        for task in self.problem.tasks.values():
+            if task.fixed is not None:
+                self.starts[task.key] = task.fixed
+                self.room.put(task, task.fixed)
+
+    def waits_on(self, key: str) -> str:
+        """What without a place comes before a task, in a sentence; empty when everything before it has one."""
         missing = next((f.earlier for _, f in self.into[key] if f.earlier not in self.starts), None)
         return "" if missing is None else f"it waits on {missing}, which has no place"
 
-    def _place(self, task: Task) -> None:
+    def place(self, task: Task) -> None:
+        """Give a task its place, or say why it has none."""
         if task.key in self.unplaced:
             return
-        if waits := self._waits_on(task.key):
+        if waits := self.waits_on(task.key):
             self.unplaced[task.key] = waits
             return
-        found = self._first(task, 0)
+        found = self.first(task, 0)
         if found is None:
             self.unplaced[task.key] = no_room(self.problem, task)
             return
-        start, brought = self._kept_window(task, found)
+        self.settle(task, self._kept_window(task, found))
+
+    def settle(self, task: Task, found: tuple[int, dict[int, int]]) -> None:
+        """Take the place that was found, with the work that has to be inserted before it."""
+        start, brought = found
         self.starts[task.key] = start
         self.room.put(task, start)
         for number, at in brought.items():
             self.inserted[number] = at
             self.room.put(insertion(self.problem.follows[number].work), at)
 
-    def _first(self, task: Task, earliest: int) -> tuple[int, dict[int, int]] | None:
+    def first(self, task: Task, earliest: int) -> tuple[int, dict[int, int]] | None:
         """The first start from `earliest` on, with the work that has to be inserted before it."""
         bound, brought = earliest, dict[int, int]()
         for _, follow in self.into[task.key]:
@@ -146,16 +157,16 @@ class _Pass:
         follows = [f for f in self.out[task.key] if f.latest is not None and self._is_next(f)]
         if not follows:
             return found
-        best, best_end = found, self._end_of_follower(task, found[0], follows[0])
+        best, best_end = found, self.end_of_follower(task, found[0], follows[0])
         option = found
         for _ in range(AHEAD):
             if best_end is not None and not best_end[1]:
                 break
-            later = self._first(task, self._next_window(task, option[0]))
+            later = self.first(task, self._next_window(task, option[0]))
             if later is None:
                 break
             option = later
-            end = self._end_of_follower(task, option[0], follows[0])
+            end = self.end_of_follower(task, option[0], follows[0])
             if end is not None and (best_end is None or end[0] < best_end[0]):
                 best, best_end = option, end
         return best
@@ -169,12 +180,12 @@ class _Pass:
         open_ = follow.later not in self.starts and follow.later not in self.unplaced
         return open_ and all(o in self.starts for o in others)
 
-    def _end_of_follower(self, task: Task, start: int, follow: Follow) -> tuple[int, bool] | None:
+    def end_of_follower(self, task: Task, start: int, follow: Follow) -> tuple[int, bool] | None:
         """When the follower would end if the task started then, and whether its window would be missed."""
         self.starts[task.key] = start
         self.room.put(task, start)
         later = self.problem.tasks[follow.later]
-        found = self._first(later, 0)
+        found = self.first(later, 0)
         self.room.lift(task, start)
         del self.starts[task.key]
         return None if found is None else (found[0] + later.minutes, bool(found[1]))

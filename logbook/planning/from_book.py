@@ -16,7 +16,7 @@ from logbook.planning.free_time import Clock, free_windows, loud_windows, repeat
 from logbook.planning.operations import planned_steps, proposed, with_refit_last
 from logbook.planning.order import Contrary, forced_order, too_early
 from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
-from logbook.planning.usual import kinds_of, order_rules, traits_of, usual_work
+from logbook.planning.usual import order_rules, usual_work
 
 PIECE = 30
 """Minutes of the pieces into which work that can be laid down is cut."""
@@ -172,7 +172,7 @@ class _Builder:
             self.work[key] = Work(
                 key, unit.code, operation.code, operation.name, kind, number, of, piece, guessed, operation
             )
-            self.traits[key] = traits_of(operation, self.usual)
+            self.traits[key] = self.usual.traits(operation)
             self.wet[key] = _wet(wait)
             if chain:
                 self._follow(chain[-1], key, operation, None if piece else operation.between)
@@ -226,7 +226,7 @@ class _Builder:
         return max(minutes, gone + LEAST_LEFT), begin
 
     def _effort(self, operation: Operation) -> tuple[int, bool]:
-        kinds = kinds_of(self.usual, operation.name)
+        kinds = self.usual.kinds(operation.name)
         effort = operation.effort or next((k.effort for k in kinds if k.effort is not None), None)
         return (UNKNOWN if effort is None else minutes_of(effort, self.basis)), operation.effort is None
 

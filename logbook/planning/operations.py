@@ -17,7 +17,7 @@ from logbook.model.unit import Component, Unit
 from logbook.model.usual import UsualWork
 from logbook.model.words import Disposition, JointFound, Stage
 from logbook.model.work import Operation, Wait
-from logbook.planning.usual import named
+from logbook.planning.usual import Usual
 
 REFIT_WORDS = ("reassembl", "refit", "put back together")
 
@@ -30,7 +30,7 @@ class Proposed(NamedTuple):
     """What it follows from."""
 
 
-def proposed(unit: Unit, usual: tuple[UsualWork, ...]) -> tuple[Proposed, ...]:
+def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
     """What follows from the record of a unit and no recorded operation covers yet.
 
     One-way joints that are made anew, components to repair or clean, the panels of a case, and the reassembly
@@ -49,7 +49,7 @@ def proposed(unit: Unit, usual: tuple[UsualWork, ...]) -> tuple[Proposed, ...]:
     return (*found, *_reassembly(unit, usual, tuple(p.operation for p in found)))
 
 
-def operations_of(unit: Unit, usual: tuple[UsualWork, ...]) -> tuple[Operation, ...]:
+def operations_of(unit: Unit, usual: Usual) -> tuple[Operation, ...]:
     """Every operation of a unit, recorded ones first."""
     return (*unit.operations, *(p.operation for p in proposed(unit, usual)))
 
@@ -67,7 +67,7 @@ def from_usual(code: str, name: str, work: UsualWork, times: int = 1, **more: ob
     return Operation.model_validate({**fields, **more})
 
 
-def _joints(unit: Unit, usual: tuple[UsualWork, ...]) -> Iterator[Proposed]:
+def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     for step in unit.steps:
         joint = step.one_way
         if joint is None or joint.rebuilt_by or step.planned or _ticked(unit, step):
@@ -78,9 +78,9 @@ def _joints(unit: Unit, usual: tuple[UsualWork, ...]) -> Iterator[Proposed]:
             yield Proposed(_joint(step, joint, usual), f"{step.code} {step.what} cannot be undone as it was")
 
 
-def _joint(step: Step, joint: OneWay, usual: tuple[UsualWork, ...]) -> Operation:
+def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
     glued = joint.joint is JointFound.GLUED
-    work = named(usual, "glue a joint anew" if glued else "cloth, leather or felt")
+    work = usual.named("glue a joint anew" if glued else "cloth, leather or felt")
     remake = joint.remake
     operation = from_usual(f"J-{step.code}", f"{step.what}: new joint", work, for_steps=(step.code,))
     if remake is None:
@@ -101,13 +101,13 @@ def _ticked(unit: Unit, step: Step) -> bool:
 _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}
 
 
-def _components(unit: Unit, usual: tuple[UsualWork, ...]) -> Iterator[Proposed]:
+def _components(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     for c in unit.components:
         word = _WANTED.get(c.disposition)
         if word is None or c.repaired or _planned_out(unit, c) or _covered(unit, c.name, word):
             continue
         steps = (c.from_step,) if c.from_step and unit.step(c.from_step) is not None else ()
-        operation = from_usual(f"C-{c.code}"[:16], f"{word} {c.name}", named(usual, word), for_steps=steps)
+        operation = from_usual(f"C-{c.code}"[:16], f"{word} {c.name}", usual.named(word), for_steps=steps)
         yield Proposed(operation, f"{c.code} {c.name} is marked “{c.disposition}”")
 
 
@@ -122,33 +122,33 @@ def _covered(unit: Unit, name: str, word: str) -> bool:
     return any(wanted in o.name.casefold() or wanted in o.produces.casefold() for o in unit.operations) and bool(word)
 
 
-def _panels(unit: Unit, usual: tuple[UsualWork, ...]) -> Iterator[Proposed]:
+def _panels(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     panels = sum(p.quantity for p in unit.case.panels) if unit.case else 0
     said = " ".join(f"{o.name} {o.produces}" for o in unit.operations).casefold()
     if not panels or any(word in said for word in ("cut", "lay out", "panel")):
         return
     why = f"the case has {panels} panel{'s' if panels != 1 else ''}"
-    yield Proposed(from_usual("P-layout", "lay out on offcuts", named(usual, "lay out on offcuts")), why)
-    rough = from_usual("P-rough", "rough cut the panels", named(usual, "rough cut"), panels, after=("P-layout",))
+    yield Proposed(from_usual("P-layout", "lay out on offcuts", usual.named("lay out on offcuts")), why)
+    rough = from_usual("P-rough", "rough cut the panels", usual.named("rough cut"), panels, after=("P-layout",))
     yield Proposed(rough, why)
     yield Proposed(
-        from_usual("P-trim", "trim the panels true", named(usual, "trim true"), panels, after=("P-rough",)), why
+        from_usual("P-trim", "trim the panels true", usual.named("trim true"), panels, after=("P-rough",)), why
     )
     openings = sum(len(p.openings) for p in unit.case.panels) if unit.case else 0
     last = "P-trim"
     if openings:
-        work = named(usual, "openings and holes")
+        work = usual.named("openings and holes")
         yield Proposed(from_usual("P-open", "openings", work, openings, after=(last,)), f"{openings} openings")
         last = "P-open"
-    yield Proposed(from_usual("P-dry", "dry assembly of the case", named(usual, "dry assembly"), after=(last,)), why)
-    yield Proposed(from_usual("P-glue", "case glue-up", named(usual, "PVA joint"), after=("P-dry",)), why)
+    yield Proposed(from_usual("P-dry", "dry assembly of the case", usual.named("dry assembly"), after=(last,)), why)
+    yield Proposed(from_usual("P-glue", "case glue-up", usual.named("PVA joint"), after=("P-dry",)), why)
 
 
-def _reassembly(unit: Unit, usual: tuple[UsualWork, ...], others: tuple[Operation, ...]) -> Iterator[Proposed]:
+def _reassembly(unit: Unit, usual: Usual, others: tuple[Operation, ...]) -> Iterator[Proposed]:
     said = [o for o in unit.operations if any(word in o.name.casefold() for word in REFIT_WORDS)]
     steps = [s for s in unit.steps if not _ticked(unit, s)]
     if not said and steps:
-        work = named(usual, "line of the reassembly")
+        work = usual.named("line of the reassembly")
         lasts = _lasts((*unit.operations, *others))
         operation = from_usual("A-all", "reassembly", work, len(steps), after=lasts)
         yield Proposed(operation, f"{len(steps)} step{'s' if len(steps) != 1 else ''} go back")

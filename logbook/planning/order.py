@@ -8,10 +8,10 @@ from typing import NamedTuple
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Unit
-from logbook.model.usual import OrderRule, RuleKind, RuleReach, UsualWork
+from logbook.model.usual import OrderRule, RuleKind, RuleReach
 from logbook.model.words import WorkState
 from logbook.model.work import Operation
-from logbook.planning.usual import traits_of
+from logbook.planning.usual import Usual
 
 
 class Forced(NamedTuple):
@@ -52,9 +52,7 @@ class Order(NamedTuple):
     contrary: tuple[Contrary, ...]
 
 
-def forced_order(
-    unit: Unit, operations: Sequence[Operation], rules: Sequence[OrderRule], usual: tuple[UsualWork, ...]
-) -> Order:
+def forced_order(unit: Unit, operations: Sequence[Operation], rules: Sequence[OrderRule], usual: Usual) -> Order:
     """The order that the rules force on the operations of a unit, besides the recorded one.
 
     The recorded order wins: where it says the opposite, that is reported and nothing is forced. Rules that
@@ -66,7 +64,7 @@ def forced_order(
         rules: rules of order.
         usual: usual work, to tell what an operation is by its name.
     """
-    traits = {o.code: traits_of(o, usual) for o in operations}
+    traits = {o.code: usual.traits(o) for o in operations}
     after = {o.code: set(o.after) for o in operations}
     forced: list[Forced] = []
     contrary: list[Contrary] = []

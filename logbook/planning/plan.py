@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -11,6 +11,7 @@ from logbook.model.unit import Book, Unit
 from logbook.model.words import Supply
 from logbook.model.work import Wait
 from logbook.planning.from_book import AT_REST, BookProblem, Work
+from logbook.planning.order import Contrary
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule, finishes
 
@@ -49,7 +50,9 @@ class Background(NamedTuple):
     start: datetime
     until: datetime
     what: str
-    """“in clamps”, “wet”, “rests” or what the record calls it."""
+    """“in clamps”, “rests” or what the record calls it."""
+    closes: datetime | None = None
+    """When the window after it closes, for a wait that has one."""
 
 
 class UnitEnd(NamedTuple):
@@ -107,11 +110,20 @@ def plan_of(book: Book, found: BookProblem, schedule: Schedule) -> Plan:
         calls=tuple(sorted(c for u in book.units.values() if u.stage not in AT_REST for c in _calls(u, now.date()))),
         unplanned=tuple(_unplanned(found, schedule)),
         assumed=found.assumed,
-        contrary=tuple(f"{c.unit}: {c.sentence}" for c in found.contrary),
+        contrary=tuple(f"{c.unit}: {c.sentence}" for c in _together(found.contrary)),
         most_clamps=overlapping(found.problem, schedule, "clamps"),
         clamps=found.problem.limit("clamps"),
         made=now,
     )
+
+
+def _together(contrary: Iterable[Contrary]) -> Iterator[Contrary]:
+    """What one rule says of one operation, once for everything it should have gone before."""
+    groups: dict[tuple[str, str, str, bool], list[Contrary]] = {}
+    for c in contrary:
+        groups.setdefault((c.unit, c.earlier, c.rule.code, c.certain), []).append(c)
+    for group in groups.values():
+        yield group[0]._replace(later=", ".join(dict.fromkeys(c.later for c in group)))
 
 
 def _entries(found: BookProblem, schedule: Schedule) -> Iterator[Entry]:
@@ -166,7 +178,8 @@ def _background(found: BookProblem, schedule: Schedule) -> Iterator[Background]:
         if (not clamped or wait.earliest > held) and end + wait.earliest > now:
             begin = end + (held if clamped else 0)
             what = "rests" if clamped else wait.what or "waits"
-            yield Background(work.unit, work.title, wall(begin), wall(end + wait.earliest), what)
+            closes = None if wait.latest is None else wall(end + wait.latest)
+            yield Background(work.unit, work.title, wall(begin), wall(end + wait.earliest), what, closes)
 
 
 def _wait_after(work: Work) -> Wait | None:

@@ -14,6 +14,9 @@ from logbook.model.templates import template_bytes
 from logbook.model.usual import OrderRule, RuleList, UsualList, UsualWork
 from logbook.model.work import Operation
 
+REMEMBERED = 5_000
+"""Names remembered at most."""
+
 
 @cache
 def trade_work() -> tuple[UsualWork, ...]:
@@ -43,43 +46,61 @@ def read_rules(raw: bytes, name: str = "order_rules.json") -> RuleList:
         raise InputError(sentences(error, name)) from error
 
 
-def usual_work(shop: Shop) -> tuple[UsualWork, ...]:
-    """The shop's own usual work, then what it does not replace of the trade's."""
+class Usual:
+    """A list of usual work that remembers what each name spoke of, because the same names are asked for often."""
+
+    def __init__(self, work: tuple[UsualWork, ...]) -> None:
+        self.work = work
+        self._kinds: dict[str, tuple[UsualWork, ...]] = {}
+        self._patterns = [[(len(w), _pattern(w.casefold())) for w in kind.words if w.strip()] for kind in work]
+
+    def named(self, name: str) -> UsualWork:
+        """The usual work of that name. Raises InputError when the list no longer has it."""
+        for work in self.work:
+            if work.name == name:
+                return work
+        raise InputError(f"The list of usual work has no “{name}” any more; put it back under that name.")
+
+    def kinds(self, name: str) -> tuple[UsualWork, ...]:
+        """The usual work that a name speaks of, the one with the longest word first."""
+        if name not in self._kinds:
+            if len(self._kinds) > REMEMBERED:
+                self._kinds.clear()
+            self._kinds[name] = self._look(name.casefold())
+        return self._kinds[name]
+
+    def _look(self, name: str) -> tuple[UsualWork, ...]:
+        found = []
+        for i, patterns in enumerate(self._patterns):
+            longest = max((length for length, pattern in patterns if pattern.search(name)), default=0)
+            if longest:
+                found.append((-longest, i))
+        return tuple(self.work[i] for _, i in sorted(found))
+
+    def traits(self, operation: Operation) -> frozenset[str]:
+        """What an operation is: the traits that were written down and those its name speaks of."""
+        spoken = {t for work in self.kinds(operation.name) for t in work.traits}
+        return frozenset(operation.traits) | spoken
+
+
+def usual_work(shop: Shop) -> Usual:
+    """The shop's own usual work, then what it does not replace of the trade's. Raises InputError as `trade_work`."""
+    if not shop.usual_work:
+        return _trade()
     own = {w.name.casefold() for w in shop.usual_work}
-    return (*shop.usual_work, *(w for w in trade_work() if w.name.casefold() not in own))
+    return Usual((*shop.usual_work, *(w for w in trade_work() if w.name.casefold() not in own)))
+
+
+@cache
+def _trade() -> Usual:
+    return Usual(trade_work())
 
 
 def order_rules(shop: Shop) -> tuple[OrderRule, ...]:
-    """The shop's own rules, then what they do not replace of the trade's."""
+    """The shop's own rules, then what they do not replace of the trade's. Raises InputError as `trade_rules`."""
     own = {r.code for r in shop.order_rules}
     return (*shop.order_rules, *(r for r in trade_rules() if r.code not in own))
 
 
-def named(usual: tuple[UsualWork, ...], name: str) -> UsualWork:
-    """The usual work of that name. Raises InputError when the list no longer has it."""
-    for work in usual:
-        if work.name == name:
-            return work
-    raise InputError(f"The list of usual work has no “{name}” any more; put it back under that name.")
-
-
-def kinds_of(usual: tuple[UsualWork, ...], name: str) -> tuple[UsualWork, ...]:
-    """The usual work that a name speaks of, the one with the longest word first."""
-    found = [(len(word), -i, work) for i, work in enumerate(usual) if (word := _word_in(work, name.casefold()))]
-    return tuple(work for *_, work in sorted(found, key=lambda f: f[:2], reverse=True))
-
-
-def _word_in(work: UsualWork, name: str) -> str:
-    words = [w for w in work.words if _pattern(w.casefold()).search(name)]
-    return max(words, key=len, default="")
-
-
-@cache
 def _pattern(word: str) -> re.Pattern[str]:
     return re.compile(rf"\b{re.escape(word.strip())}(?:s|es|ed|ing)?\b")
-
-
-def traits_of(operation: Operation, usual: tuple[UsualWork, ...]) -> frozenset[str]:
-    """What an operation is: the traits that were written down and those its name speaks of."""
-    spoken = {t for work in kinds_of(usual, operation.name) for t in work.traits}
-    return frozenset(operation.traits) | spoken
