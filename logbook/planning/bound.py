@@ -11,6 +11,8 @@ from logbook.planning.problem import PERSON, Goal, Problem, Schedule, price
 MOST = 13
 """Units whose every order is compared; of more only the others' own ends count."""
 
+LONG_AGO = -(10**9)
+
 
 def least_cost(problem: Problem, schedule: Schedule) -> int:
     """A cost that no schedule which places the same tasks as `schedule` can be under.
@@ -93,10 +95,9 @@ class _Clock:
                 merged.append((a, b))
         self._ends = [b for _, b in merged]
         self._passed = list(accumulate(b - a for a, b in merged))
-        self._start = problem.start
 
     def when(self, minutes: int) -> int:
         if minutes <= 0 or not self._passed:
-            return self._start
+            return LONG_AGO  # nothing is to be done, which may have ended at any time
         i = bisect_left(self._passed, minutes)
         return self._ends[-1] if i == len(self._ends) else self._ends[i] - (self._passed[i] - minutes)
