@@ -14,6 +14,10 @@ time.tzset()
 for name in ("NO_COLOR", "COLORTERM", "LOGBOOK_BOOK", "LOGBOOK_SETTINGS", "LOGBOOK_INITIALS", "COLUMNS", "LINES"):
     os.environ.pop(name, None)
 
+# Amounts read as in plain English, and new books count in the sign that they start with.
+os.environ.setdefault("LANG", os.environ.pop("LC_ALL", "C.UTF-8"))
+os.environ["LC_MONETARY"] = "C.UTF-8"
+
 settings.register_profile("logbook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("logbook")
 

@@ -1,11 +1,12 @@
 """Checks of the record: small functions that each look for one kind of problem and return what they found.
 
-They look at the record alone, change nothing, and know no other computation. Each problem carries the
+They look at the record alone and change nothing. Each problem carries the
 number of its check, so that the same thing is always called by the same number:
 
 1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
 7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
-11 thickness of pieces, 17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 25 closing.
+11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding,
+17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 24 photos, 25 closing.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.checks import casework, closing, counts, evidence, order, pieces, stop_line, supplies, waiting
+from logbook.checks import casework, closing, counts, evidence, order, photos, pieces, stop_line, supplies, waiting
 from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
 from logbook.model.shop import Shop
@@ -38,7 +39,10 @@ RECORD_CHECKS: tuple[UnitCheck, ...] = (
     evidence.held_dimensions,
     casework.joints_agree,
     casework.held_sizes,
+    casework.sizes_differ,
+    casework.consequences_told,
     pieces.joints_fit,
+    photos.photos_and_steps,
     closing.closed_with_open_ends,
     closing.hazardous_parts,
 )

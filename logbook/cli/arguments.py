@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from logbook import __version__
+from logbook.cli.options import AS_CSV, AS_JSON, OPTIONS, columns_wanted
 from logbook.cli.output import write
 from logbook.errors import InputError
 
@@ -54,10 +55,17 @@ COMMANDS = {
     "bench": "all units: what now, what waits, what must not be forgotten",
     "reassembly": "the list to put a unit back together, fit to take to the bench",
     "bom": "the bill of materials of a unit",
+    "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
     "plan": "the plan over all units: who is worked on when, what waits, when each unit ends",
     "now": "what can be done in the next minutes, windows that run, what must not be forgotten",
+    "screw": "which thread a loose screw has, and where it belongs",
+    "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
+    "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
+    "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
     "check": "check the records of one unit or of the whole book, and the book itself",
+    "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
+    "serve": "open the interface with the page for a phone, or the whole interface in a browser",
     "import": "take in a unit or the shop from a JSON document",
     "export": "print a unit or the shop as a JSON document",
     "schema": "print the JSON Schema of these documents",
@@ -80,40 +88,14 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost"):
-        made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
-    made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
-    made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
-    made["reassembly"].add_argument(
-        "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
-    )
-    made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
-    made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    _plan(made["plan"])
-    made["now"].add_argument("minutes", metavar="MINUTES", nargs="?", default="30", help="30, 1:30 or 1.5h (30)")
-    for name in ("bench", "reassembly", "bom", "cost", "plan", "now", "check"):
+    for name, with_options in OPTIONS.items():
+        with_options(made[name])
+    for name in AS_JSON:
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
-        made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
+        made[name].add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
+    for name in AS_CSV:
+        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
     return top
-
-
-def _plan(to: argparse.ArgumentParser) -> None:
-    to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
-    to.add_argument(
-        "--improve", type=_rounds, metavar="N", default=0, help="rounds of improving; the same N, the same plan"
-    )
-    to.add_argument("--seconds", type=_rounds, metavar="S", default=0, help="or improve for so many seconds")
-    to.add_argument("--weeks", type=_rounds, metavar="N", help="print only so many weeks")
-    to.add_argument("--basis", choices=("low", "likely", "expected", "high"), default="likely", help="which busy times")
-    to.add_argument("--recorded", action="store_true", help="only work that is written down as an operation")
-    to.add_argument("--anew", action="store_true", help="start over instead of moving little of the plan that was kept")
-    to.add_argument("--keep", action="store_true", help="keep this plan, so that the next one moves little of it")
-
-
-def _rounds(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
-        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a whole number from 1 to 100000")
-    return int(text)
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:
@@ -123,12 +105,6 @@ def _common(to: argparse.ArgumentParser, default: str | None) -> None:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:] + "."
-
-
-def _width(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 40 <= int(text[:9]) <= 200):
-        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a number of columns from 40 to 200")
-    return int(text)
 
 
 def read(argv: Sequence[str] | None) -> argparse.Namespace:

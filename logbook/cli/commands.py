@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, Any
@@ -13,13 +14,14 @@ from logbook.errors import InputError, StoreError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
-    from logbook.model.unit import Book
+    from logbook.costing import Suggestion
+    from logbook.model.unit import Book, Unit
     from logbook.session import Session
 
 
 def interface(call: Call) -> int:
     """Open the interface on the book."""
-    if not is_terminal():
+    if not is_terminal() and "LOGBOOK_SERVED" not in os.environ:  # a browser is the terminal then
         raise InputError(
             "There is no terminal here for the interface. For text use a command, such as "
             "“logbook bench” or “logbook reassembly UNIT”; “logbook --help” lists them all."
@@ -78,34 +80,100 @@ def reassembly(call: Call) -> int:
 
 def bom(call: Call) -> int:
     """Print the bill of materials of a unit."""
-    from logbook.costing import bill_of_materials
-    from logbook.render.bill import bom_data, bom_text
+    from logbook.costing import bill_of_materials, own_material
+    from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        bill = bill_of_materials(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(bom_data(unit, shop, bill))
+        bill, own = bill_of_materials(unit, shop, today(session)), own_material(unit, shop)
+        if call.options.as_csv:
+            write(bom_csv(bill))
+        elif call.options.as_json:
+            write_json(bom_data(unit, shop, bill, own))
         else:
-            write(bom_text(unit, shop, bill, session.now, width=width(call)))
+            write(bom_text(unit, shop, bill, session.now, width=width(call), own=own))
         say_problems(session, unit.code)
+    return 0
+
+
+def to_buy(call: Call) -> int:
+    """Print what is to buy, over all units or for one."""
+    from logbook.costing import freed_by_parcel
+    from logbook.costing import to_buy as listed
+    from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+
+    with call.read() as session:
+        book, shop = whole_book(session), session.shop
+        every = list(book.units.values())
+        code = code_in(session, call.options.unit) if call.options.unit else ""
+        found = listed([session.unit(code)] if code else every, shop, session.now, every)
+        together = {p.seller: freed_by_parcel(p, book.units, session.now) for p in found.parcels}
+        if call.options.as_csv:
+            write(to_buy_csv(found))
+        elif call.options.as_json:
+            write_json(to_buy_data(found, shop, together))
+        else:
+            title = f"{code} {session.unit(code).name}" if code else "ALL UNITS"
+            write(to_buy_text(found, shop, session.now, width=width(call), title=title, together=together))
+        say_problems(session, code)
     return 0
 
 
 def cost(call: Call) -> int:
     """Print what a unit still costs, and what could be done instead."""
-    from logbook.costing import comparison, cost_views
+    from logbook.costing import cost_views, decision
     from logbook.render.costs import cost_data, cost_text
+    from logbook.render.decision_data import decision_csv
+    from logbook.render.weighing import taken_text
 
     with call.read() as session:
         unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
-        compared, views = comparison(unit, shop, today(session)), cost_views(unit, shop, today(session))
-        if call.options.as_json:
-            write_json(cost_data(unit, shop, compared, views))
+        decided, views = decision(unit, shop, today(session)), cost_views(unit, shop, today(session))
+        if call.options.as_csv:
+            write(decision_csv(decided))
+        elif call.options.as_json:
+            write_json(
+                cost_data(unit, shop, decided.compared, views, decided=decided, offered=suggested(session, unit))
+            )
+        elif call.options.taken:
+            write(taken_text(unit, suggested(session, unit), width=width(call)))
         else:
-            write(cost_text(unit, shop, compared, views, session.now, width=width(call)))
+            write(cost_text(unit, shop, decided.compared, views, session.now, width=width(call), decided=decided))
         say_problems(session, unit.code)
     return 0
+
+
+def screw(call: Call) -> int:
+    """Print which thread a loose screw can have, and where such a one belongs."""
+    from logbook.cli.loose_screw import identified
+    from logbook.render.screw import screw_data, screw_text
+
+    with call.read() as session:
+        loose, answer, found = identified(call.options, session)
+        if call.options.as_json:
+            write_json(screw_data(loose, answer, found))
+        else:
+            write(screw_text(answer, found, columns=width(call)))
+        say_problems(session, call.options.unit.upper())
+    return 0
+
+
+def panels(call: Call) -> int:
+    """Print the case of a unit; 1 when something held is lost or does not go together."""
+    from logbook.casework import worked_case
+    from logbook.render.casework import panels_csv, panels_data, panels_text
+
+    with call.read() as session:
+        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        worked = worked_case(unit, shop.settings)
+        if call.options.as_csv:
+            write(panels_csv(unit, shop, worked))
+        elif call.options.as_json:
+            write_json(panels_data(unit, shop, worked))
+        else:
+            write(panels_text(unit, shop, worked, session.now, width=width(call)))
+        say_problems(session, unit.code)
+    return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
 
 
 def check(call: Call) -> int:
@@ -126,6 +194,51 @@ def check(call: Call) -> int:
         else:
             write(check_text(where, found, damage, width=width(call)))
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
+
+
+def photos(call: Call) -> int:
+    """Link, list, check or copy out photos."""
+    from logbook.cli.photos import DOES
+
+    return DOES[call.options.what](call)
+
+
+def serve(call: Call) -> int:
+    """Open the interface with the page for the phone, or serve the interface to a browser."""
+    options = call.options
+    if options.browser:
+        from logbook.serve.browser import Served
+        from logbook.serve.door import local_address
+
+        call.session_for_screens(call.book).close()  # the book is begun, and damage is said here and not in a tab
+        host = local_address() if options.network else "127.0.0.1"
+        Served(call.book, host, options.port).run(write_now)
+        return 0
+    if not is_terminal():
+        raise InputError("There is no terminal here for the interface. “logbook serve --browser” needs none.")
+    from logbook.tui.app import run
+
+    return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
+
+
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
 
 
 def import_(call: Call) -> int:
@@ -182,10 +295,17 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bench": bench,
     "reassembly": reassembly,
     "bom": bom,
+    "to-buy": to_buy,
     "cost": cost,
     "plan": plan,
     "now": now,
+    "screw": screw,
     "check": check,
+    "photos": photos,
+    "serve": serve,
+    "panels": panels,
+    "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,
@@ -194,6 +314,12 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
 
 
 # What the commands share
+
+
+def write_now(text: str) -> None:
+    """Write at once, for a command that goes on."""
+    write(text)
+    sys.stdout.flush()
 
 
 def whole_book(session: Session) -> Book:
@@ -207,6 +333,13 @@ def whole_book(session: Session) -> Book:
         except StoreError:  # said by `say_problems`, or by the check
             continue
     return Book.model_construct(shop=session.shop, units=units)
+
+
+def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
+    """What past times of every unit suggest for the operations of one."""
+    from logbook.costing import corrections, suggestions
+
+    return suggestions(unit, corrections(whole_book(session).units.values()))
 
 
 def say_problems(session: Session, code: str = "") -> None:

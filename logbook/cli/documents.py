@@ -10,6 +10,7 @@ from pathlib import Path
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import write, write_bytes
 from logbook.errors import InputError
+from logbook.model.currency import START, is_known, same_currency
 from logbook.model.document import (
     MOST_BYTES,
     ShopDocument,
@@ -61,20 +62,27 @@ def _take_unit(call: Call, unit: Unit, currency: str) -> str:
 def _settle_currency(session: Session, currency: str) -> None:
     """Amounts are in one currency per book: an empty book takes that of its first document."""
     own = session.shop.settings.currency
-    if not currency or currency == own:
+    if not currency or same_currency(currency, own):
         return
-    if session.codes() or session.broken() or session.shop != Shop():
+    if session.codes() or session.broken() or _is_begun(session.shop):
         raise InputError(f"The document counts in {currency} and the book in {own}; amounts cannot be mixed.")
+    if not is_known(currency):
+        raise InputError(f"The document counts in {currency[:20]}, which is neither a code of ISO 4217 nor its sign.")
     session.apply_shop(
         f"currency {currency}",
         lambda shop: put(shop, "settings", put(shop.settings, "currency", currency)),
     )
 
 
+def _is_begun(shop: Shop) -> bool:
+    """Whether anything but the currency that it started with was written into a shop."""
+    return put(shop, "settings", put(shop.settings, "currency", START)) != Shop()
+
+
 def _take_shop(call: Call, document: ShopDocument, name: str) -> str:
     with call.write() as session:
         own, new = session.shop.settings.currency, document.shop.settings.currency
-        if own != new and session.codes():
+        if not same_currency(own, new) and session.codes():
             raise InputError(f"The document counts in {new} and the book in {own}; amounts cannot be mixed.")
         session.apply_shop(f"the shop taken in from {name}", lambda _: document.shop)
         shop = document.shop

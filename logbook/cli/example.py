@@ -89,7 +89,7 @@ def _put(started: Path, path: Path) -> None:
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
     from logbook.cli.commands import today, whole_book
-    from logbook.costing import bill_of_materials, comparison, cost_views
+    from logbook.costing import bill_of_materials, cost_views, decision
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text
     from logbook.render.bill import bom_text
@@ -101,12 +101,12 @@ def print_demo(call: Call) -> None:
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
         unit, shop, now, day = session.unit(MAIN), session.shop, session.now.astimezone(), today(session)
         kept, listed = session.kept(MAIN), refit_list(unit)
-        ready = readiness(unit, listed, now)
+        ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (
             bench_text(whole_book(session), now, width=wide),
             reassembly_text(unit, listed, ready, version=kept.version, kept_at=kept.at, now=now, width=wide),
             bom_text(unit, shop, bill_of_materials(unit, shop, day), now, width=wide),
-            cost_text(unit, shop, comparison(unit, shop, day), cost_views(unit, shop, day), now, width=wide),
+            cost_text(unit, shop, decided.compared, cost_views(unit, shop, day), now, width=wide, decided=decided),
             f"The demo book is in {session.path}. With a terminal, “logbook demo” opens it.\n",
         )
     write("\n\n".join(texts))

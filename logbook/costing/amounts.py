@@ -11,9 +11,10 @@ The rounding rule, which every figure of the costs follows:
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal, localcontext
 from fractions import Fraction
+from functools import lru_cache
 
 Exact = Fraction | Decimal | int
 """A number that holds its value exactly. There is no float anywhere in the costs."""
@@ -51,6 +52,32 @@ def expected_value(low: Exact, likely: Exact, high: Exact) -> Fraction:
     evaluation”, Operations Research 7(5), 1959.
     """
     return (Fraction(low) + 4 * Fraction(likely) + Fraction(high)) / 6
+
+
+def shared(amount: Decimal, weights: Sequence[Exact]) -> tuple[Decimal, ...]:
+    """An amount divided in proportion to weights, to the last hundredth: the shares always add up to it.
+
+    The rule: each share is first rounded down to whole hundredths; the hundredths that are left go one each to
+    the shares that lost most by rounding, of equals to the first (the method of the largest remainder). Without
+    any weight above zero all are equal.
+
+    Raises:
+        ValueError: there is nobody to share with, or a weight is below zero.
+    """
+    if not weights or any(Fraction(w) < 0 for w in weights):
+        raise ValueError("an amount is shared by weights from zero up, at least one of them")
+    parts = [Fraction(w) for w in weights]
+    whole = sum(parts, Fraction(0))
+    if not whole:
+        parts, whole = [Fraction(1)] * len(parts), Fraction(len(parts))
+    places = max(2, -int(amount.as_tuple().exponent))
+    units = int(Fraction(amount) * 10**places)
+    exact = [units * p / whole for p in parts]
+    floors = [int(x // 1) for x in exact]
+    order = sorted(range(len(parts)), key=lambda i: (floors[i] - exact[i], i))
+    for i in order[: units - sum(floors)]:
+        floors[i] += 1
+    return tuple(Decimal(f"{n}E-{places}") for n in floors)
 
 
 def plain_number(value: Exact, places: int = 4) -> str:
@@ -101,6 +128,11 @@ def unit_of(text: str) -> str:
     return text.strip().replace("²", "2").casefold()
 
 
+def unit_kind(text: str) -> str:
+    """What a unit measures: “mass”, “volume”, “length”, “area”, “pieces”; empty for one that is not known."""
+    return _UNITS.get(unit_of(text), ("", Fraction(1)))[0]
+
+
 def converted(amount: Fraction, start: str, end: str, density: Decimal | None = None) -> Fraction | None:
     """The amount in another unit, exact, or None when the two units cannot be compared.
 
@@ -126,6 +158,7 @@ def converted(amount: Fraction, start: str, end: str, density: Decimal | None = 
     return None if bridge is None else amount * factor * bridge / divisor
 
 
+@lru_cache(maxsize=4096)
 def same_words(text: str) -> str:
     """Words as they are compared: case and spacing make no difference."""
     return " ".join(text.split()).casefold()

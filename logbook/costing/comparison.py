@@ -47,6 +47,8 @@ class DecisionRow:
     ready: str
     risk: str
     price_on: date | None
+    remarks: tuple[str, ...] = ()
+    """What else must be known about it, in short sentences."""
 
 
 @dataclass(frozen=True, slots=True)

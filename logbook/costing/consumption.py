@@ -12,13 +12,14 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import as_recorded, cents, converted, quantity_in_words, same_words, times, total
+from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, same_words, times, total
+from logbook.costing.wanted import Wanted, all_wanted, made_from_shelf, need_of_terms
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Source, Supply
-from logbook.model.work import ConsumableUse, UseTerm
+
+__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "usable_stock", "uses_material_of"]
 
 NO_CASH = Estimate(low=Decimal(0), likely=Decimal(0), high=Decimal(0))
 """Nothing to buy; a true zero and not an unknown price."""
@@ -53,6 +54,12 @@ class Need:
     """How the need was computed and what follows, in words."""
     problems: tuple[str, ...] = ()
     """What is wrong or not counted, a sentence each."""
+    rest: Fraction | None = None
+    """What is left of the packs bought for it; it becomes stock on the shelf."""
+    keeps_months: int | None = None
+    """How long that rest keeps once opened; None when nobody said."""
+    used_on: date | None = None
+    """The day on which it was used up; then it is no need any more and costs nothing to come."""
 
     @property
     def share(self) -> Fraction | None:
@@ -79,83 +86,40 @@ def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Need
     """
     pools: dict[str, _Pool] = {}
     needs = []
-    for use in (*unit.consumables, *_uses_of_made_parts(unit, shop)):
-        name = same_words(use.consumable)
+    for wanted in all_wanted(unit, shop):
+        name = same_words(wanted.consumable)
         if name not in pools:
-            pools[name] = _pool(use.consumable, shop, today)
-        needs.append(_need(use, pools[name]))
+            pools[name] = _pool(wanted.consumable, shop, today)
+        needs.append(_used(wanted) if wanted.used_on is not None else _need(wanted, pools[name]))
     return tuple(needs)
 
 
-def need_of_terms(terms: Sequence[UseTerm], waste_percent: Decimal | None = None) -> tuple[Fraction | None, str, str]:
-    """The need that terms add up to.
-
-    Each term is amount × times × rate, or amount × times / coverage, or amount × times alone; a negative
-    amount is taken off, such as openings from a face. The waste is added to the sum.
-
-    Returns:
-        The need (None when it cannot be computed), the computation in words, and what is wrong with it.
-    """
-    if not terms:
-        return None, "", "no amount is written down"
-    need, words = Fraction(0), []
-    for term in terms:
-        part, text, wrong = _term(term)
-        if part is None:
-            return None, "", wrong
-        need += part
-        words.append(text)
-    waste = Fraction(waste_percent or 0)
-    if waste < 0:
-        return None, "", f"the waste of {waste_percent} % is below zero"
-    if need < 0:
-        return None, "", "more is taken off than there is"
-    text = " + ".join(words)
-    if waste:
-        text += f", + {as_recorded(waste_percent or Decimal(0))} % waste"
-    return need * (1 + waste / 100), text, ""
-
-
 def uses_material_of(unit: Unit, shop: Shop) -> frozenset[str]:
-    """Codes of newly made parts whose cost is that of their material, by mass, from the shelf."""
-    names = {same_words(c.name) for c in shop.shelf}
-    return frozenset(
-        p.code
-        for p in unit.parts
-        if p.source is Source.MAKE and p.price is None and p.mass_g and same_words(p.made_from) in names
+    """Codes of newly made parts whose cost is that of their material from the shelf."""
+    return frozenset(p.code for p in made_from_shelf(unit, shop))
+
+
+def _used(wanted: Wanted) -> Need:
+    """What was used up already: shown, and no cost to come."""
+    return Need(
+        code=wanted.code,
+        consumable=wanted.consumable,
+        stated=wanted.stated,
+        stated_unit=wanted.unit,
+        need=wanted.stated,
+        unit=wanted.unit,
+        stock=Fraction(0),
+        pack=None,
+        packs=0,
+        cash=NO_CASH,
+        used_up=ZERO,
+        from_stock=ZERO,
+        from_packs=ZERO,
+        price_on=None,
+        seller=wanted.seller,
+        how=f"{wanted.how}; used up on {wanted.used_on:%d %b %Y}",
+        used_on=wanted.used_on,
     )
-
-
-def _uses_of_made_parts(unit: Unit, shop: Shop) -> tuple[ConsumableUse, ...]:
-    by_material = uses_material_of(unit, shop)
-    return tuple(
-        ConsumableUse(
-            code=p.code,
-            consumable=p.made_from,
-            unit="g",
-            terms=(UseTerm(what=p.name, amount=p.quantity, rate=p.mass_g),),
-        )
-        for p in unit.parts
-        if p.code in by_material and p.supply is not Supply.HERE
-    )
-
-
-def _term(term: UseTerm) -> tuple[Fraction | None, str, str]:
-    amount = Fraction(term.amount) * term.times
-    text = " ".join(x for x in (term.what, as_recorded(term.amount), term.per) if x)
-    if term.times != 1:
-        text += f" × {term.times}"
-    if term.rate is not None and term.coverage is not None:
-        return None, "", f"“{term.what}” has a rate and a coverage; give one of them"
-    if term.rate is not None:
-        if term.rate < 0:
-            return None, "", f"“{term.what}” has a rate below zero"
-        return amount * Fraction(term.rate), f"{text} × {as_recorded(term.rate)}", ""
-    if term.coverage is not None:
-        if term.coverage <= 0:
-            return None, "", f"“{term.what}” has a coverage that is not above zero"
-        return amount / Fraction(term.coverage), f"{text} / {as_recorded(term.coverage)}", ""
-    return amount, text, ""
 
 
 @dataclass(slots=True)
@@ -189,10 +153,16 @@ def _pool(name: str, shop: Shop, today: date | None) -> _Pool:
     return pool
 
 
-def _need(use: ConsumableUse, pool: _Pool) -> Need:
+def usable_stock(name: str, shop: Shop, today: date | None) -> tuple[Fraction, tuple[str, ...]]:
+    """What the shelf has of a thing that still keeps, in the unit of the shelf; and sentences about what does not."""
+    pool = _pool(name, shop, today)
+    return pool.stock, tuple(pool.notes)
+
+
+def _need(use: Wanted, pool: _Pool) -> Need:
     item = pool.item
     pack = item.pack if item else None
-    stated, need, how, problems = _amounts(use, item)
+    need, how, problems = _in_shelf_unit(use, item)
     usable_pack = pack if pack is not None and pack.size > 0 else None
     stock = pool.stock + sum((amount for amount, _ in pool.rest), Fraction(0))
     bought = _supply(use, pool, need, usable_pack)
@@ -205,7 +175,7 @@ def _need(use: ConsumableUse, pool: _Pool) -> Need:
     return Need(
         code=use.code,
         consumable=use.consumable,
-        stated=stated,
+        stated=use.stated,
         stated_unit=use.unit,
         need=need,
         unit=shelf_unit,
@@ -220,24 +190,25 @@ def _need(use: ConsumableUse, pool: _Pool) -> Need:
         seller=use.seller or (pack.seller if pack else ""),
         how=f"{how}; {_supply_in_words(need, stock, bought.packs, shelf_unit)}" if how else "",
         problems=(*problems, *pool.notes),
+        rest=bought.rest,
+        keeps_months=item.keeps_months if item else None,
     )
 
 
-def _amounts(use: ConsumableUse, item: Consumable | None) -> tuple[Fraction | None, Fraction | None, str, list[str]]:
-    """The need as stated and in the unit of the shelf, the computation in words, and what is wrong with it."""
-    stated, how, wrong = need_of_terms(use.terms, use.waste_percent)
-    if stated is None:
-        return None, None, how, [f"The need of {use.consumable} is not known: {wrong}."]
-    how += f" = {quantity_in_words(stated, use.unit)}"
+def _in_shelf_unit(use: Wanted, item: Consumable | None) -> tuple[Fraction | None, str, list[str]]:
+    """The need in the unit of the shelf, the computation in words, and what is wrong with it."""
+    if use.stated is None:
+        return None, use.how, list(use.problems)
     shelf_unit = item.unit if item else use.unit
-    need = converted(stated, use.unit, shelf_unit, item.density if item else None)
+    need = converted(use.stated, use.unit, shelf_unit, item.density if item else None)
     if need is None:
         sentence = (
             f"The need of {use.consumable} in {use.unit or 'pieces'} cannot be counted in {shelf_unit or 'pieces'}; "
             "give both in one unit, or a density for grams against millilitres."
         )
-        return stated, None, how, [sentence]
-    return stated, need, how if need == stated else f"{how} = {quantity_in_words(need, shelf_unit)}", []
+        return None, use.how, [*use.problems, sentence]
+    how = use.how if need == use.stated else f"{use.how} = {quantity_in_words(need, shelf_unit)}"
+    return need, how, list(use.problems)
 
 
 @dataclass(slots=True)
@@ -248,9 +219,10 @@ class _Supply:
     cash: Estimate | None
     stock: tuple[Fraction, Fraction | None] | None
     packed: list[tuple[Fraction, Fraction | None]]
+    rest: Fraction | None = None
 
 
-def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack | None) -> _Supply:
+def _supply(use: Wanted, pool: _Pool, need: Fraction | None, pack: Pack | None) -> _Supply:
     """Take the need from stock, then from rests of bought packs, then from packs to buy; `pool` gives it up."""
     if need is None:
         return _Supply(None, use.price, None, [])
@@ -279,7 +251,7 @@ def _supply(use: ConsumableUse, pool: _Pool, need: Fraction | None, pack: Pack |
     price = Fraction(cash.likely) / bought
     if bought > open_need:
         pool.rest.append((bought - open_need, price))
-    return _Supply(packs, cash, from_stock, [*packed, (open_need, price)])
+    return _Supply(packs, cash, from_stock, [*packed, (open_need, price)], bought - open_need)
 
 
 def _split(supply: _Supply) -> tuple[Decimal | None, Decimal | None, Decimal | None]:

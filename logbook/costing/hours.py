@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.costing.amounts import expected_value
+from logbook.costing.spread import ThreePoint
 from logbook.model.measures import Effort
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
@@ -23,6 +24,12 @@ class HoursLine:
     state: WorkState
     spent: int | None
     """Minutes already used on it."""
+
+    @property
+    def point(self) -> ThreePoint | None:
+        """The minutes left as they are drawn; None while nobody has estimated them."""
+        e = self.effort
+        return None if e is None else ThreePoint(Fraction(e.low), Fraction(e.likely), Fraction(e.high))
 
     @property
     def expected(self) -> Fraction | None:

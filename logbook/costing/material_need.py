@@ -8,8 +8,10 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
+from logbook.casework import completed
 from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
-from logbook.model.casework_records import Panel, Size, Strip
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Panel, Strip
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -103,16 +105,17 @@ def sheet_parts(unit: Unit) -> tuple[Part, ...]:
 
 
 def _all_taken(unit: Unit) -> Iterator[tuple[MaterialKind, str, Length | None, _Taken]]:
-    panels: tuple[Panel, ...] = unit.case.panels if unit.case else ()
-    strips: tuple[Strip, ...] = unit.case.strips if unit.case else ()
+    case = completed(unit)
+    panels: tuple[Panel, ...] = case.panels if case else ()
+    strips: tuple[Strip, ...] = case.strips if case else ()
     for panel in panels:
         leaves = {(same_words(x.material), x.thickness.ticks) for x in panel.leaves}
         for layer in panel.layers:
             if (same_words(layer.material), layer.thickness.ticks) not in leaves:
                 yield MaterialKind.PANEL, layer.material, layer.thickness, _of_panel(panel, layer.piece)
         for leaf in panel.leaves:
-            area = _area(leaf.size) * panel.quantity
-            words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}"
+            area = _area(leaf.size) * panel.quantity if leaf.size is not None else None
+            words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}" if leaf.size is not None else panel.code
             yield MaterialKind.LEAF, leaf.material, leaf.thickness, _Taken(panel.code, area, leaf.piece, words)
     for strip in strips:
         length = Fraction(strip.length.mm) * strip.quantity
@@ -161,19 +164,26 @@ def _need(
 
 def _on_pile(kind: MaterialKind, material: str, thickness: Length | None, unit_code: str, shop: Shop) -> Decimal:
     """What the pile has of a material in that thickness and not promised to another unit, in m2 or m."""
-    tolerance = shop.settings.thickness_tolerance.ticks if shop.settings.thickness_tolerance else 0
-    amount = Fraction(0)
-    for o in shop.offcuts:
-        if same_words(o.material) != same_words(material) or not _free_for(o, unit_code):
-            continue
-        if thickness is not None and not (
-            o.thickness and all(abs(t.ticks - thickness.ticks) <= tolerance for t in o.thickness)
-        ):
-            continue
-        length = Fraction((o.usable_length or o.length).mm)
-        width = Fraction((o.usable_width or o.width).mm)
-        amount += length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM
+    pieces = (o for o in shop.offcuts if _free_for(o, unit_code) and is_of(o, material, thickness, shop))
+    amount = sum((size_of(o, kind) for o in pieces), Fraction(0))
     return rounded(amount, 3 if kind is MaterialKind.STRIP else 4)
+
+
+def is_of(offcut: Offcut, material: str, thickness: Length | None, shop: Shop) -> bool:
+    """Whether a piece is of a material, and wherever it was measured within the tolerance of its thickness."""
+    if same_words(offcut.material) != same_words(material):
+        return False
+    if thickness is None:
+        return True
+    tolerance = shop.settings.thickness_tolerance.ticks if shop.settings.thickness_tolerance else 0
+    return bool(offcut.thickness) and all(abs(t.ticks - thickness.ticks) <= tolerance for t in offcut.thickness)
+
+
+def size_of(offcut: Offcut, kind: MaterialKind) -> Fraction:
+    """What of a piece is usable, in square metres; in metres for strips."""
+    length = Fraction((offcut.usable_length or offcut.length).mm)
+    width = Fraction((offcut.usable_width or offcut.width).mm)
+    return length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM
 
 
 def _free_for(offcut: Offcut, unit_code: str) -> bool:

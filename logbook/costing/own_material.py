@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from logbook.costing.actuals import paid_in_all
 from logbook.costing.amounts import ZERO, cents, plain_number, same_words, total
 from logbook.costing.cash import cash_to_come
 from logbook.costing.consumption import Need, consumption
-from logbook.costing.material_need import MaterialKind, MaterialNeed, material_needs
+from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
 from logbook.model.casework_records import Material
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -26,17 +27,23 @@ class OwnMaterialLine:
     replacement: Decimal | None
     """Quantity × rate with waste; None when either is not known."""
     how: str
+    resale: Decimal | None = None
+    """What somebody would pay for it, from the values of such pieces on the pile; None when none has a value."""
 
 
 @dataclass(frozen=True, slots=True)
 class OwnMaterial:
-    """Own material in its two views. At zero it costs nothing, because it was to be thrown away."""
+    """Own material in its three views. At zero it costs nothing, because it was to be thrown away."""
 
     lines: tuple[OwnMaterialLine, ...]
     at_zero: Decimal
     replacement: Decimal
     """Sum of the lines with a known rate: what was saved by not buying."""
     unpriced: tuple[str, ...]
+    """Materials that are missing from that sum."""
+    resale: Decimal = ZERO
+    """Sum of the lines whose pieces have a value: what was given up by not selling."""
+    without_value: tuple[str, ...] = ()
     """Materials that are missing from that sum."""
 
 
@@ -55,6 +62,8 @@ class CostViews:
     own_material: Decimal
     """Own material at replacement value."""
     with_own_material: Decimal
+    own_material_resale: Decimal
+    """Own material at what somebody would pay for it; beside the others, in none of the sums."""
     already_spent: Decimal
     """Shown beside the others and in none of them."""
     unpriced: tuple[str, ...]
@@ -62,14 +71,19 @@ class CostViews:
 
 
 def own_material(unit: Unit, shop: Shop) -> OwnMaterial:
-    """The material a case takes from the pile, at zero and at what it would cost to replace."""
+    """The material a case takes from the pile, at zero, at what it would cost to replace, and at resale."""
     materials = {same_words(m.name): m for m in (unit.case.materials if unit.case else ())}
-    lines = tuple(_line(n, materials.get(same_words(n.material))) for n in material_needs(unit, shop))
+    lines = tuple(
+        replace(_line(n, materials.get(same_words(n.material))), resale=_resale(n, shop))
+        for n in material_needs(unit, shop)
+    )
     return OwnMaterial(
         lines=lines,
         at_zero=ZERO,
         replacement=total(x.replacement for x in lines if x.replacement is not None),
         unpriced=tuple(x.material.name for x in lines if x.replacement is None),
+        resale=total(x.resale for x in lines if x.resale is not None),
+        without_value=tuple(x.material.name for x in lines if x.resale is None),
     )
 
 
@@ -92,6 +106,7 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
         stock_used=stock_used,
         used_up=used_up,
         own_material=own.replacement,
+        own_material_resale=own.resale,
         with_own_material=total((used_up, own.replacement)),
         already_spent=already_spent(unit),
         unpriced=tuple(dict.fromkeys(missing)),
@@ -99,8 +114,8 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
 
 
 def already_spent(unit: Unit) -> Decimal:
-    """Money already gone. It is shown and decides nothing."""
-    return total(s.amount for s in unit.spent if s.amount is not None)
+    """Money already gone, spent or paid on a line. It is shown and decides nothing."""
+    return paid_in_all(unit)
 
 
 def _used_of_packs(need: Need) -> Decimal:
@@ -108,6 +123,17 @@ def _used_of_packs(need: Need) -> Decimal:
     if need.from_packs is not None:
         return need.from_packs
     return need.cash.likely if need.cash is not None else ZERO
+
+
+def _resale(need: MaterialNeed, shop: Shop) -> Decimal | None:
+    """The share of the value of such pieces: those it is cut from when that is settled, else all on the pile."""
+    of_kind = [o for o in shop.offcuts if is_of(o, need.material, need.thickness, shop)]
+    pieces = [o for o in of_kind if o.code in need.pieces] or of_kind
+    valued = [(o.value, size_of(o, need.kind)) for o in pieces if o.value is not None]
+    size = sum((s for _, s in valued), Fraction(0))
+    if need.quantity is None or not size:
+        return None
+    return cents(Fraction(total(v for v, _ in valued)) / size * Fraction(need.quantity))
 
 
 def _line(need: MaterialNeed, material: Material | None) -> OwnMaterialLine:

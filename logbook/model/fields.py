@@ -7,6 +7,7 @@ docstring as help. Every typed value goes through the same validation as an impo
 from __future__ import annotations
 
 import functools
+import re
 import types
 from collections.abc import Callable, Mapping
 from datetime import UTC, date, datetime
@@ -18,6 +19,7 @@ from pydantic import AwareDatetime, ValidationError
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Marked
+from logbook.model.currency import parse_currency
 from logbook.model.edits import with_changes
 from logbook.model.measures import (
     Effort,
@@ -48,6 +50,7 @@ class FieldKind(StrEnum):
     DATE = "date"
     TEXTS = "list of words"
     LENGTHS = "list of lengths"
+    CURRENCY = "currency"
     RECORD = "details"
     RECORDS = "list"
 
@@ -66,6 +69,8 @@ class Field(NamedTuple):
     choices: tuple[StrEnum, ...]
     record: type[Frozen] | None
     """For details and lists: the kind of record inside."""
+    least: str = ""
+    """“above zero” or “from zero” for a number that is limited when it is typed."""
 
 
 _LABELS = {
@@ -81,6 +86,7 @@ _LABELS = {
     "sha256": "checksum",
     "weight_kg": "weight, kg",
     "mass_g": "mass, g",
+    "chance_percent": "chance, %",
     "if_missed": "if window missed",
     "start": "from",
     "end": "to",
@@ -100,7 +106,8 @@ def fields_of(kind: type[Frozen]) -> tuple[Field, ...]:
         what, record, choices = _kind_of(inner, marks)
         label = _LABELS.get(name, name.replace("_", " "))
         text = " ".join((info.description or "").split())
-        fields.append(Field(name, label, text, what, info.is_required(), optional, choices, record))
+        least = next((m for m in marks if m.endswith("zero")), "")
+        fields.append(Field(name, label, text, what, info.is_required(), optional, choices, record, least))
     return tuple(fields)
 
 
@@ -226,12 +233,35 @@ def _value(field: Field, text: str) -> Any:
         parse = _PARSERS.get(field.kind)
         if parse is None:
             raise InputError(f"{field.label} is opened with Enter, not typed.")
-        return parse(field, words)
+        return _in_limits(field, words, parse(field, words))
     if field.kind in _EMPTY:
         return _EMPTY[field.kind]
     if field.optional:
         return None
     raise InputError(f"{field.label} may not be empty.")
+
+
+def parsed(kind: FieldKind, label: str, text: str) -> Any:
+    """What was typed for a value of a kind that is no field of a record. Raises InputError with a sentence."""
+    return _value(Field(label, label, "", kind, required=True, optional=False, choices=(), record=None), text)
+
+
+MOST = 1_000_000
+"""Beyond it a pack, a rate or a price is a slip of the unit or of a key."""
+
+
+def _in_limits(field: Field, words: str, value: Any) -> Any:
+    """The value, when the field may hold so much. Raises InputError with a sentence when it may not."""
+    shown = words[:40]
+    if isinstance(value, Estimate) and value.low < 0:
+        raise InputError(f"{field.label}: “{shown}” is below zero. Type what is to be paid, or 0.")
+    if not field.least or not isinstance(value, Decimal):
+        return value
+    if value < 0 or (value == 0 and field.least == "above zero"):
+        raise InputError(f"{field.label}: “{shown}” is not {field.least}.")
+    if value > MOST:
+        raise InputError(f"{field.label}: “{shown}” is more than a million. Check the unit and the number.")
+    return value
 
 
 _EMPTY: dict[FieldKind, Any] = {
@@ -252,7 +282,12 @@ def _whole(field: Field, words: str) -> int:
     return int(words)
 
 
+_FINE = re.compile(r"-?[0-9]{1,12}[.,][0-9]{5,9}", re.ASCII)
+
+
 def _number(field: Field, words: str) -> Decimal:
+    if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
+        return Decimal(words.replace(",", ".")).normalize() + 0
     try:
         return parse_money(words).normalize() + 0
     except InputError as error:
@@ -327,6 +362,7 @@ _PARSERS: dict[FieldKind, Callable[[Field, str], Any]] = {
     FieldKind.MOMENT: _moment,
     FieldKind.DATE: _date,
     FieldKind.TEXTS: lambda _, words: tuple(_parts(words)),
+    FieldKind.CURRENCY: lambda _, words: parse_currency(words),
 }
 """How each kind is read; details and lists are opened, not typed."""
 
@@ -363,7 +399,7 @@ _BY_TYPE: dict[Any, FieldKind] = {
 
 
 def _kind_of(inner: Any, marks: tuple[str, ...]) -> tuple[FieldKind, type[Frozen] | None, tuple[StrEnum, ...]]:
-    marked = {"minutes": FieldKind.MINUTES, "money": FieldKind.MONEY}
+    marked = {"minutes": FieldKind.MINUTES, "money": FieldKind.MONEY, "currency": FieldKind.CURRENCY}
     kind = next((marked[m] for m in marks if m in marked), None) or _BY_TYPE.get(inner)
     if kind is not None:
         return kind, None, ()

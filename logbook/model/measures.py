@@ -18,7 +18,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
 from logbook.errors import InputError
-from logbook.model.base import Frozen, Marked, Minutes, Text
+from logbook.model.base import Frozen, Marked, Minutes, Name, Text
 
 TICKS_PER_MM = 80_000
 MM_PER_INCH = Fraction(254, 10)
@@ -210,6 +210,20 @@ Number = Annotated[
     PlainSerializer(lambda d: format(d, "f"), return_type=str, when_used="json"),
 ]
 """An exact decimal number that is neither money nor a length: an area, a rate, a percentage."""
+
+
+AboveZero = Annotated[Number, Marked("above zero")]
+"""A number that a person types above zero and below a million: a pack, a rate, parts of a mix. Checked when typed."""
+
+FromZero = Annotated[Number, Marked("from zero")]
+"""A number that a person types from zero up to a million: what is in stock, a waste."""
+
+Price = Annotated[Money, Marked("from zero")]
+"""An amount that a person types from zero up to a million."""
+
+
+Currency = Annotated[Name, Marked("currency")]
+"""The currency of a book: a code of ISO 4217; old books may have only its sign. Checked when typed."""
 
 
 def parse_money(text: str) -> Decimal:

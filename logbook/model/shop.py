@@ -5,9 +5,9 @@ from __future__ import annotations
 from pydantic import Field
 
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, Text
-from logbook.model.measures import Length, Money, Number
-from logbook.model.usual import OrderRule, UsualWork
-from logbook.model.words import Grain
+from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
+from logbook.model.usual_work import OrderRule, UsualWork
+from logbook.model.words import Grain, PieceKind
 from logbook.model.work import Tool
 
 
@@ -35,11 +35,16 @@ class Offcut(Frozen):
     defects: tuple[Defect, ...] = ()
     grain: Grain = Grain.LENGTH
     true_edges: Count = 0
+    """How many of the two reference edges, the long one and one end, are true already."""
+    kind: PieceKind | None = None
+    """Sheet, solid, strip or veneer; None: as its material and size say (`logbook.layout.keeping`)."""
+    damp: bool = False
+    """Not dry yet: it moves until it is."""
     place: Text = ""
     origin: Text = ""
     """Where it came from, or the code of the piece it is left over from."""
     reserved_for: Text = ""
-    """Code of the unit it is promised to, and for what."""
+    """Code of the unit it is promised to, and for what: “C1 runners”; a second promise after a semicolon."""
     value: Money | None = None
     since: Day | None = None
     note: Text = ""
@@ -48,8 +53,9 @@ class Offcut(Frozen):
 class Pack(Frozen):
     """What a pack of a consumable holds and costs."""
 
-    size: Number
-    price: Money
+    size: AboveZero
+    """In the unit of the consumable."""
+    price: Price
     price_on: Day | None = None
     seller: Text = ""
 
@@ -61,14 +67,30 @@ class Consumable(Frozen):
     unit: Text = ""
     """“ml”, “g”, “m”, empty for pieces."""
     pack: Pack | None = None
-    stock: Number
+    stock: FromZero
     """What is on the shelf, in its unit."""
-    density: Number | None = None
+    packs_ordered: Count = 0
+    """Packs that are ordered and not here."""
+    ordered_on: Day | None = None
+    density: AboveZero | None = None
     """Grams per millilitre, where a need in grams meets a pack in millilitres."""
     opened_on: Day | None = None
     keeps_months: Count | None = None
     """Shelf life once opened."""
     place: Text = ""
+    note: Text = ""
+
+
+class Seller(Frozen):
+    """Where things are bought, and what a parcel from there costs."""
+
+    name: Name
+    shipping: Estimate | None = None
+    """One parcel; None while not known, 0 where things are fetched."""
+    free_from: Price | None = None
+    """From goods of so much on a parcel costs nothing."""
+    days: Count | None = None
+    """Days until a parcel is here."""
     note: Text = ""
 
 
@@ -88,16 +110,32 @@ class FreeTime(Frozen):
 class ShopSettings(Frozen):
     """Numbers that hold for the whole book."""
 
-    currency: Name = "$"
-    """One currency per book, as it is written before an amount."""
+    currency: Currency = "$"
+    """One currency per book, as a code of three letters like EUR (ISO 4217); amounts are never converted."""
     rate: Money | None = None
     """What an hour of one's own is counted at; None: not counted."""
     fair_rate: Money | None = None
+    machine_rate: Price | None = None
+    """What an hour of machine time costs, such as printing a part; None: not counted."""
     kerf: Length | None = None
     trim: Length | None = None
     thickness_tolerance: Length | None = None
     keep_length: Length | None = None
+    """Long side from which a leftover of sheet or solid wood is kept; unknown: 300 mm."""
     keep_width: Length | None = None
+    """Short side from which a leftover of sheet is kept; unknown: 50 mm."""
+    keep_solid_width: Length | None = None
+    """Short side from which a leftover of solid wood is kept; unknown: 40 mm."""
+    keep_strip_length: Length | None = None
+    """Length from which a leftover of strip is kept; unknown: 300 mm."""
+    keep_veneer_length: Length | None = None
+    """Long side from which a leftover of veneer is kept; unknown: 200 mm."""
+    keep_veneer_width: Length | None = None
+    """Short side from which a leftover of veneer is kept; unknown: 50 mm."""
+    pile_months: Count = 24
+    """A piece that lies unused for longer than this is looked at again."""
+    pile_most: Count | None = None
+    """How many pieces the pile holds at most; unknown: no limit."""
     price_old_months: Count = 6
     """A price older than this says so."""
     untouched_weeks: Count = 4
@@ -127,6 +165,7 @@ class Shop(Frozen):
     offcuts: tuple[Offcut, ...] = ()
     shelf: tuple[Consumable, ...] = ()
     tools: tuple[Tool, ...] = ()
+    sellers: tuple[Seller, ...] = ()
     free_time: tuple[FreeTime, ...] = ()
     usual_work: tuple[UsualWork, ...] = ()
     """One's own usual pieces of work; one with the name of a usual one takes its place."""

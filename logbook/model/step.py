@@ -6,6 +6,8 @@ the desk. What was found is never overwritten: `as_found`, `should_be` and the r
 
 from __future__ import annotations
 
+from typing import Annotated
+
 from pydantic import Field
 
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
@@ -15,6 +17,8 @@ from logbook.model.words import (
     Certainty,
     ConnectionKind,
     JointFound,
+    LinkBasis,
+    MarkKind,
     OrderBasis,
     PhotoKind,
     RelationKind,
@@ -35,6 +39,26 @@ class Hazard(Frozen):
     """How to prove it is safe."""
 
 
+Share = Annotated[int, Field(ge=0, le=1000)]
+"""A place along the upright picture's width or height, in thousandths, from the top left."""
+
+
+class PictureMark(Frozen):
+    """Something drawn over a picture when it is shown; the picture itself is never touched."""
+
+    kind: MarkKind = MarkKind.ARROW
+    x: Share
+    y: Share
+    """Where it points, or the middle of a ring."""
+    from_x: Share | None = None
+    from_y: Share | None = None
+    """Where an arrow starts; empty: from the nearer side."""
+    radius: Share = 60
+    """Of a ring, in thousandths of the picture's width."""
+    text: Text = ""
+    """The number or the words."""
+
+
 class Photo(Frozen):
     """A picture kept in the unit's folder, byte for byte as it came."""
 
@@ -46,6 +70,11 @@ class Photo(Frozen):
     taken_at: Moment | None = None
     card: Text = ""
     """Number on the card that lies in the picture."""
+    linked: LinkBasis = LinkBasis.HAND
+    for_next: bool = False
+    """It came while its step was still being written: the next step that is kept takes it."""
+    marks: tuple[PictureMark, ...] = ()
+    """Arrows, rings, numbers and words to draw over it; the newest last."""
 
 
 class Attachment(Frozen):
@@ -174,6 +203,7 @@ class HoldPoint(Frozen):
     limit: Text = ""
     competent: bool = False
     """Only a competent person may do it; local codes and licensed practice come first."""
+    photos: tuple[Photo, ...] = ()
 
 
 class Remake(Frozen):

@@ -42,6 +42,21 @@ class HazardList(Frozen):
     classes: tuple[HazardClass, ...]
 
 
+def template_folder(name: str) -> Path:
+    """The folder `name` among the templates, for a library that reads its files itself.
+
+    Raises:
+        InputError: there is no such folder.
+    """
+    for folder in (
+        Path(__file__).resolve().parents[1] / "templates",
+        Path(__file__).resolve().parents[2] / "templates",
+    ):
+        if (found := folder / name).is_dir():
+            return found
+    raise InputError(f"The templates {name} are missing; install the program again, or put them back.")
+
+
 def template_bytes(name: str) -> bytes:
     """The bytes of the file `name`, a path inside `templates/` such as `demo/R1.json`.
 

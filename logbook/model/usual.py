@@ -1,87 +1,90 @@
-"""Usual pieces of work with their waits, and rules of order forced by materials: data that a person can add to.
-
-What comes with the program lies in `templates/operations.json` and `templates/order_rules.json`; the shop's own
-stand in the shop's document.
-"""
+"""The usual consumption as an editable file: what glue, finish and abrasive take, and where each number comes from."""
 
 from __future__ import annotations
 
-from enum import StrEnum
+from functools import cache
 
-from pydantic import Field
+from pydantic import ValidationError
 
-from logbook.model.base import Code, Frozen, Minutes, Name, Text
-from logbook.model.measures import Effort
-from logbook.model.work import Needs, Wait
+from logbook.errors import InputError
+from logbook.model.base import Count, Frozen, Name, Text
+from logbook.model.document import sentences
+from logbook.model.measures import Number
+from logbook.model.templates import template_bytes
+from logbook.model.words import Measure, MixBy
+from logbook.model.work import MixShare
+
+FILE = "consumption.json"
 
 
-class UsualWork(Frozen):
-    """A usual piece of work: what it takes, what it needs, and the wait after it."""
+class Usual(Frozen):
+    """What one use of one consumable takes, as a start value."""
 
     name: Name
-    words: tuple[Text, ...] = ()
-    """An operation is of this kind when its name holds one of these words."""
-    effort: Effort | None = None
-    wait: Wait | None = None
-    between: Wait | None = None
-    """The wait between two times, for work such as coats that is done more than once."""
-    if_missed: Text = ""
-    if_missed_minutes: Minutes | None = None
-    needs: Needs | None = None
-    traits: tuple[Text, ...] = ()
-    pausable: bool = False
+    """What it is used for: “PVA glue on faces”."""
+    consumable: Name
+    """Name as it would stand on the shelf."""
+    unit: Text = ""
+    """Unit of the need."""
+    per: Text = ""
+    """What the amount is counted in: “m2”, “m”, “joint”, “session”."""
+    rate: Number | None = None
+    """What one of `per` takes; or the coverage is given."""
+    coverage: Number | None = None
+    """What one unit of the consumable covers."""
+    for_each_piece: Number | None = None
+    """What each piece takes besides, such as 50 mm of band."""
+    times: Count = 1
+    """Coats, or other repeats."""
+    waste_percent: Number | None = None
+    range: Text = ""
+    """Between which values it usually lies."""
+    keeps_months: Count | None = None
+    """Shelf life once opened."""
+    parts: Number | None = None
+    """Its own parts, when it is a mix; the rate is then that of the mix."""
+    mixed_with: tuple[MixShare, ...] = ()
+    parts_by: MixBy = MixBy.VOLUME
+    measure: Measure | None = None
+    """What of the record says how much; None: the person says it."""
+    source: Name
+    """Where the number comes from."""
     note: Text = ""
-    """Temperature, label, caution."""
-    source: Text = ""
-    """Where the numbers come from."""
-
-
-class RuleKind(StrEnum):
-    """What a rule of order asks for."""
-
-    BEFORE = "before"
-    """The first goes before the second."""
-    APART = "apart"
-    """Neither while the other lasts: dust, wet finish, solvent in the air."""
-    CURE = "cure"
-    """The second only so many minutes after the first."""
-
-
-class RuleReach(StrEnum):
-    """Between which operations a rule holds."""
-
-    FACE = "same face"
-    UNIT = "same unit"
-    SHOP = "whole shop"
-
-
-class OrderRule(Frozen):
-    """An order that materials force, over what operations are (their traits)."""
-
-    code: Code
-    kind: RuleKind
-    first: tuple[Text, ...]
-    """Traits of the operation that goes first, or of one of the two that are kept apart."""
-    second: tuple[Text, ...]
-    reach: RuleReach = RuleReach.UNIT
-    minutes: Minutes = 0
-    """For “apart”: how long the first lasts beyond its end, such as dust settling. For “cure”: the least wait."""
-    why: Name
-    put_right: Text = ""
-    """What it takes when it was done the other way round."""
-    put_right_minutes: Minutes | None = None
-    source: Text = ""
 
 
 class UsualList(Frozen):
-    """The file `operations.json`."""
+    """The file `consumption.json`."""
 
     note: Text = ""
-    work: tuple[UsualWork, ...]
+    usual: tuple[Usual, ...]
 
 
-class RuleList(Frozen):
-    """The file `order_rules.json`."""
+@cache
+def usual_consumption() -> UsualList:
+    """The list as it stands in the file. Raises InputError when it is missing or cannot be used."""
+    return read_usual(template_bytes(FILE))
 
-    note: Text = ""
-    rules: tuple[OrderRule, ...] = Field(min_length=1)
+
+def read_usual(raw: bytes, name: str = FILE) -> UsualList:
+    """A list as edited by a person.
+
+    Raises:
+        InputError: it is not JSON of the right form, or an entry has both or neither of rate and coverage, one
+            that is not above zero, half of a mix, or a name that stands there twice.
+    """
+    try:
+        listed = UsualList.model_validate_json(raw)
+    except ValidationError as error:
+        raise InputError(sentences(error, name)) from error
+    seen: set[str] = set()
+    for u in listed.usual:
+        if (u.rate is None) == (u.coverage is None):
+            raise InputError(f"{name}: “{u.name}” needs a rate or a coverage, one of them.")
+        if (u.rate or u.coverage or 0) <= 0:
+            raise InputError(f"{name}: “{u.name}” has a rate or coverage that is not above zero.")
+        if bool(u.mixed_with) != (u.parts is not None):
+            raise InputError(f"{name}: “{u.name}” is a mix only with its own parts and what is mixed into it.")
+        if u.name in seen:
+            raise InputError(f"{name} has “{u.name}” twice.")
+        seen.add(u.name)
+    return listed

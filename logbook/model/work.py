@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import Annotated
+
+from pydantic import AfterValidator
+
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
-from logbook.model.measures import Effort, Estimate, Length, Money, Number
+from logbook.model.measures import AboveZero, Effort, Estimate, FromZero, Length, Money, Number
 from logbook.model.step import Attachment, HoldPoint
-from logbook.model.words import ComparatorKind, Source, Supply, WorkState
+from logbook.model.words import ComparatorKind, MixBy, Source, Supply, WorkState
+
+
+def _percent(value: Decimal) -> Decimal:
+    if not 0 <= value <= 100:
+        raise ValueError(f"a chance is from 0 to 100 %, and {value} is not")
+    return value
+
+
+def _not_negative(value: Decimal) -> Decimal:
+    if value < 0:
+        raise ValueError(f"what was paid is from 0 up, and {value} is not")
+    return value
+
+
+Percent = Annotated[Number, AfterValidator(_percent)]
+"""A chance from 0 to 100."""
+
+Paid = Annotated[Money, AfterValidator(_not_negative)]
+"""An amount that was paid, never below zero."""
 
 
 class Wait(Frozen):
@@ -61,6 +85,8 @@ class Operation(Frozen):
     done_at: Moment | None = None
     spent: Minutes | None = None
     """Busy time really used."""
+    kind: Text = ""
+    """The kind of work, such as “glue-up”: what took long before corrects the next of its kind. Empty: the name."""
     note: Text = ""
     times: Count = 1
     """How often it is done before it is done, such as four coats; the busy time is for all of them together."""
@@ -87,7 +113,7 @@ class Part(Frozen):
 
     code: Code
     name: Name
-    quantity: Number
+    quantity: AboveZero
     unit: Text = ""
     """What the quantity counts: empty for pieces, else “m”, “m2”, “ml”."""
     source: Source = Source.BUY
@@ -99,18 +125,29 @@ class Part(Frozen):
     """The kind of fastener it renews; empty when it is no fastener."""
     only_if: Text = ""
     """The condition under which it is needed: “only if open”. Empty: needed in any case."""
+    chance_percent: Percent | None = None
+    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    paid: Paid | None = None
+    """What was really paid; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     price: Estimate | None = None
     """For the whole quantity as bought. None is unpriced, never zero."""
     price_on: Day | None = None
     seller: Text = ""
     pack: Text = ""
+    pack_size: AboveZero | None = None
+    """How many a pack holds, in the unit of the quantity, when units can share one; the price is for whole packs."""
+    spare_of: Text = ""
+    """Unit and component that it is taken from, such as “L1 SW”, when its source is another unit's spare."""
     ordered_on: Day | None = None
     expected_on: Day | None = None
     chase_on: Day | None = None
     attachments: tuple[Attachment, ...] = ()
     made_from: Text = ""
-    mass_g: Number | None = None
+    mass_g: AboveZero | None = None
+    """Mass of one, when it is made from something on the shelf that is counted by mass or volume."""
     machine: Minutes | None = None
+    """Machine time for one; what an hour costs stands in the settings."""
     note: Text = ""
 
 
@@ -125,10 +162,27 @@ class UseTerm(Frozen):
     amount: Number
     per: Text = ""
     """Unit of the amount: “m2”, “m”, “joint”, empty for pieces."""
-    rate: Number | None = None
-    coverage: Number | None = None
+    rate: FromZero | None = None
+    """What one of the amount takes, such as 200 g for a square metre."""
+    coverage: AboveZero | None = None
+    """What one unit of the consumable covers, such as 12 m2 for a litre."""
     times: Count = 1
     """Coats, or other repeats."""
+    source: Text = ""
+    """Where the rate or coverage comes from: the label on the tin, a table, a test piece."""
+
+
+class MixShare(Frozen):
+    """What is mixed into a consumable by parts: thinner into a finish, hardener into a resin."""
+
+    consumable: Name
+    """Name as on the shelf."""
+    parts: AboveZero
+    """Its parts; those of the consumable itself stand beside it."""
+    price: Estimate | None = None
+    """Cash for the packs to buy; without one the price of the pack on the shelf counts."""
+    price_on: Day | None = None
+    seller: Text = ""
 
 
 class ConsumableUse(Frozen):
@@ -137,14 +191,25 @@ class ConsumableUse(Frozen):
     code: Code
     consumable: Name
     """Name as on the shelf."""
+    paid: Paid | None = None
+    """What was really paid for its packs; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     unit: Text = ""
     """Unit of the need: “g”, “ml”, “l”, “m”, empty for pieces."""
     terms: tuple[UseTerm, ...] = ()
-    waste_percent: Number | None = None
+    waste_percent: FromZero | None = None
+    parts: AboveZero | None = None
+    """Its own parts of a mix; the terms then say how much of the mix is needed."""
+    mixed_with: tuple[MixShare, ...] = ()
+    """What is mixed into it, by parts."""
+    parts_by: MixBy = MixBy.VOLUME
+    """Whether the parts of the mix are measured or weighed. Mass against volume needs the densities of all."""
     price: Estimate | None = None
     """Cash for the packs to buy; None while unpriced. Zero is typed as 0."""
     price_on: Day | None = None
     seller: Text = ""
+    used_on: Day | None = None
+    """The day on which it was used up; from then on it is no need any more."""
     note: Text = ""
 
 
@@ -153,10 +218,19 @@ class CostLine(Frozen):
 
     code: Code
     name: Name
+    only_if: Text = ""
+    """The condition under which it comes. Empty: in any case."""
+    chance_percent: Percent | None = None
+    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    paid: Paid | None = None
+    """What was really paid; from then on it is spent and not to come."""
+    paid_on: Day | None = None
     price: Estimate | None = None
     """None is unpriced, never zero."""
     price_on: Day | None = None
     seller: Text = ""
+    parcel: bool = False
+    """It is the shipping of one parcel from the seller: units that order there together share one."""
     note: Text = ""
 
 

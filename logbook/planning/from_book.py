@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from logbook.model.measures import Effort
 from logbook.model.unit import Book, Unit
-from logbook.model.usual import RuleKind
+from logbook.model.usual_work import RuleKind
 from logbook.model.words import Stage, Supply, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.free_time import Clock, free_windows, loud_windows, repeats

@@ -14,7 +14,7 @@ from logbook.model.measures import Effort
 from logbook.model.precedence import precedence, stated_edges
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
-from logbook.model.usual import UsualWork
+from logbook.model.usual_work import UsualWork
 from logbook.model.words import Disposition, JointFound, Stage
 from logbook.model.work import Operation, Wait
 from logbook.planning.usual import Usual

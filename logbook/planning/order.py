@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Unit
-from logbook.model.usual import OrderRule, RuleKind, RuleReach
+from logbook.model.usual_work import OrderRule, RuleKind, RuleReach
 from logbook.model.words import WorkState
 from logbook.model.work import Operation
 from logbook.planning.usual import Usual

@@ -11,7 +11,7 @@ from logbook.errors import InputError
 from logbook.model.document import sentences
 from logbook.model.shop import Shop
 from logbook.model.templates import template_bytes
-from logbook.model.usual import OrderRule, RuleList, UsualList, UsualWork
+from logbook.model.usual_work import OrderRule, RuleList, UsualList, UsualWork
 from logbook.model.work import Operation
 
 REMEMBERED = 5_000

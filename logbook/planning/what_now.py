@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from itertools import islice
 
 from logbook.model.unit import Book, Unit
-from logbook.model.usual import OrderRule, RuleKind
+from logbook.model.usual_work import OrderRule, RuleKind
 from logbook.model.words import Disposition, WorkState
 from logbook.model.work import Operation
 from logbook.planning.from_book import AT_REST, WET_AT_MOST, Basis, minutes_of

@@ -6,7 +6,8 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
     lst = refit_list(unit)                       the list (raises CircleError)
     readiness(unit, lst, now)[line.key]          can it be done now, and why not
     standing(unit, lst, now).sentence            “12 of 19 lines are ready; the new cord would free 4 more.”
-    Progress(unit, lst, now)                     both at once: .readiness(), .standing()
+    Progress(unit, lst, now)                     both at once: .lines, .standing()
+    follow(progress, unit, now)                  the same after a tick, at the cost of the tick
     ready_order(unit, lst, now)                  what can be done with what is here, in order
     ledger(unit)                                 counts of fasteners, bags and connections
     left_over(unit)                              what must be explained before closing
@@ -22,13 +23,16 @@ set adds `/D2`.
 - `sequence`: which step stands on which line and what it must follow. `wording`, `lines`, `ends`,
   `refit_list`: the words. `records`: the values that result.
 - `availability`, `readiness`, `preference`: what is missing, what can be done, in which order.
-- `progress`: ticks, readings, counts. `closing`: what is left. `freedom`: how free the record is.
+- `following`: the same after a tick. `progress`: ticks, readings, counts. `closing`: what is left.
+  `freedom`: how free the record is.
 """
 
 from logbook.reassembly.closing import left_over
-from logbook.reassembly.freedom import free_of_each_other, number_of_orders
+from logbook.reassembly.following import follow
+from logbook.reassembly.freedom import free_of, free_of_each_other, number_of_orders
 from logbook.reassembly.ledger import ledger
 from logbook.reassembly.progress import (
+    changed_lines,
     count_bag,
     differs,
     line_changed,
@@ -85,9 +89,12 @@ __all__ = [
     "Reversal",
     "Standing",
     "Totals",
+    "changed_lines",
     "count_bag",
     "crosswise",
     "differs",
+    "follow",
+    "free_of",
     "free_of_each_other",
     "ledger",
     "left_over",

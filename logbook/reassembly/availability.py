@@ -30,14 +30,26 @@ class Need:
     """One thing that can be got or done; False for several named together."""
 
 
-def needs_of(index: Index, line: Line, now: datetime) -> Iterator[Need]:
+def needs_of(index: Index, line: Line, now: datetime) -> tuple[Need, ...]:
     """What is missing at a line itself; nothing for a tightening or a test, whose step has its own line."""
+    found: dict[tuple[str, ...], Need] = {}
     if line.key in line.steps or line.key == "check":
-        found: dict[tuple[str, ...], Need] = {}
         for code in line.steps:
-            for need in _needs_of_step(index, index.steps[code], line, now):
-                found.setdefault(need.ident, need)
-        yield from found.values()
+            step = index.steps[code]
+            if not _asks_for_nothing(index, step, line):
+                for need in _needs_of_step(index, step, line, now):
+                    found.setdefault(need.ident, need)
+    return tuple(found.values())
+
+
+def _asks_for_nothing(index: Index, step: Step, line: Line) -> bool:
+    """Whether nothing can be missing at a step, seen at a glance: most steps of a long list are so."""
+    for fastener in line.fasteners:
+        if fastener.new:
+            return False
+    code = step.code
+    attached = code in index.parts or code in index.components or code in index.work_for
+    return not (attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:

@@ -9,6 +9,7 @@ from logbook.errors import InputError
 from logbook.model.precedence import precedence
 from logbook.model.unit import Unit
 from logbook.reassembly.counting import Sets
+from logbook.reassembly.records import Line, RefitList
 from logbook.reassembly.sequence import sequence
 
 
@@ -29,6 +30,19 @@ def free_of_each_other(unit: Unit) -> tuple[tuple[str, ...], ...]:
         depth[slot.key] = 1 + max((depth[key] for key in arrangement.follows[slot.key]), default=-1)
         groups.setdefault(depth[slot.key], []).append(slot.key)
     return tuple(tuple(keys) for _, keys in sorted(groups.items()) if len(keys) > 1)
+
+
+def free_of(lst: RefitList, key: str) -> tuple[Line, ...]:
+    """The lines that neither have to be done before the line of that key nor wait for it, in the order of the list."""
+    bound = {key}
+    for onward in (lambda k: lst.by_key[k].must_follow, lst.followers.__getitem__):
+        ahead = [key]
+        while ahead:
+            for k in onward(ahead.pop()):
+                if k not in bound:
+                    bound.add(k)
+                    ahead.append(k)
+    return tuple(line for line in lst.lines if line.key not in bound)
 
 
 def number_of_orders(unit: Unit, limit: int = 1_000_000) -> int:

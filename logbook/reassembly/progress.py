@@ -39,6 +39,7 @@ def tick(
     reading: str = "",
     override: str = "",
     lst: RefitList | None = None,
+    over: Progress | None = None,
 ) -> Unit:
     """Tick a line, all members of a set, or one of them.
 
@@ -53,13 +54,14 @@ def tick(
         reading: what was read; a hold point that asks for a reading wants it, here or written before.
         override: why it is ticked although something it needs is not ready.
         lst: the list of this unit, when it is at hand already.
+        over: the progress of this unit, when it is at hand already; then its list is taken.
 
     Raises:
         InputError: no such line; a hold point without its reading or initials; not ready and no reason given.
     """
-    lst = refit_list(unit) if lst is None else lst
+    lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     line = _line(lst, key)
-    progress = Progress(unit, lst, _zoned(at))
+    progress = Progress(unit, lst, _zoned(at), before=over)
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
 
@@ -150,7 +152,14 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
 
 
 def tick_range(
-    unit: Unit, text: str, at: datetime, initials: str, override: str = "", *, lst: RefitList | None = None
+    unit: Unit,
+    text: str,
+    at: datetime,
+    initials: str,
+    override: str = "",
+    *,
+    lst: RefitList | None = None,
+    over: Progress | None = None,
 ) -> Unit:
     """Tick the lines that were ticked on paper: `A02-A09`, `A02, A05-A07`. Lines ticked before are passed over.
 
@@ -160,8 +169,8 @@ def tick_range(
     Raises:
         InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
     """
-    lst = refit_list(unit) if lst is None else lst
-    progress = Progress(unit, lst, _zoned(at), on_paper=True)
+    lst = over.list if over is not None else refit_list(unit) if lst is None else lst
+    progress = Progress(unit, lst, _zoned(at), on_paper=True, before=over)
     entry = _Entry(at, initials.strip(), "", override.strip())
     for line in _range(lst, text):
         if not progress.is_done(line):
@@ -172,6 +181,11 @@ def tick_range(
 def line_changed(unit: Unit, line: Line) -> bool:
     """Whether a step of the line reads differently now than when it was ticked, so that it wants another look."""
     return mark_differs(Progress(unit, RefitList((), (), (), ()), datetime.max.replace(tzinfo=UTC)), line)
+
+
+def changed_lines(progress: Progress) -> frozenset[str]:
+    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
+    return frozenset(line.key for line in progress.list.lines if mark_differs(progress, line))
 
 
 def mark_differs(progress: Progress, line: Line) -> bool:
@@ -268,7 +282,8 @@ def _refuse_not_ready(progress: Progress, line: Line) -> None:
 
 def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:
     """The unit with these states of its lines; one that says nothing is dropped."""
-    kept = tuple(x for x in states.values() if x != LineState(line=x.line))
+    as_before = set(map(id, unit.refit.lines))
+    kept = tuple(x for x in states.values() if id(x) in as_before or x != LineState(line=x.line))
     return unit.model_copy(update={"refit": unit.refit.model_copy(update={"lines": kept})})
 
 

@@ -9,12 +9,14 @@ from functools import cached_property
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import Index
+from logbook.reassembly.index import Index, only_refit_differs
 from logbook.reassembly.ledger import open_differences
 from logbook.reassembly.preference import preferred_order
 from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
 from logbook.reassembly.wording import listed, many
 
+Held = dict[tuple[str, ...], Need]
+"""What keeps a line out of reach, by what it is."""
 _MOST_NAMED = 6
 """So many lines are named one by one in a sentence; more are counted."""
 
@@ -27,7 +29,7 @@ def readiness(unit: Unit, lst: RefitList, now: datetime) -> Mapping[str, Readine
         lst: its reassembly list.
         now: decides whether a wait is over; ends of waits are said in its time zone.
     """
-    return Progress(unit, lst, now).readiness()
+    return Progress(unit, lst, now).lines
 
 
 def standing(unit: Unit, lst: RefitList, now: datetime) -> Standing:
@@ -55,22 +57,39 @@ def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
 
 
 class Progress:
-    """The ticks of a unit laid over its list at one moment; `on_paper` while ticks are typed from paper."""
+    """The ticks of a unit laid over its list at one moment.
 
-    def __init__(self, unit: Unit, lst: RefitList, now: datetime, *, on_paper: bool = False) -> None:
-        self._list = lst
-        self._now = now
+    Args:
+        unit: the unit.
+        lst: its list.
+        now: the moment.
+        on_paper: while ticks are typed from paper.
+        before: the progress of the same unit before a change of nothing but ticks, readings and counts; what was
+            looked up in the record then is taken from there. Anything else is not, so it may be given always.
+    """
+
+    def __init__(
+        self, unit: Unit, lst: RefitList, now: datetime, *, on_paper: bool = False, before: Progress | None = None
+    ) -> None:
+        self.unit = unit
+        self.list = lst
+        self.now = now
         self._on_paper = on_paper
-        self.index = Index(unit, Sets(unit))
+        same = before is not None and only_refit_differs(unit, before.unit)
+        self.index: Index = before.index if before is not None and same else Index(unit, Sets(unit))
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
         """The ticks by their key. Edits that make several ticks put them here one after the other, by `put`."""
         self._over: dict[str, str] = {}
         """For each line looked at what keeps it from being over; empty when nothing does."""
-        self._cures = {x.key for x in lst.lines if x.remake is not None and x.remake.wait}
-        self._differences = tuple(open_differences(unit, self.index.sets))
         self._lumps: dict[str, Sequence[tuple[str, str]]] = {}
+        counted_as_before = before is not None and same and unit.refit.counts == before.unit.refit.counts
+        self.differences: tuple[OpenDifference, ...] = (
+            before.differences
+            if before is not None and counted_as_before
+            else tuple(open_differences(unit, self.index.sets))
+        )
         self._by_step: dict[str, list[OpenDifference]] = {}
-        for d in self._differences:
+        for d in self.differences:
             for code in d.steps:
                 self._by_step.setdefault(code, []).append(d)
 
@@ -79,7 +98,7 @@ class Progress:
         self.states.update(states)
         self._over.clear()
         self._lumps.clear()
-        for name in ("_own", "held_up"):
+        for name in ("own", "held_up", "lines"):
             self.__dict__.pop(name, None)
 
     def is_done(self, line: Line) -> bool:
@@ -89,26 +108,31 @@ class Progress:
             return whole is not None and whole.done
         return all((state := self.states.get(key)) is not None and state.done for key in line.tick_keys)
 
-    def readiness(self) -> dict[str, Readiness]:
-        """Every line by its key."""
-        return {line.key: self.of(line, in_reach=not self.held_up[line.key]) for line in self._list.lines}
+    @cached_property
+    def lines(self) -> Mapping[str, Readiness]:
+        """How each line stands, by its key."""
+        return {line.key: self.of(line, in_reach=not self.held_up[line.key]) for line in self.list.lines}
 
     def standing(self) -> Standing:
         """How far it is, and which one missing thing would bring most others in reach."""
-        total = len(self._list.lines)
-        done = sum(map(self.is_done, self._list.lines))
-        ready = sum(not needs and key in self._own for key, needs in self.held_up.items())
+        total = len(self.list.lines)
+        done = sum(map(self.is_done, self.list.lines))
+        ready = sum(not needs and key in self.own for key, needs in self.held_up.items())
         frees = self.frees()
         return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
 
     def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
         """One line."""
-        own = self._own.get(line.key)
+        own = self.own.get(line.key)
         done = own is None
         missing = tuple([need.sentence for need in own]) if own else ()
-        before = self.lines_before(line) + self.lump_waits(line)
+        before = self.lines_before(line)
+        if line.together:
+            before += self.lump_waits(line)
         ready = not (done or missing or before)
-        open_here = missing + tuple([d.sentence for d in self._differences_at(line)])
+        open_here = missing
+        if self.differences:
+            open_here += tuple([d.sentence for d in self._differences_at(line)])
         return Readiness(ready, done, open_here + before, open_here, done or in_reach)
 
     def lump_waits(self, line: Line) -> tuple[str, ...]:
@@ -124,7 +148,7 @@ class Progress:
         if together[0] not in self._lumps:
             waits = []
             for key in together:
-                mate = self._list.by_key[key]
+                mate = self.list.by_key[key]
                 if self.is_done(mate):
                     continue
                 name = f"it goes back together with {mate.number} {mate.title}:"
@@ -138,10 +162,10 @@ class Progress:
     def lines_before(self, line: Line) -> tuple[str, ...]:
         """Sentences about the lines before it that are not done, or were passed without what they ask for."""
         if line.kind is LineKind.AUDIT:
-            undone = [x.number for x in self._list.lines if x is not line and not self.is_done(x)]
+            undone = [x.number for x in self.list.lines if x is not line and not self.is_done(x)]
             if len(undone) > _MOST_NAMED:
                 return (f"{len(undone)} lines are not done.",)
-            holds = [s for x in self._list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
+            holds = [s for x in self.list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
             return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
         return self._undone(line.must_follow)
 
@@ -151,7 +175,7 @@ class Progress:
         for key in keys:
             text = self._over.get(key)
             if text is None:
-                before = self._list.by_key[key]
+                before = self.list.by_key[key]
                 undone = f"{before.number} {before.title} is not done."
                 text = self._over[key] = self.hold_open(before) if self.is_done(before) else undone
             if text:
@@ -171,32 +195,34 @@ class Progress:
         return f"hold point {line.hold.code} at {line.number} has no {listed(lacks, 'and no')}." if lacks else ""
 
     @cached_property
-    def _own(self) -> dict[str, tuple[Need, ...]]:
+    def own(self) -> dict[str, tuple[Need, ...]]:
         """For each open line what is missing at itself, waits included."""
-        return {line.key: self.own_needs(line) for line in self._list.lines if not self.is_done(line)}
+        return {line.key: self.own_needs(line) for line in self.list.lines if not self.is_done(line)}
 
     def own_needs(self, line: Line) -> tuple[Need, ...]:
         """What is missing at one line itself, with the waits that run before it."""
-        waits = [wait for key in line.must_follow if key in self._cures for wait in self._cure_waits(key)]
+        cures = self.list.cures
+        waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
         if line.kind is LineKind.AUDIT:
             open_counts = (
                 Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
-                for d in self._differences
+                for d in self.differences
             )
             return (*open_counts, *waits)
-        return (*needs_of(self.index, line, self._now), *waits)
+        needs = needs_of(self.index, line, self.now)
+        return (*needs, *waits) if waits else needs
 
     def _cure_waits(self, key: str) -> Iterator[Need]:
         """The wait after a line that is done, while it runs."""
-        line = self._list.by_key[key]
+        line = self.list.by_key[key]
         if line.remake is None or not self.is_done(line):
             return
         ticked = [s.at for k in (*line.tick_keys, key) if (s := self.states.get(k)) and s.at]
         until = max(ticked) + timedelta(minutes=line.remake.wait) if ticked else None
         # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
-        now_too = self._on_paper and bool(ticked) and max(ticked) == self._now
-        if until is not None and until > self._now and not now_too:
-            yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self._now)
+        now_too = self._on_paper and bool(ticked) and max(ticked) == self.now
+        if until is not None and until > self.now and not now_too:
+            yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self.now)
 
     def _differences_at(self, line: Line) -> Sequence[OpenDifference]:
         found = self._by_step.get(line.key, ())
@@ -206,28 +232,31 @@ class Progress:
         return [d for d in found if not d.bag or (d.bag, d.kind) in kinds]
 
     @cached_property
-    def held_up(self) -> dict[str, dict[tuple[str, ...], Need]]:
+    def held_up(self) -> dict[str, Held]:
         """For each line what keeps it out of reach: at itself, at lines before it, at lines of its lump.
 
         Two are enough to know that no one thing would free it, so no more are kept.
         """
-        found: dict[str, dict[tuple[str, ...], Need]] = {}
-        lines, at = self._list.lines, 0
+        found: dict[str, Held] = {}
+        lines, at = self.list.lines, 0
         while at < len(lines):
             lump = lines[at : at + max(1, len(lines[at].together))]
-            needs: dict[tuple[str, ...], Need] = {}
-            for line in lump:
-                if line.key not in self._own:
-                    continue
-                for need in self._own[line.key]:
-                    needs[need.ident] = need
-                for key in line.must_follow:
-                    if len(needs) < 2 and (before := found.get(key)):
-                        needs.update(before)
-            for line in lump:
-                found[line.key] = needs if line.key in self._own else {}
+            found.update(self.held_in(lump, found))
             at += len(lump)
         return found
+
+    def held_in(self, lump: Sequence[Line], found: Mapping[str, Held]) -> dict[str, Held]:
+        """What keeps the lines of one lump out of reach, `found` being that of the lines before them."""
+        needs: Held = {}
+        for line in lump:
+            if line.key not in self.own:
+                continue
+            for need in self.own[line.key]:
+                needs[need.ident] = need
+            for key in line.must_follow:
+                if len(needs) < 2 and key not in line.together and (before := found.get(key)):
+                    needs.update(before)
+        return {line.key: needs if line.key in self.own else {} for line in lump}
 
     def frees(self) -> tuple[str, int] | None:
         """The one thing that would bring most lines in reach; the first on the list when several would."""
@@ -256,4 +285,10 @@ def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int]
         said = f"{ready} of {many(total, 'line')} {'is' if ready == 1 else 'are'} ready"
     else:
         said = f"None of {many(total, 'line')} is ready"
-    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}." if frees else f"{said}."
+    if frees is None:
+        return (
+            f"{said}."
+            if done + ready == total
+            else f"{said}; no one thing alone would free {'more' if ready else 'any'}."
+        )
+    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}."

@@ -187,6 +187,25 @@ class RefitList:
         """The line that each tick key belongs to: `T13`, `C04/D2`, and the bare key of a set as well."""
         return {**self.by_key, **{k: line for line in self.lines for k in line.tick_keys}}
 
+    @cached_property
+    def followers(self) -> Mapping[str, tuple[str, ...]]:
+        """For each key the keys of the lines that name it in `must_follow`."""
+        found: dict[str, list[str]] = {line.key: [] for line in self.lines}
+        for line in self.lines:
+            for key in line.must_follow:
+                found[key].append(line.key)
+        return {key: tuple(keys) for key, keys in found.items()}
+
+    @cached_property
+    def places(self) -> Mapping[str, int]:
+        """The place of each line on the list, by its key."""
+        return {line.key: i for i, line in enumerate(self.lines)}
+
+    @cached_property
+    def cures(self) -> frozenset[str]:
+        """Keys of the lines after which there is a wait."""
+        return frozenset(line.key for line in self.lines if line.remake is not None and line.remake.wait)
+
     def line(self, key: str) -> Line | None:
         """The line of a key, a member's key (`C04/D2`) or, failing these, a number (`A07`); None if there is none."""
         found = self.by_tick.get(key)

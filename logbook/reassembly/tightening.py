@@ -13,6 +13,8 @@ from collections.abc import Iterable
 from logbook.reassembly.face import FaceOrder
 
 _THREADED = re.compile(r"\b(?:machine|wood|cap|coach|lag)?[ -]?(?:bolt|screw|nut|stud)s?\b", re.IGNORECASE)
+_NAMES_ONLY = frozenset({"diagonal", "diagonally", "crosswise", "as a star", "star"})
+"""Words of a record that name the usual order, which then can be said place by place."""
 _ALONE = re.compile(r"\b(?:grub|set|thumb|adjusting|trimming)[ -]?(?:screw|nut|bolt)s?\b", re.IGNORECASE)
 """Kinds that hold one thing each and so have no neighbour to be balanced against."""
 
@@ -59,7 +61,8 @@ def pattern(n: int, sequence: str = "", torque: str = "", face: FaceOrder | None
 
 def _way(n: int, sequence: str, face: FaceOrder | None) -> str:
     """In what order, and in how many rounds."""
-    if sequence:
+    named = sequence.strip().casefold()
+    if sequence and not (n > 3 and named in _NAMES_ONLY):
         return f": {sequence}"
     if n == 2:
         return " in turn, a little each, in two rounds"

@@ -131,8 +131,11 @@ def _labelled(*pairs: tuple[str, str]) -> Iterator[str]:
 def _places(step: Step) -> Iterator[str]:
     if step.positions:
         seen = f", seen from {step.viewed_from}" if step.viewed_from else ""
-        places = "; ".join(_spaced(f"{p.number}", p.kind, p.where) for p in step.positions)
-        yield f"Places, numbered clockwise from the top left{seen}: {places}."
+        kinds = {p.kind for p in step.positions}
+        same = next(iter(kinds)) if len(kinds) == 1 and len(step.positions) > 1 else ""
+        each = f", each a {same}" if same else ""
+        places = "; ".join(_spaced(f"{p.number}", "" if same else p.kind, p.where) for p in step.positions)
+        yield f"Places, numbered clockwise from the top left{seen}{each}: {places}."
     elif step.viewed_from:
         yield f"Directions as seen from {full_stop(step.viewed_from)}"
 
@@ -170,11 +173,11 @@ def _to_go_by(one_way: OneWay) -> str:
         "held dimensions taken twice": one_way.held_twice,
     }
     given = [word for word, yes in answers.items() if yes]
+    skipped = f" The stop question was skipped: {full_stop(one_way.skipped_because)}"
+    more = skipped if one_way.skipped_because.strip() else ""
     if given:
-        return f"To go by: {listed(given)}."
-    if one_way.skipped_because.strip():
-        return f"Nothing was measured or traced before it came apart: {full_stop(one_way.skipped_because)}"
-    return "Nothing says that it was measured, traced or photographed before it came apart."
+        return f"To go by: {listed(given)}.{more}"
+    return f"Nothing says that it was measured, traced or photographed before it came apart.{more}"
 
 
 def connection_sentence(c: Connection) -> str:
@@ -212,7 +215,9 @@ def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
         return
     where = {m.code: _spaced(m.code, m.position and f"({m.position})") for m in of.members}
     yield f"For each of {listed([where[m] for m in members])} ({of.name})."
-    if of.kind is SetKind.HANDED:
+    if of.kind is SetKind.HANDED and of.interchangeable:
+        yield "A handed pair, recorded as interchangeable although they mirror each other."
+    elif of.kind is SetKind.HANDED:
         yield "A handed pair: mirror images of each other, so left and right are not changed about."
     elif not of.interchangeable:
         yield "Not interchangeable: each goes back to its own place with its own bag."

@@ -1,22 +1,32 @@
-"""The bill of materials as text and as values for JSON."""
+"""The bill of materials as text, as values for JSON and as CSV."""
 
 from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
 
-from logbook.costing import BillGroup, BillLine, BillOfMaterials, plain_number
+from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.render.money import number_words
 from logbook.render.page import Page, moment_words
+from logbook.render.tables import csv_text
 from logbook.render.values import plain_values
 
 UNKNOWN = "?"
 """What stands where nothing is known; never a zero."""
 
 
-def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, width: int = 80) -> str:
+def bom_text(
+    unit: Unit,
+    shop: Shop,
+    bill: BillOfMaterials,
+    now: datetime,
+    *,
+    width: int = 80,
+    own: OwnMaterial | None = None,
+) -> str:
     """The bill of materials of a unit as text.
 
     Args:
@@ -25,12 +35,13 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
         bill: `bill_of_materials(unit, shop, today)`.
         now: when this is printed.
         width: columns.
+        own: `own_material(unit, shop)`, to say what is saved by cutting from the pile.
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "BILL OF MATERIALS")
     page.ends(f"amounts in {shop.settings.currency}: low / likely / high", f"printed {moment_words(now)}")
     page.rule()
-    page.say(_sentence(bill))
+    page.say(bill_question(bill))
     for group in BillGroup:
         lines = bill.of(group)
         if lines:
@@ -40,10 +51,44 @@ def bom_text(unit: Unit, shop: Shop, bill: BillOfMaterials, now: datetime, *, wi
     if bill.machine_minutes:
         page.blank()
         page.say(f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}.")
+    if own is not None and own.lines:
+        _own(page, own)
     return page.text()
 
 
-def _sentence(bill: BillOfMaterials) -> str:
+def _own(page: Page, own: OwnMaterial) -> None:
+    """Own material in its three values, and what each is not known of."""
+    page.head("own material, from the pile")
+    rows = [["", "as rubbish", "to replace", "at resale"]]
+    for x in own.lines:
+        known = (number_words(v) if v is not None else UNKNOWN for v in (own.at_zero, x.replacement, x.resale))
+        rows.append([x.material.name, *known])
+    rows.append(["together, as far as known", number_words(own.at_zero), *_known_sums(own)])
+    page.table(rows, right=(1, 2, 3))
+    if own.without_value:
+        page.say("At resale: a piece counts when a value is written down with it.")
+
+
+def own_words(own: OwnMaterial) -> str:
+    """The three values in a sentence."""
+    replace, resale = _known_sums(own)
+    replace += " and ?" if own.unpriced and replace != UNKNOWN else ""
+    resale += " and ?" if own.without_value and resale != UNKNOWN else ""
+    return f"Own material counts as 0.00; to replace it would cost {replace}, selling it would bring {resale}."
+
+
+def _known_sums(own: OwnMaterial) -> tuple[str, str]:
+    """The sums at replacement and at resale; one of which no line is known is not known, and not zero."""
+    none_priced = len(own.unpriced) == len(own.lines)
+    none_valued = len(own.without_value) == len(own.lines)
+    return (
+        UNKNOWN if none_priced else number_words(own.replacement),
+        UNKNOWN if none_valued else number_words(own.resale),
+    )
+
+
+def bill_question(bill: BillOfMaterials) -> str:
+    """How many lines, how many to get, how many without a price, in a sentence."""
     if not bill.lines:
         return "Nothing is needed by the record so far."
     get = [x for x in bill.to_get if not x.conditional]
@@ -61,10 +106,19 @@ def _line(page: Page, line: BillLine) -> None:
     page.ends(f"{box} {amount:<9} {line.name}", price)
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
-    facts.append(f"price of {line.price_on:%d %b %Y}" if line.price_on else "")
+    facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))
+    facts += [used_words(line), line.rest]
     page.say("; ".join(f for f in facts if f), 14)
     if line.how:
         page.say(line.how, 14)
+
+
+def used_words(line: BillLine) -> str:
+    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`; empty when unknown."""
+    if line.used_up is None or line.group is not BillGroup.CONSUMABLE:
+        return ""
+    share = f" ({plain_number(line.share * 100, 0)} % of a pack)" if line.share is not None else ""
+    return f"used up {number_words(line.used_up)}{share}"
 
 
 def price_words(line: BillLine) -> str:
@@ -79,14 +133,37 @@ def price_words(line: BillLine) -> str:
 def estimate_words(price: Estimate) -> str:
     """Three points, or one when they are the same."""
     if price.low == price.high:
-        return f"{price.likely:.2f}"
-    return f"{price.low:.2f} / {price.likely:.2f} / {price.high:.2f}"
+        return number_words(price.likely)
+    return f"{number_words(price.low)} / {number_words(price.likely)} / {number_words(price.high)}"
 
 
-def bom_data(unit: Unit, shop: Shop, bill: BillOfMaterials) -> dict[str, Any]:
+BOM_HEAD = (
+    "group", "code", "name", "quantity", "measure", "source", "here", "low", "likely", "high", "price_date", "seller",
+    "pack", "used_up", "used_in", "condition", "how",
+)  # fmt: skip
+"""Columns of the CSV."""
+
+
+def bom_csv(bill: BillOfMaterials) -> str:
+    """One row for each line of the bill; an empty price is one that is not known."""
+    return csv_text(
+        BOM_HEAD,
+        (
+            (
+                str(x.group), x.code, x.name, x.quantity, x.unit, str(x.source or ""), "yes" if x.here else "no",
+                *((None,) * 3 if x.price is None else (x.price.low, x.price.likely, x.price.high)),
+                x.price_on, x.seller, x.pack, x.used_up, " ".join(x.used_in), x.conditional, x.how,
+            )
+            for x in bill.lines
+        ),
+    )  # fmt: skip
+
+
+def bom_data(unit: Unit, shop: Shop, bill: BillOfMaterials, own: OwnMaterial | None = None) -> dict[str, Any]:
     """The same as values for JSON."""
     return {
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
         **plain_values(bill),
+        "own_material": plain_values(own),
     }

@@ -12,20 +12,33 @@ from logbook.costing import (
     CashTotals,
     Comparison,
     CostViews,
+    Decision,
     DecisionRow,
     HoursTotals,
+    Suggestion,
     cents,
     plain_number,
 )
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.bill import UNKNOWN, estimate_words
+from logbook.render.bill import UNKNOWN
+from logbook.render.decision_data import decision_data
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
+from logbook.render.weighing import pictures, remark_lines, stop_story, weighed
 
 
-def cost_text(unit: Unit, shop: Shop, compared: Comparison, views: CostViews, now: datetime, *, width: int = 80) -> str:
+def cost_text(
+    unit: Unit,
+    shop: Shop,
+    compared: Comparison,
+    views: CostViews,
+    now: datetime,
+    *,
+    width: int = 80,
+    decided: Decision | None = None,
+) -> str:
     """Costs, hours and the decision table of a unit as text.
 
     Args:
@@ -35,17 +48,20 @@ def cost_text(unit: Unit, shop: Shop, compared: Comparison, views: CostViews, no
         views: `cost_views(unit, shop, today)`.
         now: when this is printed.
         width: columns.
+        decided: `decision(unit, shop, today)`; with it come chances, drivers, ranges and cash over time.
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "COSTS")
     page.ends(f"amounts in {shop.settings.currency}", f"printed {moment_words(now)}")
     page.rule()
     page.say(answer(compared))
-    _decision(page, compared)
-    _stop(page, compared)
+    _decision(page, compared, decided)
+    _stop(page, compared, unit)
     _cash(page, compared.cash)
     _hours(page, compared.hours)
     _views(page, views)
+    if decided is not None:
+        pictures(page, unit, decided)
     return page.text()
 
 
@@ -65,22 +81,27 @@ def amount_words(value: Fraction | Decimal | None) -> str:
     return UNKNOWN if value is None else f"{cents(value)}"
 
 
-def _decision(page: Page, compared: Comparison) -> None:
+def _decision(page: Page, compared: Comparison, decided: Decision | None) -> None:
     page.head("What could be done")
+    rows = compared.rows if decided is None else decided.rows
     rates = [i for i, rate in enumerate(compared.rates) if rate]
     head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready"]
-    body = [_row(row, rates) for row in compared.rows]
+    body = [_row(row, rates) for row in rows]
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
     page.table([[row[i] for i in keep] for row in (head, *body)], right=right)
-    for row in compared.rows:
+    for row in compared.rows if decided is None else ():
         if row.risk:
             page.say(f"{row.option}: {row.risk}")
+    for words in remark_lines(rows):
+        page.say(words)
     for name in compared.unpriced:
         page.item(f"{UNKNOWN} ", f"no price: {name}")
     _against(page, compared)
     if compared.parts_value is not None:
         page.say(f"Going on gives up the parts, which would bring {cents(compared.parts_value)} now.")
+    for words in weighed(decided) if decided is not None else ():
+        page.say(words)
 
 
 def _row(row: DecisionRow, rates: Sequence[int]) -> list[str]:
@@ -125,9 +146,11 @@ def _cents(value: Fraction | Decimal | None) -> str:
     return "-" if value is None else str(cents(value))
 
 
-def _stop(page: Page, compared: Comparison) -> None:
+def _stop(page: Page, compared: Comparison, unit: Unit) -> None:
     page.head("Stop line and test")
     page.say(compared.stop.sentence if compared.stop else "No stop line is set. Set one before spending more.")
+    for words in stop_story(unit.stop_lines) if len(unit.stop_lines) > 1 else ():
+        page.say(words, 2)
     test = compared.next_test
     if test is not None:
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
@@ -141,20 +164,19 @@ def _cash(page: Page, cash: CashTotals) -> None:
     rows = [["", "low", "likely", "high"]]
     for line in cash.lines:
         name = f"{line.name} ({line.only_if})" if line.only_if else line.name
+        if line.chance is not None:
+            name += f" {plain_number(line.chance * 100, 1)} %"
         price = line.price
         points = [UNKNOWN] * 3 if price is None else [f"{p:.2f}" for p in (price.low, price.likely, price.high)]
         rows.append([name, *points])
     rows.append(["sum", *(str(cents(x)) for x in (cash.low, cash.likely, cash.high))])
     page.table(rows, right=(1, 2, 3))
-    page.say(f"expected (low + 4 likely + high) / 6 = {cash.expected_shown}, contingency {cash.contingency_shown}")
+    how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
+    page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
     for name in cash.unpriced:
         page.item(f"{UNKNOWN} ", f"no price, not in the sums: {name}")
     for sentence in cash.not_counted:
         page.item(f"{UNKNOWN} ", sentence)
-    wide = sorted((x for x in cash.lines if x.spread > 0), key=lambda x: -x.spread)[:3]
-    if wide:
-        drivers = ", ".join(f"{x.name} +{cents(x.spread)} ({estimate_words(x.price)})" for x in wide if x.price)
-        page.say(f"What drives the high case: {drivers}.")
 
 
 def _hours(page: Page, work: HoursTotals) -> None:
@@ -189,9 +211,19 @@ def _views(page: Page, views: CostViews) -> None:
         page.item(f"{UNKNOWN} ", f"missing from these: {name}")
 
 
-def cost_data(unit: Unit, shop: Shop, compared: Comparison, views: CostViews) -> dict[str, Any]:
+def cost_data(
+    unit: Unit,
+    shop: Shop,
+    compared: Comparison,
+    views: CostViews,
+    *,
+    decided: Decision | None = None,
+    offered: Sequence[Suggestion] = (),
+) -> dict[str, Any]:
     """The same as values for JSON; amounts are exact, as text."""
+    more = {} if decided is None else {"decision": decision_data(unit, decided, offered)}
     return {
+        **more,
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
         "answer": answer(compared),

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
 from itertools import groupby
 
-from logbook.model.step import Hazard, HoldPoint
+from logbook.model.step import Hazard, HoldPoint, Setting
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList
-from logbook.reassembly.progress import mark_differs
-from logbook.reassembly.readiness import Progress
+from logbook.reassembly import Line, LineFastener, LineKind, Readiness
 from logbook.render.page import Page, moment_words
 
 INDENT = 5
@@ -23,12 +20,6 @@ BOX = "[\u00a0]"
 def states_of(unit: Unit) -> Mapping[str, LineState]:
     """What was kept at each line, by tick key."""
     return {s.line: s for s in unit.refit.lines}
-
-
-def changed_lines(unit: Unit, listed: RefitList, now: datetime) -> frozenset[str]:
-    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
-    progress = Progress(unit, listed, now)
-    return frozenset(line.key for line in listed.lines if mark_differs(progress, line))
 
 
 def ticked(line: Line, key: str, states: Mapping[str, LineState]) -> bool:
@@ -76,6 +67,12 @@ def hazard_words(hazard: Hazard) -> str:
     return ". ".join(p.rstrip(". ") for p in parts) + "."
 
 
+def setting_words(setting: Setting) -> str:
+    """An adjustment as it was found: `pointer at the low stop: 12 mm right of the left end (cord tied off)`."""
+    value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
+    return f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}"
+
+
 def pieces_words(line: Line) -> str:
     """What goes back at a line, shortly: `bag 4: 12` or `new: 8`, empty when nothing does."""
     parts = []
@@ -120,10 +117,11 @@ def _values(page: Page, line: Line) -> None:
     for made in line.connections:
         page.item("[ ] ", made.sentence, INDENT)
     for setting in line.settings:
-        value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
-        page.item("Set as found: ", f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}", INDENT)
+        page.item("[ ] Set as found: ", setting_words(setting), INDENT)
     if line.tighten:
         page.item("- ", line.tighten, INDENT)
+    for setting in line.settings:
+        page.item("[ ] Check it once all is tight: ", f"{setting.what}, read again {BLANK}", INDENT)
     if line.remake:
         if line.remake.text not in line.what:
             page.item("Made anew: ", line.remake.text, INDENT)

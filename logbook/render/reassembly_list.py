@@ -14,8 +14,11 @@ from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Ledger,
     Line,
+    Progress,
     Readiness,
     RefitList,
+    changed_lines,
+    free_of_each_other,
     ledger,
     left_over,
     ready_order,
@@ -23,7 +26,7 @@ from logbook.reassembly import (
 )
 from logbook.reassembly.records import Notice
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import changed_lines, set_line, states_of
+from logbook.render.reassembly_line import set_line, states_of
 from logbook.render.values import plain_values
 
 
@@ -59,7 +62,8 @@ def reassembly_text(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(unit, listed, now))
+    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(Progress(unit, listed, now)))
+    _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
     else:
@@ -107,13 +111,35 @@ def _lines(
         set_line(page, line, ready[line.key], states, look_again=line.key in changed)
 
 
+def _side_by_side(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readiness], *, now_only: bool) -> None:
+    """Lines that are free of each other, so that they can be done in any order or by two people at once."""
+    now = [line.key for line in listed.lines if ready[line.key].ready]
+    groups = ([now] if len(now) > 1 else []) if now_only else free_of_each_other(unit)
+    if groups:
+        page.head("Side by side")
+        page.say("Free of each other: in any order, or by two people at once.")
+    for group in groups:
+        page.item("- ", ", ".join(_named(listed.by_key[key]) for key in group))
+
+
+def _named(line: Line) -> str:
+    return f"{line.number} {line.title}"
+
+
 def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) -> None:
     held_up = [line for line in listed.lines if not ready[line.key].in_reach]
     if held_up:
         page.head("Not ready, and why")
     for line in held_up:
-        missing = ready[line.key].missing
-        page.item(f"{line.number}  ", f"{line.title}: {' '.join(missing) or 'waits for the lines before it.'}")
+        why = " ".join(ready[line.key].missing) or f"waits for {_undone_before(listed, line, ready)}."
+        page.item(f"{line.number}  ", f"{line.title}: {why}")
+
+
+def _undone_before(listed: RefitList, line: Line, ready: Mapping[str, Readiness]) -> str:
+    """Numbers of the lines that are to be done right before one, or of its lump before."""
+    inside = {line.key, *line.together}
+    keys = dict.fromkeys(k for mate in inside for k in listed.by_key[mate].must_follow if k not in inside)
+    return ", ".join(sorted(listed.by_key[k].number for k in keys if not ready[k].done)) or "what goes back with it"
 
 
 def _audit(page: Page, account: Ledger) -> None:
@@ -178,6 +204,7 @@ def reassembly_data(
         "left_out": plain_values(listed.left_out),
         "gone": plain_values(listed.gone),
         "inside": plain_values(listed.inside),
+        "free_of_each_other": plain_values(free_of_each_other(unit)),
         "ledger": plain_values(ledger(unit)),
         "left_over": plain_values(left_over(unit)),
         "caution": CAUTION,

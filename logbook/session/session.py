@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
+from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import structure_problems
-from logbook.model.shop import Shop
+from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
+from logbook.session.watch import shelf_news, stop_line_news, together_news
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
@@ -41,6 +44,14 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
+def _new_shop() -> Shop:
+    """A shop that counts in the currency of the person's country, as the environment names it."""
+    said = next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
+    if "_" not in said:
+        return Shop()
+    return Shop(settings=ShopSettings(currency=usual_currency(said)))
+
+
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
 
 
@@ -59,6 +70,8 @@ class Session(OpenBook):
     def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
         super().__init__(folder, now)
         self.by = by
+        self.warning = ""
+        """What the last edit did to a stop line, in a sentence; empty when it passed none."""
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -80,7 +93,7 @@ class Session(OpenBook):
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
         session = cls(folder, now=now, by=by)
         if folder.shop.version == 0 and not folder.read_only:
-            folder.shop.begin(to_state(Shop()), "the shop was begun")
+            folder.shop.begin(to_state(_new_shop()), "the shop was begun")
         return session
 
     # Changing
@@ -103,6 +116,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
+        self.warning = stop_line_news(before, after, self.shop, self._today())
         self._tell(Change(code, what))
         return after
 
@@ -111,10 +125,16 @@ class Session(OpenBook):
         before = self.shop
         after = edit(before)
         if after is not before:
+            if self.codes() or self.broken():
+                refuse_other_currency(before.settings.currency, after.settings.currency)
             self._write(SHOP, what, before, after)
             self._shop = after
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
             self._tell(Change(SHOP, what))
         return after
+
+    def _today(self) -> date:
+        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
@@ -128,16 +148,49 @@ class Session(OpenBook):
         new_unit, new_shop = edit(unit, shop)
         if new_unit is unit and new_shop is shop:
             return unit, shop
+        self._keep_together(what, {code: new_unit}, new_shop)
+        return self.unit(code), new_shop
+
+    def apply_over(
+        self,
+        codes: Iterable[str],
+        what: str,
+        edit: Callable[[Mapping[str, Unit], Shop], tuple[Mapping[str, Unit], Shop]],
+    ) -> None:
+        """Change several units and the shop as one: after a crash all of it is there or none, and undo takes it all.
+
+        Args:
+            codes: the units that the edit is given.
+            what: in words, for the history of each.
+            edit: from the units by code and the shop to the new ones; what stays the same object is not written.
+
+        Raises:
+            StoreError: it could not be kept; nothing was changed.
+        """
+        units, shop = {code: self.unit(code) for code in codes}, self.shop
+        new_units, new_shop = edit(units, shop)
+        changed = {code: new for code, new in new_units.items() if new is not units[code]}
+        if changed or new_shop is not shop:
+            self._keep_together(what, changed, new_shop)
+
+    def _keep_together(self, what: str, units: Mapping[str, Unit], shop: Shop) -> None:
+        """Keep one change over these units, which are new, and over the shop when it is."""
+        if self.read_only:
+            raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         if self._unkept:
             self._try_all()
-        new_unit = new_unit.model_copy(update={"touched": self.now})
-        changes = [(self._document(code), *patches(unit, new_unit)), (self._folder.shop, *patches(shop, new_shop))]
+        touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
+        changes = [(self._document(code), *patches(self.unit(code), new)) for code, new in touched.items()]
+        if shop is not self.shop:
+            changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
-        self._units[code], self._shop = new_unit, new_shop
-        self._tell(Change(code, what))
-        self._tell(Change(SHOP, what))
-        return new_unit, new_shop
+        self.warning = together_news(self._units, touched, self.shop, shop, self._today())
+        news = [*touched, *([SHOP] if shop is not self.shop else [])]
+        self._units.update(touched)
+        self._shop = shop
+        for code in news:
+            self._tell(Change(code, what))
 
     def add_unit(self, unit: Unit, what: str = "") -> Unit:
         """Take a new unit into the book.

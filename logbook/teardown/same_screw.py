@@ -1,6 +1,7 @@
 """Where screws of one thread belong in a unit or lie on the shelf, and which step a loose one may have come from.
 
-A place that was found empty, or a bag that was counted short, comes first: there a loose screw is missing.
+A place that was found empty, or a bag that was counted short, comes before others: there a loose screw is missing.
+Candidate steps are ranked by kind, size and count: that is how a screw that is left over finds its step again.
 """
 
 from __future__ import annotations
@@ -40,13 +41,15 @@ class Place(NamedTuple):
     """Whether its length is that of the screw; None when either is not known."""
     nut: bool = False
     """It is no screw but has its thread: a nut, an insert."""
+    count_fits: bool | None = None
+    """Whether as many are missing there as lie loose, or else as many belong there; None when nobody said how many."""
 
 
 def same_kind(screw: Screw, thread: Thread, unit: Unit, shop: Shop) -> tuple[Place, ...]:
     """Everywhere in a unit and on the shelf where a kind of that thread stands, the likeliest home of `screw` first.
 
-    First where one is missing, then where the length agrees, then screws before nuts, in the order of the record; the
-    shelf comes last.
+    Screws before nuts; first where the length agrees, then where one is missing, then where as many are missing or
+    belong as lie loose, in the order of the record; the shelf comes last.
     """
     found = [p for step in unit.steps if not step.planned for p in _of_step(screw, thread, unit, step)]
     found += [
@@ -54,12 +57,14 @@ def same_kind(screw: Screw, thread: Thread, unit: Unit, shop: Shop) -> tuple[Pla
         for item in shop.shelf
         if item.stock > 0 and _same(thread, item.name)
     ]
-    return tuple(sorted(found, key=_likeliest))
+    return tuple(sorted(found, key=likeliest))
 
 
-def _likeliest(place: Place) -> tuple[bool, int, bool, bool]:
+def likeliest(place: Place) -> tuple[bool, bool, int, bool, bool]:
+    """For sorting places, of several units as well: the likeliest home first."""
     fits = {True: 0, None: 1, False: 2}[place.length_fits]
-    return not place.step, fits, not place.missing, place.nut
+    as_many = bool(place.count_fits)
+    return not place.step, place.nut, fits, not place.missing, not as_many
 
 
 def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[Place]:
@@ -76,15 +81,17 @@ def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[P
         size = f.detail.diameter if f.detail is not None else None
         if _same(thread, f.kind, None if size is None else Fraction(size.mm)):
             name = f"{step.code}/{member}" if member else step.code
+            missing = _missing(unit, f, bag)
             yield Place(
                 step=step.code,
                 where=f"{name} {step.what}",
                 kind=f.kind,
                 number=str(f.found),
                 bag=bag,
-                missing=_missing(unit, f, bag),
+                missing=missing,
                 length_fits=_length_fits(screw, f.kind, f),
                 nut=not _words(f.kind) & WITH_HEAD,
+                count_fits=None if screw.loose is None else screw.loose == (missing or f.found),
             )
 
 

@@ -38,6 +38,8 @@ class Screw(NamedTuple):
     wood: bool | None = None
     """Whether it is a wood screw; None when nobody said."""
     length: Fraction | None = None
+    loose: int | None = None
+    """How many of its kind lie loose; None when nobody said."""
 
 
 class Candidate(NamedTuple):
@@ -77,13 +79,14 @@ class Answer(NamedTuple):
     sentence: str
 
 
-def measured(diameter: str, pitch: str = "", length: str = "", *, wood: bool | None = None) -> Screw:
+def measured(diameter: str, pitch: str = "", length: str = "", count: str = "", *, wood: bool | None = None) -> Screw:
     """What a person typed about a screw.
 
     Args:
         diameter: outside, over the threads: `4.8`, `0.19 in`, `3/16`.
         pitch: `0.8`, `0.8 mm`, `32 tpi`; a bare number from 4 on is threads per inch. Empty: not measured.
         length: as the diameter; empty: not measured.
+        count: how many of them lie loose; empty: not said.
         wood: whether it is a wood screw.
 
     Raises:
@@ -96,7 +99,14 @@ def measured(diameter: str, pitch: str = "", length: str = "", *, wood: bool | N
     long = parse_length(length) if length.strip() else None
     if long is not None and not 0 < long <= 2000:
         raise InputError(f"“{length.strip()[:40]}” is no length of a screw; type it like 16 or 5/8.")
-    return Screw(size, turn, wood, long)
+    return Screw(size, turn, wood, long, _count(count) if count.strip() else None)
+
+
+def _count(text: str) -> int:
+    words = text.strip()
+    if not (words.isascii() and words.isdigit() and 0 < int(words[:6]) < 10_000 and len(words) < 6):
+        raise InputError(f"“{words[:40]}” is no number of screws; type it like 2, or leave it empty.")
+    return int(words)
 
 
 def wood_or_machine(text: str) -> bool | None:

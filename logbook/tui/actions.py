@@ -44,7 +44,7 @@ _NAMES = {
     "question_mark": "?", "slash": "/", "enter": "Enter", "escape": "Esc", "space": "Space", "up": "Up",
     "down": "Down", "left": "Left", "right": "Right", "full_stop": ".", "comma": ",", "plus": "+", "minus": "-",
     "pageup": "PgUp", "pagedown": "PgDn", "home": "Home", "end": "End", "tab": "Tab", "delete": "Del",
-    "equals_sign": "=", "exclamation_mark": "!",
+    "equals_sign": "=", "exclamation_mark": "!", "dollar_sign": "$",
 }  # fmt: skip
 
 
@@ -76,6 +76,8 @@ SECTIONS = (
     Act("section.components", "3", "section('components')", "components", "Components, parts to renew or make"),
     Act("section.costs", "4", "section('costs')", "costs", "Bill of materials, costs and hours"),
     Act("section.reassembly", "5", "section('reassembly')", "reassembly", "The list to put it back together"),
+    Act("section.case", "6", "section('case')", "case", "The case to be built: held dimensions, panels, cut list"),
+    Act("section.photos", "8", "section('photos')", "photos", "Photos at the steps they show"),
 )
 """The sections of a unit, one key apart."""
 

@@ -5,17 +5,26 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import SystemCommand
 from textual.screen import Screen
 
 from logbook.errors import LogbookError
+from logbook.serve.browser import SERVED
+from logbook.serve.incoming import NOWHERE, Bench, Incoming
+from logbook.serve.taking import take_in
 from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.keys_in_turn import KeysInTurn
 from logbook.tui.settings import Settings
 from logbook.tui.theme import DARK, LIGHT
+
+if TYPE_CHECKING:
+    from logbook.serve.door import Door
+
+PHOTO_SECONDS = 0.4
+"""How often pictures from the phone are taken in while its page is open."""
 
 POLL_SECONDS = 1.0
 """How often other programs' changes are looked for and refused changes are tried again."""
@@ -34,11 +43,16 @@ class LogbookApp(KeysInTurn):
     DataTable:ansi:nocolor > .datatable--cursor { text-style: reverse; }
     """
 
-    def __init__(self, session: Session, settings: Settings | None = None) -> None:
+    def __init__(self, session: Session, settings: Settings | None = None, *, phone: str = "") -> None:
         self.settings = settings or Settings()
         # Decides the NO_COLOR filter, so it must be given here and not with the theme.
         super().__init__(ansi_color=True if self.settings.theme.startswith("ansi") else None)
         self.session = session
+        self.incoming = Incoming(session.path)
+        """Pictures from the phone that wait to be taken in."""
+        self._phone = phone
+        self.door: Door | None = None
+        """The page for the phone, while it is open."""
         self.register_theme(LIGHT)
         self.register_theme(DARK)
         self.theme = self.settings.theme
@@ -55,11 +69,14 @@ class LogbookApp(KeysInTurn):
 
         self._unsubscribe = self.session.subscribe(self._record_changed)
         self.set_interval(POLL_SECONDS, self._look_around)
+        self.set_interval(PHOTO_SECONDS, self._take_photos)
         parent = os.getppid()
         self.set_interval(2, lambda: self.leave() if os.getppid() != parent else None)
         bench = BenchScreen(self.session)
         self.push_screen(bench)
         self.call_after_refresh(self._say_how_it_is, bench)
+        if self._phone:
+            self.call_after_refresh(self._open_phone)
 
     def _say_how_it_is(self, bench: BookScreen) -> None:
         """At the start: whether the book can be written, and how much was found that is not as it should be."""
@@ -70,8 +87,9 @@ class LogbookApp(KeysInTurn):
             more = f" (and {len(found) - 1} more)" if found[1:] else ""
             bench.say(f"! shows all{more}: {found[0]}", "error")
 
-    def on_unmount(self) -> None:
-        """Stop listening and let the book go."""
+    async def on_unmount(self) -> None:
+        """Stop listening, close the page for the phone and let the book go."""
+        await self.close_door()
         if hasattr(self, "_unsubscribe"):
             self._unsubscribe()
         self.session.close()
@@ -105,6 +123,44 @@ class LogbookApp(KeysInTurn):
             self._tell("Now everything is kept.", "good")
         elif changed:
             self._tell(f"Changed outside this program: {', '.join(c or 'the shop' for c in changed)}.")
+
+    # Photos from the phone
+
+    def photo_bench(self) -> Bench:
+        """What is open at the bench: the topmost place that is about a unit, the page for the phone itself apart."""
+        from logbook.tui.screens.phone import PhoneScreen
+
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, BookScreen) and not isinstance(screen, PhoneScreen) and screen.CODE:
+                return screen.photo_bench()
+        return NOWHERE
+
+    async def _open_phone(self) -> None:
+        """The page for the phone, opened at the start."""
+        from logbook.tui.screens.phone import PhoneScreen
+
+        screen = PhoneScreen(self.session, "")
+        await self.push_screen(screen)
+        await screen.action_open_on(self._phone)
+
+    async def close_door(self) -> None:
+        """Close the page for the phone, if it is open."""
+        door, self.door = self.door, None
+        if door is not None:
+            await door.close()
+
+    def _take_photos(self) -> None:
+        """Take in pictures that came; where another process serves the page, tell it what is open."""
+        if SERVED in os.environ:  # another process serves the page for the phone
+            self.incoming.say_bench(self.photo_bench())
+        elif self.door is None and self._looked_for_left:
+            return
+        self._looked_for_left = True
+        for sentence, went_well in take_in(self.session, self.incoming):
+            self._tell(sentence, "good" if went_well else "error")
+
+    _looked_for_left = False
+    """Whether pictures left behind by a run before were looked for."""
 
     def _tell(self, text: str, kind: str = "") -> None:
         if isinstance(self.screen, BookScreen):
@@ -149,8 +205,18 @@ class LogbookApp(KeysInTurn):
         self.theme = theme
 
 
-def run(session: Session, config: Path | None = None) -> int:
-    """Open the program on a session and return what the process leaves behind."""
-    app = LogbookApp(session, Settings.load(config))
+def run(session: Session, config: Path | None = None, *, phone: str = "") -> int:
+    """Open the program on a session and return what the process leaves behind.
+
+    Args:
+        session: the open book.
+        config: the settings file; None is the person's own.
+        phone: opens the page for the phone at once: `network` or `own`; empty does not.
+    """
+    from logbook.tui.widgets.picture import prepare
+
+    settings = Settings.load(config)
+    prepare(settings.pictures)
+    app = LogbookApp(session, settings, phone=phone)
     app.run()
     return app.return_code or 0

@@ -19,7 +19,9 @@ from textual.style import Style
 from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
+from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean, fitted, width
+from logbook.serve.incoming import NOWHERE, Bench
 from logbook.session import Change, Session
 from logbook.tui.actions import EVERYWHERE, Act
 from logbook.tui.plain import plain
@@ -186,6 +188,10 @@ class BookScreen(Screen[None]):
     def show_record(self) -> None:
         """Show the record as it is now. Called at first, after changes and on coming back."""
 
+    def photo_bench(self) -> Bench:
+        """What a photo that comes from the phone now would belong to; a place without a unit passes it on."""
+        return Bench(self.CODE, WHOLE_UNIT, self.CODE) if self.CODE else NOWHERE
+
     def first_focus(self) -> str:
         """Selector of what has the focus at first; empty for nothing."""
         return ""
@@ -256,7 +262,8 @@ class BookScreen(Screen[None]):
         if self.session.read_only:
             return "reading only"
         kept = self.session.kept(self.CODE)
-        return f"kept {kept.at.astimezone():%H:%M}" if kept.at else ""
+        phone = "phone page open  " if self.logbook.door is not None else ""
+        return f"{phone}kept {kept.at.astimezone():%H:%M}" if kept.at else phone.strip()
 
     def acts(self) -> tuple[Act, ...]:
         """Every action of this place, its own first."""
@@ -301,7 +308,11 @@ class BookScreen(Screen[None]):
         self.query_one("#message", MessageLine).say(text, kind)
 
     def tried(self, what: str, action: Callable[[], object]) -> bool:
-        """Run an edit; a refusal becomes a message and False. `what` is said when it went well."""
+        """Run an edit; a refusal becomes a message and False. `what` is said when it went well.
+
+        An edit that passes the stop line says so instead.
+        """
+        self.session.warning = ""
         try:
             action()
         except LogbookError as error:
@@ -310,6 +321,8 @@ class BookScreen(Screen[None]):
         unkept = self.session.unkept
         if unkept:
             self.say(f"NOT KEPT YET, tried again: {unkept[0].why}", "error")
+        elif self.session.warning:
+            self.say(self.session.warning, "error")
         elif what:
             self.say(what, "good")
         return True
@@ -390,6 +403,12 @@ class BookScreen(Screen[None]):
             self.say("Go to a unit first: its story is told there.")
         else:
             self.app.push_screen(HistoryScreen(self.session, code))
+
+    def action_phone(self) -> None:
+        """The page for the phone."""
+        from logbook.tui.screens.phone import PhoneScreen
+
+        self.app.push_screen(PhoneScreen(self.session, self.CODE))
 
     def action_leave(self) -> None:
         """Leave the program. Every entry is on disk already."""

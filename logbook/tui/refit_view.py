@@ -4,45 +4,67 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Progress, Readiness, RefitList, Standing, refit_list
-from logbook.render.reassembly_line import changed_lines, states_of
+from logbook.reassembly import Progress, Readiness, RefitList, Standing, changed_lines, refit_list
+from logbook.reassembly.following import follow, lines_touched
+from logbook.reassembly.index import only_refit_differs
+from logbook.reassembly.progress import mark_differs
 from logbook.session import Session
-
-_BUT_TICKS = tuple(name for name in Unit.model_fields if name not in ("refit", "touched"))
 
 
 @dataclass(frozen=True)
 class View:
     """What a screen shows of the list: computed once for each change of the record."""
 
-    unit: Unit
-    listed: RefitList
-    ready: Mapping[str, Readiness]
+    progress: Progress
+    """The ticks laid over the list."""
     states: Mapping[str, LineState]
     """What was kept, by tick key."""
     changed: frozenset[str]
     """Keys of lines to look at again."""
     standing: Standing
 
+    @property
+    def unit(self) -> Unit:
+        """The record."""
+        return self.progress.unit
+
+    @property
+    def listed(self) -> RefitList:
+        """Its list."""
+        return self.progress.list
+
+    @property
+    def ready(self) -> Mapping[str, Readiness]:
+        """How each line stands, by its key."""
+        return self.progress.lines
+
 
 def view_of(session: Session, code: str, before: View | None = None) -> View:
-    """The view of a unit. When only ticks changed since `before`, the list itself is taken from there.
+    """The view of a unit. When only ticks changed since `before`, what they cannot have changed is taken from there.
 
     Raises:
         CircleError: the relations go round in a circle, so there is no list.
     """
     unit, now = session.unit(code), session.now.astimezone()  # ends of waits are said in local time
-    same = before is not None and all(getattr(unit, n) is getattr(before.unit, n) for n in _BUT_TICKS)
+    return view_anew(unit, now) if before is None else view_after(before, unit, now)
+
+
+def view_anew(unit: Unit, now: datetime) -> View:
+    """The view of a unit, from the record alone. Raises as `view_of`."""
+    progress = Progress(unit, refit_list(unit), now)
+    return View(progress, progress.states, changed_lines(progress), progress.standing())
+
+
+def view_after(before: View, unit: Unit, now: datetime) -> View:
+    """The same, from the view before a change. Raises as `view_of`."""
     # What stands at lines that are gone belongs to the list, and a tick can change it.
-    listed = before.listed if before is not None and same and not before.listed.gone else refit_list(unit)
-    progress = Progress(unit, listed, now)
-    return View(
-        unit=unit,
-        listed=listed,
-        ready=progress.readiness(),
-        states=states_of(unit),
-        changed=changed_lines(unit, listed, now),
-        standing=progress.standing(),
-    )
+    if before.listed.gone or not only_refit_differs(unit, before.unit):
+        return view_anew(unit, now)
+    progress = follow(before.progress, unit, now)
+    touched = lines_touched(before.progress, progress)
+    lines = map(progress.list.by_key.__getitem__, touched)
+    changed = before.changed - touched | {line.key for line in lines if mark_differs(progress, line)}
+    return View(progress, progress.states, changed, progress.standing())

@@ -22,6 +22,8 @@ PLACES = {
     "components": "logbook.tui.screens.components:ComponentsScreen",
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
+    "case": "logbook.tui.screens.case:CaseScreen",
+    "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
 
@@ -38,7 +40,10 @@ WHICH_SCREW = Act(
 )
 """From every section of a unit, and from the bench, to what a loose screw can be."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW)
+PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
+"""From every section of a unit, and from the bench, to the page for the phone."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -181,5 +186,8 @@ SECTION_OF_KIND = {
     "part": "components",
     "cost": "costs",
     "consumable": "costs",
+    "photo": "photos",
+    "held dimension": "case",
+    "panel": "case",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""

@@ -1,6 +1,7 @@
 """A person's own settings: one TOML file with the theme and the keys.
 
 theme = "workshop-light"
+pictures = "blocks"
 [keys]
 "bench.new" = "a"
 """
@@ -12,6 +13,7 @@ import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 
+PICTURES = ("auto", "terminal", "blocks", "off")
 THEMES = ("workshop-dark", "workshop-light", "ansi-dark", "ansi-light")
 
 
@@ -20,6 +22,8 @@ class Settings:
     """What the settings file says; a mistake in it is a sentence in `problems`, and the default holds."""
 
     theme: str = "workshop-dark"
+    pictures: str = "auto"
+    """How photos are shown: by the terminal itself where it can, as half blocks, or not at all."""
     keys: dict[str, str] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
 
@@ -45,18 +49,22 @@ class Settings:
 
     @classmethod
     def _checked(cls, raw: dict[str, object], path: Path) -> Settings:
-        problems = [f"{path}: “{name}” is not a setting." for name in raw if name not in ("theme", "keys")]
+        problems = [f"{path}: “{name}” is not a setting." for name in raw if name not in ("theme", "pictures", "keys")]
         theme = raw.get("theme", "workshop-dark")
         if theme not in THEMES:
             problems.append(f"{path}: theme must be one of {', '.join(THEMES)}.")
             theme = "workshop-dark"
+        pictures = raw.get("pictures", "auto")
+        if pictures not in PICTURES:
+            problems.append(f"{path}: pictures must be one of {', '.join(PICTURES)}.")
+            pictures = "auto"
         given = raw.get("keys", {})
         keys = {k: v for k, v in given.items() if isinstance(v, str)} if isinstance(given, dict) else {}
         wrong = cls._key_problems(keys)
         if wrong:
             problems += [f"{path}: {w}" for w in wrong]
             keys = {}
-        return cls(str(theme), keys, tuple(problems))
+        return cls(str(theme), str(pictures), keys, tuple(problems))
 
     @staticmethod
     def _key_problems(keys: dict[str, str]) -> list[str]:

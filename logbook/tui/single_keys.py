@@ -33,7 +33,7 @@ from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
 from logbook.tui.bench_words import danger_paragraphs
 from logbook.tui.frame import BookScreen
-from logbook.tui.sections import WHICH_SCREW
+from logbook.tui.sections import PHONE, WHICH_SCREW
 from logbook.tui.widgets.letters import Letters
 from logbook.tui.widgets.step_line import StepLine
 
@@ -68,6 +68,7 @@ KEY_ACTS = (
     Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
     Act("step.why", "w", "why", "dangers", "Every danger in force, what to do and what proved it safe"),
     WHICH_SCREW,
+    PHONE,
 )
 """What bench mode offers, besides what can be done everywhere."""
 

@@ -262,7 +262,12 @@ def test_newly_made_parts_say_their_material_and_machine_time() -> None:
     bill = bill_of_materials(unit(parts=[knob, done]), shop())
     assert bill.machine_minutes == 180
     assert [(x.code, x.here, x.how) for x in bill.of(BillGroup.MADE)] == [
-        ("M1", False, "2 as listed, made from resin, 12.5 g each, 90 machine minutes each"),
+        (
+            "M1",
+            False,
+            "2 as listed, made from resin, 12.5 g each, 90 machine minutes each; "
+            "material not known, machine 3:00 h not counted (no rate for an hour)",
+        ),
         ("M2", True, "4 as listed, 30 machine minutes each"),
     ]
 

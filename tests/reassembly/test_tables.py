@@ -179,7 +179,15 @@ PATTERNS = [
     (1, "", "", "Start it by hand, then tighten."),
     (1, "", "2 Nm", "Start it by hand, then tighten to 2 Nm."),
     (2, "", "", "Start both by hand, then snug both, then tighten in turn, a little each, in two rounds."),
-    (4, "diagonal", "", "Start all 4 by hand, then snug them, then tighten: diagonal."),
+    (
+        4,
+        "diagonal",
+        "2 Nm",
+        "Start all 4 by hand, then snug them, then tighten to 2 Nm diagonal in two rounds: 1-3-2-4, "
+        "numbered clockwise from the top left.",
+    ),
+    (4, "long ones first", "", "Start all 4 by hand, then snug them, then tighten: long ones first."),
+    (3, "diagonal", "", "Start all 3 by hand, then snug them, then tighten: diagonal."),
 ]
 
 

@@ -9,6 +9,7 @@ from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.screens.bill import BillScreen
 from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.find import FindScreen
@@ -16,9 +17,13 @@ from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_k
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.phone import PhoneScreen
+from logbook.tui.screens.photos import PhotosScreen
+from logbook.tui.screens.picture import PictureScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.screens.teardown import TeardownScreen
@@ -36,8 +41,14 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
+    "photos": lambda s: PhotosScreen(s, "R1"),
+    "link a folder": lambda s: LinkScreen(s, "R1"),
+    "phone": lambda s: PhoneScreen(s, "R1"),
+    "picture": lambda s: PictureScreen(s, "R1", "photos", ()),
     "story": lambda s: HistoryScreen(s, "R1"),
     "to buy": ToBuyScreen,
+    "to buy for one": lambda s: ToBuyScreen(s, "R1"),
+    "bill": lambda s: BillScreen(s, "R1"),
     "is everything kept": HealthScreen,
     "store": ShopScreen,
     "find": FindScreen,

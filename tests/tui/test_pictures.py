@@ -29,6 +29,8 @@ SHOWN = (
     "missing",
     "form of a step",
     "store",
+    "to buy",
+    "bill",
 )
 
 

@@ -62,6 +62,7 @@ class BenchScreen(BookScreen):
         Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
+        Act("bench.buy", "m", "to_buy", "to buy", "What is to buy over all units, by seller"),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
         Act(
             "bench.health",
@@ -249,6 +250,12 @@ class BenchScreen(BookScreen):
     def action_store(self) -> None:
         """The store."""
         self.logbook.go_to("")
+
+    def action_to_buy(self) -> None:
+        """What is to buy over all units."""
+        from logbook.tui.screens.to_buy import ToBuyScreen
+
+        self.app.push_screen(ToBuyScreen(self.session))
 
     def action_take_out(self) -> None:
         """Take the unit out of the book; its folder is moved aside and undo puts it back."""

@@ -6,6 +6,7 @@ they write into the same line, so that the line and the keys always say one thin
 
 from __future__ import annotations
 
+from datetime import datetime
 from functools import partial
 
 from textual import on
@@ -14,8 +15,11 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
+from logbook.model.photo_edits import WHOLE_UNIT, at_step, with_waiting_photos_at
+from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
 from logbook.render.plain import clean
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
@@ -204,7 +208,7 @@ class BenchModeScreen(Leaving):
     def _keep(self, reading: Reading) -> None:
         said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
         now, by = self.session.now, self.session.by
-        edit = partial(kept_from_line, reading=reading, at=now, by=by)
+        edit = partial(_kept_with_photos, reading=reading, at=now, by=by)
         if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
             self.kept_here += 1
             self._new_line()
@@ -218,6 +222,14 @@ class BenchModeScreen(Leaving):
         self._catch_up()
         if said:
             self.say(said)
+
+    def photo_bench(self) -> Bench:
+        """The step in the line: one that is in the record, or the one that is being written."""
+        code = self.reading().step.code
+        here, step = f"{self.CODE} {code}", self.unit.step(code)
+        if step is not None:
+            return Bench(self.CODE, at_step(code), f"{here} {clean(step.what, limit=40)}")
+        return Bench(self.CODE, WHOLE_UNIT, f"{here}, the step being written", for_next=True)
 
     # Other steps
 
@@ -306,3 +318,9 @@ class BenchModeScreen(Leaving):
             line = toggled_order(line, self.unit, relation.earlier, code=self.editing or None)
         self.close_ask()
         self.set_line(line)
+
+
+def _kept_with_photos(unit: Unit, reading: Reading, at: datetime, by: str) -> Unit:
+    """The step kept, with the photos that came from the phone while it was being written."""
+    kept = kept_from_line(unit, reading=reading, at=at, by=by)
+    return with_waiting_photos_at(kept, reading.step.code)

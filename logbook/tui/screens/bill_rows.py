@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.costing import BillGroup, BillLine, plain_number
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill import price_words
+from logbook.render.bill import price_words, used_words
 from logbook.render.plain import clean, fitted
 
 WIDE = 110
@@ -17,8 +17,9 @@ def bill_words(line: BillLine, columns: int) -> str:
     box = "[x]" if line.here else "[ ]"
     wide = columns >= WIDE
     price = price_words(line) if wide or line.price is None else price_in_short(line)
-    source = str(line.source or "") if not line.here else ""
-    rest = "; ".join(x for x in (line.conditional, source, " ".join(line.used_in[:4])) if x)
+    rest = "; ".join(
+        x for x in (line.conditional, str(line.source or ""), " ".join(line.used_in[:4]), used_words(line)) if x
+    )
     name = max(16, min(40, columns - (60 if wide else 43)))
     return (
         f"{box} {_fit(_amount(line), 10)} {_fit(line.name, name)} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
@@ -48,6 +49,13 @@ def bill_why(line: BillLine) -> tuple[str, ...]:
         words.append(f"For {', '.join(line.used_in)}.")
     if line.price is None and not line.here:
         words.append("It has no price: it is in none of the sums, never as zero.")
+    if line.used_up is not None and line.used_up:
+        share = f", {plain_number(line.share * 100, 0)} % of a pack" if line.share is not None else ""
+        words.append(f"This job uses up {line.used_up}{share}; what is bought in whole packs is the cash.")
+    if line.rest:
+        words.append(f"{line.rest}.")
+    if line.price_age:
+        words.append(f"The {line.price_age}: ask again before counting on it.")
     if line.price_on is not None:
         words.append(f"Price of {line.price_on:%d %b %Y}" + (f", {line.seller}." if line.seller else "."))
     if line.pack:

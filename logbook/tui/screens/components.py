@@ -15,11 +15,13 @@ from logbook.costing import plain_number
 from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import removed_at
+from logbook.model.photo_edits import At, Spot
 from logbook.model.unit import Component, Unit
 from logbook.model.unit_edits import with_disposition, with_repaired, with_supply
 from logbook.model.words import Disposition, Supply
 from logbook.model.work import Part
 from logbook.render.plain import clean, fitted
+from logbook.serve.incoming import Bench
 from logbook.tui.actions import Act
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
@@ -74,6 +76,13 @@ class ComponentsScreen(SectionScreen):
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a component or a part."""
         self.query_one("#things", Rows).go_to(f"{'parts' if kind == 'part' else 'components'} {code}")
+
+    def photo_bench(self) -> Bench:
+        """The component under the cursor."""
+        here = self.current()
+        if here is None or here[0] != "components":
+            return super().photo_bench()
+        return Bench(self.CODE, Spot(At.COMPONENT, here[1]), f"{self.CODE} {here[1]}")
 
     def current(self) -> tuple[str, str] | None:
         """The list and the code of what is under the cursor."""

@@ -33,6 +33,7 @@ class CostsScreen(SectionScreen):
         Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),
         Act("costs.why", "w", "why", "why", "Where the figure under the cursor comes from", True),
         Act("costs.buy", "m", "to_buy", "to buy", "What is still to get, with prices", True),
+        Act("costs.bill", "B", "bill", "bill", "The whole bill: where each thing comes from, and what is used up"),
         Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash", True),
         Act("costs.add", "a", "add", "add cost", "Add a cost that is neither part nor consumable, such as shipping"),
         *UNIT_ACTS,
@@ -91,6 +92,12 @@ class CostsScreen(SectionScreen):
         from logbook.tui.screens.to_buy import ToBuyScreen
 
         self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+
+    def action_bill(self) -> None:
+        """The whole bill."""
+        from logbook.tui.screens.bill import BillScreen
+
+        self.app.push_screen(BillScreen(self.session, self.CODE))
 
     def action_add(self) -> None:
         """Add a cost."""

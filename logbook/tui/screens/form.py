@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.base import Frozen
+from logbook.model.currency import refuse_foreign
 from logbook.model.edits import free_code
 from logbook.model.fields import (
     Field,
@@ -194,6 +195,8 @@ class FormScreen(RecordScreen):
             ask.close()
             return
         try:
+            if field.kind in (FieldKind.MONEY, FieldKind.ESTIMATE):
+                refuse_foreign(event.text, self.session.shop.settings.currency)
             typed(self.record(), field.name, event.text)
         except LogbookError as error:
             ask.refuse(str(error))
@@ -337,6 +340,8 @@ class NewScreen(RecordScreen):
         self.answers[field.name] = event.text
         others = {f.name: self.answers.get(f.name) or _stand_in(f) for f in self.needed}
         try:
+            if field.kind in (FieldKind.MONEY, FieldKind.ESTIMATE):
+                refuse_foreign(event.text, self.session.shop.settings.currency)
             made(self.kind, others)
         except LogbookError as error:
             del self.answers[field.name]

@@ -12,6 +12,7 @@ from textual.widgets import Input, Static
 from logbook.errors import InputError
 from logbook.model.unit import Unit
 from logbook.render.plain import clean
+from logbook.render.screw import EMPTY, candidate_lines, how_sure, thread_page
 from logbook.session import Session
 from logbook.teardown.same_screw import Place, same_kind
 from logbook.teardown.threads import Answer, Candidate, Screw, identify, measured, wood_or_machine
@@ -19,7 +20,6 @@ from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.screw_words import EMPTY, candidate_lines, how_sure, thread_page
 from logbook.tui.widgets.line import Line
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -27,6 +27,7 @@ FIELDS = (
     ("diameter", "diameter", "4.9 or 3/16"),
     ("pitch", "pitch", "0.8 or 32 tpi"),
     ("length", "length", "if known: 35"),
+    ("count", "how many", "lie loose, if known: 2"),
     ("kind", "kind", "wood or machine"),
 )
 """Name, label and example of each measure."""
@@ -64,8 +65,8 @@ class LooseScrewScreen(BookScreen):
         return f"{self.CODE} {self.unit.name} / which screw is this"
 
     def compose_body(self) -> ComposeResult:
-        """Two lines of measures, the answer, and what it can be."""
-        for pair in (FIELDS[:2], FIELDS[2:]):
+        """The measures, the answer, and what it can be."""
+        for pair in (FIELDS[:2], FIELDS[2:4], FIELDS[4:]):
             with Horizontal(classes="measures"):
                 for name, label, example in pair:
                     yield Static(plain(f"{label:>8}"))
@@ -84,7 +85,7 @@ class LooseScrewScreen(BookScreen):
         if words["diameter"].strip():
             try:
                 wood = wood_or_machine(words["kind"])
-                self._screw = measured(words["diameter"], words["pitch"], words["length"], wood=wood)
+                self._screw = measured(words["diameter"], words["pitch"], words["length"], words["count"], wood=wood)
                 self._answer = identify(self._screw)
                 said = self._answer.sentence
             except InputError as error:

@@ -17,7 +17,7 @@ from logbook.tui.plain import plain
 from logbook.tui.refit_view import View, view_of
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
-from logbook.tui.screens.reassembly_rows import list_rows
+from logbook.tui.screens.reassembly_rows import DrawnList, know_first
 from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
@@ -44,6 +44,7 @@ class ReassemblyScreen(LineActions):
         super().__init__(session, code)
         self._order: tuple[str, ...] | None = None
         self._wanted = ""
+        self._drawn = DrawnList()
 
     def compose_section(self) -> ComposeResult:
         """The sentence, the list, and the line to type in."""
@@ -69,9 +70,11 @@ class ReassemblyScreen(LineActions):
             self._show_circle(str(error))
             return
         empty = not self.unit.steps
-        question = f"{view.standing.sentence}{' Ready ones stand first.' if self._order is not None else ''}"
+        first_of_all = know_first(view) if not view.standing.done else ""
+        order = " Ready ones stand first." if self._order is not None else ""
+        question = f"{view.standing.sentence}{order}{first_of_all}"
         self.query_one("#question", Static).update(plain(EMPTY if empty else question, limit=400))
-        rows.show(() if empty else list_rows(view, self._order, self.columns))
+        rows.show(() if empty else self._drawn.rows(view, self._order, self.columns))
         if self._wanted or first:
             rows.go_to(self._wanted or _first_open(view))
             self._wanted = ""

@@ -7,12 +7,15 @@ from functools import partial
 from typing import ClassVar
 
 from logbook.errors import InputError
+from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
+    Progress,
     RefitList,
     count_bag,
     differs,
+    free_of,
     ledger,
     left_over,
     tick,
@@ -20,7 +23,9 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
+from logbook.render.plain import clean
 from logbook.render.reassembly_line import ticked
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
@@ -35,6 +40,7 @@ LINE_ACTS = (
     Act("refit.why", "w", "why", "why here", "Why the line stands here, and why it is not ready", True),
     Act("refit.count", "c", "count", "count a bag", "Count a bag and write what is short or over", True),
     Act("refit.initials", "i", "initials", "initials", "Say whose ticks these are"),
+    Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
     Act("refit.note", "n", "note", "note", "Write into the note of the step"),
     Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
     Act("refit.left", "l", "left_over", "left over", "What must be done or explained before the unit is closed"),
@@ -54,6 +60,14 @@ class LineActions(AskingScreen):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self.view: View | None = None
+
+    def photo_bench(self) -> Bench:
+        """The step of the line under the cursor."""
+        code = self._step_of_line() if self.view is not None and self.current_key() else ""
+        step = self.unit.step(code) if code else None
+        if step is None:
+            return super().photo_bench()
+        return Bench(self.CODE, at_step(step.code), f"{self.CODE} {step.code} {clean(step.what, limit=40)}")
 
     def current_key(self) -> str:
         """Key of the line, or of the member of a set, under the cursor; empty on anything else."""
@@ -80,9 +94,14 @@ class LineActions(AskingScreen):
 
     # What can be done
 
+    def _progress(self) -> Progress | None:
+        """The progress when it is that of the record as it is now, so that an edit need not work it out anew."""
+        return self.view.progress if self.view is not None and self.view.unit is self.unit else None
+
     def _list(self) -> RefitList | None:
-        """The list when it is that of the record as it is now, so that an edit need not make it anew."""
-        return self.view.listed if self.view is not None and self.view.unit is self.unit else None
+        """The list, as far as it is that of the record as it is now."""
+        progress = self._progress()
+        return progress.list if progress is not None else None
 
     def action_tick(self) -> None:
         """Tick the line or the next member of its set; a line that is ticked loses its tick."""
@@ -102,7 +121,7 @@ class LineActions(AskingScreen):
 
     def _tick(self, line: Line, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
-        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, lst=self._list())
+        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=self._progress())
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
@@ -119,7 +138,7 @@ class LineActions(AskingScreen):
         def all_the_same(text: str) -> None:
             if not text.strip():
                 raise InputError("Say why it was done although it was not ready, or leave with Esc.")
-            self.kept(what, partial(edit, override=text, lst=None))  # the record may be another one by now
+            self.kept(what, partial(edit, override=text, over=None))  # the record may be another one by now
 
         self.ask(key, label, "", refused, all_the_same)
 
@@ -232,6 +251,20 @@ class LineActions(AskingScreen):
         edit = partial(count_bag, bag=bag, kind=kind, counted=number, explained=why, at=self.session.now)
         self.kept(f"bag {bag} counted: {number} {kind}", edit)
 
+    def action_photos(self) -> None:
+        """The photos of the line's steps; those with marks first, then the newest."""
+        from logbook.tui.photo_words import of_steps, row_key
+        from logbook.tui.screens.picture import PictureScreen
+
+        key = self.current_key()
+        line = self.view.listed.by_key.get(key) if self.view is not None else None
+        photos = of_steps(self.unit, line.steps) if line is not None else ()
+        if line is None or not photos:
+            self.say("No photo is linked to this line. 8 shows all photos and links a folder.")
+            return
+        keys = [row_key(p) for p in photos]
+        self.app.push_screen(PictureScreen(self.session, self.CODE, f"{line.number} photos", keys))
+
     def action_note(self) -> None:
         """Write into the note of the line's step."""
         from logbook.model.paths import put_at
@@ -271,7 +304,7 @@ class LineActions(AskingScreen):
         self.app.push_screen(PageScreen(self.session, self.CODE, "why", question, partial(self._whys, line.key)))
 
     def _whys(self, key: str) -> list[str]:
-        view = view_of(self.session, self.CODE)
+        view = view_of(self.session, self.CODE, self.view)
         line = view.listed.by_key.get(key)
         if line is None:
             return ["This line is no longer on the list."]
@@ -279,7 +312,9 @@ class LineActions(AskingScreen):
         said = ["# Why it stands here", *(line.why_here or ("It is where the record put it.",))]
         if ready.done:
             return [*said, "# It is done"]
-        return [*said, "# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        said += ["# " + ("It can be done now" if ready.ready else "Why it is not ready"), *ready.reasons]
+        beside = [x for x in free_of(view.listed, key) if not view.ready[x.key].done]
+        return [*said, *(["# Free of it: in any order, or side by side"] if beside else ()), *map(_numbered, beside)]
 
     def action_left_over(self) -> None:
         """What keeps the unit from being closed."""
@@ -299,7 +334,8 @@ class LineActions(AskingScreen):
             words = text.strip().removesuffix("done").strip()
             if not words:
                 raise InputError("Type the lines that are ticked on the paper, like A02-A09 or A02, A05-A07.")
-            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials)
+            over = self._progress()
+            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials, over=over)
             what, refused = f"{words} ticked from paper", _refused(self.unit, edit)
             hold = _refused(self.unit, partial(edit, override="-"))
             if hold:
@@ -322,6 +358,10 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
     except InputError as error:
         return str(error).replace("\n", " ")
     return ""
+
+
+def _numbered(line: Line) -> str:
+    return f"{line.number} {line.title}"
 
 
 def _words(line: Line, key: str) -> str:

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from logbook.model.step import HoldPoint
 from logbook.model.unit import LineState
-from logbook.reassembly import Line, Readiness, RefitList
+from logbook.reassembly import Line, OpenDifference, Readiness, RefitList
 from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.render.reassembly_line import pieces_words, ticked
+from logbook.render.reassembly_line import pieces_words, setting_words, ticked
 from logbook.tui.refit_view import View
 from logbook.tui.widgets.rows import Row
 
@@ -20,28 +20,62 @@ MOST_MISSING = 2
 """So many reasons why a line is not ready stand in the list; all of them are one key away."""
 
 
-def list_rows(view: View, order: Sequence[str] | None, columns: int) -> list[Row]:
-    """The whole list: what to know first, the lines, what was left out.
+class DrawnList:
+    """The whole list as rows, of which only those are made anew that have changed since it was last drawn."""
 
-    Args:
-        view: the list as it stands.
-        order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
-        columns: width of the screen.
-    """
-    listed = view.listed
-    rows = _notices(listed, columns)
-    names, inside = {x.code: x.name for x in listed.inside}, ""
-    for line in _in_order(listed, order):
-        if line.inside != inside and order is None:
-            inside = line.inside
-            words = f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
-            rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
-        again = line.key in view.changed
-        rows.append(line_row(line, view.ready[line.key], view.states, look_again=again, columns=columns))
-    if listed.left_out:
-        rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
-    rows += [Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out]
-    return rows
+    def __init__(self) -> None:
+        self._view: View | None = None
+        self._columns = 0
+        self._rows: dict[str, Row] = {}
+
+    def rows(self, view: View, order: Sequence[str] | None, columns: int) -> list[Row]:
+        """What to know first, the lines, what was left out.
+
+        Args:
+            view: the list as it stands.
+            order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
+            columns: width of the screen.
+        """
+        listed = view.listed
+        rows = _notices(listed, view.progress.differences, columns)
+        names, inside = {x.code: x.name for x in listed.inside}, ""
+        drawn = self._drawn(view, columns)
+        for line in _in_order(listed, order):
+            if line.inside != inside and order is None:
+                inside = line.inside
+                words = (
+                    f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
+                )
+                rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
+            rows.append(drawn[line.key])
+        if listed.left_out:
+            rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
+        outs = (
+            Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out
+        )
+        return [*rows, *outs]
+
+    def _drawn(self, view: View, columns: int) -> dict[str, Row]:
+        """The row of each line, by its key."""
+        before = self._view
+        known = before is not None and before.listed is view.listed and self._columns == columns
+        drawn = dict(self._rows) if known else {}
+        for line in view.listed.lines:
+            key = line.key
+            if before is None or not known or not _same_line(before, view, line):
+                again = key in view.changed
+                drawn[key] = line_row(line, view.ready[key], view.states, look_again=again, columns=columns)
+        self._view, self._columns, self._rows = view, columns, drawn
+        return drawn
+
+
+def _same_line(a: View, b: View, line: Line) -> bool:
+    """Whether a line of the same list reads the same in both views."""
+    key = line.key
+    same = a.ready[key] is b.ready[key] and a.states.get(key) is b.states.get(key)
+    if not same or (key in a.changed) != (key in b.changed):
+        return False
+    return not line.members or all(a.states.get(k) is b.states.get(k) for k in line.tick_keys)
 
 
 def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:
@@ -53,7 +87,20 @@ def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:
     return (*first, *(line for line in listed.lines if line.key not in placed))
 
 
-def _notices(listed: RefitList, columns: int) -> list[Row]:
+def know_first(view: View) -> str:
+    """What stands above the lines to be read before the start, counted; empty when there is nothing."""
+    settled = {s.code for s in view.unit.steps if s.guess_settled}
+    open_guesses = [n for n in view.listed.guesses if n.step not in settled]
+    counted = (
+        (len(open_guesses), "guess", "guesses"),
+        (len(view.listed.as_found_wrong), "as found wrong", "as found wrong"),
+        (len(view.progress.differences), "open count", "open counts"),
+    )
+    said = [f"{n} {one if n == 1 else more}" for n, one, more in counted if n]
+    return f" Read first, above (Home): {', '.join(said)}." if said else ""
+
+
+def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> list[Row]:
     kinds = (
         ("GUESS", listed.guesses),
         ("AS FOUND WRONG", listed.as_found_wrong),
@@ -63,6 +110,14 @@ def _notices(listed: RefitList, columns: int) -> list[Row]:
         Row(f"know {word} {n.step}", tuple(_hung(f"{word} {n.step}  ", n.sentence, columns, most=2)), "warning")
         for word, notices in kinds
         for n in notices
+    ]
+    rows += [
+        Row(
+            f"know count {d.bag} {d.kind} {d.steps}",
+            tuple(_hung("COUNT OPEN  ", d.sentence, columns, most=2)),
+            "warning",
+        )
+        for d in differences
     ]
     if not rows:
         return []
@@ -155,6 +210,8 @@ def _below(
             yield from _hung(f"{pad}FIRST: ", words, columns)
         if line.what:
             yield fitted(f"  {pad}{clean(' '.join(line.what), limit=400)}", columns - 2)
+        for setting in line.settings:
+            yield from _hung(f"{pad}SET, then check: ", setting_words(setting), columns, most=2)
     if line.members:
         boxes = (
             f"[{'x' if ticked(line, k, states) else ' '}] {m}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 from typing import ClassVar, NamedTuple
 
 from textual import on
@@ -11,6 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.costing import plain_number
+from logbook.costing.stock import with_opened
 from logbook.model.dates import is_past, use_by
 from logbook.model.days import WEEKDAYS
 from logbook.model.fields import fields_of, shown
@@ -18,11 +20,12 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
 from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.to_buy import question_words
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.to_buy import ToBuyScreen, at_work, to_buy_question, wanted_of
+from logbook.tui.screens.to_buy import ToBuyScreen, list_of
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -47,7 +50,9 @@ class ShopScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
+        Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.opened", "O", "opened", "opened", "It is opened today: its shelf life runs from now on"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
 
@@ -71,8 +76,7 @@ class ShopScreen(BookScreen):
     def show_record(self) -> None:
         """The store as it is now."""
         shop, today = self.session.shop, self.session.now.astimezone().date()
-        wanted = [w for unit in at_work(self.session) for w in wanted_of(unit, shop, today)]
-        self._to_buy = to_buy_question(wanted, shop.settings.currency)
+        self._to_buy = question_words(list_of(self.session), shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
         self.query_one("#question", Static).update(plain(store_question(shop, today), limit=300))
@@ -109,9 +113,31 @@ class ShopScreen(BookScreen):
     def action_add(self) -> None:
         """Add to the list that the cursor is in."""
         line = self.current_line()
-        lists = ("offcuts", "shelf", "tools", "free_time")
+        lists = ("offcuts", "shelf", "tools", "sellers", "free_time")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
+
+    def action_opened(self) -> None:
+        """A pack on the shelf is opened today."""
+        line = self.current_line()
+        at = (
+            line.path[1] if line is not None and line.path and len(line.path) == 2 and line.path[0] == "shelf" else None
+        )
+        if not isinstance(at, int):
+            self.say("Put the cursor on something on the shelf.")
+            return
+        name = self.session.shop.shelf[at].name
+        edit = partial(with_opened, at=at, on=self.session.now.astimezone().date())
+        self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
+
+    def action_pile(self) -> None:
+        """The pieces to cut from."""
+        from logbook.tui.screens.pile import PileScreen
+
+        pile, line = PileScreen(self.session), self.current_line()
+        self.app.push_screen(pile)
+        if line is not None and line.key.startswith("offcuts "):
+            pile.call_after_refresh(pile.select, "offcut", line.key.removeprefix("offcuts "))
 
     def action_to_buy(self) -> None:
         """What is to get over all units."""
@@ -147,7 +173,8 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
     yield Shelved("head shelf", _shelf_head(columns), tone="head")
     for i, c in enumerate(shop.shelf):
         tone = "warning" if is_past(c, today) else ""
-        yield Shelved(f"shelf {c.name}", consumable_words(c, today, columns), ("shelf", i), tone)
+        again = f" {i}" if any(o.name == c.name for o in shop.shelf[:i]) else ""  # two packs of one thing, two ages
+        yield Shelved(f"shelf {c.name}{again}", consumable_words(c, today, columns), ("shelf", i), tone)
     if not shop.shelf:
         yield Shelved(
             "shelf", "nothing yet. Glue, finish, abrasive, jars of screws: what is used up stands here.", ("shelf",)
@@ -159,6 +186,7 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
         ("tools",),
         labelled=True,
     )
+    yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
     yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
     yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
 
@@ -166,6 +194,11 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
 def _limits(shop: Shop) -> str:
     """Clamps, press and tools by number: `10 clamps; 1 press`."""
     return "; ".join(f"{t.number} {t.name}{f' of {t.length.in_mm()} mm' if t.length else ''}" for t in shop.tools)
+
+
+def _sellers(shop: Shop) -> str:
+    """Sellers with what a parcel costs: `spares by post 7.95; counter 0.00`."""
+    return "; ".join(f"{s.name} {s.shipping.likely if s.shipping is not None else '?'}" for s in shop.sellers)
 
 
 def _free(shop: Shop) -> str:

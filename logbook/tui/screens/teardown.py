@@ -12,9 +12,11 @@ from textual.widgets import Input, Static
 from logbook.errors import InputError
 from logbook.model.edits import drop_step
 from logbook.model.paths import Path
+from logbook.model.photo_edits import at_step
 from logbook.model.step import Step
 from logbook.reassembly import ledger
 from logbook.render.plain import clean, wrapped
+from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
@@ -116,6 +118,13 @@ class TeardownScreen(AskingScreen):
         lines = wrapped(text, self.columns - 2)
         lines = lines if len(lines) <= 3 else [*lines[:2], lines[2][: self.columns - 4] + " …"]
         self.query_one("#detail", Static).update(plain("\n".join(lines), lines=True))
+
+    def photo_bench(self) -> Bench:
+        """The step under the cursor."""
+        step = self.step()
+        if step is None:
+            return super().photo_bench()
+        return Bench(self.CODE, at_step(step.code), f"{self.CODE} {step.code} {clean(step.what, limit=40)}")
 
     def step(self) -> Step | None:
         """The step under the cursor."""

@@ -1,149 +1,245 @@
-"""What is still to get, over one unit or over all of them, so that one order serves both."""
+"""What is still to get, over one unit or over all of them, by seller, so that one parcel serves all."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
+from collections.abc import Callable
 from functools import partial
-from typing import ClassVar, NamedTuple
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import BillLine, bill_of_materials
-from logbook.costing.amounts import total
-from logbook.model.paths import Path
+from logbook.costing import Offer, Parcel, Purchase, ToBuy, freed_by_parcel, to_buy
+from logbook.costing.buying import (
+    Units,
+    arrived,
+    kept_words,
+    ordered,
+    parcel_arrived,
+    parcel_ordered,
+    priced,
+    taken,
+    things_of,
+)
+from logbook.errors import LogbookError
+from logbook.model.currency import refuse_foreign
+from logbook.model.fields import FieldKind, parsed
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.unit_edits import with_supply
-from logbook.model.words import Stage, Supply
+from logbook.model.words import Stage
+from logbook.render.to_buy import freed_words, question_words
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
-from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
+from logbook.tui.screens.buy_rows import Bought, buy_rows, price_as_typed, record_of, why_of
+from logbook.tui.screens.choose import ChooseScreen
 from logbook.tui.screens.page import PageScreen
+from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
+FEW = 8
+"""So many entries above the first thing still fit on the smallest screen with it."""
 
-class Wanted(NamedTuple):
-    """One thing to get for one unit."""
-
-    unit: str
-    line: BillLine
-    path: Path | None
+Edit = Callable[[Units, Shop], tuple[Units, Shop]]
 
 
 class ToBuyScreen(BookScreen):
-    """The list of what is not here; things that come disappear from it."""
+    """The list of what is not here; things that come disappear from it, and packs stand on the shelf."""
 
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("buy.open", "enter", "open", "open", "Open the record behind the line", True),
-        Act("buy.here", "h,space", "here", "here", "It has come: the part is here", True),
-        Act("buy.ordered", "o", "ordered", "ordered", "It is ordered today", True),
-        Act("buy.why", "w", "why", "why", "How the quantity was computed", True),
+        Act("buy.here", "h,space", "here", "here", "It has come and is paid; on a seller: the whole parcel", True),
+        Act("buy.ordered", "o", "ordered", "ordered", "It is ordered today; on a seller: all of it", True),
+        Act("buy.price", "dollar_sign", "price", "price", "What it costs now, with today's date", True),
+        Act("buy.take", "t", "take", "take", "Take the spare or what stands in the jar instead of buying", True),
+        Act("buy.why", "w", "why", "why", "How the quantity and the shares were computed", True),
     )
 
     def __init__(self, session: Session, code: str = "") -> None:
         super().__init__(session)
         self.CODE = code
-        self._wanted: dict[str, Wanted] = {}
+        self._bought: dict[str, Bought] = {}
+        self._fresh = True
 
     def place(self) -> str:
         """The unit, or the store for all units."""
         return f"{self.CODE} {self.session.unit(self.CODE).name} / to buy" if self.CODE else "Store / to buy"
 
     def compose_body(self) -> ComposeResult:
-        """The sum, and the list."""
+        """The sum, the list, and the line to type a price in."""
         yield Static("", id="question", classes="question")
         yield Rows(id="wanted")
+        yield Ask(id="ask")
 
     def first_focus(self) -> str:
         """The list."""
         return "#wanted"
 
     def show_record(self) -> None:
-        """Everything of which something is not here, unit by unit."""
-        today, shop = self.session.now.astimezone().date(), self.session.shop
-        units = [self.session.unit(self.CODE)] if self.CODE else at_work(self.session)
-        wanted = {u.code: wanted_of(u, shop, today) for u in units}
-        self._wanted, rows = {}, []
-        for code, things in wanted.items():
-            if things and not self.CODE:
-                rows.append(Row(f"head {code}", (f"{code} {self.session.unit(code).name}",), "head", selectable=False))
-            for i, w in enumerate(things):
-                key = f"{code} {w.line.group} {w.line.code or w.line.name} {i if not w.line.code else ''}"
-                self._wanted[key] = w
-                rows.append(Row(key, (bill_words(w.line, self.room),)))
-        every = [w for things in wanted.values() for w in things]
-        self.query_one("#question", Static).update(plain(to_buy_question(every, shop.settings.currency), limit=300))
-        self.query_one("#wanted", Rows).show(rows)
+        """Everything that is missing, seller by seller."""
+        found = list_of(self.session, self.CODE)
+        rows, self._bought = buy_rows(found, self.room)
+        question = question_words(found, self.session.shop.settings.currency)
+        self.query_one("#question", Static).update(plain(question, limit=300))
+        listed = self.query_one("#wanted", Rows)
+        listed.show(rows)
+        if self._fresh and found.purchases:
+            listed.go_to(found.purchases[0].key)
+            self._fresh = False
+            if listed.cursor < FEW:  # what stands above it is read first
+                self.call_after_refresh(listed.scroll_home, animate=False)
 
-    def current(self) -> Wanted | None:
+    def current(self) -> Bought | None:
         """What is under the cursor."""
         row = self.query_one("#wanted", Rows).current
-        return self._wanted.get(row.key) if row is not None else None
+        return self._bought.get(row.key) if row is not None else None
+
+    def purchase(self) -> Purchase | None:
+        """The purchase under the cursor, or None with a word about it."""
+        bought = self.current()
+        if bought is None or bought.purchase is None:
+            self.say("Put the cursor on a thing to buy.")
+            return None
+        return bought.purchase
 
     @on(Rows.Chosen, "#wanted")
     def action_open(self) -> None:
-        """Open the record behind the line."""
-        wanted = self.current()
-        if wanted is not None and wanted.path is not None:
-            open_path(self, wanted.unit, wanted.path)
-        elif wanted is not None:
+        """Open the record behind the line; of a purchase for several units one is chosen first."""
+        bought = self.current()
+        if bought is None or bought.purchase is None:
             self.action_why()
+            return
+        shares = {f"{s.unit} {s.code} {i}": s for i, s in enumerate(bought.purchase.shares)}
+        if len(shares) == 1:
+            self._open(bought.purchase, next(iter(shares)))
+            return
+        rows = [Row(key, (f"{s.unit} {self.session.unit(s.unit).name}",)) for key, s in shares.items()]
+        question = f"{bought.purchase.name}: whose record?"
+        take = partial(self._open, bought.purchase)
+        self.app.push_screen(ChooseScreen(self.session, self.CODE, question, rows, take=take))
+
+    def _open(self, purchase: Purchase, key: str) -> None:
+        share = next(s for i, s in enumerate(purchase.shares) if f"{s.unit} {s.code} {i}" == key)
+        code, path = record_of(purchase, share, self.session.unit(share.unit), self.session.shop)
+        if path is None:
+            self.action_why()
+        else:
+            open_path(self, code, path)
 
     def action_why(self) -> None:
-        """How the quantity was computed."""
-        if (wanted := self.current()) is not None:
-            why = bill_why(wanted.line)
-            self.app.push_screen(PageScreen(self.session, wanted.unit, "to buy / why", wanted.line.name, lambda: why))
+        """How the line was computed."""
+        if (bought := self.current()) is not None:
+            why = why_of(bought, self._together(bought.parcel) if bought.parcel is not None else "")
+            page = PageScreen(self.session, self.CODE, "to buy / why", bought.name, lambda: why)
+            self.app.push_screen(page)
+
+    def _together(self, parcel: Parcel) -> str:
+        """What the whole parcel would free, in words."""
+        units = {u.code: u for u in every_unit(self.session)}
+        return freed_words(freed_by_parcel(parcel, units, self.session.now))
 
     def action_here(self) -> None:
-        """The part is here."""
-        self._supply(Supply.HERE)
+        """The thing, or the whole parcel, is here."""
+        bought = self.current()
+        if bought is not None and bought.parcel is not None:
+            self._over(f"here: {self._parcel_words(bought.parcel)}", self._edit(parcel_arrived, bought.parcel))
+        elif (purchase := self.purchase()) is not None:
+            self._over(f"{purchase.name}: here", self._edit(arrived, purchase))
 
     def action_ordered(self) -> None:
-        """The part is ordered."""
-        self._supply(Supply.ORDERED)
+        """The thing, or everything from the seller, is ordered."""
+        bought = self.current()
+        if bought is not None and bought.parcel is not None:
+            self._over(f"ordered: {self._parcel_words(bought.parcel)}", self._edit(parcel_ordered, bought.parcel))
+        elif (purchase := self.purchase()) is not None:
+            self._over(f"{purchase.name}: ordered", self._edit(ordered, purchase))
 
-    def _supply(self, supply: Supply) -> None:
-        wanted = self.current()
-        if wanted is None:
+    def _parcel_words(self, parcel: Parcel) -> str:
+        things = kept_words(things_of(parcel))
+        return f"{parcel.seller}: {things}" if parcel.seller else things
+
+    def action_take(self) -> None:
+        """Take what is here already; of several things one is chosen."""
+        purchase = self.purchase()
+        if purchase is None:
             return
-        if wanted.path is None or wanted.path[0] != "parts":
-            self.say(
-                f"{wanted.line.name} is no part of the list: it is here when the shelf or the record says so (Enter)."
+        offers = {f"{o.unit} {o.code}": o for o in purchase.offers}
+        if not offers:
+            self.say(f"Neither a spare nor a jar has {purchase.name}.")
+        elif len(offers) == 1:
+            self._take(purchase, next(iter(offers.values())))
+        else:
+            rows = [Row(key, (o.words,)) for key, o in offers.items()]
+            screen = ChooseScreen(
+                self.session,
+                self.CODE,
+                f"{purchase.name}: which one is taken?",
+                rows,
+                take=lambda key: self._take(purchase, offers[key]),
             )
+            self.app.push_screen(screen)
+
+    def _take(self, purchase: Purchase, offer: Offer) -> None:
+        self._over(f"{purchase.name}: taken, {offer.words}", self._edit(taken, offer, purchase))
+
+    def action_price(self) -> None:
+        """Ask what it costs now."""
+        if (purchase := self.purchase()) is not None:
+            of = f"one pack of {purchase.pack}" if purchase.packs else "all of it"
+            hint = f"For {of}: one amount, or three like 6 / 8.40 / 12 (low, likely, high)."
+            self.query_one(Ask).ask("price", f"Price of {purchase.name}"[:36], price_as_typed(purchase), hint)
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        purchase = self.purchase()
+        if purchase is None:
+            self._to_list()
             return
-        code = str(wanted.path[1])
-        what = f"{code} {wanted.line.name}: {supply}"
-        edit = partial(with_supply, code=code, supply=supply, today=self.session.now.astimezone().date())
-        self.tried(what, partial(self.session.apply, wanted.unit, what, edit))
+        try:
+            refuse_foreign(event.text, self.session.shop.settings.currency)
+            price = parsed(FieldKind.ESTIMATE, "price", event.text)
+        except LogbookError as error:
+            self.query_one(Ask).refuse(str(error))
+            return
+        if self._over(f"{purchase.name}: price {event.text.strip()}", self._edit(priced, purchase, price)):
+            self._to_list()
+
+    @on(Ask.Left)
+    def _to_list(self) -> None:
+        self.query_one(Ask).close()
+        self.query_one("#wanted", Rows).focus()
+
+    def _edit(self, change: Callable[..., tuple[Units, Shop]], *of: object) -> Edit:
+        """The edit that changes this, today."""
+        today = self.session.now.astimezone().date()
+        return lambda units, shop: change(*of, units, shop, today)
+
+    def _over(self, what: str, edit: Edit) -> bool:
+        """Keep an edit over the units concerned and the shop as one."""
+        codes = [self.CODE] if self.CODE else [u.code for u in at_work(self.session)]
+        return self.tried(what, partial(self.session.apply_over, codes, what, edit))
 
 
 def at_work(session: Session) -> list[Unit]:
     """The units that still need something: not those that are closed or stopped."""
-    units = (session.unit(code) for code in session.codes())
-    return [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
+    return [u for u in every_unit(session) if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
 
 
-def wanted_of(unit: Unit, shop: Shop, today: date) -> tuple[Wanted, ...]:
-    """What a unit still needs that is not here."""
-    bill = bill_of_materials(unit, shop, today)
-    return tuple(Wanted(unit.code, line, record_behind(unit, line)) for line in bill.to_get)
+def every_unit(session: Session) -> list[Unit]:
+    """Every unit of the book that can be read; what is wrong with the others is said on the bench."""
+    units = []
+    for code in session.codes():
+        try:
+            units.append(session.unit(code))
+        except LogbookError:
+            continue
+    return units
 
 
-def to_buy_question(wanted: Sequence[Wanted], currency: str) -> str:
-    """How many things, and for how much, in a sentence."""
-    if not wanted:
-        return "Nothing is to be got: everything that the records need is here."
-    prices = [w.line.price.likely for w in wanted if w.line.price is not None]
-    unpriced = len(wanted) - len(prices)
-    units = len({w.unit for w in wanted})
-    words = f"{len(wanted)} thing{'s' if len(wanted) > 1 else ''} to get"
-    words += f" for {units} units" if units > 1 else ""
-    words += f", likely {currency}{total(prices)} together"
-    return words + (f" and {unpriced} without a price (?)." if unpriced else ".")
+def list_of(session: Session, code: str = "") -> ToBuy:
+    """What is to buy for one unit, or for all."""
+    every = every_unit(session)
+    return to_buy([session.unit(code)] if code else every, session.shop, session.now, every)

@@ -137,7 +137,7 @@ class Rows(ScrollView, can_focus=True):
         self._rows = new
         if [len(r.lines) for r in old] == [len(r.lines) for r in new] and new:
             for i, (a, b) in enumerate(zip(old, new, strict=True)):
-                if a != b:
+                if a is not b and a != b:
                     self._paint(i)
         else:
             self._tops = [0, *accumulate(len(r.lines) for r in new)]

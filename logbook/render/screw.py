@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from logbook.model.thread_tables import Thread
+from logbook.render.page import Page
 from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.values import plain_values
 from logbook.teardown.same_screw import LENGTH_TOLERANCE, Place
-from logbook.teardown.threads import DIAMETER_TOLERANCE, NOT_IN_TABLES, PITCH_TOLERANCE, Candidate
+from logbook.teardown.threads import DIAMETER_TOLERANCE, NOT_IN_TABLES, PITCH_TOLERANCE, Answer, Candidate, Screw
 
 EMPTY = (
     "Measure the screw over its threads and type the diameter; the pitch, or the threads per inch, tells look-alikes "
@@ -48,7 +51,8 @@ def place_words(place: Place) -> str:
     missing = f", {place.missing} MISSING there" if place.missing else ""
     length = {True: ", the length fits", False: ", another length", None: ""}[place.length_fits]
     nut = ", has that thread" if place.nut and place.step else ""
-    return clean(f"{place.where}{bag}: {place.number} {place.kind}{missing}{length}{nut}", limit=200)
+    count = ", the number fits" if place.count_fits else ""
+    return clean(f"{place.where}{bag}: {place.number} {place.kind}{missing}{length}{count}{nut}", limit=200)
 
 
 def thread_page(candidate: Candidate, places: Sequence[Place]) -> tuple[str, ...]:
@@ -75,3 +79,57 @@ def how_sure() -> tuple[str, ...]:
         f"{NOT_IN_TABLES} The source of every value stands at the top of the tables.",
         "Before it is driven home, turn it in by hand all the way. What goes stiff is the wrong thread.",
     )
+
+
+Found = Sequence[tuple[Candidate, Sequence[tuple[str, Place]]]]
+"""Each thread with the places of its kind, each with the code of its unit, empty on the shelf."""
+
+
+def screw_text(answer: Answer, found: Found, *, columns: int = 80) -> str:
+    """What a loose screw can be and where it may belong, as text.
+
+    Args:
+        answer: what it can be.
+        found: the places for each of its threads that fits.
+        columns: width of the text.
+    """
+    page = Page(columns)
+    page.say(answer.sentence)
+    for candidate, places in found:
+        page.head(candidate.thread.words)
+        page.say(f"Measured: {candidate.difference}.")
+        page.say(f"Holes: {holes(candidate.thread)}.")
+        for unit, place in places:
+            page.item("- ", f"{unit} {place_words(place)}".strip())
+        if not places:
+            page.say("No such kind in the units asked, and none on the shelf.")
+    near = [c for c in answer.candidates if not c.fits]
+    if near:
+        page.head("Near, but outside the tolerance")
+    for candidate in near:
+        page.item("- ", f"{candidate.thread.words}: {candidate.difference}")
+    page.head("What this rests on")
+    for sentence in how_sure():
+        page.say(sentence)
+    return page.text()
+
+
+def screw_data(screw: Screw, answer: Answer, found: Found) -> dict[str, Any]:
+    """The same as values for JSON; sizes are exact millimetres written as fractions."""
+    places = {c.thread.words: [{"unit": u, **plain_values(p._asdict())} for u, p in of] for c, of in found}
+    return {
+        "measured": {name: None if v is None else str(v) for name, v in screw._asdict().items()},
+        "sentence": answer.sentence,
+        "threads": [
+            {
+                "name": c.thread.name,
+                "series": str(c.thread.series),
+                "fits": c.fits,
+                "difference": c.difference,
+                "holes": holes(c.thread),
+                "places": places.get(c.thread.words, []),
+            }
+            for c in answer.candidates
+        ],
+        "rests_on": list(how_sure()),
+    }

@@ -1,0 +1,80 @@
+"""The records of the bill of materials: its groups, its lines, and the whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+
+from logbook.model.measures import Estimate
+from logbook.model.words import Source
+
+
+class BillGroup(StrEnum):
+    """The groups of the bill, in the order in which they stand."""
+
+    COMPONENT = "components to renew or repair"
+    FASTENER = "fasteners"
+    PANEL = "panels"
+    LEAF = "veneer"
+    STRIP = "strips and blocks"
+    CONSUMABLE = "consumables"
+    PART = "parts"
+    MADE = "newly made"
+    OTHER = "other costs"
+
+
+@dataclass(frozen=True, slots=True)
+class BillLine:
+    """One thing of the bill."""
+
+    group: BillGroup
+    code: str
+    """Code in the record of a part, component, consumable or cost; empty for what is summed up."""
+    name: str
+    quantity: Decimal | None
+    """In `unit`, to four places; None while it cannot be computed."""
+    unit: str
+    """Empty for pieces."""
+    source: Source | None
+    here: bool
+    """All of it is here; nothing has to be got."""
+    price: Estimate | None
+    """Cash for the line; None is unpriced, shown as “?”."""
+    price_on: date | None
+    seller: str
+    pack: str
+    used_in: tuple[str, ...]
+    """Codes of the steps, panels or components that it is for."""
+    how: str
+    """How the quantity was computed, in a sentence."""
+    conditional: str = ""
+    """The condition under which it is needed; empty: in any case."""
+    used_up: Decimal | None = None
+    """Cost of what this job uses of it, where that is not the price: a share of a pack, or of stock."""
+    share: Fraction | None = None
+    """The share of one pack that is used."""
+    rest: str = ""
+    """What is left of the packs to buy and becomes stock, in words."""
+    price_age: str = ""
+    """What is wrong with the age of the price: it has no date, or is too old; empty when nothing is."""
+
+
+@dataclass(frozen=True, slots=True)
+class BillOfMaterials:
+    """The whole bill of a unit."""
+
+    lines: tuple[BillLine, ...]
+    machine_minutes: int
+    """Machine time of the parts still to be made."""
+
+    def of(self, group: BillGroup) -> tuple[BillLine, ...]:
+        """The lines of one group, in order."""
+        return tuple(x for x in self.lines if x.group is group)
+
+    @property
+    def to_get(self) -> tuple[BillLine, ...]:
+        """The lines of which something is not here."""
+        return tuple(x for x in self.lines if not x.here)

@@ -1,0 +1,98 @@
+"""Sheet, veneer and strip of several units against one pile: what is missing, and pieces claimed twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from logbook.costing.amounts import plain_number, rounded, same_words
+from logbook.costing.joint import clash
+from logbook.costing.material_need import MaterialNeed, is_of, material_needs, size_of
+from logbook.costing.to_buy_records import BuyKind, Clash, Purchase, Share
+from logbook.model.shop import Offcut, Shop
+from logbook.model.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class JointMaterial:
+    """One material in one thickness that units want of the pile."""
+
+    wants: tuple[tuple[Unit, MaterialNeed], ...]
+    there: Fraction
+    """What the pile has of it that is not promised to somebody else."""
+
+
+def joint_material(units: Sequence[Unit], shop: Shop) -> list[JointMaterial]:
+    """The same material of all units together, in the order of first need."""
+    groups: dict[tuple[str, str, int], list[tuple[Unit, MaterialNeed]]] = {}
+    for unit in units:
+        for need in material_needs(unit, shop):
+            thickness = need.thickness.ticks if need.thickness else 0
+            groups.setdefault((str(need.kind), same_words(need.material), thickness), []).append((unit, need))
+    found = []
+    for wants in groups.values():
+        codes, (_, first) = {u.code for u, _ in wants}, wants[0]
+        pieces = [o for o in shop.offcuts if is_of(o, first.material, first.thickness, shop)]
+        there = sum((size_of(o, first.kind) for o in pieces if _promised_to(o) in codes | {""}), Fraction(0))
+        found.append(JointMaterial(tuple(wants), there))
+    return found
+
+
+def _promised_to(offcut: Offcut) -> str:
+    words = offcut.reserved_for.split()
+    return words[0].strip(",:;.") if words else ""
+
+
+def purchases_of_material(materials: Sequence[JointMaterial]) -> Iterator[Purchase]:
+    """Material of which the pile has too little; what a sheet of it costs is for the person to ask."""
+    for joint in materials:
+        wants, there = joint.wants, joint.there
+        _, first = wants[0]
+        need = sum((Fraction(n.quantity or 0) for _, n in wants), Fraction(0))
+        short = sum((max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.on_pile)) for _, n in wants), Fraction(0))
+        missing = max(need - there, short)
+        unknown = [code for _, n in wants for code in n.without_size]
+        if missing <= 0 and not unknown:
+            continue
+        quantity = None if missing <= 0 else rounded(missing, 4)
+        words = " + ".join(f"{u.code} {n.quantity if n.quantity is not None else '?'} {n.unit}" for u, n in wants)
+        how = f"{words}; {plain_number(there)} {first.unit} on the pile"
+        if unknown:
+            how += (
+                f"; {', '.join(unknown)} has no size yet" if len(unknown) == 1 else f"; {len(unknown)} without a size"
+            )
+        yield Purchase(
+            kind=BuyKind.MATERIAL,
+            name=first.name,
+            quantity=quantity,
+            unit=first.unit,
+            price=None,
+            shares=tuple(Share(u.code, "", n.quantity, None, n.used_in) for u, n in wants),
+            how=how + ".",
+        )
+
+
+def clashes_of_pieces(materials: Sequence[JointMaterial], shop: Shop) -> Iterator[Clash]:
+    """Material that each unit alone finds on the pile and all together do not; pieces that two are to be cut from."""
+    claimed: dict[str, dict[str, None]] = {}
+    for joint in materials:
+        _, first = joint.wants[0]
+        wanted = {u.code: Fraction(n.quantity or 0) for u, n in joint.wants}
+        yield from clash(first.name, first.unit, wanted, joint.there)
+        for unit, need in joint.wants:
+            for piece in need.pieces:
+                claimed.setdefault(piece, {})[unit.code] = None
+    for piece, codes in claimed.items():
+        yield from _claims(piece, tuple(codes), next((o for o in shop.offcuts if o.code == piece), None))
+
+
+def _claims(piece: str, codes: tuple[str, ...], offcut: Offcut | None) -> Iterator[Clash]:
+    promised = _promised_to(offcut) if offcut is not None else ""
+    if len(codes) > 1:
+        yield Clash(piece, codes, f"{' and '.join(codes)} are both to be cut from {piece}: see that both fit on it.")
+    elif promised and promised not in codes:
+        sentence = (
+            f"{codes[0]} is to be cut from {piece}, which is promised to {offcut.reserved_for if offcut else ''}."
+        )
+        yield Clash(piece, (codes[0], promised), sentence)

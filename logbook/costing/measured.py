@@ -1,0 +1,166 @@
+"""Amounts that the record itself gives for a consumable: faces, edges, strips and joints of the case and its wires."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from logbook.costing.amounts import rounded
+from logbook.errors import InputError
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Opening, Panel
+from logbook.model.edits import free_code, replaced, with_changes
+from logbook.model.unit import Unit
+from logbook.model.usual import Usual
+from logbook.model.words import Action, Measure
+from logbook.model.work import ConsumableUse, UseTerm
+
+SMALL_HOLE = 20
+"""Holes of a diameter below so many millimetres are not taken off a face: they take as much finish as they save."""
+_PI = Fraction(355, 113)
+_SQUARE_MM = Fraction(1_000_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """How much of something the record says there is."""
+
+    amount: Decimal
+    """In m2 or m to four places, or a count."""
+    pieces: int
+    """Of how many pieces it is the sum."""
+    words: str
+    """What was added up: `both faces of P1, P2, P3, P5, rough`."""
+
+
+def measured(unit: Unit, measure: Measure) -> Measured | None:
+    """What the record of a unit says about one measure; None when it says nothing.
+
+    - veneered faces: both faces of every panel with leaves, rough, because glue is spread before truing;
+    - show faces: the face of every panel with a show leaf, finish size, less openings but small holes;
+    - bare faces: both faces of panels without leaves, finish size;
+    - banded edges: the edges that are banded, finish size;
+    - strips: their lengths; soldered ends: one for each connection that was unsoldered or cut.
+    """
+    panels = unit.case.panels if unit.case else ()
+    found = {
+        Measure.VENEERED_FACES: lambda: _faces([p for p in panels if p.leaves], 2, "rough"),
+        Measure.SHOW_FACES: lambda: _faces([p for p in panels if any(x.show for x in p.leaves)], 1, "finish"),
+        Measure.BARE_FACES: lambda: _faces([p for p in panels if not p.leaves], 2, "finish"),
+        Measure.BANDED_EDGES: lambda: _edges(panels),
+        Measure.STRIPS: lambda: _strips(unit),
+        Measure.SOLDERED_ENDS: lambda: _soldered(unit),
+    }[measure]()
+    return found if found is not None and found.amount > 0 else None
+
+
+def _faces(panels: Iterable[Panel], faces: int, which: str) -> Measured | None:
+    area, codes = Fraction(0), []
+    for p in panels:
+        size = p.rough if which == "rough" else None
+        size = size or p.finish or p.cut
+        if size is None:
+            continue
+        one = _area(size) * faces
+        if which == "finish" and faces == 1:
+            one -= sum((_open_area(o) for o in p.openings), Fraction(0))
+        area += one * p.quantity
+        codes.append(p.code)
+    words = f"{'both faces' if faces == 2 else 'show faces'} of {', '.join(codes)}, {which}"
+    words += ", less openings" if faces == 1 else ""
+    return Measured(rounded(area / _SQUARE_MM, 5), len(codes), words) if codes else None
+
+
+def _area(size: Size) -> Fraction:
+    return Fraction(size.length.mm) * Fraction(size.width.mm)
+
+
+def _open_area(opening: Opening) -> Fraction:
+    if opening.size is not None:
+        return _area(opening.size)
+    if opening.diameter is None or opening.diameter.mm < SMALL_HOLE:
+        return Fraction(0)
+    return _PI * Fraction(opening.diameter.mm) ** 2 / 4
+
+
+_ALONG = {"front", "back", "top", "bottom"}
+
+
+def _edges(panels: Iterable[Panel]) -> Measured | None:
+    """Edges called front, back, top or bottom run along a panel; left and right across it; “all” is all four."""
+    length, codes, pieces = Fraction(0), [], 0
+    for p in panels:
+        size = p.finish or p.cut or p.rough
+        if size is None or not p.banded:
+            continue
+        named = [w.strip().casefold() for w in p.banded]
+        edges = ["front", "back", "left", "right"] if "all" in named else named
+        one = sum((Fraction(size.length.mm if e in _ALONG else size.width.mm) for e in edges), Fraction(0))
+        length += one * p.quantity
+        pieces += len(edges) * p.quantity
+        codes.append(p.code)
+    return Measured(rounded(length / 1000, 4), pieces, f"banded edges of {', '.join(codes)}") if codes else None
+
+
+def _strips(unit: Unit) -> Measured | None:
+    strips = unit.case.strips if unit.case else ()
+    length = sum((Fraction(s.length.mm) * s.quantity for s in strips), Fraction(0))
+    codes = ", ".join(s.code for s in strips)
+    return Measured(rounded(length / 1000, 4), sum(s.quantity for s in strips), f"strips {codes}")
+
+
+def _soldered(unit: Unit) -> Measured | None:
+    steps = [s for s in unit.steps if s.action in (Action.UNSOLDERED, Action.CUT) and s.connections]
+    count = 0
+    for s in steps:
+        of = unit.set_of(s)
+        count += len(s.connections) * (len(of.members) if of is not None else 1)
+    return Measured(Decimal(count), count, f"connections taken off at {', '.join(s.code for s in steps)}")
+
+
+def with_usual(unit: Unit, usual: Usual, amount: Decimal, what: str, pieces: int = 0) -> Unit:
+    """The unit with a use of the usual consumption: a term more of the same consumable, or a new one.
+
+    Raises:
+        InputError: the amount is not above zero.
+    """
+    if amount <= 0:
+        raise InputError(f"{usual.name}: an amount above zero is wanted, in {usual.per or 'pieces'}.")
+    terms = [
+        UseTerm(
+            what=what,
+            amount=amount,
+            per=usual.per,
+            rate=usual.rate,
+            coverage=usual.coverage,
+            times=usual.times,
+            source=usual.source,
+        )
+    ]
+    if usual.for_each_piece is not None and pieces:
+        source = f"{usual.name}: {usual.range}"
+        more = f"{usual.for_each_piece} {usual.unit} more for each piece"
+        terms.append(UseTerm(what=more, amount=Decimal(pieces), per="piece", rate=usual.for_each_piece, source=source))
+    same = next((u for u in unit.consumables if _takes(u, usual)), None)
+    if same is not None:
+        grown = with_changes(same, terms=(*same.terms, *terms))
+        return with_changes(unit, consumables=replaced(unit.consumables, grown, f"{unit.code} has no"))
+    code = free_code("U", [u.code for u in unit.consumables])
+    use = ConsumableUse(
+        code=code, consumable=usual.consumable, unit=usual.unit, terms=tuple(terms), waste_percent=usual.waste_percent,
+        parts=usual.parts, mixed_with=usual.mixed_with, parts_by=usual.parts_by, note=usual.note,
+    )  # fmt: skip
+    return with_changes(unit, consumables=(*unit.consumables, use))
+
+
+def _takes(use: ConsumableUse, usual: Usual) -> bool:
+    """Whether a use can take one more term: the same thing, unit, waste and mix, and not used up."""
+    return (
+        use.consumable == usual.consumable
+        and use.unit == usual.unit
+        and use.waste_percent == usual.waste_percent
+        and use.used_on is None
+        and (use.parts, use.mixed_with, use.parts_by) == (usual.parts, usual.mixed_with, usual.parts_by)
+    )

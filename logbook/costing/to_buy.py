@@ -1,0 +1,174 @@
+"""What is to buy over all units: one list, joined by seller, with packs and parcels shared.
+
+Each purchase says for whom it is, what it would free, and what is here already that may do instead. Stock that
+two units count on is told, because each of them alone sees enough.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+
+from logbook.costing.amounts import same_words
+from logbook.costing.bill_lines import component_lines, component_of
+from logbook.costing.cash import price_by_chance
+from logbook.costing.frees import freed_by
+from logbook.costing.joint import clash, clashes_of_shelf, joint_wants, purchases_of_shelf
+from logbook.costing.joint_material import clashes_of_pieces, joint_material, purchases_of_material
+from logbook.costing.joint_parts import jar_needs, purchases_of_fasteners, purchases_of_parts
+from logbook.costing.offers import Spares, names_of_part, offers_of_shelf
+from logbook.costing.parcels import by_unit, parcels, whole_price
+from logbook.costing.price_age import price_age
+from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, Share, ToBuy
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Stage
+
+
+def to_buy(
+    units: Sequence[Unit], shop: Shop, now: datetime | None = None, everything: Sequence[Unit] | None = None
+) -> ToBuy:
+    """The list of what is to buy.
+
+    Units that are closed or stopped buy nothing; their spares are offered all the same.
+
+    Args:
+        units: for which the list is made; shares are in this order.
+        shop: shelf, pile, sellers and settings.
+        now: for shelf life, the age of prices and what would be freed; without it none of these is looked at.
+        everything: all units of the book, for their spares; the same as `units` when left out.
+    """
+    today = now.astimezone().date() if now is not None else None
+    buying = [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
+    joints, materials = list(joint_wants(buying, shop)), joint_material(buying, shop)
+    spares = Spares(everything if everything is not None else units)
+    found = [
+        *purchases_of_parts(buying, shop),
+        *_components(buying),
+        *purchases_of_fasteners(buying, shop, today),
+        *purchases_of_shelf(joints, shop, today),
+        *purchases_of_material(materials),
+        *_other(buying),
+    ]
+    by_code = {u.code: u for u in buying}
+    order = list(BuyKind)
+    dressed = [_dressed(p, by_code, shop, spares, now) for p in found]
+    dressed.sort(key=lambda p: (not p.offers, order.index(p.kind), -p.freed))
+    parted = parcels(dressed, buying, shop)
+    return ToBuy(
+        parcels=parted,
+        clashes=(
+            *clashes_of_shelf(joints, shop, today),
+            *_clashes_of_jars(buying, shop, today),
+            *clashes_of_pieces(materials, shop),
+            *spares.clashes(),
+        ),
+        price=whole_price(parted),
+        by_unit=by_unit(parted),
+    )
+
+
+def _components(units: Iterable[Unit]) -> Iterator[Purchase]:
+    """Components to renew for which no part is listed."""
+    for unit in units:
+        for line in component_lines(unit):
+            if not line.here:
+                yield Purchase(
+                    kind=BuyKind.COMPONENT,
+                    name=line.name,
+                    quantity=line.quantity,
+                    unit="",
+                    price=line.price,
+                    shares=(Share(unit.code, line.code, line.quantity, line.price, line.used_in),),
+                    how=line.how,
+                )
+
+
+def _other(units: Iterable[Unit]) -> Iterator[Purchase]:
+    """Cost lines that are no parcel."""
+    for unit in units:
+        for c in unit.cost_lines:
+            if not c.parcel and c.paid is None:
+                price = price_by_chance(c)
+                yield Purchase(
+                    kind=BuyKind.OTHER,
+                    name=c.name,
+                    quantity=Decimal(1),
+                    unit="",
+                    price=price,
+                    shares=(Share(unit.code, c.code, Decimal(1), price),),
+                    seller=c.seller,
+                    price_on=c.price_on,
+                    only_if=c.only_if,
+                    how="as listed",
+                )
+
+
+def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spares, now: datetime | None) -> Purchase:
+    """The purchase with what it frees, what may do instead, and the age of its price."""
+    changes: dict[str, object] = {}
+    if now is not None:
+        if purchase.price is not None and purchase.price.high > 0:
+            months = shop.settings.price_old_months
+            changes["price_age"] = price_age(purchase.price_on, months, now.astimezone().date())
+        changes["frees"] = tuple(_freed(purchase, units, now))
+    if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
+        today: date | None = now.astimezone().date() if now is not None else None
+        changes["offers"] = tuple(dict.fromkeys(_offers(purchase, units, shop, spares, today)))
+    return replace(purchase, **changes) if changes else purchase  # type: ignore[arg-type]
+
+
+def _freed(purchase: Purchase, units: dict[str, Unit], now: datetime) -> Iterator[Freed]:
+    if purchase.kind is BuyKind.PART:
+        wanted = {(s.unit, "part", s.code) for s in purchase.shares}
+    elif purchase.kind is BuyKind.FASTENER:
+        wanted = {(s.unit, "fastener", same_words(purchase.name)) for s in purchase.shares}
+    else:
+        return
+    for code in purchase.units:
+        lines: list[str] = []
+        for (kind, name), freed in freed_by(units[code], now).items():
+            if (code, kind, name if kind == "part" else same_words(name)) in wanted:
+                lines += freed
+        if lines:
+            yield Freed(code, tuple(dict.fromkeys(lines)))
+
+
+def _offers(
+    purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spares, today: date | None
+) -> Iterator[Offer]:
+    for share in purchase.shares:
+        unit = units[share.unit]
+        part = next((p for p in unit.parts if p.code == share.code), None)
+        if purchase.kind is BuyKind.PART and part is not None:
+            names = names_of_part(unit, part)
+            yield from spares.offers(unit.code, names)
+            yield from offers_of_shelf((part.name, part.fastener), shop, today)
+        elif (component := component_of(unit, share.code)) is not None:
+            yield from spares.offers(unit.code, (component.name,))
+            yield from offers_of_shelf((component.name,), shop, today)
+
+
+def _clashes_of_jars(units: Sequence[Unit], shop: Shop, today: date | None) -> Iterator[Clash]:
+    """Jars of fasteners that two units count on; what is sold in packs is told with the shelf."""
+    for kind in jar_needs(units, shop, today):
+        wanted = {u: Fraction(n) for u, n in kind.by_unit().items()}
+        yield from clash(kind.name, "", wanted, kind.stock)
+
+
+def list_question(found: ToBuy, amount: str) -> str:
+    """How many things are to get and for how much, in a sentence; `amount` is the likely sum as it is shown."""
+    things = found.purchases
+    if not things:
+        return "Nothing is to be got: everything that the records need is here."
+    ordered = sum(p.supply == "ordered" for p in things)
+    units = {u for p in things for u in p.units}
+    words = f"{len(things)} thing{'s' if len(things) > 1 else ''} to get"
+    words += f" for {len(units)} units" if len(units) > 1 else ""
+    words += f", {ordered} of them ordered" if ordered else ""
+    words += f", likely {amount} together"
+    unpriced = len(found.unpriced) + sum(p.shipping is None for p in found.parcels)
+    return words + (f" and {unpriced} without a price (?)." if unpriced else ".")

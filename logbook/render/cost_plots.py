@@ -1,0 +1,213 @@
+"""Costs drawn with plain characters: what drives the range, how likely which sum is, and cash over time.
+
+Every drawing reads without colour, and every bar has its figure beside it. Lines are never wider than asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from logbook.costing import CashEvent, Driver, Outlook, Timeline, When, cents, plain_number
+from logbook.render.plain import clean, fitted
+
+Say = Callable[[Fraction], str]
+"""How an amount of the sum is written: money, or hours from minutes."""
+
+MOST_DRIVERS = 12
+CLASSES = 12
+PERCENTS = (10, 50, 80, 90, 95)
+
+
+def as_money(value: Fraction) -> str:
+    """An amount to whole hundredths."""
+    return str(cents(value))
+
+
+def as_hours(value: Fraction) -> str:
+    """Minutes as hours with two places."""
+    return str(cents(value / 60))
+
+
+def percent_words(share: Fraction) -> str:
+    """A chance as a person reads it: `17 %`, `under 1 %` and `over 99 %` where it is not quite sure."""
+    if share == 0:
+        return "under 1 in 1,000"
+    if share == 1:
+        return "over 999 in 1,000"
+    percent = round(share * 100)
+    return "under 1 %" if percent == 0 else "over 99 %" if percent == 100 else f"{percent} %"
+
+
+def tornado(drivers: Sequence[Driver], say: Say, columns: int, most: int = MOST_DRIVERS) -> tuple[str, ...]:
+    """What drives a range, a line each: `-` below and `#` above the likely case, the longest bar on top.
+
+    Args:
+        drivers: ranked.
+        say: how an amount is written.
+        columns: the width.
+        most: lines at most; the rest is counted.
+    """
+    shown = drivers[:most]
+    if not shown:
+        return ()
+    downs, ups = [say(d.down) for d in shown], [say(d.up) for d in shown]
+    before, after = max(map(len, downs)) + 1, max(map(len, ups)) + 1
+    name = min(max(len(_name(d)) for d in shown), max(12, columns // 3))
+    room = max(8, columns - name - before - after - 5)
+    widest_down, widest_up = max(d.down for d in shown), max(d.up for d in shown)
+    whole = widest_down + widest_up
+    left = 0 if not widest_down else max(1, round(room * widest_down / whole)) if whole else 0
+    right = room - left
+    lines = []
+    for d, down, up in zip(shown, downs, ups, strict=True):
+        low = _bar("-", d.down, widest_down, left).rjust(left)
+        high = _bar("#", d.up, widest_up, right).ljust(right)
+        minus = f"-{down}" if d.down else ""
+        plus = f"+{up}" if d.up else ""
+        lines.append(f"{fitted(_name(d), name)} {minus:>{before}} {low}|{high} {plus:>{after}}".rstrip())
+    if rest := drivers[most:]:
+        lines.append(f"and {len(rest)} more, together +{say(sum((d.up for d in rest), Fraction(0)))}")
+    return tuple(lines)
+
+
+def _name(driver: Driver) -> str:
+    sign = "? " if driver.stands_in else ""
+    return sign + clean(driver.name, limit=80)
+
+
+def _bar(sign: str, value: Fraction, widest: Fraction, room: int) -> str:
+    """A bar in proportion; what is not nothing is never drawn as nothing."""
+    if not value or not widest or not room:
+        return ""
+    return sign * max(1, round(room * value / widest))
+
+
+def up_bars(drivers: Sequence[Driver], say: Say, columns: int, most: int) -> tuple[str, ...]:
+    """Only the side above the likely case: name, bar, figure."""
+    shown = [d for d in drivers if d.up][:most]
+    if not shown:
+        return ()
+    name = min(max(len(_name(d)) for d in shown), max(12, columns // 2 - 4))
+    figure = max(len(say(d.up)) for d in shown)
+    room = max(6, columns - name - figure - 4)
+    widest = max(d.up for d in shown)
+    return tuple(
+        f"{fitted(_name(d), name)}  {_bar('#', d.up, widest, room):<{room}}  {say(d.up):>{figure}}" for d in shown
+    )
+
+
+def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
+    """What the sum can come to, in sentences, with the exact sum beside the draws as a check."""
+    if not outlook.known:
+        if outlook.no_range:
+            yield "Nothing that is to come has a figure yet, so there is no range (?)."
+        return
+    drawn, exact = outlook.distribution, outlook.spread
+    points = ", ".join(f"{p} of 100 at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
+    yield f"{drawn.draws:,} draws with seed {drawn.seed}: {points}."
+    word = "agrees" if drawn.agrees else "DOES NOT AGREE"
+    yield (
+        f"Mean of the draws {say(_exact(drawn.mean))}, standard error {say(_exact(drawn.standard_error))}; "
+        f"the exact sum {say(exact.expected)} {word}."
+    )
+    yield (
+        f"Standard deviation {say(Fraction(exact.deviation))} with the exact beta variance and all-or-nothing "
+        f"conditions (drawn: {say(_exact(drawn.deviation))}); {say(Fraction(exact.classic_deviation))} by the classic "
+        "PERT formula, a sixth of each range."
+    )
+    if drawn.grouped:
+        yield f"{drawn.alone} lines were drawn one by one; the {drawn.grouped} with the least range as one."
+    yield "Lines are drawn as if they did not depend on each other; what moves together makes the range wider."
+    if outlook.standing_in:
+        count = len(outlook.standing_in)
+        yield (
+            f"{count} without a figure {'is' if count == 1 else 'are'} stood for by like lines, from their least low "
+            f"to their greatest high, so that not knowing widens the range: {', '.join(outlook.standing_in)}. "
+            "The sums leave them out."
+        )
+
+
+def histogram(outlook: Outlook, say: Say, columns: int, classes: int = CLASSES) -> tuple[str, ...]:
+    """How often the sum came out between which figures: a bar for each class, with its share in percent."""
+    drawn = outlook.distribution
+    low, high = drawn.values[0], drawn.values[-1]
+    if not outlook.known or low == high:
+        return ()
+    step = (high - low) / classes
+    counts = [0] * classes
+    for value in drawn.values:
+        counts[min(int((value - low) / step), classes - 1)] += 1
+    edges = [say(_exact(low + i * step)) for i in range(classes + 1)]
+    size = max(map(len, edges))
+    room = max(6, columns - 2 * size - 12)
+    most = max(counts)
+    return tuple(
+        f"{edges[i]:>{size}} - {edges[i + 1]:>{size}}  {round(100 * n / drawn.draws):>3} %  "
+        + ("#" * max(1, round(room * n / most)) if n else "")
+        for i, n in enumerate(counts)
+    )
+
+
+def _exact(value: float) -> Fraction:
+    return Fraction(value).limit_denominator(10**6)
+
+
+def timeline_lines(line: Timeline, columns: int) -> tuple[str, ...]:
+    """Cash over time: the sum after each day, `=` what is gone, `#` likely to come, `.` up to the high case.
+
+    `|` is where the stop line is reached. What has no day yet stands last.
+    """
+    groups = _by_day(line.events)
+    if not groups:
+        return ()
+    most = max((groups[-1][-1].sum_high, line.stop_at or Decimal(0)))
+    if most <= 0:
+        return ()
+    heads = [_day_words(group) for group in groups]
+    name = min(max(map(len, heads)), max(16, columns // 3))
+    figure = max(len(str(cents(g[-1].sum_high))) for g in groups)
+    room = max(8, columns - name - figure - 5)
+    stop = None if line.stop_at is None else min(room - 1, round(room * line.stop_at / most))
+    gone = max((e.sum_likely for e in line.events if e.when is When.GONE), default=Decimal(0))
+    lines = [
+        f"{fitted(head, name)} {_over_time(group[-1], gone, most, room, stop)}  {cents(group[-1].sum_likely):>{figure}}"
+        for head, group in zip(heads, groups, strict=True)
+    ]
+    return tuple(x[:columns] for x in lines)
+
+
+def _over_time(event: CashEvent, gone: Decimal, most: Decimal, room: int, stop: int | None) -> str:
+    def place(amount: Decimal) -> int:
+        return round(room * amount / most)
+
+    spent = place(min(gone, event.sum_likely))
+    likely = max(place(event.sum_likely), spent)
+    high = max(place(event.sum_high), likely)
+    bar = ("=" * spent + "#" * (likely - spent) + "." * (high - likely)).ljust(room)[:room]
+    return bar if stop is None else bar[:stop] + "|" + bar[stop + 1 :]
+
+
+def _by_day(events: Sequence[CashEvent]) -> list[list[CashEvent]]:
+    """Events of one day on one side of today together; all that has no day yet as well."""
+    groups: list[list[CashEvent]] = []
+    for event in events:
+        if groups and (groups[-1][-1].on, groups[-1][-1].when) == (event.on, event.when):
+            groups[-1].append(event)
+        else:
+            groups.append([event])
+    return groups
+
+
+def _day_words(group: Sequence[CashEvent]) -> str:
+    first = group[0]
+    day = f"{first.on:%d %b %Y}" if first.on else "?" if first.when is When.GONE else "no day yet"
+    what = clean(first.what, limit=60) if len(group) == 1 else f"{len(group)} things"
+    return f"{day} {what}"
+
+
+def share_words(driver: Driver) -> str:
+    """How much of the range is due to a line, and by which chance it comes."""
+    words = f"{plain_number(driver.share * 100, 0)} % of the variance"
+    return words if driver.chance == 1 else f"{words}, comes with {percent_words(driver.chance)}"

@@ -1,0 +1,156 @@
+"""What is weighed beside the decision table, as sentences and a page: chances, rules, drivers, actuals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from logbook.costing import Actuals, Decision, DecisionRow, Suggestion, actuals, cents, plain_number, timeline
+from logbook.costing.timeline import Timeline
+from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.unit import Unit
+from logbook.model.work import StopLine
+from logbook.render.cost_plots import (
+    as_hours,
+    as_money,
+    histogram,
+    percent_words,
+    spread_sentences,
+    timeline_lines,
+    tornado,
+)
+from logbook.render.page import Page
+
+
+def weighed(decided: Decision) -> Iterator[str]:
+    """What else is weighed, a sentence each: chances, the 50 % rule, hours against the gap, the owner's value."""
+    if decided.chances:
+        words = "; ".join(f"“{c.kind}” {cents(c.price)}: {percent_words(c.above)}" for c in decided.chances)
+        yield f"Chance that the cash alone passes {words}."
+    if decided.stop_chance is not None and decided.compared.stop is not None:
+        amount, chance = cents(decided.compared.stop.amount), percent_words(decided.stop_chance)
+        yield f"Chance that it passes the stop line {amount}: {chance}."
+    if (half := decided.half_of_new) is not None:
+        side, then = ("above", "replace") if half.above else ("not above", "repair")
+        yield (
+            f"50 % rule (a rule of thumb, no verdict): expected cash {cents(half.expected)} is {side} half of new, "
+            f"{cents(half.half)}: {then}."
+        )
+    if decided.hours_against_gap:
+        yield decided.hours_against_gap
+    if (own := decided.owner) is not None:
+        side = "above" if own.above_cash >= 0 else "below"
+        yield (
+            f"Worth to its owner: {cents(own.value)}, {cents(abs(own.above_cash))} {side} the expected cash to come. "
+            "It is in no other figure."
+        )
+
+
+def remark_lines(rows: Sequence[DecisionRow]) -> Iterator[str]:
+    """Remarks of each row that has any."""
+    for row in rows:
+        if row.remarks:
+            yield f"{row.option}: {'; '.join(row.remarks)}"
+
+
+def stop_story(lines: Sequence[StopLine]) -> Iterator[str]:
+    """Every stop line with its day and reason, the one that holds first."""
+    for i, line in enumerate(reversed(lines)):
+        day = f"{line.set_at.astimezone():%d %b %Y}" if line.set_at else "?"
+        holds = "holds" if i == 0 else "before"
+        yield f"{holds}: {cents(line.amount)}, set {day}: {line.why or 'no reason written down'}"
+
+
+def pictures(page: Page, unit: Unit, decided: Decision) -> None:
+    """Drivers, ranges and cash over time, drawn on a page."""
+    for line in picture_lines(unit, decided, page.columns):
+        if line.startswith("# "):
+            page.head(line[2:])
+        else:
+            page.say(line)
+
+
+def picture_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[str]:
+    """The same as lines; `# ` begins a heading."""
+    for name, outlook, say in (("cash", decided.cash, as_money), ("hours", decided.hours, as_hours)):
+        if not outlook.terms and not outlook.no_range:
+            continue
+        yield f"# What drives the {name}: below (-) and above (#) likely"
+        yield from tornado(outlook.drivers, say, columns)
+        yield from spread_sentences(outlook, say)
+    if bars := histogram(decided.cash, as_money, columns):
+        yield "# How often the cash came to what"
+        yield from bars
+    line = timeline(unit, decided.compared.cash)
+    if drawn := timeline_lines(line, columns):
+        yield "# Cash over time"
+        yield from drawn
+        yield from timeline_words(line)
+
+
+def timeline_words(line: Timeline) -> Iterator[str]:
+    """How the drawing is read."""
+    yield "= gone, # likely to come, . up to the high case; the figure is the likely sum so far."
+    if line.stop_at is not None:
+        yield f"| is the stop line, reached at {cents(line.stop_at)} in all."
+    if line.unpriced:
+        yield f"{line.unpriced} without a price stand nowhere in it (?)."
+
+
+def taken_lines(found: Actuals, offered: Sequence[Suggestion]) -> Iterator[str]:
+    """What was paid and taken against the estimate, and what past times suggest; `# ` begins a heading."""
+    if not found.paid and not found.taken:
+        yield "Nothing was paid or taken yet. Write down what was paid at a line, and the time at an operation."
+    if found.paid:
+        yield "# Paid, against the estimate"
+        for paid in found.paid:
+            words = f"paid {cents(paid.paid)}, estimate {_estimate(paid.estimate)}: {paid.verdict}"
+            yield f"{paid.code} {paid.name}: {words}"
+        yield f"{cents(found.paid_sum)} paid; likely was {cents(found.likely_of_paid)}."
+    if found.taken:
+        yield "# Time taken, against the estimate"
+        for line in found.taken:
+            ratio = f", × {plain_number(line.ratio, 2)} of expected" if line.ratio is not None else ""
+            words = f"took {hours_and_minutes(line.taken)}, estimate {effort_words(line.effort)}{ratio}: {line.verdict}"
+            yield f"{line.code} {line.name}: {words}"
+        if found.ratio is not None:
+            yield f"In all × {plain_number(found.ratio, 2)} of the expected time of what is done."
+    if offered:
+        yield "# What past times suggest for what is to come"
+        for each in offered:
+            yield f"{each.code} {each.name}: {suggestion_words(each)}"
+        yield SUGGESTION
+
+
+SUGGESTION = (
+    "Ratios of the same kind of work over all units, shrunk towards 1 when there are few (credibility, Bühlmann 1967). "
+    "Nothing is changed by itself."
+)
+
+
+def suggestion_words(offered: Suggestion) -> str:
+    """The estimate, the corrected one and what it rests on."""
+    return f"{effort_words(offered.effort)} -> {effort_words(offered.suggested)}; {offered.correction.words}"
+
+
+def taken_text(unit: Unit, offered: Sequence[Suggestion], *, width: int = 80) -> str:
+    """What was paid and taken, as a page."""
+    page = Page(width)
+    page.ends(f"{unit.code} {unit.name}", "PAID AND TAKEN")
+    page.rule()
+    for line in taken_lines(actuals(unit), offered):
+        if line.startswith("# "):
+            page.head(line[2:])
+        else:
+            page.say(line)
+    return page.text()
+
+
+def _estimate(price: Estimate | None) -> str:
+    if price is None:
+        return "?"
+    return str(price.likely) if price.low == price.high else f"{price.low} / {price.likely} / {price.high}"
+
+
+def effort_words(effort: Effort | None) -> str:
+    """Three times in words; `?` when nobody has estimated them."""
+    return "?" if effort is None else " / ".join(hours_and_minutes(m) for m in (effort.low, effort.likely, effort.high))

@@ -1,0 +1,243 @@
+"""The door for the phone: off unless opened, one random token that ends with the run, pictures only.
+
+What a client sends is never a path, a name or markup here: a picture is kept under its checksum, and every
+answer is one plain sentence.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import hmac
+import secrets
+import socket
+import time
+from collections import deque
+from collections.abc import Awaitable, Callable
+from typing import TYPE_CHECKING, Any
+
+from logbook.errors import InputError, LogbookError
+from logbook.photos.picture import ENDINGS, look, small
+from logbook.photos.pillow import MOST_BYTES
+from logbook.render.plain import clean
+from logbook.serve.incoming import Bench, Incoming
+from logbook.serve.page import page
+
+if TYPE_CHECKING:
+    from aiohttp import web
+
+MOST_A_MINUTE = 60
+"""Pictures taken in one minute; a burst of a phone is less."""
+
+WRONG_A_MINUTE = 30
+"""Wrong addresses answered in one minute, after which nothing is answered for a while."""
+
+AT_ONCE = 2
+"""Pictures looked at at the same time; each may take a hundred megabytes while it is decoded."""
+
+_HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-store",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), microphone=(), geolocation=()",
+}
+
+
+class Rate:
+    """So many in a minute and no more."""
+
+    def __init__(self, most: int, clock: Callable[[], float] = time.monotonic) -> None:
+        self._most, self._clock = most, clock
+        self._times: deque[float] = deque()
+
+    def allows(self) -> bool:
+        """Whether one more may come now; counts it when it may."""
+        now = self._clock()
+        while self._times and now - self._times[0] > 60:
+            self._times.popleft()
+        if len(self._times) >= self._most:
+            return False
+        self._times.append(now)
+        return True
+
+
+class Door:
+    """A small server for one page. Open it in a running event loop; close it to end it."""
+
+    def __init__(
+        self,
+        incoming: Incoming,
+        bench: Callable[[], Bench],
+        *,
+        limit: int = MOST_BYTES,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Make the door.
+
+        Args:
+            incoming: where pictures are kept until they are taken in.
+            bench: says where the bench is now.
+            limit: bytes of one picture at most.
+            clock: seconds, for the limits by the minute.
+        """
+        self._incoming, self._bench, self._limit = incoming, bench, limit
+        self.token = secrets.token_urlsafe(16)
+        self._pictures, self._wrong = Rate(MOST_A_MINUTE, clock), Rate(WRONG_A_MINUTE, clock)
+        self._seen: dict[str, str] = {}
+        self._looking = asyncio.Semaphore(AT_ONCE)
+        self._runner: web.AppRunner | None = None
+        self._hosts: frozenset[str] = frozenset()
+        self.address = ""
+        """What the phone opens; empty while the door is closed."""
+        self.taken = 0
+        """Pictures kept since it was opened."""
+
+    async def open(self, host: str = "127.0.0.1", port: int = 0) -> str:
+        """Open it on one address of this machine; gives what the phone opens.
+
+        Raises:
+            InputError: the library is not installed, or the address cannot be had.
+        """
+        web = _library()
+        app = self.application()
+        self._runner = web.AppRunner(app, access_log=None, handle_signals=False)
+        await self._runner.setup()
+        try:
+            await web.TCPSite(self._runner, host, port).start()
+        except OSError as error:
+            await self.close()
+            raise InputError(f"The page cannot be opened on {host}: {error.strerror or error}.") from error
+        port = self._runner.addresses[0][1]
+        self.trust(f"{host}:{port}")
+        self.address = f"http://{host}:{port}/{self.token}"
+        return self.address
+
+    def trust(self, *hosts: str) -> None:
+        """Say under which names this machine may be asked; any other name is refused (DNS rebinding)."""
+        self._hosts = frozenset(hosts)
+
+    def application(self) -> Any:
+        """The web application with its three addresses."""
+        web = _library()
+        app = web.Application(client_max_size=self._limit, middlewares=[self._guard()])
+        app.router.add_get("/{token}", self._page)
+        app.router.add_get("/{token}/", self._page)
+        app.router.add_get("/{token}/where", self._where)
+        app.router.add_post("/{token}/photo", self._photo)
+        return app
+
+    async def close(self) -> None:
+        """Close it; whoever still has the address is told nothing any more."""
+        self.address = ""
+        if self._runner is not None:
+            await self._runner.cleanup()
+            self._runner = None
+
+    # Who may come in
+
+    def _guard(self) -> Any:
+        web = _library()
+
+        async def guard(request: Any, handler: Callable[[Any], Awaitable[Any]]) -> Any:
+            try:
+                answer = self._refused(request) or await handler(request)
+            except web.HTTPRequestEntityTooLarge:
+                answer = self._say(413, f"That is too large: a photo has at most {self._limit // 2**20} MB.")
+            except web.HTTPException as error:
+                answer = self._say(error.status, _HTTP_WORDS.get(error.status, "That is not possible here."))
+            for name, value in _HEADERS.items():
+                answer.headers.setdefault(name, value)
+            return answer
+
+        return web.middleware(guard)
+
+    def _refused(self, request: web.Request) -> Any:
+        """The answer to somebody who may not come in; None for who may."""
+        if self._hosts and request.host not in self._hosts:
+            return self._say(403, "This page answers only under the address that the logbook shows.")
+        given = request.match_info.get("token", "")
+        if hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode()):
+            return None
+        if not self._wrong.allows():
+            return self._say(429, "Too many wrong addresses. Wait a minute, then open the one that the logbook shows.")
+        return self._say(403, "This address does not hold, or no longer. Open the one that the logbook shows now.")
+
+    def _say(self, status: int, words: str) -> Any:
+        return _library().Response(status=status, text=clean(words, limit=500) + "\n", content_type="text/plain")
+
+    # What there is
+
+    async def _page(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
+        nonce = secrets.token_urlsafe(16)
+        policy = (
+            f"default-src 'none'; script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; "
+            "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        )
+        return _library().Response(
+            text=page(nonce), content_type="text/html", headers={"Content-Security-Policy": policy}
+        )
+
+    async def _where(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
+        return self._say(200, self._bench().words)
+
+    async def _photo(self, request: web.Request) -> Any:
+        ident = request.query.get("id", "")
+        if not (ident.isascii() and ident.isalnum() and 8 <= len(ident) <= 64):
+            return self._say(400, "The page is an old one. Load it again.")
+        if ident in self._seen:  # the answer was lost on the way; the picture was not
+            await request.read()
+            return self._say(200, self._seen[ident])
+        if not self._pictures.allows():
+            return self._say(429, "Too many pictures in one minute.")
+        raw = await request.read()
+        bench = self._bench()
+        try:
+            async with self._looking:
+                new = await asyncio.to_thread(self._kept, raw, bench)
+        except InputError as error:
+            return self._say(415, str(error))
+        except LogbookError as error:
+            return self._say(507, str(error))
+        words = f"Kept: {bench.words}." if new else "That picture was sent before; it is kept once."
+        self.taken += new
+        self._seen[ident] = words
+        while len(self._seen) > 2000:
+            del self._seen[next(iter(self._seen))]
+        return self._say(200, words)
+
+    def _kept(self, raw: bytes, bench: Bench) -> bool:
+        """Look at every point of the picture, so that nothing broken is called kept; then put it on disk."""
+        name = "The picture"
+        picture = look(raw, name)
+        small(raw, name, (64, 64))
+        return self._incoming.put(raw, ENDINGS[picture.format], bench)
+
+
+_HTTP_WORDS = {
+    404: "There is nothing here.",
+    405: "That cannot be done here.",
+}
+
+
+def _library() -> Any:
+    """The web library. Raises InputError when it is not installed."""
+    try:
+        from aiohttp import web
+    except ImportError as error:
+        raise InputError(
+            "The page for the phone needs a library that is not installed: "
+            "pip install 'restorers-logbook[serve,photos]'."
+        ) from error
+    return web
+
+
+def local_address() -> str:
+    """This machine's own address on the local network; 127.0.0.1 when it has none. Nothing is sent."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # RFC 5737: an address for documentation, never routed
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"

@@ -1,0 +1,136 @@
+"""Pictures from the phone between the page that took them and the record: on disk before the phone is told.
+
+Each lies in the book's folder as `.incoming/<sha-256>.<ending>` with a `.json` beside it that says where the
+bench was when it came. Whoever writes the book takes them in; after a crash they are still there.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import suppress
+from hashlib import sha256
+from pathlib import Path
+from typing import NamedTuple
+
+from logbook.errors import StoreError
+from logbook.model.photo_edits import At, Spot
+
+FOLDER = ".incoming"
+MOST_WAITING = 500
+"""More than this are not taken before the ones that wait were taken in."""
+
+
+class Bench(NamedTuple):
+    """Where the bench is: the unit and the thing of it that is open."""
+
+    unit: str = ""
+    spot: Spot = Spot()
+    words: str = "no unit is open at the bench"
+    for_next: bool = False
+    """A step is just being written there, and will take what comes."""
+
+
+NOWHERE = Bench()
+
+
+class Waiting(NamedTuple):
+    """A picture that waits to be taken in."""
+
+    path: Path
+    bench: Bench
+
+
+class Incoming:
+    """The folder of one book."""
+
+    def __init__(self, book: Path) -> None:
+        self.folder = book / FOLDER
+
+    def begin(self) -> None:
+        """Make the folder, and take away what a copy that was cut short left.
+
+        Raises:
+            StoreError: the disk refuses.
+        """
+        try:
+            self.folder.mkdir(mode=0o700, exist_ok=True)
+        except OSError as error:
+            raise StoreError(f"The folder for pictures from the phone cannot be made: {error.strerror}.") from error
+        for left in self.folder.glob(".in-*"):
+            with suppress(OSError):
+                left.unlink()
+
+    def put(self, raw: bytes, ending: str, bench: Bench) -> bool:
+        """Keep a picture until it is taken in; False when the same one waits already. On disk when it returns.
+
+        Raises:
+            StoreError: the disk refuses, or too many wait.
+        """
+        name = sha256(raw).hexdigest()
+        path = self.folder / f"{name}{ending}"
+        if path.exists():
+            return False
+        if len(list(self.folder.glob("*.json"))) >= MOST_WAITING:
+            raise StoreError(f"{MOST_WAITING} pictures wait already. Open the logbook, so that it takes them in.")
+        note = {"unit": bench.unit, "at": bench.spot.at.value, "code": bench.spot.code, "words": bench.words,
+                "for_next": bench.for_next}  # fmt: skip
+        try:
+            self._write(self.folder / f"{name}.json", json.dumps(note).encode())
+            self._write(path, raw)
+        except OSError as error:
+            raise StoreError(f"The picture could not be kept: {error.strerror or error}.") from error
+        return True
+
+    def _write(self, path: Path, raw: bytes) -> None:
+        descriptor, beside = tempfile.mkstemp(prefix=".in-", dir=self.folder)
+        with os.fdopen(descriptor, "wb") as out:
+            out.write(raw)
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(beside, path)
+        folder = os.open(self.folder, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+    def waiting(self) -> Iterator[Waiting]:
+        """What waits, oldest first; a picture without its note came while nothing was open."""
+        with suppress(FileNotFoundError):
+            files = [p for p in self.folder.iterdir() if p.suffix != ".json" and not p.name.startswith(".")]
+            for path in sorted(files, key=lambda p: p.stat().st_mtime_ns):
+                yield Waiting(path, self._bench_of(path))
+
+    def _bench_of(self, path: Path) -> Bench:
+        try:
+            note = json.loads(path.with_suffix(".json").read_bytes())
+            return Bench(note["unit"], Spot(At(note["at"]), note["code"]), note["words"], bool(note["for_next"]))
+        except (OSError, ValueError, KeyError, TypeError):
+            return NOWHERE
+
+    def done(self, one: Waiting) -> None:
+        """Forget a picture that was taken in."""
+        for path in (one.path, one.path.with_suffix(".json")):
+            path.unlink(missing_ok=True)
+
+    # Where the bench is, for a page that another process serves
+
+    def say_bench(self, bench: Bench) -> None:
+        """Write down where the bench is."""
+        note = {"unit": bench.unit, "at": bench.spot.at.value, "code": bench.spot.code, "words": bench.words,
+                "for_next": bench.for_next}  # fmt: skip
+        with suppress(OSError):  # the page then goes on with the place before
+            beside = self.folder / ".bench-new"
+            beside.write_text(json.dumps(note), encoding="utf-8")
+            os.replace(beside, self.folder / ".bench")
+
+    def bench(self) -> Bench:
+        """Where the bench was last said to be."""
+        try:
+            note = json.loads((self.folder / ".bench").read_bytes())
+            return Bench(note["unit"], Spot(At(note["at"]), note["code"]), note["words"], bool(note["for_next"]))
+        except (OSError, ValueError, KeyError, TypeError):
+            return NOWHERE

@@ -1,0 +1,57 @@
+"""What an edit did to the stop line of a unit, said the moment it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+
+_PRICED = ("parts", "consumables", "cost_lines", "stop_lines", "case")
+"""Fields of a unit that its cash to come is made of. What an edit left alone is shared, so that looking is cheap."""
+
+
+def stop_line_news(before: Unit, after: Unit, shop: Shop, today: date) -> str:
+    """A sentence when an edit of the unit made its cash pass the stop line; else empty."""
+    if not after.stop_lines or all(getattr(before, name) is getattr(after, name) for name in _PRICED):
+        return ""
+    return _crossed(before, after, shop, shop, today)
+
+
+def shelf_news(units: Iterable[Unit], before: Shop, after: Shop, today: date) -> str:
+    """A sentence when an edit of the shelf made the cash of a unit pass its stop line; else empty.
+
+    Only units that use what was changed are looked at.
+    """
+    if before.shelf is after.shelf:
+        return ""
+    old, new = {c.name: c for c in before.shelf}, {c.name: c for c in after.shelf}
+    changed = {_same(n) for n in old.keys() | new.keys() if old.get(n) != new.get(n)}
+    for unit in units:
+        if unit.stop_lines and any(_same(u.consumable) in changed for u in unit.consumables):
+            words = _crossed(unit, unit, before, after, today)
+            if words:
+                return f"{unit.code}: {words}"
+    return ""
+
+
+def together_news(
+    units: Mapping[str, Unit], changed: Mapping[str, Unit], before: Shop, after: Shop, today: date
+) -> str:
+    """The same for an edit over several units and the shelf at once: the first unit that passed its line."""
+    for code, new in changed.items():
+        if new.stop_lines and (words := _crossed(units[code], new, before, after, today)):
+            return f"{code}: {words}"
+    return shelf_news((u for code, u in units.items() if code not in changed), before, after, today)
+
+
+def _crossed(before: Unit, after: Unit, shop_before: Shop, shop_after: Shop, today: date) -> str:
+    from logbook.costing import stop_crossing
+
+    crossing = stop_crossing(before, after, shop_before, shop_after, today)
+    return crossing.sentence if crossing is not None else ""
+
+
+def _same(words: str) -> str:
+    return " ".join(words.split()).casefold()

@@ -1,0 +1,106 @@
+"""How photos are said in rows and sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from logbook.model.photo_edits import At, Placed, photos_of
+from logbook.model.step import Photo
+from logbook.model.unit import Unit
+from logbook.model.words import PhotoKind
+from logbook.render.plain import clean
+from logbook.tui.widgets.rows import Row
+
+EMPTY = (
+    "Photos stand at the step they show, and are one key away when it goes back.\n"
+    "Copy the phone's pictures into a folder, then press a to link them."
+)
+
+
+def row_key(placed: Placed) -> str:
+    """The key of a photo's row."""
+    return f"{placed.spot.at.value}|{placed.spot.code}|{placed.photo.file}"
+
+
+def unlinked(unit: Unit) -> tuple[str, ...]:
+    """Codes of steps at which a photo was taken and none is linked."""
+    return tuple(s.code for s in unit.steps if s.photo_taken and not s.photos)
+
+
+def photos_question(unit: Unit) -> str:
+    """How it stands, in a sentence."""
+    placed = list(photos_of(unit))
+    lacking = unlinked(unit)
+    if not placed:
+        said = f" At {len(lacking)} steps one was taken." if lacking else ""
+        return f"No photo is linked yet.{said}"
+    steps = len({p.spot.code for p in placed if p.spot.at is At.STEP})
+    words = f"{_counted(len(placed), 'photo')} at {_counted(steps, 'step')}"
+    whole = sum(1 for p in placed if p.spot.at is At.UNIT)
+    if whole:
+        words += f", {whole} of the whole unit"
+    lacks = "lacks its" if len(lacking) == 1 else "lack their"
+    return f"{words}; {_counted(len(lacking), 'step')} {lacks} photo." if lacking else f"{words}."
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def photo_rows(unit: Unit) -> tuple[Row, ...]:
+    """A row for each photo in the order of the record, then one for each step that lacks its photo."""
+    names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
+    rows = [Row(row_key(p), (_photo_line(p, names),)) for p in photos_of(unit)]
+    rows += [
+        Row(f"lacking|{code}|", (f"{code:<5} no photo linked  {clean(names[code])}",), "done")
+        for code in unlinked(unit)
+    ]
+    return tuple(rows)
+
+
+def _photo_line(placed: Placed, names: dict[str, str]) -> str:
+    photo, where = placed.photo, placed.spot.code or "unit"
+    marks = f" {len(photo.marks)} marks" if len(photo.marks) > 1 else " 1 mark" if photo.marks else ""
+    words = photo.caption or names.get(placed.spot.code, "")
+    return f"{where:<5} {photo.kind:<8} {taken_words(photo.taken_at)}  {clean(words)}{marks}"
+
+
+def taken_words(at: datetime | None) -> str:
+    """When it was taken, where the person is."""
+    return f"{at.astimezone():%d %b %H:%M}" if at is not None else "no time     "
+
+
+def photo_words(unit: Unit, placed: Placed) -> str:
+    """What stands below a picture: where it belongs, its caption, when, and its file."""
+    photo = placed.photo
+    names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
+    where = f"{placed.spot.code} {names.get(placed.spot.code, '')}".strip() or f"{unit.code} {unit.name}"
+    caption = f" {photo.caption}" if photo.caption else ""
+    return clean(f"{where}, {photo.kind}:{caption or ' no caption'}. {taken_words(photo.taken_at)}, {photo.linked}")
+
+
+def kind_after(kind: PhotoKind) -> PhotoKind:
+    """The kind that follows, round and round."""
+    kinds = tuple(PhotoKind)
+    return kinds[(kinds.index(kind) + 1) % len(kinds)]
+
+
+def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
+    """Photos of some steps and their hold points: those with marks first, then the newest."""
+    found = [p for p in photos_of(unit) if p.spot.code in codes]
+    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
+    found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
+    return tuple(sorted(found, key=_newest_mark_first))
+
+
+def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
+    taken = placed.photo.taken_at
+    return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
+
+
+def found_and_now(placed: Sequence[Placed]) -> tuple[Photo | None, Photo | None]:
+    """The picture as found and the one as it is now, for standing side by side."""
+    now = [p.photo for p in placed if p.photo.kind is PhotoKind.AFTER]
+    found = [p.photo for p in placed if p.photo.kind is not PhotoKind.AFTER]
+    return (found[0] if found else None), (now[0] if now else None)

@@ -1,0 +1,412 @@
+"""Linking a folder of pictures: where each would go and how sure that is, looked over with single keys, then kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Static
+from textual.worker import get_current_worker
+
+from logbook.errors import InputError, LogbookError
+from logbook.model.photo_edits import Spot, at_step, spots
+from logbook.model.words import LinkBasis
+from logbook.photos.clock import from_words
+from logbook.photos.linking import Certainty, Clock, Link, Proposal
+from logbook.photos.picture import read_file, small
+from logbook.render.plain import clean, wrapped
+from logbook.session import Session
+from logbook.session.pictures import (
+    Copied,
+    Found,
+    Looked,
+    Wanted,
+    best_clocks,
+    copy_originals,
+    known_photos,
+    link_copied,
+    look_through,
+    pictures_in,
+    proposal,
+)
+from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
+from logbook.tui.photo_words import taken_words
+from logbook.tui.plain import plain
+from logbook.tui.screens.choose import ChooseScreen
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.picture import PictureView
+from logbook.tui.widgets.rows import Row, Rows
+
+SIGNS = {Certainty.CERTAIN: "certain", Certainty.LIKELY: "likely ", Certainty.UNSURE: "unsure "}
+BESIDE = 76
+"""Columns from which the picture stands beside the list."""
+
+PICTURE_COLUMNS = 34
+LOOK_AGAIN = 5.0
+"""Seconds after which the folder is looked at for new pictures."""
+
+FOLDER_DRAFT = "photos/folder"
+"""Where the folder named last is kept."""
+
+
+@dataclass
+class Choice:
+    """One picture as it stands in the list."""
+
+    found: Found
+    unit: str
+    spot: Spot | None
+    """None: at no step."""
+    certainty: Certainty | None
+    why: str
+    basis: LinkBasis
+    take: bool
+
+
+class LinkScreen(BookScreen):
+    """A folder's pictures with the places they are proposed for; nothing is changed until they are linked."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("link.take", "space", "take", "take or not", "Link this picture, or leave it out", True),
+        Act("link.to", "t", "to", "other step", "Put it at another step, by hand", True),
+        Act("link.keep", "l", "keep", "link them", "Link all that are ticked", True),
+        Act("link.clock", "c", "clock", "clock", "Say how far the camera's clock was fast or slow", True),
+        Act("link.folder", "a", "folder", "folder", "Name the folder, or look at it again", True),
+        Act("link.why", "w", "why", "not taken", "Which files were not taken, and why"),
+    )
+    DEFAULT_CSS = """
+    LinkScreen #body { height: 1fr; }
+    LinkScreen #pictures { width: 1fr; }
+    LinkScreen #picture { width: 34; }
+    """
+    # The width above is PICTURE_COLUMNS.
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session)
+        self.CODE = code
+        self._folder = ""
+        self._looked = Looked((), ())
+        self._clocks: dict[str, Clock] = {}
+        self._choices: dict[str, Choice] = {}
+        self._by_hand: dict[str, tuple[str, Spot]] = {}
+        self._left: set[str] = set()
+        self._seen: tuple[Path, ...] = ()
+        self._busy = False
+
+    def place(self) -> str:
+        """The unit, and what is done."""
+        return f"{self.CODE} {self.session.unit(self.CODE).name} / photos / link a folder"
+
+    def compose_body(self) -> ComposeResult:
+        """The sentence, the pictures, the line to type in."""
+        yield Static("", id="question", classes="question")
+        with Horizontal(id="body"):
+            yield Rows(id="pictures")
+            yield PictureView(id="picture")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The list."""
+        return "#pictures"
+
+    def on_mount(self) -> None:
+        """Ask for the folder at once, and look now and then whether more pictures came."""
+        super().on_mount()
+        self.set_interval(LOOK_AGAIN, self._look_again)
+        self.call_after_refresh(self.action_folder)
+
+    # The folder
+
+    def action_folder(self) -> None:
+        """Ask for the folder; the one named last stands there."""
+        last = self._folder or self.session.draft(FOLDER_DRAFT)
+        self.query_one(Ask).ask(
+            "folder", "folder", last, "Folder with the phone's pictures. It is not changed.", replace=True
+        )
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        ask = self.query_one(Ask)
+        try:
+            if event.key == "clock":
+                self._set_clock(event.text)
+            else:
+                self._begin(event.text)
+        except LogbookError as error:
+            ask.refuse(str(error).replace("\n", " "))
+            return
+        ask.close()
+        self.query_one("#pictures", Rows).focus()
+
+    @on(Ask.Left)
+    def _left_alone(self) -> None:
+        self.query_one("#pictures", Rows).focus()
+
+    def _begin(self, text: str) -> None:
+        folder = Path(text.strip()).expanduser() if text.strip() else None
+        if folder is None:
+            raise InputError("Name a folder, such as ~/phone. The pictures in it stay as they are.")
+        paths = pictures_in(folder)
+        self._folder = text.strip()
+        self.session.keep_draft(FOLDER_DRAFT, self._folder)
+        self._seen, self._busy = tuple(paths), True
+        self._look(tuple(paths), known_photos(self.session))
+        self.show_record()
+
+    @work(thread=True, exclusive=True, group="look", exit_on_error=False)
+    def _look(self, paths: tuple[Path, ...], known: dict[str, str]) -> None:
+        worker = get_current_worker()
+        zone = datetime.now().astimezone().tzinfo
+        assert zone is not None  # noqa: S101 - astimezone always gives one
+
+        def tell(done: int, of: int) -> None:
+            if worker.is_cancelled:
+                raise InputError("Stopped.")
+            if done % 5 == 0:
+                self.app.call_from_thread(self._tell_progress, done, of)
+
+        try:
+            looked = look_through(paths, known, zone=zone, progress=tell)
+        except InputError as error:
+            looked = Looked((), (str(error),))
+        if not worker.is_cancelled:
+            self.app.call_from_thread(self._looked_at, looked)
+
+    def _tell_progress(self, done: int, of: int) -> None:
+        self.query_one("#question", Static).update(plain(f"Looked at {done} of {of} pictures; keys work meanwhile."))
+
+    def _looked_at(self, looked: Looked) -> None:
+        self._looked, self._busy = looked, False
+        codes = self.session.codes()
+        self._clocks = {**best_clocks(looked, self.session, codes), **self._said_clocks()}
+        self._propose()
+
+    def _said_clocks(self) -> dict[str, Clock]:
+        return {camera: clock for camera, clock in self._clocks.items() if clock.why.startswith("set by hand")}
+
+    def _look_again(self) -> None:
+        """Say when more pictures lie in the folder than were looked at."""
+        if not self._folder or self._busy:
+            return
+        try:
+            now = tuple(pictures_in(Path(self._folder).expanduser()))
+        except InputError:  # the phone was unplugged; what was looked at still stands
+            return
+        more = len(set(now) - set(self._seen))
+        if more:
+            self.say(f"{more} more picture{'' if more == 1 else 's'} came into the folder. Press a, then Enter.")
+
+    # The proposal
+
+    def _propose(self) -> None:
+        made = proposal(self.session, self._looked, self.session.codes(), self._clocks)
+        self._choices = self._chosen(made)
+        self.show_record()
+
+    def _chosen(self, made: Proposal) -> dict[str, Choice]:
+        by_name = {f.taken.name: f for f in self._looked.found}
+        links = {link.photo: link for link in made.links}
+        whys = dict(made.orphans)
+        choices = {}
+        for name, found in by_name.items():
+            if found.known_at:
+                continue
+            choices[name] = self._choice(name, found, links.get(name), whys.get(name, ""))
+        return choices
+
+    def _choice(self, name: str, found: Found, link: Link | None, why: str) -> Choice:
+        if name in self._by_hand:
+            unit, spot = self._by_hand[name]
+            choice = Choice(found, unit, spot, Certainty.CERTAIN, "put there by hand", LinkBasis.HAND, True)
+        elif link is not None:
+            take = link.certainty is not Certainty.UNSURE
+            spot = at_step(link.step)
+            choice = Choice(found, link.unit, spot, link.certainty, link.why, link.basis, take)
+        else:
+            choice = Choice(found, "", None, None, why, LinkBasis.HAND, False)
+        if name in self._left:
+            choice.take = not choice.take and choice.spot is not None
+        return choice
+
+    def show_record(self) -> None:
+        """The pictures as they are proposed now."""
+        if not self._busy:
+            self.query_one("#question", Static).update(plain(self._sentence(), limit=400))
+        self.query_one("#picture").display = self.columns >= 76 and bool(self._choices)
+        self.query_one("#pictures", Rows).show([self._row(n, c) for n, c in self._choices.items()])
+        self._show_picture()
+
+    def _sentence(self) -> str:
+        if not self._folder:
+            return "Pictures of a folder go to the steps at which they were taken. Name the folder."
+        if not self._looked.found and not self._looked.problems:
+            return "There is no picture in that folder. Press a to name another."
+        if not self._choices and self._looked.found:
+            return f"All {len(self._looked.found)} pictures of that folder are in the record already."
+        ticked = sum(1 for c in self._choices.values() if c.take)
+        unsure = sum(1 for c in self._choices.values() if c.certainty is Certainty.UNSURE)
+        nowhere = sum(1 for c in self._choices.values() if c.spot is None)
+        known = sum(1 for f in self._looked.found if f.known_at)
+        parts = [f"{ticked} of {len(self._choices)} pictures ticked to be linked"]
+        parts += [f"{unsure} unsure"] if unsure else []
+        parts += [f"{nowhere} at no step"] if nowhere else []
+        parts += [f"{known} in the record already"] if known else []
+        parts += [f"{len(self._looked.problems)} not taken (w)"] if self._looked.problems else []
+        return ", ".join(parts) + "."
+
+    def _row(self, name: str, choice: Choice) -> Row:
+        where = f"{choice.unit} {choice.spot.code}".strip() if choice.spot is not None else "no step"
+        sign = SIGNS[choice.certainty] if choice.certainty is not None else "       "
+        tick = "[x]" if choice.take else "[ ]"
+        at = taken_words(choice.found.taken.at)
+        tone = "warning" if choice.certainty is Certainty.UNSURE else "done" if choice.spot is None else ""
+        beside = self.columns >= BESIDE
+        file = "" if beside else f"  {clean(choice.found.path.name)}"
+        room = self.room - (PICTURE_COLUMNS if beside else 0)
+        return Row(name, (f"{tick} {sign} {where:<9} {at}{file}", *wrapped(clean(choice.why), room - 1, "    ")), tone)
+
+    def current(self) -> tuple[str, Choice] | None:
+        """The picture under the cursor."""
+        row = self.query_one("#pictures", Rows).current
+        return (row.key, self._choices[row.key]) if row is not None and row.key in self._choices else None
+
+    @on(Rows.Moved, "#pictures")
+    def _moved(self) -> None:
+        self._show_picture()
+
+    def _show_picture(self) -> None:
+        view, here = self.query_one("#picture", PictureView), self.current()
+        if here is None or not view.display:
+            view.show("", None, "")
+            return
+        path = here[1].found.path
+        view.show(here[0], partial(_picture_in, path), clean(path.name))
+
+    # Keys
+
+    @on(Rows.Chosen, "#pictures")
+    def action_take(self) -> None:
+        """Take it, or leave it out."""
+        here = self.current()
+        if here is None:
+            return
+        name, choice = here
+        if choice.spot is None:
+            self.say("It belongs to no step yet. Press t to say where.")
+            return
+        self._left ^= {name}
+        self._propose()
+
+    def action_to(self) -> None:
+        """Choose a place over all units, those of this one first."""
+        here = self.current()
+        if here is None:
+            return
+        codes = (self.CODE, *(c for c in self.session.codes() if c != self.CODE))
+        places = {f"{code}|{s.at.value}|{s.code}": (code, s) for code in codes for s in spots(self.session.unit(code))}
+        names = {
+            (code, thing.code): name
+            for code in codes
+            for things in (self.session.unit(code).steps, self.session.unit(code).components)
+            for thing in things
+            for name in (getattr(thing, "what", "") or getattr(thing, "name", ""),)
+        }
+        rows = [
+            Row(key, (f"{code:<5} {s.code or '':<5} {names.get((code, s.code), s.at.value)}",))
+            for key, (code, s) in places.items()
+        ]
+
+        def take(key: str) -> None:
+            self._by_hand[here[0]] = places[key]
+            self._left.discard(here[0])
+            self._propose()
+
+        self.app.push_screen(ChooseScreen(self.session, self.CODE, "What does the picture show?", rows, take=take))
+
+    def action_clock(self) -> None:
+        """Ask how far the camera's clock was off."""
+        here = self.current()
+        camera = here[1].found.taken.camera if here is not None else ""
+        clock = self._clocks.get(camera)
+        seconds = round(clock.ahead.total_seconds()) if clock is not None else 0
+        value = f"{'-' if seconds < 0 else '+'}{abs(seconds) // 60}:{abs(seconds) % 60:02d}"
+        of = f" of {camera}" if camera else ""
+        why = f" Now {value}, {clock.why}." if clock is not None else ""
+        help_ = f"How far the clock{of} was fast: +3:20 is 3 min 20 s fast, -0:45 slow.{why}"
+        self.query_one(Ask).ask("clock", "clock fast by", value, help_, replace=True)
+
+    def _set_clock(self, text: str) -> None:
+        clock = from_words(text)
+        here = self.current()
+        cameras = {f.taken.camera for f in self._looked.found} if here is None else {here[1].found.taken.camera}
+        self._clocks = {**self._clocks, **dict.fromkeys(cameras, clock)}
+        self._propose()
+
+    def action_why(self) -> None:
+        """Which files were not taken."""
+        from logbook.tui.screens.page import PageScreen
+
+        said = self._looked.problems or ("Every file in the folder is a picture.",)
+        self.app.push_screen(PageScreen(self.session, self.CODE, "photos / not taken", "Not taken", lambda: said))
+
+    def action_keep(self) -> None:
+        """Link what is ticked: the originals are copied beside the screen, then the record is changed."""
+        wanted = [self._wanted(c) for c in self._choices.values() if c.take and c.spot is not None]
+        if self.session.read_only:
+            self.say(f"Nothing was linked. {self.session.why_read_only}", "error")
+        elif not wanted:
+            self.say("Nothing is ticked. Space ticks the picture under the cursor.")
+        elif not self._busy:
+            self._busy = True
+            self.query_one("#question", Static).update(plain(f"Copying {len(wanted)} originals; keys work meanwhile."))
+            self._copy(wanted)
+
+    def _wanted(self, choice: Choice) -> Wanted:
+        assert choice.spot is not None  # noqa: S101 - the caller chose only those
+        taken = choice.found.taken
+        clock = self._clocks.get(taken.camera)
+        at = taken.at - clock.ahead if taken.at is not None and clock is not None else taken.at
+        return Wanted(choice.found, choice.unit, choice.spot, choice.basis, at)
+
+    @work(thread=True, exclusive=True, group="copy", exit_on_error=False)
+    def _copy(self, wanted: list[Wanted]) -> None:
+        try:
+            copied: Copied | LogbookError = copy_originals(self.session.path, wanted)
+        except LogbookError as error:
+            copied = error
+        self.app.call_from_thread(self._copied, copied)
+
+    def _copied(self, copied: Copied | LogbookError) -> None:
+        self._busy = False
+        said: list[str] = []
+        done: Callable[[], Any]
+        if isinstance(copied, LogbookError):
+            error = copied
+
+            def done() -> None:
+                raise error
+        else:
+            done = lambda: said.append(link_copied(self.session, copied))  # noqa: E731 - one word of one line
+        went_well = self.tried("", done)
+        if went_well:
+            known = known_photos(self.session)
+            found = tuple(
+                Found(f.path, f.taken, f.sha256, known.get(f.sha256, "")) for f in self._looked.found
+            )  # fmt: skip
+            self._looked = Looked(found, self._looked.problems)
+        self._propose()
+        if went_well:
+            self.say(f"{said[0]} z takes it back, unit by unit.", "good")
+
+
+def _picture_in(path: Path) -> Any:
+    """The picture of a file that is not in the record yet."""
+    return small(read_file(path), path.name, (480, 480))

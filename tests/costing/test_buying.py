@@ -1,0 +1,174 @@
+"""A purchase is ordered, arrives, gets a price, or what is here is taken instead: edits over units and shop as one."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+
+import pytest
+
+from logbook.costing import Purchase, ToBuy, already_spent, cash_to_come, to_buy
+from logbook.costing.buying import arrived, ordered, parcel_arrived, parcel_ordered, priced, taken
+from logbook.errors import InputError
+from logbook.model.casework_records import Case
+from logbook.model.shop import Seller, Shop
+from logbook.model.unit import Unit
+from logbook.model.words import Disposition, Source, Supply
+from logbook.model.work import CostLine
+from tests.builders import component, consumable, estimate, part, shop, step, unit, use
+from tests.costing.radio import panel
+from tests.example_records import R1, SHOP
+
+TODAY = date(2026, 3, 17)
+NOW = datetime(2026, 3, 17, 12, tzinfo=UTC)
+
+
+class Bench:
+    """Units and a shop that edits are made on, one after the other."""
+
+    def __init__(self, *units: Unit, of_shop: Shop | None = None) -> None:
+        self.units = {u.code: u for u in units}
+        self.shop = of_shop or shop()
+
+    @property
+    def list(self) -> ToBuy:
+        return to_buy(list(self.units.values()), self.shop, NOW)
+
+    def thing(self, name: str) -> Purchase:
+        return next(p for p in self.list.purchases if p.name == name)
+
+    def does(self, edit, *of) -> None:
+        units, self.shop = edit(*of, self.units, self.shop, TODAY)
+        self.units = dict(units)
+
+
+def test_a_part_is_ordered_and_expected_and_then_here_and_paid() -> None:
+    seller = Seller(name="Post", days=9)
+    bench = Bench(unit(parts=[part(price=estimate("5", "6.50", "9"), seller="post")]), of_shop=shop(sellers=[seller]))
+    bench.does(ordered, bench.thing("mains cord"))
+    (now,) = bench.units["R1"].parts
+    assert (now.supply, now.ordered_on, now.expected_on) == (Supply.ORDERED, TODAY, date(2026, 3, 26))
+    bench.does(arrived, bench.thing("mains cord"))
+    (now,) = bench.units["R1"].parts
+    assert (now.supply, now.paid, now.paid_on) == (Supply.HERE, Decimal("6.50"), TODAY)
+    assert bench.list.purchases == ()
+    assert already_spent(bench.units["R1"]) == Decimal("6.50")
+
+
+def test_packs_for_two_units_stand_on_the_shelf_and_each_has_paid_its_share() -> None:
+    units = [unit(code=c, consumables=[use("glue", n, "ml")]) for c, n in (("R1", 400), ("C1", 200))]
+    bench = Bench(*units, of_shop=shop(shelf=[consumable("glue", 0, ("500", "9.50"), unit="ml", keeps_months=12)]))
+    bench.does(ordered, bench.thing("glue"))
+    assert bench.shop.shelf[0].packs_ordered == 2
+    assert bench.thing("glue").supply is Supply.ORDERED
+    bench.does(arrived, bench.thing("glue"))
+    assert (bench.shop.shelf[0].stock, bench.shop.shelf[0].packs_ordered, bench.shop.shelf[0].opened_on) == (
+        1000,
+        0,
+        None,
+    )
+    assert [already_spent(u) for u in bench.units.values()] == [Decimal("12.67"), Decimal("6.33")]
+    assert bench.list.purchases == ()
+    assert all(cash_to_come(u, bench.shop).likely == 0 for u in bench.units.values())
+
+
+def test_a_part_of_a_packs_order_is_said() -> None:
+    low = shop(shelf=[consumable("glue", 0, ("500", "9.50"), unit="ml", packs_ordered=1)])
+    bench = Bench(unit(consumables=[use("glue", 700, "ml")]), of_shop=low)
+    assert bench.thing("glue").supply is Supply.NEEDED
+    assert "1 of them ordered" in bench.thing("glue").how
+
+
+def test_the_rest_of_a_box_of_nails_goes_into_the_jar() -> None:
+    nails = part("N1", "nails, box", 22, fastener="nail 25", pack_size=Decimal(100), price=estimate("4"))
+    bench = Bench(unit(step("T01"), parts=[nails]))
+    bench.does(arrived, bench.thing("nails, box"))
+    assert [(c.name, c.stock) for c in bench.shop.shelf] == [("nail 25", 78)]
+
+
+def test_a_component_to_renew_gets_a_part_of_its_own() -> None:
+    belt = component("DB", "drive belt", disposition=Disposition.RENEW, price_to_replace=estimate("7"))
+    bench = Bench(unit(components=[belt]))
+    bench.does(arrived, bench.thing("drive belt"))
+    (made,) = bench.units["R1"].parts
+    assert (made.code, made.for_components, made.supply, made.paid) == ("N1", ("DB",), Supply.HERE, Decimal("7.00"))
+    assert bench.list.purchases == ()
+
+
+def test_a_whole_parcel_comes_at_once_with_its_shipping() -> None:
+    """R1's parcel by post: 28.90 of goods without the two that are needed only under a condition, and 7.95."""
+    bench = Bench(R1, of_shop=SHOP)
+    parcel = next(p for p in bench.list.parcels if p.seller == "radio spares by post")
+    bench.does(parcel_ordered, parcel)
+    assert {p.code: p.supply for p in bench.units["R1"].parts}["N5"] is Supply.ORDERED
+    before = already_spent(bench.units["R1"])
+    bench.does(parcel_arrived, next(p for p in bench.list.parcels if p.seller == "radio spares by post"))
+    after = bench.units["R1"]
+    assert already_spent(after) - before == Decimal("36.85")
+    assert {p.name for p in bench.list.purchases} & {"capacitor set", "chassis bushes, set of 8"} == set()
+    assert {p.name for p in bench.list.purchases} >= {"output transformer", "valve"}, "conditions are left open"
+    assert cash_to_come(after, bench.shop, TODAY).likely == Decimal("74.30") - Decimal("36.85")
+    with pytest.raises(InputError, match="Nothing of this parcel"):
+        parcel_arrived(next(p for p in bench.list.parcels if "post" in p.seller), bench.units, bench.shop, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("typed", "pack", "cash"), [(("12",), "12", "24"), (("10", "12", "15"), "12", "24"), (("0",), "0", "0")]
+)
+def test_a_new_price_of_a_pack(typed: tuple, pack: str, cash: str) -> None:
+    of_use = use("glue", 700, "ml", price=estimate("19.00"), price_on=date(2025, 1, 1))
+    bench = Bench(unit(consumables=[of_use]), of_shop=shop(shelf=[consumable("glue", 0, ("500", "9.50"), unit="ml")]))
+    bench.does(priced, bench.thing("glue"), estimate(*typed))
+    item = bench.shop.shelf[0].pack
+    assert (item.price, item.price_on) == (Decimal(pack), TODAY)
+    assert cash_to_come(bench.units["R1"], bench.shop).likely == Decimal(cash)
+    assert bench.list.price.likely == Decimal(cash)
+    assert bench.list.price.high == cash_to_come(bench.units["R1"], bench.shop).high
+
+
+def test_a_new_price_of_a_part_and_of_another_cost() -> None:
+    line = CostLine(code="WX", name="wax", price=None)
+    bench = Bench(unit(parts=[part()], cost_lines=[line]))
+    bench.does(priced, bench.thing("mains cord"), estimate("5", "6", "9"))
+    bench.does(priced, bench.thing("wax"), estimate("8"))
+    of_unit = bench.units["R1"]
+    assert (of_unit.parts[0].price, of_unit.parts[0].price_on) == (estimate("5", "6", "9"), TODAY)
+    assert (of_unit.cost_lines[0].price, of_unit.cost_lines[0].price_on) == (estimate("8"), TODAY)
+    bench.does(arrived, bench.thing("wax"))
+    assert bench.units["R1"].cost_lines[0].paid == Decimal("8.00")
+    assert [p.name for p in bench.list.purchases] == ["mains cord"]
+
+
+def test_a_jar_is_taken_instead_of_buying() -> None:
+    nails = part("N1", "nails", 22, fastener="nail 25", price=estimate("4"))
+    bench = Bench(unit(parts=[nails]), of_shop=shop(shelf=[consumable("nail 25", 30)]))
+    thing = bench.thing("nails")
+    bench.does(taken, thing.offers[0], thing)
+    (now,) = bench.units["R1"].parts
+    assert (now.source, now.supply, now.paid, bench.shop.shelf[0].stock) == (Source.SHELF, Supply.HERE, None, 8)
+    few = Bench(unit(parts=[nails]), of_shop=shop(shelf=[consumable("nail 25", 3)]))
+    with pytest.raises(InputError, match="only 3 of nail 25"):
+        taken(few.thing("nails").offers[0], few.thing("nails"), few.units, few.shop, TODAY)
+
+
+def test_a_spare_is_taken_instead_of_buying_and_its_owner_stays_as_it_is() -> None:
+    owner = unit(code="L1", name="lamp", components=[component("CD", "mains cord", disposition=Disposition.SPARE)])
+    bench = Bench(unit(parts=[part(price=estimate("6"))]), owner)
+    thing = bench.thing("mains cord")
+    bench.does(taken, thing.offers[0], thing)
+    (now,) = bench.units["R1"].parts
+    assert (now.source, now.supply, now.spare_of) == (Source.SPARE, Supply.HERE, "L1 CD")
+    assert bench.units["L1"] is owner
+
+
+def test_what_has_to_be_written_down_elsewhere_says_where() -> None:
+    sheet = Bench(unit(case=Case(panels=(panel("P1", "500.0x200.0"),))))
+    with pytest.raises(InputError, match="goes on the scrap pile as a piece"):
+        arrived(sheet.list.purchases[0], sheet.units, sheet.shop, TODAY)
+    with pytest.raises(InputError, match="cannot be ordered from here"):
+        ordered(sheet.list.purchases[0], sheet.units, sheet.shop, TODAY)
+    with pytest.raises(InputError, match="has no place for a price"):
+        priced(sheet.list.purchases[0], estimate("5"), sheet.units, sheet.shop, TODAY)
+    unknown = Bench(unit(consumables=[use("glue", 1, "m")]), of_shop=shop(shelf=[consumable("glue", 1, unit="ml")]))
+    with pytest.raises(InputError, match="how much is needed is not known yet"):
+        arrived(unknown.list.purchases[0], unknown.units, unknown.shop, TODAY)

@@ -1,0 +1,150 @@
+"""The teardown record is changed while the refit is under way: nothing ticked disappears, and what changed is said."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from logbook.errors import CircleError, InputError
+from logbook.model.edits import change_step, drop_step, keep_step, relate, state_order, unrelate, with_changes
+from logbook.model.precedence import HARD
+from logbook.model.step import Step
+from logbook.model.unit import Unit
+from logbook.model.words import OrderBasis, RelationKind
+from logbook.reassembly import (
+    LineKind,
+    Progress,
+    RefitList,
+    changed_lines,
+    left_over,
+    line_changed,
+    refit_list,
+    tick,
+)
+from tests.builders import at, relation, screws, step, steps, unit
+from tests.reassembly.random_records import record
+
+NOW = at("2026-03-12 20:00")
+EDITS = ("words", "fasteners", "photo taken", "drop", "add", "relate", "unrelate", "free", "tick", "tick", "tick")
+
+
+def edited(made: Unit, edit: str, data: st.DataObject) -> Unit:
+    """The record after one edit at the desk; the same when it is refused."""
+    code = data.draw(st.sampled_from([s.code for s in made.steps]))
+    chosen = made.step(code)
+    assert chosen is not None
+    try:
+        match edit:
+            case "words":
+                return change_step(made, with_changes(chosen, what=f"{chosen.what} again"))
+            case "fasteners":
+                return change_step(made, with_changes(chosen, fasteners=(*chosen.fasteners, screws(2))))
+            case "photo taken":
+                return change_step(made, with_changes(chosen, photo_taken=True))
+            case "drop":
+                return drop_step(made, code) if len(made.steps) > 1 else made
+            case "add":
+                return keep_step(made, step(f"Z{len(made.steps)}", "found later"), [code])
+            case "relate":
+                other = data.draw(st.sampled_from([s.code for s in made.steps]))
+                kind = data.draw(st.sampled_from(list(RelationKind)))
+                return relate(made, relation(code, other, kind)) if other != code else made
+            case "unrelate":
+                return unrelate(made, data.draw(st.sampled_from(made.relations))) if made.relations else made
+            case "free":
+                return state_order(made, code, OrderBasis.STATED)
+    except (InputError, CircleError):
+        pass
+    return made
+
+
+def seen_of(made: Unit, codes: tuple[str, ...]) -> list[Step]:
+    """The steps without what says nothing about the way back, as the person who ticked saw them."""
+    passing = {"photos": (), "photo_taken": None, "at": None, "by": "", "minutes": None}
+    found = [made.step(code) for code in codes]
+    return [s.model_copy(update=passing) for s in found if s is not None]
+
+
+def the_list_is_whole(made: Unit, lst: RefitList) -> None:
+    """Every step stands at one line or says why not, and every hard relation between lines is kept."""
+    own = [c for x in lst.lines if x.key in (*x.steps, "check") for c in x.steps]
+    assert sorted(own + [x.step for x in lst.left_out]) == sorted(s.code for s in made.steps)
+    place = {x.key: i for i, x in enumerate(lst.lines)}
+    for r in made.relations:
+        if r.kind in HARD and r.earlier in place and r.later in place:
+            assert place[r.later] < place[r.earlier]
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(0, 2**32), st.integers(2, 16), st.lists(st.sampled_from(EDITS), min_size=3, max_size=14), st.data())
+def test_ticks_outlive_every_edit_of_the_record(seed: int, n: int, edits: list[str], data: st.DataObject) -> None:
+    made = with_changes(record(seed, n), refit={})
+    try:
+        lst = refit_list(made)
+    except CircleError:
+        assume(False)
+        raise
+    seen: dict[str, list[Step]] = {}
+    for i, edit in enumerate(edits):
+        if edit == "tick":
+            keys = [x.key for x in lst.lines if x.kind is not LineKind.AUDIT and x.key != "check"]
+            if not keys:
+                continue
+            line = lst.by_key[data.draw(st.sampled_from(keys))]
+            now = NOW + timedelta(minutes=i)
+            made = tick(made, line.key, at=now, initials="AB", reading="1", override="as it is", lst=lst)
+            seen.update({key: seen_of(made, line.steps) for key in line.tick_keys})
+        else:
+            made = edited(made, edit, data)
+        try:
+            lst = refit_list(made)
+        except CircleError:  # a set of edits may well close one; the relations say so at the desk
+            return
+        the_list_is_whole(made, lst)
+        ticks_are_where_they_belong(made, lst, seen)
+
+
+def ticks_are_where_they_belong(made: Unit, lst: RefitList, seen: dict[str, list[Step]]) -> None:
+    """Every tick is at its line, marked exactly when its step is another one now; or it is said to be gone."""
+    kept = {x.line for x in made.refit.lines if x.done}
+    assert kept == set(seen)
+    gone, progress = {x.step for x in lst.gone}, Progress(made, lst, NOW)
+    again = changed_lines(progress)
+    for key in kept:
+        line = lst.by_tick.get(key)
+        assert (line is None) == (key in gone)
+        if line is not None and all(k in kept for k in line.tick_keys):
+            assert progress.is_done(line)
+            another = any(seen[k] != seen_of(made, line.steps) for k in line.tick_keys)
+            assert (line.key in again) is another
+            assert line_changed(made, line) is another
+    assert again <= {lst.by_tick[k].key for k in kept if k in lst.by_tick}
+    open_ones = {x.about for x in left_over(made, lst)}
+    assert again <= open_ones
+    assert gone <= open_ones
+
+
+def test_a_step_found_later_takes_its_place_and_the_ticks_stay_with_theirs() -> None:
+    made = unit(*steps(4))
+    made = tick(made, "check", at=NOW)
+    made = tick(made, "T04", at=NOW, initials="AB")
+    made = tick(made, "T03", at=NOW, initials="AB")
+    numbers = {x.key: x.number for x in refit_list(made).lines}
+    assert numbers["T03"] == "A03"
+    made = keep_step(made, step("T05", "bracket that was forgotten"), ["T04"])
+    lst = refit_list(made)
+    assert [x.key for x in lst.lines] == ["check", "T05", "T04", "T03", "T02", "T01", "audit"]
+    found = Progress(made, lst, NOW).lines
+    assert [k for k, r in found.items() if r.done] == ["check", "T04", "T03"]
+    assert found["T05"].ready
+    assert changed_lines(Progress(made, lst, NOW)) == frozenset()
+
+
+def test_a_ticked_step_that_is_taken_out_is_said_and_keeps_the_unit_open() -> None:
+    made = tick(unit(*steps(3)), "T03", at=NOW, override="it was never off")
+    made = drop_step(made, "T03")
+    lst = refit_list(made)
+    assert [x.step for x in lst.gone] == ["T03"]
+    assert "T03" in {x.about for x in left_over(made, lst)}

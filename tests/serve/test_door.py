@@ -1,0 +1,305 @@
+"""The page for the phone: only with its token, pictures only, nothing twice, nothing outside its folder."""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import itertools
+import random
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import aiohttp
+import pytest
+
+from logbook.model.photo_edits import Spot, at_step, photos_of
+from logbook.model.words import LinkBasis
+from logbook.serve.door import MOST_A_MINUTE, WRONG_A_MINUTE, Door, Rate
+from logbook.serve.incoming import NOWHERE, Bench, Incoming
+from logbook.serve.taking import take_in
+from logbook.session import Session
+from tests.builders import step, unit
+from tests.photos.pictures import photo
+
+HERE = Bench("R1", at_step("T02"), "R1 T02 back panel")
+ID = "0123456789abcdef"
+
+
+class Phone:
+    """A client that sends what a phone, or somebody else, might send."""
+
+    def __init__(self, door: Door, client: aiohttp.ClientSession) -> None:
+        self.door, self._client = door, client
+
+    async def ask(self, method: str, path: str, **more: Any) -> tuple[int, str, Any]:
+        url = self.door.address.rsplit("/", 1)[0] + path
+        async with self._client.request(method, url, **more) as answer:
+            return answer.status, (await answer.text()).strip(), answer.headers
+
+    async def send(self, raw: bytes, ident: str = ID) -> tuple[int, str]:
+        status, words, _ = await self.ask("POST", f"/{self.door.token}/photo?id={ident}", data=raw)
+        return status, words
+
+
+@asynccontextmanager
+async def a_phone(incoming: Incoming, bench: Callable[[], Bench] = lambda: HERE, **more: Any) -> AsyncIterator[Phone]:
+    incoming.begin()
+    door = Door(incoming, bench, **more)
+    await door.open()
+    try:
+        async with aiohttp.ClientSession() as client:
+            yield Phone(door, client)
+    finally:
+        await door.close()
+
+
+@pytest.fixture
+def incoming(tmp_path: Path) -> Incoming:
+    return Incoming(tmp_path)
+
+
+def files(incoming: Incoming) -> list[str]:
+    return sorted(p.name for p in incoming.folder.iterdir() if not p.name.endswith(".json"))
+
+
+async def test_a_picture_is_on_disk_when_the_phone_is_told(incoming: Incoming) -> None:
+    raw = photo(1)
+    async with a_phone(incoming) as phone:
+        assert await phone.send(raw) == (200, "Kept: R1 T02 back panel.")
+        assert files(incoming) == [hashlib.sha256(raw).hexdigest() + ".jpg"]
+        (one,) = incoming.waiting()
+        assert one.path.read_bytes() == raw
+        assert one.bench == HERE
+
+
+async def test_the_page_is_whole_and_nothing_else_may_run(incoming: Incoming) -> None:
+    async with a_phone(incoming) as phone:
+        status, text, headers = await phone.ask("GET", f"/{phone.door.token}")
+        assert status == 200
+        assert "Take a picture" in text
+        nonce = text.split('nonce="')[1].split('"')[0]
+        assert f"script-src 'nonce-{nonce}'" in headers["Content-Security-Policy"]
+        assert "default-src 'none'" in headers["Content-Security-Policy"]
+        assert headers["X-Content-Type-Options"] == "nosniff"
+        assert headers["Cache-Control"] == "no-store"
+        assert "http" not in text.replace("http-equiv", "")
+        assert (await phone.ask("GET", f"/{phone.door.token}/where"))[1] == HERE.words
+
+
+WRONG_ADDRESSES = [
+    "/",
+    "/x",
+    "/x/photo?id=" + ID,
+    "/%2e%2e/unit.json",
+    "/..%2f..%2fetc%2fpasswd",
+    "/x/where",
+    "/\u00e9",
+]
+
+
+@pytest.mark.parametrize("path", WRONG_ADDRESSES)
+@pytest.mark.parametrize("method", ["GET", "POST", "PUT", "DELETE"])
+async def test_without_its_token_nothing_answers(incoming: Incoming, path: str, method: str) -> None:
+    async with a_phone(incoming) as phone:
+        status, words, headers = await phone.ask(method, path, data=photo(1))
+        assert status in (403, 404, 405)
+        assert words.endswith(".")
+        assert "photo" not in words.casefold() or "address" in words
+        assert headers["X-Frame-Options"] == "DENY"
+        assert files(incoming) == []
+
+
+async def test_an_old_address_ends_with_the_run(incoming: Incoming) -> None:
+    async with a_phone(incoming) as phone:
+        old = phone.door.token
+    async with a_phone(incoming) as phone:
+        assert phone.door.token != old
+        assert (await phone.ask("GET", f"/{old}"))[0] == 403
+
+
+async def test_another_name_for_this_machine_is_refused(incoming: Incoming) -> None:
+    async with a_phone(incoming) as phone:
+        status, words, _ = await phone.ask("GET", f"/{phone.door.token}", headers={"Host": "evil.example"})
+        assert status == 403
+        assert "only under the address" in words
+
+
+REFUSED = [
+    (b"", 415, "empty"),
+    (b"#!/bin/sh\nrm -rf /\n", 415, "no JPEG, PNG, WebP or HEIF"),
+    (b"<svg onload=alert(1)>", 415, "no JPEG, PNG, WebP or HEIF"),
+    (photo(1)[:400], 415, "damaged or cut short"),
+    (b"\xff\xd8\xff" + b"x" * 5000, 415, "damaged"),
+]
+
+
+@pytest.mark.parametrize(("raw", "status", "said"), REFUSED)
+async def test_what_is_no_picture_is_refused_in_plain_words(
+    incoming: Incoming, raw: bytes, status: int, said: str
+) -> None:
+    async with a_phone(incoming) as phone:
+        answer = await phone.send(raw)
+        assert answer[0] == status
+        assert said in answer[1]
+        assert files(incoming) == []
+        assert (await phone.send(photo(2), "another0id"))[0] == 200
+
+
+async def test_too_large_is_refused_before_it_is_all_there(incoming: Incoming) -> None:
+    async with a_phone(incoming, limit=200_000) as phone:
+        status, words = await phone.send(b"\xff\xd8\xff" + b"x" * 1_000_000)
+        assert status == 413
+        assert "too large" in words
+        assert files(incoming) == []
+
+
+@pytest.mark.parametrize(
+    "ident",
+    ["", "short", "../../../etc/passwd", "a" * 65, "\u0663\u0663\u0663\u0663\u0663\u0663\u0663\u0663", "a/b/c/d/e/f"],
+)
+async def test_no_name_or_path_of_a_client_is_used(incoming: Incoming, ident: str) -> None:
+    async with a_phone(incoming) as phone:
+        path = f"/{phone.door.token}/photo"
+        status, words, _ = await phone.ask("POST", path, params={"id": ident}, data=photo(1))
+        assert status == 400
+        assert words == "The page is an old one. Load it again."
+        assert files(incoming) == []
+
+
+async def test_sent_again_it_is_kept_once(incoming: Incoming) -> None:
+    async with a_phone(incoming) as phone:
+        first = await phone.send(photo(1))
+        assert await phone.send(photo(1)) == first
+        assert (await phone.send(photo(1), "another0id"))[1] == "That picture was sent before; it is kept once."
+        assert len(files(incoming)) == 1
+    async with a_phone(incoming) as phone:  # the program was started again: the same picture still waits
+        assert (await phone.send(photo(1)))[1] == "That picture was sent before; it is kept once."
+        assert len(files(incoming)) == 1
+
+
+async def test_only_so_many_in_a_minute(incoming: Incoming) -> None:
+    now = [0.0]
+    async with a_phone(incoming, clock=lambda: now[0]) as phone:
+        for n in range(MOST_A_MINUTE):
+            await phone.send(b"no picture", f"number{n:04}")
+        assert (await phone.send(photo(1)))[0] == 429
+        now[0] = 61.0
+        assert (await phone.send(photo(1)))[0] == 200
+
+
+async def test_guessing_the_address_is_slowed_down(incoming: Incoming) -> None:
+    now = [0.0]
+    async with a_phone(incoming, clock=lambda: now[0]) as phone:
+        statuses = [(await phone.ask("GET", f"/guess{n}"))[0] for n in range(WRONG_A_MINUTE + 5)]
+        assert statuses[:WRONG_A_MINUTE] == [403] * WRONG_A_MINUTE
+        assert set(statuses[WRONG_A_MINUTE:]) == {429}
+        assert (await phone.send(photo(1)))[0] == 200  # who has the right one is not held up
+
+
+def test_a_rate_forgets_after_a_minute() -> None:
+    now = [0.0]
+    rate = Rate(2, lambda: now[0])
+    assert [rate.allows() for _ in range(3)] == [True, True, False]
+    now[0] = 60.5
+    assert rate.allows()
+
+
+async def test_a_full_disk_is_said_and_the_phone_keeps_the_picture(
+    incoming: Incoming, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with a_phone(incoming) as phone:
+
+        def full(*_: object) -> None:
+            raise OSError(28, "No space left on device")
+
+        monkeypatch.setattr("logbook.serve.incoming.os.fsync", full)
+        status, words = await phone.send(photo(1))
+        assert status == 507  # a server's trouble: the page keeps the picture and sends it again
+        assert "No space left" in words
+        monkeypatch.undo()
+        assert (await phone.send(photo(1)))[0] == 200
+
+
+async def test_many_at_once(incoming: Incoming) -> None:
+    async with a_phone(incoming) as phone:
+        answers = await asyncio.gather(*(phone.send(photo(n), f"number{n:04}") for n in range(12)))
+        assert {status for status, _ in answers} == {200}
+        assert len(files(incoming)) == 12
+
+
+async def test_two_hundred_mutated_pictures(incoming: Incoming) -> None:
+    """The benchmark folder sends many more; here a few so that every run does."""
+    chance = random.Random(7)
+    seeds = [photo(n, form) for n, form in enumerate(("JPEG", "PNG", "WEBP", "HEIF"))]
+    minutes = itertools.count(0.0, 61.0)
+    async with a_phone(incoming, clock=lambda: next(minutes)) as phone:
+        for n in range(200):
+            raw = bytearray(chance.choice(seeds))
+            for _ in range(chance.randint(1, 20)):
+                raw[chance.randrange(len(raw))] = chance.randrange(256)
+            status, words = await phone.send(bytes(raw[: chance.randint(0, len(raw))]), f"number{n:04}")
+            assert status in (200, 415)
+            assert words
+
+
+# Taking in
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Any:
+    with Session.open(tmp_path / "book") as session:
+        session.add_unit(unit(step("T01", "plug"), step("T02", "back panel")))
+        yield session
+
+
+def test_it_lands_where_the_bench_was(book: Session) -> None:
+    incoming = Incoming(book.path)
+    incoming.begin()
+    incoming.put(photo(1), ".jpg", HERE)
+    incoming.put(photo(2), ".jpg", Bench("R1", at_step("T99"), "a step that is gone"))
+    said = take_in(book, incoming)
+    assert [s for s, _ in said] == ["Photo from the phone: R1 T02.", "Photo from the phone: R1 the whole unit."]
+    assert [(p.spot, p.photo.linked) for p in photos_of(book.unit("R1"))] == [
+        (Spot(), LinkBasis.PHONE),
+        (at_step("T02"), LinkBasis.PHONE),
+    ]
+    assert files(incoming) == []
+    incoming.put(photo(1), ".jpg", HERE)
+    assert take_in(book, incoming) == [("The picture from the phone is at R1 T02 already.", True)]
+    assert len(list(photos_of(book.unit("R1")))) == 2
+
+
+def test_with_nothing_open_the_only_unit_takes_it_and_else_it_waits(book: Session) -> None:
+    incoming = Incoming(book.path)
+    incoming.begin()
+    incoming.put(photo(1), ".jpg", NOWHERE)
+    assert take_in(book, incoming)[0][1]
+    book.add_unit(unit(code="G1"))
+    incoming.put(photo(2), ".jpg", NOWHERE)
+    ((sentence, went_well),) = take_in(book, incoming)
+    assert not went_well
+    assert "no unit was open" in sentence
+    assert len(files(incoming)) == 1
+
+
+def test_after_a_crash_what_was_told_kept_is_still_taken_in(book: Session) -> None:
+    incoming = Incoming(book.path)
+    incoming.begin()
+    incoming.put(photo(1), ".jpg", HERE)
+    (incoming.folder / ".in-half").write_bytes(b"half")
+    again = Incoming(book.path)
+    again.begin()
+    assert not (again.folder / ".in-half").exists()
+    assert take_in(book, again)[0] == ("Photo from the phone: R1 T02.", True)
+
+
+def test_the_place_is_told_to_a_page_in_another_process(book: Session) -> None:
+    incoming = Incoming(book.path)
+    assert incoming.bench() == NOWHERE
+    incoming.begin()
+    incoming.say_bench(HERE)
+    assert incoming.bench() == HERE
+    (incoming.folder / ".bench").write_text("{")
+    assert incoming.bench() == NOWHERE
