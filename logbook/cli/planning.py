@@ -87,7 +87,7 @@ def now(call: Call) -> int:
         found = (
             what_now(book, minutes, moment),
             countdowns(book, moment),
-            reminders(book, moment),
+            reminders(book, moment, waits=False),
             at_rest(book, moment.date()),
         )
         if call.options.as_json:

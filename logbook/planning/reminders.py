@@ -8,16 +8,17 @@ from datetime import datetime, timedelta
 
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
+from logbook.planning.countdown import countdowns
 from logbook.planning.from_book import AT_REST, WET_AT_MOST
 from logbook.planning.running import running, running_words
 from logbook.planning.usual import Usual, usual_work
 from logbook.teardown.ready import as_done_once, moment_words
-from logbook.teardown.stage import Reminder, do_not_forget
+from logbook.teardown.stage import WINDOW_SOON, Reminder, do_not_forget
 
 _BATTERY = re.compile(r"\b(batter(y|ies)|cells?|accumulator)\b", re.IGNORECASE)
 
 
-def reminders(book: Book, now: datetime) -> tuple[Reminder, ...]:
+def reminders(book: Book, now: datetime, *, waits: bool = True) -> tuple[Reminder, ...]:
     """Everything of `do_not_forget`, after work that is still running, wet finishes and batteries left in.
 
     Raises:
@@ -26,6 +27,9 @@ def reminders(book: Book, now: datetime) -> tuple[Reminder, ...]:
     usual = usual_work(book.shop)
     at_work = [u for u in book.units.values() if u.stage not in AT_REST]
     found = [Reminder(u.code, f"at work on {o.code} {o.name} {running_words(o, now)}") for u, o in running(book)]
+    # A window that ends within a day is told by `do_not_forget` already.
+    running_waits = (c for c in countdowns(book, now) if (waits and not c.closes) or c.until - now > WINDOW_SOON)
+    found += [Reminder(c.unit, f"after {c.code} {c.name}: {c.words}") for c in running_waits]
     found += [r for u in at_work for r in _wet(u, usual, now)]
     found += [r for u in book.units.values() for r in _batteries(u)]
     return (*found, *do_not_forget(book, now))

@@ -20,6 +20,7 @@ from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
+from logbook.tui.screens.now import NowScreen
 from logbook.tui.screens.order import OrderScreen
 from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
@@ -28,6 +29,8 @@ from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screens.work import WorkScreen
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "bench": BenchScreen,
@@ -36,6 +39,9 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
     "reassembly": lambda s: ReassemblyScreen(s, "R1"),
+    "work": lambda s: WorkScreen(s, "R1"),
+    "plan": WeekScreen,
+    "what now": lambda s: NowScreen(s, 60),
     "bench mode": lambda s: BenchModeScreen(s, "R1"),
     "order of a step": lambda s: OrderScreen(s, "R1", "T11"),
     "order of all": lambda s: OrderScreen(s, "R1", ""),
