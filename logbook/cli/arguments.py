@@ -57,6 +57,8 @@ COMMANDS = {
     "bom": "the bill of materials of a unit",
     "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
+    "plan": "the plan over all units: who is worked on when, what waits, when each unit ends",
+    "now": "what can be done in the next minutes, windows that run, what must not be forgotten",
     "screw": "which thread a loose screw has, and where it belongs",
     "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
     "pile": "the scrap pile: pieces, who wants them; as a table out, and in",

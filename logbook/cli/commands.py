@@ -286,6 +286,20 @@ def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     return 0
 
 
+def plan(call: Call) -> int:
+    """Print the plan over all units."""
+    from logbook.cli.planning import plan as planned
+
+    return planned(call)
+
+
+def now(call: Call) -> int:
+    """Print what can be done now."""
+    from logbook.cli.planning import now as listed
+
+    return listed(call)
+
+
 def demo(call: Call) -> int:
     """Make the demo book if it is not there; open it, or print it where there is no terminal."""
     from logbook.cli.example import demo_session, print_demo
@@ -304,6 +318,8 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
+    "plan": plan,
+    "now": now,
     "screw": screw,
     "print": print_,
     "ticks": ticks,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 
-AS_JSON = ("bench", "reassembly", "bom", "to-buy", "cost", "panels", "layout", "pile", "screw", "check")
+AS_JSON = ("bench", "reassembly", "bom", "to-buy", "cost", "panels", "layout", "pile", "plan", "now", "screw", "check")
 """Commands that print text of some width, or JSON."""
 
 AS_CSV = ("bom", "to-buy", "cost", "panels", "pile")
@@ -83,6 +83,29 @@ def _layout(to: argparse.ArgumentParser) -> None:
     to.add_argument("--thickness-tolerance", metavar="MM", help="how far a thickness may be off (0.2)")
     to.add_argument("--seconds", metavar="N", help="search so long, then give the best so far")
     to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
+
+
+def _rounds(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a whole number from 1 to 100000")
+    return int(text)
+
+
+def _plan(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
+    to.add_argument(
+        "--improve", type=_rounds, metavar="N", default=0, help="rounds of improving; the same N, the same plan"
+    )
+    to.add_argument("--seconds", type=_rounds, metavar="S", default=0, help="or improve for so many seconds")
+    to.add_argument("--weeks", type=_rounds, metavar="N", help="print only so many weeks")
+    to.add_argument("--basis", choices=("low", "likely", "expected", "high"), default="likely", help="which busy times")
+    to.add_argument("--recorded", action="store_true", help="only work that is written down as an operation")
+    to.add_argument("--anew", action="store_true", help="start over instead of moving little of the plan that was kept")
+    to.add_argument("--keep", action="store_true", help="keep this plan, so that the next one moves little of it")
+
+
+def _now(to: argparse.ArgumentParser) -> None:
+    to.add_argument("minutes", metavar="MINUTES", nargs="?", default="30", help="30, 1:30 or 1.5h (30)")
 
 
 def _serve(to: argparse.ArgumentParser) -> None:
@@ -166,6 +189,8 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "panels": _of_unit,
     "layout": _layout,
     "pile": _pile,
+    "plan": _plan,
+    "now": _now,
     "screw": _screw,
     "print": _print,
     "ticks": _ticks,

@@ -23,6 +23,7 @@ PLACES = {
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
     "case": "logbook.tui.screens.case:CaseScreen",
+    "work": "logbook.tui.screens.work:WorkScreen",
     "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
@@ -194,6 +195,8 @@ SECTION_OF_KIND = {
     "bag": "teardown",
     "fastener": "teardown",
     "component": "components",
+    "operation": "work",
+    "proposed": "work",
     "part": "components",
     "cost": "costs",
     "consumable": "costs",

@@ -19,10 +19,12 @@ from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
 from logbook.model.starters import Starter, started
 from logbook.model.unit import Unit
+from logbook.planning.reminders import reminders
+from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
-from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list, overdue
+from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
@@ -66,6 +68,8 @@ class BenchScreen(BookScreen):
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
         Act("bench.buy", "m", "to_buy", "to buy", "What is to buy over all units, by seller"),
+        Act("bench.plan", "p", "plan", "plan", "The plan over all units: who is worked on when, when each ends", True),
+        Act("bench.all", "N", "all_now", "what now", "All that can be done now, waits and windows, units at rest"),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
         Act(
             "bench.health",
@@ -161,8 +165,8 @@ class BenchScreen(BookScreen):
 
     def _show_now(self, lines: dict[str, Overview]) -> None:
         book, now = self.session.book(), self.session.now
-        self._doable = tuple(now_list(book, self.minutes, now))[: len(NUMBERS)]
-        self._reminders = tuple(do_not_forget(book, now))
+        self._doable = what_now(book, self.minutes, now)[: len(NUMBERS)]
+        self._reminders = reminders(book, now)
         late = len(overdue(book, now.astimezone().date()))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
@@ -260,6 +264,18 @@ class BenchScreen(BookScreen):
         from logbook.tui.screens.health import HealthScreen
 
         self.app.push_screen(HealthScreen(self.session))
+
+    def action_plan(self) -> None:
+        """The plan over all units."""
+        from logbook.tui.screens.week import WeekScreen
+
+        self.app.push_screen(WeekScreen(self.session))
+
+    def action_all_now(self) -> None:
+        """Everything that can be done now."""
+        from logbook.tui.screens.now import NowScreen
+
+        self.app.push_screen(NowScreen(self.session, self.minutes))
 
     def action_store(self) -> None:
         """The store."""
