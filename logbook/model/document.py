@@ -113,6 +113,11 @@ def structure_problems(unit: Unit) -> Iterator[str]:
     for i, lump in enumerate(unit.sub_assemblies):
         if lump.came_out_at not in steps:
             yield f"unit.sub_assemblies[{i}].came_out_at names the step {lump.came_out_at}, which does not exist."
+    operations = {o.code for o in unit.operations}
+    for i, o in enumerate(unit.operations):
+        for code in o.after:
+            if code not in operations:
+                yield f"unit.operations[{i}].after names the operation {code}, which does not exist."
     try:
         precedence(unit)
     except CircleError as error:
