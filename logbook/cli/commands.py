@@ -158,6 +158,24 @@ def screw(call: Call) -> int:
     return 0
 
 
+def panels(call: Call) -> int:
+    """Print the case of a unit; 1 when something held is lost or does not go together."""
+    from logbook.casework import worked_case
+    from logbook.render.casework import panels_csv, panels_data, panels_text
+
+    with call.read() as session:
+        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        worked = worked_case(unit, shop.settings)
+        if call.options.as_csv:
+            write(panels_csv(unit, shop, worked))
+        elif call.options.as_json:
+            write_json(panels_data(unit, shop, worked))
+        else:
+            write(panels_text(unit, shop, worked, session.now, width=width(call)))
+        say_problems(session, unit.code)
+    return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
+
+
 def check(call: Call) -> int:
     """Check the records and the book; 1 when something is wrong."""
     from logbook.checks import Severity, check_book, check_unit
@@ -201,6 +219,26 @@ def serve(call: Call) -> int:
     from logbook.tui.app import run
 
     return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
+
+
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
 
 
 def import_(call: Call) -> int:
@@ -249,6 +287,9 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "check": check,
     "photos": photos,
     "serve": serve,
+    "panels": panels,
+    "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,

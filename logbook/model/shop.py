@@ -6,7 +6,7 @@ from pydantic import Field
 
 from logbook.model.base import Code, Count, Day, Frozen, Minutes, Name, Text
 from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
-from logbook.model.words import Grain
+from logbook.model.words import Grain, PieceKind
 from logbook.model.work import Tool
 
 
@@ -34,11 +34,16 @@ class Offcut(Frozen):
     defects: tuple[Defect, ...] = ()
     grain: Grain = Grain.LENGTH
     true_edges: Count = 0
+    """How many of the two reference edges, the long one and one end, are true already."""
+    kind: PieceKind | None = None
+    """Sheet, solid, strip or veneer; None: as its material and size say (`logbook.layout.keeping`)."""
+    damp: bool = False
+    """Not dry yet: it moves until it is."""
     place: Text = ""
     origin: Text = ""
     """Where it came from, or the code of the piece it is left over from."""
     reserved_for: Text = ""
-    """Code of the unit it is promised to, and for what."""
+    """Code of the unit it is promised to, and for what: “C1 runners”; a second promise after a semicolon."""
     value: Money | None = None
     since: Day | None = None
     note: Text = ""
@@ -112,7 +117,21 @@ class ShopSettings(Frozen):
     trim: Length | None = None
     thickness_tolerance: Length | None = None
     keep_length: Length | None = None
+    """Long side from which a leftover of sheet or solid wood is kept; unknown: 300 mm."""
     keep_width: Length | None = None
+    """Short side from which a leftover of sheet is kept; unknown: 50 mm."""
+    keep_solid_width: Length | None = None
+    """Short side from which a leftover of solid wood is kept; unknown: 40 mm."""
+    keep_strip_length: Length | None = None
+    """Length from which a leftover of strip is kept; unknown: 300 mm."""
+    keep_veneer_length: Length | None = None
+    """Long side from which a leftover of veneer is kept; unknown: 200 mm."""
+    keep_veneer_width: Length | None = None
+    """Short side from which a leftover of veneer is kept; unknown: 50 mm."""
+    pile_months: Count = 24
+    """A piece that lies unused for longer than this is looked at again."""
+    pile_most: Count | None = None
+    """How many pieces the pile holds at most; unknown: no limit."""
     price_old_months: Count = 6
     """A price older than this says so."""
     untouched_weeks: Count = 4

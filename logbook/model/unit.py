@@ -8,6 +8,7 @@ from pydantic import Field
 
 from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
 from logbook.model.casework_records import Case, HeldDimension
+from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import Estimate, Number
 from logbook.model.shop import Shop
 from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Relation, Step
@@ -165,6 +166,8 @@ class Unit(Frozen):
     parts: tuple[Part, ...] = ()
     held_dimensions: tuple[HeldDimension, ...] = ()
     case: Case | None = None
+    layouts: tuple[KeptLayout, ...] = ()
+    """Where its parts lie on the pieces of the scrap pile, as chosen and as far as cut."""
     operations: tuple[Operation, ...] = ()
     consumables: tuple[ConsumableUse, ...] = ()
     cost_lines: tuple[CostLine, ...] = ()

@@ -22,6 +22,7 @@ PLACES = {
     "components": "logbook.tui.screens.components:ComponentsScreen",
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
+    "case": "logbook.tui.screens.case:CaseScreen",
     "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
@@ -186,5 +187,7 @@ SECTION_OF_KIND = {
     "cost": "costs",
     "consumable": "costs",
     "photo": "photos",
+    "held dimension": "case",
+    "panel": "case",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""

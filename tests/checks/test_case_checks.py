@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from logbook.checks.case_sizes import inside_sizes, mm, outside
 
 from logbook.checks import Problem, Severity, check_unit
-from logbook.checks.case_sizes import inside_sizes, mm, outside
 from logbook.model.casework_records import Case, Layer, Panel, PanelJoint, Size
 from logbook.model.edits import with_changes
 from logbook.model.measures import Length

@@ -1,0 +1,214 @@
+"""The cuts at the saw: in an order that can be made, with the fence moved as seldom as that allows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from logbook.layout.records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
+from logbook.layout.trees import keeps_any
+
+Key = tuple[bool, str, int, bool]
+"""With a knife or the saw, axis, fence, only trueing or not: cuts with one key are made without moving the fence."""
+
+
+@dataclass(slots=True)
+class Job:
+    """A cut that is to be made, and the one that must come before it."""
+
+    piece: Piece
+    node: Node
+    source: str
+    """Name of what lies on the saw."""
+    keep: str
+    rest: str
+    keep_later: bool
+    """What stays at the fence is worked on or kept."""
+    rest_later: bool
+    before: Job | None = None
+    knife: bool = False
+    """Cut without a kerf, with a knife or shears."""
+
+    key: Key = field(init=False)
+    """The fence setting it needs."""
+
+    def __post_init__(self) -> None:
+        self.key = (self.knife, self.node.axis, self.node.at, self.node.trim)
+
+
+def cuts_of(trees: Sequence[tuple[str, Node]], pieces: Sequence[Piece], rules: Rules) -> tuple[Cut, ...]:
+    """The numbered cuts of a layout, grouped by fence setting.
+
+    Args:
+        trees: how each used piece is cut down, as in `Layout.trees`.
+        pieces: the pile.
+        rules: the kerf, and which leftovers are kept.
+    """
+    return tuple(cut for cut, _ in ordered(trees, pieces, rules))
+
+
+def ordered(trees: Sequence[tuple[str, Node]], pieces: Sequence[Piece], rules: Rules) -> list[tuple[Cut, Node]]:
+    """The cuts as `cuts_of` gives them, each with the node of the tree at which it divides."""
+    by_code = {p.code: p for p in pieces}
+    jobs = [job for code, node in trees for job in _jobs(by_code[code], node, rules)]
+    sequence = min((_sequence(jobs, wide) for wide in (False, True)), key=_settings)
+    found: list[tuple[Cut, Node]] = []
+    setting, last = 0, None
+    for order, job in enumerate(sequence, 1):
+        setting += job.key != last
+        last = job.key
+        found.append((_cut(job, order, setting, rules), job.node))
+    return found
+
+
+def _settings(sequence: Sequence[Job]) -> int:
+    return bool(sequence) + sum(a.key != b.key for a, b in pairwise(sequence))
+
+
+def _sequence(jobs: Sequence[Job], wide_first: bool) -> list[Job]:
+    """An order in which nothing is cut before what it is cut from; whole settings at once where that can be."""
+    waiting = list(jobs)
+    done: set[int] = set()
+    sequence: list[Job] = []
+    last: Key | None = None
+    while waiting:
+        ready = [j for j in waiting if j.before is None or id(j.before) in done]
+        last = _next_key(ready, waiting, last, wide_first)
+        # Twins of one setting may free each other: a strip is cut to equal lengths one after the other.
+        while batch := [j for j in waiting if j.key == last and (j.before is None or id(j.before) in done)]:
+            sequence += batch
+            done |= {id(j) for j in batch}
+            waiting = [j for j in waiting if id(j) not in done]
+    return sequence
+
+
+def _next_key(ready: Sequence[Job], waiting: Sequence[Job], last: Key | None, wide_first: bool) -> Key:
+    """The setting to make next: one that need not be made again, of the same kind as before, with the most cuts."""
+    counts = Counter(j.key for j in waiting)
+    still_open = {id(j) for j in waiting}
+    blocked = {j.key for j in waiting if _waits_for_another(j, still_open)}
+
+    def rank(key: Key) -> tuple[bool, bool, bool, bool, bool, int, int]:
+        knife, axis, fence, trim = key
+        other_kind = axis != ("y" if last is None or last[3] else last[1])
+        by_size = (-fence, -counts[key]) if wide_first or axis == "x" else (-counts[key], -fence)
+        return (knife, key in blocked, not (trim and axis == "y"), other_kind, not trim, *by_size)
+
+    return min({j.key: None for j in ready}, key=rank)
+
+
+def _waits_for_another(job: Job, still_open: set[int]) -> bool:
+    """Whether a cut of another setting must be made before this one."""
+    step = job.before
+    while step is not None and id(step) in still_open:
+        if step.key != job.key:
+            return True
+        step = step.before
+    return False
+
+
+def _jobs(piece: Piece, root: Node, rules: Rules) -> Iterator[Job]:
+    """The cuts of one piece, those of the reference side first; strips and leftovers get their names here."""
+    knife = not rules.kerf_of(piece)
+    strips = iter(range(1, 1000))
+    rests = iter(range(1, 1000))
+
+    def name(node: Node | None) -> tuple[str, bool]:
+        if node is None:
+            return "", False
+        if node.part:
+            return node.part, True
+        if node.axis:
+            return (f"{piece.code} strip {_letter(next(strips))}", True)
+        keep = keeps_any(node.box, piece, rules)
+        return (f"{piece.code}{_letter(next(rests) + 1).lower()}", True) if keep else ("", False)
+
+    def walk(node: Node, source: str, before: Job | None) -> Iterator[Job]:
+        if not node.axis:
+            return
+        if node.trim:
+            keep = node.rest.part or source if node.rest is not None else source
+            job = Job(piece, node, source, keep, "", True, False, before, knife)
+            yield job
+            if node.rest is not None:
+                yield from walk(node.rest, keep, job)
+            return
+        keep, keep_later = name(_under_trim(node.first))
+        rest, rest_later = name(_under_trim(node.rest))
+        job = Job(piece, node, source, keep, rest, keep_later, rest_later, before, knife)
+        yield job
+        for child, called in ((node.first, keep), (node.rest, rest)):
+            if child is not None:
+                yield from walk(child, called, job)
+
+    yield from walk(root, piece.code, None)
+
+
+def _under_trim(node: Node | None) -> Node | None:
+    """What a strip is once its end is squared."""
+    while node is not None and node.trim:
+        node = node.rest
+    return node
+
+
+def _letter(number: int) -> str:
+    """1 is A, 26 is Z, 27 is AA."""
+    letters = ""
+    while number:
+        number, digit = divmod(number - 1, 26)
+        letters = chr(65 + digit) + letters
+    return letters
+
+
+def _cut(job: Job, order: int, setting: int, rules: Rules) -> Cut:
+    node, piece = job.node, job.piece
+    along = node.axis == "x"
+    start = node.box.x if along else node.box.y
+    size = piece.length if along else piece.width
+    end = start + node.at + (0 if node.trim else rules.kerf_of(piece))
+    return Cut(
+        piece=piece.code,
+        order=order,
+        axis=node.axis,
+        fence=node.at,
+        setting=setting,
+        cut_from=job.source,
+        keep=job.keep,
+        rest=job.rest,
+        used=min(size, end),
+        of=size,
+        trim=node.trim,
+        warning=_warning(job, rules),
+    )
+
+
+def _warning(job: Job, rules: Rules) -> str:
+    """Why a cut is not for the table saw, with the safer way; a knife or shears need no such word."""
+    node, piece = job.node, job.piece
+    if not rules.kerf_of(piece):
+        return ""
+    box = node.box
+    if node.axis == "y":
+        if box.length < SHORT_RIP:
+            return (
+                f"{_mm(box.length)} is too short to rip on the table saw (under 300 mm): hand saw, or rip it with a "
+                "longer piece before it is crosscut."
+            )
+        return ""
+    kept = node.at if job.keep_later and not node.trim else None
+    beyond = box.length - node.at - (0 if node.trim else rules.kerf_of(piece))
+    short = [v for v in (box.length, kept, beyond if job.rest_later or node.trim else None) if v is not None]
+    if short and min(short) < SHORT_CROSSCUT:
+        return (
+            f"{_mm(max(0, min(short)))} is too short to crosscut on the table saw (under 150 mm): hand saw and bench "
+            "hook, or a sled with a hold-down."
+        )
+    return ""
+
+
+def _mm(ticks: int) -> str:
+    from logbook.model.measures import Length
+
+    return f"{Length.from_ticks(ticks).in_mm()} mm"
