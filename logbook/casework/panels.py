@@ -65,11 +65,13 @@ class WorkedPanel:
     differences: tuple[Difference, ...]
     members: tuple[str, ...] = ("",)
     """For which of a set; one without a name when the unit is one thing."""
+    own_code: str = ""
+    """Where members differ: the code with the member's, such as `P2-L`."""
 
     @property
     def code(self) -> str:
         """What is written on the part."""
-        return self.record.code
+        return self.own_code or self.record.code
 
     @property
     def name(self) -> str:
