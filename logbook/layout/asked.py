@@ -34,8 +34,8 @@ def parts_of(unit: Unit, kind: PartKind) -> tuple[PartToCut, ...]:
     """The parts of a unit's case that are to be cut, as far as their sizes are known.
 
     A panel counts at its rough size (else cut, else finish size), one part for each layer; a leaf at the size it is
-    cut to; a strip at its length and the section of its stock. A unit that is a pair or set wants them for each
-    member. What is cut already, or has no size, is not among them (see `without_size`).
+    cut to; a strip at its length and the section of its stock. Sizes that are not written down are computed, and a
+    unit that is a pair or set wants the parts of each member. What has no size is left out (see `without_size`).
     """
     case = completed(unit)
     if case is None:
@@ -46,7 +46,15 @@ def parts_of(unit: Unit, kind: PartKind) -> tuple[PartToCut, ...]:
         found = [p for panel in _around(case.panels) for p in _leaves(unit.code, panel)]
     else:
         found = [p for strip in case.strips if (p := _strip(unit.code, strip))]
-    return tuple(found)
+    return tuple(_told_apart(found))
+
+
+def _told_apart(parts: Iterable[PartToCut]) -> Iterator[PartToCut]:
+    """The parts with codes of their own: members of a set can have unlike panels of one code."""
+    seen: dict[str, int] = {}
+    for part in parts:
+        seen[part.code] = seen.get(part.code, 0) + 1
+        yield part if seen[part.code] == 1 else replace(part, code=f"{part.code}-{seen[part.code]}")
 
 
 def parts_together(units: Sequence[Unit], kind: PartKind) -> tuple[PartToCut, ...]:
@@ -84,7 +92,7 @@ def _leaves(unit: str, panel: Panel) -> Iterator[PartToCut]:
     wrap = panel.wrap.strip()
     shown = backed = 0
     for leaf in panel.leaves:
-        if leaf.size is None:  # still to be computed, as the panel itself
+        if leaf.size is None:
             continue
         shown, backed = shown + leaf.show, backed + (not leaf.show)
         number = shown if leaf.show else backed
@@ -117,7 +125,7 @@ def _strip(unit: str, strip: Strip) -> PartToCut | None:
     section = _SECTION.search(strip.material)
     wide = strip.wide or (Length.of(section[2]) if section else None)
     thick = strip.thick or (Length.of(section[1]) if section else None)
-    if wide is None or thick is None:
+    if wide is None or thick is None or strip.length is None:
         return None
     return PartToCut(strip.code, strip.quantity, strip.length.ticks, wide.ticks, strip.material, thick.ticks, unit=unit)
 

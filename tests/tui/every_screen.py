@@ -29,9 +29,11 @@ from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.what_if import WhatIfScreen
 
 
 def another_thickness(session: Session) -> BookScreen:
@@ -47,6 +49,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "teardown": lambda s: TeardownScreen(s, "R1"),
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
+    "what if": lambda s: WhatIfScreen(s, "R1"),
+    "paid and taken": lambda s: TakenScreen(s, "R1"),
     "reassembly": lambda s: ReassemblyScreen(s, "R1"),
     "case": lambda s: CaseScreen(s, "R1"),
     "case of nothing yet": lambda s: CaseScreen(s, "G1"),
