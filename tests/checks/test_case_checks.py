@@ -279,3 +279,29 @@ def test_a_dado_leaves_a_width_that_may_be_a_little_more() -> None:
 def test_a_case_in_a_record_of_nothing_else_raises_no_fault() -> None:
     made = with_changes(unit(), case=box(CaseJoint.MITRE, 478, 300, 13, 13))
     assert not [p for p in found(made, in_shop=shop()).values() if p.severity is Severity.WRONG]
+
+
+# Checks 12 and 13
+
+
+def test_a_bolt_that_became_too_short_is_wrong() -> None:
+    assert found(RADIO, 12, 13) == {}
+    told = found(panel("P4", thick("14.6")), 12)
+    assert told["grip G1 P4"].severity is Severity.WRONG
+    assert "leaves 4.9 of 35, need 5" in told["grip G1 P4"].sentence
+    assert "Take one at least 0.1 longer" in told["grip G1 P4"].sentence
+
+
+def test_the_point_of_a_screw_that_would_show_is_wrong() -> None:
+    told = found(panel("P5", thick("8.7")), 12)
+    assert set(told) == {"breakthrough G4 P5"}
+
+
+def test_veneer_on_one_side_is_to_be_looked_at() -> None:
+    told = found(panel("P1", lambda p: with_changes(p, leaves=p.leaves[:1])), 13)
+    assert told["veneer P1"].severity is Severity.LOOK
+
+
+def test_a_written_size_that_is_not_the_computed_one_is_to_be_looked_at() -> None:
+    assert "recorded-size-differs P4" in found(panel("P4", long("465.2")), 10)
+    assert not [k for k in found(RADIO, 10) if k.startswith("recorded-size-differs")]
