@@ -9,6 +9,7 @@ from logbook.costing.timeline import Timeline
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
+from logbook.render.blocks import Tone
 from logbook.render.cost_plots import (
     as_hours,
     as_money,
@@ -66,7 +67,7 @@ def pictures(page: Page, unit: Unit, decided: Decision) -> None:
         if line.startswith("# "):
             page.head(line[2:])
         else:
-            page.say(line)
+            page.say(line, tone=Tone.FIXED)
 
 
 def picture_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[str]:

@@ -23,7 +23,9 @@ from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
+from logbook.tui.screens.now import NowScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
@@ -33,7 +35,9 @@ from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.week import WeekScreen
 from logbook.tui.screens.what_if import WhatIfScreen
+from logbook.tui.screens.work import WorkScreen
 
 
 def another_thickness(session: Session) -> BookScreen:
@@ -55,11 +59,16 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "case": lambda s: CaseScreen(s, "R1"),
     "case of nothing yet": lambda s: CaseScreen(s, "G1"),
     "another thickness": another_thickness,
+    "work": lambda s: WorkScreen(s, "R1"),
+    "plan": WeekScreen,
+    "what now": lambda s: NowScreen(s, 60),
     "bench mode": lambda s: BenchModeScreen(s, "R1"),
     "order of a step": lambda s: OrderScreen(s, "R1", "T11"),
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
+    "on paper": lambda s: PaperScreen(s, "R1"),
+    "labels of the store": lambda s: PaperScreen(s, ""),
     "photos": lambda s: PhotosScreen(s, "R1"),
     "link a folder": lambda s: LinkScreen(s, "R1"),
     "phone": lambda s: PhoneScreen(s, "R1"),
