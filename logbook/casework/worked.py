@@ -85,7 +85,10 @@ class WorkedCase:
         words = " x ".join(map(mm, self.outside))
         if self.old_outside is None:
             return words
-        return words + f" ({' / '.join(signed(a - b) for a, b in zip(self.outside, self.old_outside, strict=True))})"
+        return (
+            words
+            + f" ({' / '.join(signed(a - b) for a, b in zip(self.outside, self.old_outside, strict=True))} on the old)"
+        )
 
     @property
     def not_held(self) -> tuple[HeldResult, ...]:
