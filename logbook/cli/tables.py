@@ -56,7 +56,7 @@ def rules_from(call: Call, of_shop: Rules | None = None) -> Rules:
         for name in ("kerf", "trim", "thickness_tolerance")
         if (given := getattr(options, name)) is not None
     }
-    rules = replace(rules, **lengths)  # type: ignore[arg-type]  # every one of these fields is a length
+    rules = replace(rules, **lengths)
     if options.seconds is not None:
         rules = replace(rules, seconds=_seconds(options.seconds), rounds=None)
     if options.seed is not None:
