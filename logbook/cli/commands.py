@@ -241,6 +241,27 @@ def pile(call: Call) -> int:
     return show_pile(call)
 
 
+def print_(call: Call) -> int:
+    """Print a document of a unit, to a file or to the output."""
+    from logbook.cli.papers import print_ as printed
+
+    return printed(call)
+
+
+def ticks(call: Call) -> int:
+    """Enter the ticks made on a printed list."""
+    from logbook.cli.papers import ticks as entered
+
+    return entered(call)
+
+
+def starters(call: Call) -> int:
+    """List the kinds of object to start from, or show one."""
+    from logbook.cli.papers import starters as listed
+
+    return listed(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -265,6 +286,20 @@ def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     return 0
 
 
+def plan(call: Call) -> int:
+    """Print the plan over all units."""
+    from logbook.cli.planning import plan as planned
+
+    return planned(call)
+
+
+def now(call: Call) -> int:
+    """Print what can be done now."""
+    from logbook.cli.planning import now as listed
+
+    return listed(call)
+
+
 def demo(call: Call) -> int:
     """Make the demo book if it is not there; open it, or print it where there is no terminal."""
     from logbook.cli.example import demo_session, print_demo
@@ -283,7 +318,12 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
+    "plan": plan,
+    "now": now,
     "screw": screw,
+    "print": print_,
+    "ticks": ticks,
+    "starters": starters,
     "check": check,
     "photos": photos,
     "serve": serve,

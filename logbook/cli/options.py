@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 
-AS_JSON = ("bench", "reassembly", "bom", "to-buy", "cost", "panels", "layout", "pile", "screw", "check")
+AS_JSON = ("bench", "reassembly", "bom", "to-buy", "cost", "panels", "layout", "pile", "plan", "now", "screw", "check")
 """Commands that print text of some width, or JSON."""
 
 AS_CSV = ("bom", "to-buy", "cost", "panels", "pile")
@@ -85,6 +85,29 @@ def _layout(to: argparse.ArgumentParser) -> None:
     to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
 
 
+def _rounds(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= 100_000):
+        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a whole number from 1 to 100000")
+    return int(text)
+
+
+def _plan(to: argparse.ArgumentParser) -> None:
+    to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
+    to.add_argument(
+        "--improve", type=_rounds, metavar="N", default=0, help="rounds of improving; the same N, the same plan"
+    )
+    to.add_argument("--seconds", type=_rounds, metavar="S", default=0, help="or improve for so many seconds")
+    to.add_argument("--weeks", type=_rounds, metavar="N", help="print only so many weeks")
+    to.add_argument("--basis", choices=("low", "likely", "expected", "high"), default="likely", help="which busy times")
+    to.add_argument("--recorded", action="store_true", help="only work that is written down as an operation")
+    to.add_argument("--anew", action="store_true", help="start over instead of moving little of the plan that was kept")
+    to.add_argument("--keep", action="store_true", help="keep this plan, so that the next one moves little of it")
+
+
+def _now(to: argparse.ArgumentParser) -> None:
+    to.add_argument("minutes", metavar="MINUTES", nargs="?", default="30", help="30, 1:30 or 1.5h (30)")
+
+
 def _serve(to: argparse.ArgumentParser) -> None:
     to.add_argument("--browser", action="store_true", help="the interface in a browser, for a tablet")
     to.add_argument("--network", action="store_true", help="listen on the local network, not only here")
@@ -123,6 +146,41 @@ def _photos(to: argparse.ArgumentParser) -> None:
     export.add_argument("--with-place", action="store_true", help="leave in what the camera wrote, such as the place")
 
 
+PAPERS = ("reassembly", "decision", "bom", "labels", "cuts", "record")
+FORMS = ("pdf", "txt", "md", "html", "csv")
+
+
+def _print(to: argparse.ArgumentParser) -> None:
+    to.add_argument("unit", metavar="UNIT", help="code of the unit, such as R1; “shop” for labels of offcuts and jars")
+    to.add_argument("what", metavar="WHAT", choices=PAPERS, help=", ".join(PAPERS))
+    to.add_argument(
+        "--as", dest="form", choices=FORMS, help="the form: pdf (when nothing else is said), txt, md, html, csv"
+    )
+    to.add_argument("--to", metavar="FILE", help="where to; “-” is the output. A pipe needs no --to")
+    to.add_argument("--replace", action="store_true", help="replace a file that is there")
+    to.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the paper (a4)")
+    to.add_argument("--large", action="store_true", help="large type")
+    to.add_argument(
+        "--kind", metavar="KINDS", help="labels for: bag, box, wire, part, offcut, jar, card; several with commas"
+    )
+    to.add_argument("--sheet", metavar="NAME", default="a4-3x7", help="label sheet, by its name in label_sheets.json")
+    to.add_argument("--start", type=int, metavar="N", default=1, help="first free label of a used sheet")
+    to.add_argument("--outline", action="store_true", help="draw the edges of the labels, to cut them out")
+    to.add_argument("--width", type=columns_wanted, metavar="N", help="columns of plain text, 40 to 200 (80)")
+
+
+def _ticks(to: argparse.ArgumentParser) -> None:
+    _of_unit(to)
+    to.add_argument("lines", metavar="LINES", help="the lines that are ticked: A01-A07,A09 or 1-7,9")
+    to.add_argument("--version-on-paper", dest="version", type=int, metavar="N", help="the record version on the paper")
+    to.add_argument("--although", metavar="WHY", default="", help="why lines are done that are not ready")
+
+
+def _starters(to: argparse.ArgumentParser) -> None:
+    to.add_argument("name", metavar="NAME", nargs="?", default="", help="show one in full")
+    to.add_argument("--json", dest="as_json", action="store_true", help="as JSON, to copy and change")
+
+
 OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "reassembly": _reassembly,
     "bom": _of_unit,
@@ -131,7 +189,12 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "panels": _of_unit,
     "layout": _layout,
     "pile": _pile,
+    "plan": _plan,
+    "now": _now,
     "screw": _screw,
+    "print": _print,
+    "ticks": _ticks,
+    "starters": _starters,
     "check": _of_unit_or_all,
     "photos": _photos,
     "serve": _serve,

@@ -101,7 +101,7 @@ class Rules:
     keep_width: int = 50 * MM
     for_unit: str = ""
     seed: int = 1
-    rounds: int | None = 4000
+    rounds: int | None = 20_000
     seconds: float | None = 10.0
 
     def kerf_of(self, piece: Piece) -> int:
@@ -248,9 +248,9 @@ class Layout:
     used_value: Decimal = Decimal(0)
     bound_value: Decimal = Decimal(0)
     proven: bool = False
-    """No layout that places as much uses pieces of less value."""
+    """No layout that places the same parts uses pieces of less value."""
     fewest_pieces: bool = False
-    """It cannot be done with fewer pieces."""
+    """The same parts cannot be placed on fewer pieces."""
     rounds: int = 0
     settings: int = 0
     """How many fence settings."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Day, Frozen, Minutes, Name, Text
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, Text
 from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
+from logbook.model.usual_work import OrderRule, UsualWork
 from logbook.model.words import Grain, PieceKind
 from logbook.model.work import Tool
 
@@ -101,6 +102,9 @@ class FreeTime(Frozen):
     start: Text
     """“19:00”, local time."""
     minutes: Minutes
+    """On a single date the hours written down take the place of the weekly ones; 0 minutes: not free that day."""
+    helper: bool = False
+    """Somebody is there to help."""
 
 
 class ShopSettings(Frozen):
@@ -136,6 +140,22 @@ class ShopSettings(Frozen):
     """A price older than this says so."""
     untouched_weeks: Count = 4
     """A unit not touched for longer than this says so."""
+    time_zone: Text = ""
+    """Where the hours of the plan hold, such as “Europe/Paris”; empty: as this computer says."""
+    quiet_from: Text = ""
+    """“20:30”: from here on no saw and no planing; empty: no quiet hours."""
+    quiet_to: Text = ""
+    """“08:00”."""
+    delivery_days: Count = 9
+    """Days that a part takes to come when it was not ordered, or its day is not known. Common practice, no source."""
+
+
+class PlannedStart(Frozen):
+    """Where one piece of work stands in the plan that was kept."""
+
+    work: Name
+    """`R1/B14.2`: the unit, the operation, and which of its times or pieces."""
+    at: Moment
 
 
 class Shop(Frozen):
@@ -147,3 +167,9 @@ class Shop(Frozen):
     tools: tuple[Tool, ...] = ()
     sellers: tuple[Seller, ...] = ()
     free_time: tuple[FreeTime, ...] = ()
+    usual_work: tuple[UsualWork, ...] = ()
+    """One's own usual pieces of work; one with the name of a usual one takes its place."""
+    order_rules: tuple[OrderRule, ...] = ()
+    """One's own rules of order; one with the code of a rule of the trade takes its place."""
+    plan: tuple[PlannedStart, ...] = ()
+    """The plan that was kept, so that a new one moves as little of it as it can."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
 from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import Estimate, Number
@@ -92,6 +92,14 @@ class Component(Frozen):
     note: Text = ""
 
 
+class Question(Frozen):
+    """Something to ask before the first screw, and what was answered."""
+
+    what: Name
+    answer: Text = ""
+    """Empty while it is open."""
+
+
 class Arrival(Frozen):
     """How it came: as found, from where, what was tested before the first screw."""
 
@@ -101,6 +109,7 @@ class Arrival(Frozen):
     object_class: Text = ""
     """The class whose usual hazards and questions apply: “valve radio”."""
     size: Text = ""
+    questions: tuple[Question, ...] = ()
     tests: tuple[TestResult, ...] = ()
     make_or_break: tuple[MakeOrBreak, ...] = ()
     note: Text = ""
@@ -180,6 +189,10 @@ class Unit(Frozen):
     owner_value: Number | None = None
     """What it is worth to its owner, as a number of its own."""
     refit: Refit = Field(default_factory=Refit)
+    due: Day | None = None
+    """When it is wanted; the plan counts a day after it ten times."""
+    weight: Count = 1
+    """How much its end matters in the plan, against 1 for any other unit."""
     photos: tuple[Photo, ...] = ()
     notes: Text = ""
 

@@ -14,7 +14,8 @@ from pathlib import Path
 import pytest
 
 from logbook.layout.checker import problems_of
-from logbook.layout.fullest import Kind, fullest
+from logbook.layout.fullest import Pains, fullest
+from logbook.layout.joined import Kind
 from logbook.layout.records import MM, PartToCut, Piece
 from logbook.layout.search import search
 from logbook.model.words import Grain
@@ -55,7 +56,7 @@ def best(row: Row, kerf: int = 0, scale: int = 1) -> tuple[int, bool]:
         w, h = scale * int(item["item_w"]) + kerf, scale * int(item["item_h"]) + kerf
         ways = ((w, h),) if row["rotation"] == "no" or w == h else ((w, h), (h, w))
         kinds.append(Kind(ways, int(item["value"]), copies(row, item)))
-    found = fullest(scale * int(row["bin_w"]) + kerf, scale * int(row["bin_h"]) + kerf, kinds, nodes=20_000)
+    found = fullest(scale * int(row["bin_w"]) + kerf, scale * int(row["bin_h"]) + kerf, kinds, Pains(nodes=20_000))
     assert found.joined is not None
     return found.joined.profit, found.proven
 

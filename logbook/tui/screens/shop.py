@@ -54,6 +54,7 @@ class ShopScreen(BookScreen):
         Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
         TO_THE_LAYOUT,
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.paper", "e", "on_paper", "on paper", "Print labels for offcuts and jars"),
         Act("shop.opened", "O", "opened", "opened", "It is opened today: its shelf life runs from now on"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
@@ -74,6 +75,12 @@ class ShopScreen(BookScreen):
     def first_focus(self) -> str:
         """The lines."""
         return "#store"
+
+    def action_on_paper(self) -> None:
+        """Labels for what all units share."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.session, ""))
 
     def show_record(self) -> None:
         """The store as it is now."""
