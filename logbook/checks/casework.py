@@ -1,119 +1,103 @@
-"""Check 10: a case keeps what is held, its joints agree, and how much larger it becomes outside is told."""
+"""Checks 10, 12 and 13: a case keeps what is held, its joints agree, and what follows from its sizes is told."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.checks.case_sizes import Inside, inside_sizes, joint_at, mm, outside, panels_named, says
+from logbook.casework import WorkedCase, worked_case
+from logbook.casework.find import joint_at, mm, panels_of, sides_of
+from logbook.casework.given import given_outside
+from logbook.casework.worked import MemberCase
 from logbook.checks.problem import Problem, Severity
-from logbook.model.casework_records import Case, HeldDimension
-from logbook.model.measures import Length
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import CaseJoint, HeldKind
+from logbook.model.words import CaseJoint, PanelRole
 
-NEAR_HOLE = Length.of("10 mm").ticks
-"""A hole that is off by less was meant for the place; one farther away is another hole."""
+FACES = frozenset({"veneer", "sanding", "chamfer", "chamfer-flat"})
+"""Consequences that are check 13; the others are check 12."""
+ELSEWHERE = frozenset({"joint-width"})
+"""Told by another check, which knows the tolerance of the shop."""
+WEIGHTY = frozenset({"grip", "projection", "breakthrough", "clash", "mitre", "rails", "mirror"})
+"""Consequences after which something does not go together; the others are to be looked at."""
 
 
-def held_sizes(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
-    """Check 10: the case as drawn keeps its held inside sizes and hole positions."""
-    if unit.case is None:
-        return
-    for size in inside_sizes(unit.case):
-        for held in unit.held_dimensions:
-            if held.kind is HeldKind.INSIDE and says(held.what, size.of) and held.value is not None:
-                low, high = _limits(held)
-                if size.most < low or (high is not None and size.least > high):
-                    sentence = (
-                        f"{size.panel} leaves {_span(size)} inside ({size.why}), but {held.code} {held.what} is held "
-                        f"at {_held_words(held)}. Draw it anew from the measured thickness."
-                    )
-                    place = f"{size.panel} {held.code}"
-                    yield Problem(10, "held-size-lost", unit.code, place, sentence, Severity.WRONG)
-    for held in unit.held_dimensions:
-        yield from _moved_holes(unit, unit.case, held)
+def held_sizes(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 10: the case as drawn keeps what is held."""
+    worked = worked_case(unit, shop.settings)
+    for held in worked.not_held if worked is not None else ():
+        sentence = (
+            f"{held.code} {held.what} is held at {held.wanted}, but the case gives {held.given} ({held.why}). "
+            f"{held.way_out}"
+        )
+        yield Problem(10, "held-size-lost", unit.code, held.code, sentence, Severity.WRONG)
 
 
 def joints_agree(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 10: a joint reads the same on both of its panels, and has the depth that sizes are worked out from."""
     if unit.case is None:
         return
-    for part in panels_named(unit.case, "top") + panels_named(unit.case, "bottom"):
-        end = "top" if says(part.name, "top") else "bottom"
-        sides = [(s, j) for s in panels_named(unit.case, "side") if (j := joint_at(s, end)) is not None]
-        own = joint_at(part, "left")
-        for side, joint in sides:
-            if own is not None and own.kind is not joint.kind:
-                sentence = (
-                    f"{part.code} {part.name} meets {side.code} in a {own.kind}, but {side.code} says {joint.kind}. "
-                    "Correct one of the two."
-                )
-                place = f"{part.code} {side.code}"
-                yield Problem(10, "joints-disagree", unit.code, place, sentence, Severity.WRONG)
-            if joint.kind in (CaseJoint.RABBET, CaseJoint.DADO) and joint.depth is None:
-                sentence = (
-                    f"{side.code} {end}: its {joint.kind} has no depth, so no size can be worked out. Write it down."
-                )
-                yield Problem(10, "joint-without-depth", unit.code, side.code, sentence, Severity.LOOK)
+    panels, planned = unit.case.panels, unit.case.plan is not None
+    for role, end in ((PanelRole.TOP, "top"), (PanelRole.BOTTOM, "bottom")):
+        for part in panels_of(panels, role):
+            own = joint_at(part, "left")
+            for side in sides_of(panels):
+                joint = joint_at(side, end)
+                if joint is None:
+                    continue
+                if own is not None and own.kind is not joint.kind:
+                    sentence = (
+                        f"{part.code} {part.name} meets {side.code} in a {own.kind}, but {side.code} says "
+                        f"{joint.kind}. Correct one of the two."
+                    )
+                    place = f"{part.code} {side.code}"
+                    yield Problem(10, "joints-disagree", unit.code, place, sentence, Severity.WRONG)
+                if joint.kind in (CaseJoint.RABBET, CaseJoint.DADO) and joint.depth is None and not planned:
+                    sentence = (
+                        f"{side.code} {end}: its {joint.kind} has no depth, so no size can be worked out. Write it "
+                        "down."
+                    )
+                    yield Problem(10, "joint-without-depth", unit.code, side.code, sentence, Severity.LOOK)
 
 
-def outside_change(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+def sizes_differ(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Check 10: a size that was written down is the one that the plan gives."""
+    worked = worked_case(unit, shop.settings)
+    if worked is not None and worked.differing:
+        sentence = (
+            f"The sizes written down for {', '.join(worked.differing)} are not those that held dimensions and "
+            "measured thickness give. In the case section, t takes over the computed ones."
+        )
+        yield Problem(10, "recorded-size-differs", unit.code, worked.differing[0], sentence, Severity.LOOK)
+
+
+def consequences_told(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
+    """Checks 12 and 13: grip, projection, breakthrough, clashes, edges; veneer, chamfer, sanding."""
+    worked = worked_case(unit, shop.settings)
+    for c in worked.consequences if worked is not None else ():
+        if c.holds or c.code in ELSEWHERE:
+            continue
+        sentence = f"{c.sentence}. {c.way_out}".strip()
+        weight = Severity.WRONG if c.holds is False and c.code in WEIGHTY else Severity.LOOK
+        yield Problem(13 if c.code in FACES else 12, c.code, unit.code, c.place, sentence, weight)
+
+
+def outside_change(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 10: what the new case measures outside, against the old one. For information."""
-    old = _old_outside(unit.arrival.size)
-    now = None if unit.case is None else outside(unit.case)
-    if old is None or now is None or now == old:
+    worked = worked_case(unit, shop.settings)
+    now = None if worked is None else _outside(worked, worked.members[0])
+    if worked is None or now is None or worked.old_outside is None or now == worked.old_outside:
         return
-    changes = " / ".join(f"{'+' if a >= b else '-'}{mm(abs(a - b))}" for a, b in zip(now, old, strict=True))
-    sentence = (
-        f"Outside the new case measures {' x '.join(map(mm, now))}: {changes} on the old {' x '.join(map(mm, old))}. "
-        "Look where it has to go."
-    )
+    sentence = f"Outside the new case measures {_outside_words(now, worked.old_outside)}. Look where it has to go."
     yield Problem(10, "outside-changes", unit.code, "case", sentence, Severity.NOTE)
 
 
-def _limits(held: HeldDimension) -> tuple[int, int | None]:
-    value = held.value.ticks if held.value is not None else 0
-    plus, minus = (x.ticks if x is not None else 0 for x in (held.plus, held.minus))
-    return (value, None) if held.at_least else (value - minus, value + plus)
+def _outside(worked: WorkedCase, member: MemberCase) -> tuple[int, ...] | None:
+    """As its panels are finished, or as it is planned."""
+    return given_outside(member.case) or worked.outside
 
 
-def _held_words(held: HeldDimension) -> str:
-    value = held.value.in_mm() if held.value is not None else "?"
-    if held.at_least:
-        return f"at least {value}"
-    plus, minus = (x.in_mm() if x is not None else "0" for x in (held.plus, held.minus))
-    return f"{value} (+{plus} -{minus})"
-
-
-def _span(size: Inside) -> str:
-    return mm(size.least) if size.least == size.most else f"{mm(size.least)} to {mm(size.most)}"
-
-
-def _moved_holes(unit: Unit, case: Case, held: HeldDimension) -> Iterator[Problem]:
-    """Held positions near which there is an opening that misses them."""
-    if held.kind is not HeldKind.POSITION:
-        return
-    allowed = max((x.ticks for x in (held.plus, held.minus) if x is not None), default=0)
-    centres = [(p.code, o.what, o.centre.x.ticks, o.centre.y.ticks) for p in case.panels for o in p.openings]
-    for position in held.positions:
-        x, y = position.x.ticks, position.y.ticks
-        near = [(max(abs(cx - x), abs(cy - y)), code, what) for code, what, cx, cy in centres]
-        if near and allowed < min(near)[0] <= NEAR_HOLE:
-            off, code, what = min(near)
-            sentence = (
-                f"{code}: the opening “{what}” is {mm(off)} off its place at x {position.x.in_mm()}, y "
-                f"{position.y.in_mm()}, which {held.code} {held.what} holds to {mm(allowed)}."
-            )
-            yield Problem(10, "hole-moved", unit.code, f"{code} {held.code}", sentence, Severity.WRONG)
-
-
-_OUTSIDE = re.compile(r"(\d{1,5}(?:[.,]\d)?)\s?[x×]\s?(\d{1,5}(?:[.,]\d)?)\s?[x×]\s?(\d{1,5}(?:[.,]\d)?)", re.ASCII)
-
-
-def _old_outside(size: str) -> tuple[int, ...] | None:
-    """Width, height and depth outside as written on arrival, in ticks; None when it does not say so."""
-    match = _OUTSIDE.search(size) if says(size, "outside") else None
-    return None if match is None else tuple(Length.of(f"{n} mm").ticks for n in match.groups())
+def _outside_words(now: tuple[int, ...], old: tuple[int, ...]) -> str:
+    """Both outsides with the change."""
+    changes = " / ".join(f"{'+' if a >= b else '-'}{mm(abs(a - b))}" for a, b in zip(now, old, strict=True))
+    return f"{' x '.join(map(mm, now))}: {changes} on the old {' x '.join(map(mm, old))}"

@@ -5,21 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.checks.case_sizes import is_at, joint_between, mm, panels_named, says, thickness_of
+from logbook.casework.cut_list import thickness_tolerance
+from logbook.casework.find import is_at, joint_between, mm, panels_of, role_of, sides_of, thickness_of
 from logbook.checks.problem import Problem, Severity
 from logbook.model.casework_records import Case, Panel
-from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
-from logbook.model.words import CaseJoint
+from logbook.model.words import CaseJoint, PanelRole
 
-THICKNESS_TOLERANCE = Length.of("0.2 mm").ticks
-"""How far the thickness of a piece may be off its joint when the shop has no limit of its own (common practice)."""
+_ENDS = {PanelRole.TOP: "top", PanelRole.BOTTOM: "bottom"}
 
 
 def pieces_fit(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 11: the piece a panel is cut from is as thick as the panel was drawn, within the tolerance."""
-    allowed = _tolerance(shop)
+    allowed = thickness_tolerance(shop)
     pieces = {o.code: o for o in shop.offcuts}
     for panel in unit.case.panels if unit.case is not None else ():
         if not panel.layers:
@@ -49,23 +48,23 @@ def joints_fit(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 11: a rabbet or dado is as wide as the part that sits in it is thick, within the tolerance."""
     if unit.case is None:
         return
-    for side in panels_named(unit.case, "side"):
+    for side in sides_of(unit.case.panels):
         for joint in side.joints:
             if joint.width is None or joint.kind not in (CaseJoint.RABBET, CaseJoint.DADO):
                 continue
-            for part in (p for end in ("top", "bottom") if is_at(joint, end) for p in panels_named(unit.case, end)):
+            for part in (p for r, end in _ENDS.items() if is_at(joint, end) for p in panels_of(unit.case.panels, r)):
                 thick = thickness_of(part)
-                if thick is not None and abs(thick - joint.width.ticks) > _tolerance(shop):
+                if thick is not None and abs(thick - joint.width.ticks) > thickness_tolerance(shop):
                     sentence = (
                         f"{side.code} has a {joint.kind} {joint.width.in_mm()} wide for {part.code} {part.name}, which "
-                        f"is {mm(thick)} thick; {mm(_tolerance(shop))} is allowed."
+                        f"is {mm(thick)} thick; {mm(thickness_tolerance(shop))} is allowed."
                     )
                     yield Problem(11, "joint-width", unit.code, f"{side.code} {part.code}", sentence, Severity.WRONG)
 
 
 def pieces_to_leave(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 11: pieces of the right material and size whose thickness is wrong for panels not yet allotted."""
-    allowed = _tolerance(shop)
+    allowed = thickness_tolerance(shop)
     open_layers = [
         (panel, layer)
         for panel in (unit.case.panels if unit.case is not None else ())
@@ -87,11 +86,6 @@ def pieces_to_leave(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]
             yield Problem(11, "piece-to-leave", unit.code, piece.code, sentence, Severity.NOTE)
 
 
-def _tolerance(shop: Shop) -> int:
-    limit = shop.settings.thickness_tolerance
-    return THICKNESS_TOLERANCE if limit is None else limit.ticks
-
-
 def _off(piece: Offcut, drawn: int, allowed: int) -> str:
     """What a piece measures, when any of its readings is off by more than is allowed; empty when it fits."""
     return _measured(piece) if any(abs(t.ticks - drawn) > allowed for t in piece.thickness) else ""
@@ -104,11 +98,10 @@ def _measured(piece: Offcut) -> str:
 
 def _joint_words(case: Case | None, panel: Panel) -> str:
     """The rabbet or dado a panel sits in, when the sides have one for it."""
-    for end in ("top", "bottom"):
-        if case is not None and says(panel.name, end):
-            joint = joint_between(panels_named(case, "side"), panel, end)
-            if joint is not None and joint.width is not None:
-                return f", to sit in a {joint.kind} {joint.width.in_mm()} wide"
+    end = _ENDS.get(role_of(panel))
+    joint = joint_between(sides_of(case.panels), panel, end) if case is not None and end is not None else None
+    if joint is not None and joint.width is not None:
+        return f", to sit in a {joint.kind} {joint.width.in_mm()} wide"
     return ""
 
 

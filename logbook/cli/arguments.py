@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from logbook import __version__
+from logbook.cli.options import AS_CSV, AS_JSON, OPTIONS, columns_wanted
 from logbook.cli.output import write
 from logbook.errors import InputError
 
@@ -56,8 +57,15 @@ COMMANDS = {
     "bom": "the bill of materials of a unit",
     "to-buy": "what is to buy over all units or for one, by seller, with packs and parcels shared",
     "cost": "costs and hours still to come, and what could be done instead",
-    "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
+    "plan": "the plan over all units: who is worked on when, what waits, when each unit ends",
+    "now": "what can be done in the next minutes, windows that run, what must not be forgotten",
     "screw": "which thread a loose screw has, and where it belongs",
+    "layout": "lay parts out on offcuts: where each lies, the cuts in order, what is left",
+    "pile": "the scrap pile: pieces, who wants them; as a table out, and in",
+    "panels": "the case of a unit: held dimensions, panels, what follows from them, cut list",
+    "print": "a list, labels, cut sheets or the build record, as PDF, text, Markdown, a web page or a table",
+    "ticks": "enter the ticks made on a printed reassembly list",
+    "starters": "kinds of object to start from: usual hazards, questions on arrival, hold points, tests",
     "check": "check the records of one unit or of the whole book, and the book itself",
     "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
     "serve": "open the interface with the page for a phone, or the whole interface in a browser",
@@ -83,79 +91,14 @@ def parser() -> argparse.ArgumentParser:
         name: commands.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
         for name, help_ in COMMANDS.items()
     }
-    for name in ("reassembly", "bom", "cost"):
-        made[name].add_argument("unit", metavar="UNIT", help="code of the unit, such as R1")
-    made["check"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
-    made["to-buy"].add_argument("unit", metavar="UNIT", nargs="?", default="", help="code of a unit; without it, all")
-    made["export"].add_argument("unit", metavar="UNIT", help="code of the unit, or “shop”")
-    made["reassembly"].add_argument(
-        "--ready", action="store_true", help="only what can be done now, in an order that respects the relations"
-    )
-    screw = made["screw"]
-    screw.add_argument("diameter", metavar="DIAMETER", help="outside, over the threads: 4.9, 3/16")
-    screw.add_argument("--pitch", default="", help="from thread to thread, 0.8, or 32 tpi")
-    screw.add_argument("--length", default="", help="as the diameter")
-    screw.add_argument("--count", default="", help="how many of them lie loose")
-    screw.add_argument("--kind", default="", help="wood or machine")
-    screw.add_argument("--unit", default="", metavar="UNIT", help="look in this unit only, not in all")
-    made["import"].add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
-    made["import"].add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
-    _layout(made["layout"])
-    made["cost"].add_argument(
-        "--taken", action="store_true", help="what was paid and taken against the estimate, and what that suggests"
-    )
-    for name in ("bom", "to-buy", "cost"):
-        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
-    for name in ("bench", "reassembly", "bom", "to-buy", "cost", "screw", "layout", "check"):
+    for name, with_options in OPTIONS.items():
+        with_options(made[name])
+    for name in AS_JSON:
         made[name].add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
-        made[name].add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
-    _photos(made["photos"])
-    made["serve"].add_argument("--browser", action="store_true", help="the interface in a browser, for a tablet")
-    made["serve"].add_argument("--network", action="store_true", help="listen on the local network, not only here")
-    made["serve"].add_argument("--port", type=_port, default=8437, metavar="N", help="port of the browser form (8437)")
+        made[name].add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
+    for name in AS_CSV:
+        made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
     return top
-
-
-def _layout(to: argparse.ArgumentParser) -> None:
-    to.add_argument("--parts", metavar="FILE", help="table of parts (CSV): code, quantity, length_mm, width_mm ...")
-    to.add_argument("--offcuts", metavar="FILE", help="table of offcuts (CSV): code, material, thickness_mm ...")
-    to.add_argument("--kerf", metavar="MM", help="width of the saw cut (3)")
-    to.add_argument("--trim", metavar="MM", help="cut off to true an edge or square an end (5)")
-    to.add_argument("--thickness-tolerance", metavar="MM", help="how far a thickness may be off (0.2)")
-    to.add_argument("--seconds", metavar="N", help="search so long, then give the best so far")
-    to.add_argument("--seed", type=int, metavar="N", help="another number searches in another order (1)")
-
-
-def _photos(to: argparse.ArgumentParser) -> None:
-    """The four things to do with photos."""
-    after = _Parser(add_help=False)
-    _common(after, argparse.SUPPRESS)
-    after.add_argument("--json", dest="as_json", action="store_true", help="as JSON, for machines")
-    after.add_argument("--width", type=_width, metavar="N", help="columns of the text, 40 to 200 (80)")
-    what = to.add_subparsers(dest="what", metavar="WHAT", title="what to do", parser_class=_Parser, required=True)
-
-    def add(name: str, help_: str) -> argparse.ArgumentParser:
-        return what.add_parser(name, help=help_, description=_capital(help_), parents=[after], allow_abbrev=False)
-
-    link = add("link", "propose to which step each photo of a folder belongs; --keep links them")
-    link.add_argument("folder", metavar="FOLDER", help="folder with the phone's pictures; it is not changed")
-    link.add_argument("units", metavar="UNIT", nargs="*", help="units they may show; without any, all")
-    link.add_argument(
-        "--keep", choices=("certain", "likely", "all"), help="link what is certain; likely too; or unsure ones as well"
-    )
-    link.add_argument("--clock", metavar="ERROR", help="how far the camera's clock is fast: +3:20 or -0:45")
-    link.add_argument("--clock-picture", metavar="FILE", help="a picture of a clock that is right, with --shows")
-    link.add_argument("--shows", metavar="TIME", help="what the clock in that picture shows: 21:04:10")
-    link.add_argument("--no-cards", action="store_true", help="do not look for cards in the pictures; faster")
-    for name, help_ in (
-        ("orphans", "list photos that belong to no step, and steps that lack their photo"),
-        ("check", "read every original and compare it with its checksum; 1 when one is changed or gone"),
-    ):
-        add(name, help_).add_argument("unit", metavar="UNIT", nargs="?", default="", help="code; without it, all")
-    export = add("export", "copy a unit's photos into a folder, with their captions and without the place they show")
-    export.add_argument("unit", metavar="UNIT", help="code of the unit")
-    export.add_argument("folder", metavar="FOLDER", help="an empty folder, made when it is not there")
-    export.add_argument("--with-place", action="store_true", help="leave in what the camera wrote, such as the place")
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:
@@ -165,18 +108,6 @@ def _common(to: argparse.ArgumentParser, default: str | None) -> None:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:] + "."
-
-
-def _port(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1024 <= int(text[:9]) <= 65535):
-        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a port from 1024 to 65535")
-    return int(text)
-
-
-def _width(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 40 <= int(text[:9]) <= 200):
-        raise argparse.ArgumentTypeError(f"“{text[:40]}” is not a number of columns from 40 to 200")
-    return int(text)
 
 
 def read(argv: Sequence[str] | None) -> argparse.Namespace:

@@ -158,6 +158,24 @@ def screw(call: Call) -> int:
     return 0
 
 
+def panels(call: Call) -> int:
+    """Print the case of a unit; 1 when something held is lost or does not go together."""
+    from logbook.casework import worked_case
+    from logbook.render.casework import panels_csv, panels_data, panels_text
+
+    with call.read() as session:
+        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        worked = worked_case(unit, shop.settings)
+        if call.options.as_csv:
+            write(panels_csv(unit, shop, worked))
+        elif call.options.as_json:
+            write_json(panels_data(unit, shop, worked))
+        else:
+            write(panels_text(unit, shop, worked, session.now, width=width(call)))
+        say_problems(session, unit.code)
+    return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
+
+
 def check(call: Call) -> int:
     """Check the records and the book; 1 when something is wrong."""
     from logbook.checks import Severity, check_book, check_unit
@@ -176,13 +194,6 @@ def check(call: Call) -> int:
         else:
             write(check_text(where, found, damage, width=width(call)))
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
-
-
-def layout(call: Call) -> int:
-    """Lay parts out on offcuts; 1 when a part found no place."""
-    from logbook.cli.tables import layout_of_tables
-
-    return layout_of_tables(call)
 
 
 def photos(call: Call) -> int:
@@ -210,6 +221,47 @@ def serve(call: Call) -> int:
     return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
 
 
+def layout(call: Call) -> int:
+    """Lay parts out on offcuts; 1 when a part found no place."""
+    if call.options.unit:
+        if call.options.parts or call.options.offcuts:
+            raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
+        from logbook.cli.pile import layout_of_unit
+
+        return layout_of_unit(call)
+    from logbook.cli.tables import layout_of_tables
+
+    return layout_of_tables(call)
+
+
+def pile(call: Call) -> int:
+    """Print the scrap pile, or take pieces in from a table."""
+    from logbook.cli.pile import show_pile
+
+    return show_pile(call)
+
+
+def print_(call: Call) -> int:
+    """Print a document of a unit, to a file or to the output."""
+    from logbook.cli.papers import print_ as printed
+
+    return printed(call)
+
+
+def ticks(call: Call) -> int:
+    """Enter the ticks made on a printed list."""
+    from logbook.cli.papers import ticks as entered
+
+    return entered(call)
+
+
+def starters(call: Call) -> int:
+    """List the kinds of object to start from, or show one."""
+    from logbook.cli.papers import starters as listed
+
+    return listed(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -234,6 +286,20 @@ def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     return 0
 
 
+def plan(call: Call) -> int:
+    """Print the plan over all units."""
+    from logbook.cli.planning import plan as planned
+
+    return planned(call)
+
+
+def now(call: Call) -> int:
+    """Print what can be done now."""
+    from logbook.cli.planning import now as listed
+
+    return listed(call)
+
+
 def demo(call: Call) -> int:
     """Make the demo book if it is not there; open it, or print it where there is no terminal."""
     from logbook.cli.example import demo_session, print_demo
@@ -252,11 +318,18 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "bom": bom,
     "to-buy": to_buy,
     "cost": cost,
+    "plan": plan,
+    "now": now,
     "screw": screw,
+    "print": print_,
+    "ticks": ticks,
+    "starters": starters,
     "check": check,
-    "layout": layout,
     "photos": photos,
     "serve": serve,
+    "panels": panels,
+    "layout": layout,
+    "pile": pile,
     "import": import_,
     "export": export,
     "schema": schema,

@@ -46,11 +46,11 @@ def layout_of_tables(call: Call) -> int:
     return 0 if layout.complete else 1
 
 
-def rules_from(call: Call) -> Rules:
-    """The rules as the options say them."""
+def rules_from(call: Call, of_shop: Rules | None = None) -> Rules:
+    """The rules as the options say them, on top of those of the shop."""
     from logbook.layout.records import Rules
 
-    options, rules = call.options, Rules(rounds=20_000, seconds=10.0)
+    options, rules = call.options, replace(of_shop or Rules(), rounds=20_000, seconds=10.0)
     lengths: dict[str, Any] = {
         name: _ticks(given, f"--{name.replace('_', '-')}")
         for name in ("kerf", "trim", "thickness_tolerance")

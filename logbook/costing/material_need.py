@@ -8,8 +8,10 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
+from logbook.casework import completed
 from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
-from logbook.model.casework_records import Panel, Size, Strip
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Panel, Strip
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -103,16 +105,17 @@ def sheet_parts(unit: Unit) -> tuple[Part, ...]:
 
 
 def _all_taken(unit: Unit) -> Iterator[tuple[MaterialKind, str, Length | None, _Taken]]:
-    panels: tuple[Panel, ...] = unit.case.panels if unit.case else ()
-    strips: tuple[Strip, ...] = unit.case.strips if unit.case else ()
+    case = completed(unit)
+    panels: tuple[Panel, ...] = case.panels if case else ()
+    strips: tuple[Strip, ...] = case.strips if case else ()
     for panel in panels:
         leaves = {(same_words(x.material), x.thickness.ticks) for x in panel.leaves}
         for layer in panel.layers:
             if (same_words(layer.material), layer.thickness.ticks) not in leaves:
                 yield MaterialKind.PANEL, layer.material, layer.thickness, _of_panel(panel, layer.piece)
         for leaf in panel.leaves:
-            area = _area(leaf.size) * panel.quantity
-            words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}"
+            area = _area(leaf.size) * panel.quantity if leaf.size is not None else None
+            words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}" if leaf.size is not None else panel.code
             yield MaterialKind.LEAF, leaf.material, leaf.thickness, _Taken(panel.code, area, leaf.piece, words)
     for strip in strips:
         length = Fraction(strip.length.mm) * strip.quantity

@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
-from logbook.model.casework_records import Opening, Panel, Size
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Opening, Panel
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.unit import Unit
 from logbook.model.usual import Usual

@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 from logbook.model.base import Code, Count, Frozen, Name, Text
+from logbook.model.case_plan import CasePlan, Fitting, Position, Size, StackUp
 from logbook.model.measures import Length, Money, Number
-from logbook.model.words import CaseJoint, Grain, HeldKind
+from logbook.model.words import Axis, CaseJoint, Grain, HeldKind, PanelRole, Sawn
 
-
-class Position(Frozen):
-    """A place measured from the datum."""
-
-    x: Length
-    y: Length
+__all__ = [
+    "Case",
+    "CasePlan",
+    "Fitting",
+    "HeldDimension",
+    "Layer",
+    "Leaf",
+    "Material",
+    "Opening",
+    "Panel",
+    "PanelJoint",
+    "Position",
+    "Size",
+    "StackUp",
+    "Strip",
+]
 
 
 class HeldDimension(Frozen):
@@ -35,6 +46,12 @@ class HeldDimension(Frozen):
     """As measured, each taken afresh; a held dimension wants two."""
     how: Text = ""
     why: Text = ""
+    along: Axis = Axis.UNSAID
+    """Which way it runs; not said, its name tells: “inside width”."""
+    at: Text = ""
+    """Code of the stack or of the thing inside at which a projection or a clearance is taken."""
+    member: Text = ""
+    """Of which of a set it holds; empty: of every one."""
 
 
 class Layer(Frozen):
@@ -57,19 +74,13 @@ class PanelJoint(Frozen):
     face: Text = ""
 
 
-class Size(Frozen):
-    """Length along the part and width across it."""
-
-    length: Length
-    width: Length
-
-
 class Leaf(Frozen):
     """A veneer leaf as cut for one panel."""
 
     material: Name
     thickness: Length
-    size: Size
+    size: Size | None = None
+    """None while it is still to be computed."""
     piece: Text = ""
     show: bool = True
     """On the show face; a backer is not."""
@@ -85,6 +96,14 @@ class Opening(Frozen):
     through: bool = True
     pattern: Text = ""
     """Name of the traced pattern, when its shape is neither round nor rectangular."""
+    slotted: bool = False
+    """Its ends are half round."""
+    radius: Length | None = None
+    """Inside radius of its corners: that of the cutter."""
+    check_what: Text = ""
+    """What is measured on the transferred pattern to prove it: “over both lugs”."""
+    check: Length | None = None
+    """What that must measure."""
 
 
 class Panel(Frozen):
@@ -108,6 +127,28 @@ class Panel(Frozen):
     mirror_of: Text = ""
     """Code of the panel of which this is the mirror image."""
     note: Text = ""
+    role: PanelRole = PanelRole.UNSAID
+    show_face: Text = ""
+    """Which face is seen, as it is marked on the part."""
+    oversize: Length | None = None
+    """Left on at each edge until it is trued; not said, that of the plan."""
+    chamfer: Length | None = None
+    """At 45 degrees, along the banded or seen edges."""
+    chamfers: Count = 1
+    """On how many arrises of an edge."""
+    at: Length | None = None
+    """Of a divider: its left face from the datum. Of a shelf: its lower face."""
+    between: tuple[Text, ...] = ()
+    """Codes of the two panels that a divider or shelf stands between; empty: bottom and top, or the sides."""
+    set_back: Length | None = None
+    """Of a divider or shelf: how far behind the front of the inside it begins."""
+    wrap: Text = ""
+    """Panels with the same word here get their face veneer from one piece, in sequence."""
+    species: Text = ""
+    """Of solid wood: the species, as in the list of species; it moves with the humidity."""
+    sawn: Sawn = Sawn.FLAT
+    member: Text = ""
+    """For which of a set alone; empty: for every one."""
 
 
 class Strip(Frozen):
@@ -120,6 +161,14 @@ class Strip(Frozen):
     material: Name
     piece: Text = ""
     note: Text = ""
+    wide: Length | None = None
+    """Of its section: along the panel it lies on."""
+    thick: Length | None = None
+    """Of its section: how far it stands off the panel."""
+    on: Text = ""
+    """Code of the front or back panel it lies behind; its length then follows from the case."""
+    edges: tuple[Text, ...] = ()
+    """Along which edges of that panel: “left”, “right”, “top”, “bottom”; those at the sides run full."""
 
 
 class Material(Frozen):
@@ -140,3 +189,6 @@ class Case(Frozen):
     materials: tuple[Material, ...] = ()
     kerf: Length | None = None
     notes: Text = ""
+    plan: CasePlan | None = None
+    fittings: tuple[Fitting, ...] = ()
+    stacks: tuple[StackUp, ...] = ()

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Day, Frozen, Minutes, Name, Text
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, Text
 from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
-from logbook.model.words import Grain
+from logbook.model.usual_work import OrderRule, UsualWork
+from logbook.model.words import Grain, PieceKind
 from logbook.model.work import Tool
 
 
@@ -34,11 +35,16 @@ class Offcut(Frozen):
     defects: tuple[Defect, ...] = ()
     grain: Grain = Grain.LENGTH
     true_edges: Count = 0
+    """How many of the two reference edges, the long one and one end, are true already."""
+    kind: PieceKind | None = None
+    """Sheet, solid, strip or veneer; None: as its material and size say (`logbook.layout.keeping`)."""
+    damp: bool = False
+    """Not dry yet: it moves until it is."""
     place: Text = ""
     origin: Text = ""
     """Where it came from, or the code of the piece it is left over from."""
     reserved_for: Text = ""
-    """Code of the unit it is promised to, and for what."""
+    """Code of the unit it is promised to, and for what: “C1 runners”; a second promise after a semicolon."""
     value: Money | None = None
     since: Day | None = None
     note: Text = ""
@@ -96,6 +102,9 @@ class FreeTime(Frozen):
     start: Text
     """“19:00”, local time."""
     minutes: Minutes
+    """On a single date the hours written down take the place of the weekly ones; 0 minutes: not free that day."""
+    helper: bool = False
+    """Somebody is there to help."""
 
 
 class ShopSettings(Frozen):
@@ -112,11 +121,41 @@ class ShopSettings(Frozen):
     trim: Length | None = None
     thickness_tolerance: Length | None = None
     keep_length: Length | None = None
+    """Long side from which a leftover of sheet or solid wood is kept; unknown: 300 mm."""
     keep_width: Length | None = None
+    """Short side from which a leftover of sheet is kept; unknown: 50 mm."""
+    keep_solid_width: Length | None = None
+    """Short side from which a leftover of solid wood is kept; unknown: 40 mm."""
+    keep_strip_length: Length | None = None
+    """Length from which a leftover of strip is kept; unknown: 300 mm."""
+    keep_veneer_length: Length | None = None
+    """Long side from which a leftover of veneer is kept; unknown: 200 mm."""
+    keep_veneer_width: Length | None = None
+    """Short side from which a leftover of veneer is kept; unknown: 50 mm."""
+    pile_months: Count = 24
+    """A piece that lies unused for longer than this is looked at again."""
+    pile_most: Count | None = None
+    """How many pieces the pile holds at most; unknown: no limit."""
     price_old_months: Count = 6
     """A price older than this says so."""
     untouched_weeks: Count = 4
     """A unit not touched for longer than this says so."""
+    time_zone: Text = ""
+    """Where the hours of the plan hold, such as “Europe/Paris”; empty: as this computer says."""
+    quiet_from: Text = ""
+    """“20:30”: from here on no saw and no planing; empty: no quiet hours."""
+    quiet_to: Text = ""
+    """“08:00”."""
+    delivery_days: Count = 9
+    """Days that a part takes to come when it was not ordered, or its day is not known. Common practice, no source."""
+
+
+class PlannedStart(Frozen):
+    """Where one piece of work stands in the plan that was kept."""
+
+    work: Name
+    """`R1/B14.2`: the unit, the operation, and which of its times or pieces."""
+    at: Moment
 
 
 class Shop(Frozen):
@@ -128,3 +167,9 @@ class Shop(Frozen):
     tools: tuple[Tool, ...] = ()
     sellers: tuple[Seller, ...] = ()
     free_time: tuple[FreeTime, ...] = ()
+    usual_work: tuple[UsualWork, ...] = ()
+    """One's own usual pieces of work; one with the name of a usual one takes its place."""
+    order_rules: tuple[OrderRule, ...] = ()
+    """One's own rules of order; one with the code of a rule of the trade takes its place."""
+    plan: tuple[PlannedStart, ...] = ()
+    """The plan that was kept, so that a new one moves as little of it as it can."""

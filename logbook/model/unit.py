@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from pydantic import Field
 
-from logbook.model.base import Code, Count, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
+from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, StepLetter, Text, UnitCode
 from logbook.model.casework_records import Case, HeldDimension
+from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import Estimate, Number
 from logbook.model.shop import Shop
 from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Relation, Step
@@ -91,6 +92,14 @@ class Component(Frozen):
     note: Text = ""
 
 
+class Question(Frozen):
+    """Something to ask before the first screw, and what was answered."""
+
+    what: Name
+    answer: Text = ""
+    """Empty while it is open."""
+
+
 class Arrival(Frozen):
     """How it came: as found, from where, what was tested before the first screw."""
 
@@ -100,6 +109,7 @@ class Arrival(Frozen):
     object_class: Text = ""
     """The class whose usual hazards and questions apply: “valve radio”."""
     size: Text = ""
+    questions: tuple[Question, ...] = ()
     tests: tuple[TestResult, ...] = ()
     make_or_break: tuple[MakeOrBreak, ...] = ()
     note: Text = ""
@@ -165,6 +175,8 @@ class Unit(Frozen):
     parts: tuple[Part, ...] = ()
     held_dimensions: tuple[HeldDimension, ...] = ()
     case: Case | None = None
+    layouts: tuple[KeptLayout, ...] = ()
+    """Where its parts lie on the pieces of the scrap pile, as chosen and as far as cut."""
     operations: tuple[Operation, ...] = ()
     consumables: tuple[ConsumableUse, ...] = ()
     cost_lines: tuple[CostLine, ...] = ()
@@ -177,6 +189,10 @@ class Unit(Frozen):
     owner_value: Number | None = None
     """What it is worth to its owner, as a number of its own."""
     refit: Refit = Field(default_factory=Refit)
+    due: Day | None = None
+    """When it is wanted; the plan counts a day after it ten times."""
+    weight: Count = 1
+    """How much its end matters in the plan, against 1 for any other unit."""
     photos: tuple[Photo, ...] = ()
     notes: Text = ""
 

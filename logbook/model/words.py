@@ -230,12 +230,86 @@ class CaseJoint(StrEnum):
     MITRE = "mitre"
 
 
+class Axis(StrEnum):
+    """Which way a size of a case runs, seen from the front."""
+
+    UNSAID = "not said"
+    WIDTH = "width"
+    HEIGHT = "height"
+    DEPTH = "depth"
+
+
+class PanelRole(StrEnum):
+    """What a panel is in its case; not said, it follows from the panel's name."""
+
+    UNSAID = "not said"
+    TOP = "top"
+    BOTTOM = "bottom"
+    LEFT = "left side"
+    RIGHT = "right side"
+    SIDES = "both sides"
+    FRONT = "front"
+    BACK = "back"
+    DIVIDER = "divider"
+    SHELF = "shelf"
+    OTHER = "other"
+
+
+class FrontKind(StrEnum):
+    """How the front, or the baffle, is put to the case."""
+
+    OPEN = "open"
+    BETWEEN = "let in between"
+    OVER = "laid on the edges"
+
+
+class BackKind(StrEnum):
+    """How the back is put to the case."""
+
+    OPEN = "open"
+    RABBET = "in a rabbet"
+    GROOVE = "loose in a groove"
+    BLOCKS = "on blocks, set in"
+    OVER = "laid on the edges"
+
+
+class Face(StrEnum):
+    """On which side of a panel something is."""
+
+    INSIDE = "inside"
+    OUTSIDE = "outside"
+
+
+class StackKind(StrEnum):
+    """What a stack of parts through a panel has to give."""
+
+    GRIP = "bolt grip"
+    PROJECTION = "projection"
+    SCREW = "screw"
+
+
+class Sawn(StrEnum):
+    """How a board lay in the log; it decides how much it moves across its width."""
+
+    FLAT = "flatsawn"
+    QUARTER = "quartersawn"
+
+
 class Grain(StrEnum):
     """Which way the grain runs on a part or a piece."""
 
     LENGTH = "length"
     WIDTH = "width"
     FREE = "free"
+
+
+class PieceKind(StrEnum):
+    """What a piece of the scrap pile is, as far as cutting and keeping go."""
+
+    SHEET = "sheet"
+    SOLID = "solid"
+    STRIP = "strip"
+    VENEER = "veneer"
 
 
 class ComparatorKind(StrEnum):

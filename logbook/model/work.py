@@ -44,6 +44,8 @@ class Wait(Frozen):
     """Up to this the next may follow without sanding; None: no limit."""
     after_sanding: Minutes | None = None
     """From this on it may follow once sanded; between the two it is forbidden."""
+    wet: Minutes | None = None
+    """How much of it, from its start, a finish is wet or its solvent in the air; None: all of it, a day at most."""
 
 
 class Needs(Frozen):
@@ -86,6 +88,21 @@ class Operation(Frozen):
     kind: Text = ""
     """The kind of work, such as “glue-up”: what took long before corrects the next of its kind. Empty: the name."""
     note: Text = ""
+    times: Count = 1
+    """How often it is done before it is done, such as four coats; the busy time is for all of them together."""
+    between: Wait | None = None
+    """The wait between two of these times; None: none."""
+    times_done: Count = 0
+    last_at: Moment | None = None
+    """When the latest of these times ended."""
+    pausable: bool = False
+    """It can be laid down in the middle and taken up another day."""
+    started_at: Moment | None = None
+    """Since when it is being worked on; None: nobody is at it."""
+    faces: tuple[Text, ...] = ()
+    """Faces it works on or comes near: “show faces”, “inside”."""
+    before_steps: tuple[StepCode, ...] = ()
+    """Steps still to come off that wait for it, such as a seized bolt that soaks first."""
 
 
 class Part(Frozen):

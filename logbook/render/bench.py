@@ -8,10 +8,12 @@ from typing import Any
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book
+from logbook.planning.reminders import reminders
+from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, age, cash_against_stop, overview
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
-from logbook.teardown.stage import NowItem, do_not_forget, now_list
+from logbook.teardown.stage import NowItem
 
 MINUTES = 30
 """How long “now” is when nobody says."""
@@ -30,7 +32,7 @@ def bench_text(book: Book, now: datetime, *, minutes: int = MINUTES, width: int 
     """
     page = Page(width)
     lines = [overview(unit, book.shop, now) for unit in book.units.values()]
-    doable = now_list(book, minutes, now)
+    doable = what_now(book, minutes, now)
     page.ends("BENCH", f"printed {moment_words(now)}")
     page.rule()
     page.say(_sentence(lines, doable, minutes))
@@ -42,10 +44,10 @@ def bench_text(book: Book, now: datetime, *, minutes: int = MINUTES, width: int 
         page.item(f"{i}  {item.unit}  ", _now_words(item))
     if not doable:
         page.say("Nothing is ready that fits.")
-    reminders = do_not_forget(book, now)
-    if reminders:
+    forget = reminders(book, now)
+    if forget:
         page.head("Do not forget")
-    for reminder in reminders:
+    for reminder in forget:
         page.item(f"{reminder.unit}  ", reminder.sentence)
     return page.text()
 
@@ -91,7 +93,7 @@ def bench_data(book: Book, now: datetime, *, minutes: int = MINUTES) -> dict[str
         "units": [plain_values(overview(unit, book.shop, now)) for unit in book.units.values()],
         "minutes": minutes,
         "now": [
-            plain_values(item._asdict() if hasattr(item, "_asdict") else item) for item in now_list(book, minutes, now)
+            plain_values(item._asdict() if hasattr(item, "_asdict") else item) for item in what_now(book, minutes, now)
         ],
-        "do_not_forget": [plain_values(r._asdict() if hasattr(r, "_asdict") else r) for r in do_not_forget(book, now)],
+        "do_not_forget": [plain_values(r._asdict() if hasattr(r, "_asdict") else r) for r in reminders(book, now)],
     }

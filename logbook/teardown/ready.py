@@ -45,7 +45,7 @@ def now_list(book: Book, minutes: int, now: datetime) -> tuple[NowItem, ...]:
     the rest waits. What has no known time comes after what fits.
     """
     at_work = [u for u in book.units.values() if u.stage not in AT_REST]
-    limits = _Limits(book, now)
+    limits = Limits(book, now)
     ranked = [item for unit in at_work for item in _doable(unit, limits, now)]
     fitting = [(rank, item) for rank, item in ranked if item.minutes is None or item.minutes <= minutes]
     fitting.sort(key=lambda pair: (pair[1].minutes is None, pair[0]))
@@ -56,7 +56,7 @@ _Rank = tuple[int, int, int]
 """Class of work, work that waits on it (negative), minutes."""
 
 
-def _doable(unit: Unit, limits: _Limits, now: datetime) -> Iterator[tuple[_Rank, NowItem]]:
+def _doable(unit: Unit, limits: Limits, now: datetime) -> Iterator[tuple[_Rank, NowItem]]:
     for test in unit.arrival.make_or_break:
         if test.passed is None:
             item = NowItem(unit.code, "", f"test: {test.what}", test.minutes, decides(unit, test), "test")
@@ -77,7 +77,7 @@ def _doable(unit: Unit, limits: _Limits, now: datetime) -> Iterator[tuple[_Rank,
         rank = (2 if begun else 3, -_waiting_on(unit, operation.code), likely or 0)
         yield rank, NowItem(unit.code, operation.code, operation.name, likely, why, "operation")
     for step in ready_steps(unit):
-        yield (4, 0, step.minutes or 0), NowItem(unit.code, step.code, step.what, step.minutes, _step_why(step), "step")
+        yield (4, 0, step.minutes or 0), NowItem(unit.code, step.code, step.what, step.minutes, step_why(step), "step")
 
 
 def decides(unit: Unit, test: MakeOrBreak) -> str:
@@ -106,7 +106,8 @@ def ready_steps(unit: Unit) -> tuple[Step, ...]:
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 
 
-def _step_why(step: Step) -> str:
+def step_why(step: Step) -> str:
+    """What to know before a step is done: its open stop question, or its worst hazard."""
     if step.one_way is not None and not step.one_way.answered:
         return "one-way: answer the stop question first"
     worst = next(iter(step.hazards), None)
@@ -146,6 +147,8 @@ def readiness(unit: Unit, operation: Operation, now: datetime) -> Ready:
     """
     by_code = {o.code: o for o in unit.operations}
     waited: list[Ready] = []
+    if operation.times_done and operation.between is not None:
+        waited.append(_waited(as_done_once(operation), now))
     for code in operation.after:
         before = by_code.get(code)
         if before is None or before.state is not WorkState.DONE:
@@ -154,6 +157,12 @@ def readiness(unit: Unit, operation: Operation, now: datetime) -> Ready:
     reasons = [w.blocked for w in waited] + [_test_in_the_way(unit, operation), _part_missing(unit, operation)]
     remarks = tuple(r for w in waited for r in w.remarks)
     return Ready(next(filter(None, reasons), ""), remarks, sum(w.extra_minutes for w in waited))
+
+
+def as_done_once(operation: Operation) -> Operation:
+    """An operation done several times as it stands after the latest of them, with the wait between two."""
+    changes = {"state": WorkState.DONE, "wait": operation.between, "done_at": operation.last_at}
+    return operation.model_copy(update=changes)
 
 
 def _test_in_the_way(unit: Unit, operation: Operation) -> str:
@@ -211,17 +220,20 @@ def moment_words(moment: datetime, now: datetime) -> str:
 def window_ends(unit: Unit, now: datetime) -> tuple[tuple[Operation, datetime], ...]:
     """Windows that are open now and close by themselves, with the moment at which each ends."""
     ends = []
-    for o in unit.operations:
+    coats = (as_done_once(o) for o in unit.operations if o.times_done and o.state is not WorkState.DONE)
+    for o in (*unit.operations, *coats):
         if o.state is not WorkState.DONE or o.done_at is None or o.wait is None or o.wait.latest is None:
             continue
         opens, end = (o.done_at + timedelta(minutes=m) for m in (o.wait.earliest, o.wait.latest))
-        followed = any(o.code in f.after and f.state is not WorkState.TO_DO for f in unit.operations)
+        followed = any(o.code in f.after and f.state is not WorkState.TO_DO for f in unit.operations) or (
+            o.times_done > 0 and o.started_at is not None
+        )
         if opens <= now <= end and not followed:
             ends.append((o, end))
     return tuple(ends)
 
 
-class _Limits:
+class Limits:
     """Clamps and press of the shop, less what work still in them ties up."""
 
     def __init__(self, book: Book, now: datetime) -> None:
@@ -261,7 +273,7 @@ def _total(shop: Shop, what: str) -> int | None:
 
 
 def _still_in_clamps(operation: Operation, now: datetime) -> bool:
-    if operation.state is WorkState.DOING:
+    if operation.started_at is not None or (operation.state is WorkState.DOING and not operation.times_done):
         return True
     if operation.state is not WorkState.DONE or operation.done_at is None or operation.wait is None:
         return False

@@ -15,8 +15,8 @@ from logbook.model.unit import Book, Unit
 from logbook.teardown.kinds import fasteners_of
 
 KINDS = (
-    "unit", "step", "component", "part", "connection", "bag", "operation", "held dimension", "note", "offcut",
-    "consumable",
+    "unit", "step", "component", "part", "connection", "bag", "operation", "held dimension", "panel",
+    "note", "offcut", "consumable",
 )  # fmt: skip
 """What can be found, in the order in which equals are listed."""
 
@@ -168,6 +168,10 @@ def _of_unit(unit: Unit) -> Iterator[_Entry]:
         yield _entry(unit.code, "operation", o.code, f"{o.name}, {o.state}", f"{o.note} {o.produces}")
     for h in unit.held_dimensions:
         yield _entry(unit.code, "held dimension", h.code, h.what, f"{h.why} {h.how} {h.datum}")
+    for panel in unit.case.panels if unit.case is not None else ():
+        of = " ".join(x.material for x in panel.layers)
+        openings = " ".join(o.what for o in panel.openings)
+        yield _entry(unit.code, "panel", panel.code, panel.name, f"{of} {openings} {panel.note}")
     for where, note in (("as found", arrival.as_found), ("arrival", arrival.note), ("notes", unit.notes)):
         if note:
             yield _entry(unit.code, "note", where, note, "")

@@ -76,6 +76,8 @@ SECTIONS = (
     Act("section.components", "3", "section('components')", "components", "Components, parts to renew or make"),
     Act("section.costs", "4", "section('costs')", "costs", "Bill of materials, costs and hours"),
     Act("section.reassembly", "5", "section('reassembly')", "reassembly", "The list to put it back together"),
+    Act("section.case", "6", "section('case')", "case", "The case to be built: held dimensions, panels, cut list"),
+    Act("section.work", "7", "section('work')", "work", "Operations, what is being worked on, waits and windows"),
     Act("section.photos", "8", "section('photos')", "photos", "Photos at the steps they show"),
 )
 """The sections of a unit, one key apart."""

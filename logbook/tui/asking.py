@@ -1,4 +1,4 @@
-"""A section that asks one line after another: each answer is taken, or refused where it was typed."""
+"""A place that asks one line after another: each answer is taken, or refused where it was typed."""
 
 from __future__ import annotations
 
@@ -12,18 +12,18 @@ from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
 from logbook.tui.sections import SectionScreen
 from logbook.tui.widgets.ask import Ask
 
 
-class AskingScreen(SectionScreen):
+class AskingPlace(BookScreen):
     """Its body holds one `Ask`. A question carries what is to be done with its answer."""
 
     ACTS: ClassVar[tuple[Act, ...]] = ()
-
-    def __init__(self, session: Session, code: str) -> None:
-        super().__init__(session, code)
-        self._then: Callable[[str], None] | None = None
+    DRAFTS = ""
+    """Where half-typed answers are kept, after the unit's code."""
+    _then: Callable[[str], None] | None = None
 
     def focus_list(self) -> None:
         """Put the focus back where the cursor is."""
@@ -42,7 +42,7 @@ class AskingScreen(SectionScreen):
 
     def draft_key(self, key: str) -> str:
         """Where a half-typed answer to a question is kept."""
-        return f"{self.CODE}/{self.SECTION}/{key}"
+        return f"{self.CODE}/{self.DRAFTS}/{key}"
 
     def keep_draft(self, key: str, text: str) -> None:
         """Keep what was half typed; when the disk refuses, that is said and nothing else suffers."""
@@ -72,6 +72,16 @@ class AskingScreen(SectionScreen):
         self._then = None
         self.keep_draft(event.key, event.text)
         self.focus_list()
+
+
+class AskingScreen(AskingPlace, SectionScreen):
+    """A section of a unit that asks."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = ()
+
+    def __init__(self, session: Session, code: str) -> None:
+        SectionScreen.__init__(self, session, code)
+        self.DRAFTS = self.SECTION
 
     def kept(self, what: str, edit: Callable[[Unit], Unit]) -> None:
         """Keep an edit that answers a question. Raises InputError when it is refused or not kept."""

@@ -22,6 +22,8 @@ PLACES = {
     "components": "logbook.tui.screens.components:ComponentsScreen",
     "costs": "logbook.tui.screens.costs:CostsScreen",
     "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
+    "case": "logbook.tui.screens.case:CaseScreen",
+    "work": "logbook.tui.screens.work:WorkScreen",
     "photos": "logbook.tui.screens.photos:PhotosScreen",
 }
 """Where each section's screen is; loaded when it is first opened."""
@@ -39,10 +41,15 @@ WHICH_SCREW = Act(
 )
 """From every section of a unit, and from the bench, to what a loose screw can be."""
 
+TO_PAPER = Act(
+    "unit.paper", "e", "on_paper", "on paper", "Print a list, labels or the build record, or write them to a file"
+)
+"""From every section of a unit to what can be printed of it."""
+
 PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
 """From every section of a unit, and from the bench, to the page for the phone."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, PHONE)
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -149,6 +156,12 @@ class SectionScreen(BookScreen):
 
         self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
 
+    def action_on_paper(self) -> None:
+        """What can be printed of this unit."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.session, self.CODE))
+
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""
         names = list(PLACES)
@@ -182,9 +195,13 @@ SECTION_OF_KIND = {
     "bag": "teardown",
     "fastener": "teardown",
     "component": "components",
+    "operation": "work",
+    "proposed": "work",
     "part": "components",
     "cost": "costs",
     "consumable": "costs",
     "photo": "photos",
+    "held dimension": "case",
+    "panel": "case",
 }
 """Which section holds a thing that was found; everything else is at the arrival."""

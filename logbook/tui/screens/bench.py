@@ -17,15 +17,20 @@ from logbook.model.edits import free_code
 from logbook.model.fields import made
 from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
+from logbook.model.starters import Starter, started
 from logbook.model.unit import Unit
+from logbook.planning.reminders import reminders
+from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
-from logbook.teardown.stage import NowItem, Reminder, do_not_forget, now_list, overdue
+from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
+from logbook.tui.screens.begin import begin_from
 from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
+from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -63,6 +68,8 @@ class BenchScreen(BookScreen):
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
         Act("bench.buy", "m", "to_buy", "to buy", "What is to buy over all units, by seller"),
+        Act("bench.plan", "p", "plan", "plan", "The plan over all units: who is worked on when, when each ends", True),
+        Act("bench.all", "N", "all_now", "what now", "All that can be done now, waits and windows, units at rest"),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
         Act(
             "bench.health",
@@ -71,6 +78,7 @@ class BenchScreen(BookScreen):
             "is it kept",
             "What the disk refused, damage, copies beside records",
         ),
+        TO_PAPER,
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -157,8 +165,8 @@ class BenchScreen(BookScreen):
 
     def _show_now(self, lines: dict[str, Overview]) -> None:
         book, now = self.session.book(), self.session.now
-        self._doable = tuple(now_list(book, self.minutes, now))[: len(NUMBERS)]
-        self._reminders = tuple(do_not_forget(book, now))
+        self._doable = what_now(book, self.minutes, now)[: len(NUMBERS)]
+        self._reminders = reminders(book, now)
         late = len(overdue(book, now.astimezone().date()))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
@@ -241,11 +249,33 @@ class BenchScreen(BookScreen):
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
 
+    def action_on_paper(self) -> None:
+        """What can be printed of the unit under the cursor."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        code = self.current_unit()
+        if code in self.session.codes() and code is not None:
+            self.app.push_screen(PaperScreen(self.session, code))
+        else:
+            self.say("There is no unit under the cursor. Press n for a new one.")
+
     def action_health(self) -> None:
         """Is everything kept and whole."""
         from logbook.tui.screens.health import HealthScreen
 
         self.app.push_screen(HealthScreen(self.session))
+
+    def action_plan(self) -> None:
+        """The plan over all units."""
+        from logbook.tui.screens.week import WeekScreen
+
+        self.app.push_screen(WeekScreen(self.session))
+
+    def action_all_now(self) -> None:
+        """Everything that can be done now."""
+        from logbook.tui.screens.now import NowScreen
+
+        self.app.push_screen(NowScreen(self.session, self.minutes))
 
     def action_store(self) -> None:
         """The store."""
@@ -306,10 +336,19 @@ class BenchScreen(BookScreen):
 
     def _take_code(self, text: str) -> None:
         unit = new_unit(text, self._new_name, self.session.now)
-        self.session.add_unit(unit)
-        self.session.keep_draft("bench/new", "")
+        if unit.code in (*self.session.codes(), *self.session.broken()):
+            raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
+        self.session.keep_draft("bench/new", self._new_name)  # it is there again when the choice is left
         self._done()
-        self.logbook.go_to(unit.code)
+        begin_from(self, self._new_name, partial(self._begin, unit))
+
+    def _begin(self, unit: Unit, starter: Starter | None) -> None:
+        """Take the new unit in, empty or from a starter, and open it."""
+        what = "" if starter is None else f"{unit.code} {unit.name} arrived, from the starter “{starter.name}”"
+        new = unit if starter is None else started(unit, starter)
+        if self.tried("", lambda: self.session.add_unit(new, what)):
+            self.session.keep_draft("bench/new", "")
+            self.logbook.go_to(unit.code)
 
     def _done(self) -> None:
         self.query_one(Ask).close()

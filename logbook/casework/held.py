@@ -1,0 +1,222 @@
+"""Held dimensions against the case as it will be: what it gives, how far off that is, and whether it holds."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import NamedTuple
+
+from logbook.casework.find import axis_of, mm, signed
+from logbook.casework.frame import Frame
+from logbook.casework.given import Given, given_outside, given_sizes
+from logbook.casework.room import Body, room_above, room_behind, room_beside
+from logbook.casework.stacks import WorkedStack
+from logbook.model.casework_records import Case, HeldDimension
+from logbook.model.measures import Length
+from logbook.model.words import Axis, HeldKind, StackKind
+
+NEAR_HOLE = Length.of("10 mm").ticks
+"""A hole that is off by less was meant for the place; one farther away is another hole."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeldResult:
+    """One held dimension, and what the case gives for it."""
+
+    code: str
+    what: str
+    wanted: str
+    """“452 (±0.5)”, “at least 12”."""
+    given: str
+    """What the case gives; `?` while that cannot be worked out."""
+    difference: str
+    """Given less wanted, with its sign; empty when there is no one figure."""
+    holds: bool | None
+    """None while it cannot be known."""
+    why: str
+    """Where the given figure comes from, or what is missing."""
+    way_out: str
+    """What to do when it does not hold."""
+    twice: bool
+    """It was measured twice."""
+    reason: str
+    """Why it is held."""
+    member: str = ""
+
+    @property
+    def sign(self) -> str:
+        """In a word."""
+        return "?" if self.holds is None else "holds" if self.holds else "NOT HELD"
+
+
+class Found(NamedTuple):
+    """What was worked out for one held dimension."""
+
+    given: str
+    difference: int | None
+    holds: bool | None
+    why: str
+    way_out: str = ""
+
+
+class CaseFacts(NamedTuple):
+    """One member's case, as far as held dimensions ask about it."""
+
+    case: Case
+    """With every size filled in."""
+    frame: Frame
+    bodies: Sequence[Body]
+    stacks: Sequence[WorkedStack]
+    net_litres: Fraction | None
+    """Room left inside."""
+    volume_words: str
+
+
+def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = "") -> tuple[HeldResult, ...]:
+    """Every held dimension of one member against its case."""
+    ways = {
+        HeldKind.INSIDE: _inside,
+        HeldKind.OUTSIDE: _outside,
+        HeldKind.VOLUME: _volume,
+        HeldKind.POSITION: _positions,
+        HeldKind.PROJECTION: _projection,
+        HeldKind.CLEARANCE: _clearance,
+    }
+    return tuple(_result(h, ways[h.kind](h, facts), member) for h in held)
+
+
+def _result(held: HeldDimension, found: Found, member: str) -> HeldResult:
+    difference = signed(found.difference) if found.difference is not None else ""
+    twice = len(held.readings) >= 2 or held.kind in (HeldKind.POSITION, HeldKind.VOLUME)
+    return HeldResult(
+        held.code, held.what, held_words(held), found.given, difference, found.holds, found.why,
+        "" if found.holds else found.way_out, twice, held.why, member,
+    )  # fmt: skip
+
+
+def limits(held: HeldDimension) -> tuple[int, int | None]:
+    """Least and most that still hold, in ticks; no most for a minimum."""
+    value = held.value.ticks if held.value is not None else 0
+    plus, minus = (x.ticks if x is not None else 0 for x in (held.plus, held.minus))
+    return (value, None) if held.at_least else (value - minus, value + plus)
+
+
+def held_words(held: HeldDimension) -> str:
+    """What is wanted, with its tolerance."""
+    plus, minus = (x.in_mm() if x is not None else "0" for x in (held.plus, held.minus))
+    if held.kind is HeldKind.VOLUME:
+        percent = f" (±{held.tolerance_percent.normalize():f} %)" if held.tolerance_percent is not None else ""
+        return "?" if held.litres is None else f"{held.litres.normalize():f} l{percent}"
+    within_ = f"(±{plus})" if plus == minus else f"(+{plus} -{minus})"
+    if held.kind is HeldKind.POSITION:
+        return f"{len(held.positions)} places {within_}"
+    value = held.value.in_mm() if held.value is not None else "?"
+    return f"at least {value}" if held.at_least else f"{value} {within_}"
+
+
+def within(held: HeldDimension, least: int, most: int | None = None) -> bool:
+    """Whether a size, or some size between two, is what is held."""
+    low, high = limits(held)
+    return (least if most is None else most) >= low and (high is None or least <= high)
+
+
+def _off(held: HeldDimension, size: Given) -> int:
+    """How far a size is from the value: nothing when the value lies within it."""
+    value = held.value.ticks if held.value is not None else 0
+    return size.least - value if size.least > value else min(0, size.most - value)
+
+
+def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
+    found = [g for g in given_sizes(facts.case, facts.frame) if g.axis is axis_of(held)]
+    if held.value is None:
+        return Found("?", None, None, "No value is written down.")
+    if not found:
+        why = " ".join(facts.frame.missing[:1]) or "No panel says how far apart the sides are."
+        return Found("?", None, None, why)
+    worst = max(found, key=lambda g: abs(_off(held, g)))
+    holds = all(within(held, g.least, g.most) for g in found)
+    way_out = f"{worst.panel} was drawn for another thickness: take over the computed sizes, or change its size."
+    return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out)
+
+
+_AXES = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH)
+
+
+def _outside(held: HeldDimension, facts: CaseFacts) -> Found:
+    outside = given_outside(facts.case)
+    if held.value is None or outside is None or axis_of(held) not in _AXES:
+        return Found("?", None, None, " ".join(facts.frame.missing[:1]) or "The outside cannot be worked out yet.")
+    size = outside[_AXES.index(axis_of(held))]
+    off = size - held.value.ticks
+    way_out = (
+        f"What lies between inside and outside would have to be {mm(abs(off))} {'thinner' if off > 0 else 'thicker'} "
+        "in all. If the inside is held as well, this stock cannot be used: the thickness is fixed."
+    )
+    why = f"outside {' x '.join(map(mm, outside))}"
+    return Found(mm(size), off, within(held, size), why, way_out)
+
+
+def _volume(held: HeldDimension, facts: CaseFacts) -> Found:
+    if held.litres is None or facts.net_litres is None:
+        return Found("?", None, None, facts.volume_words)
+    off = facts.net_litres - Fraction(held.litres)
+    percent = Fraction(held.tolerance_percent or 0)
+    holds = facts.net_litres >= held.litres if held.at_least else abs(off) * 100 <= percent * Fraction(held.litres)
+    given = f"{_decimal(facts.net_litres, 3)} l"
+    share = _decimal(off * 100 / Fraction(held.litres), 2) if held.litres else Decimal(0)
+    way_out = f"Change the depth: {'less' if off > 0 else 'more'} by {_decimal(abs(off), 3)} l."
+    return Found(given, None, holds, f"{facts.volume_words}; {'+' if share > 0 else ''}{share} %", way_out)
+
+
+def _decimal(value: Fraction, places: int) -> Decimal:
+    return Decimal(round(value * 10**places)).scaleb(-places)
+
+
+def _positions(held: HeldDimension, facts: CaseFacts) -> Found:
+    allowed = max((x.ticks for x in (held.plus, held.minus) if x is not None), default=0)
+    centres = [(p.code, o.what, o.centre.x.ticks, o.centre.y.ticks) for p in facts.case.panels for o in p.openings]
+    worst, words, without = 0, [], []
+    for position in held.positions:
+        x, y = position.x.ticks, position.y.ticks
+        off, code, what = min(
+            ((max(abs(cx - x), abs(cy - y)), code, what) for code, what, cx, cy in centres),
+            default=(NEAR_HOLE + 1, "", ""),
+        )
+        if off > NEAR_HOLE:
+            without.append(f"x {position.x.in_mm()}, y {position.y.in_mm()}")
+        elif off > allowed:
+            words.append(f"{code} “{what}” is {mm(off)} off")
+        if off <= NEAR_HOLE:
+            worst = max(worst, off)
+    if without:
+        why = f"No opening within {mm(NEAR_HOLE)} of {'; '.join(without)}."
+        return Found(f"{len(held.positions) - len(without)} places", None, None, why, "Add the opening to its panel.")
+    way_out = "Put the opening where it is held, measured from the datum."
+    return Found(f"within {mm(worst)}", worst, not words, "; ".join(words) or "each at its place", way_out)
+
+
+def _projection(held: HeldDimension, facts: CaseFacts) -> Found:
+    of = [s for s in facts.stacks if s.record.kind is StackKind.PROJECTION]
+    stack = next((s for s in of if s.record.code == held.at), of[0] if len(of) == 1 and not held.at else None)
+    if stack is None or stack.value is None or held.value is None:
+        return Found("?", None, None, "Say which stack gives it (field “at”), and how thick its panel is.")
+    holds = within(held, stack.value)
+    return Found(mm(stack.value), stack.value - held.value.ticks, holds, stack.words, stack.way_out)
+
+
+def _clearance(held: HeldDimension, facts: CaseFacts) -> Found:
+    body = next((b for b in facts.bodies if b.code == held.at), None)
+    if body is None or held.value is None:
+        return Found("?", None, None, "Say at which thing inside it is taken (field “at”).")
+    ways = {Axis.WIDTH: (room_beside, "beside"), Axis.DEPTH: (room_behind, "behind")}
+    measure, word = ways.get(axis_of(held), (room_above, "above"))
+    room = measure(body, facts.frame)
+    if room is None:
+        return Found("?", None, None, f"How far {body.name} reaches is not written down.")
+    why = f"{word} {body.name}"
+    if word == "above" and facts.frame.height is not None and body.up.high is not None:
+        why = f"{mm(facts.frame.height)} - {mm(body.up.high)} above {body.name}"
+    lacking = held.value.ticks - room
+    return Found(mm(room), -lacking, within(held, room), why, f"{mm(max(0, lacking))} more room is needed {word} it.")

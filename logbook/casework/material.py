@@ -1,0 +1,73 @@
+"""How much sheet and strip a case takes: areas at rough size, and what is left of the strip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from logbook.casework.find import mm, ticks
+from logbook.casework.parts import rough_parts
+from logbook.casework.worked import WorkedCase
+from logbook.model.measures import TICKS_PER_MM
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """What a material at one thickness comes to, at rough size."""
+
+    material: str
+    thickness: int
+    square_metres: Fraction
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StripStock:
+    """One strip material: what is cut from it, with a kerf for each cut, and what a piece of the pile leaves."""
+
+    material: str
+    total: int
+    """All lengths, in ticks."""
+    cuts: int
+    with_kerf: int
+    piece: str
+    stock: int | None
+    sentence: str
+
+
+def areas_of(worked: WorkedCase) -> tuple[Area, ...]:
+    """The area of every sheet and leaf material, in the order of the parts."""
+    found: dict[tuple[str, int], list[tuple[str, int]]] = {}
+    for p in rough_parts(worked):
+        found.setdefault((p.material, p.thickness), []).append((p.panel, p.length * p.width * p.quantity))
+    return tuple(
+        Area(
+            material, thickness, Fraction(sum(a for _, a in of), TICKS_PER_MM**2 * 10**6),
+            tuple(dict.fromkeys(code for code, _ in of)),
+        )
+        for (material, thickness), of in found.items()
+    )  # fmt: skip
+
+
+def strip_stock(unit: Unit, shop: Shop, worked: WorkedCase) -> tuple[StripStock, ...]:
+    """Every strip material with what its piece of the pile leaves; a kerf is counted for each length cut off."""
+    kerf = ticks(unit.case.kerf if unit.case is not None and unit.case.kerf else shop.settings.kerf, "3 mm")
+    groups: dict[tuple[str, str], list[tuple[int, int]]] = {}
+    for s in worked.strips:
+        groups.setdefault((s.record.material, s.record.piece), []).append((s.length, s.quantity))
+    return tuple(_stock(shop, material, piece, of, kerf) for (material, piece), of in groups.items())
+
+
+def _stock(shop: Shop, material: str, piece: str, of: list[tuple[int, int]], kerf: int) -> StripStock:
+    total, cuts = sum(n * length for length, n in of), sum(n for _, n in of)
+    need = total + cuts * kerf
+    found = next((o for o in shop.offcuts if o.code == piece), None)
+    stock = None if found is None else (found.usable_length or found.length).ticks
+    words = f"{material}: {mm(total)} + {cuts} cuts x {mm(kerf)} = {mm(need)}"
+    if stock is not None:
+        left = stock - need
+        rest = f"leaves {mm(left)}" if left >= 0 else f"{mm(-left)} short"
+        words += f" of {mm(stock)} ({piece}), {rest}"
+    return StripStock(material, total, cuts, need, piece, stock, words + ".")

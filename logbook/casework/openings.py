@@ -1,0 +1,90 @@
+"""Openings: how much wood is left to edges, rabbets and neighbours, and what lies behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from logbook.casework.find import mm, ticks
+from logbook.casework.finding import NEAR, Consequence
+from logbook.casework.frame import Frame
+from logbook.casework.panels import WorkedPanel
+from logbook.casework.room import Body, opening_body, seen_gap
+from logbook.casework.sizes import Box
+from logbook.model.case_plan import CasePlan
+from logbook.model.words import PanelRole
+
+
+def openings(
+    panels: Sequence[WorkedPanel], bodies: Sequence[Body], plan: CasePlan, frame: Frame
+) -> Iterator[Consequence]:
+    """Openings too near an edge, a rabbet, another opening, or what lies behind them."""
+    least = ticks(plan.edge_least, "10 mm")
+    for panel in panels:
+        holes = [opening_body(o) for o in panel.record.openings]
+        for i, hole in enumerate(holes):
+            yield from _edges(panel, hole, least, frame)
+            for other in holes[i + 1 :]:
+                yield from _web(panel, hole, other, least)
+            if panel.role is PanelRole.FRONT:
+                yield from _behind(panel, hole, bodies)
+        for o in panel.record.openings:
+            if o.pattern and o.check is None:
+                sentence = f"{panel.code} “{o.what}” comes from the pattern “{o.pattern}” and has no check dimension"
+                way_out = "Measure one dimension across the pattern and write it down; prove it after transferring."
+                yield Consequence("pattern", panel.code, sentence, None, way_out)
+            if o.diameter is None and o.size is None:
+                sentence = f"{panel.code} “{o.what}” has no size, so its distance from the edges is not known"
+                yield Consequence("edge-distance", panel.code, sentence, None, "Give its diameter or its size.")
+
+
+def seen_edges(role: PanelRole, box: Box) -> tuple[int, int, int, int]:
+    """The edges of a panel in the two coordinates of its openings: from and to of the first, then of the second."""
+    if role in (PanelRole.TOP, PanelRole.BOTTOM, PanelRole.SHELF):
+        return box.left, box.right, box.front, box.rear
+    if role in (PanelRole.FRONT, PanelRole.BACK):
+        return box.left, box.right, box.bottom, box.top
+    return box.front, box.rear, box.bottom, box.top
+
+
+def _edges(panel: WorkedPanel, hole: Body, least: int, frame: Frame) -> Iterator[Consequence]:
+    edges = seen_edges(panel.role, panel.box) if panel.box is not None else None
+    low, high, under, over = hole.across.low, hole.across.high, hole.up.low, hole.up.high
+    if edges is None or low is None or high is None or under is None or over is None or low == high:
+        return
+    below, above = _rabbets(panel, frame)
+    nearest = min(low - edges[0], edges[1] - high, under - edges[2] - below, edges[3] - above - over)
+    if nearest < least:
+        sentence = (
+            f"{panel.code} “{hole.what}”: {mm(nearest)} to the nearest edge or rabbet, at least {mm(least)} wanted"
+        )
+        way_out = f"Move it {mm(least - nearest)} inwards or make it smaller; the wood there breaks out."
+        yield Consequence("edge-distance", panel.code, sentence, False, way_out)
+    elif nearest <= NEAR:
+        sentence = f"{panel.code} “{hole.what}”: {mm(nearest)} to the nearest edge, at least {mm(least)} wanted"
+        yield Consequence("edge-distance", panel.code, sentence, True, borderline=nearest == least)
+
+
+def _rabbets(panel: WorkedPanel, frame: Frame) -> tuple[int, int]:
+    """What the joints at the bottom and top end of a side take of it."""
+    if panel.role not in (PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES) or frame.ends is None:
+        return 0, 0
+    return frame.ends
+
+
+def _web(panel: WorkedPanel, a: Body, b: Body, least: int) -> Iterator[Consequence]:
+    gap = seen_gap(a, b)
+    if gap is not None and gap < least:
+        sentence = f"{panel.code} “{a.what}” and “{b.what}”: {mm(gap)} of wood between them, {mm(least)} wanted"
+        yield Consequence("edge-distance", panel.code, sentence, False, f"Move them {mm(least - gap)} apart.")
+
+
+def _behind(panel: WorkedPanel, hole: Body, bodies: Sequence[Body]) -> Iterator[Consequence]:
+    """An opening that runs into something that lies close behind the front, and is not meant to."""
+    for body in bodies:
+        if hole.what in body.covers or body.back.low is None or body.back.high is None or body.back.high <= 0:
+            continue
+        gap = seen_gap(hole, body) if body.back.low < NEAR else None
+        if gap is not None and gap < 0:
+            sentence = f"{panel.code} “{hole.what}” opens {mm(-gap)} into {body.name}"
+            way_out = f"Move the opening or {body.code} by {mm(-gap)}, or say that {body.code} covers it."
+            yield Consequence("clash", f"{panel.code} {body.code}", sentence, False, way_out)

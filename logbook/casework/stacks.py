@@ -1,0 +1,103 @@
+"""What is left of a bolt, a shaft or a screw once everything it goes through is known.
+
+Common practice, no source. Grip is all that lies between head and nut; a shaft projects by what it is longer than
+what lies before its knob; a screw goes in by its length less what lies under its head, and its point must stay at
+least 1 mm inside.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logbook.casework.find import mm, ticks
+from logbook.casework.panels import WorkedPanel
+from logbook.model.case_plan import StackUp
+from logbook.model.words import StackKind
+
+MARGIN = "1 mm"
+"""Least wood before the point of a screw."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorkedStack:
+    """One stack with its figures, in ticks."""
+
+    record: StackUp
+    thickness: int | None
+    """Of the panel, or of what a screw ends in; None when not known."""
+    value: int | None
+    """Left in the nut, standing out, or left before the point of the screw."""
+    least: int
+    holds: bool | None
+    old: int | None
+    """The same figure with the old panel."""
+    words: str
+    """The sum in words."""
+    way_out: str
+
+    @property
+    def borderline(self) -> bool:
+        """It just holds, with nothing to spare."""
+        return self.value is not None and self.value == self.least
+
+
+def worked_stack(stack: StackUp, panels: Sequence[WorkedPanel]) -> WorkedStack:
+    """The figures of one stack with the panels as they are now."""
+    panel = next((p for p in panels if p.code == stack.panel), None)
+    thick = stack.into.ticks if stack.into is not None else None if panel is None else panel.thickness
+    least = ticks(stack.margin, MARGIN) if stack.kind is StackKind.SCREW else ticks(stack.need)
+    value = _value(stack, thick)
+    bites = stack.kind is not StackKind.SCREW or _bite(stack) >= ticks(stack.need)
+    holds = None if value is None else value >= least and bites
+    old = _value(stack, stack.old_thickness.ticks) if stack.old_thickness is not None else None
+    return WorkedStack(
+        stack, thick, value, least, holds, old, _words(stack, thick, value), _way_out(stack, value, least)
+    )
+
+
+def _others(stack: StackUp) -> int:
+    return sum(p.thickness.ticks * p.quantity for p in stack.parts)
+
+
+def _bite(stack: StackUp) -> int:
+    """How far a screw goes into what it ends in."""
+    return stack.length.ticks - _others(stack)
+
+
+def _value(stack: StackUp, thick: int | None) -> int | None:
+    if thick is None:
+        return None
+    if stack.kind is StackKind.SCREW:
+        return thick - _bite(stack)
+    return stack.length.ticks - _others(stack) - thick
+
+
+def _words(stack: StackUp, thick: int | None, value: int | None) -> str:
+    parts = [p.thickness.in_mm() for p in stack.parts for _ in range(p.quantity)]
+    panel = "?" if thick is None else mm(thick)
+    if stack.kind is StackKind.SCREW:
+        sum_ = f"{stack.length.in_mm()} through {' + '.join(parts) or '0'} goes {mm(_bite(stack))} into {panel}"
+        return f"{sum_}, {_left(value)} left before the point"
+    if stack.kind is StackKind.PROJECTION:
+        return f"{' - '.join([stack.length.in_mm(), *parts, panel])} = {_left(value)} stands out"
+    grip = "?" if thick is None else mm(_others(stack) + thick)
+    return f"grip {' + '.join([*parts, panel])} = {grip}, leaves {_left(value)} of {stack.length.in_mm()}"
+
+
+def _left(value: int | None) -> str:
+    return "?" if value is None else mm(value)
+
+
+def _way_out(stack: StackUp, value: int | None, least: int) -> str:
+    """What would make it hold."""
+    if value is None:
+        return "Measure the thickness of the panel it goes through."
+    lacking = mm(least - value)
+    if stack.kind is StackKind.GRIP:
+        return f"Take one at least {lacking} longer, or a thinner panel, or let its head in."
+    if stack.kind is StackKind.PROJECTION:
+        return f"Make the panel {lacking} thinner there, or bring the works {lacking} forward."
+    if value < least:
+        return f"Take a screw at least {lacking} shorter, or put a washer or packing of {lacking} under its head."
+    return f"It bites {mm(_bite(stack))} only; take a longer screw."

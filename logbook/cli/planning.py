@@ -1,0 +1,98 @@
+"""The commands `plan` and `now`."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from logbook.cli.books import Call
+from logbook.cli.output import write
+from logbook.errors import InputError
+from logbook.render.plain import clean
+
+if TYPE_CHECKING:
+    from logbook.planning.making import Made
+    from logbook.planning.plan import Plan
+    from logbook.session import Session
+
+
+def plan(call: Call) -> int:
+    """Print the plan over all units, or write it as a calendar file."""
+    with call.write() if call.options.keep else call.read() as session:
+        return _plan(call, session)
+
+
+def _plan(call: Call, session: Session) -> int:
+    from logbook.cli.commands import say_problems, whole_book, width, write_json
+    from logbook.planning.from_book import Basis
+    from logbook.planning.making import keep_plan, made_plan
+    from logbook.render.plan import plan_data, plan_text
+
+    options, book = call.options, whole_book(session)
+    made = made_plan(book, session.now, basis=Basis(options.basis), proposals=not options.recorded, anew=options.anew)
+    made = _better(made, options.improve, options.seconds)
+    shown = made.plan(book)
+    if options.keep:
+        session.apply_shop("plan kept", lambda shop: keep_plan(shop, made))
+    if options.ics:
+        _write_calendar(options.ics, shown)
+    elif options.as_json:
+        write_json(plan_data(shown, made))
+    else:
+        write(plan_text(shown, made, width=width(call), weeks=options.weeks))
+    say_problems(session)
+    return 1 if shown.unplanned else 0
+
+
+def _better(made: Made, rounds: int, seconds: int) -> Made:
+    """The plan improved for so many rounds, or until the seconds are over."""
+    from logbook.planning.making import better_plan
+
+    if not rounds and not seconds:
+        return made
+    end = time.monotonic() + (seconds or 10**9)
+    return better_plan(made, rounds or 10**6, lambda _: time.monotonic() < end)
+
+
+def _write_calendar(where: str, shown: Plan) -> None:
+    from logbook.render.calendar_file import calendar_file
+
+    raw = calendar_file(shown)
+    if where == "-":
+        write(raw.decode("utf-8"))
+        return
+    try:
+        Path(where).write_bytes(raw)
+    except OSError as error:
+        raise InputError(f"The calendar file {clean(where, limit=200)} cannot be written: {error.strerror}.") from error
+    write(f"Written: {clean(where, limit=200)}\n")
+
+
+def now(call: Call) -> int:
+    """Print what can be done in the next minutes."""
+    from logbook.cli.commands import say_problems, whole_book, width, write_json
+    from logbook.model.measures import parse_minutes
+    from logbook.planning.at_rest import at_rest
+    from logbook.planning.countdown import countdowns
+    from logbook.planning.free_time import time_zone
+    from logbook.planning.reminders import reminders
+    from logbook.planning.what_now import what_now
+    from logbook.render.plan import now_data, now_text
+
+    minutes = parse_minutes(call.options.minutes)
+    with call.read() as session:
+        book = whole_book(session)
+        moment = session.now.astimezone(time_zone(book.shop.settings.time_zone))
+        found = (
+            what_now(book, minutes, moment),
+            countdowns(book, moment),
+            reminders(book, moment, waits=False),
+            at_rest(book, moment.date()),
+        )
+        if call.options.as_json:
+            write_json(now_data(*found, minutes=minutes, now=moment))
+        else:
+            write(now_text(*found, minutes=minutes, now=moment, width=width(call)))
+        say_problems(session)
+    return 0

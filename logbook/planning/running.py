@@ -1,0 +1,114 @@
+"""Work begun, laid down and done: the time that was really used goes into the record."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from logbook.errors import InputError
+from logbook.model.edits import replaced
+from logbook.model.measures import hours_and_minutes
+from logbook.model.shop import Shop
+from logbook.model.unit import Book, Unit
+from logbook.model.words import WorkState
+from logbook.model.work import Operation
+from logbook.planning.operations import proposed, taken_in
+from logbook.planning.usual import usual_work
+
+
+def started(unit: Unit, code: str, at: datetime, shop: Shop) -> Unit:
+    """The record with an operation being worked on since `at`; what follows from the record is written down first.
+
+    Raises:
+        InputError: there is no such operation, it is done, or it is being worked on already.
+    """
+    if all(o.code != code for o in unit.operations):
+        proposal = next((p for p in proposed(unit, usual_work(shop)) if p.operation.code == code), None)
+        unit = unit if proposal is None else taken_in(unit, proposal)
+    operation = _operation(unit, code)
+    if operation.state is WorkState.DONE:
+        raise InputError(f"{code} {operation.name} is done already.")
+    if operation.started_at is not None:
+        raise InputError(f"{code} {operation.name} is being worked on already.")
+    return _put(unit, operation.model_copy(update={"state": WorkState.DOING, "started_at": at}))
+
+
+def stopped(unit: Unit, code: str, at: datetime) -> Unit:
+    """The record with the work laid down at `at`; the minutes since it was taken up are counted.
+
+    Raises:
+        InputError: nobody is working on it.
+    """
+    operation = _operation(unit, code)
+    if operation.started_at is None:
+        raise InputError(f"Nobody is working on {code} {operation.name}.")
+    return _put(unit, operation.model_copy(update={"started_at": None, "spent": _spent(operation, at)}))
+
+
+def finished(unit: Unit, code: str, at: datetime) -> Unit:
+    """The record with an operation, or one of its times, done at `at`.
+
+    Raises:
+        InputError: there is no such operation, or it is done.
+    """
+    operation = _operation(unit, code)
+    if operation.state is WorkState.DONE:
+        raise InputError(f"{code} {operation.name} is done already.")
+    spent = _spent(operation, at) if operation.started_at is not None else operation.spent
+    changes: dict[str, object] = {"started_at": None, "spent": spent}
+    done = operation.times_done + 1
+    if operation.times > 1:
+        changes |= {"times_done": done, "last_at": at}
+    if done >= operation.times:
+        changes |= {"state": WorkState.DONE, "done_at": at}
+    else:
+        changes |= {"state": WorkState.DOING}
+    return _put(unit, operation.model_copy(update=changes))
+
+
+def opened_again(unit: Unit, code: str) -> Unit:
+    """The record with the last of an operation's times, or the whole of it, not done after all.
+
+    Raises:
+        InputError: there is no such operation, or nothing of it is done.
+    """
+    operation = _operation(unit, code)
+    if operation.state is not WorkState.DONE and not operation.times_done:
+        raise InputError(f"{code} {operation.name} is not done.")
+    times = max(0, operation.times_done - 1)
+    state = WorkState.DOING if times or operation.spent else WorkState.TO_DO
+    changes = {"state": state, "done_at": None, "times_done": times, "last_at": None}
+    return _put(unit, operation.model_copy(update=changes))
+
+
+def running(book: Book) -> tuple[tuple[Unit, Operation], ...]:
+    """What is being worked on, over all units."""
+    return tuple((u, o) for u in book.units.values() for o in u.operations if o.started_at is not None)
+
+
+def running_words(operation: Operation, now: datetime) -> str:
+    """How long it has been worked on, against what was likely: `since 19:05, 25 min of 45`."""
+    if operation.started_at is None:
+        return ""
+    gone = _spent(operation, now)
+    likely = None if operation.effort is None else -(-operation.effort.likely // max(1, operation.times))
+    of = "" if likely is None else f" of {hours_and_minutes(likely)}"
+    return f"since {operation.started_at.astimezone(now.tzinfo):%H:%M}, {hours_and_minutes(gone)}{of}"
+
+
+def _spent(operation: Operation, at: datetime) -> int:
+    """Whole minutes used so far, rounded; a clock set back counts nothing."""
+    assert operation.started_at is not None  # noqa: S101 - asked only of work that is being done
+    gone = max(timedelta(), at - operation.started_at)
+    return (operation.spent or 0) + round(gone / timedelta(minutes=1))
+
+
+def _operation(unit: Unit, code: str) -> Operation:
+    for operation in unit.operations:
+        if operation.code == code:
+            return operation
+    raise InputError(f"{unit.code} has no operation {code}.")
+
+
+def _put(unit: Unit, operation: Operation) -> Unit:
+    operations = replaced(unit.operations, operation, f"{unit.code} has no operation")
+    return unit.model_copy(update={"operations": operations})

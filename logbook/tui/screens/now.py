@@ -1,0 +1,122 @@
+"""What now, in full: everything that can be done in the minutes there are, waits and windows, units at rest."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.model.measures import hours_and_minutes
+from logbook.planning.at_rest import at_rest
+from logbook.planning.countdown import countdowns
+from logbook.planning.reminders import reminders
+from logbook.planning.running import running, started, stopped
+from logbook.planning.what_now import what_now
+from logbook.render.plain import clean, fitted
+from logbook.render.plan import now_words, rest_words
+from logbook.session import Session
+from logbook.teardown.ready import NowItem
+from logbook.tui.actions import Act
+from logbook.tui.frame import BookScreen
+from logbook.tui.plain import plain
+from logbook.tui.planner import whole_book
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class NowScreen(BookScreen):
+    """Everything that can be done now, the cleverest first."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("now.open", "enter", "open", "open", "Go to what is under the cursor", True),
+        Act("now.start", "space", "run", "start", "Start the operation; whatever runs is laid down", True),
+        Act("now.plan", "p", "plan", "plan", "The plan over all units", True),
+    )
+
+    def __init__(self, session: Session, minutes: int) -> None:
+        super().__init__(session)
+        self._minutes = minutes
+        self._items: dict[str, NowItem] = {}
+        self._places: dict[str, tuple[str, str, str]] = {}
+
+    def place(self) -> str:
+        """The place."""
+        return "Bench / what now"
+
+    def story_of(self) -> None:
+        """It is nobody's record."""
+        return
+
+    def compose_body(self) -> ComposeResult:
+        """The sentence and the list."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="now")
+
+    def first_focus(self) -> str:
+        """The list."""
+        return "#now"
+
+    def show_record(self) -> None:
+        """Everything anew, by the clock."""
+        book, now = whole_book(self.session), self.session.now.astimezone()
+        doable = what_now(book, self._minutes, now)
+        self._items, self._places = {}, {}
+        rows: list[Row] = []
+        for item in doable:
+            key = f"{item.kind} {item.unit} {item.code} {item.what}"
+            self._items[key], kind = item, "component" if item.kind == "test" and item.code else item.kind
+            self._places[key] = (item.unit, kind, item.code)
+            rows.append(self._row(key, item.unit, now_words(item)))
+        waits = [(c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(book, now)]
+        rows += self._group("Waits and windows", waits)
+        forget = [(r.unit, "unit", "", r.sentence) for r in reminders(book, now, waits=False)]
+        rows += self._group("Do not forget", forget)
+        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now.date())]
+        rows += self._group("At rest", rest)
+        span = hours_and_minutes(self._minutes)
+        words = f"{len(doable)} things fit into {span}, with what is here; the first is the cleverest."
+        nothing = f"Nothing is ready that fits into {span}. Say how long you have with t on the bench."
+        self.query_one("#question", Static).update(plain(words if doable else nothing))
+        self.query_one("#now", Rows).show(rows)
+
+    def _group(self, head: str, lines: list[tuple[str, str, str, str]]) -> list[Row]:
+        rows = [Row(f"head {head}", (head,), "head", selectable=False)] if lines else []
+        for i, (unit, kind, code, words) in enumerate(lines):
+            key = f"{head} {i} {unit} {code}"
+            self._places[key] = (unit, kind, code)
+            rows.append(self._row(key, unit, words))
+        return rows
+
+    def _row(self, key: str, unit: str, words: str) -> Row:
+        return Row(key, (fitted(f" {unit:<4} {clean(words, limit=400)}", self.room),))
+
+    def _key(self) -> str:
+        row = self.query_one("#now", Rows).current
+        return row.key if row is not None else ""
+
+    @on(Rows.Chosen, "#now")
+    def action_open(self) -> None:
+        """Go to it."""
+        if place := self._places.get(self._key()):
+            self.logbook.go_to(*place)
+
+    def action_run(self) -> None:
+        """Start it."""
+        item, at = self._items.get(self._key()), self.session.now
+        if item is None or item.kind not in ("operation", "proposed"):
+            self.say("Only operations are started; Enter goes to anything else.")
+            return
+        for unit, other in running(whole_book(self.session)):
+            edit = partial(stopped, code=other.code, at=at)
+            self.tried("", partial(self.session.apply, unit.code, f"{other.code} laid down", edit))
+        what = f"{item.code} started"
+        edit = partial(started, code=item.code, at=at, shop=self.session.shop)
+        self.tried(f"{item.unit} {what}", partial(self.session.apply, item.unit, what, edit))
+
+    def action_plan(self) -> None:
+        """The plan."""
+        from logbook.tui.screens.week import WeekScreen
+
+        self.app.push_screen(WeekScreen(self.session))

@@ -1,0 +1,236 @@
+"""The work of a unit: its operations, what is being worked on, the waits that run, and what follows from the record."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.errors import LogbookError
+from logbook.model.edits import UnitEdit
+from logbook.model.unit import Unit
+from logbook.planning.making import Made
+from logbook.planning.operations import proposed, taken_in
+from logbook.planning.running import finished, running, started, stopped
+from logbook.planning.usual import usual_work
+from logbook.session import Session
+from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
+from logbook.teardown.keeping import last_leaving_note, with_leaving_note
+from logbook.teardown.ready import readiness
+from logbook.tui.actions import Act
+from logbook.tui.opening import add_to, open_path
+from logbook.tui.plain import plain
+from logbook.tui.planner import Planner, whole_book
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.screens.work_rows import why_of, work_question, work_rows
+from logbook.tui.sections import UNIT_ACTS, SectionScreen
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.rows import Rows
+
+
+class WorkScreen(SectionScreen):
+    """Section 7 of a unit."""
+
+    SECTION = "work"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act(
+            "work.open", "enter", "open", "open", "All fields; what only follows from the record is written down", True
+        ),
+        Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
+        Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
+        Act("work.add", "a", "add", "add", "Write down an operation", True),
+        Act(
+            "work.why",
+            "w",
+            "why",
+            "why",
+            "What it waits for, what it frees, which order materials ask for",
+            True,
+        ),
+        Act("work.plan", "p", "plan", "plan", "The plan over all units", True),
+        Act("work.out", "x", "take_out", "take out", "Take the operation out of the record (undo puts it back)"),
+        *UNIT_ACTS,
+    )
+    DEFAULT_CSS = "WorkScreen #left { height: auto; max-height: 2; padding: 0 1; color: $text-warning; }"
+
+    def __init__(self, session: Session, code: str) -> None:
+        super().__init__(session, code)
+        self._planner = Planner(self, self._told)
+        self._made: Made | None = None
+        self._worked_here = False
+        self._answers: dict[str, str] = {}
+
+    def compose_section(self) -> ComposeResult:
+        """How much there is, how it was left, the operations."""
+        yield Static("", id="question", classes="question")
+        yield Static("", id="left")
+        yield Rows(id="operations")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The operations."""
+        return "#operations"
+
+    def show_record(self) -> None:
+        """The operations as they are; the plan follows when it is made."""
+        unit, note = self.unit, last_leaving_note(self.unit)
+        left = self.query_one("#left", Static)
+        left.update(plain(note, limit=300))
+        left.display = bool(note)
+        self._show(unit)
+        self._planner.start(improve=False)
+
+    def on_unmount(self) -> None:
+        """Nobody looks any more."""
+        self._planner.stop()
+
+    def _show(self, unit: Unit) -> None:
+        found = proposed(unit, usual_work(self.session.shop))
+        now = self.session.now.astimezone()
+        question = work_question(unit, found, self._made)
+        self.query_one("#question", Static).update(plain(question, limit=400))
+        self.query_one("#operations", Rows).show(work_rows(unit, found, self._made, now, self.room))
+
+    def _told(self, made: Made, going: str) -> None:  # noqa: ARG002 - it is not improved from here
+        self._made = made
+        self._show(self.unit)
+
+    def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
+        """Put the cursor on an operation."""
+        self.query_one("#operations", Rows).go_to(code)
+
+    def current(self) -> str:
+        """Code of the operation under the cursor; empty for none."""
+        row = self.query_one("#operations", Rows).current
+        return row.key if row is not None else ""
+
+    # What can be done
+
+    @on(Rows.Chosen, "#operations")
+    def action_open(self) -> None:
+        """All fields of the operation; a proposed one is written down first."""
+        code = self._written_down()
+        if code:
+            open_path(self, self.CODE, ("operations", code))
+
+    def _written_down(self) -> str:
+        code, unit = self.current(), self.unit
+        if not code or any(o.code == code for o in unit.operations):
+            return code
+        proposal = next((p for p in proposed(unit, usual_work(self.session.shop)) if p.operation.code == code), None)
+        if proposal is None:
+            return ""
+        what = f"{code} {proposal.operation.name}: written down"
+        kept = self.tried(what, partial(self.session.apply, self.CODE, what, partial(taken_in, proposal=proposal)))
+        return code if kept else ""
+
+    def action_run(self) -> None:
+        """Start or lay down; one person works on one thing, so that whatever else runs is laid down."""
+        code, at = self.current(), self.session.now
+        if not code:
+            return
+        mine = next((o for o in self.unit.operations if o.code == code), None)
+        if mine is not None and mine.started_at is not None:
+            self._apply(f"{code} laid down", partial(stopped, code=code, at=at))
+            return
+        for unit, other in running(whole_book(self.session)):
+            edit = partial(stopped, code=other.code, at=at)
+            said = f"{other.code} laid down"
+            if not self.tried(said, partial(self.session.apply, unit.code, said, edit)):
+                return
+        ready = readiness(self.unit, mine, at.astimezone()) if mine is not None else None
+        said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
+        self._apply(said, partial(started, code=code, at=at, shop=self.session.shop))
+
+    def action_done(self) -> None:
+        """Finished."""
+        code, at, shop = self.current(), self.session.now, self.session.shop
+        if not code:
+            return
+        known = any(o.code == code for o in self.unit.operations)
+
+        def edit(unit: Unit) -> Unit:
+            unit = unit if known else stopped(started(unit, code, at, shop), code, at)
+            return finished(unit, code, at)
+
+        self._apply(f"{code} finished", edit)
+
+    def _apply(self, what: str, edit: UnitEdit) -> None:
+        if self.tried(what, lambda: self.session.apply(self.CODE, what, edit)):
+            self._worked_here = True
+
+    def action_add(self) -> None:
+        """A new operation."""
+        add_to(self, self.CODE, ("operations",))
+
+    def action_take_out(self) -> None:
+        """Out of the record."""
+        code = self.current()
+        if not any(o.code == code for o in self.unit.operations):
+            self.say("This follows from the record; change what it follows from, or leave it.")
+            return
+        what = f"{code} taken out"
+
+        def edit(unit: Unit) -> Unit:
+            return unit.model_copy(update={"operations": tuple(o for o in unit.operations if o.code != code)})
+
+        self.tried(f"{what}; z puts it back", partial(self.session.apply, self.CODE, what, edit))
+
+    def action_why(self) -> None:
+        """What stands behind the operation under the cursor."""
+        code = self.current()
+        if not code:
+            return
+        try:
+            said = why_of(self.unit, code, self.session.shop, self.session.now.astimezone(), self._made)
+        except LogbookError as error:
+            self.say(str(error), "error")
+            return
+        self.app.push_screen(PageScreen(self.session, self.CODE, "work / why", code, lambda: said))
+
+    def action_plan(self) -> None:
+        """The plan over all units."""
+        from logbook.tui.screens.week import WeekScreen
+
+        self.app.push_screen(WeekScreen(self.session))
+
+    # Leaving in the middle
+
+    def action_back(self) -> None:
+        """Back, once how it was left is offered to be written down."""
+        begun = any(o.state == "doing" for o in self.unit.operations)
+        if not self._worked_here or not begun or self.session.read_only:
+            super().action_back()
+            return
+        self._worked_here, self._answers = False, {}
+        self._ask_on()
+
+    def _ask_on(self) -> None:
+        question = next((q for q in LEAVING_QUESTIONS if q.key not in self._answers), None)
+        if question is None:
+            self._note()
+            super().action_back()
+            return
+        self.query_one(Ask).ask(
+            question.key, question.question, "", "Enter goes on, with or without; Esc leaves at once."
+        )
+
+    def _note(self) -> None:
+        note = leaving_note(self._answers)
+        if note:
+            edit = partial(with_leaving_note, note=note, at=self.session.now)
+            self.tried("", partial(self.session.apply, self.CODE, "note on leaving", edit))
+
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
+        self._answers[event.key] = " ".join(event.text.split())
+        self._ask_on()
+
+    @on(Ask.Left)
+    def _left(self, event: Ask.Left) -> None:
+        self._answers[event.key] = " ".join(event.text.split())
+        self._note()
+        super().action_back()

@@ -1,0 +1,147 @@
+"""The operations of a unit as lines, and what stands behind one of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from logbook.model.measures import hours_and_minutes
+from logbook.model.shop import Shop
+from logbook.model.unit import Book, Unit
+from logbook.model.words import WorkState
+from logbook.model.work import Operation, Wait
+from logbook.planning.countdown import countdowns
+from logbook.planning.making import Made
+from logbook.planning.operations import Proposed, operations_of
+from logbook.planning.order import forced_order
+from logbook.planning.problem import finishes
+from logbook.planning.running import running_words
+from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.what_now import freed_by, left
+from logbook.render.plain import clean, fitted
+from logbook.teardown.ready import readiness
+from logbook.tui.widgets.rows import Row
+
+SIGNS = {WorkState.TO_DO: "[ ]", WorkState.DOING: "[/]", WorkState.DONE: "[x]"}
+
+
+def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> str:
+    """How much is to do and when it ends, in a sentence."""
+    open_ = [o for o in unit.operations if o.state is not WorkState.DONE]
+    if not unit.operations and not found:
+        return "No work is written down yet. Press a for the first operation; the plan and what now are made from them."
+    minutes = sum(left_of_all(o) for o in open_)
+    words = f"{len(open_)} of {len(unit.operations)} operations to do, {hours_and_minutes(minutes)}"
+    words += f"; {len(found)} more follow from the record (~)" if found else ""
+    end = None if made is None else finishes(made.found.problem, made.schedule).get(unit.code)
+    if made is not None and end is not None and end > made.found.clock.now:
+        words += f". Ends {made.found.clock.wall(end):%a %d %b}"
+        worst = made.at_worst.get(unit.code)
+        words += "" if worst is None else f", at worst {worst:%a %d %b}"
+    return words + "."
+
+
+def left_of_all(operation: Operation) -> int:
+    """Likely minutes that an operation still takes, all of its times together."""
+    each = left(operation)
+    if each is None:
+        return 0
+    return each * max(1, operation.times - operation.times_done) if operation.times > 1 else each
+
+
+def work_rows(unit: Unit, found: Sequence[Proposed], made: Made | None, now: datetime, columns: int) -> list[Row]:
+    """Every operation in recorded order with its time, its planned start, and the wait that runs after it."""
+    alone = Book.model_construct(shop=Shop(), units={unit.code: unit})
+    waits = {c.code: c.words for c in countdowns(alone, now)}
+    rows = []
+    for o in unit.operations:
+        when = _done_words(o) if o.state is WorkState.DONE else _when(unit.code, o, made)
+        rows.append(_row(o, when, running_words(o, now), waits.get(o.code, ""), columns))
+    if found:
+        rows.append(Row("head follows", ("Follows from the record",), "head", selectable=False))
+    for p in found:
+        line = _line(" ~ ", p.operation, _when(unit.code, p.operation, made), columns)
+        rows.append(Row(p.operation.code, (line, fitted(f"           {clean(p.why, limit=200)}", columns))))
+    return rows
+
+
+def _row(o: Operation, when: str, running: str, wait: str, columns: int) -> Row:
+    notes = [f"being worked on {running}"] if running else []
+    if wait:
+        notes.append(f"wait after it: {wait}")
+    sign = "[>]" if o.started_at is not None else SIGNS[o.state]
+    lines = (_line(sign, o, when, columns), *(fitted(f"           {clean(n, limit=200)}", columns) for n in notes))
+    tone = "done" if o.state is WorkState.DONE and not wait else "warning" if "MISSED" in wait else ""
+    return Row(o.code, lines, tone)
+
+
+def _line(sign: str, o: Operation, when: str, columns: int) -> str:
+    likely = left(o)
+    time = "?" if likely is None else hours_and_minutes(likely)
+    times = f", {o.times_done} of {o.times} done" if o.times > 1 else ""
+    room = max(10, columns - 4 - 8 - 9 - 18)
+    return f"{sign:<4}{fitted(o.code, 7)} {fitted(clean(o.name + times, limit=200), room)} {time:>8} {when:>17}"
+
+
+def _done_words(o: Operation) -> str:
+    spent = "" if o.spent is None else f"took {hours_and_minutes(o.spent)}"
+    return spent or "done"
+
+
+def _when(unit: str, o: Operation, made: Made | None) -> str:
+    if made is None:
+        return "…"
+    keys = [k for k, w in made.found.work.items() if w.unit == unit and w.code == o.code]
+    starts = [made.schedule.starts[k] for k in keys if k in made.schedule.starts]
+    ahead = [s for s in starts if s >= made.found.clock.now]
+    if ahead:
+        return f"{made.found.clock.wall(min(ahead)):%a %d %b %H:%M}"
+    return "no place" if keys and not starts else ""
+
+
+def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) -> list[str]:
+    """What an operation waits for and frees, the wait after it, its orders by materials, and where numbers come from.
+
+    Raises:
+        InputError: the list of usual work or of rules cannot be used.
+    """
+    usual = usual_work(shop)
+    operations = operations_of(unit, usual)
+    operation = next((o for o in operations if o.code == code), None)
+    if operation is None:
+        return ["It is no longer in the record."]
+    said = [operation.note] if operation.note else []
+    ready = readiness(unit, operation, now)
+    said.append(
+        f"Not now: {ready.blocked}." if ready.blocked else "; ".join(["It can be done now", *ready.remarks]) + "."
+    )
+    said += [f"After: {', '.join(operation.after)}."] if operation.after else []
+    frees = freed_by(unit).get(code, 0)
+    said += [f"{frees} other operation{'s' if frees != 1 else ''} cannot start before it is done."] if frees else []
+    said += [f"Then: {wait_sentence(operation.wait, operation)}."] if operation.wait else []
+    said += [f"Between two times: {wait_sentence(operation.between, operation)}."] if operation.between else []
+    if made is not None:
+        keys = [k for k, w in made.found.work.items() if w.unit == unit.code and w.code == code]
+        said += [f"It has no place in the plan: {why}." for k in keys[:1] if (why := made.schedule.unplaced.get(k))]
+    order = forced_order(unit, operations, order_rules(shop), usual)
+    rules = [
+        f"{f.earlier} goes before {f.later}: {f.rule.why} ({f.rule.source})." for f in order.forced if code in f[:2]
+    ]
+    rules += [f"{c.sentence} ({c.rule.source})." for c in order.contrary if code in (c.earlier, c.later)]
+    said += ["# Order by materials", *rules] if rules else []
+    kinds = usual.kinds(operation.name)
+    said += ["# By its name it is"] if kinds else []
+    return said + [f"{k.name}: {k.note} Numbers: {k.source}." for k in kinds]
+
+
+def wait_sentence(wait: Wait, operation: Operation) -> str:
+    """The three numbers of a wait in words."""
+    words = f"{wait.what + ', ' if wait.what else ''}not before {hours_and_minutes(wait.earliest)}"
+    words += f", {hours_and_minutes(wait.clamped)} of it in clamps" if wait.clamped is not None else ""
+    if wait.latest is not None:
+        words += f", up to {hours_and_minutes(wait.latest)} as it is"
+        missed = operation.if_missed or "sand"
+        after = wait.latest if wait.after_sanding is None else wait.after_sanding
+        words += f", else from {hours_and_minutes(after)} on after: {missed}"
+        words += f" ({operation.if_missed_minutes} min)" if operation.if_missed_minutes else ""
+    return words
