@@ -4,21 +4,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 
 from logbook.model.casework_records import Case, HeldDimension, Panel, PanelJoint
-from logbook.model.measures import Length
+from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.unit import Unit
 from logbook.model.words import Axis, PanelRole
+
+_HUNDREDTH = TICKS_PER_MM // 100
 
 
 def ticks(length: Length | None, otherwise: str = "0 mm") -> int:
     """A length that may not be said, in ticks."""
-    return Length.of(otherwise).ticks if length is None else length.ticks
+    return _usual(otherwise) if length is None else length.ticks
+
+
+@cache
+def _usual(text: str) -> int:
+    return Length.of(text).ticks
 
 
 def mm(of: int) -> str:
-    """To 0.01 mm."""
-    return Length.from_ticks(of).in_mm()
+    """To 0.01 mm, as `Length.in_mm` shows it; without a record, because a case has hundreds of figures."""
+    hundredths, rest = divmod(of, _HUNDREDTH)
+    if rest * 2 > _HUNDREDTH or (rest * 2 == _HUNDREDTH and hundredths % 2):
+        hundredths += 1
+    whole, part = divmod(abs(hundredths), 100)
+    text = f"{whole}.{part:02d}".rstrip("0").rstrip(".")
+    return f"-{text}" if hundredths < 0 else text
 
 
 def signed(of: int) -> str:

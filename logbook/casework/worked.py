@@ -21,7 +21,7 @@ from logbook.casework.sizes import less_bands
 from logbook.casework.stacks import worked_stack
 from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan
-from logbook.model.casework_records import Case, Leaf, Panel, Strip
+from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip
 from logbook.model.measures import Length
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
@@ -119,7 +119,7 @@ def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase 
     names = members_of(unit)
     each = tuple(member_case(unit, name) for name in names)
     plan, first = unit.case.plan or CasePlan(), each[0]
-    panels = _together(each)
+    panels = _together([(m.member, m.panels) for m in each])
     moved, unknown = movements(panels, plan)
     kerf = ticks(unit.case.kerf or settings.kerf, "3 mm")
     held = _once([m.held for m in each], names)
@@ -143,6 +143,18 @@ def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase 
 
 def member_case(unit: Unit, member: str = "") -> MemberCase:
     """The case of one member. Raises InputError when the unit has none."""
+    drawn, held, frame, panels = _drawn(unit, member)
+    case = filled_in(drawn, panels, frame)
+    bodies = bodies_in(case, frame, panels)
+    stacks = tuple(worked_stack(s, panels) for s in case.stacks)
+    litres, words = _net_volume(case, frame, panels)
+    facts = CaseFacts(case, frame, bodies, stacks, litres, words)
+    found = consequences(case, frame, panels, stacks, bodies)
+    return MemberCase(member, case, frame, panels, held_results(held, facts, member), found, litres)
+
+
+def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Frame, tuple[WorkedPanel, ...]]:
+    """What one member's case is worked out from, its frame, and its panels."""
     drawn, held = case_of(unit, member), held_of(unit, member)
     if drawn is None:
         raise InputError(f"{unit.code} has no case to work out.")
@@ -151,13 +163,7 @@ def member_case(unit: Unit, member: str = "") -> MemberCase:
         filled, _ = taken_volume(drawn, frame, ())
         frame = frame_of(drawn, held, round(filled * CUBIC_TICKS_PER_LITRE))
     panels = worked_panels(drawn, frame)
-    case = filled_in(drawn, panels, frame)
-    bodies = bodies_in(case, frame, panels)
-    stacks = tuple(worked_stack(s, panels) for s in case.stacks)
-    litres, words = _net_volume(case, frame, panels)
-    facts = CaseFacts(case, frame, bodies, stacks, litres, words)
-    found = consequences(case, frame, panels, stacks, bodies)
-    return MemberCase(member, case, frame, panels, held_results(held, facts, member), found, litres)
+    return drawn, held, frame, panels
 
 
 def filled_in(case: Case, panels: Sequence[WorkedPanel], frame: Frame) -> Case:
@@ -193,26 +199,27 @@ def completed(unit: Unit) -> Case | None:
     if unit.case is None:
         return None
     names = members_of(unit)
-    each = tuple(member_case(unit, name) for name in names)
-    panels = []
-    for worked in _together(each):
-        panels.append(_filled(worked).model_copy(update={"quantity": worked.quantity}))
-    strips = tuple(s.model_copy(update={"quantity": s.quantity * len(names)}) for s in each[0].case.strips)
-    return unit.case.model_copy(update={"panels": tuple(panels), "strips": strips})
+    each = [_drawn(unit, name) for name in names]
+    together = _together([(name, panels) for name, (_, _, _, panels) in zip(names, each, strict=True)])
+    panels = tuple(_filled(p).model_copy(update={"quantity": p.quantity}) for p in together)
+    drawn, _, frame, first = each[0]
+    strips = filled_in(drawn, first, frame).strips
+    more = tuple(s.model_copy(update={"quantity": s.quantity * len(names)}) for s in strips)
+    return unit.case.model_copy(update={"panels": panels, "strips": more})
 
 
-def _together(each: Sequence[MemberCase]) -> tuple[WorkedPanel, ...]:
+def _together(each: Sequence[tuple[str, Sequence[WorkedPanel]]]) -> tuple[WorkedPanel, ...]:
     """The panels of all members; those that are alike stand once, with how many there are in all."""
     found: dict[int, tuple[WorkedPanel, list[str]]] = {}
     order: list[WorkedPanel] = []
-    for m in each:
-        for p in m.panels:
+    for member, panels in each:
+        for p in panels:
             at = next((i for i, q in enumerate(order) if q == p), None)
             if at is None:
                 order.append(p)
                 at = len(order) - 1
                 found[at] = (p, [])
-            found[at][1].append(m.member)
+            found[at][1].append(member)
     return tuple(replace(p, quantity=p.quantity * len(names), members=tuple(names)) for p, names in found.values())
 
 

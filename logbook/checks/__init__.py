@@ -5,8 +5,9 @@ number of its check, so that the same thing is always called by the same number:
 
 1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
 7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
-11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding,
-17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and untouched, 24 photos, 25 closing.
+11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding, 14 layouts,
+15 pieces wanted twice, 16 the pile, 17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and
+untouched, 24 photos, 25 closing.
 """
 
 from __future__ import annotations
@@ -14,7 +15,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.checks import casework, closing, counts, evidence, order, photos, pieces, stop_line, supplies, waiting
+from logbook.checks import (
+    casework,
+    closing,
+    counts,
+    evidence,
+    order,
+    photos,
+    pieces,
+    pile,
+    stop_line,
+    supplies,
+    waiting,
+)
 from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
 from logbook.model.shop import Shop
@@ -80,7 +93,11 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
 def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
     """Every problem of all units, then those that only show over the whole book."""
     of_units = [p for unit in book.units.values() for p in check_unit(unit, book.shop, now)]
-    return (*of_units, *counts.bags_of_book(dict(book.units)), *_sorted(supplies.shelf(book.shop, now)))
+    of_pile = _sorted(
+        p for check in (pile.layouts_hold, pile.wanted_twice, pile.pile_looked_through) for p in check(book, now)
+    )
+    of_shelf = _sorted(supplies.shelf(book.shop, now))
+    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf)
 
 
 def _sorted(problems: Iterator[Problem]) -> tuple[Problem, ...]:

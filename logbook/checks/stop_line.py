@@ -4,21 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from decimal import Context, Decimal, localcontext
 from fractions import Fraction
-from typing import NamedTuple
 
 from logbook.checks.problem import Problem, Severity
-from logbook.model.measures import Estimate
+from logbook.costing import cash_to_come
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Supply, WorkState
-
-
-class _Cash(NamedTuple):
-    low: Decimal
-    likely: Decimal
-    high: Decimal
+from logbook.model.words import WorkState
 
 
 def stop_line_set(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
@@ -34,21 +26,16 @@ def stop_line_set(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
             yield Problem(19, "stop-line-moved", unit.code, "stop line", sentence, Severity.LOOK)
 
 
-def stop_line_kept(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
-    """Check 19: cash to come against the stop line.
-
-    Only what is certain to be needed is added up: parts that are not here, other costs, and consumables of
-    which the shelf has nothing. So what is reported here is over in any case; the costs show the exact sums.
-    """
+def stop_line_kept(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
+    """Check 19: cash to come against the stop line, the same sums as the costs show."""
     if not unit.stop_lines:
         return
-    limit, cash = unit.stop_lines[-1].amount, _cash_for_certain(unit, shop)
-    expected = (Fraction(cash.low) + 4 * Fraction(cash.likely) + Fraction(cash.high)) / 6
+    limit, cash = unit.stop_lines[-1].amount, cash_to_come(unit, shop, now.astimezone().date())
     if cash.likely > limit:
         code, words, severity = "stop-line-passed", f"the likely cash to come is {cash.likely}: stop", Severity.WRONG
-    elif expected > Fraction(limit):
-        shown = Decimal(f"{round(expected * 100)}E-2")
-        code, words, severity = "stop-line-at-risk", f"the expected cash to come is {shown}", Severity.LOOK
+    elif cash.expected > Fraction(limit):
+        words = f"the expected cash to come is {cash.expected_shown}"
+        code, severity = "stop-line-at-risk", Severity.LOOK
     elif cash.high > limit:
         code, words, severity = "stop-line-could-pass", f"the high case comes to {cash.high}", Severity.NOTE
     else:
@@ -73,23 +60,3 @@ def make_or_break(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
                 "before it. Do the test now."
             )
             yield Problem(19, "test-overtaken", unit.code, gated.code, sentence, Severity.WRONG)
-
-
-def _cash_for_certain(unit: Unit, shop: Shop) -> _Cash:
-    in_stock = {_same(i.name) for i in shop.shelf if i.stock > 0}
-    prices: list[Estimate] = [p.price for p in unit.parts if p.price is not None and p.supply is not Supply.HERE]
-    prices += [c.price for c in unit.cost_lines if c.price is not None]
-    prices += [
-        c.price for c in unit.consumables if c.price is not None and c.terms and _same(c.consumable) not in in_stock
-    ]
-    with localcontext(Context(prec=100)):
-        zero = Decimal("0.00")
-        return _Cash(
-            sum((p.low for p in prices), zero),
-            sum((p.likely for p in prices), zero),
-            sum((p.high for p in prices), zero),
-        )
-
-
-def _same(words: str) -> str:
-    return " ".join(words.split()).casefold()

@@ -241,6 +241,27 @@ def pile(call: Call) -> int:
     return show_pile(call)
 
 
+def print_(call: Call) -> int:
+    """Print a document of a unit, to a file or to the output."""
+    from logbook.cli.papers import print_ as printed
+
+    return printed(call)
+
+
+def ticks(call: Call) -> int:
+    """Enter the ticks made on a printed list."""
+    from logbook.cli.papers import ticks as entered
+
+    return entered(call)
+
+
+def starters(call: Call) -> int:
+    """List the kinds of object to start from, or show one."""
+    from logbook.cli.papers import starters as listed
+
+    return listed(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -300,6 +321,9 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "plan": plan,
     "now": now,
     "screw": screw,
+    "print": print_,
+    "ticks": ticks,
+    "starters": starters,
     "check": check,
     "photos": photos,
     "serve": serve,

@@ -146,6 +146,41 @@ def _photos(to: argparse.ArgumentParser) -> None:
     export.add_argument("--with-place", action="store_true", help="leave in what the camera wrote, such as the place")
 
 
+PAPERS = ("reassembly", "decision", "bom", "labels", "cuts", "record")
+FORMS = ("pdf", "txt", "md", "html", "csv")
+
+
+def _print(to: argparse.ArgumentParser) -> None:
+    to.add_argument("unit", metavar="UNIT", help="code of the unit, such as R1; “shop” for labels of offcuts and jars")
+    to.add_argument("what", metavar="WHAT", choices=PAPERS, help=", ".join(PAPERS))
+    to.add_argument(
+        "--as", dest="form", choices=FORMS, help="the form: pdf (when nothing else is said), txt, md, html, csv"
+    )
+    to.add_argument("--to", metavar="FILE", help="where to; “-” is the output. A pipe needs no --to")
+    to.add_argument("--replace", action="store_true", help="replace a file that is there")
+    to.add_argument("--paper", choices=("a4", "letter"), default="a4", help="size of the paper (a4)")
+    to.add_argument("--large", action="store_true", help="large type")
+    to.add_argument(
+        "--kind", metavar="KINDS", help="labels for: bag, box, wire, part, offcut, jar, card; several with commas"
+    )
+    to.add_argument("--sheet", metavar="NAME", default="a4-3x7", help="label sheet, by its name in label_sheets.json")
+    to.add_argument("--start", type=int, metavar="N", default=1, help="first free label of a used sheet")
+    to.add_argument("--outline", action="store_true", help="draw the edges of the labels, to cut them out")
+    to.add_argument("--width", type=columns_wanted, metavar="N", help="columns of plain text, 40 to 200 (80)")
+
+
+def _ticks(to: argparse.ArgumentParser) -> None:
+    _of_unit(to)
+    to.add_argument("lines", metavar="LINES", help="the lines that are ticked: A01-A07,A09 or 1-7,9")
+    to.add_argument("--version-on-paper", dest="version", type=int, metavar="N", help="the record version on the paper")
+    to.add_argument("--although", metavar="WHY", default="", help="why lines are done that are not ready")
+
+
+def _starters(to: argparse.ArgumentParser) -> None:
+    to.add_argument("name", metavar="NAME", nargs="?", default="", help="show one in full")
+    to.add_argument("--json", dest="as_json", action="store_true", help="as JSON, to copy and change")
+
+
 OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "reassembly": _reassembly,
     "bom": _of_unit,
@@ -157,6 +192,9 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "plan": _plan,
     "now": _now,
     "screw": _screw,
+    "print": _print,
+    "ticks": _ticks,
+    "starters": _starters,
     "check": _of_unit_or_all,
     "photos": _photos,
     "serve": _serve,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call
 from logbook.cli.output import write
@@ -51,12 +51,12 @@ def rules_from(call: Call, of_shop: Rules | None = None) -> Rules:
     from logbook.layout.records import Rules
 
     options, rules = call.options, replace(of_shop or Rules(), rounds=20_000, seconds=10.0)
-    lengths = {
+    lengths: dict[str, Any] = {
         name: _ticks(given, f"--{name.replace('_', '-')}")
         for name in ("kerf", "trim", "thickness_tolerance")
         if (given := getattr(options, name)) is not None
     }
-    rules = replace(rules, **lengths)  # type: ignore[arg-type]  # every one of these fields is a length
+    rules = replace(rules, **lengths)
     if options.seconds is not None:
         rules = replace(rules, seconds=_seconds(options.seconds), rounds=None)
     if options.seed is not None:

@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 Exact = Fraction | Decimal | int
-"""A number that holds its value exactly. There is no float anywhere in the costs."""
+"""A number that holds its value exactly. Only draws (`simulation`) and ratios of times (`actuals`) are floats."""
 
 ZERO = Decimal("0.00")
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
 
+from logbook.casework import completed
 from logbook.layout.keeping import keep_rule, kind_of, usable
 from logbook.layout.records import Box, PartToCut, Piece, Rules
 from logbook.layout.reservations import claims_on, held_for
@@ -33,20 +34,27 @@ def parts_of(unit: Unit, kind: PartKind) -> tuple[PartToCut, ...]:
     """The parts of a unit's case that are to be cut, as far as their sizes are known.
 
     A panel counts at its rough size (else cut, else finish size), one part for each layer; a leaf at the size it is
-    cut to; a strip at its length and the section of its stock. A unit that is a pair or set wants them for each
-    member. What is cut already, or has no size, is not among them (see `without_size`).
+    cut to; a strip at its length and the section of its stock. Sizes that are not written down are computed, and a
+    unit that is a pair or set wants the parts of each member. What has no size is left out (see `without_size`).
     """
-    if unit.case is None:
+    case = completed(unit)
+    if case is None:
         return ()
-    whole = unit.whole_set()
-    times = len(whole.members) if whole is not None else 1
     if kind is PartKind.PANELS:
-        found = [p for panel in unit.case.panels for p in _layers(unit.code, panel, times)]
+        found = [p for panel in case.panels for p in _layers(unit.code, panel)]
     elif kind is PartKind.VENEER:
-        found = [p for panel in _around(unit.case.panels) for p in _leaves(unit.code, panel, times)]
+        found = [p for panel in _around(case.panels) for p in _leaves(unit.code, panel)]
     else:
-        found = [p for strip in unit.case.strips if (p := _strip(unit.code, strip, times))]
-    return tuple(found)
+        found = [p for strip in case.strips if (p := _strip(unit.code, strip))]
+    return tuple(_told_apart(found))
+
+
+def _told_apart(parts: Iterable[PartToCut]) -> Iterator[PartToCut]:
+    """The parts with codes of their own: members of a set can have unlike panels of one code."""
+    seen: dict[str, int] = {}
+    for part in parts:
+        seen[part.code] = seen.get(part.code, 0) + 1
+        yield part if seen[part.code] == 1 else replace(part, code=f"{part.code}-{seen[part.code]}")
 
 
 def parts_together(units: Sequence[Unit], kind: PartKind) -> tuple[PartToCut, ...]:
@@ -63,40 +71,37 @@ def size_to_cut(panel: Panel) -> Size | None:
 
 def without_size(unit: Unit) -> tuple[str, ...]:
     """Codes of the panels that cannot be laid out, because a size or a measured thickness is missing."""
-    panels = unit.case.panels if unit.case is not None else ()
+    case = completed(unit)
+    panels = case.panels if case is not None else ()
     return tuple(p.code for p in panels if size_to_cut(p) is None or not p.layers)
 
 
-def _layers(unit: str, panel: Panel, times: int) -> Iterator[PartToCut]:
+def _layers(unit: str, panel: Panel) -> Iterator[PartToCut]:
     size = size_to_cut(panel)
     if size is None:
         return
     for number, layer in enumerate(panel.layers, 1):
         code = panel.code if len(panel.layers) == 1 else f"{panel.code}.{number}"
         yield PartToCut(
-            code, panel.quantity * _of_set(panel, times), size.length.ticks, size.width.ticks, layer.material,
+            code, panel.quantity, size.length.ticks, size.width.ticks, layer.material,
             layer.thickness.ticks, panel.grain, unit=unit,
         )  # fmt: skip
 
 
-def _leaves(unit: str, panel: Panel, times: int) -> Iterator[PartToCut]:
+def _leaves(unit: str, panel: Panel) -> Iterator[PartToCut]:
     wrap = panel.wrap.strip()
     shown = backed = 0
     for leaf in panel.leaves:
-        if leaf.size is None:  # still to be computed, as the panel itself
+        if leaf.size is None:
             continue
         shown, backed = shown + leaf.show, backed + (not leaf.show)
         number = shown if leaf.show else backed
         code = f"{panel.code}{'v' if leaf.show else 'b'}{number if number > 1 else ''}"
         together = f"{unit} {wrap}" if wrap and leaf.show else ""
         yield PartToCut(
-            code, panel.quantity * _of_set(panel, times), leaf.size.length.ticks, leaf.size.width.ticks, leaf.material,
+            code, panel.quantity, leaf.size.length.ticks, leaf.size.width.ticks, leaf.material,
             leaf.thickness.ticks, panel.grain, together, unit,
         )  # fmt: skip
-
-
-def _of_set(panel: Panel, times: int) -> int:
-    return 1 if panel.member.strip() else times
 
 
 _PLACES = (("left", "l"), ("top",), ("right", "r"), ("bottom",))
@@ -115,15 +120,14 @@ def _around(panels: Sequence[Panel]) -> list[Panel]:
 _SECTION = re.compile(r"(\d+(?:[.,]\d+)?)\s*[x×]\s*(\d+(?:[.,]\d+)?)")
 
 
-def _strip(unit: str, strip: Strip, times: int) -> PartToCut | None:
+def _strip(unit: str, strip: Strip) -> PartToCut | None:
     """A strip with its section: as recorded, else as the name of its stock says; without one it cannot be laid out."""
     section = _SECTION.search(strip.material)
     wide = strip.wide or (Length.of(section[2]) if section else None)
     thick = strip.thick or (Length.of(section[1]) if section else None)
-    if wide is None or thick is None:
+    if wide is None or thick is None or strip.length is None:
         return None
-    count = strip.quantity * times
-    return PartToCut(strip.code, count, strip.length.ticks, wide.ticks, strip.material, thick.ticks, unit=unit)
+    return PartToCut(strip.code, strip.quantity, strip.length.ticks, wide.ticks, strip.material, thick.ticks, unit=unit)
 
 
 def rules_of(shop: Shop, unit: str = "", *, kerf: Length | None = None, seed: int = 1) -> Rules:

@@ -14,6 +14,7 @@ from logbook.layout.asked import PartKind, layout_for
 from logbook.layout.records import Cut
 from logbook.layout.saw import Saw, exchanged, is_kept, offcuts_of, standing_now
 from logbook.model.layout_records import KeptLayout
+from logbook.model.promises import Promise, with_promise
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
@@ -41,6 +42,19 @@ def without_layout(unit: Unit, kind: PartKind) -> Unit:
     if kept is not None and (kept.done or kept.cut):
         raise InputError("Wood was cut by this layout; it stays. L lays the rest out again.")
     return unit.model_copy(update={"layouts": tuple(k for k in unit.layouts if k.what != kind)})
+
+
+def reserved_by(unit: Unit, shop: Shop, kind: PartKind) -> AtTheSaw:
+    """The promise written on every piece of a layout that is not cut yet. Raises InputError when there is none."""
+    saw = Saw.of(unit, shop, kind)
+    codes = {p.piece.code for p in saw.kept.pieces if not p.finished}
+    promise = Promise(unit.code, str(kind))
+    pile = tuple(
+        o.model_copy(update={"reserved_for": with_promise(o.reserved_for, promise)}) if o.code in codes else o
+        for o in shop.offcuts
+    )
+    after = shop if pile == shop.offcuts else shop.model_copy(update={"offcuts": pile})
+    return AtTheSaw(unit, after, f"{', '.join(sorted(codes))} reserved for {promise}")
 
 
 def ticked(unit: Unit, shop: Shop, kind: PartKind, order: int, today: date) -> AtTheSaw:

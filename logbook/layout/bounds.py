@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from logbook.layout.preparing import Prepared
 
-NODES = 20_000
+NODES = 10_000
+LOOKED_INTO = 3
 
 
 def least(prepared: Prepared, cost: Sequence[int], items: Sequence[int] | None = None) -> int:
@@ -22,13 +23,15 @@ def least(prepared: Prepared, cost: Sequence[int], items: Sequence[int] | None =
     """
     wanted = range(len(prepared.items)) if items is None else items
     fits = {i: frozenset(p for p, row in enumerate(prepared.options) if row[i]) for i in wanted}
-    best = 0
+    asked = []
     for choice in set(fits.values()) | {frozenset(range(len(prepared.pieces)))}:
         inside = [i for i in wanted if fits[i] <= choice]
         need = sum(prepared.need[i] for i in inside)
         rooms = [(cost[p], _room(prepared, p, inside)) for p in sorted(choice)]
-        best = max(best, cover(rooms, need))
-    return best
+        asked.append((cover(rooms, need, 0), sorted(rooms), need))
+    asked.sort(reverse=True)
+    # The quick bound tells which choices matter; only those are looked into.
+    return max(cover(rooms, need) for _, rooms, need in asked[:LOOKED_INTO])
 
 
 def _room(prepared: Prepared, piece: int, items: Sequence[int]) -> int:

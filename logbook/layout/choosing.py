@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from itertools import combinations
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from heapq import heapify, heappop, heappush
+from itertools import combinations, count
 
 from logbook.layout.improving import Improver, used_pieces
 from logbook.layout.packing import Manner, fill
 
 Choice = frozenset[int]
+
+MOST_SIDES, MOST_CHOICES = 140, 400
+"""How many exchanges of either side are paired at most, and how many sets are remembered."""
 
 DENSITY, SPREAD = 0.82, 0.035
 """How full pieces can be cut with good prospects, and how fast these fall beyond; measured on invented piles."""
@@ -22,44 +27,80 @@ def cheapen(improver: Improver, floor: int) -> None:
         improver: holds the best layout and the effort.
         floor: no set of pieces worth less can hold everything.
     """
-    tried: dict[Choice, int] = {}
+    tried: Counter[Choice] = Counter()
+    best, heap = None, _Prospects(improver, tried)
     while not improver.effort.ended and improver.best.score[1] > floor:
-        used = used_pieces(improver.best.filling)
-        choice = _likeliest(improver, used, tried)
+        if improver.best is not best:
+            best, heap = improver.best, _Prospects(improver, tried)
+        choice = heap.likeliest()
         if choice is None:
             return
-        tried[choice] = tried.get(choice, 0) + 1
-        _attempt(improver, choice, used)
+        tried[choice] += 1
+        _attempt(improver, choice, used_pieces(best.filling))
+        heap.again(choice)
 
 
-def _likeliest(improver: Improver, used: Choice, tried: dict[Choice, int]) -> Choice | None:
-    """The set with the best prospect: what it saves, times how likely everything fits."""
-    p = improver.prepared
-    placed = [i for i in range(len(p.items)) if i not in set(improver.best.left)]
-    need = sum(p.need[i] for i in placed)
-    worth = improver.best.score[1]
-    chosen, prospect = None, 0.0
-    for candidate, cost in _near(used, p.worth, worth):
-        room = sum(p.capacity[n] for n in candidate)
-        if room < need:
-            continue
-        likely = 1 / (1 + math.exp((need / room - DENSITY) / SPREAD))
-        value = (worth - cost) * likely / (1 + tried.get(candidate, 0)) ** 1.5
-        if value > prospect and all(any(p.options[n][i] for n in candidate) for i in placed):
-            chosen, prospect = candidate, value
-    return chosen
+class _Prospects:
+    """The cheaper sets near the best one, the one with the best prospect first.
+
+    The prospect is what a set saves, times how likely everything fits, and falls each time it was tried in vain.
+    """
+
+    def __init__(self, improver: Improver, tried: Counter[Choice]) -> None:
+        self._improver, self._tried = improver, tried
+        p, left = improver.prepared, set(improver.best.left)
+        self._placed = [i for i in range(len(p.items)) if i not in left]
+        need = sum(p.need[i] for i in self._placed)
+        found: list[tuple[float, Choice]] = []
+        used = used_pieces(improver.best.filling)
+        for out, into, saved, room in _near(improver, used, need):
+            likely = 1 / (1 + math.exp((need / room - DENSITY) / SPREAD))
+            found.append((saved * likely, used.difference(out).union(into)))
+        found.sort(key=lambda f: -f[0])
+        self._plain = {c: v for v, c in found[:MOST_CHOICES]}
+        self._heap = [(-self._prospect(c), n, c) for n, c in enumerate(self._plain)]
+        self._number = count(len(self._heap))
+        heapify(self._heap)
+
+    def _prospect(self, choice: Choice) -> float:
+        return self._plain[choice] / math.pow(1 + self._tried[choice], 1.5)
+
+    def likeliest(self) -> Choice | None:
+        """The set to try next, taken out; None when there is none."""
+        options = self._improver.prepared.options
+        while self._heap:
+            choice = heappop(self._heap)[2]
+            if all(any(options[n][i] for n in choice) for i in self._placed):
+                return choice
+        return None
+
+    def again(self, choice: Choice) -> None:
+        """Put a set back that was tried in vain."""
+        heappush(self._heap, (-self._prospect(choice), next(self._number), choice))
 
 
-def _near(used: Choice, worth: Sequence[int], limit: int) -> Iterable[tuple[Choice, int]]:
-    """The sets that differ from those used by up to two pieces on each side and are worth less."""
-    others = [n for n in range(len(worth)) if n not in used]
-    total = sum(worth[n] for n in used)
-    added = [(c, sum(worth[n] for n in c)) for k in (0, 1, 2) for c in combinations(others, k)]
-    for out in (c for k in (1, 2) for c in combinations(sorted(used), k)):
-        base, freed = used.difference(out), sum(worth[n] for n in out)
-        for into, cost in added:
-            if cost < freed and total - freed + cost < limit:
-                yield base.union(into), total - freed + cost
+_Pieces = tuple[int, ...]
+
+
+def _near(improver: Improver, used: Choice, need: int) -> Iterator[tuple[_Pieces, _Pieces, int, int]]:
+    """Exchanges of up to two pieces on each side: what goes, what comes, what that saves, and the room in all.
+
+    Where there are very many, those looked at are drawn by chance.
+    """
+    p, random = improver.prepared, improver.random
+    others = [n for n in range(len(p.pieces)) if n not in used]
+    outs = [_summed(c, p.worth, p.capacity) for k in (1, 2) for c in combinations(sorted(used), k)]
+    ins = [_summed(c, p.worth, p.capacity) for k in (0, 1, 2) for c in combinations(others, k)]
+    outs, ins = (x if len(x) <= MOST_SIDES else random.sample(x, MOST_SIDES) for x in (outs, ins))
+    room = sum(p.capacity[n] for n in used)
+    for out, worth_out, room_out in outs:
+        for into, worth_in, room_in in ins:
+            if worth_in < worth_out and room - room_out + room_in >= need:
+                yield out, into, worth_out - worth_in, room - room_out + room_in
+
+
+def _summed(pieces: _Pieces, worth: Sequence[int], room: Sequence[int]) -> tuple[_Pieces, int, int]:
+    return pieces, sum(worth[n] for n in pieces), sum(room[n] for n in pieces)
 
 
 def _attempt(improver: Improver, choice: Choice, used: Choice) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from time import monotonic
 
-from logbook.layout.fullest import fullest
-from logbook.layout.improving import Improver
+from logbook.layout.fullest import Pains, fullest
+from logbook.layout.improving import Effort, Improver
 from logbook.layout.joined import Joined, Kind, write_down
 from logbook.layout.packing import Option, Start
 
@@ -40,7 +41,8 @@ def _crowded(improver: Improver, piece: int, nodes: int) -> bool:
         for (ways, need), items in alike.items()
     ]
     _x, _y, w, h = p.regions[piece]
-    found = fullest(w + kerf, h + kerf, kinds, nodes, lambda: not improver.effort.spend())
+    pains = Pains(nodes, _points(improver.effort), lambda: not improver.effort.spend())
+    found = fullest(w + kerf, h + kerf, kinds, pains)
     if found.joined is None or found.joined.profit <= sum(p.need[i] for i in here):
         return False
     groups = [list(items) for items in alike.values()]
@@ -49,6 +51,13 @@ def _crowded(improver: Improver, piece: int, nodes: int) -> bool:
     filling.free[piece], filling.logs[piece] = start[1], start[2]
     left = [i for i in (*here, *best.left) if i not in placed]
     return improver.take(filling, left)
+
+
+def _points(effort: Effort) -> int:
+    """How fine the promise may be; its tables cannot be ended midway and grow with the third power."""
+    if effort.until is None:
+        return 160
+    return max(30, min(160, int(110 * max(0.0, effort.until - monotonic()) ** (1 / 3))))
 
 
 def _written(

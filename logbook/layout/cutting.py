@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import pairwise
 
-from logbook.layout.records import MM, Cut, Node, Piece, Rules
+from logbook.layout.records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
 from logbook.layout.trees import keeps_any
-
-SHORT_RIP = 300 * MM
-SHORT_CROSSCUT = 150 * MM
-"""What is shorter is not ripped, or not crosscut, on a table saw (saw manuals; limits as in the trade's practice)."""
 
 Key = tuple[bool, str, int, bool]
 """With a knife or the saw, axis, fence, only trueing or not: cuts with one key are made without moving the fence."""
@@ -33,10 +31,11 @@ class Job:
     knife: bool = False
     """Cut without a kerf, with a knife or shears."""
 
-    @property
-    def key(self) -> Key:
-        """The fence setting it needs."""
-        return self.knife, self.node.axis, self.node.at, self.node.trim
+    key: Key = field(init=False)
+    """The fence setting it needs."""
+
+    def __post_init__(self) -> None:
+        self.key = (self.knife, self.node.axis, self.node.at, self.node.trim)
 
 
 def cuts_of(trees: Sequence[tuple[str, Node]], pieces: Sequence[Piece], rules: Rules) -> tuple[Cut, ...]:
@@ -65,7 +64,7 @@ def ordered(trees: Sequence[tuple[str, Node]], pieces: Sequence[Piece], rules: R
 
 
 def _settings(sequence: Sequence[Job]) -> int:
-    return sum(a is None or a.key != b.key for a, b in zip([None, *sequence[:-1]], sequence, strict=True))
+    return bool(sequence) + sum(a.key != b.key for a, b in pairwise(sequence))
 
 
 def _sequence(jobs: Sequence[Job], wide_first: bool) -> list[Job]:
@@ -87,30 +86,26 @@ def _sequence(jobs: Sequence[Job], wide_first: bool) -> list[Job]:
 
 def _next_key(ready: Sequence[Job], waiting: Sequence[Job], last: Key | None, wide_first: bool) -> Key:
     """The setting to make next: one that need not be made again, of the same kind as before, with the most cuts."""
-    keys = {j.key: None for j in ready}
+    counts = Counter(j.key for j in waiting)
+    still_open = {id(j) for j in waiting}
+    blocked = {j.key for j in waiting if _waits_for_another(j, still_open)}
 
     def rank(key: Key) -> tuple[bool, bool, bool, bool, bool, int, int]:
         knife, axis, fence, trim = key
-        blocked = _blocked(key, ready, waiting)
-        count = sum(j.key == key for j in waiting)
         other_kind = axis != ("y" if last is None or last[3] else last[1])
-        by_size = (-fence, -count) if wide_first or axis == "x" else (-count, -fence)
-        return (knife, blocked, not (trim and axis == "y"), other_kind, not trim, *by_size)
+        by_size = (-fence, -counts[key]) if wide_first or axis == "x" else (-counts[key], -fence)
+        return (knife, key in blocked, not (trim and axis == "y"), other_kind, not trim, *by_size)
 
-    return min(keys, key=rank)
+    return min({j.key: None for j in ready}, key=rank)
 
 
-def _blocked(key: Key, ready: Sequence[Job], waiting: Sequence[Job]) -> bool:
-    """Whether a cut of this setting would still wait for a cut of another one."""
-    free = {id(j) for j in ready if j.key == key}
-    for job in waiting:
-        if job.key != key or id(job) in free:
-            continue
-        step = job.before
-        while step is not None and step.key == key and id(step) not in free:
-            step = step.before
-        if step is None or id(step) not in free:
+def _waits_for_another(job: Job, still_open: set[int]) -> bool:
+    """Whether a cut of another setting must be made before this one."""
+    step = job.before
+    while step is not None and id(step) in still_open:
+        if step.key != job.key:
             return True
+        step = step.before
     return False
 
 

@@ -12,7 +12,7 @@ from logbook.layout.joined import Joined, write_down
 from logbook.layout.packing import Filling, Option, Start
 from logbook.layout.preparing import Prepared
 
-MOST_ITEMS = 7
+MOST_ITEMS = 9
 
 Shapes = list[list[Joined]]
 """For each set of items, as bits, the rectangles that hold it, widened by a kerf."""

@@ -17,8 +17,6 @@ from itertools import count
 from logbook.layout.joined import BITS, Joined, Kind
 from logbook.layout.promise import SCALE, Promise
 
-NODES = 3000
-
 
 @dataclass(frozen=True, slots=True)
 class Fullest:
@@ -28,9 +26,19 @@ class Fullest:
     proven: bool
 
 
-def fullest(
-    length: int, width: int, kinds: Sequence[Kind], nodes: int = NODES, stop: Callable[[], bool] = lambda: False
-) -> Fullest:
+@dataclass(frozen=True, slots=True)
+class Pains:
+    """How much is taken into account before the best so far is given."""
+
+    nodes: int = 3000
+    """How many rectangles are looked at."""
+    points: int = 160
+    """With more sums along one side the rest of the piece is valued by its area instead."""
+    stop: Callable[[], bool] = lambda: False
+    """Asked for each rectangle; true ends it."""
+
+
+def fullest(length: int, width: int, kinds: Sequence[Kind], pains: Pains | None = None) -> Fullest:
     """The filling of a rectangle with the greatest sum of profits, without kerf.
 
     A kerf is counted by widening parts and piece by it.
@@ -39,10 +47,11 @@ def fullest(
         length: extent of the rectangle along x.
         width: extent along y.
         kinds: what may be placed, and how often.
-        nodes: how many rectangles are looked at before the best so far is given.
-        stop: asked for each of them; true gives the best so far.
+        pains: how much is taken into account.
     """
-    promise = Promise(length, width, kinds, stop)
+    pains = pains or Pains()
+    nodes = pains.nodes
+    promise = Promise(length, width, kinds, pains.points, pains.stop)
     limit = sum((k.number | 1 << BITS - 1) << BITS * n for n, k in enumerate(kinds))
     guard = sum(1 << BITS * n + BITS - 1 for n in range(len(kinds)))
     best: Joined | None = None
@@ -60,7 +69,7 @@ def fullest(
         if -promised < (known + 1) * SCALE:
             return Fullest(best, True)
         nodes -= 1
-        if nodes < 0 or stop():
+        if nodes < 0 or pains.stop():
             return Fullest(best, False)
         done.append(one)
         for new in _joins(one, done, (length, width), (limit, guard)):

@@ -8,16 +8,20 @@ from dataclasses import dataclass, field
 from random import Random
 from time import monotonic
 
-from logbook.layout.packing import FITS, SPLITS, Filling, Manner, fill
+from logbook.layout.packing import FITS, RIP_FIRST, SPLITS, Filling, Manner, fill
 from logbook.layout.preparing import Prepared
+from logbook.layout.records import SHORT_RIP
 
-Score = tuple[int, int, int, int]
-"""What is not placed, worth used up, the largest useful leftover (negative), fence settings: less is better."""
+Score = tuple[int, int, int, int, int]
+"""What is not placed, worth used up, the largest useful leftover (negative), fence settings, labour: less is better.
+
+Labour is the number of cuts, where a rip too short for the table saw counts as three.
+"""
 
 STALE = 4000
 """Rounds without any improvement after which nothing more is to be expected of refilling the same pieces."""
 
-WORST: Score = (1 << 256, 0, 0, 0)
+WORST: Score = (1 << 256, 0, 0, 0, 0)
 
 
 @dataclass(slots=True)
@@ -97,20 +101,22 @@ class Improver:
     def score(self, filling: Filling, left: Iterable[int]) -> Score:
         """How good a filling is."""
         p = self.prepared
-        worth, leftover = 0, 0
+        worth, leftover, labour = 0, 0, 0
         settings: set[tuple[int, int]] = set()
         for piece in used_pieces(filling):
-            for (_x, _y, w, h), (_item, a, b, _turned, _way) in filling.logs[piece].items():
+            for (_x, _y, w, h), (_item, a, b, _turned, way) in filling.logs[piece].items():
                 if a < w:
                     settings.add((0, a))
+                    labour += 1
                 if b < h:
                     settings.add((1, b))
+                    labour += 1 if (w if way == RIP_FIRST else a) >= SHORT_RIP or not p.kerfs[piece] else 3
             worth += p.worth[piece]
             record = p.pieces[piece]
             for _x, _y, w, h in filling.free[piece]:
                 if w * h > leftover and p.rules.keeps(record, w, h):
                     leftover = w * h
-        return sum(p.need[i] for i in left), worth, -leftover, len(settings)
+        return sum(p.need[i] for i in left), worth, -leftover, len(settings), labour
 
     def settle(
         self, filling: Filling, rest: list[int], allowed: Sequence[int], rounds: int, out: Sequence[int] = ()

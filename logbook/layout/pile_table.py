@@ -72,7 +72,7 @@ def _row(o: Offcut) -> list[str]:
         "grain": str(o.grain),
         "value": "" if o.value is None else format(o.value, "f"),
         "defects": ";".join(_defect_words(d) for d in o.defects),
-        "defect_names": ";".join(_defect_name(d) for d in o.defects).strip(";"),
+        "defect_names": ";".join(_defect_name(d) for d in o.defects).rstrip(";"),
         "readings_mm": ";".join(_exact(t) for t in o.thickness),
         "usable_length_mm": _exact(o.usable_length),
         "usable_width_mm": _exact(o.usable_width),

@@ -10,8 +10,6 @@ from collections.abc import Callable, Sequence
 
 from logbook.layout.joined import BITS, Joined, Kind
 
-MOST_POINTS = 160
-"""With more sums along one side the rest of the piece is valued by its area instead."""
 SCALE = 1 << 10
 """By which profits are multiplied, so that prices are whole numbers."""
 PRICINGS = 25
@@ -31,16 +29,16 @@ class Promise:
     from 0 the promise is never too low. Profits are scaled so that prices are whole numbers.
     """
 
-    def __init__(self, length: int, width: int, kinds: Sequence[Kind], stop: Callable[[], bool]) -> None:
+    def __init__(self, length: int, width: int, kinds: Sequence[Kind], points: int, stop: Callable[[], bool]) -> None:
         self._stop = stop
         self._kinds, self._area = kinds, length * width
         self._ratio = max((_ceil_ratio(k.profit, a * b) for k in kinds for a, b in k.ways), default=0)
         self._prices = [0] * len(kinds)
         self._back = 0
         self._table: list[list[int]] = []
-        xs = _sums(length, [(a, k.number) for k in kinds for a, _ in k.ways])
-        ys = _sums(width, [(b, k.number) for k in kinds for _, b in k.ways])
-        if len(xs) <= MOST_POINTS and len(ys) <= MOST_POINTS:
+        xs = _sums(length, [(a, k.number) for k in kinds for a, _ in k.ways], points)
+        ys = _sums(width, [(b, k.number) for k in kinds for _, b in k.ways], points)
+        if len(xs) <= points and len(ys) <= points:
             self._x, self._y = {x: i for i, x in enumerate(xs)}, {y: i for i, y in enumerate(ys)}
             grid = Grid(xs, ys)
             inside = self._priced(grid)
@@ -94,7 +92,7 @@ def _ceil_ratio(profit: int, area: int) -> int:
     return -(-profit * SCALE * ONE // max(1, area))
 
 
-def _sums(most: int, sizes: Sequence[tuple[int, int]]) -> list[int]:
+def _sums(most: int, sizes: Sequence[tuple[int, int]], points: int) -> list[int]:
     """The sums of sizes up to a length, and the length itself; stops early when there are too many."""
     sums = {0}
     for size, number in sizes:
@@ -104,7 +102,7 @@ def _sums(most: int, sizes: Sequence[tuple[int, int]]) -> list[int]:
             if not more:
                 break
             sums |= more
-            if len(sums) > MOST_POINTS:
+            if len(sums) > points:
                 return list(sums)
     return sorted(sums | {most})
 

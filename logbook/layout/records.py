@@ -14,6 +14,10 @@ from logbook.model.words import Grain
 
 MM = TICKS_PER_MM
 
+SHORT_RIP = 300 * MM
+SHORT_CROSSCUT = 150 * MM
+"""What is shorter is not ripped, or not crosscut, on a table saw (saw manuals; limits as in the trade's practice)."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartToCut:
@@ -97,7 +101,7 @@ class Rules:
     keep_width: int = 50 * MM
     for_unit: str = ""
     seed: int = 1
-    rounds: int | None = 4000
+    rounds: int | None = 20_000
     seconds: float | None = 10.0
 
     def kerf_of(self, piece: Piece) -> int:
@@ -244,9 +248,9 @@ class Layout:
     used_value: Decimal = Decimal(0)
     bound_value: Decimal = Decimal(0)
     proven: bool = False
-    """No layout that places as much uses pieces of less value."""
+    """No layout that places the same parts uses pieces of less value."""
     fewest_pieces: bool = False
-    """It cannot be done with fewer pieces."""
+    """The same parts cannot be placed on fewer pieces."""
     rounds: int = 0
     settings: int = 0
     """How many fence settings."""

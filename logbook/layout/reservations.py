@@ -107,7 +107,8 @@ def _named(unit: Unit, kerf: int) -> Iterator[tuple[str, Claim]]:
                 yield leaf.piece, Claim(unit.code, f"{panel.code} veneer", "named")
     for strip in unit.case.strips:
         if strip.piece and "strips" not in laid:
-            yield strip.piece, Claim(unit.code, strip.code, "named", strip.quantity * (strip.length.ticks + kerf))
+            length = None if strip.length is None else strip.quantity * (strip.length.ticks + kerf)
+            yield strip.piece, Claim(unit.code, strip.code, "named", length)
 
 
 def conflicts(shop: Shop, units: Iterable[Unit]) -> tuple[Conflict, ...]:

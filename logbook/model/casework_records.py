@@ -7,6 +7,23 @@ from logbook.model.case_plan import CasePlan, Fitting, Position, Size, StackUp
 from logbook.model.measures import Length, Money, Number
 from logbook.model.words import Axis, CaseJoint, Grain, HeldKind, PanelRole, Sawn
 
+__all__ = [
+    "Case",
+    "CasePlan",
+    "Fitting",
+    "HeldDimension",
+    "Layer",
+    "Leaf",
+    "Material",
+    "Opening",
+    "Panel",
+    "PanelJoint",
+    "Position",
+    "Size",
+    "StackUp",
+    "Strip",
+]
+
 
 class HeldDimension(Frozen):
     """A size that must not change, and why."""

@@ -92,6 +92,14 @@ class Component(Frozen):
     note: Text = ""
 
 
+class Question(Frozen):
+    """Something to ask before the first screw, and what was answered."""
+
+    what: Name
+    answer: Text = ""
+    """Empty while it is open."""
+
+
 class Arrival(Frozen):
     """How it came: as found, from where, what was tested before the first screw."""
 
@@ -101,6 +109,7 @@ class Arrival(Frozen):
     object_class: Text = ""
     """The class whose usual hazards and questions apply: “valve radio”."""
     size: Text = ""
+    questions: tuple[Question, ...] = ()
     tests: tuple[TestResult, ...] = ()
     make_or_break: tuple[MakeOrBreak, ...] = ()
     note: Text = ""

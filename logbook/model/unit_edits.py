@@ -9,10 +9,12 @@ from decimal import Decimal
 from logbook.errors import InputError
 from logbook.model.days import parse_day
 from logbook.model.edits import replaced, with_changes
+from logbook.model.measures import Effort
+from logbook.model.paths import Path, put_at
 from logbook.model.step import Hazard
 from logbook.model.unit import Component, Unit
-from logbook.model.words import Disposition, Stage, Supply
-from logbook.model.work import Part, StopLine, Waiting
+from logbook.model.words import Disposition, Stage, Supply, WorkState
+from logbook.model.work import Operation, Part, StopLine, Waiting
 
 
 def with_stage(unit: Unit, stage: Stage, why: str = "") -> Unit:
@@ -127,6 +129,58 @@ def with_stop_line(unit: Unit, amount: Decimal, why: str, at: datetime) -> Unit:
         raise InputError("A stop line is moved only with a reason: type it behind the amount, like “120 bushes too”.")
     line = StopLine(amount=amount, why=why.strip(), set_at=at)
     return unit.model_copy(update={"stop_lines": (*unit.stop_lines, line)})
+
+
+def kept_stop_lines(before: Unit, after: Unit) -> None:
+    """See that an edit leaves every stop line as it was set, because it tells why the limit moved.
+
+    Raises:
+        InputError: one was changed or taken out, or one was added behind another without a reason.
+    """
+    old, new = before.stop_lines, after.stop_lines
+    if old is new:
+        return
+    rewritten = len(new) < len(old) or any(
+        (a.amount, a.set_at) != (b.amount, b.set_at) or (a.why.strip() and a.why != b.why)
+        for a, b in zip(old, new, strict=False)
+    )
+    if rewritten:
+        raise InputError("A stop line that was set stays as it is. Set a new one with a reason: l in the costs.")
+    if any(not x.why.strip() for x in new[max(1, len(old)) :]):
+        raise InputError("A stop line is moved only with a reason: l in the costs asks for both.")
+
+
+def with_paid(unit: Unit, path: Path, amount: Decimal | None, on: date | None) -> Unit:
+    """Write down what was paid for a part, consumable or other cost; None: it was not paid after all.
+
+    A part that was only needed is ordered once it is paid.
+    """
+    if amount is not None and on is not None and path[0] == "parts":
+        part = next((p for p in unit.parts if p.code == path[1]), None)
+        if part is not None and part.supply is Supply.NEEDED:
+            unit = with_supply(unit, part.code, Supply.ORDERED, on)
+    return put_at(put_at(unit, (*path, "paid"), amount), (*path, "paid_on"), on)
+
+
+def with_taken(unit: Unit, code: str, minutes: int, at: datetime, *, done: bool) -> Unit:
+    """Write down how long an operation took, done or so far. Raises InputError when there is none."""
+    operation = _operation(unit, code)
+    state = WorkState.DONE if done else WorkState.DOING
+    changed = with_changes(operation, spent=minutes, state=state, done_at=(operation.done_at or at) if done else None)
+    return unit.model_copy(update={"operations": replaced(unit.operations, changed, f"{unit.code} has no operation")})
+
+
+def with_effort(unit: Unit, code: str, effort: Effort) -> Unit:
+    """Give an operation another estimate. Raises InputError when there is none."""
+    changed = with_changes(_operation(unit, code), effort=effort)
+    return unit.model_copy(update={"operations": replaced(unit.operations, changed, f"{unit.code} has no operation")})
+
+
+def _operation(unit: Unit, code: str) -> Operation:
+    operation = next((o for o in unit.operations if o.code == code), None)
+    if operation is None:
+        raise InputError(f"{unit.code} has no operation {code}.")
+    return operation
 
 
 def _component(unit: Unit, code: str) -> Component:

@@ -45,13 +45,25 @@ def small_picture(folder: Path, photo: Photo, cache: Path | None = None) -> Any:
     path = path_of(folder, photo)
     if not path.is_file():
         raise InputError(f"The original {photo.file} is not in its folder.")
-    kept = cache / f"{Path(photo.file).stem}-{BOX[0]}.jpg" if cache is not None and photo.sha256 else None
+    kept = _kept_path(cache, photo.sha256) if cache is not None and photo.sha256 else None
     if kept is not None and (image := _read_kept(kept)) is not None:
         return image
     image = small(read_file(path), photo.caption or photo.file, BOX)
     if kept is not None:
         _keep(kept, image)
     return image
+
+
+def _kept_path(cache: Path, digest: str) -> Path:
+    return cache / f"{digest[:24]}-{BOX[0]}.jpg"
+
+
+def keep_small(image: Any, digest: str, cache: Path | None = None) -> None:
+    """Keep the small form of a picture that was just looked at, so that it need not be decoded again."""
+    kept = _kept_path(cache or cache_folder(), digest)
+    if not kept.exists():
+        image.thumbnail(BOX)
+        _keep(kept, image)
 
 
 def _read_kept(kept: Path) -> Any | None:

@@ -23,13 +23,15 @@ set adds `/D2`.
 - `sequence`: which step stands on which line and what it must follow. `wording`, `lines`, `ends`,
   `refit_list`: the words. `records`: the values that result.
 - `availability`, `readiness`, `preference`: what is missing, what can be done, in which order.
-- `following`: the same after a tick. `progress`: ticks, readings, counts. `closing`: what is left.
+- `following`: the same after a tick. `progress`: ticks, readings, counts; `from_paper`: ticks made on a printed list.
+  `closing`: what is left.
   `freedom`: how free the record is.
 """
 
 from logbook.reassembly.closing import left_over
 from logbook.reassembly.following import follow
 from logbook.reassembly.freedom import free_of, free_of_each_other, number_of_orders
+from logbook.reassembly.from_paper import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.ledger import ledger
 from logbook.reassembly.progress import (
     changed_lines,
@@ -82,12 +84,14 @@ __all__ = [
     "MemberNote",
     "Notice",
     "OpenDifference",
+    "PaperTicks",
     "Progress",
     "Readiness",
     "RefitList",
     "RemakeWork",
     "Reversal",
     "Standing",
+    "Ticked",
     "Totals",
     "changed_lines",
     "count_bag",
@@ -101,11 +105,13 @@ __all__ = [
     "line_changed",
     "number_of_orders",
     "pattern",
+    "read_paper_ticks",
     "readiness",
     "ready_order",
     "refit_list",
     "standing",
     "tick",
+    "tick_from_paper",
     "tick_range",
     "untick",
     "write_reading",

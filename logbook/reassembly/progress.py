@@ -172,7 +172,7 @@ def tick_range(
     lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     progress = Progress(unit, lst, _zoned(at), on_paper=True, before=over)
     entry = _Entry(at, initials.strip(), "", override.strip())
-    for line in _range(lst, text):
+    for line in lines_in_range(lst, text):
         if not progress.is_done(line):
             _tick(progress, line, line.tick_keys, entry)
     return _with_states(unit, progress.states)
@@ -287,8 +287,12 @@ def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:
     return unit.model_copy(update={"refit": unit.refit.model_copy(update={"lines": kept})})
 
 
-def _range(lst: RefitList, text: str) -> list[Line]:
-    """The lines of a typed range, in the order of the list."""
+def lines_in_range(lst: RefitList, text: str) -> tuple[Line, ...]:
+    """The lines of a typed range such as `A02-A09, A11`, in the order of the list.
+
+    Raises:
+        InputError: it is no range, or not all of it is on the list.
+    """
     wanted: set[int] = set()
     for piece in re.split(r"[,;]", text):
         match = _RANGE.fullmatch(piece)
@@ -301,4 +305,4 @@ def _range(lst: RefitList, text: str) -> list[Line]:
             ends = f"A01 to {lst.lines[-1].number}" if lst.lines else "nothing yet"
             raise InputError(f"“{piece.strip()}” is not all on the list; it has {ends}.")
         wanted.update(range(first, last + 1))
-    return [lst.lines[i - 1] for i in sorted(wanted)]
+    return tuple(lst.lines[i - 1] for i in sorted(wanted))

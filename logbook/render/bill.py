@@ -9,6 +9,7 @@ from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, p
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.render.blocks import Sign
 from logbook.render.money import number_words
 from logbook.render.page import Page, moment_words
 from logbook.render.tables import csv_text
@@ -27,14 +28,27 @@ def bom_text(
     width: int = 80,
     own: OwnMaterial | None = None,
 ) -> str:
-    """The bill of materials of a unit as text.
+    """The bill of materials of a unit as text; arguments as of `bom_page`, which makes it."""
+    return bom_page(unit, shop, bill, now, width=width, own=own).text()
+
+
+def bom_page(
+    unit: Unit,
+    shop: Shop,
+    bill: BillOfMaterials,
+    now: datetime,
+    *,
+    width: int = 80,
+    own: OwnMaterial | None = None,
+) -> Page:
+    """The bill of materials of a unit.
 
     Args:
         unit: whose bill it is.
         shop: for the currency.
         bill: `bill_of_materials(unit, shop, today)`.
         now: when this is printed.
-        width: columns.
+        width: columns of plain text.
         own: `own_material(unit, shop)`, to say what is saved by cutting from the pile.
     """
     page = Page(width)
@@ -53,7 +67,7 @@ def bom_text(
         page.say(f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}.")
     if own is not None and own.lines:
         _own(page, own)
-    return page.text()
+    return page
 
 
 def _own(page: Page, own: OwnMaterial) -> None:
@@ -101,9 +115,8 @@ def bill_question(bill: BillOfMaterials) -> str:
 
 def _line(page: Page, line: BillLine) -> None:
     amount = UNKNOWN if line.quantity is None else f"{plain_number(line.quantity)} {line.unit}".rstrip()
-    box = "[x]" if line.here else "[ ]"
-    price = price_words(line)
-    page.ends(f"{box} {amount:<9} {line.name}", price)
+    box = Sign.TICKED if line.here else Sign.BOX
+    page.ends(line.name, price_words(line), mark=(box, f" {amount:<9} "))
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
     facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))

@@ -28,6 +28,8 @@ from logbook.render.page import Page, moment_words
 from logbook.render.tables import Cell, csv_text
 
 UNKNOWN = "?"
+TABLE = 76
+"""From so many columns on sizes stand in tables, below in sentences."""
 NO_CASE = "No case to be built yet. It begins with what is held: the sizes that must not change, each measured twice."
 
 
@@ -87,6 +89,10 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
 def _held(page: Page, worked: WorkedCase) -> None:
     if worked.held:
         page.head("Held dimensions")
+    if worked.held and page.columns < TABLE:
+        for h in worked.held:
+            page.item(f"{_of(h.code, h.member)}  ", f"{h.what} {h.wanted}: gives {h.given}, {h.sign}")
+    elif worked.held:
         rows = [("", "what", "held", "gives", "off", "")]
         rows += [(_of(h.code, h.member), h.what, h.wanted, h.given, h.difference, h.sign) for h in worked.held]
         page.table(rows, right=(3, 4), widest=1)
@@ -105,6 +111,12 @@ def _panels(page: Page, worked: WorkedCase) -> None:
     if not worked.panels:
         return
     page.head("Panels")
+    if page.columns < TABLE:
+        for p in worked.panels:
+            page.item(f"{p.code}  ", f"{p.quantity} x {p.name}, grain {p.grain}")
+            page.say(f"finish {size_words(p.finish)}; cut {size_words(p.cut)}; rough {size_words(p.rough)}", 4)
+        _differences(page, worked)
+        return
     rows = [("", "panel", "no.", "finish L x W", "T", "cut", "rough", "grain")]
     for p in worked.panels:
         thick = UNKNOWN if p.thickness is None else mm(p.thickness)
@@ -112,6 +124,10 @@ def _panels(page: Page, worked: WorkedCase) -> None:
         code = _of(p.code, "" if p.members == ("",) or len(p.members) == len(worked.members) else "/".join(p.members))
         rows.append((code, p.name, str(p.quantity), *sizes, str(p.grain)))
     page.table(rows, right=(2, 4), widest=1)
+    _differences(page, worked)
+
+
+def _differences(page: Page, worked: WorkedCase) -> None:
     for p in worked.panels:
         for d in p.differences:
             page.say(f"{p.code} {d.what}: written down {size_words(d.recorded)}, computed {size_words(d.computed)}.", 2)

@@ -39,7 +39,21 @@ def cost_text(
     width: int = 80,
     decided: Decision | None = None,
 ) -> str:
-    """Costs, hours and the decision table of a unit as text.
+    """Costs, hours and the decision table of a unit as text; arguments as of `cost_page`, which makes it."""
+    return cost_page(unit, shop, compared, views, now, width=width, decided=decided).text()
+
+
+def cost_page(
+    unit: Unit,
+    shop: Shop,
+    compared: Comparison,
+    views: CostViews,
+    now: datetime,
+    *,
+    width: int = 80,
+    decided: Decision | None = None,
+) -> Page:
+    """Costs, hours and the decision table of a unit.
 
     Args:
         unit: whose costs they are.
@@ -47,7 +61,7 @@ def cost_text(
         compared: `comparison(unit, shop, today)`.
         views: `cost_views(unit, shop, today)`.
         now: when this is printed.
-        width: columns.
+        width: columns of plain text.
         decided: `decision(unit, shop, today)`; with it come chances, drivers, ranges and cash over time.
     """
     page = Page(width)
@@ -62,7 +76,7 @@ def cost_text(
     _views(page, views)
     if decided is not None:
         pictures(page, unit, decided)
-    return page.text()
+    return page
 
 
 def answer(compared: Comparison) -> str:
@@ -89,7 +103,7 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None) -> Non
     body = [_row(row, rates) for row in rows]
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
-    page.table([[row[i] for i in keep] for row in (head, *body)], right=right)
+    page.table([[row[i] for i in keep] for row in (head, *body)], right=right, headed=True)
     for row in compared.rows if decided is None else ():
         if row.risk:
             page.say(f"{row.option}: {row.risk}")
@@ -134,7 +148,7 @@ def _against(page: Page, compared: Comparison) -> None:
     for sale in compared.resales:
         rows.append(["sell the rebuilt", _cents(sale.net), _cents(sale.left), _cents(sale.per_hour), "", "", ""])
     keep = [i for i in range(7) if i < 4 or any(row[i] not in ("", "-") for row in rows[1:])]
-    page.table([[row[i] for i in keep] for row in rows], right=range(1, len(keep)))
+    page.table([[row[i] for i in keep] for row in rows], right=range(1, len(keep)), headed=True)
     for each in compared.break_evens:
         if each.gap < 0:
             page.say(f"Against “{each.kind}” the rebuild is dearer even when hours count nothing.")
@@ -170,7 +184,7 @@ def _cash(page: Page, cash: CashTotals) -> None:
         points = [UNKNOWN] * 3 if price is None else [f"{p:.2f}" for p in (price.low, price.likely, price.high)]
         rows.append([name, *points])
     rows.append(["sum", *(str(cents(x)) for x in (cash.low, cash.likely, cash.high))])
-    page.table(rows, right=(1, 2, 3))
+    page.table(rows, right=(1, 2, 3), headed=True)
     how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
     page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
     for name in cash.unpriced:
@@ -187,7 +201,7 @@ def _hours(page: Page, work: HoursTotals) -> None:
         points = [UNKNOWN] * 3 if e is None else [hours_and_minutes(m) for m in (e.low, e.likely, e.high)]
         rows.append([f"{line.code} {line.name}", *points])
     rows.append(["sum", *(hours_and_minutes(m) for m in (work.low, work.likely, work.high))])
-    page.table(rows, right=(1, 2, 3))
+    page.table(rows, right=(1, 2, 3), headed=True)
     page.say(f"expected {plain_number(work.expected_hours, 2)} hours; worked so far {hours_and_minutes(work.worked)}")
     for name in work.unestimated:
         page.item(f"{UNKNOWN} ", f"not estimated, not in the sums: {name}")

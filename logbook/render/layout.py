@@ -87,7 +87,7 @@ def _wanted(part: Any) -> PartToCut:
 def _rest_area(rest: Leftover, name: str) -> Area:
     size = f"{mm(rest.length)} x {mm(rest.width)}"
     if rest.keep:
-        return Area(rest.x, rest.y, rest.length, rest.width, ".", (f"keep {name} {size}",))
+        return Area(rest.x, rest.y, rest.length, rest.width, ".", (f"{name or 'keep'} {size}", "keep"))
     return Area(rest.x, rest.y, rest.length, rest.width, " ", (f"{size} bin",))
 
 

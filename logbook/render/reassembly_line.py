@@ -8,13 +8,11 @@ from itertools import groupby
 from logbook.model.step import Hazard, HoldPoint, Setting
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import Line, LineFastener, LineKind, Readiness
+from logbook.render.blocks import Run, Runs, Sign, Tone
 from logbook.render.page import Page, moment_words
 
 INDENT = 5
 """Columns before what belongs to a line."""
-BLANK = "________"
-BOX = "[\u00a0]"
-"""A box to tick that no line end comes into."""
 
 
 def states_of(unit: Unit) -> Mapping[str, LineState]:
@@ -40,10 +38,11 @@ def set_line(
         look_again: its step was changed after it was ticked.
     """
     for hazard in line.hazards:
-        page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT)
-        page.say(f"initials {BLANK}", INDENT + 9)
+        page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT, tone=Tone.HAZARD)
+        page.say(("initials ", Sign.BLANK), INDENT + 9, tone=Tone.HAZARD)
     of = " ".join(line.steps)
-    page.item(f"[{'x' if ready.done else ' '}] {line.number}  ", f"{line.title}{f'  ({of})' if of else ''}")
+    box = Sign.TICKED if ready.done else Sign.BOX
+    page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)
     if look_again:
         page.item("LOOK AGAIN: ", "the step was changed after this line was ticked.", INDENT)
     _before(page, line)
@@ -89,7 +88,7 @@ def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, s
 
 def _before(page: Page, line: Line) -> None:
     for i, words in enumerate(line.first):
-        page.item("FIRST  " if i == 0 else "  then ", words, INDENT)
+        page.item("FIRST  " if i == 0 else "  then ", words, INDENT, tone=Tone.FIRST)
     lift = [w for w in (f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else "", line.support) if w]
     if line.helper:
         lift.append(f"helper: {line.helper}")
@@ -100,11 +99,19 @@ def _before(page: Page, line: Line) -> None:
 def _pieces(page: Page, line: Line) -> None:
     for (new, bag), found in _by_place(line.fasteners):
         where = "New" if new else f"Bag {bag}" if bag else "In no bag"
-        boxes = "   ".join(f"{BOX} {_piece(f)}" for f in found)
+        boxes = boxed((Sign.BOX, _piece(f)) for f in found)
         total = sum(f.count for f in found)
         page.item(f"{where}, {total} in all: ", boxes, INDENT)
     if line.box:
         page.item("Box ", line.box, INDENT)
+
+
+def boxed(things: Iterable[tuple[Sign, str]]) -> Runs:
+    """Things side by side, each with its box."""
+    found: list[Run] = []
+    for sign, words in things:
+        found += ["   " if found else "", sign, f" {words}"]
+    return tuple(found)
 
 
 def _piece(piece: LineFastener) -> str:
@@ -115,18 +122,20 @@ def _piece(piece: LineFastener) -> str:
 
 def _values(page: Page, line: Line) -> None:
     for made in line.connections:
-        page.item("[ ] ", made.sentence, INDENT)
+        page.item((Sign.BOX, " "), made.sentence, INDENT)
     for setting in line.settings:
-        page.item("[ ] Set as found: ", setting_words(setting), INDENT)
+        page.item((Sign.BOX, " Set as found: "), setting_words(setting), INDENT)
     if line.tighten:
         page.item("- ", line.tighten, INDENT)
     for setting in line.settings:
-        page.item("[ ] Check it once all is tight: ", f"{setting.what}, read again {BLANK}", INDENT)
+        again = (f"{setting.what}, read again ", Sign.BLANK)
+        page.item((Sign.BOX, " Check it once all is tight: "), again, INDENT)
     if line.remake:
         if line.remake.text not in line.what:
             page.item("Made anew: ", line.remake.text, INDENT)
         if line.remake.wait:
-            page.item("Wait: ", f"{_hours(line.remake.wait)} before what follows; begun at {BLANK}", INDENT)
+            begun = (f"{_hours(line.remake.wait)} before what follows; begun at ", Sign.BLANK)
+            page.item("Wait: ", begun, INDENT)
 
 
 def _hours(minutes: int) -> str:
@@ -138,10 +147,11 @@ def _hours(minutes: int) -> str:
 def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
     if not line.members:
         return
-    boxes = []
-    for member, key in zip(line.members, line.tick_keys, strict=True):
-        boxes.append(f"{'[x]' if ticked(line, key, states) else BOX} {member}")
-    page.item("A handed pair, mirrored: " if line.mirrored else "Each: ", "   ".join(boxes), INDENT)
+    boxes = boxed(
+        (Sign.TICKED if ticked(line, key, states) else Sign.BOX, member)
+        for member, key in zip(line.members, line.tick_keys, strict=True)
+    )
+    page.item("A handed pair, mirrored: " if line.mirrored else "Each: ", boxes, INDENT)
     for note in line.member_notes:
         unsaid = [bag for bag in note.bags if f"bag {bag}" not in note.text]
         bags = f" (bag {', '.join(unsaid)})" if unsaid else ""
@@ -149,17 +159,17 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
 
 
 def _hold(page: Page, hold: HoldPoint, state: LineState | None) -> None:
-    page.item(f"HOLD POINT {hold.code}: ", hold.what, INDENT)
+    page.item(f"HOLD POINT {hold.code}: ", hold.what, INDENT, tone=Tone.HOLD)
     if hold.competent:
-        page.say("Only by a competent person; local codes and licensed practice come first.", INDENT + 2)
+        who = "Only by a competent person; local codes and licensed practice come first."
+        page.say(who, INDENT + 2, tone=Tone.HOLD)
     if hold.limit:
-        page.say(f"Limit: {hold.limit}", INDENT + 2)
+        page.say(f"Limit: {hold.limit}", INDENT + 2, tone=Tone.HOLD)
     if state is not None and (state.reading or (state.done and state.initials)):
-        page.say(f"reading {state.reading or '-'}   initials {state.initials or '-'}", INDENT + 2)
-    elif hold.reading_of:
-        page.say(f"{hold.reading_of}: reading {BLANK * 2}   initials {BLANK}", INDENT + 2)
-    else:
-        page.say(f"reading {BLANK * 2}   initials {BLANK}", INDENT + 2)
+        page.say(f"reading {state.reading or '-'}   initials {state.initials or '-'}", INDENT + 2, tone=Tone.HOLD)
+        return
+    of = f"{hold.reading_of}: " if hold.reading_of else ""
+    page.say((f"{of}reading ", Sign.LONG_BLANK, "   initials ", Sign.BLANK), INDENT + 2, tone=Tone.HOLD)
 
 
 def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
@@ -177,4 +187,4 @@ def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineSt
         if state.override:
             page.item(f"{name}DONE ALL THE SAME: ", state.override, INDENT)
     if not ready.done and line.kind is not LineKind.AUDIT:
-        page.say(f"different from plan: {'_' * max(8, page.columns - INDENT - 21)}", INDENT)
+        page.say(("different from plan: ", Sign.REST), INDENT, tone=Tone.NOTE)

@@ -10,7 +10,9 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
+from logbook.model.step import Photo
 from logbook.model.unit import LineState, Unit
+from logbook.model.words import PhotoKind
 from logbook.reassembly import (
     Ledger,
     Line,
@@ -25,6 +27,7 @@ from logbook.reassembly import (
     standing,
 )
 from logbook.reassembly.records import Notice
+from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.reassembly_line import set_line, states_of
 from logbook.render.values import plain_values
@@ -41,7 +44,26 @@ def reassembly_text(
     ready_only: bool = False,
     width: int = 80,
 ) -> str:
-    """The reassembly list of a unit as text.
+    """The reassembly list of a unit as text; arguments as of `reassembly_page`, which makes it."""
+    page = reassembly_page(
+        unit, listed, ready, version=version, kept_at=kept_at, now=now, ready_only=ready_only, width=width
+    )
+    return page.text()
+
+
+def reassembly_page(
+    unit: Unit,
+    listed: RefitList,
+    ready: Mapping[str, Readiness],
+    *,
+    version: int,
+    kept_at: datetime | None,
+    now: datetime,
+    ready_only: bool = False,
+    photos: bool = False,
+    width: int = 80,
+) -> Page:
+    """The reassembly list of a unit.
 
     Args:
         unit: whose list it is.
@@ -51,7 +73,8 @@ def reassembly_text(
         kept_at: when that change was kept.
         now: when this is printed.
         ready_only: only what can be done now and what follows from it, in an order that respects the relations.
-        width: columns.
+        photos: whether photos of the steps stand at their lines.
+        width: columns of plain text.
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "WHAT CAN BE DONE NOW" if ready_only else "REASSEMBLY LIST")
@@ -62,7 +85,9 @@ def reassembly_text(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed_lines(Progress(unit, listed, now)))
+    changed = changed_lines(Progress(unit, listed, now))
+    shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
+    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, photos=shown)
     _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
@@ -72,7 +97,7 @@ def reassembly_text(
     page.blank()
     page.rule()
     page.ends(f"{unit.code} {unit.name}, version {version}", "end of the list")
-    return page.text()
+    return page
 
 
 def _know_first(page: Page, listed: RefitList, account: Ledger) -> None:
@@ -98,6 +123,7 @@ def _lines(
     *,
     states: Mapping[str, LineState],
     changed: frozenset[str],
+    photos: Mapping[str, Sequence[Photo]],
 ) -> None:
     page.head("Lines")
     if not lines:
@@ -108,7 +134,20 @@ def _lines(
         if line.inside != inside:
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
-        set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+        with page.together():
+            set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+            page.pictures(Picture(p.file, p.caption) for p in _best(line, photos))
+
+
+MOST_PHOTOS = 2
+"""Photos at one line; the list is to stay a few pages."""
+_FIRST_SHOWN = (PhotoKind.POINTING, PhotoKind.CLOSE, PhotoKind.WIDE, PhotoKind.BEFORE)
+
+
+def _best(line: Line, photos: Mapping[str, Sequence[Photo]]) -> Sequence[Photo]:
+    """The photos that help most at a line: the hand that points first, then close ones."""
+    found = [p for code in line.steps for p in photos.get(code, ()) if p.kind in _FIRST_SHOWN]
+    return sorted(found, key=lambda p: _FIRST_SHOWN.index(p.kind))[:MOST_PHOTOS]
 
 
 def _side_by_side(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readiness], *, now_only: bool) -> None:
@@ -151,9 +190,9 @@ def _audit(page: Page, account: Ledger) -> None:
     page.say(f"The refit takes {t.refit}: {t.refit - t.new} old and {t.new} new.")
     for bag in account.bags.values():
         kinds = ", ".join(f"{count} {kind}" for kind, count in bag.kinds.items())
-        page.item(f"[ ] bag {bag.bag} empty  ", f"held {bag.total}: {kinds} ({', '.join(bag.steps)})")
+        page.item((Sign.BOX, f" bag {bag.bag} empty  "), f"held {bag.total}: {kinds} ({', '.join(bag.steps)})")
     if account.without_bag:
-        page.item("[ ] ", f"{account.without_bag} to use again lie in no bag by the record")
+        page.item((Sign.BOX, " "), f"{account.without_bag} to use again lie in no bag by the record")
     for made in account.connections:
         if not made.key:
             page.item(f"    {made.code}  ", f"not made at any line: {made.why} ({made.step})")
@@ -169,9 +208,9 @@ def _left(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readine
     if still or undone:
         page.head("Open before the unit can be closed")
     if undone:
-        page.item("[ ] ", f"{len(undone)} of {len(listed.lines)} lines are not done.")
+        page.item((Sign.BOX, " "), f"{len(undone)} of {len(listed.lines)} lines are not done.")
     for thing in still:
-        page.item("[ ] ", thing.sentence)
+        page.item((Sign.BOX, " "), thing.sentence)
 
 
 def reassembly_data(

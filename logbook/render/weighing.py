@@ -9,6 +9,7 @@ from logbook.costing.timeline import Timeline
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
+from logbook.render.blocks import Tone
 from logbook.render.cost_plots import (
     as_hours,
     as_money,
@@ -66,7 +67,7 @@ def pictures(page: Page, unit: Unit, decided: Decision) -> None:
         if line.startswith("# "):
             page.head(line[2:])
         else:
-            page.say(line)
+            page.say(line, tone=Tone.FIXED)
 
 
 def picture_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[str]:
@@ -103,7 +104,7 @@ def taken_lines(found: Actuals, offered: Sequence[Suggestion]) -> Iterator[str]:
     if found.paid:
         yield "# Paid, against the estimate"
         for paid in found.paid:
-            words = f"paid {cents(paid.paid)}, estimate {_estimate(paid.estimate)}: {paid.verdict}"
+            words = f"paid {cents(paid.paid)}, estimate {estimate_words(paid.estimate)}: {paid.verdict}"
             yield f"{paid.code} {paid.name}: {words}"
         yield f"{cents(found.paid_sum)} paid; likely was {cents(found.likely_of_paid)}."
     if found.taken:
@@ -145,7 +146,8 @@ def taken_text(unit: Unit, offered: Sequence[Suggestion], *, width: int = 80) ->
     return page.text()
 
 
-def _estimate(price: Estimate | None) -> str:
+def estimate_words(price: Estimate | None) -> str:
+    """Three amounts in words, one when they are the same; `?` without a price."""
     if price is None:
         return "?"
     return str(price.likely) if price.low == price.high else f"{price.low} / {price.likely} / {price.high}"

@@ -14,6 +14,8 @@ from logbook.model.unit import Book, Unit
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
 from logbook.session.records import from_state
 from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store.patch import apply_patch
+from logbook.store.story import BARRIERS
 
 SHOP = ""
 """The name under which the shop's document stands where a unit's code would."""
@@ -170,6 +172,24 @@ class OpenBook:
     def unit_at(self, code: str, when: datetime) -> Unit:
         """The unit's record as it read at `when`."""
         return from_state(Unit, self._document(code).state_at(when), code)
+
+    def unit_of_version(self, code: str, version: int) -> Unit:
+        """The unit's record as it read at a version, which is the number of a change that paper names.
+
+        Raises:
+            InputError: there is no such version, or nothing leads back to it.
+        """
+        document = self._document(code)
+        if not 1 <= version <= document.version:
+            raise InputError(f"{code} has the versions 1 to {document.version}; {version} is none of them.")
+        state = document.state
+        for entry in reversed(document.entries()):
+            if entry.n <= version:
+                break
+            if entry.kind in BARRIERS:
+                raise InputError(f"Version {version} of {code} cannot be read back any more.")
+            state = apply_patch(state, entry.undo)
+        return from_state(Unit, state, code)
 
     # Drafts and news
 

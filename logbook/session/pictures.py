@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, tzinfo
 from functools import partial
@@ -16,17 +17,19 @@ from logbook.model.step import Photo
 from logbook.model.words import LinkBasis
 from logbook.photos import originals
 from logbook.photos.capture import taken_at
-from logbook.photos.cards import NO_CARD, Card, read_card
+from logbook.photos.cards import NO_CARD, read_card
 from logbook.photos.clock import from_cards, from_matches
 from logbook.photos.linking import Clock, Proposal, Taken, propose, spans
 from logbook.photos.picture import ENDINGS, format_of, look, read_file, small
-from logbook.photos.shown import cache_folder, marked, small_picture
+from logbook.photos.shown import BOX, cache_folder, keep_small, marked, small_picture
 from logbook.session.session import Session
 
 MOST_FILES = 20_000
 """More files than this in one folder are somebody's whole collection, named by mistake."""
 
 CARD_BOX = (1600, 1600)
+AT_ONCE = min(4, os.cpu_count() or 1)
+"""Files looked at at the same time; the decoders work beside each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,15 @@ def picture_of(session: Session, code: str, photo: Photo) -> Callable[[], Any]:
     """What makes a photo small, upright and marked; it may run beside the screen and may raise InputError."""
     folder, cache = photo_folder(session, code), cache_folder()
     return lambda: marked(small_picture(folder, photo, cache), photo.marks)
+
+
+def picture_in(found: Found) -> Any:
+    """The picture of a file that is not in the record yet; may run beside the screen.
+
+    Raises:
+        InputError: it cannot be read any more.
+    """
+    return small_picture(found.path.parent, Photo(file=found.path.name, sha256=found.sha256), cache_folder())
 
 
 def known_photos(session: Session) -> dict[str, str]:
@@ -118,33 +130,32 @@ def look_through(
     """
     found: dict[str, Found] = {}
     problems: list[str] = []
-    for n, path in enumerate(paths):
-        if progress is not None:
-            progress(n, len(paths))
-        try:
-            one = _look_at(path, zone, cards)
-        except InputError as error:
-            problems.append(str(error))
-            continue
-        if (twin := found.get(one.sha256)) is not None:
-            problems.append(f"{path.name} is the same picture as {twin.path.name}; it is taken once.")
-            continue
-        found[one.sha256] = replace(one, known_at=known.get(one.sha256, ""))
+    with ThreadPoolExecutor(AT_ONCE) as several:
+        for n, one in enumerate(several.map(lambda path: _look_at(path, zone, cards), paths)):
+            if progress is not None:
+                progress(n, len(paths))
+            if isinstance(one, str):
+                problems.append(one)
+            elif (twin := found.get(one.sha256)) is not None:
+                problems.append(f"{one.path.name} is the same picture as {twin.path.name}; it is taken once.")
+            else:
+                found[one.sha256] = replace(one, known_at=known.get(one.sha256, ""))
     return Looked(tuple(found.values()), tuple(problems))
 
 
-def _look_at(path: Path, zone: tzinfo, cards: bool) -> Found:
-    raw = read_file(path)
-    picture = look(raw, path.name)
+def _look_at(path: Path, zone: tzinfo, cards: bool) -> Found | str:
+    """A file as it was found, with its small picture kept for later; a sentence when it is no picture."""
+    try:
+        raw = read_file(path)
+        picture = look(raw, path.name)
+        image = small(raw, path.name, CARD_BOX if cards else BOX)
+        card = read_card(image) if cards else NO_CARD
+    except InputError as error:
+        return str(error)
+    keep_small(image, picture.sha256)
     modified = datetime.fromtimestamp(path.stat().st_mtime, UTC)
     moment = taken_at(picture.capture, zone, path.name, modified)
-    image = small(raw, path.name, CARD_BOX if cards else (64, 64))
-    card = _card_in(image) if cards else NO_CARD
     return Found(path, Taken(str(path), moment.at, moment.basis, picture.capture.camera, card), picture.sha256)
-
-
-def _card_in(image: object) -> Card:
-    return read_card(image)
 
 
 def best_clocks(looked: Looked, session: Session, codes: Iterable[str]) -> dict[str, Clock]:

@@ -15,6 +15,7 @@ from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
+from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
@@ -113,6 +114,7 @@ class Session(OpenBook):
             return before
         if after.code != code:
             raise InputError(f"A unit's code cannot change: {code} stands on its bags.")
+        kept_stop_lines(before, after)
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after

@@ -14,9 +14,16 @@ _PRICED = ("parts", "consumables", "cost_lines", "stop_lines", "case")
 
 def stop_line_news(before: Unit, after: Unit, shop: Shop, today: date) -> str:
     """A sentence when an edit of the unit made its cash pass the stop line; else empty."""
-    if not after.stop_lines or all(getattr(before, name) is getattr(after, name) for name in _PRICED):
+    if not after.stop_lines or all(_left_alone(getattr(before, name), getattr(after, name)) for name in _PRICED):
         return ""
     return _crossed(before, after, shop, shop, today)
+
+
+def _left_alone(one: object, other: object) -> bool:
+    """Whether two values are the same one, or lists of the same records; nothing is compared field by field."""
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return len(one) == len(other) and all(a is b for a, b in zip(one, other, strict=True))
+    return one is other
 
 
 def shelf_news(units: Iterable[Unit], before: Shop, after: Shop, today: date) -> str:
@@ -24,7 +31,7 @@ def shelf_news(units: Iterable[Unit], before: Shop, after: Shop, today: date) ->
 
     Only units that use what was changed are looked at.
     """
-    if before.shelf is after.shelf:
+    if _left_alone(before.shelf, after.shelf):
         return ""
     old, new = {c.name: c for c in before.shelf}, {c.name: c for c in after.shelf}
     changed = {_same(n) for n in old.keys() | new.keys() if old.get(n) != new.get(n)}

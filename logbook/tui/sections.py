@@ -41,10 +41,15 @@ WHICH_SCREW = Act(
 )
 """From every section of a unit, and from the bench, to what a loose screw can be."""
 
+TO_PAPER = Act(
+    "unit.paper", "e", "on_paper", "on paper", "Print a list, labels or the build record, or write them to a file"
+)
+"""From every section of a unit to what can be printed of it."""
+
 PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
 """From every section of a unit, and from the bench, to the page for the phone."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, PHONE)
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -150,6 +155,12 @@ class SectionScreen(BookScreen):
         from logbook.tui.screens.loose_screw import LooseScrewScreen
 
         self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
+
+    def action_on_paper(self) -> None:
+        """What can be printed of this unit."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.session, self.CODE))
 
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""

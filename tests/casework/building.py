@@ -98,7 +98,7 @@ def opening(what: str, x: str, y: str, diameter: str = "", size: str = "", **mor
 
 def fitting(code: str, what: str = "thing", **edges: Any) -> Fitting:
     """Something inside; edges as texts."""
-    lengths = {k: mm(v) if isinstance(v, str) else v for k, v in edges.items()}
+    lengths = {k: mm(v) if type(v) is str else v for k, v in edges.items()}
     return Fitting(code=code, what=what, **lengths)
 
 

@@ -403,3 +403,61 @@ def test_the_interface_without_a_terminal_says_what_to_use(ask: Ask, tmp_path: P
     assert (said.code, said.out) == (2, "")
     assert "logbook bench" in said.err
     assert not (tmp_path / "b").exists()
+
+
+# screw
+
+
+def test_a_loose_screw_is_told_and_its_steps_are_ranked(ask: Ask, demo: Path) -> None:
+    said = ask("--book", demo, "screw", "3.95", "--pitch", "0.7", "--length", "20", "--count", "4")
+    assert (said.code, said.err) == (0, "")
+    assert said.out.startswith("Likely M4 (ISO metric, coarse; pitch 0.7 mm).\n")
+    places = [line for line in said.out.splitlines() if line.startswith("- ")]
+    assert places[0].startswith("- R1 T17 grille cloth, bag 8: 4 csk screw M4x20, the length fits")
+    assert any(line.startswith("- C1 C02/D1 knobs, bag 1: 2 screw M4x25, another length") for line in places)
+
+
+def test_a_loose_screw_may_be_looked_for_in_one_unit(ask: Ask, demo: Path) -> None:
+    said = ask("--book", demo, "screw", "3.95", "--pitch", "0.7", "--unit", "c1", "--json")
+    assert said.code == 0
+    (m4,) = [t for t in said.json["threads"] if t["fits"]]
+    assert (m4["name"], {p["unit"] for p in m4["places"]}) == ("M4", {"C1"})
+    assert said.json["measured"]["diameter"] == "79/20"
+    assert not [n for n in numbers_in(said.json) if isinstance(n, float)]
+
+
+def test_a_screw_that_no_table_has_says_so(ask: Ask, demo: Path) -> None:
+    said = ask("--book", demo, "screw", "31")
+    assert said.code == 0
+    assert said.out.startswith("No thread is near 31 mm.")
+    assert "Whitworth" in said.out
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("x",), "“x” is not a length."),
+        (("4", "--count", "some"), "“some” is no number of screws"),
+        (("4", "--kind", "bolt"), "“bolt” is no kind of screw here"),
+        (("4", "--unit", "Q9"), "There is no unit “Q9” in this book."),
+    ],
+)
+def test_a_screw_that_cannot_be_measured_is_refused(
+    ask: Ask, demo: Path, words: tuple[str, ...], sentence: str
+) -> None:
+    said = ask("--book", demo, "screw", *words)
+    assert (said.code, said.out) == (2, "")
+    assert sentence in said.err
+
+
+# A file beside the record
+
+
+def test_check_names_a_file_that_is_not_the_records_own(ask: Ask, book_of: BookOf) -> None:
+    path = book_of(unit(step()))
+    folder = next((path / "units").iterdir())
+    copy = folder / "unit (conflict copy).json"
+    copy.write_bytes((folder / "unit.json").read_bytes())
+    said = ask("--book", path, "check")
+    assert said.code == 1
+    assert "unit (conflict copy).json" in " ".join(said.out.split())

@@ -85,7 +85,7 @@ def test_a_sign_may_become_a_code(old: str, new: str) -> None:
 
 @pytest.mark.parametrize("text", ["12 €", "€12", "EUR 12", "6 / 8 / 12 kr", "12 gbp"])
 def test_an_amount_in_another_currency_is_refused(text: str) -> None:
-    with pytest.raises(InputError, match=r"and this book counts in USD\. Convert it first"):
+    with pytest.raises(InputError, match="and this book counts in USD"):
         refuse_foreign(text, "USD")
 
 

@@ -95,8 +95,10 @@ def test_connections_settings_and_lifting_are_said() -> None:
     )
     text = text_of(of)
     assert re.search(r"\[ \] W2 brown: tag A to tag 4", text)
-    assert "Set as found: pointer at the low stop: 12 mm from the left end" in text
-    assert "Set as found: gap: 0.8 mm" in text
+    assert "[ ] Set as found: pointer at the low stop: 12 mm from the left end" in text
+    assert "[ ] Check it once all is tight: pointer at the low stop, read again ____" in " ".join(text.split())
+    assert "[ ] Set as found: gap: 0.8 mm" in text
+    assert text.index("Set as found: gap") < text.index("Check it once all is tight: gap")
     assert "Lifting: 5.8 kg, keep level, helper: one more" in text
 
 
@@ -269,3 +271,25 @@ def test_time_moves_a_wait_to_its_end() -> None:
     of = tick(of, "T02", at=NOW, initials="AB")
     assert "NOT READY" in block(text_of(of), "A03")
     assert "NOT READY" not in block(text_of(of, NOW + timedelta(minutes=61)), "A03")
+
+
+def test_what_is_free_of_each_other_stands_side_by_side() -> None:
+    of = unit(
+        *(step(f"T{i:02d}", f"part {i}", stated=True) for i in (1, 2, 3)),
+        relations=[relation("T01", "T02"), relation("T01", "T03")],
+    )
+    said = " ".join(text_of(of).split())
+    assert "SIDE BY SIDE Free of each other: in any order, or by two people at once. - A02 " in said
+    group = said.partition("at once. - ")[2].partition(" AUDIT")[0]
+    assert ("part 2" in group, "part 3" in group, "part 1" in group) == (True, True, False)
+    assert "SIDE BY SIDE" not in text_of(unit(step("T01"), step("T02")))
+
+
+def test_a_line_that_waits_says_for_which() -> None:
+    of = unit(
+        step("T01", "lid"), step("T02", "board"), step("T03", "foot"), parts=[part("N1", "foot", for_steps=("T03",))]
+    )
+    said = " ".join(text_of(of, ready_only=True).split())
+    assert "A02 foot in: new foot not here" in said
+    assert "A03 board in: waits for A02." in said
+    assert "A04 lid in: waits for A03." in said

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from logbook.casework import sheets_of
+from logbook.model.measures import Length
 from logbook.session import Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.bench_mode import BenchModeScreen
 from logbook.tui.screens.bill import BillScreen
+from logbook.tui.screens.case import CaseScreen
 from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.find import FindScreen
@@ -22,15 +25,27 @@ from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
 from logbook.tui.screens.now import NowScreen
 from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
 from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screens.what_if import WhatIfScreen
 from logbook.tui.screens.work import WorkScreen
+
+
+def another_thickness(session: Session) -> BookScreen:
+    """What a thicker sheet would change in the case of the demo radio."""
+    case = session.unit("R1").case
+    assert case is not None
+    return ThicknessScreen(session, "R1", sheets_of(case)[0], Length.of("12.2"))
+
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "bench": BenchScreen,
@@ -38,7 +53,12 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "teardown": lambda s: TeardownScreen(s, "R1"),
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
+    "what if": lambda s: WhatIfScreen(s, "R1"),
+    "paid and taken": lambda s: TakenScreen(s, "R1"),
     "reassembly": lambda s: ReassemblyScreen(s, "R1"),
+    "case": lambda s: CaseScreen(s, "R1"),
+    "case of nothing yet": lambda s: CaseScreen(s, "G1"),
+    "another thickness": another_thickness,
     "work": lambda s: WorkScreen(s, "R1"),
     "plan": WeekScreen,
     "what now": lambda s: NowScreen(s, 60),
@@ -47,6 +67,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "order of all": lambda s: OrderScreen(s, "R1", ""),
     "missing": lambda s: MissingScreen(s, "R1"),
     "loose screw": lambda s: LooseScrewScreen(s, "R1"),
+    "on paper": lambda s: PaperScreen(s, "R1"),
+    "labels of the store": lambda s: PaperScreen(s, ""),
     "photos": lambda s: PhotosScreen(s, "R1"),
     "link a folder": lambda s: LinkScreen(s, "R1"),
     "phone": lambda s: PhoneScreen(s, "R1"),

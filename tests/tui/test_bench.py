@@ -69,6 +69,8 @@ async def test_a_new_object_gets_the_offered_code_and_opens_at_its_arrival(book:
         await pilot.press("enter")
         assert "Its code R1" in text_on(pilot)
         await pilot.press("enter")
+        await until(pilot, lambda: "an empty record" in text_on(pilot))
+        await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
         made = book.unit("R1")
         assert (made.name, made.stage, made.arrival.arrived_at) == ("table radio", Stage.ARRIVAL, NOW)

@@ -36,7 +36,7 @@ def line_of(pilot: object, key: str) -> str:
 @pytest.mark.parametrize(
     ("key", "words"),
     [
-        ("row rebuild ", "rebuild 85.24 58.25 - 156.00 22.0 349.44"),
+        ("row rebuild ", "rebuild 85.24 58.25 - 156.00 22.0 349.44 ~3 weeks"),
         ("stop", "stop line 100.00: likely and expected under, HIGH IS OVER by 56.00"),
         ("cash", "cash 58.25 74.30 156.00 85.24, contingency 10.94"),
         ("hours", "hours 14.50 20.35 36.20 22.02"),
@@ -61,7 +61,13 @@ async def test_the_comparators_stand_in_the_table(demo: Session) -> None:
         assert "buy used, restored 205.00" in text
         assert "buy used, as is 80.00 + repair risk" in text
         assert "stop, sell the parts -38.25" in text
-        assert "leaves 46.76, 2.12 per hour" in text
+        assert "sell the rebuilt -46.76 -73.75 - 24.00 22.0 217.44" in text
+        found = next(row.key for row in costs(pilot).rows if row.key.startswith("row sell"))
+        costs(pilot).go_to(found)
+        await pilot.press("w")
+        await until(pilot, lambda: isinstance(pilot.app.screen, PageScreen))
+        assert "leaves 46.76" in text_on(pilot)
+        assert "2.12 for each hour of work" in text_on(pilot)
 
 
 async def test_a_price_that_is_not_known_is_a_question_mark_and_is_counted(book: Session) -> None:
@@ -79,7 +85,6 @@ async def test_a_price_that_is_not_known_is_a_question_mark_and_is_counted(book:
     [
         ("row buy new X1", FormScreen, ("comparators",)),
         ("row rebuild ", ListScreen, ("operations",)),
-        ("stop", ListScreen, ("stop_lines",)),
         ("test", FormScreen, ("arrival", "make_or_break", 0)),
         ("bill parts N3 0", FormScreen, ("parts", "N3")),
         ("spent", ListScreen, ("spent",)),
@@ -169,7 +174,7 @@ async def test_a_unit_with_nothing_recorded_says_what_to_write_down(book: Sessio
     async with opened(book, CostsScreen(book, "R1")) as pilot:
         assert "There is nothing to compare with yet" in text_on(pilot)
         assert "nothing is needed by the record so far" in text_on(pilot)
-        assert line_of(pilot, "row rebuild ") == "rebuild ? ? ?", "what was never written down is not zero"
+        assert line_of(pilot, "row rebuild ") == "rebuild ? ? ? ?", "what was never written down is not zero"
         assert line_of(pilot, "cash") == "cash ? ? ? ?"
         assert line_of(pilot, "hours") == "hours ? ? ? ?"
         assert line_of(pilot, "view to pay").startswith("to pay ?")
@@ -180,7 +185,7 @@ async def test_what_is_done_and_here_costs_nothing_any_more(book: Session) -> No
     done = operation("B01", state=WorkState.DONE)
     book.add_unit(unit(step("T01"), parts=[part(supply="here", price=estimate("6"))], operations=[done]))
     async with opened(book, CostsScreen(book, "R1")) as pilot:
-        assert line_of(pilot, "row rebuild ") == "rebuild 0.00 0.00 - 0.00 0.0"
+        assert line_of(pilot, "row rebuild ") == "rebuild 0.00 0.00 - 0.00 0.0 now"
 
 
 async def test_an_operation_without_a_time_makes_the_hours_a_lower_limit(book: Session) -> None:

@@ -31,6 +31,8 @@ SHOWN = (
     "store",
     "to buy",
     "bill",
+    "what if",
+    "paid and taken",
 )
 
 

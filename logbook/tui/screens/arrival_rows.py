@@ -60,6 +60,7 @@ def arrival_facts(unit: Unit, now: datetime) -> tuple[Fact, ...]:
     return (
         *_what_it_is(unit),
         *_hazards(unit),
+        *_questions(unit),
         *_tests(unit),
         *_waiting(unit, today),
         *_money(unit),
@@ -101,6 +102,18 @@ def hazard_words(hazard: Hazard) -> str:
     """A hazard with what to do and how to prove it safe."""
     words = f"{hazard.what}. {hazard.do}".strip()
     return f"{words} PROVE: {hazard.prove}" if hazard.prove else words
+
+
+def _questions(unit: Unit) -> Iterator[Fact]:
+    questions = unit.arrival.questions
+    if questions:
+        answered = sum(1 for q in questions if q.answer.strip())
+        yield Fact("head questions", f"Questions on arrival ({answered} of {len(questions)} answered)")
+    for i, asked in enumerate(questions):
+        tone = "" if asked.answer.strip() else "warning"
+        words = f"{asked.what}  {asked.answer or UNKNOWN}"
+        why = "It is asked on arrival, because it cannot be asked later."
+        yield Fact(f"question {i}", "", words, ("arrival", "questions", i), "answer", tone, why)
 
 
 def _tests(unit: Unit) -> Iterator[Fact]:

@@ -17,6 +17,7 @@ from logbook.model.edits import free_code
 from logbook.model.fields import made
 from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
+from logbook.model.starters import Starter, started
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
@@ -27,7 +28,9 @@ from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
+from logbook.tui.screens.begin import begin_from
 from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
+from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -75,6 +78,7 @@ class BenchScreen(BookScreen):
             "is it kept",
             "What the disk refused, damage, copies beside records",
         ),
+        TO_PAPER,
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -245,6 +249,16 @@ class BenchScreen(BookScreen):
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
 
+    def action_on_paper(self) -> None:
+        """What can be printed of the unit under the cursor."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        code = self.current_unit()
+        if code in self.session.codes() and code is not None:
+            self.app.push_screen(PaperScreen(self.session, code))
+        else:
+            self.say("There is no unit under the cursor. Press n for a new one.")
+
     def action_health(self) -> None:
         """Is everything kept and whole."""
         from logbook.tui.screens.health import HealthScreen
@@ -322,10 +336,19 @@ class BenchScreen(BookScreen):
 
     def _take_code(self, text: str) -> None:
         unit = new_unit(text, self._new_name, self.session.now)
-        self.session.add_unit(unit)
-        self.session.keep_draft("bench/new", "")
+        if unit.code in (*self.session.codes(), *self.session.broken()):
+            raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
+        self.session.keep_draft("bench/new", self._new_name)  # it is there again when the choice is left
         self._done()
-        self.logbook.go_to(unit.code)
+        begin_from(self, self._new_name, partial(self._begin, unit))
+
+    def _begin(self, unit: Unit, starter: Starter | None) -> None:
+        """Take the new unit in, empty or from a starter, and open it."""
+        what = "" if starter is None else f"{unit.code} {unit.name} arrived, from the starter “{starter.name}”"
+        new = unit if starter is None else started(unit, starter)
+        if self.tried("", lambda: self.session.add_unit(new, what)):
+            self.session.keep_draft("bench/new", "")
+            self.logbook.go_to(unit.code)
 
     def _done(self) -> None:
         self.query_one(Ask).close()

@@ -18,6 +18,7 @@ from logbook.model.paths import Path, put_at, removed_at, words_of
 from logbook.render.casework import case_answer, cut_facts, sizes_words
 from logbook.render.plain import clean
 from logbook.tui.actions import Act
+from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.case_rows import HELD, PLAN, CaseLine, case_lines, typed_thickness
@@ -37,6 +38,7 @@ class CaseScreen(SectionScreen):
         Act("case.add", "a", "add", "add", "Add one to the list under the cursor: held, panel, strip, inside", True),
         Act("case.what_if", "i", "what_if", "what if", "What another thickness of this sheet would change", True),
         Act("case.cuts", "C", "cuts", "cut list", "Every part with its sizes, joints, marks and source", True),
+        TO_THE_LAYOUT,
         Act("case.why", "w", "why", "why", "Where the figure under the cursor comes from", True),
         Act("case.computed", "t", "computed", "take computed", "Set written sizes that differ to the computed ones"),
         Act("case.out", "x", "take_out", "take out", "Take it out of the record (undo brings it back)"),
@@ -129,6 +131,10 @@ class CaseScreen(SectionScreen):
         if line is not None:
             why = line.why or ("It stands in the record as it was typed.",)
             self.app.push_screen(PageScreen(self.session, self.CODE, "case / why", line.text.strip(), lambda: why))
+
+    def action_layout(self) -> None:
+        """Its parts on the scrap pile."""
+        open_layout(self, self.CODE)
 
     def action_cuts(self) -> None:
         """The cut list as a page."""

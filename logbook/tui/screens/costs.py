@@ -9,12 +9,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import bill_of_materials, comparison, cost_views
+from logbook.costing import bill_of_materials, cost_views, decision
 from logbook.errors import LogbookError
 from logbook.model.measures import parse_money
 from logbook.model.unit_edits import with_stop_line
 from logbook.render.costs import answer
 from logbook.render.plain import clean
+from logbook.render.weighing import picture_lines
 from logbook.tui.actions import Act
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
@@ -25,6 +26,11 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
 
+def _as_row(line: CostLine) -> Row:
+    first, *more = line.text.split("\n")
+    return Row(line.key, (clean(first), *(clean(x) for x in more)), line.tone, not line.head)
+
+
 class CostsScreen(SectionScreen):
     """Section 4 of a unit."""
 
@@ -33,8 +39,11 @@ class CostsScreen(SectionScreen):
         Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),
         Act("costs.why", "w", "why", "why", "Where the figure under the cursor comes from", True),
         Act("costs.buy", "m", "to_buy", "to buy", "What is still to get, with prices", True),
+        Act("costs.what_if", "i", "what_if", "what if", "Try other prices, times and rates; nothing is written", True),
         Act("costs.bill", "B", "bill", "bill", "The whole bill: where each thing comes from, and what is used up"),
         Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash", True),
+        Act("costs.drawn", "v", "drawn", "drawn", "What drives the range, and cash over time, drawn", True),
+        Act("costs.taken", "t", "taken", "taken", "What was paid and how long it took, against the estimate", True),
         Act("costs.add", "a", "add", "add cost", "Add a cost that is neither part nor consumable, such as shipping"),
         *UNIT_ACTS,
     )
@@ -52,13 +61,13 @@ class CostsScreen(SectionScreen):
     def show_record(self) -> None:
         """Everything computed anew from the record as it is."""
         unit, shop, today = self.unit, self.session.shop, self.session.now.astimezone().date()
-        compared = comparison(unit, shop, today)
-        lines = cost_lines(
-            unit, compared, cost_views(unit, shop, today), bill_of_materials(unit, shop, today), self.columns
-        )
+        decided = decision(unit, shop, today)
+        views, bill = cost_views(unit, shop, today), bill_of_materials(unit, shop, today)
+        lines = cost_lines(unit, decided, views, bill, self.room)
         self._lines = {line.key: line for line in lines}
-        self.query_one("#question", Static).update(plain(cost_question(answer(compared), compared), limit=300))
-        self.query_one("#lines", Rows).show([Row(x.key, (clean(x.text),), x.tone, not x.head) for x in lines])
+        words = cost_question(answer(decided.compared), decided.compared)
+        self.query_one("#question", Static).update(plain(words, limit=300))
+        self.query_one("#lines", Rows).show([_as_row(x) for x in lines])
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
         """Put the cursor on the line of a part, consumable or cost."""
@@ -86,6 +95,28 @@ class CostsScreen(SectionScreen):
         if line is not None:
             why = line.why or ("It stands in the record as it was typed.",)
             self.app.push_screen(PageScreen(self.session, self.CODE, "costs / why", line.text.strip(), lambda: why))
+
+    def action_what_if(self) -> None:
+        """Try other figures."""
+        from logbook.tui.screens.what_if import WhatIfScreen
+
+        self.app.push_screen(WhatIfScreen(self.session, self.CODE))
+
+    def action_taken(self) -> None:
+        """What was paid and taken."""
+        from logbook.tui.screens.taken import TakenScreen
+
+        self.app.push_screen(TakenScreen(self.session, self.CODE))
+
+    def action_drawn(self) -> None:
+        """Drivers, ranges and cash over time as plain drawings."""
+
+        def paragraphs() -> tuple[str, ...]:
+            today = self.session.now.astimezone().date()
+            return tuple(picture_lines(self.unit, decision(self.unit, self.session.shop, today), self.room))
+
+        question = "What drives the range, how often which sum came out, and when cash goes."
+        self.app.push_screen(PageScreen(self.session, self.CODE, "costs / drawn", question, paragraphs))
 
     def action_to_buy(self) -> None:
         """What is still to get for this unit."""

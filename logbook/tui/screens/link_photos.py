@@ -20,7 +20,6 @@ from logbook.model.photo_edits import Spot, at_step, spots
 from logbook.model.words import LinkBasis
 from logbook.photos.clock import from_words
 from logbook.photos.linking import Certainty, Clock, Link, Proposal
-from logbook.photos.picture import read_file, small
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.session.pictures import (
@@ -33,6 +32,7 @@ from logbook.session.pictures import (
     known_photos,
     link_copied,
     look_through,
+    picture_in,
     pictures_in,
     proposal,
 )
@@ -287,8 +287,8 @@ class LinkScreen(BookScreen):
         if here is None or not view.display:
             view.show("", None, "")
             return
-        path = here[1].found.path
-        view.show(here[0], partial(_picture_in, path), clean(path.name))
+        found = here[1].found
+        view.show(here[0], partial(picture_in, found), clean(found.path.name))
 
     # Keys
 
@@ -405,8 +405,3 @@ class LinkScreen(BookScreen):
         self._propose()
         if went_well:
             self.say(f"{said[0]} z takes it back, unit by unit.", "good")
-
-
-def _picture_in(path: Path) -> Any:
-    """The picture of a file that is not in the record yet."""
-    return small(read_file(path), path.name, (480, 480))

@@ -21,6 +21,7 @@ from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
+from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.pile_rows import pile_head, pile_row, tone_of
 from logbook.tui.plain import plain
 from logbook.tui.screens.form import FormScreen
@@ -46,7 +47,7 @@ class PileScreen(AskingPlace):
         Act("pile.reserve", "r", "reserve", "reserve", "Promise the piece to a unit, or free it again", True),
         Act("pile.order", "o", "order", "order", "By number, material, size, age, value, place in turn", True),
         Act("pile.narrow", "f", "narrow", "narrow", "Only pieces with these words, or that hold a size", True),
-        Act("pile.layout", "L", "layout", "layout", "Lay the parts of a unit out on the pile", True),
+        TO_THE_LAYOUT,
         Act("pile.why", "w", "why", "why", "Everything about the piece: defects, promises, keep rule"),
         Act("pile.measure", "t", "measure", "thickness", "Type the thickness by calliper, at up to three places"),
         Act("pile.out", "x", "out", "take out", "Take the piece off the pile (undo brings it back)"),
@@ -263,5 +264,5 @@ class PileScreen(AskingPlace):
         self.refresh_frame()
 
     def action_layout(self) -> None:
-        """Choose the unit to lay out."""
-        self.say("Open a unit first.")
+        """The parts of a unit on the pile."""
+        open_layout(self)

@@ -13,13 +13,14 @@ from logbook.reassembly import (
     Line,
     Progress,
     RefitList,
+    Ticked,
     count_bag,
     differs,
     free_of,
     ledger,
     left_over,
     tick,
-    tick_range,
+    tick_from_paper,
     untick,
     write_reading,
 )
@@ -27,6 +28,7 @@ from logbook.render.plain import clean
 from logbook.render.reassembly_line import ticked
 from logbook.serve.incoming import Bench
 from logbook.session import Session
+from logbook.session.from_paper import changes_since, read_ticks
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
 from logbook.tui.refit_view import View, view_of
@@ -329,26 +331,30 @@ class LineActions(AskingScreen):
     def action_range(self) -> None:
         """Ask which lines were ticked on paper."""
         version = self.session.kept(self.CODE).version
+        help_text = f"As on the paper: A01-A07, A09. If it is not of version {version}, add its version: A09 v3."
+        self.ask("range", "Ticked on paper", "", help_text, self._take_range)
 
-        def take(text: str) -> None:
-            words = text.strip().removesuffix("done").strip()
-            if not words:
-                raise InputError("Type the lines that are ticked on the paper, like A02-A09 or A02, A05-A07.")
-            over = self._progress()
-            edit = partial(tick_range, text=words, at=self.session.now, initials=self.initials, over=over)
-            what, refused = f"{words} ticked from paper", _refused(self.unit, edit)
-            hold = _refused(self.unit, partial(edit, override="-"))
-            if hold:
-                raise InputError(hold)
-            if refused:
-                self.ask_why("override/range", "Not ready. Why done?", refused, what, edit)
-                return
+    def _take_range(self, text: str) -> None:
+        lines, printed, on_paper = read_ticks(self.session, self.CODE, text)
+        what = f"{lines} ticked from paper of version {on_paper}"
+        made: list[Ticked] = []
+
+        def edit(unit: Unit, override: str = "", **_: object) -> Unit:
+            made.append(tick_from_paper(unit, lines, self.session.now, self.initials, override, printed=printed))
+            return made[-1].unit
+
+        refused, hold = _refused(self.unit, edit), _refused(self.unit, partial(edit, override="-"))
+        since = changes_since(self.session, self.CODE, on_paper)
+        if hold:
+            raise InputError(hold)
+        if refused:
+            self.ask_why("override/range", "Not ready. Why done?", refused, what, edit)
+        else:
             self.kept(what, edit)
-
-        help_text = (
-            f"Such as A02-A09 done. Numbers as here now, version {version}; a paper of another version may differ."
-        )
-        self.ask("range", "Ticked on paper", "", help_text, take)
+        told = (*made[-1].moved, *made[-1].changed, *since)
+        if told:
+            question = f"The paper is of version {on_paper}; the record has changed since."
+            self.app.push_screen(PageScreen(self.session, self.CODE, "since the paper", question, lambda: told))
 
 
 def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:

@@ -23,6 +23,7 @@ from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy import question_words
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.to_buy import ToBuyScreen, list_of
@@ -51,7 +52,9 @@ class ShopScreen(BookScreen):
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
         Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
+        TO_THE_LAYOUT,
         Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.paper", "e", "on_paper", "on paper", "Print labels for offcuts and jars"),
         Act("shop.opened", "O", "opened", "opened", "It is opened today: its shelf life runs from now on"),
         Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
     )
@@ -72,6 +75,12 @@ class ShopScreen(BookScreen):
     def first_focus(self) -> str:
         """The lines."""
         return "#store"
+
+    def action_on_paper(self) -> None:
+        """Labels for what all units share."""
+        from logbook.tui.screens.paper import PaperScreen
+
+        self.app.push_screen(PaperScreen(self.session, ""))
 
     def show_record(self) -> None:
         """The store as it is now."""
@@ -116,6 +125,10 @@ class ShopScreen(BookScreen):
         lists = ("offcuts", "shelf", "tools", "sellers", "free_time")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
+
+    def action_layout(self) -> None:
+        """The parts of a unit on the pile."""
+        open_layout(self)
 
     def action_opened(self) -> None:
         """A pack on the shelf is opened today."""

@@ -29,7 +29,7 @@ from logbook.tui.desk_words import count_paragraphs, head_row, record_sentence, 
 from logbook.tui.plain import plain
 from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import TO_THE_BENCH, UNIT_ACTS
+from logbook.tui.sections import TO_PAPER, TO_THE_BENCH, UNIT_ACTS
 from logbook.tui.step_words import reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Completing, Line
@@ -58,7 +58,8 @@ class TeardownScreen(AskingScreen):
         Act("desk.sets", "s", "things('sets')", "sets", "Repeated sets and handed pairs, recorded once"),
         Act("desk.lumps", "S", "things('sub_assemblies')", "sub-assemblies", "What came out as one lump"),
         Act("desk.why", "w", "why", "counts", "Where the numbers at the top come from, step by step"),
-        *(a for a in UNIT_ACTS if a.id != TO_THE_BENCH.id),
+        *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, TO_PAPER)),
+        TO_PAPER._replace(keys="E"),  # here “e” puts the line of a step right
     )
     DEFAULT_CSS = """
     TeardownScreen #columns { height: 1; padding: 0 0; color: $text-muted; }

@@ -1,0 +1,184 @@
+"""Starters: what a person who has taken many of one kind of object apart would write down before the first screw.
+
+Each is a JSON file in `templates/starters`, or in the folder `starters` of a person's own data folder, where a copy
+can be changed. They are reminders, not advice: local codes and licensed practice come first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from logbook.errors import InputError
+from logbook.model.base import Frozen, Name, StepLetter, Text
+from logbook.model.document import sentences, structure_problems
+from logbook.model.edits import with_changes
+from logbook.model.step import Hazard, HoldPoint, Step
+from logbook.model.templates import hazard_classes, template_bytes, usual_hazards
+from logbook.model.unit import Arrival, Component, PartSet, Question, TestResult, Unit
+from logbook.model.unit_edits import with_object_class
+from logbook.model.work import MakeOrBreak
+
+FOLDER = "starters"
+_MOST_BYTES = 500_000
+KINDS = (
+    "mains-lamp", "valve-radio", "mantel-clock", "bench-grinder", "chest-of-drawers", "chair",
+    "small-motor-appliance", "box-with-components",
+)  # fmt: skip
+"""The files that come along."""
+
+
+class Starter(Frozen):
+    """One kind of object, to begin a new unit from."""
+
+    name: Name
+    summary: Text = ""
+    object_class: Text = ""
+    """A class of the hazard list, whose usual hazards apply; empty for none."""
+    hazards: tuple[Hazard, ...] = ()
+    """Further hazards, beside those of the class."""
+    questions: tuple[Name, ...] = ()
+    """What to ask before the first screw."""
+    tests: tuple[Name, ...] = ()
+    """What to test before strip, cheapest first."""
+    make_or_break: tuple[MakeOrBreak, ...] = ()
+    steps: tuple[Step, ...] = ()
+    """The steps that make it safe; they are planned, and done at the bench."""
+    sets: tuple[PartSet, ...] = ()
+    components: tuple[Component, ...] = ()
+    """What is likely to come out."""
+    holds: tuple[HoldPoint, ...] = ()
+    """Where work usually has to stop until it is checked; each goes to the step or the work where it belongs."""
+    step_letter: StepLetter = "T"
+    note: Text = ""
+
+    @property
+    def all_hazards(self) -> tuple[Hazard, ...]:
+        """Every hazard: those of the class first."""
+        return tuple(dict.fromkeys((*usual_hazards(self.object_class), *self.hazards)))
+
+
+@dataclass(frozen=True, slots=True)
+class Starters:
+    """The starters that can be used, and what is wrong with the others."""
+
+    all: tuple[Starter, ...]
+    problems: tuple[str, ...] = ()
+    own: frozenset[str] = frozenset()
+    """Names of those that are a person's own."""
+
+    def named(self, name: str) -> Starter:
+        """The starter of that name. Raises InputError that names all of them when there is none."""
+        wanted = name.strip().casefold()
+        found = next((s for s in self.all if wanted in (s.name.casefold(), s.name.casefold().replace(" ", "-"))), None)
+        if found is None:
+            known = ", ".join(s.name for s in self.all)
+            raise InputError(f"There is no starter “{name}”. There are: {known}.")
+        return found
+
+
+def starters(own: Path | None = None) -> Starters:
+    """Every starter that can be read: a person's own ones first; they take the place of those of the same name.
+
+    Args:
+        own: a person's data folder; the files `starters/*.json` in it are read.
+    """
+    problems: list[str] = []
+    mine: dict[str, Starter] = {}
+    for path in _own_files(own, problems):
+        try:
+            starter = read_starter(_bytes_of(path), str(path))
+        except InputError as error:
+            problems.append(str(error))
+        except OSError as error:
+            problems.append(f"{path} cannot be read: {error.strerror}.")
+        else:
+            if starter.name.casefold() in mine:
+                problems.append(
+                    f"{path}: another of your starters is called “{starter.name}” too; this one is left out."
+                )
+            mine.setdefault(starter.name.casefold(), starter)
+    came = [read_starter(template_bytes(f"{FOLDER}/{kind}.json"), f"{kind}.json") for kind in KINDS]
+    rest = [s for s in came if s.name.casefold() not in mine]
+    return Starters((*mine.values(), *rest), tuple(problems), frozenset(s.name for s in mine.values()))
+
+
+def _own_files(own: Path | None, problems: list[str]) -> list[Path]:
+    folder = own / FOLDER if own is not None else None
+    if folder is None or not folder.is_dir():
+        return []
+    try:
+        return sorted(folder.glob("*.json"))
+    except OSError as error:
+        problems.append(f"{folder} cannot be read: {error.strerror}.")
+        return []
+
+
+def _bytes_of(path: Path) -> bytes:
+    with path.open("rb") as file:
+        return file.read(_MOST_BYTES + 1)
+
+
+def read_starter(raw: bytes, name: str) -> Starter:
+    """A starter as edited by a person.
+
+    Raises:
+        InputError: it is not JSON of the right form, or what it holds contradicts itself; with the place.
+    """
+    if len(raw) > _MOST_BYTES:
+        raise InputError(f"{name} is too large to be a starter.")
+    try:
+        starter = Starter.model_validate_json(raw)
+    except ValidationError as error:
+        raise InputError(sentences(error, name)) from error
+    known = {c.name.casefold() for c in hazard_classes()}
+    if starter.object_class and starter.object_class.casefold() not in known:
+        raise InputError(f"{name}: the hazard list has no class “{starter.object_class}”.")
+    problem = next(iter(structure_problems(started(Unit(code="X1", name="x"), starter))), None)
+    if problem:
+        raise InputError(f"{name}: {problem}")
+    return starter
+
+
+def started(unit: Unit, starter: Starter) -> Unit:
+    """A new unit with what the starter knows: hazards, questions, tests, planned steps, likely components.
+
+    Nothing that the unit says already is overwritten.
+    """
+    unit = with_object_class(unit, starter.object_class, starter.all_hazards)
+    arrival = unit.arrival
+    asked = {q.what for q in arrival.questions}
+    tested = {t.what for t in arrival.tests}
+    grown: Arrival = with_changes(
+        arrival,
+        questions=(*arrival.questions, *(Question(what=q) for q in starter.questions if q not in asked)),
+        tests=(*arrival.tests, *(TestResult(what=t) for t in starter.tests if t not in tested)),
+        make_or_break=arrival.make_or_break or starter.make_or_break,
+    )
+    there = {s.code for s in unit.steps}
+    steps = tuple(s.model_copy(update={"planned": True}) for s in starter.steps if s.code not in there)
+    parts = {c.code for c in unit.components}
+    return unit.model_copy(
+        update={
+            "arrival": grown,
+            "step_letter": unit.step_letter if unit.steps else starter.step_letter,
+            "steps": (*unit.steps, *steps),
+            "sets": unit.sets or starter.sets,
+            "components": (*unit.components, *(c for c in starter.components if c.code not in parts)),
+            "notes": unit.notes or _notes(starter),
+        }
+    )
+
+
+def _notes(starter: Starter) -> str:
+    """Hold points that belong to no step yet, to be put where they belong."""
+    lines = [starter.note] if starter.note else []
+    if starter.holds:
+        lines.append("Usual hold points, to put at the step or the work where they belong:")
+    for hold in starter.holds:
+        more = "; ".join(filter(None, [hold.reading_of and f"read {hold.reading_of}", hold.limit]))
+        who = " Only by a competent person." if hold.competent else ""
+        lines.append(f"{hold.code} {hold.what}{f' ({more})' if more else ''}.{who}")
+    return "\n".join(lines)

@@ -1,0 +1,183 @@
+"""What a page of paper is made of, whether it becomes text, Markdown, a web page or print.
+
+The words in it are the person's own and are cleaned when a block is made; signs that a hand will fill in
+(boxes, blank lines) are values of their own, so that no typed text can pass for one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum, StrEnum
+
+from logbook.render.plain import clean
+
+MOST = 20_000
+"""Characters of one piece of user text that are set; what is cut is counted in the text."""
+
+
+class Sign(Enum):
+    """A place for the pencil. The value is how it stands in plain text."""
+
+    BOX = "[\u00a0]"
+    """A box to tick that no line end comes into."""
+    TICKED = "[x]"
+    BLANK = "________"
+    """A short line to write on, such as for initials."""
+    LONG_BLANK = "________________"
+    REST = "________ "
+    """A line to write on up to the right edge; it comes last."""
+
+
+Run = str | Sign
+Runs = tuple[Run, ...]
+Words = str | Runs
+"""Text, or texts and signs in turn."""
+
+
+class Tone(StrEnum):
+    """What a paragraph is, for whoever sets it; every tone also reads as plain words."""
+
+    PLAIN = ""
+    TITLE = "title"
+    """What is to be done at a line of a list."""
+    HAZARD = "hazard"
+    HOLD = "hold"
+    FIRST = "first"
+    LARGE = "large"
+    """Said in big letters, to be read from two metres."""
+    FIXED = "fixed"
+    """Drawn with characters: every one takes the same room, and blanks count."""
+    NOTE = "note"
+    """Said in smaller letters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """Something at both ends of a line."""
+
+    left: Runs
+    right: Runs
+    mark: Runs = ()
+    """What stands before the left end, such as a box and an amount."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A line across the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """An empty line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A heading."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A paragraph after a mark; without a mark it is a plain paragraph."""
+
+    mark: Runs
+    words: Runs
+    indent: int = 0
+    """Columns before the mark."""
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows in columns; all rows have the same number of cells."""
+
+    rows: tuple[tuple[str, ...], ...]
+    right: tuple[int, ...] = ()
+    """Columns that are set to the right, such as amounts."""
+    widest: int = 0
+    """The column that gives way first."""
+    headed: bool = False
+    """Whether the first row says what the columns are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A photo of the unit's folder."""
+
+    file: str
+    """Name inside the unit's `photos` folder."""
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Photos side by side."""
+
+    pictures: tuple[Picture, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """A rectangle of a drawing, from the reference corner: x to the right, y upwards. All in one unit."""
+
+    x: int
+    y: int
+    length: int
+    width: int
+    kind: str
+    """`part`, `keep`, `waste` or `defect`."""
+    labels: tuple[str, ...] = ()
+    grain: str = ""
+    """`x` or `y`: which way the grain runs; empty: neither."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A piece with what lies on it, drawn to scale on paper and with characters in plain text."""
+
+    length: int
+    width: int
+    per_mm: int
+    """How many units are a millimetre."""
+    shapes: tuple[Shape, ...]
+    lines: tuple[str, ...]
+    """The same drawn with characters."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    """What follows begins on a new page of paper; in a text it is an empty line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Blocks that are kept together on a page when they fit on one."""
+
+    blocks: tuple[Block, ...]
+
+
+Block = Ends | Rule | Gap | Head | Item | Table | Pictures | Drawing | NewPage | Group
+
+
+def runs(words: Words, *, lines: bool = False) -> Runs:
+    """Words as cleaned runs; with `lines` the line ends in them are kept."""
+    parts = (words,) if isinstance(words, str) else words
+    cleaned = (p if isinstance(p, Sign) else clean(p, limit=MOST, lines=lines) for p in parts)
+    return tuple(p for p in cleaned if p != "")
+
+
+def as_text(of: Runs) -> str:
+    """Runs as plain text."""
+    return "".join(r if isinstance(r, str) else r.value for r in of)
+
+
+def flat(blocks: tuple[Block, ...]) -> Iterator[Block]:
+    """The blocks without their groups."""
+    for block in blocks:
+        if isinstance(block, Group):
+            yield from flat(block.blocks)
+        else:
+            yield block

@@ -1,0 +1,276 @@
+"""The build record: what a unit was, what was found, what was done and with what, to show or to hand on with it.
+
+Cautions for the next person stand first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
+from itertools import zip_longest
+
+from logbook.costing import BillOfMaterials, CostViews, cents, plain_number
+from logbook.model.measures import hours_and_minutes
+from logbook.model.shop import Shop
+from logbook.model.step import Hazard, Photo, Step
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Certainty, Disposition, PhotoKind, WorkState
+from logbook.reassembly import Ledger, Line, RefitList
+from logbook.render.bill import UNKNOWN, price_words
+from logbook.render.blocks import Picture, Tone
+from logbook.render.page import CAUTION, Page, moment_words
+from logbook.render.reassembly_line import hazard_words
+
+
+def build_record_page(
+    unit: Unit,
+    shop: Shop,
+    listed: RefitList,
+    account: Ledger,
+    *,
+    bill: BillOfMaterials,
+    views: CostViews,
+    version: int,
+    kept_at: datetime | None,
+    now: datetime,
+    width: int = 80,
+) -> Page:
+    """The whole record of a unit in reading order.
+
+    Args:
+        unit: whose record it is.
+        shop: for the currency.
+        listed: `refit_list(unit)`.
+        account: `ledger(unit)`.
+        bill: `bill_of_materials(unit, shop, today)`.
+        views: `cost_views(unit, shop, today)`.
+        version: number of the last change of the record.
+        kept_at: when that change was kept.
+        now: when this is printed.
+        width: columns of plain text.
+    """
+    page = Page(width)
+    page.ends(f"{unit.code} {unit.name}", "BUILD RECORD")
+    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.rule()
+    page.say(_standing(unit))
+    _cautions(page, unit)
+    _arrival(page, unit)
+    _found(page, unit)
+    _done(page, unit, listed)
+    _components(page, unit)
+    _account(page, account)
+    _before_and_after(page, unit)
+    _costs(page, unit, shop, views)
+    _materials(page, bill)
+    if unit.notes:
+        page.head("Notes")
+        page.say(unit.notes)
+    return page
+
+
+def _standing(unit: Unit) -> str:
+    words = f"It stands at: {unit.stage}."
+    if unit.why_stopped:
+        words += f" Stopped because: {unit.why_stopped.rstrip('.')}."
+    done = sum(1 for s in unit.steps if not s.planned)
+    return f"{words} {done} step{'' if done == 1 else 's'} of the teardown are written down."
+
+
+def _cautions(page: Page, unit: Unit) -> None:
+    page.head("Cautions for the next person")
+    page.say(CAUTION)
+    every = (*unit.hazards, *(h for s in unit.steps for h in s.hazards), *_of_components(unit))
+    first: dict[tuple[str, str], Hazard] = {}
+    for hazard in every:  # the same danger at several steps is told once
+        first.setdefault((hazard.signal, hazard.what.casefold()), hazard)
+    for hazard in first.values():
+        page.item(f"{hazard.signal}  ", hazard_words(hazard), tone=Tone.HAZARD)
+    for step in unit.steps:
+        if step.as_found_wrong:
+            should = step.should_be or step.refit.text or "how it should be is not written down"
+            found = (step.as_found or step.what).rstrip(". ")
+            page.item(f"AS FOUND WRONG  {step.code}  ", f"{found}. It should be: {should}")
+        if step.certainty is not Certainty.SURE and not step.guess_settled:
+            page.item(f"GUESS  {step.code}  ", f"{step.what}: {step.certainty_note or step.certainty}")
+    if not every:
+        page.say("No hazard is written down. That does not mean that there is none.")
+
+
+def _of_components(unit: Unit) -> Iterator[Hazard]:
+    """Hazards of what is still in it: what was scrapped or handed in is gone."""
+    gone = (Disposition.SCRAP, Disposition.HAZARDOUS)
+    return (h for c in unit.components if c.disposition not in gone for h in c.hazards)
+
+
+def _arrival(page: Page, unit: Unit) -> None:
+    a = unit.arrival
+    page.head("Arrival")
+    when = f"{a.arrived_at.astimezone():%d %b %Y}" if a.arrived_at else ""
+    facts = (
+        ("Arrived", when), ("From", a.origin), ("Class", a.object_class), ("Size", a.size),
+        ("As found", a.as_found), ("Note", a.note),
+    )  # fmt: skip
+    _facts(page, facts)
+    _facts(page, ((q.what.rstrip(":"), q.answer or UNKNOWN) for q in a.questions))
+    for test in a.tests:
+        page.item("Test: ", f"{test.what}: {test.result or _passed(test.passed)}")
+    for decides in a.make_or_break:
+        page.item("Make-or-break test: ", f"{decides.what}: {_passed(decides.passed)}")
+    _pictures(page, unit.photos, (PhotoKind.WIDE, PhotoKind.CLOSE, PhotoKind.POINTING))
+
+
+def _facts(page: Page, facts: Iterable[tuple[str, str]]) -> None:
+    for name, words in facts:
+        if words.strip():
+            page.item(f"{name}: ", words)
+
+
+def _passed(passed: bool | None) -> str:
+    return {True: "passed", False: "failed", None: "open"}[passed]
+
+
+def _found(page: Page, unit: Unit) -> None:
+    page.head("What was found, step by step")
+    if not unit.steps:
+        page.say("Nothing was taken apart.")
+    for step in unit.steps:
+        with page.together():
+            page.item(f"{step.code}  ", f"{step.what} ({_how(step)})", tone=Tone.TITLE)
+            for words in _of_step(step):
+                page.item("- ", words, 4)
+            page.pictures(Picture(p.file, _captioned(p)) for p in step.photos)
+
+
+def _how(step: Step) -> str:
+    marks = [str(step.action), "planned" if step.planned else "", "one-way" if step.one_way else ""]
+    marks.append(f"{step.at.astimezone():%d %b %Y}" if step.at else "")
+    return ", ".join(filter(None, marks))
+
+
+def _of_step(step: Step) -> Iterator[str]:
+    for f in step.fasteners:
+        count = f"{f.found}" if f.found == f.holes else f"{f.holes} holes, {f.found} found:"
+        where = f.bag or step.bag
+        yield f"{count} {f.kind}, {f.then}{f', bag {where}' if where else ''}"
+    for wire in step.connections:
+        words = f"{wire.code} {wire.colour}".strip()
+        yield f"{words}: {wire.start or UNKNOWN} to {wire.end or UNKNOWN}{', stayed on' if wire.stays_on else ''}"
+    for setting in step.settings:
+        value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else UNKNOWN)
+        yield f"set as found: {setting.what}: {value}"
+    for measured in step.measurements:
+        both = [x.in_mm() for x in (measured.value, measured.again) if x is not None]
+        value = measured.text or (f"{' and '.join(both)} mm" if both else "")
+        if value:
+            yield f"measured: {measured.what}: {value}"
+    if step.as_found:
+        yield f"as found: {step.as_found}"
+    if step.note:
+        yield step.note
+
+
+def _done(page: Page, unit: Unit, listed: RefitList) -> None:
+    page.head("What was done")
+    work = [o for o in unit.operations if o.state is not WorkState.TO_DO]
+    for o in work:
+        spent = f", {hours_and_minutes(o.spent)}" if o.spent is not None else ""
+        when = f", {o.done_at:%d %b %Y}" if o.done_at else ""
+        page.item(f"{o.code}  ", f"{o.name}: {o.state}{spent}{when}")
+    states = {s.line: s for s in unit.refit.lines}
+    done = [line for line in listed.lines if any(k in states for k in (line.key, *line.tick_keys))]
+    for line in done:
+        for words in _ticked(line, unit):
+            page.item(f"{line.number}  ", words)
+    if not work and not done:
+        page.say("Nothing is put back yet.")
+    elif not any(o.state is WorkState.DONE for o in unit.operations) and not done:
+        page.say("No line of the way back is ticked yet.")
+
+
+def _ticked(line: Line, unit: Unit) -> Iterator[str]:
+    """What was kept at a line: when, by whom, the reading, what differs from plan."""
+    for state in unit.refit.lines:
+        if state.line not in (line.key, *line.tick_keys):
+            continue
+        member = f" {state.line.rpartition('/')[2]}" if state.line != line.key else ""
+        facts = [f"done {moment_words(state.at)} {state.initials}".strip()] if state.done else ["not done"]
+        facts.append(f"reading {state.reading}" if state.reading else "")
+        facts.append(f"differs from plan: {state.differs}" if state.differs else "")
+        facts.append(f"although not ready: {state.override}" if state.override else "")
+        yield f"{line.title}{member}: {'; '.join(filter(None, facts))}"
+
+
+def _components(page: Page, unit: Unit) -> None:
+    if unit.components:
+        page.head("Components")
+        rows = [("code", "what", "condition", "what became of it"), *(_component(c) for c in unit.components)]
+        page.table(rows, widest=2, headed=True)
+
+
+def _component(c: Component) -> tuple[str, ...]:
+    became = f"{c.disposition}{' (done)' if c.repaired else ''}"
+    if c.disposal is not None:
+        became += f", handed in at {c.disposal.where} on {c.disposal.on:%d %b %Y}"
+    return c.code, f"{c.quantity} x {c.name}" if c.quantity != 1 else c.name, c.condition or UNKNOWN, became
+
+
+def _account(page: Page, account: Ledger) -> None:
+    t = account.total
+    page.head("Fasteners")
+    page.say(f"{t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap.")
+    for difference in account.open:
+        page.item("COUNT OPEN  ", difference.sentence)
+
+
+def _before_and_after(page: Page, unit: Unit) -> None:
+    before = [p for p in unit.photos if p.kind is PhotoKind.BEFORE]
+    after = [p for p in unit.photos if p.kind is PhotoKind.AFTER]
+    if before or after:
+        page.head("Before and after")
+    for pair in zip_longest(before, after):
+        page.pictures(Picture(p.file, _captioned(p)) for p in pair if p is not None)
+
+
+def _pictures(page: Page, photos: Sequence[Photo], kinds: tuple[PhotoKind, ...]) -> None:
+    shown = [p for p in photos if p.kind in kinds]
+    for i in range(0, len(shown), 2):
+        page.pictures(Picture(p.file, _captioned(p)) for p in shown[i : i + 2])
+
+
+def _captioned(photo: Photo) -> str:
+    taken = f"{photo.taken_at.astimezone():%d %b %Y}" if photo.taken_at else ""
+    kind = str(photo.kind) if photo.kind in (PhotoKind.BEFORE, PhotoKind.AFTER) else ""
+    return ", ".join(filter(None, [kind, photo.caption, taken]))
+
+
+def _costs(page: Page, unit: Unit, shop: Shop, views: CostViews) -> None:
+    page.head("Costs")
+    for spent in unit.spent:
+        minutes = hours_and_minutes(spent.minutes) if spent.minutes is not None else ""
+        amount = f"{spent.amount:.2f} {shop.settings.currency}" if spent.amount is not None else ""
+        page.item("spent: ", f"{spent.what} {', '.join(filter(None, [amount, minutes])) or UNKNOWN}")
+    rows = [
+        ("already spent", f"{cents(views.already_spent)}"),
+        ("still to pay: whole packs and parts", f"{cents(views.to_pay)}"),
+        ("used up of packs and stock", f"{cents(views.used_up)}"),
+        ("with own material at replacement", f"{cents(views.with_own_material)}"),
+    ]
+    page.table(rows, right=(1,))
+    page.say(
+        f"Amounts in {shop.settings.currency}, at likely prices. Worked: {hours_and_minutes(unit.minutes_worked)}."
+    )
+    for name in views.unpriced:
+        page.item(f"{UNKNOWN} ", f"missing from these: {name}")
+
+
+def _materials(page: Page, bill: BillOfMaterials) -> None:
+    if not bill.lines:
+        return
+    page.head("Materials")
+    rows = [("what", "how much", "from", "price")]
+    for line in bill.lines:
+        amount = UNKNOWN if line.quantity is None else f"{plain_number(line.quantity)} {line.unit}".rstrip()
+        name = f"{line.name} ({line.conditional})" if line.conditional else line.name
+        rows.append((name, amount, str(line.source) if line.source else "", price_words(line)))
+    page.table(rows, right=(1, 3), headed=True)

@@ -1,0 +1,280 @@
+"""Labels for bags, boxes, wires, parts, offcuts and jars, and cards that lie in a picture.
+
+A bag without a label is a puzzle: each label says the unit, the step, what it is, how many and since when, and
+carries a square code that the camera reads (ISO/IEC 18004), with the words `LOGBOOK:R1/T11`.
+"""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Any
+
+from logbook.errors import InputError
+from logbook.model.label_sheets import LabelSheet
+from logbook.model.shop import Consumable, Offcut, Shop
+from logbook.model.step import Connection, Step
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition
+from logbook.reassembly import BagContents, ledger
+from logbook.render.page import Page
+from logbook.render.paper_data import breaking
+from logbook.render.plain import clean
+
+CARDS = 24
+"""How many cards there are in a set that is used again and again."""
+_LOUD = ("fragile", "heavy", "this way up", "keep level", "keep upright")
+"""Words of a step that a box must say loudly."""
+
+
+class LabelKind(StrEnum):
+    """What a label is for."""
+
+    BAG = "bag"
+    BOX = "box"
+    WIRE = "wire"
+    PART = "part"
+    OFFCUT = "offcut"
+    JAR = "jar"
+    CARD = "card"
+    """Lies in the picture at the start of a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One label."""
+
+    kind: LabelKind
+    code: str
+    """What it says in big letters."""
+    title: str
+    lines: tuple[str, ...] = ()
+    loud: str = ""
+    """A warning, in capitals."""
+    square: str = ""
+    """The words of its square code; empty for none."""
+
+
+def square_words(unit: str, code: str) -> str:
+    """What the square code of a thing says: its unit and the step that a photo of it belongs to: `LOGBOOK:R1/T11`."""
+    return f"LOGBOOK:{unit}/{code}" if code else f"LOGBOOK:{unit}"
+
+
+def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BAG, LabelKind.BOX)) -> tuple[Label, ...]:
+    """The labels of a unit, kind after kind.
+
+    A bag has two: one goes inside, because ink rubs off. A wire has two: one for each end.
+    """
+    makers: Mapping[LabelKind, Callable[[], Iterator[Label]]] = {
+        LabelKind.BAG: lambda: _bags(unit),
+        LabelKind.BOX: lambda: _boxes(unit),
+        LabelKind.WIRE: lambda: _wires(unit),
+        LabelKind.PART: lambda: (_part(unit, c) for c in unit.components if c.disposition is not Disposition.SCRAP),
+        LabelKind.OFFCUT: lambda: (_offcut(o) for o in shop.offcuts if _promised(o, unit.code)),
+        LabelKind.JAR: lambda: (_jar(c) for c in shop.shelf if c.name in {u.consumable for u in unit.consumables}),
+        LabelKind.CARD: lambda: (_card(unit, s) for s in unit.steps),
+    }
+    return tuple(label for kind in kinds for label in makers[kind]())
+
+
+def shop_labels(shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, LabelKind.JAR)) -> tuple[Label, ...]:
+    """The labels of what all units share: offcuts and jars, and a set of cards."""
+    makers: Mapping[LabelKind, Callable[[], Iterator[Label]]] = {
+        LabelKind.OFFCUT: lambda: (_offcut(o) for o in shop.offcuts),
+        LabelKind.JAR: lambda: (_jar(c) for c in shop.shelf),
+        LabelKind.CARD: _set_of_cards,
+    }
+    return tuple(label for kind in kinds if kind in makers for label in makers[kind]())
+
+
+def _bags(unit: Unit) -> Iterator[Label]:
+    for bag in ledger(unit).bags.values():
+        steps = [s for code in bag.steps if (s := unit.step(code)) is not None]
+        code = f"{unit.code} BAG {bag.bag}"
+        first = steps[0] if steps else None
+        words = (*_contents(bag), " ".join(filter(None, [", ".join(bag.steps), _day(first.at if first else None)])))
+        title = ", ".join(dict.fromkeys(s.what for s in steps))
+        square = square_words(unit.code, bag.steps[0]) if bag.steps else ""
+        loud = "LEFT-HAND THREAD" if any(_left_hand(s) for s in steps) else ""
+        yield Label(LabelKind.BAG, code, title, words, loud, square)
+        yield Label(LabelKind.BAG, code, title, (*words, "lies inside the bag"), loud, square)
+
+
+def _left_hand(step: Step) -> bool:
+    return step.left_hand or any(f.detail is not None and f.detail.left_hand for f in step.fasteners)
+
+
+def _contents(bag: BagContents) -> Iterator[str]:
+    """What is in the bag: how many in all, and of which kind."""
+    yield f"{bag.total} in all: " + ", ".join(f"{count} {kind}" for kind, count in bag.kinds.items())
+
+
+def _boxes(unit: Unit) -> Iterator[Label]:
+    boxes: dict[str, list[Step]] = {}
+    for step in unit.steps:
+        if step.box.strip():
+            boxes.setdefault(step.box.strip(), []).append(step)
+    for number, (box, steps) in enumerate(boxes.items(), 1):
+        bags = list(dict.fromkeys(s.bag for s in steps if s.bag))
+        said = " ".join(f"{s.support} {s.note} {s.orientation}" for s in steps).casefold()
+        dangers = _dangers(h for c in unit.components if c.from_step in {s.code for s in steps} for h in c.hazards)
+        loud = ", ".join([w.upper() for w in _LOUD if w in said] + dangers)
+        lines = [f"box {number} of {len(boxes)}", f"bags {bags[0]} to {bags[-1]}" if bags else ""]
+        lines.append(" ".join(filter(None, [", ".join(s.code for s in steps), _day(steps[0].at)])))
+        square = square_words(unit.code, steps[0].code)
+        title = ", ".join(dict.fromkeys(s.what for s in steps))
+        yield Label(LabelKind.BOX, f"{unit.code} BOX {box}", title, tuple(filter(None, lines)), loud, square)
+
+
+def _wires(unit: Unit) -> Iterator[Label]:
+    for step in unit.steps:
+        for wire in step.connections:
+            for here, there in ((wire.start, wire.end), (wire.end, wire.start)):
+                yield _wire_end(unit, step, wire, here, there)
+
+
+def _wire_end(unit: Unit, step: Step, wire: Connection, here: str, there: str) -> Label:
+    lines = (f"other end: {there or '?'}", " ".join(filter(None, [step.code, wire.colour, _day(step.at)])))
+    square = square_words(unit.code, step.code)
+    return Label(LabelKind.WIRE, f"{unit.code} {wire.code}", f"to {here or '?'}", lines, "", square)
+
+
+def _part(unit: Unit, part: Component) -> Label:
+    count = f"{part.quantity} x " if part.quantity != 1 else ""
+    lines = [f"{part.disposition}{f'; {part.condition}' if part.condition else ''}"]
+    lines.append(" ".join(filter(None, [part.from_step, f"kept {part.where_kept}" if part.where_kept else ""])))
+    loud = ", ".join(_dangers(part.hazards))
+    square = square_words(unit.code, part.from_step)
+    code = f"{unit.code} {part.code}"
+    return Label(LabelKind.PART, code, f"{count}{part.name}", tuple(filter(None, lines)), loud, square)
+
+
+def _dangers(hazards: Iterable[Any]) -> list[str]:
+    return list(dict.fromkeys(f"{h.signal}: {h.what}" for h in hazards))
+
+
+def _promised(offcut: Offcut, code: str) -> bool:
+    return offcut.reserved_for.split(" ")[0] == code
+
+
+def _offcut(piece: Offcut) -> Label:
+    thick = " / ".join(t.in_mm() for t in piece.thickness) or "?"
+    size = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
+    usable = [x.in_mm() for x in (piece.usable_length or piece.length, piece.usable_width or piece.width)]
+    grain = {"length": "grain along the length", "width": "grain across the width"}.get(piece.grain, "grain free")
+    lines = [f"{size}, usable {usable[0]} x {usable[1]}", grain]
+    lines += [f"from {piece.origin}" if piece.origin else "", f"for {piece.reserved_for}" if piece.reserved_for else ""]
+    square = f"PILE:{piece.code}"
+    title = f"{piece.material}, measured {thick} mm"
+    return Label(LabelKind.OFFCUT, piece.code, title, tuple(filter(None, lines)), "", square)
+
+
+def _jar(jar: Consumable) -> Label:
+    opened = f"opened {jar.opened_on:%d %b %Y}" if jar.opened_on else "opened: ________"
+    lines = [opened, f"kept {jar.place}" if jar.place else "", jar.note]
+    until = use_by(jar)
+    if until is not None:
+        lines.insert(1, f"use by {until:%b %Y}")
+    return Label(LabelKind.JAR, jar.name, "", tuple(filter(None, lines)))
+
+
+def use_by(jar: Consumable) -> date | None:
+    """The last day of the month in which an opened jar's shelf life ends; None when that is not known."""
+    if jar.opened_on is None or jar.keeps_months is None:
+        return None
+    years, month = divmod(jar.opened_on.month - 1 + jar.keeps_months, 12)
+    year = jar.opened_on.year + years
+    if year > date.max.year:
+        return None
+    return date(year, month + 1, calendar.monthrange(year, month + 1)[1])
+
+
+def _card(unit: Unit, step: Step) -> Label:
+    return Label(LabelKind.CARD, f"{unit.code} {step.code}", step.what, (), "", square_words(unit.code, step.code))
+
+
+def _set_of_cards() -> Iterator[Label]:
+    """Cards without a step, for the picture: which step it was is said when the photos are linked."""
+    for i in range(1, CARDS + 1):
+        yield Label(LabelKind.CARD, f"CARD {i}", "lay it into the picture", (), "", f"LOGBOOK:card/{i}")
+
+
+def _day(moment: datetime | None) -> str:
+    return f"{moment.astimezone():%d %b %Y}" if moment is not None else ""
+
+
+# Labels as text, as a table, and for print
+
+
+def labels_page(of: str, labels: Sequence[Label], *, width: int = 80) -> Page:
+    """Labels one below the other, for text: to write by hand with a pen that survives decades."""
+    page = Page(width)
+    page.ends(of, "LABELS")
+    page.rule()
+    if not labels:
+        page.say("There is nothing to label by the record so far.")
+    for label in labels:
+        page.blank()
+        page.item(f"{label.code}  ", label.title)
+        for words in filter(None, (label.loud, *label.lines, label.square)):
+            page.say(words, 4)
+    return page
+
+
+def label_rows(labels: Sequence[Label]) -> list[tuple[str, ...]]:
+    """Labels as rows of a table, the first one naming the columns."""
+    head = ("kind", "code", "title", "warning", "lines", "square code")
+    body = ((str(x.kind), x.code, x.title, x.loud, "; ".join(x.lines), x.square) for x in labels)
+    return [head, *body]
+
+
+def label_values(
+    labels: Sequence[Label], sheet: LabelSheet, *, start: int = 1, outline: bool = False, head: str = ""
+) -> dict[str, Any]:
+    """Labels placed on sheets, as plain values for `templates/paper/labels.typ`.
+
+    Args:
+        labels: what is printed.
+        sheet: its dimensions.
+        start: the first free place of a used sheet, from 1, counted along the rows.
+        outline: draw the edge of each label, for cutting plain paper.
+        head: what stands in the upper margin, where there is room for it.
+
+    Raises:
+        InputError: the sheet has no such place.
+    """
+    if not 1 <= start <= sheet.count:
+        raise InputError(f"The sheet “{sheet.name}” has the places 1 to {sheet.count}; {start} is none of them.")
+    pages: list[list[dict[str, Any]]] = []
+    for number, label in enumerate(labels, start - 1):
+        page, place = divmod(number, sheet.count)
+        if page == len(pages):
+            pages.append([])
+        x, y = sheet.corner(place)
+        pages[page].append({"x": float(x), "y": float(y), **_label_value(label)})
+    return {
+        "paper": sheet.paper, "width": float(sheet.width), "height": float(sheet.height), "outline": outline,
+        "head": head if sheet.top >= 8 else "", "pages": pages or [[]],
+    }  # fmt: skip
+
+
+def _label_value(label: Label) -> dict[str, Any]:
+    def shown(text: str) -> str:
+        return breaking(clean(text, limit=400))
+
+    return {
+        "code": shown(label.code), "title": shown(label.title), "loud": shown(label.loud),
+        "lines": [shown(line) for line in label.lines], "square": square_picture(label.square),
+    }  # fmt: skip
+
+
+def square_picture(words: str) -> str | None:
+    """The square code of some words as an SVG picture with its quiet zone; None for no words."""
+    if not words:
+        return None
+    import segno
+
+    return str(segno.make(words, error="m", micro=False).svg_inline(border=4))

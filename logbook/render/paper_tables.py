@@ -1,0 +1,108 @@
+"""Computed lists as rows of a table, the first row naming the columns: for CSV."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from fractions import Fraction
+
+from logbook.costing import BillOfMaterials, Comparison, cents, plain_number
+from logbook.model.measures import Estimate
+from logbook.model.unit import Unit
+from logbook.reassembly import Readiness, RefitList
+
+Rows = list[tuple[str, ...]]
+
+
+def reassembly_rows(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness]) -> Rows:
+    """The reassembly list: a row for each line."""
+    states = {s.line: s for s in unit.refit.lines}
+    rows: Rows = [
+        ("line", "key", "kind", "title", "steps", "first", "bags", "old pieces", "new pieces", "box", "hold point",
+         "done", "ready", "not ready because", "done at", "initials", "reading", "differs")
+    ]  # fmt: skip
+    for line in listed.lines:
+        state, now = states.get(line.key), ready[line.key]
+        rows.append(
+            (
+                line.number, line.key, str(line.kind), line.title, " ".join(line.steps), "; ".join(line.first),
+                " ".join(line.bags),
+                f"{sum(f.count for f in line.fasteners if not f.new)}",
+                f"{sum(f.count for f in line.fasteners if f.new)}",
+                line.box, line.hold.code if line.hold else "", _yes(now.done), _yes(now.ready), " ".join(now.missing),
+                _moment(state.at if state else None), state.initials if state else "",
+                state.reading if state else "", state.differs if state else "",
+            )
+        )  # fmt: skip
+    return rows
+
+
+def bom_rows(bill: BillOfMaterials) -> Rows:
+    """The bill of materials: a row for each line."""
+    rows: Rows = [
+        ("group", "code", "name", "quantity", "unit", "source", "here", "low", "likely", "high", "price of", "seller",
+         "pack", "for", "condition", "how")
+    ]  # fmt: skip
+    for x in bill.lines:
+        quantity = "" if x.quantity is None else plain_number(x.quantity)
+        rows.append(
+            (
+                str(x.group), x.code, x.name, quantity, x.unit, str(x.source or ""), _yes(x.here), *_points(x.price),
+                x.price_on.isoformat() if x.price_on else "", x.seller, x.pack, " ".join(x.used_in), x.conditional,
+                x.how,
+            )
+        )  # fmt: skip
+    return rows
+
+
+def decision_rows(compared: Comparison) -> Rows:
+    """The decision table, with what each comparator pays for an hour of the rebuild."""
+    even = {e.code: e for e in compared.break_evens}
+    rates = [f"at {plain_number(r)} an hour" for r in compared.rates]
+    rows: Rows = [
+        ("option", "what", "cash", "low", "high", "hours", *rates, "ready", "risk", "saves", "pays for an hour")
+    ]
+    for row in compared.rows:
+        beside = even.get(row.code) if row.code else None
+        rows.append(
+            (
+                row.option, row.what, _amount(row.cash), _amount(row.low), _amount(row.high),
+                "" if row.hours is None else plain_number(row.hours, 2), *(_amount(x) for x in row.at_rates),
+                row.ready, row.risk, _amount(beside.gap if beside else None), _amount(beside.rate if beside else None),
+            )
+        )  # fmt: skip
+    return rows
+
+
+def step_rows(unit: Unit) -> Rows:
+    """The teardown: a row for each kind of fastener of a step, or one for a step without any."""
+    rows: Rows = [
+        ("step", "what", "how", "at", "by", "bag", "box", "one-way", "certainty", "fastener", "holes", "found", "then",
+         "wires", "note")
+    ]  # fmt: skip
+    for s in unit.steps:
+        wires = "; ".join(f"{c.code}: {c.start or '?'} to {c.end or '?'}" for c in s.connections)
+        for f in s.fasteners or (None,):
+            counted = ("", "", "", "") if f is None else (f.kind, f"{f.holes}", f"{f.found}", str(f.then))
+            bag = s.bag if f is None else f.bag or s.bag
+            rows.append(
+                (s.code, s.what, str(s.action), _moment(s.at), s.by, bag, s.box, _yes(s.one_way is not None),
+                 str(s.certainty), *counted, wires, s.note)
+            )  # fmt: skip
+    return rows
+
+
+def _yes(is_so: bool) -> str:
+    return "yes" if is_so else "no"
+
+
+def _moment(moment: datetime | None) -> str:
+    return moment.isoformat(timespec="minutes") if moment else ""
+
+
+def _points(price: Estimate | None) -> tuple[str, str, str]:
+    return ("", "", "") if price is None else (f"{price.low:.2f}", f"{price.likely:.2f}", f"{price.high:.2f}")
+
+
+def _amount(value: Fraction | object | None) -> str:
+    return "" if value is None else str(cents(value))  # type: ignore[arg-type]

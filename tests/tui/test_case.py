@@ -1,0 +1,170 @@
+"""The case section: what is held, panels, what follows, another thickness, the cut list; by keys alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.casework import worked_case
+from logbook.model.case_plan import Size
+from logbook.session import Session
+from logbook.tui.screens.case import CaseScreen
+from logbook.tui.screens.form import FormScreen
+from logbook.tui.screens.thickness import ThicknessScreen
+from logbook.tui.widgets.rows import Rows
+from tests.builders import mm, unit
+from tests.casework.building import box
+from tests.tui.conftest import HOSTILE, bad_cells, opened, said, text_on, typed
+
+
+def thickness(session: Session, panel: int = 0) -> list[str]:
+    case = session.unit("R1").case
+    assert case is not None
+    return [x.thickness.in_mm() for x in case.panels[panel].layers]
+
+
+@pytest.mark.parametrize("size", [(60, 24), (80, 24), (120, 40)])
+async def test_the_answer_and_the_sizes(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, CaseScreen(demo, "R1"), size=size) as pilot:
+        shown = text_on(pilot)
+        assert "All 6 held dimensions hold. Outside 478 x 300.8 x 230" in shown
+        assert "H-W inside width" in shown
+        assert "478x230" in shown
+        assert "484x235.4" in shown
+        assert "just G4 P5" in shown
+        assert bad_cells(pilot) == []
+
+
+async def test_another_thickness_is_looked_at_left_and_kept(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("panel P1")
+        await pilot.press("i")
+        await typed(pilot, "12.2")
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, ThicknessScreen)
+        shown = text_on(pilot)
+        assert "12 ply 11.8 becomes 12.2: 26 figures change. Everything held still holds." in shown
+        assert "P1 finish 478 x 230 -> 478.8 x 230" in shown
+        await pilot.press("escape")
+        assert thickness(demo) == ["11.8"]
+        await pilot.press("i")
+        await typed(pilot, "12.2 P4")
+        await pilot.press("enter", "enter")
+        assert isinstance(pilot.app.screen, CaseScreen)
+        assert (thickness(demo), thickness(demo, 3)) == (["11.8"], ["12.2"])
+        assert "12 ply 11.8 becomes 12.2 in P4" in said(pilot)
+        await pilot.press("z")
+        assert thickness(demo, 3) == ["11.8"]
+
+
+async def test_a_thickness_that_loses_what_is_held_says_so(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("panel P5")
+        await pilot.press("i")
+        await typed(pilot, "12.5")
+        await pilot.press("enter")
+        assert "LOST: H-P 11.3" in text_on(pilot)
+        await pilot.press("enter")
+        assert "NOT HELD: H-P shaft projection" in text_on(pilot)
+
+
+@pytest.mark.parametrize(("text", "why"), [("thick", "is not a length"), ("0", "more than nothing"), ("12 P9", "P9")])
+async def test_a_refused_thickness_stays_to_be_corrected(demo: Session, text: str, why: str) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("panel P1")
+        await pilot.press("i")
+        await typed(pilot, text)
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, CaseScreen)
+        assert why in text_on(pilot)
+        await pilot.press("escape")
+        assert demo.draft("R1/case/thickness") == text, "nothing typed is lost"
+
+
+async def test_written_sizes_that_differ_are_told_and_taken_over(book: Session) -> None:
+    made = box()
+    assert made.case is not None
+    wrong = Size(length=mm("405"), width=mm("200"))
+    panels = tuple(p.model_copy(update={"finish": wrong}) if p.code == "P4" else p for p in made.case.panels)
+    made = made.model_copy(update={"case": made.case.model_copy(update={"panels": panels})})
+    async with opened(book, CaseScreen(book, "R1"), made) as pilot:
+        assert "NOT HELD: H-W inside width 405" in text_on(pilot)
+        assert "Written sizes differ from the computed ones: P4." in text_on(pilot)
+        await pilot.press("t")
+        assert "All 3 held dimensions hold." in text_on(pilot)
+        await pilot.press("t")
+        assert "already" in said(pilot)
+
+
+async def test_why_a_panel_has_its_size(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("panel P1")
+        await pilot.press("w")
+        shown = text_on(pilot)
+        assert "inside width 452 + 13 + 13, mitre to the long points" in shown
+        assert "6 set back + 10 front + 210 inside depth + 4 behind" in shown
+        assert "478 between the long points, 452 between the short ones" in shown
+
+
+async def test_the_cut_list(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        await pilot.press("C")
+        shown = text_on(pilot)
+        assert "finish 478 x 230 x 13 cut 478 x 229.4 rough 484 x 235.4" in shown
+        assert "O06 (12.2 thick, 11.8 within 0.2 wanted)" in shown
+
+
+async def test_a_case_is_begun_from_nothing(book: Session) -> None:
+    async with opened(book, CaseScreen(book, "R1"), unit()) as pilot:
+        assert "No case to be built yet." in text_on(pilot)
+        await pilot.press("a")
+        await typed(pilot, "")
+        await pilot.press("enter")
+        await typed(pilot, "inside width")
+        await pilot.press("enter", "escape")
+        assert [h.what for h in book.unit("R1").held_dimensions] == ["inside width"]
+        pilot.app.screen.query_one("#lines", Rows).go_to("plan")
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, FormScreen)
+        case = book.unit("R1").case
+        assert case is not None
+        assert case.plan is not None
+        await pilot.press("escape")
+        pilot.app.screen.query_one("#lines", Rows).go_to("empty panels")
+        await pilot.press("a", "enter")
+        await typed(pilot, "top")
+        await pilot.press("enter", "escape")
+        case = book.unit("R1").case
+        assert case is not None
+        assert [p.name for p in case.panels] == ["top"]
+        assert "? x" not in text_on(pilot)
+        pilot.app.screen.query_one("#lines", Rows).go_to(f"panel {case.panels[0].code}")
+        await pilot.press("x")
+        case = book.unit("R1").case
+        assert case is not None
+        assert case.panels == ()
+
+
+async def test_hostile_names_break_nothing(book: Session) -> None:
+    made = box()
+    assert made.case is not None
+    panels = tuple(
+        p.model_copy(update={"name": f"{p.name} {h}"}) for p, h in zip(made.case.panels, HOSTILE, strict=False)
+    )
+    made = made.model_copy(update={"case": made.case.model_copy(update={"panels": panels})})
+    async with opened(book, CaseScreen(book, "R1"), made) as pilot:
+        assert bad_cells(pilot) == []
+        await pilot.press("end", "w", "escape", "C")
+        assert bad_cells(pilot) == []
+
+
+async def test_a_unit_is_found_by_its_panel(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("slash")
+        await typed(pilot, "baffle 9 ply")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, CaseScreen)
+        row = pilot.app.screen.query_one("#lines", Rows).current
+        assert row is not None
+        assert row.key == "panel P5"
+    assert worked_case(demo.unit("R1")) is not None
