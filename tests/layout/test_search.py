@@ -177,6 +177,13 @@ def test_a_defect_is_cut_around() -> None:
     assert not search([part("A", 500, 150)], pile, rules()).complete
 
 
+def test_a_leftover_stays_in_one_piece_with_its_defect() -> None:
+    layout = search([part("A", 400, 290)], [piece("O1", 1000, 300, bad=[(820, 40, 20, 20)])], rules())
+    kept = [x for x in layout.leftovers if x.keep]
+    assert [(x.length, x.width) for x in kept] == [(ticks(592), ticks(295))]
+    assert [(d.x, d.y) for d in kept[0].defects] == [(ticks(820 - 408), ticks(40 - 5))]
+
+
 def test_a_sequence_stays_on_one_board_though_two_shorter_ones_would_do() -> None:
     parts = [part("A", 300, 100, together="run"), part("B", 300, 90, together="run")]
     short = [piece("O1", 320, 120, value="1"), piece("O2", 320, 120, value="1")]
@@ -261,3 +268,16 @@ def test_progress_is_told_with_whole_layouts_that_pass_the_check() -> None:
     assert seen
     assert all(problems_of(x, parts, pile, how) == () for x in seen)
     assert cost(layout) <= cost(seen[0])
+
+
+@pytest.mark.parametrize("seed", [2, 7, 15, 29])
+def test_invented_piles_are_used_more_sparingly_than_by_best_fit_decreasing(seed: int) -> None:
+    """The yardstick of the benchmark is written apart from the search, from the textbook."""
+    from tests.benchmarks.layout_quality import pile, yardstick
+
+    parts, pieces = pile(seed)
+    how = rules(rounds=1500)
+    layout, plain_value = search(parts, pieces, how), yardstick(parts, pieces, how)
+    assert plain_value is not None
+    assert layout.complete
+    assert layout.bound_value <= layout.used_value <= plain_value * Decimal("0.97")
