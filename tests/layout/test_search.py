@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
+from itertools import combinations
 from time import monotonic
 from typing import Any
 
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
+from logbook.layout.bounds import cover
 from logbook.layout.checker import problems_of
 from logbook.layout.records import MM, Box, Layout, PartToCut, Piece, Rules
 from logbook.layout.search import search
@@ -281,3 +283,16 @@ def test_invented_piles_are_used_more_sparingly_than_by_best_fit_decreasing(seed
     assert plain_value is not None
     assert layout.complete
     assert layout.bound_value <= layout.used_value <= plain_value * Decimal("0.97")
+
+
+@given(st.lists(st.tuples(st.integers(1, 40), st.integers(1, 40)), max_size=9), st.integers(0, 200))
+def test_the_least_cost_of_a_cover_is_that_of_trying_every_choice(rooms: list[tuple[int, int]], need: int) -> None:
+    choices = [
+        sum(c for c, _ in chosen)
+        for number in range(len(rooms) + 1)
+        for chosen in combinations(rooms, number)
+        if sum(s for _, s in chosen) >= need
+    ]
+    if choices:
+        assert cover(rooms, need) == min(choices)
+        assert cover(rooms, need, nodes=0) <= min(choices)
