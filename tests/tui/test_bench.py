@@ -296,7 +296,7 @@ async def test_what_was_found_is_under_the_cursor(demo: Session) -> None:
         for code, kind, thing, key in (
             ("", "offcut", "O06", "offcuts O06"),
             ("", "consumable", "stain", "shelf stain"),
-            ("R1", "operation", "B03", "operations"),
+            ("R1", "operation", "B03", "B03"),
             ("R1", "note", "as found", "as found"),
             ("R1", "component", "OT", "components OT"),
         ):
