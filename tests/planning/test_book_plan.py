@@ -199,7 +199,7 @@ def test_a_kept_plan_stays_where_it_is() -> None:
     kept = whole.model_copy(update={"shop": keep_plan(whole.shop, made)})
     again = made_plan(kept, FRIDAY)
     assert again.moved == ()
-    assert {k: v for k, v in again.schedule.starts.items()} == dict(made.schedule.starts)
+    assert dict(again.schedule.starts) == dict(made.schedule.starts)
     late = made_plan(kept, FRIDAY + timedelta(days=2))
     early = {k for k, s in made.schedule.starts.items() if s < late.found.clock.minutes(FRIDAY + timedelta(days=2))}
     assert late.moved
@@ -228,8 +228,12 @@ def test_a_single_date_takes_the_place_of_the_weekly_hours_and_quiet_hours_cut()
 
 
 @pytest.mark.parametrize(
-    ("settings", "said"), [({"time_zone": "Nowhere/Here"}, "is no time zone"), ({"quiet_from": "late", "quiet_to": "8"}, "no time of day")]
-)  # fmt: skip
+    ("settings", "said"),
+    [
+        ({"time_zone": "Nowhere/Here"}, "is no time zone"),
+        ({"quiet_from": "late", "quiet_to": "8"}, "no time of day"),
+    ],
+)
 def test_settings_that_cannot_be_used_are_named(settings: dict[str, str], said: str) -> None:
     of_shop = shop(free_time=WEEKEND, settings=ShopSettings(**settings))
     with pytest.raises(InputError, match=said):
