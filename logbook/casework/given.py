@@ -53,7 +53,8 @@ def given_outside(case: Case) -> tuple[int, int, int] | None:
     """Width, height and depth outside; None when one of them cannot be worked out."""
     sides = [s for s in sides_of(case.panels) if s.finish is not None]
     both = side_thickness(case.panels)
-    inside = next((w for w in _widths(case)), None)
+    exact = case.plan is not None
+    inside = next((w for w in _widths(case) if exact or w.least == w.most), None)
     height = _outside_height(case, sides[0]) if sides else None
     if inside is None or both is None or height is None or sides[0].finish is None:
         return None

@@ -27,6 +27,7 @@ class HeldResult:
 
     code: str
     what: str
+    kind: HeldKind
     wanted: str
     """“452 (±0.5)”, “at least 12”."""
     given: str
@@ -44,6 +45,8 @@ class HeldResult:
     reason: str
     """Why it is held."""
     member: str = ""
+    panel: str = ""
+    """Code of the panel it hangs on."""
 
     @property
     def sign(self) -> str:
@@ -59,6 +62,7 @@ class Found(NamedTuple):
     holds: bool | None
     why: str
     way_out: str = ""
+    panel: str = ""
 
 
 class CaseFacts(NamedTuple):
@@ -91,8 +95,9 @@ def _result(held: HeldDimension, found: Found, member: str) -> HeldResult:
     difference = signed(found.difference) if found.difference is not None else ""
     twice = len(held.readings) >= 2 or held.kind in (HeldKind.POSITION, HeldKind.VOLUME)
     return HeldResult(
-        held.code, held.what, held_words(held), found.given, difference, found.holds, found.why,
+        held.code, held.what, held.kind, held_words(held), found.given, difference, found.holds, found.why,
         "" if found.holds else found.way_out, twice, held.why, member,
+        found.panel,
     )  # fmt: skip
 
 
@@ -137,8 +142,8 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
         return Found("?", None, None, why)
     worst = max(found, key=lambda g: abs(_off(held, g)))
     holds = all(within(held, g.least, g.most) for g in found)
-    way_out = f"{worst.panel} was drawn for another thickness: take over the computed sizes, or change its size."
-    return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out)
+    way_out = "Draw it anew from the measured thickness. In the case section t takes over the computed sizes."
+    return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out, worst.panel)
 
 
 _AXES = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH)
@@ -177,7 +182,7 @@ def _decimal(value: Fraction, places: int) -> Decimal:
 def _positions(held: HeldDimension, facts: CaseFacts) -> Found:
     allowed = max((x.ticks for x in (held.plus, held.minus) if x is not None), default=0)
     centres = [(p.code, o.what, o.centre.x.ticks, o.centre.y.ticks) for p in facts.case.panels for o in p.openings]
-    worst, words, without = 0, [], []
+    worst, words, without, panel = 0, [], [], ""
     for position in held.positions:
         x, y = position.x.ticks, position.y.ticks
         off, code, what = min(
@@ -187,14 +192,16 @@ def _positions(held: HeldDimension, facts: CaseFacts) -> Found:
         if off > NEAR_HOLE:
             without.append(f"x {position.x.in_mm()}, y {position.y.in_mm()}")
         elif off > allowed:
-            words.append(f"{code} “{what}” is {mm(off)} off")
+            at = f"x {position.x.in_mm()}, y {position.y.in_mm()}"
+            words.append(f"{code} “{what}” is {mm(off)} off its place at {at}")
+            panel = code
         if off <= NEAR_HOLE:
             worst = max(worst, off)
     if without:
         why = f"No opening within {mm(NEAR_HOLE)} of {'; '.join(without)}."
         return Found(f"{len(held.positions) - len(without)} places", None, None, why, "Add the opening to its panel.")
     way_out = "Put the opening where it is held, measured from the datum."
-    return Found(f"within {mm(worst)}", worst, not words, "; ".join(words) or "each at its place", way_out)
+    return Found(f"within {mm(worst)}", worst, not words, "; ".join(words) or "each at its place", way_out, panel)
 
 
 def _projection(held: HeldDimension, facts: CaseFacts) -> Found:

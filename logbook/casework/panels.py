@@ -65,11 +65,13 @@ class WorkedPanel:
     differences: tuple[Difference, ...]
     members: tuple[str, ...] = ("",)
     """For which of a set; one without a name when the unit is one thing."""
+    own_code: str = ""
+    """Where members differ: the code with the member's, such as `P2-L`."""
 
     @property
     def code(self) -> str:
         """What is written on the part."""
-        return self.record.code
+        return self.own_code or self.record.code
 
     @property
     def name(self) -> str:
@@ -237,7 +239,7 @@ def _joints(frame: Frame, panel: Panel, role: PanelRole) -> tuple[PanelJoint, ..
         for end, corner in (("top", frame.top), ("bottom", frame.bottom)):
             own = next((j for j in panel.joints if is_at(j, end)), None)
             if own is not None:
-                made.append(own)
+                made.append(own if corner is None else _completed(own, _joint(end, corner)))
             elif corner is not None:
                 made.append(_joint(end, corner))
         return tuple(dict.fromkeys(made))
@@ -245,6 +247,13 @@ def _joints(frame: Frame, panel: Panel, role: PanelRole) -> tuple[PanelJoint, ..
     if panel.joints or corner is None or corner.kind in (CaseJoint.RABBET, CaseJoint.DADO):
         return panel.joints
     return (PanelJoint(end="both ends", kind=corner.kind),)
+
+
+def _completed(own: PanelJoint, by_plan: PanelJoint) -> PanelJoint:
+    """A recorded joint of the kind that the plan has, with the depth and width that were not written down."""
+    if own.kind is not by_plan.kind:
+        return own
+    return own.model_copy(update={"depth": own.depth or by_plan.depth, "width": own.width or by_plan.width})
 
 
 def _joint(end: str, corner: Corner) -> PanelJoint:

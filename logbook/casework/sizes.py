@@ -47,12 +47,15 @@ _ACROSS = frozenset({"front", "back"})
 def less_bands(panel: Panel, role: PanelRole, finish: Flat, band: int) -> Flat:
     """The size before banding: less the band on each banded edge.
 
-    Front and back edges run along the length of a part of the frame, top and bottom edges along a front or back.
+    Front and back edges run along the length of a part of the frame, top and bottom edges along a front or back; “all”
+    is all four.
     """
     face = role in (PanelRole.FRONT, PanelRole.BACK)
     length = width = 0
-    for edge in panel.banded:
-        long_edge = (edge in ("top", "bottom")) if face else edge.casefold() in _ACROSS
+    named = [edge.strip().casefold() for edge in panel.banded]
+    every = ["top", "bottom", "left", "right"] if face else ["front", "back", "left", "right"]
+    for edge in every if "all" in named else named:
+        long_edge = edge in (("top", "bottom") if face else _ACROSS)
         length, width = (length, width + band) if long_edge else (length + band, width)
     return Flat(finish.length - length, finish.width - width)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -84,7 +85,10 @@ class WorkedCase:
         words = " x ".join(map(mm, self.outside))
         if self.old_outside is None:
             return words
-        return words + f" ({' / '.join(signed(a - b) for a, b in zip(self.outside, self.old_outside, strict=True))})"
+        return (
+            words
+            + f" ({' / '.join(signed(a - b) for a, b in zip(self.outside, self.old_outside, strict=True))} on the old)"
+        )
 
     @property
     def not_held(self) -> tuple[HeldResult, ...]:
@@ -190,7 +194,14 @@ def _filled(panel: WorkedPanel) -> Panel:
     )
     sizes = {name: getattr(panel, name) for name in ("finish", "cut", "rough")}
     recorded = {n: s.record() if s is not None else None for n, s in sizes.items()}
-    update = {**recorded, "leaves": leaves, "joints": panel.joints, "role": panel.role, "quantity": panel.quantity}
+    update: dict[str, object] = {
+        **recorded,
+        "leaves": leaves,
+        "joints": panel.joints,
+        "role": panel.role,
+        "quantity": panel.quantity,
+    }
+    update["code"] = panel.code
     return panel.record.model_copy(update=update)
 
 
@@ -220,7 +231,16 @@ def _together(each: Sequence[tuple[str, Sequence[WorkedPanel]]]) -> tuple[Worked
                 at = len(order) - 1
                 found[at] = (p, [])
             found[at][1].append(member)
-    return tuple(replace(p, quantity=p.quantity * len(names), members=tuple(names)) for p, names in found.values())
+    many = Counter(p.code for p, _ in found.values())
+    return tuple(
+        replace(
+            p,
+            quantity=p.quantity * len(names),
+            members=tuple(names),
+            own_code=f"{p.code}-{'-'.join(names)}"[:16] if many[p.code] > 1 else "",
+        )
+        for p, names in found.values()
+    )
 
 
 T = TypeVar("T", HeldResult, Consequence)

@@ -12,7 +12,7 @@ from logbook.casework.worked import MemberCase
 from logbook.checks.problem import Problem, Severity
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import CaseJoint, PanelRole
+from logbook.model.words import CaseJoint, HeldKind, PanelRole
 
 FACES = frozenset({"veneer", "sanding", "chamfer", "chamfer-flat"})
 """Consequences that are check 13; the others are check 12."""
@@ -30,7 +30,8 @@ def held_sizes(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
             f"{held.code} {held.what} is held at {held.wanted}, but the case gives {held.given} ({held.why}). "
             f"{held.way_out}"
         )
-        yield Problem(10, "held-size-lost", unit.code, held.code, sentence, Severity.WRONG)
+        code = "hole-moved" if held.kind is HeldKind.POSITION else "held-size-lost"
+        yield Problem(10, code, unit.code, f"{held.panel} {held.code}".strip(), sentence, Severity.WRONG)
 
 
 def joints_agree(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

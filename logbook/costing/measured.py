@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from logbook.casework import completed
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
 from logbook.model.case_plan import Size
@@ -44,7 +45,8 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
     - banded edges: the edges that are banded, finish size;
     - strips: their lengths; soldered ends: one for each connection that was unsoldered or cut.
     """
-    panels = unit.case.panels if unit.case else ()
+    case = completed(unit)
+    panels = case.panels if case else ()
     found = {
         Measure.VENEERED_FACES: lambda: _faces([p for p in panels if p.leaves], 2, "rough"),
         Measure.SHOW_FACES: lambda: _faces([p for p in panels if any(x.show for x in p.leaves)], 1, "finish"),
@@ -105,7 +107,8 @@ def _edges(panels: Iterable[Panel]) -> Measured | None:
 
 
 def _strips(unit: Unit) -> Measured | None:
-    strips = unit.case.strips if unit.case else ()
+    case = completed(unit)
+    strips = case.strips if case else ()
     length = sum((Fraction(s.length.mm) * s.quantity for s in strips), Fraction(0))
     codes = ", ".join(s.code for s in strips)
     return Measured(rounded(length / 1000, 4), sum(s.quantity for s in strips), f"strips {codes}")

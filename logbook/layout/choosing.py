@@ -13,8 +13,8 @@ from logbook.layout.packing import Manner, fill
 
 Choice = frozenset[int]
 
-MOST_SIDES, MOST_CHOICES = 140, 400
-"""How many exchanges of either side are paired at most, and how many sets are remembered."""
+MOST_SIDES, MOST_CHOICES, FAR = 140, 600, 300
+"""How many exchanges of either side are paired at most, how many sets are remembered, how many are drawn afresh."""
 
 DENSITY, SPREAD = 0.82, 0.035
 """How full pieces can be cut with good prospects, and how fast these fall beyond; measured on invented piles."""
@@ -54,8 +54,9 @@ class _Prospects:
         found: list[tuple[float, Choice]] = []
         used = used_pieces(improver.best.filling)
         for out, into, saved, room in _near(improver, used, need):
-            likely = 1 / (1 + math.exp((need / room - DENSITY) / SPREAD))
-            found.append((saved * likely, used.difference(out).union(into)))
+            found.append((saved * _likely(need, room), used.difference(out).union(into)))
+        for choice, saved, room in _far(improver, need):
+            found.append((saved * _likely(need, room), choice))
         found.sort(key=lambda f: -f[0])
         self._plain = {c: v for v, c in found[:MOST_CHOICES]}
         self._heap = [(-self._prospect(c), n, c) for n, c in enumerate(self._plain)]
@@ -77,6 +78,37 @@ class _Prospects:
     def again(self, choice: Choice) -> None:
         """Put a set back that was tried in vain."""
         heappush(self._heap, (-self._prospect(choice), next(self._number), choice))
+
+
+def _likely(need: int, room: int) -> float:
+    """How likely parts with that need fit into that room."""
+    return 1 / (1 + math.exp((need / room - DENSITY) / SPREAD))
+
+
+def _far(improver: Improver, need: int) -> Iterator[tuple[Choice, int, int]]:
+    """Cheaper sets drawn afresh, good value for their room first: set, what it saves, room.
+
+    Without them the search stays near the set it began with.
+    """
+    p, random = improver.prepared, improver.random
+    limit = improver.best.score[1]
+    price = [w / max(1, c) for w, c in zip(p.worth, p.capacity, strict=True)]
+    for _ in range(FAR):
+        noise, wanted = random.choice((0.15, 0.3, 0.6)), need / random.uniform(0.72, 0.92)
+        keys = [v * math.exp(random.gauss(0, noise)) for v in price]
+        choice: list[int] = []
+        room = cost = 0
+        for n in sorted(range(len(price)), key=keys.__getitem__):
+            if room >= wanted:
+                break
+            choice.append(n)
+            room, cost = room + p.capacity[n], cost + p.worth[n]
+        for n in sorted(choice, key=lambda n: -p.worth[n]):  # what the last piece made needless is left out
+            if room - p.capacity[n] >= wanted:
+                choice.remove(n)
+                room, cost = room - p.capacity[n], cost - p.worth[n]
+        if cost < limit and room >= need:
+            yield frozenset(choice), limit - cost, room
 
 
 _Pieces = tuple[int, ...]

@@ -154,9 +154,8 @@ def held_for(claims: Sequence[Claim], unit: str) -> tuple[str, int]:
         The holder: empty when the piece is free for the unit; and the ticks that are gone from its end.
     """
     firm = [c for c in claims if c.how != "named"]
-    own = [c for c in firm if c.unit and c.unit == unit]
-    if own:
-        return unit, 0
+    if any(c.unit and c.unit == unit for c in firm):
+        return "", 0
     whole = next((c for c in firm if c.length is None), None)
     if whole is not None:
         return whole.unit or whole.what, 0

@@ -113,10 +113,19 @@ def structure_problems(unit: Unit) -> Iterator[str]:
     for i, lump in enumerate(unit.sub_assemblies):
         if lump.came_out_at not in steps:
             yield f"unit.sub_assemblies[{i}].came_out_at names the step {lump.came_out_at}, which does not exist."
+    yield from _unknown_operations(unit)
     try:
         precedence(unit)
     except CircleError as error:
         yield f"unit.relations: {error}"
+
+
+def _unknown_operations(unit: Unit) -> Iterator[str]:
+    known = {o.code for o in unit.operations}
+    for i, o in enumerate(unit.operations):
+        for code in o.after:
+            if code not in known:
+                yield f"unit.operations[{i}].after names the operation {code}, which does not exist."
 
 
 def _member_problems(unit: Unit, i: int) -> Iterator[str]:

@@ -10,13 +10,14 @@ import base64
 import os
 import tempfile
 import threading
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 
+from logbook.errors import InputError
 from logbook.render.blocks import Block, Pictures, flat
 
 LONGEST = 640
@@ -32,11 +33,21 @@ class SmallPhotos:
     Args:
         folder: the folder that holds them.
         keep: where small copies are kept, for this document and for the next one.
+        draw: makes the small copy of a file, with what was drawn over it.
+        drawn: what was drawn over a photo, in words that change when it does.
     """
 
-    def __init__(self, folder: Path, keep: Path) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        keep: Path,
+        draw: Callable[[Path], bytes] | None = None,
+        drawn: Callable[[str], str] | None = None,
+    ) -> None:
         self.folder = folder
         self.keep = keep
+        self._draw = draw or small_jpeg
+        self._drawn = drawn or (lambda _: "")
         self.refused: dict[str, str] = {}
         """Photos that cannot be shown, each with the reason."""
         self.names: dict[str, str] = {}
@@ -79,7 +90,8 @@ class SmallPhotos:
         except (OSError, ValueError):
             self.refused[file] = "the file is not there"
             return True
-        mark = sha256(f"{path.absolute()}\0{stat.st_mtime_ns}\0{stat.st_size}\0{LONGEST}".encode()).hexdigest()
+        of = f"{path.absolute()}\0{stat.st_mtime_ns}\0{stat.st_size}\0{LONGEST}\0{self._drawn(file)}"
+        mark = sha256(of.encode("utf-8", "surrogatepass")).hexdigest()
         self.names[file] = f"{mark[:32]}.jpg"
         return (self.keep / self.names[file]).is_file()
 
@@ -87,10 +99,10 @@ class SmallPhotos:
         """Make the small copy; why that cannot be, or nothing."""
         name = self.names.pop(file)
         try:
-            small = small_jpeg(self.folder / file)
+            small = self._draw(self.folder / file)
         except ImportError:
             return 'photos need the extra “photos”: pip install "restorers-logbook[photos]"'
-        except (OSError, ValueError, SyntaxError):
+        except (OSError, ValueError, SyntaxError, InputError):
             return "no picture that can be read"
         try:
             beside = self.keep / f".{name}.{threading.get_ident()}"

@@ -20,6 +20,7 @@ from logbook.session.opened import SHOP, OpenBook
 
 if TYPE_CHECKING:
     from logbook.layout.saw import Saw
+    from logbook.render.pictures import SmallPhotos
 
 APPLICATION = "restorers-logbook"
 PAIR = 56
@@ -272,11 +273,11 @@ def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]
     """A document that shows photos: PDF or HTML."""
     from platformdirs import user_cache_path
 
-    from logbook.render.pictures import SmallPhotos, place_for_small_photos
+    from logbook.render.pictures import place_for_small_photos
 
     title, footer = f"{unit.code} {clean(unit.name, limit=100)}: {wish.what}", stand_words(source)
     with place_for_small_photos(user_cache_path(APPLICATION) / "small-photos") as keep:
-        photos = SmallPhotos(source.photos, keep)
+        photos = _small_photos(unit, source.photos, keep)
         photos.prepare(blocks)
         if wish.form is Form.HTML:
             from logbook.render.web import web_page
@@ -293,6 +294,32 @@ def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]
         }  # fmt: skip
         done = typeset("sheet.typ", values, own=own_folder(), root=keep)
     return _made(source, wish, done.pdf, (*photos.notes, *done.notes))
+
+
+def _small_photos(unit: Unit, folder: Path, keep: Path) -> SmallPhotos:
+    """The photos of a unit, small and with the marks that were drawn over them."""
+    from logbook.render.pictures import SmallPhotos, small_jpeg
+
+    marked = {p.file: p for p in (*unit.photos, *(p for s in unit.steps for p in s.photos)) if p.marks}
+
+    def draw(path: Path) -> bytes:
+        photo = marked.get(path.name)
+        if photo is None:
+            return small_jpeg(path)
+        from io import BytesIO
+
+        from logbook.photos.shown import marked as with_marks
+        from logbook.photos.shown import small_picture
+
+        out = BytesIO()
+        with_marks(small_picture(folder, photo), photo.marks).convert("RGB").save(out, "JPEG", quality=82)
+        return out.getvalue()
+
+    def drawn(file: str) -> str:
+        photo = marked.get(file)
+        return "" if photo is None else repr(photo.marks)
+
+    return SmallPhotos(folder, keep, draw, drawn)
 
 
 def _labels(source: Source, wish: Wish) -> Made:

@@ -358,11 +358,12 @@ class Session(OpenBook):
         return changed
 
     def take_over(self) -> bool:
-        """Become the writer, when the other program is gone."""
+        """Become the writer, when the other program is gone. What the disk refused before is still in memory then."""
         done = self._folder.take_over()
         if done:
-            self._units.clear()
-            self._shop = None
+            waiting = {u.code for u in self._unkept}
+            for code in {*self._units, SHOP} - waiting:
+                self._forget(code)
         return done
 
     def close(self) -> None:

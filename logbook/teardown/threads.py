@@ -92,14 +92,20 @@ def measured(diameter: str, pitch: str = "", length: str = "", count: str = "", 
     Raises:
         InputError: one of them is no size of a screw.
     """
-    size = parse_length(diameter)
+    size = parse_length(_whole(diameter))
     if not Fraction(1, 2) <= size <= 40:
         raise InputError(f"“{diameter.strip()[:40]}” is no diameter of a screw; type it like 4.8 or 3/16.")
-    turn = _pitch(pitch) if pitch.strip() else None
-    long = parse_length(length) if length.strip() else None
+    turn = _pitch(_whole(pitch)) if pitch.strip() else None
+    long = parse_length(_whole(length)) if length.strip() else None
     if long is not None and not 0 < long <= 2000:
         raise InputError(f"“{length.strip()[:40]}” is no length of a screw; type it like 16 or 5/8.")
     return Screw(size, turn, wood, long, _count(count) if count.strip() else None)
+
+
+def _whole(text: str) -> str:
+    """`.7` as `0.7`, as a calliper or a hasty hand has it."""
+    words = text.strip()
+    return f"0{words}" if words[:1] in (".", ",") else words
 
 
 def _count(text: str) -> int:

@@ -130,6 +130,7 @@ def test_a_mirror_image_takes_over_what_it_does_not_say() -> None:
         (("front",), [400, 199], "bottom"),
         (("front", "back"), [400, 198], "bottom"),
         (("front", "left", "right"), [398, 199], "bottom"),
+        (("All",), [398, 198], "bottom"),
     ],
 )
 def test_cut_size_is_less_the_band_on_banded_edges(banded: tuple[str, ...], cut: list[float], name: str) -> None:

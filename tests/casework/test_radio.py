@@ -53,7 +53,7 @@ def test_every_panel_of_the_example_comes_out() -> None:
         "P5": "451.0 275.0 451.0 275.0 457.0 281.0",
     }
     assert [mm(p.thickness or 0) for p in COMPUTED.panels] == ["13", "13", "13", "11.8", "10"]
-    assert COMPUTED.outside_words == "478 x 300.8 x 230 (+6 / +5.3 / +2)"
+    assert COMPUTED.outside_words == "478 x 300.8 x 230 (+6 / +5.3 / +2 on the old)"
 
 
 def test_joints_leaves_and_strips_of_the_example_come_out() -> None:

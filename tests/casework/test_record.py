@@ -136,11 +136,14 @@ def test_each_member_keeps_its_own_panel_and_its_own_held_dimension() -> None:
     assert found is not None
     fronts = [(p.code, p.quantity, p.members) for p in found.panels if p.code in ("P5", "P6")]
     assert fronts == [("P5", 1, ("L",)), ("P6", 1, ("R",))]
-    sides = [(p.code, p.quantity, p.members, millimetres(p.finish)) for p in found.panels if p.code == "P2"]
-    assert sides == [("P2", 1, ("L",), [324, 200]), ("P2", 1, ("R",), [324, 220])]
+    sides = [(p.code, p.quantity, p.members, millimetres(p.finish)) for p in found.panels if p.name == "side L"]
+    assert sides == [("P2-L", 1, ("L",), [324, 200]), ("P2-R", 1, ("R",), [324, 220])]
     assert {(h.code, h.member) for h in found.held} == {("H-W", ""), ("H-H", ""), ("H-D", "L"), ("H-R", "R")}
-    marks = [x.mark for x in cut_list(unit, Shop(), found) if x.code == "P2"]
-    assert marks == ["R1 P2 side L L", "R1 P2 side L R"]
+    marks = [x.mark for x in cut_list(unit, Shop(), found) if x.name == "side L"]
+    assert marks == ["R1 P2-L side L L", "R1 P2-R side L R"]
+    case = completed(unit)
+    assert case is not None
+    assert len({p.code for p in case.panels}) == len(case.panels)
 
 
 # Cut list and parts

@@ -12,8 +12,10 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from logbook.checks.case_sizes import inside_sizes, mm, outside
 
+from logbook.casework.find import mm
+from logbook.casework.given import given_outside as outside
+from logbook.casework.given import given_sizes as inside_sizes
 from logbook.checks import Problem, Severity, check_unit
 from logbook.model.casework_records import Case, Layer, Panel, PanelJoint, Size
 from logbook.model.edits import with_changes
@@ -65,7 +67,7 @@ def joints(*made: PanelJoint) -> Callable[[Panel], Panel]:
 
 def test_the_case_of_the_example_keeps_what_is_held() -> None:
     assert RADIO.case is not None
-    sizes = {(s.of, s.panel): (mm(s.least), mm(s.most)) for s in inside_sizes(RADIO.case)}
+    sizes = {(s.axis, s.panel): (mm(s.least), mm(s.most)) for s in inside_sizes(RADIO.case)}
     assert sizes == {
         ("width", "P1"): ("452", "452"),
         ("width", "P4"): ("452", "452"),
@@ -127,7 +129,10 @@ def test_a_rabbet_without_a_depth_is_asked_for() -> None:
         PanelJoint(end="top", kind=CaseJoint.MITRE),
         PanelJoint(end="bottom", kind=CaseJoint.RABBET, width=length("11.8")),
     )
-    told = found(panel("P2", no_depth), 10)
+    assert RADIO.case is not None
+    unplanned = with_changes(RADIO, case=with_changes(RADIO.case, plan=None))
+    assert "joint-without-depth P2" not in found(panel("P2", no_depth), 10), "the plan says it"
+    told = found(panel("P2", no_depth, unplanned), 10)
     assert told["joint-without-depth P2"].severity is Severity.LOOK
 
 
@@ -260,17 +265,43 @@ def test_inside_and_outside_follow_the_table_of_joints(width: int, height: int, 
         (box(CaseJoint.MITRE, width + 2 * s, height + 2 * p, s, p), (width, height), (width + 2 * s, height + 2 * p)),
     )
     for case, inside, out in cases:
-        sizes = {(x.of, mm(x.least), mm(x.most)) for x in inside_sizes(case)}
+        sizes = {(x.axis, mm(x.least), mm(x.most)) for x in inside_sizes(case)}
         assert sizes == {("width", str(inside[0]), str(inside[0])), ("height", str(inside[1]), str(inside[1]))}
         assert tuple(map(mm, outside(case) or ())) == (str(out[0]), str(out[1]), "200")
 
 
 def test_a_dado_leaves_a_width_that_may_be_a_little_more() -> None:
     case = box(CaseJoint.DADO, 412, 300, 18, 12, width=length("12"), depth=length("6"))
-    assert {(x.of, mm(x.least), mm(x.most)) for x in inside_sizes(case)} == {("width", "400", "401")}
+    assert {(x.axis, mm(x.least), mm(x.most)) for x in inside_sizes(case)} == {("width", "400", "401")}
     assert outside(case) is None
 
 
 def test_a_case_in_a_record_of_nothing_else_raises_no_fault() -> None:
     made = with_changes(unit(), case=box(CaseJoint.MITRE, 478, 300, 13, 13))
     assert not [p for p in found(made, in_shop=shop()).values() if p.severity is Severity.WRONG]
+
+
+# Checks 12 and 13
+
+
+def test_a_bolt_that_became_too_short_is_wrong() -> None:
+    assert found(RADIO, 12, 13) == {}
+    told = found(panel("P4", thick("14.6")), 12)
+    assert told["grip G1 P4"].severity is Severity.WRONG
+    assert "leaves 4.9 of 35, need 5" in told["grip G1 P4"].sentence
+    assert "Take one at least 0.1 longer" in told["grip G1 P4"].sentence
+
+
+def test_the_point_of_a_screw_that_would_show_is_wrong() -> None:
+    told = found(panel("P5", thick("8.7")), 12)
+    assert set(told) == {"breakthrough G4 P5"}
+
+
+def test_veneer_on_one_side_is_to_be_looked_at() -> None:
+    told = found(panel("P1", lambda p: with_changes(p, leaves=p.leaves[:1])), 13)
+    assert told["veneer P1"].severity is Severity.LOOK
+
+
+def test_a_written_size_that_is_not_the_computed_one_is_to_be_looked_at() -> None:
+    assert "recorded-size-differs P4" in found(panel("P4", long("465.2")), 10)
+    assert not [k for k in found(RADIO, 10) if k.startswith("recorded-size-differs")]

@@ -261,6 +261,10 @@ STRUCTURE = [
         {"sub_assemblies": [{"code": "CH", "name": "x", "came_out_at": "T09"}]},
         "unit.sub_assemblies[0].came_out_at names the step T09, which does not exist.",
     ),
+    (
+        {"operations": [{"code": "B01", "name": "x", "after": ["B09"]}]},
+        "unit.operations[0].after names the operation B09, which does not exist.",
+    ),
     ({"refit": {"lines": [{"line": "T01"}] * 2}}, 'unit.refit.lines has "T01" 2 times; a code names one thing.'),
     (
         {"sets": [{"code": "D", "name": "x", "members": [{"code": "D1"}, {"code": "D1"}]}]},

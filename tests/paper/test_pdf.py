@@ -10,9 +10,9 @@ import pytest
 from pypdf import PdfReader
 
 from logbook.errors import InputError
-from logbook.model.step import Photo
+from logbook.model.step import Photo, PictureMark
 from logbook.model.unit import Unit
-from logbook.model.words import PhotoKind
+from logbook.model.words import MarkKind, PhotoKind
 from logbook.render import typeset as setting
 from logbook.render.typeset import characters, typeset, without
 from logbook.session.papers import Form, Paper, Wish, make_paper
@@ -249,6 +249,27 @@ def test_photos_stand_at_their_line_and_what_is_missing_is_said(
     assert len(list((tmp_path / "cache").rglob("*.jpg"))) == 3
     again = make_paper(src, Wish(Paper.RECORD))
     assert again.raw == record.raw
+
+
+def test_marks_are_drawn_over_the_photo_on_paper_and_not_in_the_original(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    folder = tmp_path / "photos"
+    pictures(folder, "a.jpg")
+    before = (folder / "a.jpg").read_bytes()
+    plain = Photo(file="a.jpg")
+    ring = plain.model_copy(update={"marks": (PictureMark(kind=MarkKind.RING, x=500, y=500, radius=200),)})
+    shown = []
+    for photo in (plain, ring):
+        record = unit(step("T01", "cover", photos=(photo,)))
+        pdf = make_paper(source(record, photos=folder), Wish(Paper.RECORD))
+        assert pdf.notes == ()
+        raw = PdfReader(io.BytesIO(pdf.raw)).pages[0].images[0].image.convert("RGB").resize((64, 48)).tobytes()
+        shown.append([tuple(raw[i : i + 3]) for i in range(0, len(raw), 3)])
+    assert len(set(shown[0])) < 4  # one colour
+    assert len([p for p in shown[1] if p[0] > 150 and p[1] < 140]) > 20  # the ring
+    assert (folder / "a.jpg").read_bytes() == before
 
 
 def test_a_link_among_the_photos_is_not_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

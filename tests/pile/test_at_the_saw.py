@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -14,7 +15,8 @@ from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rule
 from logbook.layout.at_the_saw import AtTheSaw, finished, reserved_by, ticked, with_layout, without_layout
 from logbook.layout.kept import Asked, kept_of, layout_of, problems_now
 from logbook.layout.laying_again import laid_again, to_lay_again
-from logbook.layout.saw import Saw
+from logbook.layout.reservations import conflicts
+from logbook.layout.saw import Saw, offcuts_of
 from logbook.layout.search import search
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Case, Layer, Panel
@@ -181,7 +183,8 @@ def test_what_changed_since_is_told() -> None:
     assert problems_now(kept, moved, on(start, pile), "R1") == ("O01 was changed since it was laid out.",)
     assert problems_now(kept, shop(), on(start, pile), "R1") == ("O01 is not on the pile any more.",)
     assert problems_now(kept, pile, on(other, pile), "R1") == ("P1 changed in the record since it was laid out.",)
-    assert "promised to C1" in problems_now(kept, taken, on(start, pile), "R1")[0]
+    (conflict,) = conflicts(taken, [start])  # a promise to another unit does not undo the layout: it is told
+    assert "C1 shelf (promised) and R1 panels (laid out)" in conflict.sentence
 
 
 def test_a_layout_is_given_up_only_while_nothing_is_cut(demo_shop: Shop, demo_units: dict[str, Unit]) -> None:
@@ -203,17 +206,19 @@ def test_reserving_writes_the_promise_on_every_piece_once(demo_shop: Shop, demo_
     assert problems_now(start.layouts[0], once.shop, {**demo_units, "R1": start}, "R1") == ()
 
 
-def test_a_defect_goes_with_the_leftover_it_lies_in() -> None:
+def test_a_defect_goes_with_the_rest_it_lies_in_and_the_value_is_shared() -> None:
     knot = Defect(x=mm("820"), y=mm("40"), length=mm("20"), width=mm("20"), what="knot")
-    pile = shop(offcuts=[offcut("O01", "1000x300", defects=[knot], value=Decimal(8))])
-    start = laid(pile, on(box_of(panel("P1", "400x290")), pile))
-    after = finished(start, pile, PANELS, "O01", TODAY)
-    (rest,) = after.shop.offcuts
-    (defect,) = rest.defects
-    assert defect.what == "knot"
-    assert defect.x.ticks == mm("820").ticks - (mm("1000").ticks - rest.length.ticks)
-    assert rest.value is not None
-    assert 0 < rest.value < 8
+    far = Defect(x=mm("10"), y=mm("10"), length=mm("5"), width=mm("5"), what="nail")
+    pile = shop(offcuts=[offcut("O01", "1600x300", defects=[knot, far], value=Decimal(8), grain=Grain.WIDTH)])
+    start = laid(pile, on(box_of(panel("P1", "400x290", grain=Grain.FREE)), pile))
+    saw = Saw.of(start, pile, PANELS)
+    cut = replace(saw.pieces[0], code="O01.1", parent="O01", at=(mm("830").ticks, mm("50").ticks))
+    rest = replace(cut, length=mm("600").ticks, width=mm("200").ticks, trim_x=0, trim_y=0, value=Decimal("2.125"))
+    (piece,) = offcuts_of(saw, [rest], pile, TODAY).values()
+    (defect,) = piece.defects
+    assert [v.in_mm() for v in (defect.x, defect.y, defect.length, defect.width)] == ["0", "0", "10", "10"]
+    assert (defect.what, str(piece.value), piece.grain, piece.true_edges) == ("knot", "2.12", Grain.WIDTH, 2)
+    assert (piece.code, piece.origin, piece.kind) == ("O01b", "O01", "sheet")
 
 
 SIZES = st.tuples(st.integers(40, 500), st.integers(40, 280))

@@ -239,3 +239,20 @@ def test_listeners_hear_each_change_until_they_leave(tmp_path: Path) -> None:
         leave()
         session.apply("R1", "kept T02", keeping("T02", "back panel"))
     assert heard == ["arrived", "kept T01"]
+
+
+def test_taking_over_spares_what_the_disk_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with opened(tmp_path) as session:
+        session.add_unit(unit())
+        session.add_unit(unit(code="G1"))
+        with full_disk(monkeypatch):
+            session.apply("R1", "kept T01", keeping("T01", "plug"))
+        monkeypatch.setattr(session._folder, "take_over", lambda: True)
+        before = session.unit("G1")
+        assert session.take_over()
+        assert kept_codes(session) == ["T01"]
+        assert session.unit("G1") is not before
+        assert session.retry()
+        assert session.unkept == ()
+    with opened(tmp_path) as again:
+        assert kept_codes(again) == ["T01"]

@@ -128,6 +128,8 @@ def mm_in(text: str) -> Fraction:
 TYPED = [
     ("0.8", Fraction("0.8")),
     ("0,8", Fraction("0.8")),
+    (".8", Fraction("0.8")),
+    (" ,8 mm", Fraction("0.8")),
     ("0.8 mm", Fraction("0.8")),
     ("1", Fraction(1)),
     ("3.5", Fraction("3.5")),

@@ -20,6 +20,7 @@ from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_k
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.layout import LayoutScreen
 from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
@@ -29,6 +30,7 @@ from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.phone import PhoneScreen
 from logbook.tui.screens.photos import PhotosScreen
 from logbook.tui.screens.picture import PictureScreen
+from logbook.tui.screens.pile import PileScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.screens.taken import TakenScreen
@@ -83,6 +85,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "form of a step": lambda s: FormScreen(s, "R1", ("steps", "T11")),
     "form of a component": lambda s: FormScreen(s, "R1", ("components", "OT")),
     "list of fasteners": lambda s: ListScreen(s, "R1", ("steps", "T11", "fasteners")),
+    "scrap pile": PileScreen,
+    "layout": lambda s: LayoutScreen(s, "R1"),
     "list of offcuts": lambda s: ListScreen(s, "", ("offcuts",)),
     "new wire": lambda s: NewScreen(
         s,

@@ -85,6 +85,9 @@ async def test_what_the_disk_refuses_stays_on_screen_and_is_kept_when_there_is_r
             await pilot.press("escape", "escape")
             await pilot.press("exclamation_mark")
             assert "1 change is only in memory" in text_on(pilot)
+            await pilot.press("y")
+            assert "lid" in pilot.app.clipboard
+            assert "NOT KEPT, only in memory" in pilot.app.clipboard
             await pilot.press("r")
             assert "the disk is full" in said(pilot)
         await pilot.press("r")

@@ -33,6 +33,8 @@ SHOWN = (
     "bill",
     "what if",
     "paid and taken",
+    "case",
+    "another thickness",
 )
 
 

@@ -165,8 +165,8 @@ def _panel(unit: Unit, worked: WorkedCase | None, p: WorkedPanel, name: int, *, 
     member = next((m for m in worked.members if m.member in p.members), None) if worked is not None else None
     why = panel_reasons(member, p) if member is not None else ()
     tone = "warning" if p.differences or p.finish is None else ""
-    sheet = next((s for s in sheets_of(unit.case) if p.code in s.codes), None) if unit.case is not None else None
-    return CaseLine(f"panel {p.code}", text, (*PANELS, p.code), PANELS, why, tone, sheet=sheet)
+    sheet = next((s for s in sheets_of(unit.case) if p.record.code in s.codes), None) if unit.case is not None else None
+    return CaseLine(f"panel {p.code}", text, (*PANELS, p.record.code), PANELS, why, tone, sheet=sheet)
 
 
 def _size(size: object) -> str:
@@ -243,7 +243,8 @@ def _follows(unit: Unit, worked: WorkedCase | None, *, bad: bool) -> Iterator[Ca
         yield CaseLine(key, f"{c.sign:<6}{clean(words, limit=300)}", path_of(unit, c), PANELS, (words,), tone)
     for m in moves:
         words = movement_words(m)
-        yield CaseLine(f"moves {m.panel}", f"moves {words}", (*PANELS, m.panel), PANELS, (words,))
+        path = next(((*PANELS, p.record.code) for p in worked.panels if p.code == m.panel), None)
+        yield CaseLine(f"moves {m.panel}", f"moves {words}", path, PANELS, (words,))
 
 
 def path_of(unit: Unit, c: Consequence) -> Path | None:

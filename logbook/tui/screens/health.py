@@ -75,10 +75,14 @@ class HealthScreen(BookScreen):
     def _answer(self, unkept: int) -> str:
         if unkept:
             things = "1 change is" if unkept == 1 else f"{unkept} changes are"
-            return f"{things} only in memory: y copies the one under the cursor, r tries again."
+            return f"{things} only in memory: y copies all of this, r tries again."
         if self.session.problems or self._strangers:
             return "Everything acknowledged is kept. These things were found; nothing of them was changed."
         return "Everything is kept, and nothing strange was found."
+
+    def text_to_copy(self) -> str:
+        """Everything that is listed, so that it can be written down elsewhere when the disk refuses it."""
+        return "\n".join(line for row in self.query_one(Rows).rows for line in row.lines)
 
     def _part(self, rows: list[Row], head: str, things: dict[str, str], tone: str) -> None:
         if things:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from logbook.model.step import HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import Line, OpenDifference, Readiness, RefitList
+from logbook.reassembly.following import lines_touched
 from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.render.reassembly_line import pieces_words, setting_words, ticked
 from logbook.tui.refit_view import View
@@ -57,25 +58,22 @@ class DrawnList:
 
     def _drawn(self, view: View, columns: int) -> dict[str, Row]:
         """The row of each line, by its key."""
-        before = self._view
-        known = before is not None and before.listed is view.listed and self._columns == columns
-        drawn = dict(self._rows) if known else {}
-        for line in view.listed.lines:
-            key = line.key
-            if before is None or not known or not _same_line(before, view, line):
-                again = key in view.changed
-                drawn[key] = line_row(line, view.ready[key], view.states, look_again=again, columns=columns)
+        before, listed = self._view, view.listed
+        if before is None or before.listed is not listed or self._columns != columns:
+            drawn, again = dict[str, Row](), set(listed.by_key)
+        else:
+            drawn, again = dict(self._rows), _read_otherwise(before, view)
+        for key in again:
+            line, look_again = listed.by_key[key], key in view.changed
+            drawn[key] = line_row(line, view.ready[key], view.states, look_again=look_again, columns=columns)
         self._view, self._columns, self._rows = view, columns, drawn
         return drawn
 
 
-def _same_line(a: View, b: View, line: Line) -> bool:
-    """Whether a line of the same list reads the same in both views."""
-    key = line.key
-    same = a.ready[key] is b.ready[key] and a.states.get(key) is b.states.get(key)
-    if not same or (key in a.changed) != (key in b.changed):
-        return False
-    return not line.members or all(a.states.get(k) is b.states.get(k) for k in line.tick_keys)
+def _read_otherwise(a: View, b: View) -> set[str]:
+    """Keys of the lines of one list that read otherwise in one view than in the other."""
+    of_others = {key for key, ready in b.ready.items() if a.ready[key] is not ready}
+    return of_others | (a.changed ^ b.changed) | lines_touched(a.progress, b.progress)
 
 
 def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:

@@ -23,7 +23,7 @@ from logbook.tui.asking import AskingScreen
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import UNIT_ACTS
+from logbook.tui.sections import TO_PAPER, UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -49,7 +49,8 @@ class TakenScreen(AskingScreen):
         Act("taken.use", "u", "use", "use it", "Take the suggested time over as the estimate", True),
         Act("taken.fields", "e", "fields", "all fields", "Every field of the line under the cursor", True),
         Act("taken.why", "w", "why", "why", "What the suggestion rests on", True),
-        *UNIT_ACTS,
+        *(a for a in UNIT_ACTS if a is not TO_PAPER),
+        TO_PAPER._replace(keys="E"),  # here “e” opens every field
     )
 
     def __init__(self, session: Session, code: str) -> None:

@@ -1,0 +1,199 @@
+"""The layout on the screen: found, kept, cut, spoilt, undone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from logbook.session import Session
+from logbook.tui.screens.case import CaseScreen
+from logbook.tui.screens.choose import ChooseScreen
+from logbook.tui.screens.layout import LayoutScreen
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.screens.pile import PileScreen
+from logbook.tui.widgets.rows import Rows
+from tests.hostile import filled, texts
+from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed
+
+
+async def found(pilot: Pilot[Any]) -> LayoutScreen:
+    """Wait until the search has ended."""
+    screen = pilot.app.screen
+    assert isinstance(screen, LayoutScreen)
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+    assert not screen.searching
+    return screen
+
+
+def codes(session: Session) -> list[str]:
+    return [o.code for o in session.shop.offcuts]
+
+
+async def test_the_example_is_laid_out_checked_and_drawn(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        text = text_on(pilot)
+        assert "3 pieces, all 5 panels placed, nothing to buy. It cannot be done with fewer pieces. Checked." in text
+        assert "1/3 O01 12 ply 11.8 980 x 260 sheet rack used 960 of 980 86.6 %" in text
+        drawn = "\n".join(lines_on(pilot))
+        assert "|P1 484 x 235.4" in drawn
+        assert "|P4 465 x 229.4" in drawn
+        assert "CAUTION guard and riving knife on" in text
+        await pilot.press("right")
+        assert "O02b 655 x 56.6...." in "\n".join(lines_on(pilot))
+        await pilot.press("right")
+        assert "80.3 %" in text_on(pilot)
+        assert demo.unit("R1").layouts == (), "nothing is kept before it is asked for"
+        assert not bad_cells(pilot)
+
+
+async def test_kept_reserved_and_undone_as_one(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("enter")
+        assert [k.what for k in demo.unit("R1").layouts] == ["panels"]
+        await pilot.press("r")
+        assert {o.code for o in demo.shop.offcuts if o.reserved_for == "R1 panels"} == {"O01", "O02", "O03"}
+        await pilot.press("z", "z")
+        assert demo.unit("R1").layouts == ()
+        assert not [o for o in demo.shop.offcuts if o.reserved_for == "R1 panels"]
+
+
+async def test_ticking_to_the_last_cut_brings_the_leftover_back_and_undo_takes_both_back(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("right")
+        await pilot.press(*["space"] * 5)
+        assert "O02" in codes(demo)
+        assert "5 of 16 cuts made" in text_on(pilot)
+        await pilot.press("space")
+        assert "O02" not in codes(demo)
+        assert "O02b" in codes(demo)
+        assert "O02b 655 x 56.6" in said(pilot)
+        assert "CUT used" in text_on(pilot)
+        await pilot.press("z")
+        assert "O02" in codes(demo)
+        assert "O02b" not in codes(demo)
+        assert len(demo.unit("R1").layouts[0].done) == 5
+
+
+async def test_a_cut_out_of_turn_is_refused(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("end", "up", "down", "space")
+        assert "comes first" in said(pilot)
+        assert demo.unit("R1").layouts == ()
+
+
+async def test_a_spoilt_part_lays_the_rest_out_on_what_is_left(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("f", "x")
+        await typed(pilot, "P1")
+        await pilot.press("enter")
+        await found(pilot)
+        kept = demo.unit("R1").layouts[0]
+        assert kept.spoilt == ("P1",)
+        assert sorted(p.code for p in kept.cut) == ["P4"]
+        assert "WITHOUT A PLACE" in text_on(pilot)
+        await pilot.press("w")
+        assert isinstance(pilot.app.screen, PageScreen)
+        assert "To buy for" in text_on(pilot)
+        await pilot.press("escape", "x")
+        await typed(pilot, "P99")
+        await pilot.press("enter")
+        assert "P99 is not cut in this layout" in text_on(pilot)
+
+
+async def test_veneer_and_strips_have_layouts_of_their_own(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("v")
+        await found(pilot)
+        assert "3 pieces, all 8 leaves placed" in text_on(pilot)
+        row = next(line for line in lines_on(pilot) if "P2v" in line)
+        assert row.index("P2v") < row.index("P1v") < row.index("P3v"), "the wrap runs around the case"
+        await pilot.press("v")
+        await found(pilot)
+        assert "1 piece, all 13 strips placed" in text_on(pilot)
+        assert "used 1619 of 2400" in text_on(pilot)
+        assert "WARNING" in text_on(pilot)
+
+
+async def test_a_pile_that_changed_is_told_and_laid_out_again(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("enter")
+        demo.apply_shop("gone", lambda s: s.model_copy(update={"offcuts": s.offcuts[1:]}))
+        await pilot.pause()
+        assert "NOT AS LAID OUT: O01 is not on the pile any more." in text_on(pilot)
+        await pilot.press("L")
+        await found(pilot)
+        assert "WITHOUT A PLACE" in text_on(pilot)
+        await pilot.press("enter")
+        assert "O01" not in [p.piece.code for p in demo.unit("R1").layouts[0].pieces]
+        await pilot.press("X")
+        assert demo.unit("R1").layouts == ()
+
+
+async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("g")
+        assert "(1) true the long edge" in text_on(pilot)
+        await pilot.press("e")
+        assert isinstance(pilot.app.screen, PageScreen)
+        assert "Local codes and licensed practice come first" in text_on(pilot)
+        await pilot.press("escape", "v", "v")
+        await found(pilot)
+        await pilot.press("u")
+        await typed(pilot, "c1")
+        await pilot.press("enter")
+        await found(pilot)
+        assert "layout of strips with C1" in text_on(pilot)
+        assert "all 14 strips placed" in text_on(pilot)
+        await pilot.press("u")
+        await typed(pilot, "Q7")
+        await pilot.press("enter")
+        assert "There is no unit Q7" in text_on(pilot)
+
+
+async def test_a_unit_without_a_case_says_what_to_do(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "G1")) as pilot:
+        await found(pilot)
+        assert "G1 has no panels to lay out yet" in text_on(pilot)
+        await pilot.press("space", "x", "f", "e", "w", "g", "r")
+        assert demo.unit("G1").layouts == ()
+
+
+async def test_the_ways_in(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1")) as pilot:
+        await pilot.press("L")
+        await found(pilot)
+        await pilot.press("escape")
+        await pilot.app.push_screen(PileScreen(demo))
+        await pilot.press("L")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, ChooseScreen)
+        assert "5 panels, 8 leaves, 13 strips" in text_on(pilot)
+        await typed(pilot, "radio")
+        await pilot.press("enter")
+        await pilot.pause()
+        await found(pilot)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40)])
+async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int]) -> None:
+    demo._shop = filled(demo.shop, texts(2))
+    demo._units["R1"] = filled(demo.unit("R1"), texts(2))
+    async with opened(demo, LayoutScreen(demo, "R1"), size=size) as pilot:
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert not bad_cells(pilot)
+        pilot.app.screen.query_one("#cuts", Rows).focus()
+        for key in ("g", "pagedown", "w"):
+            await pilot.press(key)
+            assert not bad_cells(pilot)

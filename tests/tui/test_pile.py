@@ -1,0 +1,134 @@
+"""The scrap pile on the screen: a piece from one line, reserved, narrowed, measured, taken out."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.session import Session
+from logbook.tui.screens.form import FormScreen
+from logbook.tui.screens.page import PageScreen
+from logbook.tui.screens.pile import PileScreen
+from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.widgets.rows import Rows
+from tests.hostile import filled, texts
+from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed, until
+
+
+def codes_on(pilot: object) -> list[str]:
+    rows: Rows = pilot.app.screen.query_one("#pile", Rows)  # type: ignore[attr-defined]
+    return [r.key for r in rows.rows]
+
+
+async def test_a_piece_is_on_disk_after_one_line(book: Session) -> None:
+    async with opened(book, PileScreen(book)) as pilot:
+        assert "Press a to write the first one down" in text_on(pilot)
+        await pilot.press("a")
+        await typed(pilot, "12 ply, 980 x 260, 11.8 11.9 11.8, value 4, shelf 2, end 40 split, odd")
+        text = text_on(pilot)
+        assert "reads: O01 12 ply (sheet); size: 980 x 260; thickness: 11.8 11.9 11.8" in text
+        assert "“odd” stands in the note" in text
+        assert any("#" in line for line in lines_on(pilot)), "the bad end is hatched while it is typed"
+        await pilot.press("enter")
+        (piece,) = book.shop.offcuts
+        assert (piece.code, piece.usable_length and piece.usable_length.in_mm(), piece.note) == ("O01", "940", "odd")
+        assert "write its number on two faces" in said(pilot)
+        await pilot.press("z")
+        assert book.shop.offcuts == ()
+
+
+async def test_a_line_that_says_too_little_stays(book: Session) -> None:
+    async with opened(book, PileScreen(book)) as pilot:
+        await pilot.press("a")
+        await typed(pilot, "12 ply")
+        await pilot.press("enter")
+        assert "Still to say: its size" in text_on(pilot)
+        assert book.shop.offcuts == ()
+        await pilot.press("escape", "a")
+        assert "12 ply" in text_on(pilot), "what was half typed is there again"
+
+
+async def test_the_demo_pile_drawn_with_its_defects(demo: Session) -> None:
+    async with opened(demo, PileScreen(demo)) as pilot:
+        text = text_on(pilot)
+        assert "16 pieces, 2.88 m²" in text
+        assert "O01 12 ply 11.8, sheet rack" in text
+        assert any(line.count("#") == 2 for line in lines_on(pilot))
+        pilot.app.screen.query_one("#pile", Rows).go_to("O12")
+        await pilot.pause()
+        assert "Shared, and it fits: C1 takes 603, R1 takes 1619, leaves 178 of 2400." in text_on(pilot)
+        assert not bad_cells(pilot)
+
+
+async def test_a_second_promise_is_told_at_once(demo: Session) -> None:
+    async with opened(demo, PileScreen(demo)) as pilot:
+        pilot.app.screen.query_one("#pile", Rows).go_to("O13")
+        await pilot.press("r")
+        await typed(pilot, "; R1 feet")
+        await pilot.press("enter")
+        assert said(pilot).startswith("CONFLICT: O13 is wanted twice")
+        assert "WANTED TWICE: O13" in text_on(pilot)
+        assert any("O13" in line and " TWICE C1" in line for line in lines_on(pilot))
+        await pilot.press("r")
+        await pilot.press(*["backspace"] * 30, "enter")
+        assert next(o for o in demo.shop.offcuts if o.code == "O13").reserved_for == ""
+        assert "free again" in said(pilot)
+
+
+async def test_narrowed_and_in_another_order(demo: Session) -> None:
+    async with opened(demo, PileScreen(demo)) as pilot:
+        await pilot.press("f")
+        await typed(pilot, "12 ply 500x200")
+        await pilot.press("enter")
+        assert codes_on(pilot) == ["O01", "O02", "O06"]
+        await pilot.press("o", "o")
+        assert "by size" in text_on(pilot)
+        assert codes_on(pilot) == ["O01", "O02", "O06"]
+        await pilot.press("o")
+        assert "by oldest" in text_on(pilot)
+        await pilot.press("f")
+        await pilot.press(*["backspace"] * 20)
+        await typed(pilot, "brass")
+        await pilot.press("enter")
+        assert codes_on(pilot) == []
+        assert "No piece has “brass”" in text_on(pilot)
+
+
+async def test_measured_opened_explained_and_taken_out(demo: Session) -> None:
+    async with opened(demo, PileScreen(demo)) as pilot:
+        await pilot.press("t")
+        await pilot.press(*["backspace"] * 20)
+        await typed(pilot, "11.7 11.8")
+        await pilot.press("enter")
+        assert [t.in_mm() for t in demo.shop.offcuts[0].thickness] == ["11.7", "11.8"]
+        await pilot.press("t")
+        await pilot.press(*["backspace"] * 20)
+        await typed(pilot, "thick")
+        await pilot.press("enter")
+        assert "Type one to three thicknesses" in text_on(pilot)
+        await pilot.press("escape", "w")
+        assert isinstance(pilot.app.screen, PageScreen)
+        assert "Defect end split: 40 x 260 at 980, 0." in text_on(pilot)
+        await pilot.press("escape", "x")
+        assert demo.shop.offcuts[0].code == "O02"
+        await pilot.press("z", "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
+
+
+async def test_from_the_store_to_the_piece_under_the_cursor(demo: Session) -> None:
+    async with opened(demo, ShopScreen(demo)) as pilot:
+        pilot.app.screen.query_one("#store", Rows).go_to("offcuts O07")
+        await pilot.press("P")
+        await until(pilot, lambda: isinstance(pilot.app.screen, PileScreen))
+        await pilot.pause()
+        row = pilot.app.screen.query_one("#pile", Rows).current
+        assert row is not None
+        assert row.key == "O07"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (130, 40)])
+async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int]) -> None:
+    demo._shop = filled(demo.shop, texts(2))
+    async with opened(demo, PileScreen(demo), size=size) as pilot:
+        for _ in range(3):
+            assert not bad_cells(pilot)
+            await pilot.press("pagedown")
