@@ -108,8 +108,10 @@ def improving(case: Problem, seconds: float) -> Schedule:
 
 
 def replanning(case: Problem, old: Schedule) -> None:
-    """One operation in the third week takes an hour and a half longer."""
-    late = min((k for k, at in old.starts.items() if at > 17 * DAY), key=lambda k: old.starts[k])
+    """An operation from the third week on takes an hour and a half longer, and work was to start right after it."""
+    ends = {k: at + case.tasks[k].minutes for k, at in old.starts.items()}
+    after_17 = (k for k in sorted(ends, key=ends.__getitem__) if old.starts[k] > 17 * DAY)
+    late = next(k for k in after_17 if sum(0 <= at - ends[k] < 90 for at in old.starts.values()) > 1)
     now = old.starts[late] + case.tasks[late].minutes + 90
     tasks = {
         k: t._replace(fixed=old.starts[k], minutes=t.minutes + (90 if k == late else 0)) if old.starts[k] < now else t
