@@ -124,7 +124,7 @@ class ShopScreen(BookScreen):
     def action_add(self) -> None:
         """Add to the list that the cursor is in."""
         line = self.current_line()
-        lists = ("offcuts", "shelf", "tools", "sellers", "free_time")
+        lists = ("offcuts", "shelf", "tools", "sellers", "free_time", "usual_work", "order_rules")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
 
@@ -204,6 +204,10 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
     )
     yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
     yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
+    own = "; ".join(w.name for w in shop.usual_work) or "none of your own beside those of the trade"
+    yield Shelved("usual work", f"usual work    {own}", ("usual_work",), labelled=True)
+    rules = "; ".join(f"{r.code}: {r.why}" for r in shop.order_rules) or "none of your own beside those of the trade"
+    yield Shelved("order rules", f"order rules   {rules}", ("order_rules",), labelled=True)
     yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
 
 
