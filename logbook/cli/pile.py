@@ -111,7 +111,7 @@ def layout_of_unit(call: Call) -> int:
             found = _saw_of(call, session, unit, kind, said)
             if found is not None:
                 saws.append(found)
-        if not saws:
+        if not saws and not said:
             said.append(f"{unit.code} has no parts to cut yet: panels, leaves and strips stand in its case.")
         if call.options.as_json:
             write_json(layouts_data(saws))
@@ -126,7 +126,7 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
     """The layout that was chosen for those parts while it holds, else one that is searched now; None without parts."""
     from logbook.cli.commands import whole_book
     from logbook.cli.tables import rules_from
-    from logbook.layout.asked import layout_for, parts_of, pieces_of, rules_of
+    from logbook.layout.asked import laid_out_with, layout_for, parts_of, pieces_of, rules_of
     from logbook.layout.at_the_saw import with_layout
     from logbook.layout.checker import problems_of
     from logbook.layout.kept import Asked, kept_of, problems_now
@@ -139,6 +139,9 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
         if not wrong:
             return Saw.of(unit, shop, kind)
         said.append(f"NOT AS LAID OUT, {kind}: {' '.join(wrong[:3])} Laid out anew in the program (L on its layout).")
+        return None
+    if other := laid_out_with(units.values(), unit.code, kind):
+        said.append(f"The {kind} of {unit.code} lie in the layout of {other}, together with its own.")
         return None
     parts = parts_of(unit, kind)
     if not parts:

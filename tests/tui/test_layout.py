@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from logbook.layout.asked import PartKind
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Case, Layer, Panel
 from logbook.session import Session
@@ -160,6 +161,12 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
         await found(pilot)
         assert "layout of strips with C1" in text_on(pilot)
         assert "all 14 strips placed" in text_on(pilot)
+        await pilot.press("enter")
+        assert demo.unit("R1").layouts[0].with_units == ("C1",)
+        await pilot.app.push_screen(LayoutScreen(demo, "C1", PartKind.STRIPS))
+        await pilot.pause()
+        assert "The strips of C1 lie in the layout of R1" in text_on(pilot)
+        await pilot.press("escape", "X")
         await pilot.press("u")
         await typed(pilot, "Q7")
         await pilot.press("enter")
