@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import write
+from logbook.cli.searching import searched
 from logbook.errors import InputError, LogbookError
 from logbook.render.plain import clean
 
@@ -130,7 +131,6 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
     from logbook.layout.checker import problems_of
     from logbook.layout.kept import Asked, kept_of, problems_now
     from logbook.layout.saw import Saw
-    from logbook.layout.search import search
 
     units, shop = whole_book(session).units, session.shop
     kept = layout_for(unit, kind)
@@ -145,7 +145,7 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
         return None
     rules = rules_from(call, rules_of(shop, unit.code, kerf=unit.case.kerf if unit.case is not None else None))
     asked = Asked(parts, pieces_of(shop, rules, units.values(), kind), rules)
-    layout = search(*asked)
+    layout = searched(*asked)
     if wrong := problems_of(layout, *asked):
         raise LogbookError(f"The layout did not pass its check and is not shown: {wrong[0]}")
     made = Saw.of(with_layout(unit, kept_of(layout, asked, shop, kind, session.now)), shop, kind)
