@@ -57,6 +57,16 @@ async def test_why_says_how_good_the_plan_is(demo: Session) -> None:
         assert "as long as at worst" in shown
 
 
+async def test_why_says_what_an_operation_frees_and_whether_it_sets_the_end(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B08")
+        await until(pilot, lambda: cursor(pilot) == "B08")
+        await pilot.press("w")
+        await until(pilot, lambda: screen_name(pilot) == "PageScreen")
+        assert "on the critical path" in text_on(pilot)
+        assert "Not now" in text_on(pilot)
+
+
 async def test_work_is_started_laid_down_and_finished(demo: Session) -> None:
     async with opened(demo) as pilot:
         pilot.app.go_to("R1", "operation", "B02")
