@@ -171,7 +171,7 @@ def _print(to: argparse.ArgumentParser) -> None:
 
 def _ticks(to: argparse.ArgumentParser) -> None:
     _of_unit(to)
-    to.add_argument("lines", metavar="LINES", help="the lines that are ticked: A01-A07,A09 or 1-7,9")
+    to.add_argument("lines", nargs="+", metavar="LINES", help="the lines that are ticked: A01-A07,A09 or 1-7,9")
     to.add_argument("--version-on-paper", dest="version", type=int, metavar="N", help="the record version on the paper")
     to.add_argument("--although", metavar="WHY", default="", help="why lines are done that are not ready")
 
