@@ -34,6 +34,8 @@ class Again:
     rests: Mapping[str, str]
     """Codes of the rests that lie there, each with the code of the piece it is from."""
     old: KeptLayout
+    on_the_way: tuple[str, ...] = ()
+    """Parts not ticked as cut that count as cut, because a spoilt one can only have come out after them."""
 
 
 def to_lay_again(
@@ -63,7 +65,8 @@ def to_lay_again(
     others = {**units, unit.code: bare}
     asked = Asked(parts, pieces_of(after, saw.rules, others.values(), kind), saw.rules)
     froms = {offcuts[r.code].code: r.parent for r in rests}
-    return Again(bare, after, asked, cut, (*saw.kept.spoilt, *spoilt), froms, saw.kept)
+    on_the_way = tuple(sorted(Counter(now.done) - Counter(standing_now(saw).done)))
+    return Again(bare, after, asked, cut, (*saw.kept.spoilt, *spoilt), froms, saw.kept, on_the_way)
 
 
 def _used_up(saw: Saw, now: Standing, done: set[str]) -> set[str]:
@@ -117,5 +120,8 @@ def laid_again(again: Again, layout: Layout, at: datetime) -> AtTheSaw:
     kept = kept.model_copy(update={"cut": again.cut, "spoilt": again.spoilt})
     shop = again.shop.model_copy(update={"offcuts": tuple(o for o in again.shop.offcuts if o.code not in waste)})
     newly = again.spoilt[len(again.old.spoilt) :]
-    said = f"{', '.join(newly)} spoilt; the rest laid out again" if newly else f"{kind} laid out again"
+    said = f"{kind} laid out again"
+    if newly:
+        way = f" {', '.join(again.on_the_way)} counts as cut before it;" if again.on_the_way else ""
+        said = f"{', '.join(newly)} spoilt;{way} the rest laid out again"
     return AtTheSaw(with_layout(again.unit, kept), shop, said)

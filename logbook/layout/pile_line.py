@@ -37,6 +37,9 @@ _PLACES = frozenset(
      "under", "behind", "above", "beside"]
 )  # fmt: skip
 _COUNTS = {"no": 0, "none": 0, "one": 1, "a": 1, "two": 2, "both": 2, "0": 0, "1": 1, "2": 2}
+UNREAD = "not understood: kept as a note"
+REFUSED = "kept as a note"
+"""What is said of a phrase that nothing was made of, and of one whose figure cannot be right."""
 _TO_MUCH = "is said already; this stands in the note."
 
 
@@ -144,11 +147,11 @@ def _phrase(text: str, piece: Piece, index: int, said: _Said) -> PilePhrase:
             meaning = reader(piece.words, said)
         except InputError as error:
             said.notes.append(joined(piece.words))
-            return PilePhrase(typed, "kept as a note", str(error))
+            return PilePhrase(typed, REFUSED, str(error))
         if meaning:
             return PilePhrase(typed, meaning)
     said.notes.append(joined(piece.words))
-    return PilePhrase(typed, "not understood: kept as a note", f"“{joined(piece.words)[:40]}” stands in the note.")
+    return PilePhrase(typed, UNREAD, f"“{joined(piece.words)[:40]}” stands in the note.")
 
 
 def _material(typed: str, piece: Piece, said: _Said) -> PilePhrase:
@@ -328,7 +331,8 @@ def reading_words(reading: PileReading) -> str:
     piece = reading.piece
     if piece is None:
         return f"still to say: {', '.join(reading.missing)}"
-    words = [f"{piece.code} {piece.material} ({kind_of(piece)})", *(p.meaning for p in reading.phrases[1:])]
+    words = [f"{piece.code} {piece.material} ({kind_of(piece)})"]
+    words += [f"note: {p.text}" if p.meaning in (UNREAD, REFUSED) else p.meaning for p in reading.phrases[1:]]
     return "; ".join(words)
 
 

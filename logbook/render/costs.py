@@ -22,8 +22,10 @@ from logbook.costing import (
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.model.words import ComparatorKind
 from logbook.render.bill import UNKNOWN
 from logbook.render.decision_data import decision_data
+from logbook.render.known_sums import Known, known
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
 from logbook.render.weighing import pictures, remark_lines, stop_story, weighed
@@ -69,11 +71,12 @@ def cost_page(
     page.ends(f"amounts in {shop.settings.currency}", f"printed {moment_words(now)}")
     page.rule()
     page.say(answer(compared))
-    _decision(page, compared, decided)
-    _stop(page, compared, unit)
-    _cash(page, compared.cash)
-    _hours(page, compared.hours)
-    _views(page, views)
+    sure = known(unit, compared)
+    _decision(page, compared, decided, sure)
+    _stop(page, compared, unit, sure)
+    _cash(page, compared.cash, sure)
+    _hours(page, compared.hours, sure)
+    _views(page, views, sure)
     if decided is not None:
         pictures(page, unit, decided)
     return page
@@ -95,12 +98,12 @@ def amount_words(value: Fraction | Decimal | None) -> str:
     return UNKNOWN if value is None else f"{cents(value)}"
 
 
-def _decision(page: Page, compared: Comparison, decided: Decision | None) -> None:
+def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: Known) -> None:
     page.head("What could be done")
     rows = compared.rows if decided is None else decided.rows
     rates = [i for i, rate in enumerate(compared.rates) if rate]
     head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready"]
-    body = [_row(row, rates) for row in rows]
+    body = [_row(row, rates, sure if _is_summed(row) else None) for row in rows]
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
     page.table([[row[i] for i in keep] for row in (head, *body)], right=right, headed=True)
@@ -118,17 +121,20 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None) -> Non
         page.say(words)
 
 
-def _row(row: DecisionRow, rates: Sequence[int]) -> list[str]:
+def _is_summed(row: DecisionRow) -> bool:
+    """Whether the row rests on the sums of the rebuild, from which something may be missing."""
+    return not row.code or row.kind is ComparatorKind.SELL_REBUILT
+
+
+def _row(row: DecisionRow, rates: Sequence[int], sure: Known | None) -> list[str]:
+    cash = amount_words(row.cash)
     spread = "" if row.low is None or row.high is None else f"{cents(row.low)}-{cents(row.high)}"
     hours = "" if row.hours is None else plain_number(row.hours, 2)
-    return [
-        row.option,
-        amount_words(row.cash),
-        spread,
-        hours,
-        *(amount_words(row.at_rates[i]) for i in rates),
-        row.ready,
-    ]
+    at_rates = [amount_words(row.at_rates[i]) for i in rates]
+    if sure is not None:
+        cash, spread, hours = sure.cash(cash), sure.cash(spread), sure.hours(hours)
+        at_rates = [sure.both(x) for x in at_rates]
+    return [row.option, cash, spread, hours, *at_rates, row.ready]
 
 
 def _against(page: Page, compared: Comparison) -> None:
@@ -160,9 +166,15 @@ def _cents(value: Fraction | Decimal | None) -> str:
     return "-" if value is None else str(cents(value))
 
 
-def _stop(page: Page, compared: Comparison, unit: Unit) -> None:
+def _stop(page: Page, compared: Comparison, unit: Unit, sure: Known) -> None:
     page.head("Stop line and test")
-    page.say(compared.stop.sentence if compared.stop else "No stop line is set. Set one before spending more.")
+    line = compared.stop
+    if line is not None and sure.no_cash:
+        page.say(
+            f"Stop line {cents(line.amount)}: it cannot be read yet, nothing that is to come has a price ({UNKNOWN})."
+        )
+    else:
+        page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
     for words in stop_story(unit.stop_lines) if len(unit.stop_lines) > 1 else ():
         page.say(words, 2)
     test = compared.next_test
@@ -173,7 +185,7 @@ def _stop(page: Page, compared: Comparison, unit: Unit) -> None:
         page.say(f"First the make-or-break test: {test.what}{time}{before}.{stop}")
 
 
-def _cash(page: Page, cash: CashTotals) -> None:
+def _cash(page: Page, cash: CashTotals, sure: Known) -> None:
     page.head("Cash to come")
     rows = [["", "low", "likely", "high"]]
     for line in cash.lines:
@@ -183,40 +195,45 @@ def _cash(page: Page, cash: CashTotals) -> None:
         price = line.price
         points = [UNKNOWN] * 3 if price is None else [f"{p:.2f}" for p in (price.low, price.likely, price.high)]
         rows.append([name, *points])
-    rows.append(["sum", *(str(cents(x)) for x in (cash.low, cash.likely, cash.high))])
+    rows.append(["sum", *(sure.cash(str(cents(x))) for x in (cash.low, cash.likely, cash.high))])
     page.table(rows, right=(1, 2, 3), headed=True)
     how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
-    page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
+    if not sure.no_cash:
+        page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
     for name in cash.unpriced:
         page.item(f"{UNKNOWN} ", f"no price, not in the sums: {name}")
     for sentence in cash.not_counted:
         page.item(f"{UNKNOWN} ", sentence)
 
 
-def _hours(page: Page, work: HoursTotals) -> None:
+def _hours(page: Page, work: HoursTotals, sure: Known) -> None:
     page.head("Hours to come")
     rows = [["", "low", "likely", "high"]]
     for line in work.lines:
         e = line.effort
         points = [UNKNOWN] * 3 if e is None else [hours_and_minutes(m) for m in (e.low, e.likely, e.high)]
         rows.append([f"{line.code} {line.name}", *points])
-    rows.append(["sum", *(hours_and_minutes(m) for m in (work.low, work.likely, work.high))])
+    rows.append(["sum", *(sure.hours(hours_and_minutes(m)) for m in (work.low, work.likely, work.high))])
     page.table(rows, right=(1, 2, 3), headed=True)
-    page.say(f"expected {plain_number(work.expected_hours, 2)} hours; worked so far {hours_and_minutes(work.worked)}")
+    expected = sure.hours(plain_number(work.expected_hours, 2))
+    page.say(f"expected {expected} hours; worked so far {hours_and_minutes(work.worked)}")
     for name in work.unestimated:
         page.item(f"{UNKNOWN} ", f"not estimated, not in the sums: {name}")
 
 
-def _views(page: Page, views: CostViews) -> None:
+def _views(page: Page, views: CostViews, sure: Known) -> None:
+    def view(amount: Decimal) -> str:
+        return UNKNOWN if sure.no_cash else f"{cents(amount)}" + f"+{UNKNOWN}" * bool(views.unpriced)
+
     page.head("The cost in three views, at likely prices")
     page.table(
         [
-            ["to pay: whole packs and parts", str(cents(views.to_pay))],
+            ["to pay: whole packs and parts", view(views.to_pay)],
             [
                 f"used up: {cents(views.used_up_bought)} bought + {cents(views.stock_used)} stock",
-                str(cents(views.used_up)),
+                view(views.used_up),
             ],
-            [f"with own material at replacement ({cents(views.own_material)})", str(cents(views.with_own_material))],
+            [f"with own material at replacement ({cents(views.own_material)})", view(views.with_own_material)],
             ["already spent, not in the decision", str(cents(views.already_spent))],
         ],
         right=(1,),

@@ -145,7 +145,7 @@ class BookFolder:
         if not taken:
             self.holder = self._lock.holder()
             who = f" ({self.holder})" if self.holder else ""
-            self._only_read(f"Another program{who} has this book open; here it is open for reading only.")
+            self._only_read(f"The book is open for reading only here: another program{who} writes in it.")
         return taken
 
     def _only_read(self, why: str) -> None:

@@ -48,7 +48,7 @@ _FORMS = {
     Action.SLID: "slid, slide, slid off, slid out, slipped off, slipped out",
     Action.LOOSENED: "loosened only, loosened, loosen only, loosen",
     Action.RECORDED: "recorded only, recorded, record only, record",
-    Action.LIFTED: "lifted out, lifted, lift out, lift",
+    Action.LIFTED: "lifted out, lifted, lift out, lift, lifted off, lift off",
     Action.UNHOOKED: "unhooked, unhook",
     Action.DRILLED: "drilled out, drilled, drill out, drill",
     Action.SPRING_RELEASED: "spring released, springs released, spring let down, springs let down, let down",

@@ -34,11 +34,11 @@ class AskingPlace(BookScreen):
         """Ask for a line of text; `then` takes it, or refuses it with an InputError, and may ask on.
 
         What was half typed when the question was left the last time is there again. With `replace` typing
-        takes the place of the value offered.
+        takes the place of the value offered, never of what was begun.
         """
         self._then = then
-        value = self.session.draft(self.draft_key(key)) or value
-        self.query_one(Ask).ask(key, label, value, help_text, replace=replace)
+        begun = self.session.draft(self.draft_key(key))
+        self.query_one(Ask).ask(key, label, begun or value, help_text, replace=replace and not begun)
 
     def draft_key(self, key: str) -> str:
         """Where a half-typed answer to a question is kept."""

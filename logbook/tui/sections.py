@@ -79,7 +79,7 @@ class SectionStrip(Static):
     """The names of the sections with their keys; the one shown stands in brackets."""
 
     DEFAULT_CSS = """
-    SectionStrip { height: 1; width: 1fr; padding: 0 1; background: $surface; }
+    SectionStrip { height: 1; width: 1fr; padding: 0 0 0 1; background: $surface; }
     SectionStrip { link-style: none; link-style-hover: underline; }
     """
 
@@ -92,7 +92,7 @@ class SectionStrip(Static):
 
     def _draw(self) -> None:
         """All names in one line; gaps give way first, then the ends of the names."""
-        columns = (self.size.width or self.app.size.width) - 2
+        columns = self.size.width or self.app.size.width - 1
         names = strip_names([(act.keys, act.label) for act in SECTIONS], self._here, columns)
         content = Content("")
         for act, words in zip(SECTIONS, names, strict=True):

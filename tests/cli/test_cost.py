@@ -49,3 +49,7 @@ def test_a_unit_without_any_price_says_so(ask: Ask, demo: Path) -> None:
     out = " ".join(ask("--book", demo, "cost", "G1").out.split())
     assert "Nothing that is to come has a figure yet, so there is no range (?)." in out
     assert "Chance that" not in out
+    assert "rebuild ? ? 0.88 ? ? ~1 day" in out, "a sum of nothing priced is not known, and not zero"
+    assert "Stop line 40.00: it cannot be read yet" in out
+    assert "to pay: whole packs and parts ?" in out
+    assert "is under it" not in out

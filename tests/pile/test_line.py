@@ -111,6 +111,11 @@ def test_the_kind_follows_from_the_words(material: str, kind: str) -> None:
     assert kind_of(offcut(material=material, kind=PieceKind.SOLID)) is PieceKind.SOLID
 
 
+def test_what_became_the_note_is_named_where_it_is_read() -> None:
+    words = reading_words(read_piece("12 ply, 600 x 200, grain lenth, value x", shop(), TODAY))
+    assert words.endswith("note: grain lenth; note: value x")
+
+
 @settings(max_examples=150, deadline=None)
 @given(st.text(max_size=120))
 def test_no_line_is_refused_with_a_fault_and_nothing_typed_is_lost(text: str) -> None:

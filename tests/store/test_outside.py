@@ -197,7 +197,7 @@ def test_a_damaged_card_of_the_holder_is_no_error(tmp_path: Path, card: str) -> 
     reader = opened(path)
     assert reader.read_only
     assert reader.holder is None
-    assert "Another program has this book open" in reader.problems[0]
+    assert "another program writes in it" in reader.problems[0]
     book.close()
 
 

@@ -274,6 +274,8 @@ def test_a_line_fits_whatever_the_words_are(name: str, following: str, columns: 
         ("日本", (), "U1"),
         ("3 drawers", (), "D1"),
         ("clock (brass)", (), "C1"),
+        ("kitchen scales, enamelled", (), "S1"),
+        ("(unknown)", (), "U1"),
     ],
 )
 def test_the_offered_code_is_free_and_begins_like_the_thing(name: str, taken: tuple[str, ...], code: str) -> None:

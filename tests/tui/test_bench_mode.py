@@ -246,7 +246,7 @@ async def test_a_one_way_step_is_asked_about_before_it_is_kept(book: Session) ->
         assert "Answer at least one" in said(pilot)
         assert len(book.unit("G1").steps) == 1
         await pilot.press("2", "4")
-        assert "x 2 traced" in text_on(pilot)
+        assert "* 2 traced" in text_on(pilot)
         await pilot.press("4", "enter")
         kept = book.unit("G1").steps[-1].one_way
         assert kept is not None

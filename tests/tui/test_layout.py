@@ -114,6 +114,17 @@ async def test_a_spoilt_part_lays_the_rest_out_on_what_is_left(demo: Session) ->
         assert "P99 is not cut in this layout" in text_on(pilot)
 
 
+async def test_a_part_spoilt_before_it_was_ticked_says_what_counts_as_cut(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
+        await found(pilot)
+        await pilot.press("enter", "x")
+        await typed(pilot, "P4")
+        await pilot.press("enter")
+        await found(pilot)
+        assert sorted(p.code for p in demo.unit("R1").layouts[0].cut) == ["P1"]
+        assert "P4 spoilt; P1 counts as cut before it" in said(pilot)
+
+
 async def test_veneer_and_strips_have_layouts_of_their_own(demo: Session) -> None:
     async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
         await found(pilot)

@@ -501,7 +501,7 @@ async def test_a_book_for_reading_only_refuses_in_words(book: Session) -> None:
         assert other.read_only
         async with opened(other, screen_of(other)) as pilot:
             await pilot.press("space")
-            assert "Another program" in said(pilot)
+            assert "another program" in said(pilot)
             assert not states(other)
             await pilot.press("down", "d")
             await answer(pilot, "short")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Sequence
 from datetime import datetime
@@ -312,7 +313,7 @@ class BenchScreen(BookScreen):
         self._ask("name", "What is it?", draft, "In a few words: table radio, bench grinder, brass lamp.")
 
     def _ask(self, key: str, label: str, value: str, help_text: str) -> None:
-        self.query_one(Ask).ask(key, label, value, help_text)
+        self.query_one(Ask).ask(key, label, value, help_text, replace=key != "name")
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
@@ -370,6 +371,10 @@ def new_unit(code: str, name: str, now: datetime) -> Unit:
 
 
 def offered_code(name: str, taken: Sequence[str]) -> str:
-    """A free code for an object: the first letter of its last word that has one, and the next number."""
-    letters = [word[0].upper() for word in name.split() if word[:1].isascii() and word[:1].isalpha()]
+    """A free code for an object: the first letter of its last word before a comma, and the next number.
+
+    What stands behind a comma or in brackets describes the thing (“scales, enamelled”) and does not name it.
+    """
+    thing = re.split(r"[,;(:]", name, maxsplit=1)[0]
+    letters = [word[0].upper() for word in thing.split() if word[:1].isascii() and word[:1].isalpha()]
     return free_code(letters[-1] if letters else "U", taken)

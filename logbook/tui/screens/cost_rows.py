@@ -9,8 +9,9 @@ from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, 
 from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.unit import Unit
+from logbook.render.known_sums import Known, known
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
-from logbook.tui.screens.cost_line import CASH, NAME, CostLine, Known, head_line, known
+from logbook.tui.screens.cost_line import CASH, NAME, CostLine, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
 
 __all__ = ["CostLine", "cost_lines", "cost_question"]

@@ -13,9 +13,10 @@ from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import as_money, percent_words, up_bars
 from logbook.render.costs import amount_words
+from logbook.render.known_sums import Known, known
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.weighing import stop_story, weighed
-from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, Known, head_line, known
+from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, head_line
 
 
 def decision_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[CostLine]:

@@ -166,7 +166,9 @@ class FormScreen(RecordScreen):
         elif field.kind is FieldKind.FLAG:
             self._keep(field, "no" if getattr(record, field.name) else "yes")
         else:
-            self.query_one(Ask).ask(field.name, field.label, as_typed(record, field), _how_to_type(field))
+            typed, how = as_typed(record, field), _how_to_type(field)
+            words = field.kind in (FieldKind.TEXT, FieldKind.TEXTS, FieldKind.LENGTHS)  # gone on with, not replaced
+            self.query_one(Ask).ask(field.name, field.label, typed, how, replace=not words)
 
     def action_clear(self) -> None:
         """Make the field empty."""
@@ -325,7 +327,10 @@ class NewScreen(RecordScreen):
         for field in self.needed[start:]:
             if field.name not in self.answers:
                 value = self._offered_code() if field.name == "code" and self.of_list else ""
-                self.query_one(Ask).ask(field.name, field.label, value, field.help or _how_to_type(field))
+                how = field.help or _how_to_type(field)
+                if value and not how:
+                    how = "Its short code, as it is written on a tag. Enter takes the one offered."
+                self.query_one(Ask).ask(field.name, field.label, value, how, replace=bool(value))
                 return
         self._finish()
 

@@ -97,9 +97,10 @@ class PileScreen(AskingPlace):
     def show_record(self) -> None:
         """The pieces that pass, in the order chosen."""
         look, rows = self.look(), self.query_one("#pile", Rows)
-        self.query_one("#question", Static).update(plain(pile_sentence(look), limit=400))
         self.query_one("#columns", Static).update(plain(pile_head(self.room)))
         pieces = [o for o in in_order(look.shop.offcuts, self._by) if passes(o, self._words, look)]
+        shown = f" Shown: {len(pieces)}." if self._words else ""
+        self.query_one("#question", Static).update(plain(f"{pile_sentence(look)}{shown}", limit=400))
         rows.show([Row(o.code, (pile_row(o, look, self.room),), tone_of(o, look)) for o in pieces])
         if self._wanted:
             rows.go_to(self._wanted)
@@ -222,7 +223,8 @@ class PileScreen(AskingPlace):
         if (piece := self._needed()) is not None:
             value = " ".join(t.typed or t.in_mm() for t in piece.thickness)
             how = "By calliper at up to three places, with blanks between: 11.8 11.9 11.8"
-            self.ask(f"thick {piece.code}", f"{piece.code} measures", value, how, partial(self._measure, piece.code))
+            then = partial(self._measure, piece.code)
+            self.ask(f"thick {piece.code}", f"{piece.code} measures", value, how, then, replace=True)
 
     def _measure(self, code: str, text: str) -> None:
         reading = read_piece(f"x, 1 x 1, thick {text}", self.session.shop, self.session.now.astimezone().date())
@@ -256,7 +258,7 @@ class PileScreen(AskingPlace):
             "Words of the piece, a unit, a size it must hold (484x235), a kind (sheet solid strip veneer), or: free "
             "reserved twice old unmeasured damp"
         )
-        self.ask("narrow", "only", self._words, how, self._narrow)
+        self.ask("narrow", "only", self._words, how, self._narrow, replace=True)
 
     def _narrow(self, text: str) -> None:
         self._words = " ".join(text.split())

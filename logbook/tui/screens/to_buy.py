@@ -190,7 +190,8 @@ class ToBuyScreen(BookScreen):
         if (purchase := self.purchase()) is not None:
             of = f"one pack of {purchase.pack}" if purchase.packs else "all of it"
             hint = f"For {of}: one amount, or three like 6 / 8.40 / 12 (low, likely, high)."
-            self.query_one(Ask).ask("price", f"Price of {purchase.name}"[:36], price_as_typed(purchase), hint)
+            label = f"Price of {purchase.name}"[:36]
+            self.query_one(Ask).ask("price", label, price_as_typed(purchase), hint, replace=True)
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:

@@ -33,7 +33,7 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> s
         return "No work is written down yet. Press a for the first operation; the plan and what now are made from them."
     minutes = sum(left_of_all(o) for o in open_)
     words = f"{len(open_)} of {len(unit.operations)} operations to do, {hours_and_minutes(minutes)}"
-    words += f"; {len(found)} more follow from the record (~)" if found else ""
+    words += f"; {len(found)} more {'follows' if len(found) == 1 else 'follow'} from the record (~)" if found else ""
     end = None if made is None else finishes(made.found.problem, made.schedule).get(unit.code)
     if made is not None and end is not None and end > made.found.clock.now:
         words += f". Ends {made.found.clock.wall(end):%a %d %b}"

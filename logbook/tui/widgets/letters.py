@@ -102,7 +102,7 @@ class Letters(Static, can_focus=True):
             self._draw()
 
     def _draw(self) -> None:
-        entries = {k: f"{'x' if k in self._marked else ' '} {k} {clean(w, limit=60)}" for k, w in self._words.items()}
+        entries = {k: f"{'*' if k in self._marked else ' '} {k} {clean(w, limit=60)}" for k, w in self._words.items()}
         room = max(20, (self.size.width or self.app.size.width or 80) - 2)
         columns = _columns([width(e) for e in entries.values()], room)
         content = Content.styled(clean(self._title, limit=300), "bold")
