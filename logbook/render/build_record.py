@@ -127,7 +127,7 @@ def _facts(page: Page, facts: Iterable[tuple[str, str]]) -> None:
 
 
 def _passed(passed: bool | None) -> str:
-    return {True: "passed", False: "failed", None: "open"}[passed]
+    return {True: "passed", False: "failed", None: "not done yet"}[passed]
 
 
 def _found(page: Page, unit: Unit) -> None:

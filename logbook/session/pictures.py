@@ -292,9 +292,11 @@ def write_out(session: Session, code: str, to: Path, *, with_place: bool = False
 
     captions, problems, written = [], [], 0
     numbers: dict[str, int] = {}
+    unit = session.unit(code)
+    shows = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components} | {"unit": unit.name}
     try:
         to.mkdir(parents=True, exist_ok=True)
-        for spot, photo in photos_of(session.unit(code)):
+        for spot, photo in photos_of(unit):
             where = spot.code or "unit"
             numbers[where] = numbers.get(where, 0) + 1
             try:
@@ -309,7 +311,8 @@ def write_out(session: Session, code: str, to: Path, *, with_place: bool = False
             with (to / name).open("xb") as out:
                 out.write(raw)
             written += 1
-            captions.append(f"{name}\t{photo.kind.value}\t{' '.join(photo.caption.split())}\n")
+            words = (shows.get(where, ""), photo.kind.value, photo.caption)
+            captions.append("\t".join((name, *(" ".join(w.split()) for w in words))) + "\n")
         with (to / f"{code}-captions.txt").open("x", encoding="utf-8") as out:
             out.write("".join(captions))
     except FileExistsError as error:

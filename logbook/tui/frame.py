@@ -31,6 +31,15 @@ if TYPE_CHECKING:
     from logbook.tui.app import LogbookApp
 
 
+def place_words(place: str, columns: int) -> str:
+    """A place in so many columns; of a long name the end is cut, not the word for where in the unit you are."""
+    name, stroke, here = place.rpartition(" / ")
+    end = stroke + here
+    if width(place) <= columns or width(end) > columns // 2:
+        return fitted(place, columns)
+    return fitted(name, columns - width(end)) + end
+
+
 class TitleLine(Static):
     """Where you are on the left, whether it is kept on the right."""
 
@@ -51,7 +60,7 @@ class TitleLine(Static):
     def _draw(self) -> None:
         columns = self.size.width or 80
         right = self._kept if width(self._kept) <= columns else fitted(self._kept, columns)
-        left = fitted(f" {self._place}", columns - width(right) - 2)
+        left = place_words(f" {self._place}", columns - width(right) - 2)
         self.update(Content(f"{left} {right} " if columns > width(right) + 2 else right), layout=False)
 
     def on_resize(self) -> None:

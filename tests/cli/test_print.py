@@ -131,3 +131,8 @@ def test_a_starter_is_copied_changed_and_found(ask: Ask, tmp_path: Path) -> None
     assert done.code == 0
     assert "my chairs" in done.out
     assert "broken.json" in done.err
+
+
+def test_a_test_that_waits_is_not_called_open_which_would_be_a_broken_winding(ask: Ask, demo: Path) -> None:
+    said = ask("--book", demo, "print", "R1", "record", "--as", "txt").out
+    assert "output transformer windings continuous: not done yet" in said

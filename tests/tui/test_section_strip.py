@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.render.plain import width
+from logbook.tui.frame import place_words
 from logbook.tui.sections import strip_names
 
 EIGHT = [
@@ -34,3 +36,16 @@ def test_without_room_the_others_are_cut() -> None:
 
 def test_narrower_than_any_name_the_digits_stay() -> None:
     assert strip_names(EIGHT[:3], "teardown", 8) == ("1", "[2]", "3")
+
+
+@pytest.mark.parametrize("name", ["R1 table radio", "R1 " + "long name " * 20, "R1 古いラジオ" * 20])
+@pytest.mark.parametrize("columns", [44, 64, 100])
+def test_a_long_name_does_not_hide_where_you_are(name: str, columns: int) -> None:
+    words = place_words(f" {name} / photos", columns)
+    assert width(words) == columns
+    assert words.rstrip().endswith(" / photos")
+    assert words.startswith(" R1 ")
+
+
+def test_where_you_are_is_cut_too_when_it_alone_is_too_long() -> None:
+    assert place_words(" R1 x / " + "y" * 50, 20) == " R1 x / yyyyyyyyyyy…"
