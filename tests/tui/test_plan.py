@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import pytest
 from textual.widgets import Static
 
 from logbook.model.words import WorkState
 from logbook.session import Session
+from logbook.tui.screens.work_rows import wait_length
 from logbook.tui.widgets.rows import Rows
 from tests.tui.conftest import lines_on, opened, said, text_on, typed, until
 
@@ -143,3 +145,12 @@ async def test_what_now_in_full_starts_an_operation(demo: Session) -> None:
         assert "Only operations are started" in said(pilot), "the first is a test"
         await pilot.press("down", "space")
         await until(pilot, lambda: any(o.started_at for c in demo.codes() for o in demo.unit(c).operations))
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [(0, "0 min"), (30, "30 min"), (90, "1:30 h"), (360, "6 h"), (1440, "24 h"), (4320, "3 days"), (10080, "7 days"),
+     (4380, "73 h")],
+)  # fmt: skip
+def test_waits_read_as_on_a_tin(minutes: int, words: str) -> None:
+    assert wait_length(minutes) == words

@@ -146,14 +146,21 @@ def slack_words(operations: Sequence[Operation], code: str) -> str:
     return f"By work and waits alone it has {hours_and_minutes(slack)}{days} to spare before it moves the end."
 
 
+def wait_length(minutes: int) -> str:
+    """A wait as it stands on a tin: `30 min`, `6 h`, `7 days`; `1:30 h` where hours are not whole."""
+    if minutes >= 2 * 1440 and minutes % 1440 == 0:
+        return f"{minutes // 1440} days"
+    return f"{minutes // 60} h" if minutes and minutes % 60 == 0 else hours_and_minutes(minutes)
+
+
 def wait_sentence(wait: Wait, operation: Operation) -> str:
     """The three numbers of a wait in words."""
-    words = f"{wait.what + ', ' if wait.what else ''}not before {hours_and_minutes(wait.earliest)}"
-    words += f", {hours_and_minutes(wait.clamped)} of it in clamps" if wait.clamped is not None else ""
+    words = f"{wait.what + ', ' if wait.what else ''}not before {wait_length(wait.earliest)}"
+    words += f", {wait_length(wait.clamped)} of it in clamps" if wait.clamped is not None else ""
     if wait.latest is not None:
-        words += f", up to {hours_and_minutes(wait.latest)} as it is"
+        words += f", up to {wait_length(wait.latest)} as it is"
         missed = operation.if_missed or "sand"
         after = wait.latest if wait.after_sanding is None else wait.after_sanding
-        words += f", else from {hours_and_minutes(after)} on after: {missed}"
+        words += f", else from {wait_length(after)} on after: {missed}"
         words += f" ({operation.if_missed_minutes} min)" if operation.if_missed_minutes else ""
     return words
