@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import write
+from logbook.cli.searching import searched
 from logbook.errors import InputError, LogbookError
 from logbook.render.plain import clean
 
@@ -110,7 +111,7 @@ def layout_of_unit(call: Call) -> int:
             found = _saw_of(call, session, unit, kind, said)
             if found is not None:
                 saws.append(found)
-        if not saws:
+        if not saws and not said:
             said.append(f"{unit.code} has no parts to cut yet: panels, leaves and strips stand in its case.")
         if call.options.as_json:
             write_json(layouts_data(saws))
@@ -125,12 +126,11 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
     """The layout that was chosen for those parts while it holds, else one that is searched now; None without parts."""
     from logbook.cli.commands import whole_book
     from logbook.cli.tables import rules_from
-    from logbook.layout.asked import layout_for, parts_of, pieces_of, rules_of
+    from logbook.layout.asked import laid_out_with, layout_for, parts_of, pieces_of, rules_of
     from logbook.layout.at_the_saw import with_layout
     from logbook.layout.checker import problems_of
     from logbook.layout.kept import Asked, kept_of, problems_now
     from logbook.layout.saw import Saw
-    from logbook.layout.search import search
 
     units, shop = whole_book(session).units, session.shop
     kept = layout_for(unit, kind)
@@ -140,12 +140,15 @@ def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list
             return Saw.of(unit, shop, kind)
         said.append(f"NOT AS LAID OUT, {kind}: {' '.join(wrong[:3])} Laid out anew in the program (L on its layout).")
         return None
+    if other := laid_out_with(units.values(), unit.code, kind):
+        said.append(f"The {kind} of {unit.code} lie in the layout of {other}, together with its own.")
+        return None
     parts = parts_of(unit, kind)
     if not parts:
         return None
     rules = rules_from(call, rules_of(shop, unit.code, kerf=unit.case.kerf if unit.case is not None else None))
     asked = Asked(parts, pieces_of(shop, rules, units.values(), kind), rules)
-    layout = search(*asked)
+    layout = searched(*asked)
     if wrong := problems_of(layout, *asked):
         raise LogbookError(f"The layout did not pass its check and is not shown: {wrong[0]}")
     made = Saw.of(with_layout(unit, kept_of(layout, asked, shop, kind, session.now)), shop, kind)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call
 from logbook.cli.output import write
+from logbook.cli.searching import searched
 from logbook.errors import InputError, LogbookError
 
 if TYPE_CHECKING:
@@ -25,7 +26,6 @@ def layout_of_tables(call: Call) -> int:
     """
     from logbook.cli.commands import width, write_json
     from logbook.layout.checker import problems_of
-    from logbook.layout.search import search
     from logbook.layout.tables import layout_data, parts_from, pieces_from
     from logbook.render.layout_list import layout_list
 
@@ -35,7 +35,7 @@ def layout_of_tables(call: Call) -> int:
     parts = parts_from(_text_of(options.parts), options.parts)
     pieces = pieces_from(_text_of(options.offcuts), options.offcuts)
     rules = rules_from(call)
-    layout = search(parts, pieces, rules)
+    layout = searched(parts, pieces, rules)
     wrong = problems_of(layout, parts, pieces, rules)
     if wrong:
         raise LogbookError(f"The layout did not pass its check and is not shown: {wrong[0]}")

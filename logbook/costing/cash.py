@@ -229,6 +229,8 @@ def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
         if not need.enough and not any(same_words(need.material) in name for name in named):
             quantity = "an unknown amount" if need.quantity is None else f"{need.quantity} {need.unit}"
             pile = f"{need.on_pile} {need.unit} on the pile"
+            if need.cut:
+                pile += f", {need.cut} {need.unit} cut already"
             yield f"{need.name}: {quantity} needed, {pile}; what is missing has no price here."
 
 

@@ -49,8 +49,11 @@ def purchases_of_material(materials: Sequence[JointMaterial]) -> Iterator[Purcha
     for joint in materials:
         wants, there = joint.wants, joint.there
         _, first = wants[0]
-        need = sum((Fraction(n.quantity or 0) for _, n in wants), Fraction(0))
-        short = sum((max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.on_pile)) for _, n in wants), Fraction(0))
+        need = sum((max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.cut)) for _, n in wants), Fraction(0))
+        short = sum(
+            (max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.on_pile) - Fraction(n.cut)) for _, n in wants),
+            Fraction(0),
+        )
         missing = max(need - there, short)
         unknown = [code for _, n in wants for code in n.without_size]
         if missing <= 0 and not unknown:

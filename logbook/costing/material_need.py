@@ -12,6 +12,7 @@ from logbook.casework import completed
 from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Panel, Strip
+from logbook.model.layout_records import parts_cut
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -48,11 +49,13 @@ class MaterialNeed:
     without_size: tuple[str, ...]
     """Codes of panels that have no size yet and are missing from the quantity."""
     how: str
+    cut: Decimal = Decimal(0)
+    """What of it is cut already, by the unit's layouts."""
 
     @property
     def enough(self) -> bool:
-        """Whether the pile holds at least that much."""
-        return self.quantity is not None and not self.without_size and self.on_pile >= self.quantity
+        """Whether what is cut and what the pile holds are at least that much."""
+        return self.quantity is not None and not self.without_size and self.on_pile + self.cut >= self.quantity
 
     @property
     def name(self) -> str:
@@ -84,7 +87,14 @@ def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
         key = (kind, same_words(material), thickness.ticks if thickness else 0)
         groups.setdefault(key, (material, thickness, []))[2].append(taken)
     return tuple(
-        _need(kind, material, thickness, taken, _on_pile(kind, material, thickness, unit.code, shop))
+        _need(
+            kind,
+            material,
+            thickness,
+            taken,
+            on_pile=_on_pile(kind, material, thickness, unit.code, shop),
+            cut=_cut(kind, material, thickness, unit),
+        )
         for (kind, _, _), (material, thickness, taken) in sorted(
             groups.items(), key=lambda g: list(MaterialKind).index(g[0][0])
         )
@@ -138,7 +148,13 @@ def _of_panel(panel: Panel, piece: str) -> _Taken:
 
 
 def _need(
-    kind: MaterialKind, material: str, thickness: Length | None, taken: Iterable[_Taken], on_pile: Decimal
+    kind: MaterialKind,
+    material: str,
+    thickness: Length | None,
+    taken: Iterable[_Taken],
+    *,
+    on_pile: Decimal,
+    cut: Decimal,
 ) -> MaterialNeed:
     taken = tuple(taken)
     known = [t.amount for t in taken if t.amount is not None]
@@ -158,8 +174,22 @@ def _need(
         on_pile=on_pile,
         without_size=tuple(dict.fromkeys(t.code for t in taken if t.amount is None)),
         how=f"{words} = {plain_number(quantity) if quantity is not None else '?'} {unit}; "
-        f"{plain_number(on_pile)} {unit} of it on the pile",
+        f"{plain_number(on_pile)} {unit} of it on the pile"
+        + (f", {plain_number(cut)} {unit} cut already" if cut else ""),
+        cut=cut,
     )
+
+
+def _cut(kind: MaterialKind, material: str, thickness: Length | None, unit: Unit) -> Decimal:
+    """What the unit's layouts have cut of a material in that thickness, in m2 or m."""
+    amount = Fraction(0)
+    for part, count in parts_cut(unit.layouts, unit.code):
+        if same_words(part.material) == same_words(material) and (
+            thickness is None or thickness.ticks == part.thickness.ticks
+        ):
+            length, width = Fraction(part.length.mm), Fraction(part.width.mm)
+            amount += count * (length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM)
+    return rounded(amount, 3 if kind is MaterialKind.STRIP else 4)
 
 
 def _on_pile(kind: MaterialKind, material: str, thickness: Length | None, unit_code: str, shop: Shop) -> Decimal:

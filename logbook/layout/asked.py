@@ -17,7 +17,7 @@ from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Grain, PieceKind
+from logbook.model.words import PieceKind
 
 MM = TICKS_PER_MM
 
@@ -216,6 +216,6 @@ def layout_for(unit: Unit, kind: PartKind) -> KeptLayout | None:
     return next((k for k in unit.layouts if k.what == kind), None)
 
 
-def grain_words(grain: Grain) -> str:
-    """Which way the grain runs, for a drawing."""
-    return {Grain.LENGTH: "grain >", Grain.WIDTH: "grain ^", Grain.FREE: "no grain"}[grain]
+def laid_out_with(units: Iterable[Unit], code: str, kind: PartKind) -> str:
+    """Code of the unit in whose layout the parts of another one lie; empty when they are in none."""
+    return next((u.code for u in units for k in u.layouts if k.what == kind and code in k.with_units), "")

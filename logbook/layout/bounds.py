@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
 from logbook.layout.preparing import Prepared
 
@@ -50,7 +51,7 @@ def cover(rooms: Sequence[tuple[int, int]], need: int, nodes: int = NODES) -> in
         need: what their sizes must reach; 0 costs nothing.
         nodes: how many branches are looked at before the bound by fractions is given instead.
     """
-    rooms = sorted((r for r in rooms if r[1] > 0), key=lambda r: (r[0] / r[1], -r[1]))
+    rooms = sorted((r for r in rooms if r[1] > 0), key=lambda r: (Fraction(*r), -r[1]))
     if need <= 0:
         return 0
     if sum(size for _, size in rooms) < need:

@@ -6,7 +6,7 @@ x runs along the length of a piece and y across it, both from the corner between
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from logbook.model.measures import TICKS_PER_MM
@@ -254,7 +254,6 @@ class Layout:
     rounds: int = 0
     settings: int = 0
     """How many fence settings."""
-    notes: tuple[str, ...] = field(default=())
 
     @property
     def complete(self) -> bool:

@@ -50,14 +50,13 @@ class _Maker:
     def _extended(self, node: Node, axis: int, into: Rect) -> Node | None:
         """The tree reaching to the far side of a rectangle, so that no cut is needed there; None when one is.
 
-        Waste may grow by what is no good anyway; a part or a leftover worth keeping may not.
+        A leftover stays in one big piece, with the defect in it; a part that reaches so far needs the cut.
         """
         far = into[axis] + into[axis + 2]
         box = node.box
         grown = replace(box, length=far - box.x) if axis == 0 else replace(box, width=far - box.y)
-        piece, rules = self.prepared.pieces[self.piece], self.prepared.rules
         if not node.axis:
-            return None if node.part or keeps_any(box, piece, rules) else replace(node, box=grown)
+            return None if node.part else replace(node, box=grown)
         if (node.axis == "x") != (axis == 0):
             first = self._extended(node.first, axis, into) if node.first is not None else None
             rest = self._extended(node.rest, axis, into) if node.rest is not None else None

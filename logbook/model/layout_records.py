@@ -5,6 +5,9 @@ A piece is kept as it was when it was laid out, because it leaves the scrap pile
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut
@@ -93,3 +96,15 @@ class KeptLayout(Frozen):
     """Parts that were cut and good before the rest was laid out again."""
     spoilt: tuple[Text, ...] = ()
     """Codes of parts that were cut and came to nothing, in the order in which it happened."""
+
+
+def parts_cut(layouts: Sequence[KeptLayout], unit: str) -> tuple[tuple[WantedPart, int], ...]:
+    """The parts of a unit that are cut and good, with how many: those of finished pieces, and of earlier layouts."""
+    found = []
+    for kept in layouts:
+        counts = Counter(d.part for p in kept.pieces if p.finished for d in p.divisions if d.part)
+        for part in (*kept.cut, *kept.parts):
+            count = part.quantity if part in kept.cut else counts[part.code]
+            if count and part.unit in ("", unit):
+                found.append((part, count))
+    return tuple(found)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.measures import Effort
+from logbook.model.words import WorkState
+from logbook.model.work import Operation
 
 
 class Times(NamedTuple):
@@ -70,3 +72,23 @@ def network_times(
 def critical(times: Mapping[str, Times]) -> tuple[str, ...]:
     """What has no slack, in the order in which it starts."""
     return tuple(sorted((k for k, t in times.items() if not t.slack), key=lambda k: times[k].earliest_start))
+
+
+def operation_times(operations: Iterable[Operation]) -> dict[str, Times]:
+    """The times of the open operations of a unit, with expected busy time and the least waits between them, in minutes.
+
+    Raises:
+        InputError: some wait on each other in a circle.
+    """
+    open_ = {o.code: o for o in operations if o.state is not WorkState.DONE}
+    after = {o.code: [c for c in o.after if c in open_] for o in open_.values()}
+    waits = {(c, code): w.earliest for code, befores in after.items() for c in befores if (w := open_[c].wait)}
+    lengths = {o.code: _length(o) for o in open_.values()}
+    return network_times(lengths, after, waits)
+
+
+def _length(operation: Operation) -> Fraction:
+    """Busy time, with the least waits between its times when it is done more than once."""
+    busy = Fraction(0) if operation.effort is None else expected(operation.effort)
+    between = operation.between.earliest if operation.between is not None else 0
+    return busy + between * max(0, operation.times - 1)

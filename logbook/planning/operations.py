@@ -68,8 +68,9 @@ def from_usual(code: str, name: str, work: UsualWork, times: int = 1, **more: ob
 
 
 def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
+    covered = {code for o in unit.operations for code in o.for_steps}
     for step in unit.steps:
-        joint = step.one_way
+        joint = None if step.code in covered else step.one_way
         if joint is None or joint.rebuilt_by or step.planned or _ticked(unit, step):
             continue
         remake = joint.remake

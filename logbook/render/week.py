@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from logbook.planning.plan import Entry, Plan
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, width
 
 LABEL = 8
 """Columns for the name of the day."""
@@ -89,7 +89,6 @@ def _day_line(entries: Sequence[Entry], free: Sequence[Span], scale: _Scale) -> 
 
 
 def _block(words: str, columns: int) -> str:
-    """The words in so many columns after a bar; a wide sign that would not fit leaves a gap."""
-    text = "|" + (fitted(words, columns - 1) if columns > 1 else "")
-    narrow = "".join(c if len(c.encode()) < 3 or c == "…" else "?" for c in text)
+    """The words in so many columns after a bar; a sign that is not one column wide would move the rest of the line."""
+    narrow = "".join(c if width(c) == 1 else "?" for c in f"|{words}")
     return narrow[:columns].ljust(columns)

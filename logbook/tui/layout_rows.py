@@ -21,8 +21,8 @@ def cut_rows(saw: Saw, code: str, room: int) -> list[Row]:
 
 
 CAUTION = (
-    "CAUTION  guard and riving knife on; unplug to change the blade; eyes and ears; push block under 150 mm wide or "
-    "300 long. Write the code on a part before the next cut."
+    "CAUTION  guard and riving knife on; eyes and ears; unplug to change the blade; push block under 150 wide or 300 "
+    "long. Code on each part before the next cut."
 )
 
 

@@ -11,7 +11,7 @@ from logbook.render.plain import clean, fitted
 
 def _columns(room: int) -> tuple[int, int, int]:
     """Width of material, of where it is kept (only on a wide screen: it stands in the drawing too), of what for."""
-    place = 12 if room >= 96 else 0
+    place = 14 if room >= 96 else 0
     spare = max(0, room - 56 - place)
     material = 10 + min(14, spare // 3)
     return material, place, max(0, room - 46 - material - place)

@@ -21,7 +21,7 @@ from logbook.model.document import UnitDocument, write_document
 from logbook.session import Session
 from tests.builders import screws, step, unit
 
-KILLS = int(os.environ.get("LOGBOOK_COMMAND_KILLS", "200"))
+KILLS = int(os.environ.get("LOGBOOK_COMMAND_KILLS", "60"))
 WORKERS = 2
 EARLIEST, LATEST = 0.35, 1.15
 """When a command is killed, as a share of the time that a whole one takes."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
 
 from tests.cli.conftest import Ask
+from tests.terminal import Terminal
 
 PARTS = """code,quantity,length_mm,width_mm,material,thickness_mm,grain
 P1,1,484.0,235.4,12 ply,11.8,length
@@ -84,3 +86,18 @@ def test_typed_text_cannot_reach_the_terminal_as_control(ask: Ask, tables: tuple
     said = ask("layout", "--parts", tables[0], "--offcuts", tables[1])
     assert said.code == 0
     assert "\x1b" not in said.out
+
+
+def test_ctrl_c_ends_a_long_search_with_the_best_so_far(tmp_path: Path) -> None:
+    parts, offcuts = tmp_path / "parts.csv", tmp_path / "offcuts.csv"
+    rows = [f"P{n},1,{150 + 37 * n % 200},{60 + 23 * n % 90},ply,12,length" for n in range(30)]
+    parts.write_text("\n".join([PARTS.splitlines()[0], *rows]), encoding="utf-8")
+    pile = [f"O{n},ply,12,{500 + 61 * n % 400},{200 + 31 * n % 150},length,{3 + n % 4}," for n in range(14)]
+    offcuts.write_text("\n".join([OFFCUTS.splitlines()[0], *pile]), encoding="utf-8")
+    words = ["layout", "--parts", str(parts), "--offcuts", str(offcuts), "--seconds", "60"]
+    with Terminal([sys.executable, "-m", "logbook", *words], rows=300) as terminal:
+        terminal.wait_for("so far")
+        terminal.press("ctrl+c")
+        assert terminal.wait_for_end() == 0
+        assert "all 30 parts placed" in terminal.text()
+        assert "so far" not in terminal.text()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
+from itertools import combinations
 from time import monotonic
 from typing import Any
 
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
+from logbook.layout.bounds import cover
 from logbook.layout.checker import problems_of
 from logbook.layout.records import MM, Box, Layout, PartToCut, Piece, Rules
 from logbook.layout.search import search
@@ -177,6 +179,13 @@ def test_a_defect_is_cut_around() -> None:
     assert not search([part("A", 500, 150)], pile, rules()).complete
 
 
+def test_a_leftover_stays_in_one_piece_with_its_defect() -> None:
+    layout = search([part("A", 400, 290)], [piece("O1", 1000, 300, bad=[(820, 40, 20, 20)])], rules())
+    kept = [x for x in layout.leftovers if x.keep]
+    assert [(x.length, x.width) for x in kept] == [(ticks(592), ticks(295))]
+    assert [(d.x, d.y) for d in kept[0].defects] == [(ticks(820 - 408), ticks(40 - 5))]
+
+
 def test_a_sequence_stays_on_one_board_though_two_shorter_ones_would_do() -> None:
     parts = [part("A", 300, 100, together="run"), part("B", 300, 90, together="run")]
     short = [piece("O1", 320, 120, value="1"), piece("O2", 320, 120, value="1")]
@@ -261,3 +270,29 @@ def test_progress_is_told_with_whole_layouts_that_pass_the_check() -> None:
     assert seen
     assert all(problems_of(x, parts, pile, how) == () for x in seen)
     assert cost(layout) <= cost(seen[0])
+
+
+@pytest.mark.parametrize("seed", [2, 7, 15, 29])
+def test_invented_piles_are_used_more_sparingly_than_by_best_fit_decreasing(seed: int) -> None:
+    """The yardstick of the benchmark is written apart from the search, from the textbook."""
+    from tests.benchmarks.layout_quality import pile, yardstick
+
+    parts, pieces = pile(seed)
+    how = rules(rounds=1500)
+    layout, plain_value = search(parts, pieces, how), yardstick(parts, pieces, how)
+    assert plain_value is not None
+    assert layout.complete
+    assert layout.bound_value <= layout.used_value <= plain_value * Decimal("0.97")
+
+
+@given(st.lists(st.tuples(st.integers(1, 40), st.integers(1, 40)), max_size=9), st.integers(0, 200))
+def test_the_least_cost_of_a_cover_is_that_of_trying_every_choice(rooms: list[tuple[int, int]], need: int) -> None:
+    choices = [
+        sum(c for c, _ in chosen)
+        for number in range(len(rooms) + 1)
+        for chosen in combinations(rooms, number)
+        if sum(s for _, s in chosen) >= need
+    ]
+    if choices:
+        assert cover(rooms, need) == min(choices)
+        assert cover(rooms, need, nodes=0) <= min(choices)

@@ -15,8 +15,8 @@ from logbook.render.cut_sheet import cut_sheet_page
 from logbook.render.paper_data import ROOM, SCALES, block_values
 from logbook.session.papers import Form, Paper, Wish, _saws, make_paper
 from tests.builders import unit
-from tests.example_records import R1
-from tests.paper.reading import NOW, in_words, made, pages, source
+from tests.example_records import R1, SHOP
+from tests.paper.reading import NOW, in_words, letters, made, pages, source
 
 MM = 25.4 / 72
 
@@ -124,3 +124,27 @@ def test_a_layout_that_is_not_chosen_is_said_to_be_none() -> None:
     assert [s for s in said if "not chosen yet" in s]
     page = cut_sheet_page(R1, saws, said, version=1, kept_at=NOW, now=NOW)
     assert "not chosen yet" in page.text()
+
+
+def test_hostile_names_on_a_drawing_stay_words() -> None:
+    """Parts and pieces whose names try to be markup are laid out, drawn, and read back as they were typed."""
+    words = "#eval(1) <b>"
+    wild = R1.case
+    assert wild is not None
+    panels = tuple(
+        p.model_copy(update={"layers": tuple(x.model_copy(update={"material": words}) for x in p.layers)})
+        for p in wild.panels
+    )
+    record = R1.model_copy(update={"case": wild.model_copy(update={"panels": panels}), "name": words})
+    pile = tuple(
+        o.model_copy(update={"material": words, "place": "[@click=app.quit]x[/] *b*"} if "ply" in o.material else {})
+        for o in SHOP.offcuts
+    )
+    shop = SHOP.model_copy(update={"offcuts": pile})
+    pdf = make_paper(source(record, shop), Wish(Paper.CUTS, Form.PDF))
+    assert pdf.notes == ()
+    text = letters("\n".join(pages(pdf.raw)))
+    assert letters(f"O01 {words} 11.8") in text
+    assert letters("kept at [@click=app.quit]x[/] *b*") in text
+    html = make_paper(source(record, shop), Wish(Paper.CUTS, Form.HTML)).raw.decode()
+    assert "<b>" not in html

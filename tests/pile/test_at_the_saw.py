@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from logbook.costing.material_need import material_needs
 from logbook.errors import InputError
 from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rules_of
 from logbook.layout.at_the_saw import AtTheSaw, finished, reserved_by, ticked, with_layout, without_layout
@@ -286,3 +287,17 @@ def test_nothing_is_asked_of_an_empty_case() -> None:
     assert [parts_of(empty, kind) for kind in PartKind] == [(), (), ()]
     asked = Asked((), (), rules_of(shop()))
     assert search(*asked).placements == ()
+
+
+def test_what_is_cut_need_not_be_bought(demo_shop: Shop, demo_units: dict[str, Unit]) -> None:
+    """The need of 12 ply is 0.365 m2 (example 10.6); once all is cut, none of it is short."""
+    start = laid(demo_shop, demo_units)
+    state = AtTheSaw(start, demo_shop, "")
+    for code in ("O01", "O02", "O03"):
+        state = finished(state.unit, state.shop, PANELS, code, TODAY)
+    needs = {n.name: n for n in material_needs(state.unit, state.shop)}
+    ply = needs["12 ply 11.8"]
+    assert (str(ply.quantity), str(ply.cut), ply.enough) == ("0.3650", "0.3650", True)
+    assert "cut already" in ply.how
+    before = {n.name: n for n in material_needs(start, state.shop)}["12 ply 11.8"]
+    assert (before.cut, before.enough) == (0, False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given, settings
 
@@ -48,7 +50,7 @@ def _two_units() -> Problem:
         coats = [task(f"{unit}/{n}", 30, uses=(Use("finishing place", 1, 360),)) for n in range(3)]
         tasks += [task(f"{unit}/cut", 90), *coats, task(f"{unit}/last", 60)]
         chain = [f"{unit}/cut", *(c.key for c in coats), f"{unit}/last"]
-        follows += [Follow(a, b, 360, 1440, 4320, 18) for a, b in zip(chain, chain[1:], strict=False)]
+        follows += [Follow(a, b, 360, 1440, 4320, 18) for a, b in pairwise(chain)]
     free = week(*((d, 19, 21) for d in (0, 1, 3, 4, 5, 6)))
     found = problem(*tasks, follows=tuple(follows), free=free, limits={"finishing place": 1})
     return found._replace(goals=(Goal("A", 1), Goal("B", 3)))

@@ -8,7 +8,9 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.measures import Effort
-from logbook.planning.network import critical, expected, network_times, variance
+from logbook.model.work import Wait
+from logbook.planning.network import critical, expected, network_times, operation_times, variance
+from tests.builders import operation
 
 # B. W. Taylor, Introduction to Management Science, chapter 8, instructor solutions, first two solution tables
 # (activities are arcs i-j): duration, ES, EF, LS, LF, slack.
@@ -81,6 +83,34 @@ def test_pert_of_the_foundry() -> None:
         "A": 0, "B": 1, "C": 0, "D": 1, "E": 0, "F": 6, "G": 0, "H": 0,
     }  # fmt: skip
     assert f"{float(sum(variance(efforts[k]) for k in critical(found))):.3f}" == "3.111"
+
+
+# Published answer to a PERT exercise (wizedu.com/questions/717873): expected times and slack of A to F; the rest
+# recomputed for the notes.
+EXERCISE = {
+    "A": ("", 5, 5, 7), "B": ("", 1, 2, 5), "C": ("A", 5, 5, 5), "D": ("A", 4, 8, 13), "E": ("BC", 1, 10, 17),
+    "F": ("D", 1, 5, 7), "G": ("D", 2, 6, 9), "H": ("EF", 4, 4, 6), "I": ("GH", 2, 7, 10), "J": ("I", 2, 4, 7),
+    "K": ("I", 6, 10, 13), "L": ("J", 2, 6, 6), "M": ("K", 2, 2, 3), "N": ("LM", 7, 7, 12),
+}  # fmt: skip
+
+
+def test_pert_of_the_exercise() -> None:
+    efforts = {k: Effort(low=a, likely=m, high=b) for k, (_, a, m, b) in EXERCISE.items()}
+    found = network_times({k: expected(e) for k, e in efforts.items()}, {k: list(v[0]) for k, v in EXERCISE.items()})
+    assert critical(found) == tuple("ACEHIKMN")
+    assert f"{float(found['N'].earliest_finish):.3f}" == "50.833"
+    assert f"{float(sum(variance(efforts[k]) for k in critical(found))):.3f}" == "11.194"
+    slack = {k: round(float(found[k].slack), 3) for k in "BDFGJL"}
+    assert slack == {"B": 8.0, "D": 1.833, "F": 1.833, "G": 5.0, "J": 2.5, "L": 2.5}
+
+
+def test_coats_and_waits_make_the_critical_path_of_a_unit() -> None:
+    coats = operation("B2", "coats", 40, after=("B1",), times=3, between=Wait(earliest=360), wait=Wait(earliest=1440))
+    others = (operation("B1", "sand", 60), operation("K1", "wire", 100), operation("A", "last", 30, after=("B2", "K1")))
+    found = operation_times((coats, *others))
+    assert critical(found) == ("B1", "B2", "A")
+    assert found["A"].earliest_start == 60 + 40 + 2 * 360 + 1440
+    assert found["K1"].slack == found["A"].earliest_start - 100
 
 
 def test_a_wait_moves_what_follows_and_a_circle_is_refused() -> None:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from random import Random
+from time import monotonic
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
+from logbook.layout.asked import PartKind
+from logbook.model.case_plan import Size
+from logbook.model.casework_records import Case, Layer, Panel
 from logbook.session import Session
 from logbook.tui.screens.case import CaseScreen
 from logbook.tui.screens.choose import ChooseScreen
@@ -14,6 +19,7 @@ from logbook.tui.screens.layout import LayoutScreen
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.pile import PileScreen
 from logbook.tui.widgets.rows import Rows
+from tests.builders import mm, offcut, unit
 from tests.hostile import filled, texts
 from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed
 
@@ -166,6 +172,12 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
         await found(pilot)
         assert "layout of strips with C1" in text_on(pilot)
         assert "all 14 strips placed" in text_on(pilot)
+        await pilot.press("enter")
+        assert demo.unit("R1").layouts[0].with_units == ("C1",)
+        await pilot.app.push_screen(LayoutScreen(demo, "C1", PartKind.STRIPS))
+        await pilot.pause()
+        assert "The strips of C1 lie in the layout of R1" in text_on(pilot)
+        await pilot.press("escape", "X")
         await pilot.press("u")
         await typed(pilot, "Q7")
         await pilot.press("enter")
@@ -208,3 +220,34 @@ async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int])
         for key in ("g", "pagedown", "w"):
             await pilot.press(key)
             assert not bad_cells(pilot)
+
+
+async def test_escape_stops_a_long_search_with_the_best_so_far(book: Session) -> None:
+    rng = Random(7)
+    pile = [offcut(f"O{i:02d}", f"{rng.randrange(400, 1200)}x{rng.randrange(150, 400)}") for i in range(30)]
+    layer = Layer(material="12 ply", thickness=mm("11.8"))
+    panels = tuple(
+        Panel(
+            code=f"P{i}",
+            name="part",
+            layers=(layer,),
+            rough=Size(length=mm(str(rng.randrange(100, 500))), width=mm(str(rng.randrange(60, 300)))),
+        )
+        for i in range(50)
+    )
+    book.apply_shop("pile", lambda s: s.model_copy(update={"offcuts": tuple(pile)}))
+    book.add_unit(unit(case=Case(panels=panels)))
+    async with opened(book, LayoutScreen(book, "R1")) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, LayoutScreen)
+        assert screen.searching
+        assert "Laying out on the scrap pile." in text_on(pilot)
+        started = monotonic()
+        await pilot.press("escape")
+        await found(pilot)
+        assert monotonic() - started < 4
+        assert said(pilot).startswith("Stopped")
+        assert screen._saw is not None
+        assert "Checked." in text_on(pilot)
+        await pilot.press("enter")
+        assert len(book.unit("R1").layouts) == 1

@@ -97,6 +97,27 @@ async def test_without_a_word_of_the_clock_nothing_near_an_entry_is_ticked(book:
         assert any(line.lstrip(" >").startswith("[ ] unsure") for line in lines_on(pilot))
 
 
+async def test_a_picture_of_a_clock_sets_the_cameras_clock_and_is_no_photo_of_a_step(
+    book: Session, phone: Path
+) -> None:
+    raw = photo(8, time="2026:03:12 18:58:20", offset="+00:00", camera="phone")
+    (phone / "IMG0.jpg").write_bytes(raw)
+    async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:
+        await linked(pilot, phone, clock="")
+        await pilot.press("home", "C")
+        await typed(pilot, "noon")
+        await pilot.press("enter")
+        assert "is no time of day" in text_on(pilot)
+        await pilot.press("ctrl+u")
+        await typed(pilot, "18:56:20")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "a picture of a clock" in text_on(pilot)
+        assert "2 of 4 pictures ticked" in text_on(pilot)
+        await pilot.press("down", "c")
+        assert "Now +2:00" in text_on(pilot)
+
+
 @pytest.mark.parametrize("wrong", ["/nowhere/at/all", "   ", *HOSTILE[:3]])
 async def test_a_folder_that_is_none_is_refused_where_it_was_typed(book: Session, wrong: str) -> None:
     async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:

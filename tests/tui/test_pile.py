@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.model.paths import put_at
 from logbook.session import Session
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.page import PageScreen
@@ -112,6 +113,14 @@ async def test_measured_opened_explained_and_taken_out(demo: Session) -> None:
         assert demo.shop.offcuts[0].code == "O02"
         await pilot.press("z", "enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
+
+
+async def test_the_store_tells_of_a_piece_that_two_want(demo: Session) -> None:
+    async with opened(demo, ShopScreen(demo)) as pilot:
+        assert "WANTED TWICE" not in text_on(pilot)
+        demo.apply_shop("twice", lambda s: put_at(s, ("offcuts", "O07", "reserved_for"), "R1 back; C1 drawer"))
+        await pilot.pause()
+        assert "WANTED TWICE: O07 (P)." in text_on(pilot)
 
 
 async def test_from_the_store_to_the_piece_under_the_cursor(demo: Session) -> None:

@@ -117,6 +117,14 @@ class BenchScreen(BookScreen):
         yield Rows(id="now", quiet=True)
         yield Ask(id="ask")
 
+    def on_mount(self) -> None:
+        """Windows count down by themselves."""
+        self.set_interval(60, self._minute)
+
+    def _minute(self) -> None:
+        if self.app.screen is self and not self.query_one(Ask).is_open:
+            self.show_record()
+
     def first_focus(self) -> str:
         """The units."""
         return "#units"

@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
-from logbook.layout.asked import PartKind, layout_for, parts_together, pieces_of, rules_of, without_size
+from logbook.layout.asked import PartKind, laid_out_with, layout_for, parts_together, pieces_of, rules_of, without_size
 from logbook.layout.at_the_saw import AtTheSaw, finished, reserved_by, ticked, with_layout, without_layout
 from logbook.layout.kept import Asked, kept_of, problems_now
 from logbook.layout.laying_again import Again, laid_again, to_lay_again
@@ -122,11 +122,17 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         if kept is not None:
             self._wrong = problems_now(kept, self.session.shop, self.session.book().units, self.CODE)
             self._saw = None if self._wrong else Saw.of(self.unit, self.session.shop, self._kind)
+        elif self._elsewhere():
+            self._found = None
         elif self._found is not None and self._found[0] == self._asked():
             self._saw = Saw.of(with_layout(self.unit, self._found[1]), self.session.shop, self._kind)
         elif not self.searching:
             self._lay_out()
         self._show()
+
+    def _elsewhere(self) -> str:
+        """The unit in whose layout these parts lie already."""
+        return laid_out_with(self.session.book().units.values(), self.CODE, self._kind)
 
     def _asked(self) -> Asked:
         units, shop = self.session.book().units, self.session.shop
@@ -186,6 +192,8 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         if self._saw is None:
             if self.searching:
                 return "Laying out on the scrap pile."
+            if other := self._elsewhere():
+                return f"The {self._kind} of {self.CODE} lie in the layout of {other}. Open that one."
             return f"{self.CODE} {NOTHING.format(kind=self._kind)}"
         saw, pieces = self._saw, set(self._saw.layout.used)
         words = f"{layout_sentence(saw.layout, self._kind)} Checked."

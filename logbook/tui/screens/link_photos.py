@@ -18,7 +18,7 @@ from textual.worker import get_current_worker
 from logbook.errors import InputError, LogbookError
 from logbook.model.photo_edits import Spot, at_step, spots
 from logbook.model.words import LinkBasis
-from logbook.photos.clock import from_words
+from logbook.photos.clock import from_picture, from_words
 from logbook.photos.linking import Certainty, Clock, Link, Proposal
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
@@ -79,6 +79,7 @@ class LinkScreen(BookScreen):
         Act("link.to", "t", "to", "other step", "Put it at another step, by hand", True),
         Act("link.keep", "l", "keep", "link them", "Link all that are ticked", True),
         Act("link.clock", "c", "clock", "clock", "Say how far the camera's clock was fast or slow", True),
+        Act("link.shown", "C", "clock_shown", "a clock", "The picture under the cursor shows a clock that is right"),
         Act("link.folder", "a", "folder", "folder", "Name the folder, or look at it again", True),
         Act("link.why", "w", "why", "not taken", "Which files were not taken, and why"),
     )
@@ -98,6 +99,8 @@ class LinkScreen(BookScreen):
         self._choices: dict[str, Choice] = {}
         self._by_hand: dict[str, tuple[str, Spot]] = {}
         self._left: set[str] = set()
+        self._of_clocks: set[str] = set()
+        """Pictures of a clock; they show no step."""
         self._seen: tuple[Path, ...] = ()
         self._busy = False
 
@@ -138,6 +141,8 @@ class LinkScreen(BookScreen):
         try:
             if event.key == "clock":
                 self._set_clock(event.text)
+            elif event.key == "shown":
+                self._set_shown(event.text)
             else:
                 self._begin(event.text)
         except LogbookError as error:
@@ -226,6 +231,8 @@ class LinkScreen(BookScreen):
         if name in self._by_hand:
             unit, spot = self._by_hand[name]
             choice = Choice(found, unit, spot, Certainty.CERTAIN, "put there by hand", LinkBasis.HAND, True)
+        elif name in self._of_clocks:
+            choice = Choice(found, "", None, None, "a picture of a clock", LinkBasis.HAND, False)
         elif link is not None:
             take = link.certainty is not Certainty.UNSURE
             spot = at_step(link.step)
@@ -348,6 +355,25 @@ class LinkScreen(BookScreen):
         here = self.current()
         cameras = {f.taken.camera for f in self._looked.found} if here is None else {here[1].found.taken.camera}
         self._clocks = {**self._clocks, **dict.fromkeys(cameras, clock)}
+        self._propose()
+
+    def action_clock_shown(self) -> None:
+        """Ask what the clock shows that was photographed."""
+        here = self.current()
+        if here is None or here[1].found.taken.at is None:
+            self.say("Put the cursor on a picture of a clock that says when it was taken.")
+            return
+        help_ = "What the clock in this picture shows, such as 21:04:10. It was right; the camera's may not be."
+        self.query_one(Ask).ask("shown", "it shows", "", help_)
+
+    def _set_shown(self, text: str) -> None:
+        here = self.current()
+        taken = here[1].found.taken if here is not None else None
+        if here is None or taken is None or taken.at is None:
+            raise InputError("The picture of the clock is not there any more.")
+        clock = from_picture(taken.at, text, taken.at.astimezone())
+        self._clocks = {**self._clocks, taken.camera: clock._replace(why=f"set by hand {clock.why}")}
+        self._of_clocks.add(here[0])
         self._propose()
 
     def action_why(self) -> None:

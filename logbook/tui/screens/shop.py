@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import partial
 from typing import ClassVar, NamedTuple
@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from logbook.costing import plain_number
 from logbook.costing.stock import with_opened
+from logbook.layout.reservations import conflicts
 from logbook.model.dates import is_past, use_by
 from logbook.model.days import WEEKDAYS
 from logbook.model.fields import fields_of, shown
@@ -88,7 +89,8 @@ class ShopScreen(BookScreen):
         self._to_buy = question_words(list_of(self.session), shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
-        self.query_one("#question", Static).update(plain(store_question(shop, today), limit=300))
+        twice = [c.piece for c in conflicts(shop, self.session.book().units.values())]
+        self.query_one("#question", Static).update(plain(store_question(shop, today, twice), limit=300))
         rows = [self._row(x) for x in lines]
         self.query_one("#store", Rows).show(rows)
 
@@ -122,7 +124,7 @@ class ShopScreen(BookScreen):
     def action_add(self) -> None:
         """Add to the list that the cursor is in."""
         line = self.current_line()
-        lists = ("offcuts", "shelf", "tools", "sellers", "free_time")
+        lists = ("offcuts", "shelf", "tools", "sellers", "free_time", "usual_work", "order_rules")
         where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
         add_to(self, "", (where,))
 
@@ -162,12 +164,13 @@ class ShopScreen(BookScreen):
             self.say(" ".join(line.text.split()))
 
 
-def store_question(shop: Shop, today: date) -> str:
-    """What is in the store, in a sentence."""
+def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
+    """What is in the store, in a sentence; `twice` names the pieces that two units want."""
     reserved = sum(bool(o.reserved_for) for o in shop.offcuts)
     old = sum(is_past(c, today) for c in shop.shelf)
     words = f"{len(shop.offcuts)} pieces on the scrap pile, {reserved} reserved. {len(shop.shelf)} things on the shelf"
     words += f", {old} past shelf life." if old else "."
+    words += f" WANTED TWICE: {', '.join(twice)} (P)." if twice else ""
     if not shop.offcuts and not shop.shelf:
         return "The store is empty: offcuts to cut from and consumables stand here. Press a to add the first piece."
     return words
@@ -201,6 +204,10 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
     )
     yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
     yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
+    own = "; ".join(w.name for w in shop.usual_work) or "none of your own beside those of the trade"
+    yield Shelved("usual work", f"usual work    {own}", ("usual_work",), labelled=True)
+    rules = "; ".join(f"{r.code}: {r.why}" for r in shop.order_rules) or "none of your own beside those of the trade"
+    yield Shelved("order rules", f"order rules   {rules}", ("order_rules",), labelled=True)
     yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
 
 

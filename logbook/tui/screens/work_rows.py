@@ -12,6 +12,7 @@ from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.countdown import countdowns
 from logbook.planning.making import Made
+from logbook.planning.network import operation_times
 from logbook.planning.operations import Proposed, operations_of
 from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
@@ -118,6 +119,8 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) 
     said += [f"After: {', '.join(operation.after)}."] if operation.after else []
     frees = freed_by(unit).get(code, 0)
     said += [f"{frees} other operation{'s' if frees != 1 else ''} cannot start before it is done."] if frees else []
+    if operation.state is not WorkState.DONE:
+        said.append(slack_words(operations, code))
     said += [f"Then: {wait_sentence(operation.wait, operation)}."] if operation.wait else []
     said += [f"Between two times: {wait_sentence(operation.between, operation)}."] if operation.between else []
     if made is not None:
@@ -132,6 +135,15 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) 
     kinds = usual.kinds(operation.name)
     said += ["# By its name it is"] if kinds else []
     return said + [f"{k.name}: {k.note} Numbers: {k.source}." for k in kinds]
+
+
+def slack_words(operations: Sequence[Operation], code: str) -> str:
+    """Whether an operation is on the critical path of its unit, by expected times and waits alone."""
+    slack = int(operation_times(operations)[code].slack)
+    if not slack:
+        return "It is on the critical path: what it is late, the end of the unit is late."
+    days = f", {slack // 1440} days" if slack >= 2880 else ""
+    return f"By work and waits alone it has {hours_and_minutes(slack)}{days} to spare before it moves the end."
 
 
 def wait_sentence(wait: Wait, operation: Operation) -> str:

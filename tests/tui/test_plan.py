@@ -1,0 +1,127 @@
+"""The plan as a week, the work of a unit, and what now in full, by real keys."""
+
+from __future__ import annotations
+
+from textual.widgets import Static
+
+from logbook.model.words import WorkState
+from logbook.session import Session
+from logbook.tui.widgets.rows import Rows
+from tests.tui.conftest import lines_on, opened, said, text_on, typed, until
+
+
+def screen_name(pilot) -> str:
+    return type(pilot.app.screen).__name__
+
+
+def cursor(pilot) -> str:
+    rows = pilot.app.screen.query(Rows)
+    return rows.first().current.key if rows and rows.first().current else ""
+
+
+def question(pilot) -> str:
+    found = pilot.app.screen.query("#question")
+    return str(found.first(Static).content) if found else ""
+
+
+async def test_the_week_is_one_key_from_the_bench_and_is_kept(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "R1 ends" in question(pilot), "the first plan comes at once")
+        shown = text_on(pilot)
+        assert all(f"{day} " in shown for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))
+        assert "|C1" in shown or "|R1" in shown or "|G1" in shown, "work stands in the timeline in words"
+        week = lines_on(pilot)[0]
+        await pilot.press("right")
+        await until(pilot, lambda: lines_on(pilot)[0] != week, "another week")
+        await pilot.press("left", "K")
+        await until(pilot, lambda: demo.shop.plan, "the plan is kept")
+        assert "Plan kept" in said(pilot)
+        kept = demo.shop.plan
+        await pilot.press("z")
+        await until(pilot, lambda: not demo.shop.plan, "and can be undone")
+        await pilot.press("Z")
+        await until(pilot, lambda: demo.shop.plan == kept)
+        await pilot.press("x")
+        await until(pilot, lambda: not demo.shop.plan, "or forgotten")
+
+
+async def test_why_says_how_good_the_plan_is(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "R1 ends" in question(pilot))
+        await pilot.press("w")
+        await until(pilot, lambda: screen_name(pilot) == "PageScreen")
+        shown = text_on(pilot)
+        assert "from the best there is" in shown or "proven best" in shown
+        assert "as long as at worst" in shown
+
+
+async def test_why_says_what_an_operation_frees_and_whether_it_sets_the_end(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B08")
+        await until(pilot, lambda: cursor(pilot) == "B08")
+        await pilot.press("w")
+        await until(pilot, lambda: screen_name(pilot) == "PageScreen")
+        assert "on the critical path" in text_on(pilot)
+        assert "Not now" in text_on(pilot)
+
+
+async def test_work_is_started_laid_down_and_finished(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B02")
+        await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
+        await until(pilot, lambda: cursor(pilot) == "B02")
+
+        def saw():
+            return next(o for o in demo.unit("R1").operations if o.code == "B02")
+
+        await pilot.press("space")
+        await until(pilot, lambda: saw().started_at is not None)
+        assert "although B01 is not done" in said(pilot), "it is said, not forbidden"
+        await until(pilot, lambda: "being worked on since" in text_on(pilot))
+        await pilot.press("space")
+        await until(pilot, lambda: saw().started_at is None and saw().spent is not None)
+        await pilot.press("f")
+        await until(pilot, lambda: saw().state is WorkState.DONE)
+        await pilot.press("z")
+        await until(pilot, lambda: saw().state is not WorkState.DONE)
+
+
+async def test_what_follows_is_written_down_when_it_is_opened(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("C1", "operation", "C-TP")
+        await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
+        await until(pilot, lambda: cursor(pilot) == "C-TP")
+        assert "follow from the record" in text_on(pilot)
+        await pilot.press("enter")
+        await until(pilot, lambda: screen_name(pilot) == "FormScreen")
+        assert "C-TP" in [o.code for o in demo.unit("C1").operations]
+
+
+async def test_leaving_work_in_the_middle_offers_a_note_that_is_shown_on_return(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B01")
+        await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
+        await until(pilot, lambda: cursor(pilot) == "B01")
+        await pilot.press("space")
+        await until(pilot, lambda: demo.unit("R1").operations[0].started_at is not None)
+        await pilot.press("escape")
+        await until(pilot, lambda: "What holds it" in text_on(pilot))
+        await typed(pilot, "two clamps")
+        await pilot.press("enter", "escape")
+        await until(pilot, lambda: screen_name(pilot) == "BenchScreen")
+        pilot.app.go_to("R1", "operation", "B01")
+        await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
+        await until(pilot, lambda: "two clamps" in text_on(pilot), "shown first on return")
+
+
+async def test_what_now_in_full_starts_an_operation(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("N")
+        await until(pilot, lambda: screen_name(pilot) == "NowScreen")
+        assert "At rest" in text_on(pilot)
+        await pilot.press("space")
+        assert "Only operations are started" in said(pilot), "the first is a test"
+        await pilot.press("down", "space")
+        await until(pilot, lambda: any(o.started_at for c in demo.codes() for o in demo.unit(c).operations))
