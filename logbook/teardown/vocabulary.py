@@ -102,7 +102,7 @@ def nearest_word(phrase: str) -> str:
     from difflib import get_close_matches  # 2 ms, needed only when a phrase is not understood
 
     typed = phrase.strip().casefold()
-    if typed in JOINT_WORDS:
+    if typed in JOINT_WORDS and typed not in ACTION_FORMS:
         return f"one-way {typed}"  # only its owner knows whether it had to be broken
     if not 4 <= len(typed) <= 20:
         return ""
