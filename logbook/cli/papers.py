@@ -48,7 +48,7 @@ def ticks(call: Call) -> int:
     o = call.options
     with call.write() as session:
         code = code_in(session, o.unit)
-        taken = take_ticks(session, code, o.lines, version=o.version, initials=call.by, override=o.although)
+        taken = take_ticks(session, code, " ".join(o.lines), version=o.version, initials=call.by, override=o.although)
         lost = session.unkept
     for sentence in taken.sentences:
         write(f"{clean(sentence, limit=1000)}\n")

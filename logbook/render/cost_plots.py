@@ -105,8 +105,8 @@ def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
             yield "Nothing that is to come has a figure yet, so there is no range (?)."
         return
     drawn, exact = outlook.distribution, outlook.spread
-    points = ", ".join(f"{p} of 100 at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
-    yield f"{drawn.draws:,} draws with seed {drawn.seed}: {points}."
+    points = ", ".join(f"{p} come to at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
+    yield f"Of 100 like this one, {points} ({drawn.draws:,} draws, seed {drawn.seed})."
     word = "agrees" if drawn.agrees else "DOES NOT AGREE"
     yield (
         f"Mean of the draws {say(_exact(drawn.mean))}, standard error {say(_exact(drawn.standard_error))}; "
