@@ -114,6 +114,17 @@ def _keep(session: Session, made: Proposal, looked: Looked, clocks: Mapping[str,
     return keep_pictures(session, wanted_of(chosen, looked, clocks))
 
 
+def _what_next(made: Proposal, looked: Looked) -> str:
+    """What a person can do about a proposal that was only shown."""
+    if made.links:
+        return "Nothing was changed. --keep certain, --keep likely or --keep all links them."
+    if not looked.found:
+        return "There is no picture in that folder. Name the folder that the phone's pictures were copied to."
+    if all(f.known_at for f in looked.found):
+        return "Every picture of that folder is in the record already."
+    return "Nothing was changed. None of them can be linked by time or card; link them by hand in the interface (8, a)."
+
+
 def _link_text(made: Proposal, looked: Looked, clocks: Mapping[str, Clock], kept: str, columns: int) -> str:
     page = Page(columns)
     counts = {word: sum(1 for x in made.links if x.certainty == word) for word in ("certain", "likely", "unsure")}
@@ -139,7 +150,7 @@ def _link_text(made: Proposal, looked: Looked, clocks: Mapping[str, Clock], kept
         for sentence in looked.problems:
             page.item("- ", sentence)
     page.blank()
-    page.say(kept or "Nothing was changed. --keep certain, --keep likely or --keep all links them.")
+    page.say(kept or _what_next(made, looked))
     return page.text()
 
 

@@ -166,6 +166,8 @@ def _by_time(photo: Taken, times: Sequence[Span], clock: Clock) -> Link | str:
         sure = Certainty.LIKELY if photo.basis in TRUSTED and clock.doubt <= AFTER_LAST / 2 else Certainty.UNSURE
         why = f"taken {_words(at - after_last.end)} after {after_last.step} was written down, the last for some time"
         return Link(photo.name, after_last.unit, after_last.step, sure, LinkBasis.TIME, why)
+    if photo.basis not in TRUSTED:
+        return f"the camera wrote no time into it, and by the {photo.basis} nothing was taken apart then"
     return "nothing was taken apart around that time"
 
 

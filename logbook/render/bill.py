@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import Any
 
-from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number
+from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -114,7 +114,7 @@ def bill_question(bill: BillOfMaterials) -> str:
 
 
 def _line(page: Page, line: BillLine) -> None:
-    amount = UNKNOWN if line.quantity is None else f"{plain_number(line.quantity)} {line.unit}".rstrip()
+    amount = UNKNOWN if line.quantity is None else quantity_in_words(line.quantity, line.unit)
     box = Sign.TICKED if line.here else Sign.BOX
     page.ends(line.name, price_words(line), mark=(box, f" {amount:<9} "))
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import zip_longest
 
-from logbook.costing import BillOfMaterials, CostViews, cents, plain_number
+from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
@@ -270,7 +270,7 @@ def _materials(page: Page, bill: BillOfMaterials) -> None:
     page.head("Materials")
     rows = [("what", "how much", "from", "price")]
     for line in bill.lines:
-        amount = UNKNOWN if line.quantity is None else f"{plain_number(line.quantity)} {line.unit}".rstrip()
+        amount = UNKNOWN if line.quantity is None else quantity_in_words(line.quantity, line.unit)
         name = f"{line.name} ({line.conditional})" if line.conditional else line.name
         rows.append((name, amount, str(line.source) if line.source else "", price_words(line)))
     page.table(rows, right=(1, 3), headed=True)

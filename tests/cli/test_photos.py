@@ -135,3 +135,16 @@ def test_a_folder_without_pictures(ask: Ask, book_of: BookOf, tmp_path: Path) ->
     done = ask("photos", "link", empty, "--book", book_of(RADIO))
     assert done.code == 0
     assert done.out.startswith("0 pictures")
+    assert "There is no picture in that folder." in done.out
+    assert "--keep" not in done.out
+
+
+def test_a_folder_that_is_linked_already_says_so(ask: Ask, book_of: BookOf, tmp_path: Path) -> None:
+    folder = tmp_path / "phone"
+    folder.mkdir()
+    (folder / "a.jpg").write_bytes(photo(1, time="2026:03:12 19:03:00", offset="+00:00"))
+    book = book_of(RADIO)
+    ask("photos", "link", folder, "--keep", "all", "--book", book)
+    again = ask("photos", "link", folder, "--book", book)
+    assert "Every picture of that folder is in the record already." in again.out
+    assert "--keep" not in again.out

@@ -114,6 +114,12 @@ def test_far_from_any_work_it_is_an_orphan(moment: str) -> None:
     assert found.orphans == (("a.jpg", "nothing was taken apart around that time"),)
 
 
+def test_the_date_of_a_file_is_told_apart_from_a_time_of_the_camera() -> None:
+    copied = taken("2027-01-01 00:00")._replace(basis=TimeBasis.FILE)
+    ((_, why),) = propose([copied], [RADIO], EXACT).orphans
+    assert why == "the camera wrote no time into it, and by the time of the file nothing was taken apart then"
+
+
 def test_steps_that_lack_their_photo_are_named() -> None:
     assert propose([taken("2026-03-12 18:59")], [RADIO], EXACT).without == (("R1", "T03"),)
 

@@ -68,8 +68,15 @@ async def test_a_folder_is_looked_over_linked_and_taken_back(book: Session, phon
         await until(pilot, lambda: said(pilot).startswith("Linked"))
         assert [(p.spot.code, p.photo.linked) for p in photos_of(book.unit("R1"))] == [("T03", LinkBasis.TIME)]
         assert len(list((book.path / "units" / "R1" / "photos").iterdir())) == 1
+        assert "1 in the record already" in text_on(pilot)
         await pilot.press("z")
+        await pilot.pause()
         assert list(photos_of(book.unit("R1"))) == []
+        assert "in the record already" not in text_on(pilot)
+        assert "1 of 3 pictures ticked" in text_on(pilot)
+        await pilot.press("l")
+        await until(pilot, lambda: said(pilot).startswith("Linked"))
+        assert [p.spot.code for p in photos_of(book.unit("R1"))] == ["T03"]
 
 
 async def test_an_orphan_is_put_at_a_step_by_hand(book: Session, phone: Path) -> None:

@@ -88,6 +88,24 @@ async def test_work_is_started_laid_down_and_finished(demo: Session) -> None:
         await until(pilot, lambda: saw().state is not WorkState.DONE)
 
 
+async def test_one_coat_that_is_finished_is_not_called_all_of_them(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B14")
+        await until(pilot, lambda: cursor(pilot) == "B14")
+        await pilot.press("f")
+        await until(pilot, lambda: "finished" in said(pilot))
+        assert said(pilot) == "B14 1 of 4 finished"
+        assert next(o for o in demo.unit("R1").operations if o.code == "B14").times_done == 1
+
+
+async def test_without_free_time_nothing_is_said_to_be_improved(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "nobody said when there is time" in question(pilot))
+        assert "Improving" not in question(pilot)
+        assert "best" not in question(pilot)
+
+
 async def test_what_follows_is_written_down_when_it_is_opened(demo: Session) -> None:
     async with opened(demo) as pilot:
         pilot.app.go_to("C1", "operation", "C-TP")

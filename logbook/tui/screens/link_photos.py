@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
@@ -211,6 +211,14 @@ class LinkScreen(BookScreen):
 
     # The proposal
 
+    def _known_anew(self) -> bool:
+        """Whether the record holds other pictures of the folder than a moment ago, after noting which."""
+        known = known_photos(self.session)
+        found = tuple(replace(f, known_at=known.get(f.sha256, "")) for f in self._looked.found)
+        changed = found != self._looked.found
+        self._looked = self._looked._replace(found=found)
+        return changed
+
     def _propose(self) -> None:
         made = proposal(self.session, self._looked, self.session.codes(), self._clocks)
         self._choices = self._chosen(made)
@@ -244,7 +252,10 @@ class LinkScreen(BookScreen):
         return choice
 
     def show_record(self) -> None:
-        """The pictures as they are proposed now."""
+        """The pictures as they are proposed now; what undo took out of the record is offered again."""
+        if not self._busy and self._known_anew():
+            self._propose()
+            return
         if not self._busy:
             self.query_one("#question", Static).update(plain(self._sentence(), limit=400))
         self.query_one("#picture").display = self.columns >= 76 and bool(self._choices)
@@ -422,12 +433,7 @@ class LinkScreen(BookScreen):
         else:
             done = lambda: said.append(link_copied(self.session, copied))  # noqa: E731 - one word of one line
         went_well = self.tried("", done)
-        if went_well:
-            known = known_photos(self.session)
-            found = tuple(
-                Found(f.path, f.taken, f.sha256, known.get(f.sha256, "")) for f in self._looked.found
-            )  # fmt: skip
-            self._looked = Looked(found, self._looked.problems)
+        self._known_anew()
         self._propose()
         if went_well:
             self.say(f"{said[0]} z takes it back, unit by unit.", "good")

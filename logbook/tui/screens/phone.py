@@ -17,13 +17,15 @@ from logbook.tui.plain import plain
 from logbook.tui.widgets.square_code import SquareCode
 
 CLOSED = """\
-The page is closed. Opened, it lets whoever has its address send pictures into
-this book, and nothing else: nothing can be read or changed through it.
+The page is closed. Opened, it lets whoever has its address send \
+pictures into this book, and nothing else: nothing can be read or \
+changed through it.
 
  n  open it on the local network, for a phone in the same network
  o  open it on this machine alone
 
-Pictures are sent as they are, without encryption, so use a network you trust.
+Pictures are sent as they are, without encryption, so use a network \
+you trust.
 The address holds until it is closed or the program is left."""
 
 

@@ -98,8 +98,8 @@ class WeekScreen(BookScreen):
         plan, made, monday = self._plan, self._made, self._monday
         if plan is None or made is None or monday is None:
             return
-        words = plan_sentence(plan) if self.session.shop.free_time else NO_TIME
-        self.query_one("#question", Static).update(plain(f"{words} {self._state(made)}", limit=400))
+        words = f"{plan_sentence(plan)} {self._state(made)}" if self.session.shop.free_time else NO_TIME
+        self.query_one("#question", Static).update(plain(words, limit=400))
         lines = week_lines(plan, self._free(made, monday), monday, self.room)
         self.query_one("#chart", Static).update(plain("\n".join(lines), lines=True, limit=4000))
         self.query_one("#work", Rows).show(self._rows(plan, monday))

@@ -156,7 +156,9 @@ class WorkScreen(SectionScreen):
             unit = unit if known else stopped(started(unit, code, at, shop), code, at)
             return finished(unit, code, at)
 
-        self._apply(f"{code} finished", edit)
+        mine = next((o for o in self.unit.operations if o.code == code), None)
+        coat = f"{code} {mine.times_done + 1} of {mine.times}" if mine is not None and mine.times > 1 else code
+        self._apply(f"{coat} finished", edit)
 
     def _apply(self, what: str, edit: UnitEdit) -> None:
         if self.tried(what, lambda: self.session.apply(self.CODE, what, edit)):

@@ -133,7 +133,7 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) 
     rules += [f"{c.sentence} ({c.rule.source})." for c in order.contrary if code in (c.earlier, c.later)]
     said += ["# Order by materials", *rules] if rules else []
     kinds = usual.kinds(operation.name)
-    said += ["# By its name it is"] if kinds else []
+    said += ["# Taken for usual work"] if kinds else []
     return said + [f"{k.name}: {k.note} Numbers: {k.source}." for k in kinds]
 
 
@@ -141,7 +141,7 @@ def slack_words(operations: Sequence[Operation], code: str) -> str:
     """Whether an operation is on the critical path of its unit, by expected times and waits alone."""
     slack = int(operation_times(operations)[code].slack)
     if not slack:
-        return "It is on the critical path: what it is late, the end of the unit is late."
+        return "It is on the critical path: each day it is late, the unit ends a day later."
     days = f", {slack // 1440} days" if slack >= 2880 else ""
     return f"By work and waits alone it has {hours_and_minutes(slack)}{days} to spare before it moves the end."
 
