@@ -163,13 +163,6 @@ def _rewrite(panel: Panel, old: _Sizes | None, new: _Sizes | None, *, every: boo
     return panel.model_copy(update={**update, "leaves": leaves, "joints": joints})
 
 
-def _leaf(leaf: Leaf, old: Flat | None, new: Flat | None, *, every: bool) -> Leaf:
-    said = flat(leaf.size)
-    if said is None or new is None or said == new or not (every or said == old):
-        return leaf
-    return leaf.model_copy(update={"size": new.record()})
-
-
 def _joint(joint: PanelJoint, old: _Sizes, new: _Sizes, *, every: bool) -> PanelJoint:
     width = new.widths.get(joint.end)
     if joint.width is None or width is None or joint.width.ticks == width:

@@ -104,11 +104,6 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
     )
 
 
-def _hand(panel: WorkedPanel) -> str:
-    mirror = f"mirror of {panel.record.mirror_of}" if panel.record.mirror_of else ""
-    return ", ".join(x for x in (f"{panel.hand} hand" if panel.hand else "", mirror) if x)
-
-
 def joint_words(joint: PanelJoint) -> str:
     """A joint in words: `bottom: rabbet 11.8 wide, 6.5 deep, inside`."""
     sizes = [f"{joint.width.in_mm()} wide" if joint.width else "", f"{joint.depth.in_mm()} deep" if joint.depth else ""]

@@ -140,15 +140,6 @@ def joint_depth(kind: CaseJoint, said: Length | None, thickness: int | None) -> 
     return (thickness or 0) // share // HALF_MM * HALF_MM, True
 
 
-def outside_taken(frame: Frame, axis: Axis) -> int | None:
-    """What lies between inside and outside along an axis."""
-    if frame.outside is None:
-        return None
-    at = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH).index(axis)
-    inside = (frame.width, frame.height, frame.depth)[at]
-    return None if inside is None else frame.outside[at] - inside
-
-
 def _thick_or_none(case: Case, role: PanelRole) -> int | None:
     found = panels_of(case.panels, role)
     return thickness_of(found[0]) if found else None

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from logbook.casework.find import is_at, panels_of, role_of, thickness_of, ticks
+from logbook.casework.find import is_at, role_of, thickness_of, ticks
 from logbook.casework.frame import Corner, Frame, joint_depth
 from logbook.casework.sizes import Box, Flat, flat, larger, less_bands, rough_size
 from logbook.casework.spans import span_of
@@ -275,9 +275,3 @@ def _short_length(frame: Frame, role: PanelRole, size: Flat | None) -> int | Non
         mitres = [c for c in (frame.top, frame.bottom) if c is not None and c.kind is CaseJoint.MITRE]
         return size.length - sum(c.thickness or 0 for c in mitres) if mitres else None
     return None
-
-
-def front_of(panels: tuple[WorkedPanel, ...]) -> WorkedPanel | None:
-    """The front or baffle; None when there is none."""
-    found = panels_of([p.record for p in panels], PanelRole.FRONT)
-    return next((p for p in panels if found and p.record is found[0]), None)

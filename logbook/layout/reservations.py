@@ -6,7 +6,7 @@ units may share a strip as long as it is long enough for both; any other piece h
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.layout.keeping import kind_of, usable
@@ -160,8 +160,3 @@ def held_for(claims: Sequence[Claim], unit: str) -> tuple[str, int]:
     if whole is not None:
         return whole.unit or whole.what, 0
     return "", sum(c.length or 0 for c in firm)
-
-
-def reserved_words(claims: Mapping[str, Sequence[Claim]], code: str) -> str:
-    """Who wants a piece, for a list; empty when nobody does."""
-    return "; ".join(" ".join(x for x in (c.unit, c.what) if x) for c in claims.get(code, ()))

@@ -87,21 +87,6 @@ def spots(unit: Unit) -> tuple[Spot, ...]:
     )
 
 
-def spot_named(unit: Unit, text: str) -> Spot:
-    """The place a person means by a code; empty is the whole unit.
-
-    Raises:
-        InputError: the record has nothing of that code.
-    """
-    wanted = text.strip().casefold()
-    if wanted in ("", unit.code.casefold()):
-        return WHOLE_UNIT
-    found = next((s for s in spots(unit) if s.code.casefold() == wanted), None)
-    if found is None:
-        raise InputError(f"{unit.code} has no step, component or hold point “{text.strip()[:40]}”.")
-    return found
-
-
 def with_photos(unit: Unit, placed: Iterable[Placed]) -> Unit:
     """Put photos at their places; one that stands there already is left as it is.
 

@@ -40,8 +40,3 @@ def with_promise(text: str, promise: Promise) -> str:
     if any(p.unit == promise.unit and p.unit for p in promises_of(text)):
         return text
     return "; ".join([*(str(p) for p in promises_of(text)), str(promise)])
-
-
-def without_promises_to(text: str, unit: str) -> str:
-    """The text without what is promised to a unit."""
-    return "; ".join(str(p) for p in promises_of(text) if p.unit != unit)

@@ -35,16 +35,6 @@ class Card(NamedTuple):
 NO_CARD = Card()
 
 
-def step_card(unit: str, step: str = "") -> str:
-    """What the square code of a step's card holds."""
-    return f"LOGBOOK:{unit}/{step}" if step else f"LOGBOOK:{unit}"
-
-
-def reusable_card(number: int) -> str:
-    """What the square code of a reusable card holds."""
-    return f"LOGBOOK:card/{number}"
-
-
 def card_of(text: str) -> Card:
     """The card that a square code's text means; no card when it says something else."""
     if found := _REUSED.fullmatch(text.strip()):

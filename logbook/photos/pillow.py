@@ -46,12 +46,3 @@ def library() -> Any:
     image.MAX_IMAGE_PIXELS = MOST_PIXELS
     heif.register_heif_opener(thumbnails=False)
     return image
-
-
-def has_library() -> bool:
-    """Whether pictures can be shown at all."""
-    try:
-        library()
-    except InputError:
-        return False
-    return True

@@ -142,17 +142,3 @@ def _label(pen: Any, mark: PictureMark, at: tuple[float, float], size: tuple[int
     y = min(max(2, at[1] + 6), max(2, size[1] - down - 6))
     pen.rectangle((x - 2, y - 2, x + across + 3, y + down + 5), fill=PAPER)
     pen.text((x - box[0], y - box[1] + 1), words, fill=INK, font=font)
-
-
-def as_jpeg(image: Any) -> bytes:
-    """The picture as the bytes of a JPEG with nothing beside it.
-
-    Raises:
-        InputError: it cannot be written.
-    """
-    out = io.BytesIO()
-    try:
-        image.save(out, "JPEG", quality=88)
-    except (OSError, ValueError) as error:
-        raise InputError(f"The picture could not be written as JPEG: {error}.") from error
-    return out.getvalue()

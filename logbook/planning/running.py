@@ -65,21 +65,6 @@ def finished(unit: Unit, code: str, at: datetime) -> Unit:
     return _put(unit, operation.model_copy(update=changes))
 
 
-def opened_again(unit: Unit, code: str) -> Unit:
-    """The record with the last of an operation's times, or the whole of it, not done after all.
-
-    Raises:
-        InputError: there is no such operation, or nothing of it is done.
-    """
-    operation = _operation(unit, code)
-    if operation.state is not WorkState.DONE and not operation.times_done:
-        raise InputError(f"{code} {operation.name} is not done.")
-    times = max(0, operation.times_done - 1)
-    state = WorkState.DOING if times or operation.spent else WorkState.TO_DO
-    changes = {"state": state, "done_at": None, "times_done": times, "last_at": None}
-    return _put(unit, operation.model_copy(update=changes))
-
-
 def running(book: Book) -> tuple[tuple[Unit, Operation], ...]:
     """What is being worked on, over all units."""
     return tuple((u, o) for u in book.units.values() for o in u.operations if o.started_at is not None)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing import CashEvent, Driver, Outlook, Timeline, When, cents, plain_number
+from logbook.costing import CashEvent, Driver, Outlook, Timeline, When, cents
 from logbook.render.plain import clean, fitted
 
 Say = Callable[[Fraction], str]
@@ -105,8 +105,8 @@ def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
             yield "Nothing that is to come has a figure yet, so there is no range (?)."
         return
     drawn, exact = outlook.distribution, outlook.spread
-    points = ", ".join(f"{p} of 100 at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
-    yield f"{drawn.draws:,} draws with seed {drawn.seed}: {points}."
+    points = ", ".join(f"{p} come to at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
+    yield f"Of 100 like this one, {points} ({drawn.draws:,} draws, seed {drawn.seed})."
     word = "agrees" if drawn.agrees else "DOES NOT AGREE"
     yield (
         f"Mean of the draws {say(_exact(drawn.mean))}, standard error {say(_exact(drawn.standard_error))}; "
@@ -205,9 +205,3 @@ def _day_words(group: Sequence[CashEvent]) -> str:
     day = f"{first.on:%d %b %Y}" if first.on else "?" if first.when is When.GONE else "no day yet"
     what = clean(first.what, limit=60) if len(group) == 1 else f"{len(group)} things"
     return f"{day} {what}"
-
-
-def share_words(driver: Driver) -> str:
-    """How much of the range is due to a line, and by which chance it comes."""
-    words = f"{plain_number(driver.share * 100, 0)} % of the variance"
-    return words if driver.chance == 1 else f"{words}, comes with {percent_words(driver.chance)}"

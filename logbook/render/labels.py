@@ -14,6 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from logbook.errors import InputError
+from logbook.model.card_text import reusable_card, step_card
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.shop import Consumable, Offcut, Shop
 from logbook.model.step import Connection, Step
@@ -58,11 +59,6 @@ class Label:
     """The words of its square code; empty for none."""
 
 
-def square_words(unit: str, code: str) -> str:
-    """What the square code of a thing says: its unit and the step that a photo of it belongs to: `LOGBOOK:R1/T11`."""
-    return f"LOGBOOK:{unit}/{code}" if code else f"LOGBOOK:{unit}"
-
-
 def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BAG, LabelKind.BOX)) -> tuple[Label, ...]:
     """The labels of a unit, kind after kind.
 
@@ -96,11 +92,20 @@ def _bags(unit: Unit) -> Iterator[Label]:
         code = f"{unit.code} BAG {bag.bag}"
         first = steps[0] if steps else None
         words = (*_contents(bag), " ".join(filter(None, [", ".join(bag.steps), _day(first.at if first else None)])))
-        title = ", ".join(dict.fromkeys(s.what for s in steps))
-        square = square_words(unit.code, bag.steps[0]) if bag.steps else ""
+        members = dict.fromkeys(d.member for s in steps for d in s.differences if d.bag == bag.bag)
+        whose = f"{', '.join(members)}: " if members else ""
+        title = whose + ", ".join(dict.fromkeys(s.what for s in steps))
+        words = (*_of_members(steps, bag.bag), *words)
+        square = step_card(unit.code, bag.steps[0]) if bag.steps else ""
         loud = "LEFT-HAND THREAD" if any(_left_hand(s) for s in steps) else ""
         yield Label(LabelKind.BAG, code, title, words, loud, square)
         yield Label(LabelKind.BAG, code, title, (*words, "lies inside the bag"), loud, square)
+
+
+def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:
+    """What is different at the member of a set whose bag it is, such as a shim that is in no count."""
+    for step in steps:
+        yield from (f"{d.member}: {d.note}" for d in step.differences if d.bag == bag and d.note.strip())
 
 
 def _left_hand(step: Step) -> bool:
@@ -124,7 +129,7 @@ def _boxes(unit: Unit) -> Iterator[Label]:
         loud = ", ".join([w.upper() for w in _LOUD if w in said] + dangers)
         lines = [f"box {number} of {len(boxes)}", f"bags {bags[0]} to {bags[-1]}" if bags else ""]
         lines.append(" ".join(filter(None, [", ".join(s.code for s in steps), _day(steps[0].at)])))
-        square = square_words(unit.code, steps[0].code)
+        square = step_card(unit.code, steps[0].code)
         title = ", ".join(dict.fromkeys(s.what for s in steps))
         yield Label(LabelKind.BOX, f"{unit.code} BOX {box}", title, tuple(filter(None, lines)), loud, square)
 
@@ -138,7 +143,7 @@ def _wires(unit: Unit) -> Iterator[Label]:
 
 def _wire_end(unit: Unit, step: Step, wire: Connection, here: str, there: str) -> Label:
     lines = (f"other end: {there or '?'}", " ".join(filter(None, [step.code, wire.colour, _day(step.at)])))
-    square = square_words(unit.code, step.code)
+    square = step_card(unit.code, step.code)
     return Label(LabelKind.WIRE, f"{unit.code} {wire.code}", f"to {here or '?'}", lines, "", square)
 
 
@@ -147,7 +152,7 @@ def _part(unit: Unit, part: Component) -> Label:
     lines = [f"{part.disposition}{f'; {part.condition}' if part.condition else ''}"]
     lines.append(" ".join(filter(None, [part.from_step, f"kept {part.where_kept}" if part.where_kept else ""])))
     loud = ", ".join(_dangers(part.hazards))
-    square = square_words(unit.code, part.from_step)
+    square = step_card(unit.code, part.from_step)
     code = f"{unit.code} {part.code}"
     return Label(LabelKind.PART, code, f"{count}{part.name}", tuple(filter(None, lines)), loud, square)
 
@@ -193,13 +198,13 @@ def use_by(jar: Consumable) -> date | None:
 
 
 def _card(unit: Unit, step: Step) -> Label:
-    return Label(LabelKind.CARD, f"{unit.code} {step.code}", step.what, (), "", square_words(unit.code, step.code))
+    return Label(LabelKind.CARD, f"{unit.code} {step.code}", step.what, (), "", step_card(unit.code, step.code))
 
 
 def _set_of_cards() -> Iterator[Label]:
     """Cards without a step, for the picture: which step it was is said when the photos are linked."""
     for i in range(1, CARDS + 1):
-        yield Label(LabelKind.CARD, f"CARD {i}", "lay it into the picture", (), "", f"LOGBOOK:card/{i}")
+        yield Label(LabelKind.CARD, f"CARD {i}", "lay it into the picture", (), "", reusable_card(i))
 
 
 def _day(moment: datetime | None) -> str:

@@ -141,7 +141,8 @@ def _values(page: Page, line: Line) -> None:
 def _hours(minutes: int) -> str:
     from logbook.model.measures import hours_and_minutes
 
-    return hours_and_minutes(minutes)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h" if hours and not rest else hours_and_minutes(minutes)  # “25:00 h” would read as a time of day
 
 
 def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:

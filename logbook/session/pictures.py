@@ -220,6 +220,8 @@ def copy_originals(book: Path, wanted: Iterable[Wanted]) -> Copied:
     """
     copied: dict[str, list[Placed]] = {}
     for one in wanted:
+        if one.unit not in copied:
+            originals.sweep(folder_in(book, one.unit))
         raw = read_file(one.found.path)
         photo = keep_bytes(
             book, one.unit, raw, one.found.path.name, at=one.at, basis=one.basis, card=one.found.taken.card.words

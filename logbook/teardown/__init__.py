@@ -14,7 +14,7 @@ Import from the module that answers the question; every function is pure and tak
 `bench`, what the bench screen needs:
     same_kinds(unit, limit=9) -> tuple[Fastener, ...]
     next_bag(unit) -> str, next_box(unit) -> str
-    before_this(unit) -> str
+    before_this(unit, code="") -> str
     active_hazards(unit, of_class: Iterable[Hazard] = ()) -> tuple[ActiveHazard, ...]
         ActiveHazard: hazard, source, proof (None or Proof: step, reading, at), sentence
     stop_questions(step) -> tuple[StopQuestion, ...]    (answer: StopAnswer, question: str)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
+from itertools import takewhile
 from typing import NamedTuple
 
 from logbook.model.step import Fastener, Hazard, Measurement, Step
@@ -33,9 +34,13 @@ def same_kinds(unit: Unit, limit: int = 9) -> tuple[Fastener, ...]:
     return tuple(latest.values())[:limit]
 
 
-def before_this(unit: Unit) -> str:
-    """The last step that was kept, in one line: `T08  mains-cord clip, unscrewed, bag 3`. Empty when there is none."""
-    step = next((s for s in reversed(unit.steps) if not s.planned), None)
+def before_this(unit: Unit, code: str = "") -> str:
+    """The last step that was kept, in one line: `T08  mains-cord clip, unscrewed, bag 3`. Empty when there is none.
+
+    With the `code` of a step that is put right it is the one kept before that step.
+    """
+    earlier = list(takewhile(lambda s: s.code != code, unit.steps))
+    step = next((s for s in reversed(earlier) if not s.planned), None)
     if step is None:
         return ""
     parts = [step.what] if step.action is Action.UNSAID else [step.what, str(step.action)]

@@ -94,6 +94,22 @@ def action_of(phrase: str) -> Action | None:
     return fitting.pop() if len(fitting) == 1 else None
 
 
+def nearest_word(phrase: str) -> str:
+    """The word for how it came off, or the flag, that a mistyped phrase (“unscrwed”, “phto”) is likely to mean.
+
+    It is only offered, never taken: what was typed stays in the note. Empty when nothing is near.
+    """
+    from difflib import get_close_matches  # 2 ms, needed only when a phrase is not understood
+
+    typed = phrase.strip().casefold()
+    if typed in JOINT_WORDS and typed not in ACTION_FORMS:
+        return f"one-way {typed}"  # only its owner knows whether it had to be broken
+    if not 4 <= len(typed) <= 20:
+        return ""
+    words = (*(form for form in ACTION_FORMS if len(form) >= 4), "photo", "one-way", "hazard", "left-hand", "guess")
+    return next(iter(get_close_matches(typed, words, n=1, cutoff=0.75)), "")
+
+
 THEN_WORDS: dict[str, Then] = {
     "reuse": Then.REUSE,
     "reused": Then.REUSE,

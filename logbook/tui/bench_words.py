@@ -26,9 +26,9 @@ _STOP_WORDS = {
 }
 
 
-def before_lines(unit: Unit, columns: int, *, fresh: bool) -> list[str]:
-    """What came off last; with `fresh` also what was said when the unit was left."""
-    before = before_this(unit) or "nothing yet: this is the first step"
+def before_lines(unit: Unit, columns: int, *, fresh: bool, code: str = "") -> list[str]:
+    """What came off last; with `fresh` also what was said when the unit was left; `code` is the step put right."""
+    before = before_this(unit, code) or "nothing yet: this is the first step"
     lines = [fitted(clean(f"before this  {before}", limit=400), columns)]
     if fresh and (left := last_leaving_note(unit)):
         lines.append(fitted(clean(left, limit=400), columns))

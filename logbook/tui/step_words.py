@@ -8,6 +8,7 @@ from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.teardown.line import UNSAID, Reading
+from logbook.teardown.vocabulary import nearest_word
 
 LABEL_COLUMNS = 8
 UNSAID_SIGN = "·"
@@ -112,6 +113,7 @@ def reading_in_words(reading: Reading) -> tuple[str, str]:
     read = f"{last.text} = {last.meaning}" if last is not None else ""
     doubt = reading.problems[0] if reading.problems else ""
     if not doubt and reading.unknown:
-        doubt = f"Kept as a note: {'; '.join(reading.unknown)}"
+        kept = (f"{words} ({near}?)" if (near := nearest_word(words)) else words for words in reading.unknown)
+        doubt = f"Kept as a note: {'; '.join(kept)}"
         read = "" if last is not None and last.text == reading.unknown[-1] else read
     return clean(read, limit=400), clean(doubt, limit=400)

@@ -318,7 +318,7 @@ def test_reading_works_while_another_program_writes_and_writing_says_who(
         assert ask("--book", demo, "bench").code == 0
         said = ask("--book", demo, "import", path)
         assert said.code == 2
-        assert "Another program" in said.err
+        assert "another program" in said.err
         assert files_of(demo) == before
         assert "X1" not in writer.codes()
 

@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from logbook.errors import InputError
+from logbook.model.card_text import step_card
 from logbook.model.label_sheets import LabelSheet, label_sheets, read_sheets, sheet_named
 from logbook.model.step import FastenerDetail
-from logbook.render.labels import Label, LabelKind, label_values, labels_of, shop_labels, square_words, use_by
+from logbook.render.labels import Label, LabelKind, label_values, labels_of, shop_labels, use_by
 from logbook.render.typeset import typeset
 from tests.builders import component, consumable, day, fastener, hazard, offcut, screws, shop, step, unit, wire
 from tests.example_records import R1, SHOP
@@ -49,7 +50,7 @@ def set_labels(labels: list[Label], sheet: LabelSheet, start: int = 1, *, outlin
 
 def cards(count: int) -> list[Label]:
     return [
-        Label(LabelKind.CARD, f"R1 T{i:02d}", f"part {i}", (), "", square_words("R1", f"T{i:02d}"))
+        Label(LabelKind.CARD, f"R1 T{i:02d}", f"part {i}", (), "", step_card("R1", f"T{i:02d}"))
         for i in range(1, count + 1)
     ]
 

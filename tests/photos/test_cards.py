@@ -8,7 +8,8 @@ import pytest
 import segno
 from PIL import Image, ImageFilter
 
-from logbook.photos.cards import NO_CARD, Card, read_card, step_card
+from logbook.model.card_text import step_card
+from logbook.photos.cards import NO_CARD, Card, read_card
 from logbook.photos.picture import small
 from tests.photos.pictures import corners, encoded
 

@@ -9,9 +9,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from logbook.errors import InputError
+from logbook.model.card_text import reusable_card, step_card
 from logbook.model.words import LinkBasis
 from logbook.photos.capture import TimeBasis
-from logbook.photos.cards import Card, card_of, reusable_card, step_card
+from logbook.photos.cards import Card, card_of
 from logbook.photos.clock import from_cards, from_matches, from_picture, from_words
 from logbook.photos.linking import Certainty, Clock, Taken, propose, spans
 from tests.builders import at, step, unit

@@ -13,7 +13,7 @@ from logbook.layout.pile_view import Look, in_order, passes, pile_sentence
 from logbook.layout.reservations import claims_on, conflicts, shared_words
 from logbook.model.casework_records import Case, Layer, Panel, Strip
 from logbook.model.measures import TICKS_PER_MM as MM
-from logbook.model.promises import Promise, promises_of, with_promise, without_promises_to
+from logbook.model.promises import Promise, promises_of, with_promise
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import PieceKind, Stage
@@ -45,9 +45,6 @@ def strips(code: str, length: str, quantity: int = 1) -> Unit:
 def test_promises_as_they_are_written(text: str, promises: list[tuple[str, str]]) -> None:
     assert [tuple(p) for p in promises_of(text)] == promises
     assert with_promise(text, Promise("G1", "rest")).endswith("G1 rest")
-    assert without_promises_to(with_promise(text, Promise("G1", "rest")), "G1") == "; ".join(
-        map(str, promises_of(text))
-    )
 
 
 def test_a_piece_wanted_twice_is_told_everywhere() -> None:

@@ -17,7 +17,7 @@ from logbook.planning.countdown import countdowns
 from logbook.planning.operations import operations_of, proposed, taken_in
 from logbook.planning.order import forced_order
 from logbook.planning.reminders import reminders
-from logbook.planning.running import finished, opened_again, running_words, started, stopped
+from logbook.planning.running import finished, running_words, started, stopped
 from logbook.planning.usual import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
 from tests.builders import at, book, component, day, effort, operation, shop, step, unit
@@ -48,16 +48,12 @@ def test_time_is_counted_over_two_stretches() -> None:
         started(radio, "B01", NOW, Shop())
 
 
-def test_each_coat_is_finished_by_itself_and_can_be_opened_again() -> None:
+def test_each_coat_is_finished_by_itself() -> None:
     radio = rebuilt(coats())
     for n in range(4):
         assert radio.operations[0].state is not WorkState.DONE
         radio = finished(radio, "B14", NOW + timedelta(days=n))
     assert radio.operations[0].done_at == NOW + timedelta(days=3)
-    again = opened_again(radio, "B14").operations[0]
-    assert (again.times_done, again.state, again.done_at) == (3, WorkState.DOING, None)
-    with pytest.raises(InputError, match="is not done"):
-        opened_again(rebuilt(coats()), "B14")
 
 
 @pytest.mark.parametrize(

@@ -121,7 +121,7 @@ def test_a_wait_says_how_long_and_leaves_room_for_when_it_began() -> None:
     of = unit(step(one_way=one_way(measured=True, remake=Remake(method="glue it", clamp=60, cure=1440))))
     said = block(text_of(of), "A02")
     assert "glue it" in said
-    assert "Wait: 25:00 h before what follows; begun at ____" in said
+    assert "Wait: 25 h before what follows; begun at ____" in said
 
 
 def test_every_member_of_a_set_has_a_box_and_its_own_difference() -> None:

@@ -161,7 +161,7 @@ def test_a_second_program_reads_follows_and_takes_over(tmp_path: Path) -> None:
     assert reader.holder.pid == os.getpid()
     assert reader.holder.by == "Ana"
     assert reader.units["R1"].state["v"] == 0
-    with pytest.raises(ReadOnlyError, match="Another program"):
+    with pytest.raises(ReadOnlyError, match="another program"):
         reader.units["R1"].change("no", *put(1, 0))
     assert reader.poll() == set()
     for v in range(1, 60):

@@ -85,6 +85,8 @@ def test_before_this_is_the_last_step_done_in_one_line() -> None:
     planned = step("T09", "cord", planned=True)
     assert before_this(unit(clip, planned)) == "T08  mains-cord clip, unscrewed, bag 3, box 1, two lines"
     assert before_this(unit(planned)) == ""
+    assert before_this(unit(step("T07", "lamp"), clip), "T08") == "T07  lamp, unscrewed", "while T08 is put right"
+    assert before_this(unit(clip), "T08") == ""
 
 
 def read(text: str = "", *, value: str = "", moment: str = "2026-03-12 20:41") -> Measurement:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import pytest
@@ -136,6 +137,13 @@ async def test_it_cannot_be_closed_with_open_ends(book: Session) -> None:
         assert book.unit("R1").stage is Stage.REASSEMBLY
         assert "It cannot be closed yet" in said(pilot)
         assert "speaker is hazardous" in said(pilot)
+
+
+async def test_of_many_open_ends_the_first_is_named_and_the_others_counted(demo: Session) -> None:
+    async with opened(demo, ArrivalScreen(demo, "R1")) as pilot:
+        await pilot.press("g", "5")
+        await pilot.pause()
+        assert re.match(r"It cannot be closed yet \(\d\d open; l in 5 lists them\): bag 5", said(pilot))
 
 
 async def test_choosing_a_class_brings_its_hazards_and_undo_takes_them_away(book: Session) -> None:

@@ -81,6 +81,8 @@ async def test_the_reading_stands_below_while_typing(book: Session) -> None:
         assert "LEFT-HAND THREAD" in shown
         assert "after G01" in shown
         assert "Kept as a note: blub" in shown
+        await typed(pilot, ", unscrwed")
+        assert "Kept as a note: blub; unscrwed (unscrewed?)" in text_on(pilot)
 
 
 async def test_nothing_said_is_not_kept(book: Session) -> None:

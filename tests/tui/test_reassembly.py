@@ -101,6 +101,14 @@ async def test_a_warning_stands_above_its_line(book: Session) -> None:
         assert "A03" in lines[warned + 2]
 
 
+async def test_a_caution_that_is_cut_says_where_it_stands_in_full(book: Session) -> None:
+    of = unit(step("T01", "cord", hazards=[hazard(do="unplug it, and then " + "look " * 40)]))
+    async with opened(book, screen_of(book), of) as pilot:
+        lines = lines_on(pilot)
+        warned = next(i for i, x in enumerate(lines) if "WARNING  mains voltage" in x)
+        assert "Enter: each in full, before you begin." in lines[warned + 2]
+
+
 async def test_guesses_and_what_was_wrong_stand_before_the_first_line(book: Session) -> None:
     of = unit(
         step("T01", "clip", certainty=Certainty.GUESS, certainty_note="left or right"),

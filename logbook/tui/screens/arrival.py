@@ -130,8 +130,8 @@ class ArrivalScreen(SectionScreen):
             self.say(str(error), "error")
             return
         if open_ends:
-            more = f" (and {len(open_ends) - 1} more)" if open_ends[1:] else ""
-            self.say(f"It cannot be closed yet: {open_ends[0].sentence}{more}", "error")
+            more = f" ({len(open_ends)} open; l in 5 lists them)" if open_ends[1:] else ""
+            self.say(f"It cannot be closed yet{more}: {open_ends[0].sentence}", "error")
             return
         self._apply(f"stage: {stage}", lambda u: with_stage(u, stage, why))
 

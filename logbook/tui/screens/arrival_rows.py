@@ -40,7 +40,7 @@ def arrival_question(unit: Unit) -> str:
     waits = [w for w in unit.waiting if not w.done]
     words = f"Stage: {unit.stage}."
     if unit.why_stopped:
-        words += f" Stopped: {unit.why_stopped}."
+        words += f" Stopped: {unit.why_stopped.rstrip('. ')}."
     if failed is not None:
         words += f" A make-or-break test FAILED: {failed.what}."
     elif open_test is not None:

@@ -116,7 +116,7 @@ class BenchModeScreen(Leaving):
         unit, columns = self.unit, self.columns - 2
         if self.editing and unit.step(self.editing) is None:
             self.editing = self._offered = ""
-        self._show("#before", before_lines(unit, columns, fresh=not self.kept_here))
+        self._show("#before", before_lines(unit, columns, fresh=not self.kept_here, code=self.editing))
         self._show("#dangers", danger_lines(unit, self.base, columns))
         self._show("#same", same_lines(unit, columns))
         self._show("#desk", [desk_line(unit, columns)])

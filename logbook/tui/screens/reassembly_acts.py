@@ -45,7 +45,7 @@ LINE_ACTS = (
     Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
     Act("refit.note", "n", "note", "note", "Write into the note of the step"),
     Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
-    Act("refit.left", "l", "left_over", "left over", "What must be done or explained before the unit is closed"),
+    Act("refit.left", "l", "left_over", "before closing", "What must be done or explained before the unit is closed"),
 )
 """What a line offers, in the list and on its own page."""
 
@@ -321,7 +321,7 @@ class LineActions(AskingScreen):
     def action_left_over(self) -> None:
         """What keeps the unit from being closed."""
         question = "What must be done or explained before this can be closed?"
-        self.app.push_screen(PageScreen(self.session, self.CODE, "left over", question, self._left_overs))
+        self.app.push_screen(PageScreen(self.session, self.CODE, "before closing", question, self._left_overs))
 
     def _left_overs(self) -> list[str]:
         return [x.sentence for x in left_over(self.unit)] or [

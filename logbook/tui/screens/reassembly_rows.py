@@ -148,14 +148,18 @@ def line_row(
 
 def _hazards(line: Line, columns: int) -> Iterable[str]:
     """What can hurt: what to do before and how to prove it safe, begun; the whole of it is one key away."""
+    begun: list[str] = []
     for hazard in line.hazards[:MOST_HAZARDS]:
         what = f"{hazard.what}: {hazard.do}" if hazard.do else hazard.what
-        yield from _hung(f"     {hazard.signal}  ", what, columns, most=1)
+        begun += _hung(f"     {hazard.signal}  ", what, columns, most=1)
         if hazard.prove:
-            yield from _hung(f"     {'':<{len(hazard.signal)}}  prove: ", hazard.prove, columns, most=1)
-    more = line.hazards[MOST_HAZARDS:]
+            begun += _hung(f"     {'':<{len(hazard.signal)}}  prove: ", hazard.prove, columns, most=1)
+    more = ", ".join(f"{h.signal} {h.what}" for h in line.hazards[MOST_HAZARDS:])
     if more:
-        yield from _hung("     and ", f"{', '.join(f'{h.signal} {h.what}' for h in more)}", columns, most=2)
+        begun += _hung("     and ", more, columns, most=2)
+    if more or any(row.endswith("…") for row in begun):
+        begun += _hung("     ", "Enter: each in full, before you begin.", columns)
+    return begun
 
 
 def box(line: Line, ready: Readiness) -> str:
