@@ -48,7 +48,13 @@ def ticks(call: Call) -> int:
     o = call.options
     with call.write() as session:
         code = code_in(session, o.unit)
-        taken = take_ticks(session, code, " ".join(o.lines), version=o.version, initials=call.by, override=o.although)
+        try:
+            taken = take_ticks(
+                session, code, " ".join(o.lines), version=o.version, initials=call.by, override=o.although
+            )
+        except InputError as error:
+            anyway = "say why it is done anyway"
+            raise InputError(str(error).replace(anyway, f"{anyway} with --although")) from error
         lost = session.unkept
     for sentence in taken.sentences:
         write(f"{clean(sentence, limit=1000)}\n")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.photo_edits import At, Placed, photos_of
+from logbook.model.photo_edits import At, Placed, at_step, photos_of
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.model.words import PhotoKind
@@ -49,14 +49,18 @@ def _counted(count: int, word: str) -> str:
 
 
 def photo_rows(unit: Unit) -> tuple[Row, ...]:
-    """A row for each photo in the order of the record, then one for each step that lacks its photo."""
+    """A row for each photo, and for each step that lacks its photo, in the order of the record."""
     names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
-    rows = [Row(row_key(p), (_photo_line(p, names),)) for p in photos_of(unit)]
-    rows += [
-        Row(f"lacking|{code}|", (f"{code:<5} no photo linked  {clean(names[code])}",), "done")
-        for code in unlinked(unit)
-    ]
-    return tuple(rows)
+    placed, lacking = list(photos_of(unit)), set(unlinked(unit))
+    rows = [Row(row_key(p), (_photo_line(p, names),)) for p in placed if p.spot.at is At.UNIT]
+    for step in unit.steps:
+        if step.code in lacking:
+            line = f"{step.code:<5} no photo linked  {clean(step.what)}"
+            rows.append(Row(f"lacking|{step.code}|", (line,), "done"))
+        own = (p for p in placed if p.spot == at_step(step.code))
+        rows += [Row(row_key(p), (_photo_line(p, names),)) for p in own]
+    others = (p for p in placed if p.spot.at not in (At.UNIT, At.STEP))
+    return (*rows, *(Row(row_key(p), (_photo_line(p, names),)) for p in others))
 
 
 def _photo_line(placed: Placed, names: dict[str, str]) -> str:

@@ -100,6 +100,7 @@ def test_ticks_are_entered_and_what_changed_since_is_said(ask: Ask, demo: Path) 
     refused = ask("--book", demo, "ticks", "R1", "A02-A03")
     assert refused.code == 2
     assert "not ready" in refused.err
+    assert "with --although" in refused.err
     done = ask("--book", demo, "--by", "AB", "ticks", "R1", "2-3", "--although", "done at the bench")
     assert (done.code, done.out) == (0, "Ticked: A02, A03.\n")
     listed = ask("--book", demo, "reassembly", "R1", "--json").json

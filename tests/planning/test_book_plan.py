@@ -15,8 +15,8 @@ from logbook.model.work import Needs, Operation, Tool, Wait, Waiting
 from logbook.planning.first_plan import first_plan
 from logbook.planning.free_time import Clock, free_windows, loud_windows
 from logbook.planning.from_book import Basis, book_problem
-from logbook.planning.improve import improved
-from logbook.planning.making import Made, keep_plan, made_plan
+from logbook.planning.improve import SHIFTING, improved
+from logbook.planning.making import Made, better_plan, keep_plan, made_plan
 from logbook.planning.plan import Plan
 from logbook.planning.plan_check import faults, overlapping
 from logbook.planning.problem import PERSON
@@ -214,6 +214,30 @@ def test_free_time_by_the_wall_clock_over_the_change_of_summer_time() -> None:
     assert (b - a, c - a) == (60, 23 * 60), "the night between has an hour less"
     assert clock.wall(a).isoformat() == "2026-03-28T19:00:00+01:00"
     assert clock.wall(c).isoformat() == "2026-03-29T19:00:00+02:00"
+
+
+def test_free_time_over_the_hour_that_comes_twice() -> None:
+    """In the night to 25 October 2026 the clock goes from 03:00 back to 02:00: the night has an hour more."""
+    of_shop = shop(free_time=free((6, "23:00", 60), (7, "01:30", 60), (7, "19:00", 60)))
+    clock = Clock(at("2026-10-24 00:00"), "Europe/Paris")
+    evening, night, next_evening = free_windows(of_shop, clock, 2)
+    assert clock.wall(evening[0]).isoformat() == "2026-10-24T23:00:00+02:00"
+    assert clock.wall(night[0]).isoformat() == "2026-10-25T01:30:00+02:00"
+    assert night[1] - night[0] == 60, "an hour of work is an hour, whatever the clock shows"
+    assert next_evening[0] - evening[0] == 21 * 60, "from 23:00 to 19:00 with an hour twice"
+    assert clock.wall(next_evening[0]).isoformat() == "2026-10-25T19:00:00+01:00"
+    # A wait that ends within the hour that comes twice ends at one moment, an hour apart from its twin.
+    assert clock.wall(night[0] + 60).isoformat() == "2026-10-25T02:30:00+02:00"
+    assert clock.wall(night[0] + 120).isoformat() == "2026-10-25T02:30:00+01:00"
+
+
+def test_without_the_solver_the_plan_stands_and_what_to_install_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("logbook.planning.solver.importlib.util.find_spec", lambda _: None)
+    made = made_plan(demo_book(), FRIDAY)
+    assert faults(made.found.problem, made.schedule) == ()
+    assert better_plan(made, SHIFTING).best.cost <= made.best.cost, "the rounds that need no solver still help"
+    with pytest.raises(InputError, match=r"improving it needs OR-Tools. Install it with: pip install"):
+        better_plan(made, SHIFTING + 1)
 
 
 def test_a_single_date_takes_the_place_of_the_weekly_hours_and_quiet_hours_cut() -> None:

@@ -101,6 +101,11 @@ async def test_without_a_word_of_the_clock_nothing_near_an_entry_is_ticked(book:
     async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:
         await linked(pilot, phone, clock="")
         assert "1 unsure" in text_on(pilot)
+        assert "sets the camera's clock" in text_on(pilot)
+        await pilot.press("A")
+        assert "3 of 4 pictures ticked" in text_on(pilot)
+        await pilot.press("A")
+        assert "2 of 4 pictures ticked" in text_on(pilot)
         assert any(line.lstrip(" >").startswith("[ ] unsure") for line in lines_on(pilot))
 
 

@@ -76,6 +76,7 @@ class LinkScreen(BookScreen):
 
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("link.take", "space", "take", "take or not", "Link this picture, or leave it out", True),
+        Act("link.all", "A", "take_all", "take all", "Link all that have a step, unsure ones too; again: as at first"),
         Act("link.to", "t", "to", "other step", "Put it at another step, by hand", True),
         Act("link.keep", "l", "keep", "link them", "Link all that are ticked", True),
         Act("link.clock", "c", "clock", "clock", "Say how far the camera's clock was fast or slow", True),
@@ -278,7 +279,8 @@ class LinkScreen(BookScreen):
         parts += [f"{nowhere} at no step"] if nowhere else []
         parts += [f"{known} in the record already"] if known else []
         parts += [f"{len(self._looked.problems)} not taken (w)"] if self._looked.problems else []
-        return ", ".join(parts) + "."
+        hint = " c or C sets the camera's clock." if unsure and not self._clocks else ""
+        return ", ".join(parts) + f".{hint}"
 
     def _row(self, name: str, choice: Choice) -> Row:
         where = f"{choice.unit} {choice.spot.code}".strip() if choice.spot is not None else "no step"
@@ -321,6 +323,13 @@ class LinkScreen(BookScreen):
             self.say("It belongs to no step yet. Press t to say where.")
             return
         self._left ^= {name}
+        self._propose()
+
+    def action_take_all(self) -> None:
+        """All that have a step; when all are taken already, only what was ticked at first."""
+        placed = {name for name, c in self._choices.items() if c.spot is not None}
+        missing = {name for name in placed if not self._choices[name].take}
+        self._left = self._left ^ missing if missing else set()
         self._propose()
 
     def action_to(self) -> None:

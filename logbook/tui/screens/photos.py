@@ -93,6 +93,8 @@ class PhotosScreen(AskingScreen):
         empty.update(plain(EMPTY, lines=True))
         empty.display = not any(photos_of(unit))
         shown = self.query_one("#photos", Rows)
+        if not shown.rows and not self._wanted:
+            self._wanted = next((row_key(p) for p in photos_of(unit)), "")
         shown.show(rows)
         if self._wanted:
             shown.go_to(self._wanted)
