@@ -6,8 +6,8 @@ number of its check, so that the same thing is always called by the same number:
 1 order and names, 2 recorded order against relations, 3 counts, 4 bags, 5 wires, 6 one-way steps,
 7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
 11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding, 14 layouts,
-15 pieces wanted twice, 16 the pile, 17 shelf life, 18 prices, 19 stop line and make-or-break, 23 waiting and
-untouched, 24 photos, 25 closing.
+15 pieces wanted twice, 16 the pile, 17 shelf life, 18 prices, 19 stop line and make-or-break,
+22 order that materials bear, 23 waiting and untouched, 24 photos, 25 closing.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from logbook.checks import (
     closing,
     counts,
     evidence,
+    materials,
     order,
     photos,
     pieces,
@@ -73,6 +74,7 @@ GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
     stop_line.make_or_break,
     waiting.waiting_list,
     waiting.untouched,
+    materials.order_of_materials,
 )
 """Checks of what is still to come; a unit that is closed or stopped has nothing to come."""
 
