@@ -47,13 +47,14 @@ def keep(folder: Path, raw: bytes, ending: str) -> Kept:
                 return Kept(name, digest, was_there=True)
             raise StoreError(f"{path} is there already and holds something else. Move it away, then link again.")
         folder.mkdir(parents=True, exist_ok=True)
-        _write(path, raw)
+        write_durably(path, raw)
     except OSError as error:
         raise StoreError(f"The photo could not be kept in {folder}: {error.strerror or error}.") from error
     return Kept(name, digest, was_there=False)
 
 
-def _write(path: Path, raw: bytes) -> None:
+def write_durably(path: Path, raw: bytes) -> None:
+    """Write a file that is whole and on the disk when this returns; raises OSError, and then nothing is left."""
     descriptor, beside = tempfile.mkstemp(prefix=".in-", dir=path.parent)
     try:
         with os.fdopen(descriptor, "wb") as out:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from hashlib import sha256
@@ -17,6 +16,7 @@ from typing import NamedTuple
 
 from logbook.errors import StoreError
 from logbook.model.photo_edits import At, Spot
+from logbook.photos.originals import write_durably
 
 FOLDER = ".incoming"
 MOST_WAITING = 500
@@ -48,6 +48,7 @@ class Incoming:
 
     def __init__(self, book: Path) -> None:
         self.folder = book / FOLDER
+        self._said = b""
 
     def begin(self) -> None:
         """Make the folder, and take away what a copy that was cut short left.
@@ -75,41 +76,19 @@ class Incoming:
             return False
         if len(list(self.folder.glob("*.json"))) >= MOST_WAITING:
             raise StoreError(f"{MOST_WAITING} pictures wait already. Open the logbook, so that it takes them in.")
-        note = {"unit": bench.unit, "at": bench.spot.at.value, "code": bench.spot.code, "words": bench.words,
-                "for_next": bench.for_next}  # fmt: skip
         try:
-            self._write(self.folder / f"{name}.json", json.dumps(note).encode())
-            self._write(path, raw)
+            write_durably(self.folder / f"{name}.json", _note_of(bench))
+            write_durably(path, raw)
         except OSError as error:
             raise StoreError(f"The picture could not be kept: {error.strerror or error}.") from error
         return True
-
-    def _write(self, path: Path, raw: bytes) -> None:
-        descriptor, beside = tempfile.mkstemp(prefix=".in-", dir=self.folder)
-        with os.fdopen(descriptor, "wb") as out:
-            out.write(raw)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(beside, path)
-        folder = os.open(self.folder, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
 
     def waiting(self) -> Iterator[Waiting]:
         """What waits, oldest first; a picture without its note came while nothing was open."""
         with suppress(FileNotFoundError):
             files = [p for p in self.folder.iterdir() if p.suffix != ".json" and not p.name.startswith(".")]
             for path in sorted(files, key=lambda p: p.stat().st_mtime_ns):
-                yield Waiting(path, self._bench_of(path))
-
-    def _bench_of(self, path: Path) -> Bench:
-        try:
-            note = json.loads(path.with_suffix(".json").read_bytes())
-            return Bench(note["unit"], Spot(At(note["at"]), note["code"]), note["words"], bool(note["for_next"]))
-        except (OSError, ValueError, KeyError, TypeError):
-            return NOWHERE
+                yield Waiting(path, _bench_in(path.with_suffix(".json")))
 
     def done(self, one: Waiting) -> None:
         """Forget a picture that was taken in."""
@@ -119,18 +98,31 @@ class Incoming:
     # Where the bench is, for a page that another process serves
 
     def say_bench(self, bench: Bench) -> None:
-        """Write down where the bench is."""
-        note = {"unit": bench.unit, "at": bench.spot.at.value, "code": bench.spot.code, "words": bench.words,
-                "for_next": bench.for_next}  # fmt: skip
+        """Write down where the bench is, when it is somewhere else than it was last said to be."""
+        note = _note_of(bench)
+        if note == self._said:
+            return
         with suppress(OSError):  # the page then goes on with the place before
             beside = self.folder / ".bench-new"
-            beside.write_text(json.dumps(note), encoding="utf-8")
+            beside.write_bytes(note)
             os.replace(beside, self.folder / ".bench")
+            self._said = note
 
     def bench(self) -> Bench:
         """Where the bench was last said to be."""
-        try:
-            note = json.loads((self.folder / ".bench").read_bytes())
-            return Bench(note["unit"], Spot(At(note["at"]), note["code"]), note["words"], bool(note["for_next"]))
-        except (OSError, ValueError, KeyError, TypeError):
-            return NOWHERE
+        return _bench_in(self.folder / ".bench")
+
+
+def _note_of(bench: Bench) -> bytes:
+    note = {"unit": bench.unit, "at": bench.spot.at.value, "code": bench.spot.code, "words": bench.words,
+            "for_next": bench.for_next}  # fmt: skip
+    return json.dumps(note).encode()
+
+
+def _bench_in(path: Path) -> Bench:
+    """The bench that a note names; nowhere when there is no note, or none that makes sense."""
+    try:
+        note = json.loads(path.read_bytes())
+        return Bench(note["unit"], Spot(At(note["at"]), note["code"]), note["words"], bool(note["for_next"]))
+    except (OSError, ValueError, KeyError, TypeError):
+        return NOWHERE

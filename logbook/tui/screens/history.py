@@ -74,8 +74,7 @@ class HistoryScreen(BookScreen):
 
     def current(self) -> Entry | None:
         """The change under the cursor."""
-        row = self.query_one("#changes", Rows).current
-        return self._entries.get(row.key) if row is not None else None
+        return self.query_one("#changes", Rows).current_of(self._entries)
 
     @on(Rows.Chosen, "#changes")
     def action_open(self) -> None:

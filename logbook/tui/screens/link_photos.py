@@ -35,6 +35,7 @@ from logbook.session.pictures import (
     picture_in,
     pictures_in,
     proposal,
+    put_right,
 )
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -417,9 +418,7 @@ class LinkScreen(BookScreen):
 
     def _wanted(self, choice: Choice) -> Wanted:
         assert choice.spot is not None  # noqa: S101 - the caller chose only those
-        taken = choice.found.taken
-        clock = self._clocks.get(taken.camera)
-        at = taken.at - clock.ahead if taken.at is not None and clock is not None else taken.at
+        at = put_right(choice.found.taken, self._clocks)
         return Wanted(choice.found, choice.unit, choice.spot, choice.basis, at)
 
     @work(thread=True, exclusive=True, group="copy", exit_on_error=False)

@@ -109,8 +109,7 @@ class ShopScreen(BookScreen):
 
     def current_line(self) -> Shelved | None:
         """The line under the cursor."""
-        row = self.query_one("#store", Rows).current
-        return self._lines.get(row.key) if row is not None else None
+        return self.query_one("#store", Rows).current_of(self._lines)
 
     @on(Rows.Chosen, "#store")
     def action_open(self) -> None:

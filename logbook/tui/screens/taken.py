@@ -91,8 +91,7 @@ class TakenScreen(AskingScreen):
 
     def current_line(self) -> TakenLine | None:
         """The line under the cursor."""
-        row = self.query_one("#lines", Rows).current
-        return self._lines.get(row.key) if row is not None else None
+        return self.query_one("#lines", Rows).current_of(self._lines)
 
     @on(Rows.Chosen, "#lines")
     def action_type(self) -> None:

@@ -94,8 +94,7 @@ class ToBuyScreen(BookScreen):
 
     def current(self) -> Bought | None:
         """What is under the cursor."""
-        row = self.query_one("#wanted", Rows).current
-        return self._bought.get(row.key) if row is not None else None
+        return self.query_one("#wanted", Rows).current_of(self._bought)
 
     def purchase(self) -> Purchase | None:
         """The purchase under the cursor, or None with a word about it."""

@@ -83,8 +83,7 @@ class WhatIfScreen(AskingScreen):
 
     def current_line(self) -> TrialLine | None:
         """The line under the cursor."""
-        row = self.query_one("#lines", Rows).current
-        return self._lines.get(row.key) if row is not None else None
+        return self.query_one("#lines", Rows).current_of(self._lines)
 
     def action_tick(self) -> None:
         """Tick the line out or in."""

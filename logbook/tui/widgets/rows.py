@@ -7,9 +7,10 @@ its entry when others come or go.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
+from typing import TypeVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -22,6 +23,8 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from logbook.render.plain import clean, fitted
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +132,11 @@ class Rows(ScrollView, can_focus=True):
             return None
         row = self._rows[self.cursor]
         return row if row.selectable else None
+
+    def current_of(self, things: Mapping[str, T]) -> T | None:
+        """Which of some things, by the keys of their rows, stands behind the entry under the cursor."""
+        row = self.current
+        return things.get(row.key) if row is not None else None
 
     def show(self, rows: Sequence[Row]) -> None:
         """Show these entries; the cursor stays on the entry it was on, or else at its place."""
