@@ -161,6 +161,15 @@ async def test_the_grey_completion_is_taken_with_the_right_arrow(book: Session) 
         assert line(pilot) == "covers, 2 knurled nut M6"
 
 
+async def test_the_right_arrow_completes_what_stands_there_before_the_grey_text_has_come(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "covers, 2 k")
+        field = screen_of(pilot).line
+        field.insert_text_at_cursor("nu")
+        field.action_cursor_right()
+        assert field.value == "covers, 2 knurled nut M6"
+
+
 async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "knob")

@@ -25,6 +25,19 @@ class Line(Input):
         """What may stand in the line."""
         return clean(value, limit=MOST)
 
+    def action_cursor_right(self, select: bool = False) -> None:
+        """One place to the right; at the end, the completion of what stands there.
+
+        Completed here and now, because the grey text comes a moment after the key and a quick hand does not wait.
+        """
+        at_end = self.cursor_at_end and self.selection.is_empty and not select
+        completed = self.suggester.completed(self.value) if at_end and isinstance(self.suggester, Completing) else None
+        if completed is None:
+            super().action_cursor_right(select)
+        else:
+            self.value = completed
+            self.cursor_position = len(completed)
+
 
 class Completing(Suggester):
     """Offers the rest of a line in grey; the right arrow takes it."""
@@ -34,10 +47,14 @@ class Completing(Suggester):
         super().__init__(use_cache=False, case_sensitive=True)
         self._complete = complete
 
-    async def get_suggestion(self, value: str) -> str | None:
+    def completed(self, text: str) -> str | None:
         """The line as it could go on; None when nothing fits."""
-        found = self._complete(value)
+        found = self._complete(text) if text else None
         return None if found is None or clean(found, limit=MOST) != found else found
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """What is shown in grey."""
+        return self.completed(value)
 
 
 def last_word_of(words: Iterable[str]) -> Completing:
