@@ -10,6 +10,9 @@ from logbook.render.plain import clean, fitted, width
 TALLER = 2
 """A character is about twice as tall as it is wide."""
 
+NARROWEST = 24
+"""Columns below which the codes and sizes of parts are no longer read."""
+
 
 @dataclass(frozen=True, slots=True)
 class Area:
@@ -32,17 +35,27 @@ def rows_for(length: int, across: int, columns: int, most: int) -> int:
     return max(3, min(most, -(-columns * across // (TALLER * length)) + 1))
 
 
+def columns_for(length: int, across: int, columns: int, most: int) -> int:
+    """How many columns a piece takes at true scale: fewer than there are when it would need more lines than `most`.
+
+    Never under `NARROWEST`, because the codes and sizes in it must be read; such a piece is drawn longer than it is.
+    """
+    if across <= 0 or rows_for(length, across, columns, most + 1) <= most:
+        return columns
+    return min(columns, max(NARROWEST, TALLER * length * (most - 1) // across + 1))
+
+
 def drawing(length: int, across: int, areas: Sequence[Area], columns: int, most: int = 9) -> list[str]:
-    """The piece in lines of `columns` characters, the outside as a frame, x to the right and y upwards.
+    """The piece in lines of at most `columns` characters, the outside as a frame, x to the right and y upwards.
 
     Args:
         length: extent along x.
         across: extent along y.
         areas: what lies on it; later ones are drawn over earlier ones.
-        columns: characters of a line, at least 8.
+        columns: characters of a line at most, at least 8.
         most: lines at most, the frame included.
     """
-    columns = max(8, columns)
+    columns = columns_for(length, across, max(8, columns), most)
     rows = rows_for(length, across, columns, most)
     canvas = _Canvas(length, across, columns, rows)
     canvas.frame(0, 0, length, across)

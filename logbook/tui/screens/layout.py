@@ -169,7 +169,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         laid = saw.laid(piece.code)
         room = self.columns - 2
         self.query_one("#head", Static).update(plain(self._head(saw, piece, laid, room)))
-        most = max(4, min(10, self.size.height - 15))
+        most = max(4, min(self.size.height // 2, self.size.height - 15))
         self.query_one("#drawn", Static).update(plain("\n".join(draw_laid(saw, piece.code, room, most)), lines=True))
         rows.show(all_rows(saw, self.room) if self._by_fence else cut_rows(saw, piece.code, self.room))
 
