@@ -12,8 +12,10 @@ Lambert 2003, assembly as reverse disassembly).
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
+from heapq import heappop, heappush
+from operator import attrgetter
 from typing import NamedTuple
 
 from logbook.errors import CircleError
@@ -25,6 +27,7 @@ HARD = frozenset({RelationKind.MUST, RelationKind.LOOSEN, RelationKind.TEST})
 """Kinds that the reassembly list must respect."""
 
 Key = tuple[int, ...]
+Lumps = tuple[tuple[str, ...], ...]
 
 
 class Edge(NamedTuple):
@@ -35,19 +38,42 @@ class Edge(NamedTuple):
     why: str
 
 
-class Precedence(NamedTuple):
-    """The order of a teardown and what it rests on."""
+Row = tuple[RelationKind, str, str]
+"""A relation without its words: kind, earlier, later."""
+_row = attrgetter("kind", "earlier", "later")
 
-    order: tuple[str, ...]
-    """Step codes as taken off: the recorded order, moved only where a relation asks for it."""
-    stated: tuple[Edge, ...]
-    """Hard relations that somebody stated, and those of sub-assemblies."""
-    proven: tuple[Edge, ...]
-    """What the recorded order adds for steps about which nothing was stated."""
-    better: tuple[Edge, ...]
-    """Relations that only prefer."""
-    lumps: tuple[tuple[str, ...], ...]
-    """Steps that came out together, each lump in order."""
+
+class Precedence:
+    """The order of a teardown and what it rests on; the edges get their words when somebody asks for them."""
+
+    def __init__(self, unit: Unit, relations: Iterable[Relation], order: Sequence[str], lumps: Lumps) -> None:
+        self._unit = unit
+        self._relations = relations
+        self.order: tuple[str, ...] = tuple(order)
+        """Step codes as taken off: the recorded order, moved only where a relation asks for it."""
+        self.lumps = lumps
+        """Steps that came out together, each lump in order."""
+
+    @cached_property
+    def stated(self) -> tuple[Edge, ...]:
+        """Hard relations that somebody stated, and those of sub-assemblies."""
+        known = set(self.order)
+        return tuple(e for e in _edges(self._unit, self._relations) if e.earlier in known and e.later in known)
+
+    @cached_property
+    def proven(self) -> tuple[Edge, ...]:
+        """What the recorded order adds for steps about which nothing was stated."""
+        return _proven_edges(self._unit, self.order, self.stated)
+
+    @cached_property
+    def better(self) -> tuple[Edge, ...]:
+        """Relations that only prefer."""
+        known = set(self.order)
+        return tuple(
+            Edge(r.earlier, r.later, str(r.kind))
+            for r in self._relations
+            if r.kind is RelationKind.BETTER and r.still_protects and r.earlier in known and r.later in known
+        )
 
     @property
     def edges(self) -> tuple[Edge, ...]:
@@ -55,42 +81,50 @@ class Precedence(NamedTuple):
         return self.stated + self.proven
 
 
-def stated_edges(unit: Unit, extra: Relation | None = None) -> tuple[Edge, ...]:
-    """The hard edges that were stated, with those of sub-assemblies; `extra` is tried as if it were kept."""
-    relations: Iterable[Relation] = unit.relations if extra is None else (*unit.relations, extra)
-    edges = [Edge(r.earlier, r.later, str(r.kind)) for r in relations if r.kind in HARD]
-    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
-    edges += [
-        Edge(came_out[s.inside], s.code, "came out with")
-        for s in unit.steps
-        if s.inside in came_out and came_out[s.inside] != s.code
-    ]
+def stated_edges(unit: Unit) -> tuple[Edge, ...]:
+    """The hard edges that were stated, with those of sub-assemblies, also where a step that they name is not there."""
+    return _edges(unit, unit.relations)
+
+
+def _edges(unit: Unit, relations: Iterable[Relation]) -> tuple[Edge, ...]:
+    rows = map(_row, relations)
+    edges = [Edge(earlier, later, _WORDS[kind]) for kind, earlier, later in rows if kind in HARD]
+    edges += [Edge(earlier, later, "came out with") for earlier, later in _came_out_with(unit)]
     return tuple(dict.fromkeys(edges))
 
 
+_WORDS = {kind: str(kind) for kind in RelationKind}
+
+
+def _came_out_with(unit: Unit) -> Iterator[tuple[str, str]]:
+    """For every step of a sub-assembly the step at which the whole came out, and itself."""
+    came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
+    if came_out:
+        for s in unit.steps:
+            if s.inside in came_out and came_out[s.inside] != s.code:
+                yield came_out[s.inside], s.code
+
+
 def precedence(unit: Unit, extra: Relation | None = None) -> Precedence:
-    """The order of a unit's teardown.
+    """The order of a unit's teardown; `extra` is tried as if it were kept.
 
     Raises:
         CircleError: the relations form a circle; the sentence draws it and `steps` names it.
     """
-    codes = tuple(s.code for s in unit.steps)
-    known = frozenset(codes)
-    stated = tuple(e for e in stated_edges(unit, extra) if e.earlier in known and e.later in known)
-    relations = unit.relations if extra is None else (*unit.relations, extra)
-    lump_of = _lumps(codes, relations)
-    keys = _keys(unit)
-    order = _ordered(codes, stated, lump_of, keys)
+    relations: Sequence[Relation] = unit.relations if extra is None else (*unit.relations, extra)
+    place = _places(unit)
+    rows: list[Row] = [row for row in map(_row, relations) if row[1] in place and row[2] in place]
+    pairs = [(earlier, later) for kind, earlier, later in rows if kind in HARD]
+    pairs += [(earlier, later) for earlier, later in _came_out_with(unit) if earlier in place]
+    lump_of = _lumps(place, rows)
+    order = _ordered(place, pairs, lump_of)
+    if order is None:
+        raise _circle_in([e for e in _edges(unit, relations) if e.earlier in place and e.later in place], lump_of)
     members: dict[str, list[str]] = {}
-    for code in order:
-        members.setdefault(lump_of[code], []).append(code)
-    better = tuple(
-        Edge(r.earlier, r.later, str(r.kind))
-        for r in relations
-        if r.kind is RelationKind.BETTER and r.still_protects and {r.earlier, r.later} <= known
-    )
-    lumps = tuple(tuple(m) for m in members.values() if len(m) > 1)
-    return Precedence(order, stated, _proven_edges(unit, order, stated), better, lumps)
+    for code in order if lump_of else ():
+        if code in lump_of:
+            members.setdefault(lump_of[code], []).append(code)
+    return Precedence(unit, relations, order, tuple(map(tuple, members.values())))
 
 
 def circle_closed_by(unit: Unit, relation: Relation) -> CircleError | None:
@@ -104,29 +138,27 @@ def circle_closed_by(unit: Unit, relation: Relation) -> CircleError | None:
     return None
 
 
-def _lumps(codes: Sequence[str], relations: Iterable[Relation]) -> dict[str, str]:
-    """For each step the first step of its lump (itself, when it came out alone)."""
-    root = {code: code for code in codes}
+def _lumps(place: Mapping[str, int], rows: Iterable[Row]) -> dict[str, str]:
+    """For each step that came out together with others the first step of its lump."""
+    root: dict[str, str] = {}
 
     def find(code: str) -> str:
-        while root[code] != code:
-            root[code] = root[root[code]]
-            code = root[code]
+        while (up := root.setdefault(code, code)) != code:
+            root[code] = code = root[up]
         return code
 
-    place = {code: i for i, code in enumerate(codes)}
-    for r in relations:
-        if r.kind is RelationKind.TOGETHER and r.earlier in root and r.later in root:
-            a, b = sorted((find(r.earlier), find(r.later)), key=place.__getitem__)
-            root[b] = a
-    return {code: find(code) for code in codes}
+    for kind, earlier, later in rows:
+        if kind is RelationKind.TOGETHER and earlier != later:
+            first, second = sorted((find(earlier), find(later)), key=place.__getitem__)
+            root[second] = first
+    return {code: find(code) for code in tuple(root)}
 
 
-def _keys(unit: Unit) -> dict[str, Key]:
-    """Where each step stands in the record; a step inside a sub-assembly stands right after its lump came out."""
+def _places(unit: Unit) -> dict[str, int]:
+    """Where each step stands in the record, counted; one inside a sub-assembly stands right after its lump came out."""
     place = {s.code: i for i, s in enumerate(unit.steps)}
     if not unit.sub_assemblies:
-        return {code: (i,) for code, i in place.items()}
+        return place
     inside = {s.code: s.inside for s in unit.steps}
     came_out = {s.code: s.came_out_at for s in unit.sub_assemblies}
     keys: dict[str, Key] = {}
@@ -137,60 +169,75 @@ def _keys(unit: Unit) -> dict[str, Key]:
             seen.add(parent)
             at = parent
         keys[code] = tuple(reversed(path))
-    return keys
+    return {code: i for i, code in enumerate(sorted(place, key=keys.__getitem__))}
 
 
 def _ordered(
-    codes: Sequence[str], edges: Sequence[Edge], lump_of: Mapping[str, str], keys: Mapping[str, Key]
-) -> tuple[str, ...]:
-    """The topological order nearest to the record, lumps kept whole."""
-    recorded = sorted(codes, key=keys.__getitem__)
-    place = {code: i for i, code in enumerate(recorded)}
-    if all(place[e.earlier] < place[e.later] for e in edges) and all(lump == code for code, lump in lump_of.items()):
-        return tuple(recorded)  # nothing stated moves anything, as in most records
+    place: Mapping[str, int], pairs: Sequence[tuple[str, str]], lump_of: Mapping[str, str]
+) -> list[str] | None:
+    """The topological order nearest to the record, lumps kept whole; None when there is a circle."""
+    if not lump_of:
+        for earlier, later in pairs:
+            if place[earlier] >= place[later]:
+                return _topological(place, pairs)
+        return list(place)  # nothing stated moves anything, as in most records
     members: dict[str, list[str]] = {}
-    for code in codes:
-        members.setdefault(lump_of[code], []).append(code)
-    between = [(lump_of[e.earlier], lump_of[e.later]) for e in edges if lump_of[e.earlier] != lump_of[e.later]]
-    within: dict[str, list[Edge]] = {}
-    for e in edges:
-        if lump_of[e.earlier] == lump_of[e.later]:
-            within.setdefault(lump_of[e.earlier], []).append(e)
-    lump_place = {lump: min(map(place.__getitem__, ms)) for lump, ms in members.items()}
-    lumps = _topological(members, between, lump_place)
-    if lumps is None:
-        raise _circle([e for e in edges if lump_of[e.earlier] != lump_of[e.later]], lump_of)
+    for code in place:
+        members.setdefault(lump_of.get(code, code), []).append(code)
+    between: list[tuple[str, str]] = []
+    within: dict[str, list[tuple[str, str]]] = {}
+    for earlier, later in pairs:
+        a, b = lump_of.get(earlier, earlier), lump_of.get(later, later)
+        if a == b:
+            within.setdefault(a, []).append((earlier, later))
+        else:
+            between.append((a, b))
+    lumps = _topological(members, between)
+    parts = {lump: _topological(members[lump], inner) for lump, inner in within.items()}
     order: list[str] = []
-    for lump in lumps:
-        inner = within.get(lump, [])
-        if len(members[lump]) == 1 and not inner:
-            order += members[lump]
-            continue
-        inside = _topological(members[lump], [(e.earlier, e.later) for e in inner], place)
-        if inside is None:
-            raise _circle(inner, {m: m for m in members[lump]})
-        order += inside
-    return tuple(order)
+    for lump in lumps or ():
+        part = parts.get(lump, members[lump])
+        if part is None:
+            return None
+        order += part
+    return None if lumps is None else order
 
 
-def _topological(nodes: Iterable[str], edges: Iterable[tuple[str, str]], place: Mapping[str, int]) -> list[str] | None:
-    """Nodes in the order nearest to their places that respects the edges; None when there is a circle."""
-    waits: dict[str, int] = dict.fromkeys(nodes, 0)
-    after: dict[str, list[str]] = {}
-    for a, b in edges:
-        after.setdefault(a, []).append(b)
-        waits[b] += 1
-    heap = [(place[n], n) for n, count in waits.items() if count == 0]
-    heapq.heapify(heap)
+def _topological(nodes: Iterable[str], pairs: Iterable[tuple[str, str]]) -> list[str] | None:
+    """Nodes in the order nearest to the one they are given in that respects the pairs; None when there is a circle."""
+    names = list(nodes)
+    number = {name: i for i, name in enumerate(names)}
+    after: list[list[int]] = [[] for _ in names]
+    waits = [0] * len(names)
+    for earlier, later in pairs:
+        n = number[later]
+        after[number[earlier]].append(n)
+        waits[n] += 1
+    heap = [n for n, count in enumerate(waits) if count == 0]  # ascending, and so a heap already
     order: list[str] = []
     while heap:
-        _, node = heapq.heappop(heap)
-        order.append(node)
-        for b in after.get(node, ()):
-            waits[b] -= 1
-            if waits[b] == 0:
-                heapq.heappush(heap, (place[b], b))
-    return order if len(order) == len(waits) else None
+        node = heappop(heap)
+        order.append(names[node])
+        for n in after[node]:
+            left = waits[n] = waits[n] - 1
+            if left == 0:
+                heappush(heap, n)
+    return order if len(order) == len(names) else None
+
+
+def _circle_in(edges: Sequence[Edge], lump_of: Mapping[str, str]) -> CircleError:
+    """The circle among the lumps or, when there is none, that inside one of them."""
+    steps = {code for e in edges for code in (e.earlier, e.later)}
+    whole = {code: lump_of.get(code, code) for code in steps}
+    between = [e for e in edges if whole[e.earlier] != whole[e.later]]
+    if _topological(dict.fromkeys(whole.values()), [(whole[e.earlier], whole[e.later]) for e in between]) is None:
+        return _circle(between, whole)
+    within: dict[str, list[Edge]] = {}
+    for e in edges:
+        if whole[e.earlier] == whole[e.later]:
+            within.setdefault(whole[e.earlier], []).append(e)
+    inner = next(i for i in within.values() if _topological(steps, [(e.earlier, e.later) for e in i]) is None)
+    return _circle(inner, {code: code for code in steps})
 
 
 def _circle(edges: Sequence[Edge], lump_of: Mapping[str, str]) -> CircleError:
