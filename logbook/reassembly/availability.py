@@ -31,25 +31,30 @@ class Need:
 
 
 def needs_of(index: Index, line: Line, now: datetime) -> tuple[Need, ...]:
-    """What is missing at a line itself; nothing for a tightening or a test, whose step has its own line."""
+    """What is missing at a line itself."""
     found: dict[tuple[str, ...], Need] = {}
-    if line.key in line.steps or line.key == "check":
+    if may_ask(index, line):
         for code in line.steps:
-            step = index.steps[code]
-            if not _asks_for_nothing(index, step, line):
-                for need in _needs_of_step(index, step, line, now):
-                    found.setdefault(need.ident, need)
+            for need in _needs_of_step(index, index.steps[code], line, now):
+                found.setdefault(need.ident, need)
     return tuple(found.values())
 
 
-def _asks_for_nothing(index: Index, step: Step, line: Line) -> bool:
-    """Whether nothing can be missing at a step, seen at a glance: most steps of a long list are so."""
-    for fastener in line.fasteners:
-        if fastener.new:
-            return False
+def may_ask(index: Index, line: Line) -> bool:
+    """Whether anything can be missing at a line, seen at a glance: at most lines of a long list nothing can.
+
+    Nothing is at a tightening or a test, whose step has a line of its own.
+    """
+    if line.key not in line.steps and line.key != "check":
+        return False
+    steps = map(index.steps.__getitem__, line.steps)
+    return any(f.new for f in line.fasteners) or any(_may_ask(index, step) for step in steps)
+
+
+def _may_ask(index: Index, step: Step) -> bool:
     code = step.code
     attached = code in index.parts or code in index.components or code in index.work_for
-    return not (attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
+    return bool(attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:

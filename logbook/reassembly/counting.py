@@ -7,8 +7,9 @@ Places that are to stay empty are never filled. In a step recorded for a set all
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from logbook.model.step import Fastener, MemberDifference, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
@@ -16,11 +17,15 @@ from logbook.model.words import SetKind, Supply, Then
 from logbook.model.work import Part
 from logbook.reassembly.records import LineFastener, Totals
 
+Apart = tuple[str, tuple[Fastener, ...], str]
+"""Member code (empty for one thing), its fasteners and the bag they lie in."""
+
 
 class Sets:
     """The sets of a unit, looked up by code, with the members that were taken apart at a step."""
 
     def __init__(self, unit: Unit) -> None:
+        self._steps = unit.steps
         self._sets: Mapping[str, PartSet] = {s.code: s for s in unit.sets}
 
     def of(self, step: Step) -> PartSet | None:
@@ -42,22 +47,28 @@ class Sets:
 
     def taken_apart(self, step: Step) -> bool:
         """Whether anything has come off at the step yet: it is not planned, and not for a set with no member done."""
-        if not step.each_of or step.planned:
-            return not step.planned
-        return self.of(step) is None or bool(self.members(step))
+        if step.planned:
+            return False
+        return not step.each_of or self.of(step) is None or bool(self.members(step))
 
-    def each(self, step: Step) -> Iterable[tuple[str, tuple[Fastener, ...], str]]:
-        """Member code (empty for one thing), its fasteners and the bag they lie in, for each that came apart."""
-        if self.of(step) is None:
-            yield "", step.fasteners, step.bag
-            return
+    def each(self, step: Step) -> Sequence[Apart]:
+        """Each thing that came apart at a step: one, or the members of its set."""
+        if not step.each_of or self.of(step) is None:
+            return (("", step.fasteners, step.bag),)
         own: dict[str, MemberDifference] = {d.member: d for d in step.differences}
+        apart: list[Apart] = []
         for code in self.members(step):
             d = own.get(code)
             if d is None:
-                yield code, step.fasteners, step.bag
+                apart.append((code, step.fasteners, step.bag))
             else:
-                yield code, step.fasteners if d.fasteners is None else d.fasteners, d.bag or step.bag
+                apart.append((code, step.fasteners if d.fasteners is None else d.fasteners, d.bag or step.bag))
+        return apart
+
+    @cached_property
+    def came_apart(self) -> Sequence[tuple[Step, Sequence[Apart]]]:
+        """Every step at which anything has come off, with each thing that came apart at it."""
+        return [(step, self.each(step)) for step in self._steps if self.taken_apart(step)]
 
 
 def places(fastener: Fastener) -> int:
@@ -74,13 +85,15 @@ def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = ()) 
     """The counts of one thing's fasteners, with what the refit needs besides."""
     holes = found = reuse = renew = new = 0
     for f in fasteners:
-        holes += f.holes
-        found += f.found
-        if f.then is Then.REUSE:
-            reuse += f.found
-            new += missing(f)
-        elif f.then is Then.RENEW:
-            renew += f.found
+        there, was, then = f.holes, f.found, f.then
+        holes += there
+        found += was
+        if then is Then.REUSE:
+            reuse += was
+            if was < there:
+                new += missing(f)
+        elif then is Then.RENEW:
+            renew += was
             new += places(f)
     for n in extra:
         new += n.count
@@ -91,9 +104,15 @@ def step_totals(sets: Sets, step: Step) -> Totals:
     """The counts of a step, over all members of its set; zero when nothing came off yet."""
     if not sets.taken_apart(step):
         return Totals()
-    if sets.of(step) is None:
-        return totals_of(step.fasteners, step.refit.new_fasteners)
-    return Totals.of_all(totals_of(fasteners, step.refit.new_fasteners) for _, fasteners, _ in sets.each(step))
+    return totals_apart(step, sets.each(step))
+
+
+def totals_apart(step: Step, apart: Sequence[Apart]) -> Totals:
+    """The counts of a step at which these things came apart."""
+    extra = step.refit.new_fasteners
+    if len(apart) == 1:
+        return totals_of(apart[0][1], extra)
+    return Totals.of_all(totals_of(fasteners, extra) for _, fasteners, _ in apart)
 
 
 def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[LineFastener, ...]:

@@ -11,9 +11,10 @@ from logbook.model.unit import Component, SubAssembly, Unit
 from logbook.model.words import RelationKind
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.ledger import bag_contents
-from logbook.reassembly.records import BagContents
+from logbook.reassembly.ledger import bag_contents, record_differences
+from logbook.reassembly.records import BagContents, OpenDifference
 
+K = TypeVar("K")
 T = TypeVar("T")
 
 
@@ -36,24 +37,56 @@ class Index:
         )
         """For a step, the codes of the operations its refit waits for."""
         self.components: Mapping[str, list[Component]] = _components(unit)
-        related = _grouped((r.kind, r) for r in unit.relations if r.kind in _LOOKED_UP)
-        threaded, loosened, tested = (related.get(kind, []) for kind in _LOOKED_UP)
-        self.goes_on_first: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in threaded)
+
+    @cached_property
+    def goes_on_first(self) -> Mapping[str, list[Relation]]:
         """For a step, what of other steps is threaded on before its joint."""
-        self.went_on_at: Mapping[str, list[Relation]] = _grouped((r.earlier, r) for r in threaded)
+        return self._by_later(RelationKind.THREADED)
+
+    @cached_property
+    def went_on_at(self) -> Mapping[str, list[Relation]]:
         """For a step, where its own things were threaded on."""
-        self.nipped_for: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in loosened)
+        return self._by_earlier(RelationKind.THREADED)
+
+    @cached_property
+    def nipped_for(self) -> Mapping[str, list[Relation]]:
         """For a step, the loosened steps whose final tightening also tightens it."""
-        self.loosened_for: Mapping[str, list[Relation]] = _grouped((r.earlier, r) for r in loosened)
+        return self._by_later(RelationKind.LOOSEN)
+
+    @cached_property
+    def loosened_for(self) -> Mapping[str, list[Relation]]:
         """For a loosened step, the steps that are tightened with it."""
-        self.tested_before: Mapping[str, list[Relation]] = _grouped((r.later, r) for r in tested)
+        return self._by_earlier(RelationKind.LOOSEN)
+
+    @cached_property
+    def tested_before(self) -> Mapping[str, list[Relation]]:
         """For a step that is tested, what covers it."""
-        self.reasons: Mapping[tuple[str, str], str] = {(r.earlier, r.later): r.why for r in unit.relations if r.why}
+        return self._by_later(RelationKind.TEST)
+
+    @cached_property
+    def reasons(self) -> Mapping[tuple[str, str], str]:
+        """For (earlier, later) why the one comes before the other, where somebody said so."""
+        return {(r.earlier, r.later): r.why for r in self.unit.relations if r.why}
 
     @cached_property
     def bags(self) -> Mapping[str, BagContents]:
         """What must lie in each bag by the record; under the empty name what lies in none."""
-        return bag_contents(self.unit, self.sets)
+        return bag_contents(self.sets)
+
+    @cached_property
+    def contradictions(self) -> tuple[OpenDifference, ...]:
+        """Counts inside the record that contradict each other, whatever was counted since."""
+        return tuple(record_differences(self.sets))
+
+    @cached_property
+    def _related(self) -> Mapping[RelationKind, list[Relation]]:
+        return _grouped((r.kind, r) for r in self.unit.relations if r.kind in _LOOKED_UP)
+
+    def _by_later(self, kind: RelationKind) -> Mapping[str, list[Relation]]:
+        return _grouped((r.later, r) for r in self._related.get(kind, ()))
+
+    def _by_earlier(self, kind: RelationKind) -> Mapping[str, list[Relation]]:
+        return _grouped((r.earlier, r) for r in self._related.get(kind, ()))
 
 
 _RECORD = tuple(name for name in Unit.model_fields if name not in ("refit", "touched"))
@@ -64,11 +97,11 @@ def only_refit_differs(a: Unit, b: Unit) -> bool:
     return all(getattr(a, name) is getattr(b, name) for name in _RECORD)
 
 
-_LOOKED_UP = (RelationKind.THREADED, RelationKind.LOOSEN, RelationKind.TEST)
+_LOOKED_UP = frozenset({RelationKind.THREADED, RelationKind.LOOSEN, RelationKind.TEST})
 
 
-def _grouped(pairs: Iterable[tuple[str, T]]) -> dict[str, list[T]]:
-    groups: dict[str, list[T]] = {}
+def _grouped(pairs: Iterable[tuple[K, T]]) -> dict[K, list[T]]:
+    groups: dict[K, list[T]] = {}
     for key, thing in pairs:
         groups.setdefault(key, []).append(thing)
     return groups

@@ -11,15 +11,15 @@ from collections.abc import Iterable, Iterator, Mapping
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Then
-from logbook.reassembly.counting import Sets, step_totals
+from logbook.reassembly.counting import Sets, totals_apart
 from logbook.reassembly.records import BagContents, ConnectionEntry, Ledger, OpenDifference, Totals
 
 
 def ledger(unit: Unit) -> Ledger:
     """The account of a unit's fasteners, bags and connections, with every difference that is not explained."""
     sets = Sets(unit)
-    steps = {s.code: step_totals(sets, s) for s in unit.steps if sets.taken_apart(s)}
-    bags = bag_contents(unit, sets)
+    steps = {s.code: totals_apart(s, apart) for s, apart in sets.came_apart}
+    bags = bag_contents(sets)
     loose = bags.get("")
     return Ledger(
         total=Totals.of_all(steps.values()),
@@ -31,31 +31,34 @@ def ledger(unit: Unit) -> Ledger:
     )
 
 
-def bag_contents(unit: Unit, sets: Sets) -> dict[str, BagContents]:
+def bag_contents(sets: Sets) -> dict[str, BagContents]:
     """What must lie in each bag by the record; under the empty name what lies in none."""
     kinds: dict[str, dict[str, int]] = {}
-    steps: dict[str, dict[str, None]] = {}
-    for s in unit.steps:
-        if not sets.taken_apart(s):
-            continue
-        for _, fasteners, bag in sets.each(s):
+    steps: dict[str, list[str]] = {}
+    for s, apart in sets.came_apart:
+        for _, fasteners, bag in apart:
             for f in fasteners:
-                if f.then is Then.REUSE and f.found:
-                    place = f.bag or bag
-                    of = kinds.setdefault(place, {})
-                    of[f.kind] = of.get(f.kind, 0) + f.found
-                    steps.setdefault(place, {})[s.code] = None
+                found = f.found if f.then is Then.REUSE else 0
+                if found:
+                    place, kind = f.bag or bag, f.kind
+                    of = kinds.get(place)
+                    if of is None:
+                        kinds[place], steps[place] = {kind: found}, [s.code]
+                        continue
+                    of[kind] = of.get(kind, 0) + found
+                    if steps[place][-1] != s.code:
+                        steps[place].append(s.code)
     return {bag: BagContents(bag, of, tuple(steps[bag])) for bag, of in kinds.items()}
 
 
 def open_differences(unit: Unit, sets: Sets, bags: Mapping[str, BagContents] | None = None) -> Iterator[OpenDifference]:
     """Every count that does not agree and is not explained: in a counted bag, and inside the record."""
     if unit.refit.counts:
-        yield from _bag_differences(unit, bag_contents(unit, sets) if bags is None else bags)
-    yield from _record_differences(unit, sets)
+        yield from bag_differences(unit, bag_contents(sets) if bags is None else bags)
+    yield from record_differences(sets)
 
 
-def _bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[OpenDifference]:
+def bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[OpenDifference]:
     """Counted bags that do not agree with the record as it reads now and are not explained."""
     for count in unit.refit.counts:
         if count.explained:
@@ -79,26 +82,26 @@ def _bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[Op
         )
 
 
-def _record_differences(unit: Unit, sets: Sets) -> Iterator[OpenDifference]:
+def record_differences(sets: Sets) -> Iterator[OpenDifference]:
     """Counts inside the record that contradict each other."""
-    for s in unit.steps:
-        if not sets.taken_apart(s):
-            continue
-        for member, fasteners, _ in sets.each(s):
-            where = f"{s.code}/{member}" if member else s.code
+    for s, apart in sets.came_apart:
+        for member, fasteners, _ in apart:
             for f in fasteners:
                 if f.found > f.holes:
+                    where = f"{s.code}/{member}" if member else s.code
                     sentence = f"{where}: {f.found} {f.kind} found for {f.holes} holes; correct one of the two."
                     yield OpenDifference((s.code,), "", f.kind, f.holes, f.found, sentence)
-        if s.wires is not None and s.wires != len(s.connections):
-            sentence = f"{s.code}: {s.wires} wires counted at the bench, {len(s.connections)} written down one by one."
-            yield OpenDifference((s.code,), "", "wire", s.wires, len(s.connections), sentence)
+        wires = s.wires
+        if wires is not None and wires != len(s.connections):
+            sentence = f"{s.code}: {wires} wires counted at the bench, {len(s.connections)} written down one by one."
+            yield OpenDifference((s.code,), "", "wire", wires, len(s.connections), sentence)
 
 
 def _connections(steps: Iterable[Step], sets: Sets) -> Iterator[ConnectionEntry]:
     for s in steps:
-        apart = sets.taken_apart(s)
-        for c in s.connections:
+        connections = s.connections
+        apart = bool(connections) and sets.taken_apart(s)
+        for c in connections:
             if c.stays_on:
                 yield ConnectionEntry(c.code, s.code, "", "it was not undone, only named")
             elif not apart:

@@ -135,7 +135,7 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
     Raises:
         InputError: the record has no such bag, or no such kind in it, or the count is no number of things.
     """
-    contents = bag_contents(unit, Sets(unit)).get(bag) if bag else None
+    contents = bag_contents(Sets(unit)).get(bag) if bag else None
     if contents is None:
         raise InputError(f"{unit.code} has no bag {bag} with anything to be used again.")
     if kind not in contents.kinds:
@@ -199,7 +199,7 @@ def mark_of(index: Index, line: Line) -> str:
     """A short mark of all that the line's words and counts are drawn from; it changes when they may have."""
     digest = sha256()
     if line.kind is LineKind.AUDIT:
-        for bag, contents in sorted(bag_contents(index.unit, index.sets).items()):
+        for bag, contents in sorted(index.bags.items()):
             digest.update(repr((bag, sorted(contents.kinds.items()))).encode())
     if line.key == CHECK:
         for held in index.unit.held_dimensions:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
 
@@ -10,13 +10,14 @@ from logbook.model.unit import LineState, Unit
 from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index, only_refit_differs
-from logbook.reassembly.ledger import open_differences
+from logbook.reassembly.ledger import bag_differences
 from logbook.reassembly.preference import preferred_order
 from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
 from logbook.reassembly.wording import listed, many
 
 Held = dict[tuple[str, ...], Need]
 """What keeps a line out of reach, by what it is."""
+_NOTHING: Held = {}
 _MOST_NAMED = 6
 """So many lines are named one by one in a sentence; more are counted."""
 
@@ -76,17 +77,15 @@ class Progress:
         self.now = now
         self._on_paper = on_paper
         same = before is not None and only_refit_differs(unit, before.unit)
-        self.index: Index = before.index if before is not None and same else Index(unit, Sets(unit))
+        self.index: Index = before.index if before is not None and same else _index_of(unit, lst)
+        self._asking: Container[str] = lst.asking if self.index is lst.index else lst.by_key
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
         """The ticks by their key. Edits that make several ticks put them here one after the other, by `put`."""
-        self._over: dict[str, str] = {}
-        """For each line looked at what keeps it from being over; empty when nothing does."""
+        self._over = _Over(self)
         self._lumps: dict[str, Sequence[tuple[str, str]]] = {}
         counted_as_before = before is not None and same and unit.refit.counts == before.unit.refit.counts
         self.differences: tuple[OpenDifference, ...] = (
-            before.differences
-            if before is not None and counted_as_before
-            else tuple(open_differences(unit, self.index.sets))
+            before.differences if before is not None and counted_as_before else tuple(_differences(unit, self.index))
         )
         self._by_step: dict[str, list[OpenDifference]] = {}
         for d in self.differences:
@@ -171,16 +170,7 @@ class Progress:
 
     def _undone(self, keys: Iterable[str]) -> tuple[str, ...]:
         """What keeps these lines from being over."""
-        said = []
-        for key in keys:
-            text = self._over.get(key)
-            if text is None:
-                before = self.list.by_key[key]
-                undone = f"{before.number} {before.title} is not done."
-                text = self._over[key] = self.hold_open(before) if self.is_done(before) else undone
-            if text:
-                said.append(text)
-        return tuple(said)
+        return tuple(filter(None, map(self._over.__getitem__, keys)))
 
     def hold_open(self, line: Line) -> str:
         """What the hold point of a line lacks, as a sentence; empty when it has all or is none."""
@@ -201,7 +191,9 @@ class Progress:
 
     def own_needs(self, line: Line) -> tuple[Need, ...]:
         """What is missing at one line itself, with the waits that run before it."""
-        cures = self.list.cures
+        cures, asks = self.list.cures, line.key in self._asking
+        if not (cures or asks or line.kind is LineKind.AUDIT):
+            return ()
         waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
         if line.kind is LineKind.AUDIT:
             open_counts = (
@@ -209,7 +201,7 @@ class Progress:
                 for d in self.differences
             )
             return (*open_counts, *waits)
-        needs = needs_of(self.index, line, self.now)
+        needs = needs_of(self.index, line, self.now) if asks else ()
         return (*needs, *waits) if waits else needs
 
     def _cure_waits(self, key: str) -> Iterator[Need]:
@@ -237,9 +229,16 @@ class Progress:
 
         Two are enough to know that no one thing would free it, so no more are kept.
         """
+        if not any(self.own.values()):
+            return dict.fromkeys(self.list.by_key, _NOTHING)
         found: dict[str, Held] = {}
         lines, at = self.list.lines, 0
         while at < len(lines):
+            line = lines[at]
+            if not (line.together or self.own.get(line.key) or any(map(found.get, line.must_follow))):
+                found[line.key] = _NOTHING
+                at += 1
+                continue
             lump = lines[at : at + max(1, len(lines[at].together))]
             found.update(self.held_in(lump, found))
             at += len(lump)
@@ -271,6 +270,31 @@ class Progress:
             return None
         best = max(counts, key=counts.__getitem__)
         return labels[best], counts[best]
+
+
+class _Over(dict[str, str]):
+    """For each line looked at what keeps it from being over; empty when nothing does."""
+
+    def __init__(self, progress: Progress) -> None:
+        super().__init__()
+        self._progress = progress
+
+    def __missing__(self, key: str) -> str:
+        line = self._progress.list.by_key[key]
+        undone = f"{line.number} {line.title} is not done."
+        text = self[key] = self._progress.hold_open(line) if self._progress.is_done(line) else undone
+        return text
+
+
+def _index_of(unit: Unit, lst: RefitList) -> Index:
+    """The record by its steps: the one that the list was made from, when nothing but ticks has changed since."""
+    return lst.index if lst.index is not None and only_refit_differs(unit, lst.index.unit) else Index(unit, Sets(unit))
+
+
+def _differences(unit: Unit, index: Index) -> Iterator[OpenDifference]:
+    if unit.refit.counts:
+        yield from bag_differences(unit, index.bags)
+    yield from index.contradictions
 
 
 def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int] | None) -> str:

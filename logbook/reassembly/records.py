@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from functools import cached_property
-from operator import attrgetter
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.model.step import Connection, Hazard, HoldPoint, Setting
+
+if TYPE_CHECKING:
+    from logbook.reassembly.index import Index
 
 
 class LineKind(StrEnum):
@@ -176,6 +178,10 @@ class RefitList:
     """Ticks whose step, member or line is no longer in the record; they are kept and shown."""
     prefers: tuple[tuple[str, str], ...] = ()
     """Keys (sooner, later) where “better before” still protects something; not binding."""
+    asking: frozenset[str] = frozenset()
+    """Keys of the lines at which something of the record may be missing; at all others nothing can be."""
+    index: Index | None = field(default=None, compare=False, repr=False)
+    """The record that it was made from, looked up by its steps."""
 
     @cached_property
     def by_key(self) -> Mapping[str, Line]:
@@ -212,8 +218,7 @@ class RefitList:
         return found if found is not None else next((x for x in self.lines if x.number == key.upper()), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Totals:
+class Totals(NamedTuple):
     """Counts of fasteners. found = reuse + renew + scrap; refit counts what goes back, new how many of it are new."""
 
     holes: int = 0
@@ -227,15 +232,10 @@ class Totals:
     @classmethod
     def of_all(cls, totals: Iterable[Totals]) -> Totals:
         """All of them together."""
-        columns = zip(*map(_COLUMNS, totals), strict=True)
-        return cls(*map(sum, columns))
+        return cls(*map(sum, zip(*totals, strict=True)))
 
 
-_COLUMNS = attrgetter("holes", "found", "reuse", "renew", "scrap", "refit", "new")
-
-
-@dataclass(frozen=True, slots=True)
-class BagContents:
+class BagContents(NamedTuple):
     """What must lie in a bag by the record."""
 
     bag: str

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
+from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
 from logbook.reassembly.lines import LineWriter
@@ -34,6 +35,8 @@ def refit_list(unit: Unit) -> RefitList:
         inside=tuple(_inside(index, lines)),
         gone=tuple(_gone(unit, lines)),
         prefers=arrangement.prefers,
+        asking=frozenset(line.key for line in lines if may_ask(index, line)),
+        index=index,
     )
 
 

@@ -1,14 +1,16 @@
 """What the order, the readiness and the account of a huge unit cost, against networkx in the same run.
 
 Run by hand: `python -m tests.benchmarks.reassembly_speed [ROUNDS]`. The unit has 10,000 steps with four screws and a
-bag each, and 30,000 relations. The yardstick is what a person would write with networkx to get an order: make the
-graph of those steps and relations, then sort it topologically. Rounds are interleaved, processor time is counted,
+bag each, and 30,000 relations. There are two yardsticks: networkx sorting the graph of those steps and relations that
+it was given ready made, and networkx making the graph and sorting it, which is what it takes from a record. Rounds are interleaved, processor time is counted,
 medians are compared; the collector of unused memory rests during a round, as `timeit` has it, for both sides.
 
 What is inside each time:
 
-- yardstick: `DiGraph()`, `add_nodes_from` the codes, `add_edges_from` the relations, `list(topological_sort(...))`.
-  The sort alone is printed as well, for those who have the graph at hand anyway.
+- sort alone: `list(topological_sort(graph))`, the graph being at hand.
+- graph and sort: `DiGraph()`, `add_nodes_from` the codes, `add_edges_from` the relations, then the same.
+- Cold, every round from the record alone with nothing kept from the round before: order, ledger, list.
+- Warm: readiness, with the list at hand, which a change of the record makes anew; and what follows a tick.
 - order: `precedence(unit)`, from the record: relations, lumps and proven edges, a circle told; `shuffled` is the same
   with the steps recorded in an order that the relations contradict, so that nothing can be taken as recorded.
 - readiness: `readiness(unit, list, now)`, every line with its reasons, the list being at hand.
