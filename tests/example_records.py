@@ -34,8 +34,8 @@ def each(unit: Unit, step: Step) -> Iterable[tuple[str, Fastener]]:
 
 
 def taken_off(unit: Unit) -> list[tuple[Step, str, Fastener]]:
-    """Every kind of fastener that came off, with its step and bag."""
-    return [(s, bag, f) for s in unit.steps if not s.planned for bag, f in each(unit, s)]
+    """Every kind of fastener that came off, with its step and bag; loose pieces are not among them."""
+    return [(s, bag, f) for s in unit.steps if not s.planned for bag, f in each(unit, s) if not f.piece]
 
 
 def bags(unit: Unit) -> dict[str, int]:

@@ -16,6 +16,7 @@ from logbook.model.words import (
     Source,
     Supply,
 )
+from logbook.reassembly import Totals, ledger
 from tests.builders import codes, day
 from tests.example_records import C1, G1, L1, R1, SHOP, bags, must, taken_off
 
@@ -77,6 +78,8 @@ def test_c1_counts() -> None:
         ("C08", "wood screw 4x20"): 4,
     }
     assert bags(C1) == {"1": 6, "2": 6, "3": 6, "4": 6, "5": 6, "6": 4}
+    assert ledger(C1).total.refit == 34 + 22
+    assert ledger(C1).pieces == Totals(holes=9, found=9, reuse=9, refit=9), "eight stop blocks and the shim of D2"
 
 
 def test_c1_drawers() -> None:

@@ -125,6 +125,8 @@ class Fastener(Frozen):
     """The new ones (renewed or missing) lie ready."""
     stays_empty: bool = False
     """The empty places are to stay empty; nothing is missing."""
+    piece: bool = False
+    """A loose piece and no fastener, such as a shim or a stop block: counted the same way, in an account of its own."""
     detail: FastenerDetail | None = None
 
 
@@ -344,6 +346,14 @@ class Step(Frozen):
     """How to hold it: “keep level”."""
     photos: tuple[Photo, ...] = ()
     refit: RefitNotes = Field(default_factory=RefitNotes)
+
+
+_UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})
+
+
+def seen_upended(step: Step) -> bool:
+    """Whether a step's directions are as seen from below or above, where “top left” depends on how the thing lay."""
+    return not _UPENDED.isdisjoint(step.viewed_from.casefold().split())
 
 
 class Relation(Frozen):

@@ -81,10 +81,12 @@ def missing(fastener: Fastener) -> int:
     return max(0, places(fastener) - fastener.found) if fastener.then is Then.REUSE else 0
 
 
-def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = ()) -> Totals:
-    """The counts of one thing's fasteners, with what the refit needs besides."""
+def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = (), *, pieces: bool = False) -> Totals:
+    """The counts of one thing's fasteners, or of its loose pieces, with what the refit needs besides."""
     holes = found = reuse = renew = new = 0
     for f in fasteners:
+        if f.piece is not pieces:
+            continue
         there, was, then = f.holes, f.found, f.then
         holes += there
         found += was
@@ -105,6 +107,12 @@ def step_totals(sets: Sets, step: Step) -> Totals:
     if not sets.taken_apart(step):
         return Totals()
     return totals_apart(step, sets.each(step))
+
+
+def refitted(sets: Sets, step: Step) -> int:
+    """How many fasteners and loose pieces go back at a step."""
+    pieces = (totals_of(fasteners, pieces=True).refit for _, fasteners, _ in sets.each(step))
+    return step_totals(sets, step).refit + (sum(pieces) if sets.taken_apart(step) else 0)
 
 
 def totals_apart(step: Step, apart: Sequence[Apart]) -> Totals:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from logbook.model.step import Step
-from logbook.model.words import Certainty
-from logbook.reassembly.counting import step_totals
+from logbook.model.words import Certainty, Then
+from logbook.reassembly.counting import places, step_totals
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import BagContents, Line, LineKind, Totals
 from logbook.reassembly.reversal import REVERSALS
@@ -67,6 +67,7 @@ def audit_line(index: Index) -> Line:
         f"{total.reuse} from the bags and {total.new} new make {total.refit} refitted; difference 0."
         if total.refit
         else "Nothing is left over.",
+        _pieces(index),
     ]
     return Line(
         number="",
@@ -76,6 +77,16 @@ def audit_line(index: Index) -> Line:
         what=tuple(filter(None, what)),
         why_here=("It comes last, when everything is back.",),
     )
+
+
+def _pieces(index: Index) -> str:
+    """What goes back besides the fasteners, counted by kind; empty when nothing does."""
+    kinds: dict[str, int] = {}
+    for _, apart in index.sets.came_apart:
+        for f in (f for _, fasteners, _ in apart for f in fasteners if f.piece and f.then is not Then.SCRAP):
+            kinds[f.kind] = kinds.get(f.kind, 0) + places(f)
+    counted = listed([f"{count} {kind}" for kind, count in kinds.items() if count])
+    return f"Besides the fasteners go back, as loose pieces: {counted}." if counted else ""
 
 
 def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""The account of fasteners and connections: what came out must go back, be renewed, or be scrapped.
+"""The account of fasteners, loose pieces and connections: what came out must go back, be renewed, or be scrapped.
 
 Counted by hole, found and refitted, for the unit, each step and each bag. A step that is only planned has
 nothing in the account yet.
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Then
-from logbook.reassembly.counting import Sets, totals_apart
+from logbook.reassembly.counting import Sets, totals_apart, totals_of
 from logbook.reassembly.records import BagContents, ConnectionEntry, Ledger, OpenDifference, Totals
 
 
@@ -26,9 +26,16 @@ def ledger(unit: Unit) -> Ledger:
         steps=steps,
         bags={bag: contents for bag, contents in bags.items() if bag},
         without_bag=loose.total if loose else 0,
+        pieces=loose_pieces(sets),
         open=tuple(open_differences(unit, sets, bags)),
         connections=tuple(_connections(unit.steps, sets)),
     )
+
+
+def loose_pieces(sets: Sets) -> Totals:
+    """The counts of all loose pieces: shims, blocks and the like."""
+    apart = (fasteners for _, each in sets.came_apart for _, fasteners, _ in each)
+    return Totals.of_all(totals_of(fs, pieces=True) for fs in apart if any(f.piece for f in fs))
 
 
 def bag_contents(sets: Sets) -> dict[str, BagContents]:

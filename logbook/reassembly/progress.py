@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from hashlib import sha256
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
@@ -24,8 +24,14 @@ from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.sequence import CHECK
 from logbook.reassembly.wording import listed
 
-_PASSING = {"photos", "photo_taken", "at", "by", "minutes"}
+_PASSING: dict[str, Any] = dict.fromkeys(("photos", "photo_taken", "at", "by", "minutes"), True)
 """Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
+_NO_PIECE = {"__all__": {"piece"}}
+_PASSING_AND_PIECES = _PASSING | {
+    "fasteners": _NO_PIECE,
+    "differences": {"__all__": {"fasteners": _NO_PIECE}},
+}
+"""Where there is no loose piece, the mark is the one that books without them carry."""
 _MOST_COUNTED = 1_000_000
 _RANGE = re.compile(r"\s*A?\s*(\d{1,6})\s*(?:[-–—]\s*A?\s*(\d{1,6})\s*)?", re.IGNORECASE)
 
@@ -205,7 +211,9 @@ def mark_of(index: Index, line: Line) -> str:
         for held in index.unit.held_dimensions:
             digest.update(held.model_dump_json().encode())
     for code in line.steps:
-        digest.update(index.steps[code].model_dump_json(exclude=_PASSING).encode())
+        step = index.steps[code]
+        pieces = any(f.piece for _, fasteners, _ in index.sets.each(step) for f in fasteners)
+        digest.update(step.model_dump_json(exclude=_PASSING if pieces else _PASSING_AND_PIECES).encode())
     return digest.hexdigest()[:12]
 
 

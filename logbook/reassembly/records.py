@@ -274,14 +274,16 @@ class ConnectionEntry:
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
-    """The account of fasteners and connections."""
+    """The account of fasteners, loose pieces and connections."""
 
     total: Totals
     steps: Mapping[str, Totals]
     """For each step that was taken apart."""
     bags: Mapping[str, BagContents]
     without_bag: int
-    """Pieces to be used again that lie in no bag by the record."""
+    """Fasteners and pieces to be used again that lie in no bag by the record."""
+    pieces: Totals
+    """Loose pieces that are no fasteners, such as shims; their holes are places. In no other total."""
     open: tuple[OpenDifference, ...]
     connections: tuple[ConnectionEntry, ...]
 

@@ -21,7 +21,7 @@ from logbook.model.precedence import Edge, Precedence, precedence
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, RelationKind
-from logbook.reassembly.counting import Sets, step_totals
+from logbook.reassembly.counting import Sets, refitted
 from logbook.reassembly.records import LeftOut, LineKind
 from logbook.reassembly.reversal import REVERSALS
 
@@ -189,7 +189,7 @@ def _wants(step: Step, sets: Sets, traits: Traits) -> str:
         return "line"
     notes = step.refit
     goes_back = (
-        step_totals(sets, step).refit > 0
+        refitted(sets, step) > 0
         or any(not c.stays_on for c in step.connections)
         or bool(step.settings or notes.first or notes.renew)
         or step.code in traits.threaded

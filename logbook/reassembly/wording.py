@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.casework_records import HeldDimension
-from logbook.model.step import Connection, Fastener, HoldPoint, OneWay, Step
+from logbook.model.step import Connection, Fastener, HoldPoint, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import Certainty, Disposition, JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
@@ -138,6 +138,8 @@ def _places(step: Step) -> Iterator[str]:
         yield f"Places, numbered clockwise from the top left{seen}{each}: {places}."
     elif step.viewed_from:
         yield f"Directions as seen from {full_stop(step.viewed_from)}"
+    if seen_upended(step) and not step.orientation.strip():
+        yield "How it lay then is not written down; see by the parts where its front was."
 
 
 def _wire_sentences(step: Step) -> Iterator[str]:
@@ -200,7 +202,7 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
         own = (
             ""
             if d.fasteners is None
-            else "its own fasteners: " + (listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none")
+            else "its own pieces: " + (listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none")
         )
         bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
         text = "; ".join(filter(None, [d.note.strip().rstrip("."), own, d.bag and f"bag {d.bag}"]))

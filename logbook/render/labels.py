@@ -103,7 +103,7 @@ def _bags(unit: Unit) -> Iterator[Label]:
 
 
 def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:
-    """What is different at the member of a set whose bag it is, such as a shim that is in no count."""
+    """What is different at the member of a set whose bag it is, such as where its shim goes."""
     for step in steps:
         yield from (f"{d.member}: {d.note}" for d in step.differences if d.bag == bag and d.note.strip())
 

@@ -27,6 +27,7 @@ from logbook.reassembly import (
     standing,
 )
 from logbook.reassembly.records import Notice
+from logbook.reassembly.wording import ranged
 from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.reassembly_line import set_line, states_of
@@ -81,7 +82,8 @@ def reassembly_page(
     page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(CAUTION)
-    page.say(standing(unit, listed, now).sentence)
+    page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
+    page.say(f"{standing(unit, listed, now).sentence}{_ready_now(listed, ready)}")
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
@@ -98,6 +100,12 @@ def reassembly_page(
     page.rule()
     page.ends(f"{unit.code} {unit.name}, version {version}", "end of the list")
     return page
+
+
+def _ready_now(listed: RefitList, ready: Mapping[str, Readiness]) -> str:
+    """Which lines can be done at once, by their numbers."""
+    numbers = [line.number for line in listed.lines if ready[line.key].ready]
+    return f" To be done now: {ranged(numbers)}." if numbers else ""
 
 
 def _know_first(page: Page, listed: RefitList, account: Ledger) -> None:
@@ -188,6 +196,9 @@ def _audit(page: Page, account: Ledger) -> None:
         f"Fasteners: {t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap."
     )
     page.say(f"The refit takes {t.refit}: {t.refit - t.new} old and {t.new} new.")
+    if account.pieces.holes:
+        p = account.pieces
+        page.say(f"Loose pieces, such as shims: {p.found} found, {p.refit} go back, {p.new} of them new.")
     for bag in account.bags.values():
         kinds = ", ".join(f"{count} {kind}" for kind, count in bag.kinds.items())
         page.item((Sign.BOX, f" bag {bag.bag} empty  "), f"held {bag.total}: {kinds} ({', '.join(bag.steps)})")

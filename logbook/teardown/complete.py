@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
-from logbook.model.step import Connection, Fastener, Step
+from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, Then
 from logbook.teardown.complete_unit import names_held, unit_wants
@@ -133,6 +133,14 @@ def _is_threaded(fastener: Fastener) -> bool:
     return any(singular(w) in THREADED for w in fastener.kind.casefold().split())
 
 
+def _lay(_: Unit, step: Step) -> Iterator[Want]:
+    """Seen from below or above, left and right mean nothing to somebody who does not know how it lay."""
+    placed = step.positions or any(f.then is Then.REUSE and f.found for f in fasteners_of(step))
+    if placed and seen_upended(step):
+        asked = f"{step.code}: seen from {step.viewed_from}, how did it lie and where was its front?"
+        yield Want("orientation", 3, bool(step.orientation.strip()), asked)
+
+
 def _map(_: Unit, step: Step) -> Iterator[Want]:
     """Where each one goes: heavy when kinds of fastener can be mixed up or a place was empty."""
     if step.positions:
@@ -251,7 +259,7 @@ def _photo(_: Unit, step: Step) -> Iterator[Want]:
 
 _Rule = Callable[[Unit, Step], Iterator[Want]]
 _RULES: tuple[_Rule, ...] = (
-    _how, _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _certainty, _measurements,
+    _how, _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _lay, _certainty, _measurements,
     _sizes, _stack, _shims, _photo,
 )  # fmt: skip
 

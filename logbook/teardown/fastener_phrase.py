@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from logbook.model.step import Fastener
 from logbook.model.words import Then
-from logbook.teardown.kinds import UnitWords, singular
+from logbook.teardown.kinds import UnitWords, is_piece, singular
 from logbook.teardown.phrases import Word, joined
 from logbook.teardown.vocabulary import FASTENER_WORDS, MEASURE_WORDS, THEN_WORDS
 
@@ -138,13 +138,15 @@ def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener
     if not text:
         return None
     verbatim = len(kind) == 1 and kind[0].quoted
+    kind_said = text if verbatim else unit.known_kind(text) or text
     return Fastener(
-        kind=text if verbatim else unit.known_kind(text) or text,
+        kind=kind_said,
         holes=counted.holes,
         found=counted.found,
         then=then or Then.REUSE,
         bag=bag or "",
         stays_empty=stays_empty,
+        piece=is_piece(kind_said),
     )
 
 

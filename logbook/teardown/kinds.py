@@ -9,6 +9,7 @@ from functools import cached_property
 from logbook.model.edits import next_step_code
 from logbook.model.step import Fastener, Step
 from logbook.model.unit import Unit
+from logbook.teardown.vocabulary import PIECES, THREADED
 
 _SIZE_GAP = re.compile(r"(?<=[0-9]) ?x ?(?=[0-9])")
 _DECIMAL_COMMA = re.compile(r"(?<=[0-9]),(?=[0-9])")
@@ -36,6 +37,12 @@ def kind_key(kind: str) -> str:
     """What two ways of writing one kind of fastener share: no capitals, no plurals, sizes as `3.5x16`."""
     plain = _DECIMAL_COMMA.sub(".", " ".join(kind.casefold().replace("×", "x").split()))
     return " ".join(singular(w) for w in _SIZE_GAP.sub("x", plain).split(" "))
+
+
+def is_piece(kind: str) -> bool:
+    """Whether a kind reads like a loose piece, such as `stop block`, rather than a fastener, such as `block screw`."""
+    words = [singular(w) for w in kind.casefold().split()]
+    return not PIECES.isdisjoint(words) and THREADED.isdisjoint(words)
 
 
 def fasteners_of(step: Step) -> Iterator[Fastener]:

@@ -249,7 +249,8 @@ def _with_details(said: Iterable[Fastener], before: Iterable[Fastener]) -> Itera
         same = left.get(fastener.kind)
         if same:
             old = same.pop()
-            yield fastener.model_copy(update={"detail": old.detail, "renewed_here": old.renewed_here})
+            kept = {"detail": old.detail, "renewed_here": old.renewed_here, "piece": old.piece}
+            yield fastener.model_copy(update=kept)
         else:
             yield fastener
 

@@ -187,9 +187,12 @@ THREADED = frozenset(
 
 FASTENER_WORDS = THREADED | _words(
     "clip staple nail tack brad bush tube spacer shim plug ring grommet foot spring tie strip clamp wedge key "
-    "gasket collar ferrule bracket p-clip"
+    "gasket collar ferrule bracket p-clip block packer"
 )
 """Singular words that a kind of fastener is recognised by where no number stands before it."""
+
+PIECES = frozenset({"shim", "block", "wedge", "packer"})
+"""Words for loose pieces that hold nothing together themselves; common practice, no source."""
 
 STACKED = frozenset({"washer", "bush", "tube", "spacer", "shim", "ring", "collar", "gasket", "ferrule"})
 """Pieces that sit on another fastener, so that their order has to be written down."""

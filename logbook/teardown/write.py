@@ -12,7 +12,7 @@ from itertools import product
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
-from logbook.teardown.kinds import UnitWords
+from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.line import UNSAID
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
@@ -79,7 +79,7 @@ def _fastener(fastener: Fastener, known: UnitWords) -> str:
     count = str(fastener.holes) if same else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" {fastener.then}"
     then += " stays empty" if fastener.stays_empty else ""
-    bare = fastener.model_copy(update={"detail": None, "renewed_here": False})
+    bare = fastener.model_copy(update={"detail": None, "renewed_here": False, "piece": is_piece(fastener.kind)})
     for kind, bag in product((fastener.kind, quote(fastener.kind)), (fastener.bag, quote(fastener.bag))):
         phrase = f"{count} {kind}{then}" + (f" bag {bag}" if fastener.bag else "")
         meant = _read_back(phrase, known)

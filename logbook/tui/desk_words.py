@@ -90,6 +90,8 @@ def count_paragraphs(session: Session, code: str) -> list[str]:
     for bag in account.bags.values():
         kinds = ", ".join(f"{n} {kind}" for kind, n in bag.kinds.items())
         lines.append(f"bag {bag.bag}: {bag.total} ({kinds}), from {' '.join(bag.steps)}.")
+    if account.pieces.holes:
+        lines.append(f"Loose pieces that are no fasteners, in no sum above: {_totals(account.pieces)}.")
     if account.without_bag:
         lines.append(f"In no bag: {_many(account.without_bag, 'piece')} to be used again.")
     return [*lines, "# Differences", *(d.sentence for d in account.open)] if account.open else lines

@@ -2,8 +2,9 @@
 
 Run by hand: `python -m tests.benchmarks.reassembly_speed [ROUNDS]`. The unit has 10,000 steps with four screws and a
 bag each, and 30,000 relations. There are two yardsticks: networkx sorting the graph of those steps and relations that
-it was given ready made, and networkx making the graph and sorting it, which is what it takes from a record. Rounds are interleaved, processor time is counted,
-medians are compared; the collector of unused memory rests during a round, as `timeit` has it, for both sides.
+it was given ready made, and networkx making the graph and sorting it, which is what it takes from a record. Rounds are
+interleaved, processor time is counted, medians are compared; the collector of unused memory rests during a round, as
+`timeit` has it, for both sides.
 
 What is inside each time:
 

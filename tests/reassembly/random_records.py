@@ -21,7 +21,7 @@ from logbook.model.words import (
 from tests.builders import hold, lump, operation, part, part_set, setting, step, unit, wire
 
 SETS = (part_set("D", 3), part_set("P", ("L", "R"), kind=SetKind.HANDED))
-KINDS = ("screw M4x10", "nut M4", "washer", "bush", "clip")
+KINDS = ("screw M4x10", "nut M4", "washer", "shim", "clip")
 RELATIONS = (*[RelationKind.MUST] * 4, *RelationKind)
 
 
@@ -84,8 +84,10 @@ def _step(chance: Random, code: str, proven: float, lumps: list[str]) -> Step:
 
 def _fastener(chance: Random) -> Fastener:
     holes = chance.randrange(9)
+    kind = chance.choice(KINDS)
     return Fastener(
-        kind=chance.choice(KINDS),
+        kind=kind,
+        piece=kind == "shim",
         holes=holes,
         found=chance.randrange(holes + 1),
         then=chance.choice(list(Then)),

@@ -7,8 +7,9 @@ import pytest
 from logbook.model.step import MemberDifference, RefitNotes
 from logbook.model.unit import BagCount, Refit
 from logbook.model.words import Supply
-from logbook.reassembly import Totals, ledger, refit_list
+from logbook.reassembly import Totals, count_bag, ledger, left_over, refit_list
 from tests.builders import (
+    at,
     fastener,
     handed_pair,
     new_fasteners,
@@ -54,6 +55,26 @@ def test_what_the_refit_needs_besides_is_new() -> None:
     assert ledger(record).total == Totals(8, 8, 0, 0, 8, 8, 8)
     (entry,) = refit_list(record).by_key["T01"].fasteners
     assert (entry.kind, entry.count, entry.new, entry.here) == ("screw 3.5x20", 8, True, False)
+
+
+def test_loose_pieces_are_counted_apart_and_missed_when_one_is_not_in_its_bag() -> None:
+    shim = fastener("shim card 0.8", 2, piece=True)
+    record = unit(step("T01", fasteners=[screws(4), shim], bag="1"), step("T02", action="recorded only"))
+    account = ledger(record)
+    assert account.total == Totals(4, 4, 4, 0, 0, 4, 0)
+    assert account.pieces == Totals(2, 2, 2, 0, 0, 2, 0)
+    assert account.bags["1"].kinds == {"rh wood screw 3.5x16": 4, "shim card 0.8": 2}
+    audit = " ".join(refit_list(record).by_key["audit"].what)
+    assert "4 from the bags and 0 new make 4 refitted" in audit
+    assert "Besides the fasteners go back, as loose pieces: 2 shim card 0.8." in audit
+    counted = count_bag(record, "1", "shim card 0.8", 1, at=at("2026-03-17 10:00"))
+    (missed,) = left_over(counted)[:1]
+    assert missed.sentence.startswith("bag 1: 1 shim card 0.8 short (2 recorded, 1 counted)")
+
+
+def test_a_step_with_nothing_but_a_loose_piece_has_a_line() -> None:
+    record = unit(step("T01"), step("T02", action="recorded only", fasteners=[fastener("shim", piece=True)]))
+    assert [f.kind for f in refit_list(record).by_key["T02"].fasteners] == ["shim"]
 
 
 def test_a_step_that_is_only_planned_is_not_in_the_account() -> None:
@@ -107,7 +128,7 @@ def test_the_line_of_a_set_has_a_tick_for_each_member_that_came_apart() -> None:
         ("shim 0.8", 1, "9", 0),
     ]
     assert {n.member: n.text for n in line.member_notes} == {
-        "D2": "Left rear shim 0.8; its own fasteners: 4 screw 4x30 and 1 shim 0.8; bag 9.",
+        "D2": "Left rear shim 0.8; its own pieces: 4 screw 4x30 and 1 shim 0.8; bag 9.",
         "D4": "not taken apart here.",
     }
     assert not line.mirrored

@@ -188,9 +188,10 @@ def test_the_inside_list_of_a_sub_assembly_stands_before_it_goes_back(seed: int,
     assert sum(len(i.keys) for i in lst.inside) == sum(bool(x.inside) for x in lst.lines)
 
 
-def expected_counts(made: Unit) -> tuple[Counter[str], Counter[str]]:
-    """What goes back and what of it is new, step by step, by the words of the rule and by no code of the project."""
+def expected_counts(made: Unit) -> tuple[Counter[str], Counter[str], Counter[str]]:
+    """What goes back, what of it is new and what is loose pieces, by the words of the rule and by no code of ours."""
     back: Counter[str] = Counter()
+    pieces: Counter[str] = Counter()
     new: Counter[str] = Counter()
     sets = {s.code: s for s in made.sets}
     for s in made.steps:
@@ -207,18 +208,19 @@ def expected_counts(made: Unit) -> tuple[Counter[str], Counter[str]]:
                 absent = 0 if f.stays_empty else f.holes - f.found
                 fresh = {Then.REUSE: absent, Then.RENEW: f.found + absent, Then.SCRAP: 0}[f.then]
                 back[s.code] += fresh + (f.found if f.then is Then.REUSE else 0)
+                pieces[s.code] += fresh + (f.found if f.then is Then.REUSE else 0) if f.piece else 0
                 new[s.code] += fresh
             for extra in s.refit.new_fasteners:
                 back[s.code] += extra.count
                 new[s.code] += extra.count
-    return +back, +new
+    return +back, +new, +pieces
 
 
 @settings(max_examples=120, deadline=None)
 @given(SEEDS, SIZES)
 def test_every_fastener_goes_back_at_exactly_one_line(seed: int, n: int) -> None:
     made, lst = listed(seed, n)
-    back, new = expected_counts(made)
+    back, new, pieces = expected_counts(made)
     account = ledger(made)
     on_lines: Counter[str] = Counter()
     new_on_lines: Counter[str] = Counter()
@@ -230,11 +232,12 @@ def test_every_fastener_goes_back_at_exactly_one_line(seed: int, n: int) -> None
             assert not f.each or f.each * len(x.members) == f.count
     assert on_lines == back
     assert +new_on_lines == new
-    assert (account.total.refit, account.total.new) == (back.total(), new.total())
-    assert {c: t.refit for c, t in account.steps.items() if t.refit} == dict(back)
-    t = account.total
-    assert t.reuse + t.renew + t.scrap == t.found
-    assert sum(b.total for b in account.bags.values()) + account.without_bag == t.reuse
+    t, p = account.total, account.pieces
+    assert (t.refit + p.refit, t.new + p.new) == (back.total(), new.total())
+    assert p.refit == pieces.total()
+    assert {c: t.refit for c, t in account.steps.items() if t.refit} == dict(back - pieces)
+    assert all(x.reuse + x.renew + x.scrap == x.found for x in (t, p))
+    assert sum(b.total for b in account.bags.values()) + account.without_bag == t.reuse + p.reuse
 
 
 @settings(max_examples=120, deadline=None)

@@ -9,7 +9,7 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.document import UnitDocument, read_document, write_document
-from logbook.model.edits import change_step, drop_step
+from logbook.model.edits import change_step, drop_step, with_changes
 from logbook.model.step import Photo, RefitNotes, Remake
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Disposition
@@ -25,7 +25,21 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
-from tests.builders import at, component, day, fastener, hold, one_way, part, part_set, relation, step, steps, unit
+from tests.builders import (
+    at,
+    component,
+    day,
+    fastener,
+    hold,
+    one_way,
+    part,
+    part_set,
+    relation,
+    screws,
+    step,
+    steps,
+    unit,
+)
 
 NOW = at("2026-03-12 20:00")
 LATER = at("2026-03-13 09:00")
@@ -49,6 +63,14 @@ def test_a_tick_writes_when_who_and_what_was_seen() -> None:
     written = state(record, "check")
     assert (written.done, written.at, written.initials, written.override) == (True, NOW, "AB", "")
     assert len(written.step_seen) == 12
+
+
+def test_a_tick_of_a_book_that_knew_no_loose_pieces_keeps_its_mark() -> None:
+    lid = step("T01", "lid", bag="1", fasteners=(screws(4),))
+    ticked = tick(unit(lid), "T01", at=NOW, override="checked")
+    assert state(ticked, "T01").step_seen == "e135b957e395", "as version 1 of the record was marked before"
+    shimmed = with_changes(lid, fasteners=(*lid.fasteners, fastener("shim 0.8", piece=True)))
+    assert state(tick(unit(shimmed), "T01", at=NOW, override="checked"), "T01").step_seen != "e135b957e395"
 
 
 @pytest.mark.parametrize(

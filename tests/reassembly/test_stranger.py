@@ -93,6 +93,20 @@ def test_without_the_fact_in_the_record_the_words_are_gone(question: str, poorer
     assert [words for words in QUESTIONS[question] if words not in text]
 
 
+def test_what_was_in_doubt_once_is_answered_by_the_list_now() -> None:
+    text = printed(CHEST)
+    answered = SECTIONS["What the paper does not answer"]
+    assert len(answered) == 4
+    assert [words for words in answered if words not in text] == []
+
+
+def test_how_it_lay_is_missed_where_it_is_not_written_down() -> None:
+    poorer = with_step("C07", lambda s: with_changes(s, orientation=""))
+    assert "How it lay then is not written down; see by the parts where its front was." in printed(poorer)
+    assert "How it lay then" not in printed(CHEST)
+    assert "C07: seen from below, how did it lie and where was its front?" in [m.sentence for m in to_complete(poorer)]
+
+
 def test_the_labels_are_those_of_the_bags() -> None:
     bags = ledger(CHEST).bags
     assert SECTIONS["The labels"] == [
