@@ -7,7 +7,8 @@ number of its check, so that the same thing is always called by the same number:
 7 guesses and what was found wrong, 8 parts not here, 9 hold points, 10 held dimensions,
 11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding, 14 layouts,
 15 pieces wanted twice, 16 the pile, 17 shelf life, 18 prices, 19 stop line and make-or-break,
-22 order that materials bear, 23 waiting and untouched, 24 photos, 25 closing.
+20 waits and windows, 21 clamps, press and places, 22 order that materials bear, 23 waiting and untouched, 24 photos,
+25 closing.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from logbook.checks import (
     stop_line,
     supplies,
     waiting,
+    windows,
 )
 from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
@@ -57,6 +59,7 @@ RECORD_CHECKS: tuple[UnitCheck, ...] = (
     casework.consequences_told,
     pieces.joints_fit,
     photos.photos_and_steps,
+    windows.windows_kept,
     closing.closed_with_open_ends,
     closing.hazardous_parts,
 )
@@ -75,6 +78,7 @@ GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
     waiting.waiting_list,
     waiting.untouched,
     materials.order_of_materials,
+    windows.windows_running,
 )
 """Checks of what is still to come; a unit that is closed or stopped has nothing to come."""
 
@@ -99,7 +103,8 @@ def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
         p for check in (pile.layouts_hold, pile.wanted_twice, pile.pile_looked_through) for p in check(book, now)
     )
     of_shelf = _sorted(supplies.shelf(book.shop, now))
-    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf)
+    of_time = _sorted(p for check in (windows.limits_now, windows.limits_in_plan) for p in check(book, now))
+    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf, *of_time)
 
 
 def _sorted(problems: Iterator[Problem]) -> tuple[Problem, ...]:

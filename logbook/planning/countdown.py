@@ -26,6 +26,8 @@ class Countdown(NamedTuple):
     open_now: bool
     closes: bool = False
     """It is open and will close by itself."""
+    missed: bool = False
+    """It closed, and nothing was done in it."""
 
 
 def countdowns(book: Book, now: datetime) -> tuple[Countdown, ...]:
@@ -69,6 +71,6 @@ def _now_in(unit: Unit, operation: Operation, wait: Wait, done: datetime, now: d
     again = done + timedelta(minutes=wait.latest if wait.after_sanding is None else wait.after_sanding)
     if now < again:
         words = f"MISSED: forbidden until {moment_words(again, now)}, then {missed}"
-        return Countdown(*head, words, again, open_now=False)
+        return Countdown(*head, words, again, open_now=False, missed=True)
     minutes = f", {hours_and_minutes(operation.if_missed_minutes)}" if operation.if_missed_minutes else ""
-    return Countdown(*head, f"MISSED: first {missed}{minutes}", again, open_now=True)
+    return Countdown(*head, f"MISSED: first {missed}{minutes}", again, open_now=True, missed=True)

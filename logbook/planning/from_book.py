@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from logbook.model.measures import Effort
+from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import RuleKind
 from logbook.model.words import Stage, Supply, WorkState
@@ -27,6 +28,7 @@ STEP_MINUTES = 10
 LEAST_LEFT = 5
 """Minutes that work begun still takes at least, however long it has taken."""
 WET_AT_MOST = 24 * 60
+LIMITS = ("clamps", "press", "finishing place")
 AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
 
 
@@ -122,22 +124,13 @@ class _Builder:
         hours = {FREE: free, "loud": loud, "helper": helped}
         hours["loud helper"] = loud_windows(helped, self.book.shop, self.clock)
         goals = tuple(Goal(u.code, max(1, u.weight), self._due(u)) for u in units)
-        problem = Problem(
-            self.tasks, tuple(self.follows), self._limits(), hours, tuple(self._apart()), goals, self.clock.now
-        )
+        limits = {PERSON: 1, **limits_of(self.book.shop)}
+        problem = Problem(self.tasks, tuple(self.follows), limits, hours, tuple(self._apart()), goals, self.clock.now)
         contrary, assumed = tuple(self.contrary), tuple(dict.fromkeys(self.assumed))
         return BookProblem(problem, self.work, self.clock, self.reasons, contrary, assumed, self.if_missed)
 
     def _due(self, unit: Unit) -> int | None:
         return None if unit.due is None else self.clock.day(unit.due + timedelta(days=1))
-
-    def _limits(self) -> dict[str, int]:
-        limits = {PERSON: 1}
-        for name in ("clamps", "press", "finishing place"):
-            said = [t.number for t in self.book.shop.tools if name.rstrip("s") in t.name.casefold()]
-            if said:
-                limits[name] = sum(said)
-        return limits
 
     # One unit
 
@@ -173,7 +166,7 @@ class _Builder:
                 key, unit.code, operation.code, operation.name, kind, number, of, piece, guessed, operation
             )
             self.traits[key] = self.usual.traits(operation)
-            self.wet[key] = _wet(wait)
+            self.wet[key] = wet_minutes(wait)
             if chain:
                 self._follow(chain[-1], key, operation, None if piece else operation.between)
             chain.append(key)
@@ -241,7 +234,7 @@ class _Builder:
         held = 0 if wait is None else wait.earliest if wait.clamped is None else wait.clamped
         uses += [Use("clamps", needs.clamps, held)] if needs.clamps else []
         uses += [Use("press", needs.press, held)] if needs.press else []
-        uses += [Use("finishing place", 1, _wet(wait))] if needs.finishing_place else []
+        uses += [Use("finishing place", 1, wet_minutes(wait))] if needs.finishing_place else []
         return tuple(uses)
 
     def _earliest(self, unit: Unit, operation: Operation) -> int:
@@ -357,7 +350,13 @@ def _hours(operation: Operation) -> str:
     ]
 
 
-def _wet(wait: Wait | None) -> int:
+def limits_of(shop: Shop) -> dict[str, int]:
+    """How many clamps, press places and finishing places the shop has; what it does not name has no limit."""
+    said = {name: [t.number for t in shop.tools if name.rstrip("s") in t.name.casefold()] for name in LIMITS}
+    return {name: sum(numbers) for name, numbers in said.items() if numbers}
+
+
+def wet_minutes(wait: Wait | None) -> int:
     """How long a finish stays wet."""
     if wait is None:
         return 0
