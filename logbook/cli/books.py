@@ -28,9 +28,9 @@ class Call:
 
     @property
     def by(self) -> str:
-        """Initials of who writes: `--by`, else `LOGBOOK_INITIALS`, else the login name; empty when nobody says."""
+        """Initials of who writes: `--by`, else `LOGBOOK_INITIALS`; empty when nobody says, for the book may know."""
         given = self.options.by if self.options.by is not None else os.environ.get("LOGBOOK_INITIALS", "")
-        return str(given).strip() or _login_name()
+        return str(given).strip()
 
     @property
     def book(self) -> Path:
@@ -82,15 +82,6 @@ class Call:
             session.close()
             raise ReadOnlyError(f"Nothing was changed. {why}")
         return session
-
-
-def _login_name() -> str:
-    import getpass
-
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):  # nobody is named anywhere
-        return ""
 
 
 def folder_of(text: str) -> Path:

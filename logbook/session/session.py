@@ -41,6 +41,10 @@ class Unkept:
     undo: list[Op]
 
 
+INITIALS = "initials"
+"""Where the initials of who writes are kept between two starts of the program."""
+
+
 def _now() -> datetime:
     return datetime.now(UTC)
 
@@ -93,9 +97,20 @@ class Session(OpenBook):
         """
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
         session = cls(folder, now=now, by=by)
+        if not by:
+            session._named(folder.get_draft(INITIALS))
         if folder.shop.version == 0 and not folder.read_only:
             folder.shop.begin(to_state(_new_shop()), "the shop was begun")
         return session
+
+    def write_as(self, initials: str) -> None:
+        """Who writes from now on, also when the book is opened again and nobody is named then."""
+        self._named(initials.strip())
+        self.keep_draft(INITIALS, self.by)  # last, because a full disk refuses
+
+    def _named(self, initials: str) -> None:
+        self.by = initials
+        self._folder.written_by(initials)
 
     # Changing
 

@@ -362,6 +362,10 @@ class BookFolder:
 
     # Beside the records
 
+    def written_by(self, initials: str) -> None:
+        """Who is named on every change from now on."""
+        self._keeping.by = initials
+
     def get_draft(self, key: str) -> str:
         """A half-typed text, empty if there is none."""
         return self._drafts.get(key)

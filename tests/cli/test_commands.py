@@ -290,8 +290,8 @@ def test_the_option_wins_and_may_stand_on_either_side(
 
 @pytest.mark.parametrize(
     ("words", "environment", "by"),
-    [(["--by", "CD"], "EF", "CD"), ([], "EF", "EF"), (["--by", ""], "EF", "the login")],
-    ids=["option", "environment", "login"],
+    [(["--by", "CD"], "EF", "CD"), ([], "EF", "EF"), (["--by", ""], "EF", ""), ([], "", "")],
+    ids=["option", "environment", "nobody wanted", "nobody named"],
 )
 def test_who_writes_stands_in_the_history(
     ask: Ask,
@@ -303,7 +303,6 @@ def test_who_writes_stands_in_the_history(
     by: str,
 ) -> None:
     monkeypatch.setenv("LOGBOOK_INITIALS", environment)
-    monkeypatch.setattr("getpass.getuser", lambda: "the login")
     assert ask(*words, "--book", tmp_path / "b", "import", document(unit())).code == 0
     with Session.open(tmp_path / "b", read_only=True, create=False) as session:
         assert session.entries("R1")[0].by == by

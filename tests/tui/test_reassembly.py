@@ -268,6 +268,24 @@ async def test_initials_stand_beside_the_ticks_that_follow(book: Session) -> Non
         assert "CD" in said(pilot)
         await pilot.press("space")
         assert states(book)["check"].initials == "CD"
+        assert book.entries("R1")[-1].by == "CD"
+
+
+async def test_initials_are_asked_for_once_when_nobody_is_named(tmp_path: Path) -> None:
+    folder = tmp_path / "nobody"
+    with Session.open(folder, now=lambda: NOW) as book:
+        of = unit(step("T01", "lid"), step("T02", "bleed it", refit=RefitNotes(hold=hold())))
+        async with opened(book, screen_of(book), of) as pilot:
+            await pilot.press("space", "down", "r")
+            assert states(book)["check"].initials == ""
+            await answer(pilot, "2.4")
+            await answer(pilot, "CD")
+            await pilot.press("space", "down", "space")
+            assert states(book)["T01"].initials == "CD"
+    with Session.open(folder, now=lambda: NOW) as again:
+        assert again.by == "CD"
+    with Session.open(folder, by="EF", now=lambda: NOW) as other:
+        assert other.by == "EF", "who is named at the start goes before"
 
 
 async def test_members_are_ticked_one_after_the_other(book: Session) -> None:

@@ -49,9 +49,6 @@ LINE_ACTS = (
 )
 """What a line offers, in the list and on its own page."""
 
-INITIALS = "initials"
-"""Where the initials of whoever ticks are kept between two starts of the program."""
-
 
 class LineActions(AskingScreen):
     """A place where lines are ticked. Subclasses say which tick the cursor is on (`current_key`)."""
@@ -92,7 +89,7 @@ class LineActions(AskingScreen):
     @property
     def initials(self) -> str:
         """Whose ticks these are."""
-        return self.session.draft(INITIALS) or self.session.by
+        return self.session.by
 
     # What can be done
 
@@ -178,15 +175,19 @@ class LineActions(AskingScreen):
             partial(write_reading, key=key, reading=reading, initials=initials, at=self.session.now),
         )
         self.keep_draft(f"reading/{key}", "")
+        if not self.session.by:
+            self.session.write_as(initials)  # asked for once; i changes them
 
     def action_initials(self) -> None:
         """Ask whose ticks these are from now on."""
 
         def take(text: str) -> None:
-            self.session.keep_draft(INITIALS, text.strip())  # a refusal of the disk is said beside the line
+            self.session.write_as(text)  # a refusal of the disk is said beside the line
             self.say(f"Ticks are by {self.initials or 'nobody named'} now.")
 
-        self.ask("initials", "Initials", self.initials, "They stand beside every tick from now on.", take, replace=True)
+        self.ask(
+            "initials", "Initials", self.initials, "They stand beside all you write.", take, replace=True
+        )
 
     def action_differs(self) -> None:
         """Write what is different from plan."""
