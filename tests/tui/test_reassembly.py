@@ -644,3 +644,17 @@ async def test_a_reading_written_at_a_plain_line_is_kept_too(book: Session) -> N
         assert pilot.app.screen.query_one("#ask-line").value == "3.2 ohm"  # type: ignore[attr-defined]
         await pilot.press("enter", "enter")
         assert states(book)["T03"].reading == "3.2 ohm"
+
+
+async def test_the_line_under_the_cursor_says_all_that_is_to_be_done(book: Session) -> None:
+    words = "Turn the spindle by hand while the cover is drawn down, and stop when it grows stiff at any place at all."
+    of = unit(*(step(f"T0{i}", f"cover {i}", refit=RefitNotes(text=f"{i}: {words}")) for i in (1, 2, 3)))
+    async with opened(book, screen_of(book), of) as pilot:
+        await pilot.press("down")
+        assert f"3: {words}" in text_on(pilot)
+        assert f"2: {words}" not in text_on(pilot)
+        await pilot.press("down")
+        assert (on(pilot), f"2: {words}" in text_on(pilot)) == ("T02", True)
+        assert f"3: {words}" not in text_on(pilot), "the one before is short again"
+        await pilot.press("space")
+        assert "stop when it grows stiff" in text_on(pilot), "a refusal leaves the line as it is"

@@ -22,10 +22,11 @@ def _widths(columns: int) -> tuple[int, int]:
 
 
 def bench_heads(columns: int) -> str:
-    """The heads over the columns of `bench_line`."""
+    """The heads over the columns of `bench_line`; long ones reach into the free end of the head before them."""
     name, following = _widths(columns)
-    record = "" if columns < NARROW else f"{'rec':>4} "
-    return f"{'':<5}{'what':<{name}} {'stage':<10} {'next':<{following}} {'idle':>5} {record}{'cash / stop':>12}"
+    narrow, over = ("untouched", 5) if columns < NARROW else ("untouched record", 10)
+    heads = f"{'next':<{following + over - len(narrow)}} {narrow}"
+    return f"{'':<5}{'what':<{name}} {'stage':<10} {heads} {'cash / stop':>12}"
 
 
 def bench_line(line: Overview, columns: int) -> str:

@@ -44,6 +44,7 @@ class ReassemblyScreen(LineActions):
         super().__init__(session, code)
         self._order: tuple[str, ...] | None = None
         self._wanted = ""
+        self._whole = ""
         self._drawn = DrawnList()
 
     def compose_section(self) -> ComposeResult:
@@ -74,10 +75,26 @@ class ReassemblyScreen(LineActions):
         order = " Ready ones stand first." if self._order is not None else ""
         question = f"{view.standing.sentence}{order}{first_of_all}"
         self.query_one("#question", Static).update(plain(EMPTY if empty else question, limit=400))
-        rows.show(() if empty else self._drawn.rows(view, self._order, self.columns))
         if self._wanted or first:
-            rows.go_to(self._wanted or _first_open(view))
+            self._whole = self._wanted or _first_open(view)
+            self._show_lines(view)
+            rows.go_to(self._whole)
             self._wanted = ""
+        else:
+            self._whole = self.current_key()
+            self._show_lines(view)
+
+    def _show_lines(self, view: View) -> None:
+        rows = self.query_one("#lines", Rows)
+        rows.show(self._drawn.rows(view, self._order, self.columns, self._whole) if self.unit.steps else ())
+        rows.keep_in_sight()
+
+    @on(Rows.Moved, "#lines")
+    def tell_whole(self) -> None:
+        """The line that the cursor came to says all that is to be done; the one before is short again."""
+        if self.view is not None and self._whole != self.current_key():
+            self._whole = self.current_key()
+            self._show_lines(self.view)
 
     def _show_circle(self, sentence: str) -> None:
         self.query_one("#question", Static).update(

@@ -185,9 +185,7 @@ class LineActions(AskingScreen):
             self.session.write_as(text)  # a refusal of the disk is said beside the line
             self.say(f"Ticks are by {self.initials or 'nobody named'} now.")
 
-        self.ask(
-            "initials", "Initials", self.initials, "They stand beside all you write.", take, replace=True
-        )
+        self.ask("initials", "Initials", self.initials, "They stand beside all you write.", take, replace=True)
 
     def action_differs(self) -> None:
         """Write what is different from plan."""

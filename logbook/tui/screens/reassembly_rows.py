@@ -19,6 +19,8 @@ MOST_HAZARDS = 3
 """So many hazards stand with what to do; of further ones the list says what they are."""
 MOST_MISSING = 2
 """So many reasons why a line is not ready stand in the list; all of them are one key away."""
+MOST_WORDS = 9
+"""So many rows of what to do stand at the line under the cursor; at the others it is begun in one."""
 
 
 class DrawnList:
@@ -29,13 +31,14 @@ class DrawnList:
         self._columns = 0
         self._rows: dict[str, Row] = {}
 
-    def rows(self, view: View, order: Sequence[str] | None, columns: int) -> list[Row]:
+    def rows(self, view: View, order: Sequence[str] | None, columns: int, whole: str = "") -> list[Row]:
         """What to know first, the lines, what was left out.
 
         Args:
             view: the list as it stands.
             order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
             columns: width of the screen.
+            whole: key of the line whose words stand there whole: the one under the cursor.
         """
         listed = view.listed
         rows = _notices(listed, view.progress.differences, columns)
@@ -48,13 +51,18 @@ class DrawnList:
                     f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
                 )
                 rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
-            rows.append(drawn[line.key])
+            rows.append(self._whole(view, line, columns) if line.key == whole else drawn[line.key])
         if listed.left_out:
             rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
         outs = (
             Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out
         )
         return [*rows, *outs]
+
+    @staticmethod
+    def _whole(view: View, line: Line, columns: int) -> Row:
+        ready, look_again = view.ready[line.key], line.key in view.changed
+        return line_row(line, ready, view.states, look_again=look_again, columns=columns, most_words=MOST_WORDS)
 
     def _drawn(self, view: View, columns: int) -> dict[str, Row]:
         """The row of each line, by its key."""
@@ -137,12 +145,18 @@ def _hung(mark: str, words: str, columns: int, *, most: int = 20) -> list[str]:
 
 
 def line_row(
-    line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False, columns: int = 80
+    line: Line,
+    ready: Readiness,
+    states: Mapping[str, LineState],
+    *,
+    look_again: bool = False,
+    columns: int = 80,
+    most_words: int = 1,
 ) -> Row:
     """One line of the list. Its hazards stand above it, because a warning comes before the step."""
     above = [] if ready.done else list(_hazards(line, columns))
     main = _main(line, ready, states, columns)
-    below = list(_below(line, ready, states, look_again=look_again, columns=columns))
+    below = list(_below(line, ready, states, look_again=look_again, columns=columns, most_words=most_words))
     return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
 
 
@@ -202,7 +216,13 @@ def _when(line: Line, ready: Readiness, states: Mapping[str, LineState]) -> str:
 
 
 def _below(
-    line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool, columns: int
+    line: Line,
+    ready: Readiness,
+    states: Mapping[str, LineState],
+    *,
+    look_again: bool,
+    columns: int,
+    most_words: int,
 ) -> Iterable[str]:
     pad = " " * (INDENT - 2)
     if look_again:
@@ -211,7 +231,7 @@ def _below(
         for words in line.first:
             yield from _hung(f"{pad}FIRST: ", words, columns)
         if line.what:
-            yield fitted(f"  {pad}{clean(' '.join(line.what), limit=400)}", columns - 2)
+            yield from _hung(pad, " ".join(line.what), columns, most=most_words)
         for setting in line.settings:
             yield from _hung(f"{pad}SET, then check: ", setting_words(setting), columns, most=2)
     if line.members:

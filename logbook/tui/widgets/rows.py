@@ -191,6 +191,11 @@ class Rows(ScrollView, can_focus=True):
             self._keep_in_sight(new)
             self.post_message(self.Moved(self, self._rows[new]))
 
+    def keep_in_sight(self) -> None:
+        """Scroll so far that the entry under the cursor is seen, when it has grown."""
+        if 0 <= self.cursor < len(self._rows):
+            self._keep_in_sight(self.cursor)
+
     def _keep_in_sight(self, i: int) -> None:
         region = self._region(i)
         above = i
