@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-from logbook.model.precedence import Edge
+from logbook.model.edges import Edge
 from logbook.model.step import Hazard, Step
 from logbook.model.words import RelationKind
 from logbook.reassembly.counting import going_back, missing, places
