@@ -210,7 +210,7 @@ def drawn_down(step: Step) -> str:
 def _drawn_down(step: Step) -> str:
     kinds: dict[str, int] = {}
     for f in step.fasteners:
-        back = {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
+        back = 0 if f.piece else {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
         kinds[f.kind] = kinds.get(f.kind, 0) + back
     for n in step.refit.new_fasteners:
         kinds[n.kind] = kinds.get(n.kind, 0) + n.count
