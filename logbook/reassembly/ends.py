@@ -122,7 +122,7 @@ def _compared(step: Step) -> Iterator[str]:
 
 def _counted(bags: dict[str, BagContents]) -> Iterator[str]:
     if bags:
-        contents = ", ".join(f"bag {bag} {c.total}" for bag, c in bags.items())
+        contents = ", ".join(f"bag {bag}: {c.total}" for bag, c in bags.items())
         yield f"Count every bag against the record: {contents}."
 
 

@@ -6,62 +6,94 @@ nothing in the account yet.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Then
-from logbook.reassembly.counting import Sets, totals_apart, totals_of
+from logbook.reassembly.counting import Apart, Sets, totals_apart, totals_of
 from logbook.reassembly.records import BagContents, ConnectionEntry, Ledger, OpenDifference, Totals
 
 
 def ledger(unit: Unit) -> Ledger:
     """The account of a unit's fasteners, bags and connections, with every difference that is not explained."""
     sets = Sets(unit)
-    steps = {s.code: totals_apart(s, apart) for s, apart in sets.came_apart}
-    bags = bag_contents(sets)
-    loose = bags.get("")
+    steps: dict[str, Totals] = {}
+    pieces: list[Totals] = []
+    connections: list[ConnectionEntry] = []
+    contradictions: list[OpenDifference] = []
+    gathered = _Bags()
+    # One pass, everything of a step at once: going through a huge record several times costs more than counting.
+    for s in unit.steps:
+        apart = sets.each(s) if sets.taken_apart(s) else None
+        connections += _connections(s, apart=apart is not None)
+        if apart is None:
+            continue
+        steps[s.code] = totals_apart(s, apart)
+        gathered.add(s, apart)
+        contradictions += _contradictions(s, apart)
+        pieces += _pieces(apart)
+    bags = gathered.contents()
+    loose = bags.pop("", None)
     return Ledger(
         total=Totals.of_all(steps.values()),
         steps=steps,
-        bags={bag: contents for bag, contents in bags.items() if bag},
+        bags=bags,
         without_bag=loose.total if loose else 0,
-        pieces=loose_pieces(sets),
-        open=tuple(open_differences(unit, sets, bags)),
-        connections=tuple(_connections(unit.steps, sets)),
+        pieces=Totals.of_all(pieces),
+        open=(*bag_differences(unit, bags), *contradictions),
+        connections=tuple(connections),
     )
-
-
-def loose_pieces(sets: Sets) -> Totals:
-    """The counts of all loose pieces: shims, blocks and the like."""
-    apart = (fasteners for _, each in sets.came_apart for _, fasteners, _ in each)
-    return Totals.of_all(totals_of(fs, pieces=True) for fs in apart if any(f.piece for f in fs))
 
 
 def bag_contents(sets: Sets) -> dict[str, BagContents]:
     """What must lie in each bag by the record; under the empty name what lies in none."""
-    kinds: dict[str, dict[str, int]] = {}
-    steps: dict[str, list[str]] = {}
-    for s, apart in sets.came_apart:
+    gathered = _Bags()
+    for step, apart in sets.came_apart:
+        gathered.add(step, apart)
+    return gathered.contents()
+
+
+class _Bags:
+    """What lies in which bag, gathered step by step."""
+
+    def __init__(self) -> None:
+        self._kinds: dict[str, dict[str, int]] = {}
+        self._steps: dict[str, list[str]] = {}
+
+    def add(self, step: Step, apart: Sequence[Apart]) -> None:
+        """What came off at a step and is to be used again."""
         for _, fasteners, bag in apart:
             for f in fasteners:
                 found = f.found if f.then is Then.REUSE else 0
-                if found:
-                    place, kind = f.bag or bag, f.kind
-                    of = kinds.get(place)
-                    if of is None:
-                        kinds[place], steps[place] = {kind: found}, [s.code]
-                        continue
-                    of[kind] = of.get(kind, 0) + found
-                    if steps[place][-1] != s.code:
-                        steps[place].append(s.code)
-    return {bag: BagContents(bag, of, tuple(steps[bag])) for bag, of in kinds.items()}
+                if not found:
+                    continue
+                place, kind = f.bag or bag, f.kind
+                of = self._kinds.get(place)
+                if of is None:
+                    self._kinds[place], self._steps[place] = {kind: found}, [step.code]
+                    continue
+                of[kind] = of.get(kind, 0) + found
+                if self._steps[place][-1] != step.code:
+                    self._steps[place].append(step.code)
+
+    def contents(self) -> dict[str, BagContents]:
+        """Each bag, in the order in which they were filled first."""
+        return {bag: BagContents(bag, of, tuple(self._steps[bag])) for bag, of in self._kinds.items()}
 
 
-def open_differences(unit: Unit, sets: Sets, bags: Mapping[str, BagContents] | None = None) -> Iterator[OpenDifference]:
+def _pieces(apart: Sequence[Apart]) -> Iterator[Totals]:
+    """The counts of the loose pieces among what came apart: shims, blocks and the like."""
+    for _, fasteners, _ in apart:
+        for f in fasteners:
+            if f.piece:
+                yield totals_of((f,), pieces=True)
+
+
+def open_differences(unit: Unit, sets: Sets) -> Iterator[OpenDifference]:
     """Every count that does not agree and is not explained: in a counted bag, and inside the record."""
     if unit.refit.counts:
-        yield from bag_differences(unit, bag_contents(sets) if bags is None else bags)
+        yield from bag_differences(unit, bag_contents(sets))
     yield from record_differences(sets)
 
 
@@ -91,27 +123,34 @@ def bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[Ope
 
 def record_differences(sets: Sets) -> Iterator[OpenDifference]:
     """Counts inside the record that contradict each other."""
-    for s, apart in sets.came_apart:
-        for member, fasteners, _ in apart:
-            for f in fasteners:
-                if f.found > f.holes:
-                    where = f"{s.code}/{member}" if member else s.code
-                    sentence = f"{where}: {f.found} {f.kind} found for {f.holes} holes; correct one of the two."
-                    yield OpenDifference((s.code,), "", f.kind, f.holes, f.found, sentence)
-        wires = s.wires
-        if wires is not None and wires != len(s.connections):
-            sentence = f"{s.code}: {wires} wires counted at the bench, {len(s.connections)} written down one by one."
-            yield OpenDifference((s.code,), "", "wire", wires, len(s.connections), sentence)
+    for step, apart in sets.came_apart:
+        yield from _contradictions(step, apart)
 
 
-def _connections(steps: Iterable[Step], sets: Sets) -> Iterator[ConnectionEntry]:
-    for s in steps:
-        connections = s.connections
-        apart = bool(connections) and sets.taken_apart(s)
-        for c in connections:
-            if c.stays_on:
-                yield ConnectionEntry(c.code, s.code, "", "it was not undone, only named")
-            elif not apart:
-                yield ConnectionEntry(c.code, s.code, "", "it is not taken off yet")
-            else:
-                yield ConnectionEntry(c.code, s.code, s.code)
+def _contradictions(step: Step, apart: Sequence[Apart]) -> Sequence[OpenDifference]:
+    found: list[OpenDifference] = []
+    for member, fasteners, _ in apart:
+        for f in fasteners:
+            if f.found > f.holes:
+                where = f"{step.code}/{member}" if member else step.code
+                sentence = f"{where}: {f.found} {f.kind} found for {f.holes} holes; correct one of the two."
+                found.append(OpenDifference((step.code,), "", f.kind, f.holes, f.found, sentence))
+    wires = step.wires
+    if wires is not None and wires != len(step.connections):
+        written = len(step.connections)
+        sentence = f"{step.code}: {wires} wires counted at the bench, {written} written down one by one."
+        found.append(OpenDifference((step.code,), "", "wire", wires, written, sentence))
+    return found
+
+
+def _connections(step: Step, *, apart: bool) -> Sequence[ConnectionEntry]:
+    """The line of each connection of a step, or why it has none."""
+    found: list[ConnectionEntry] = []
+    for c in step.connections:
+        if c.stays_on:
+            found.append(ConnectionEntry(c.code, step.code, "", "it was not undone, only named"))
+        elif not apart:
+            found.append(ConnectionEntry(c.code, step.code, "", "it is not taken off yet"))
+        else:
+            found.append(ConnectionEntry(c.code, step.code, step.code))
+    return found

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-from logbook.model.precedence import Edge
+from logbook.model.edges import Edge
 from logbook.model.step import Hazard, Step
 from logbook.model.words import RelationKind
 from logbook.reassembly.counting import going_back, missing, places
@@ -210,7 +210,7 @@ def drawn_down(step: Step) -> str:
 def _drawn_down(step: Step) -> str:
     kinds: dict[str, int] = {}
     for f in step.fasteners:
-        back = {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
+        back = 0 if f.piece else {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
         kinds[f.kind] = kinds.get(f.kind, 0) + back
     for n in step.refit.new_fasteners:
         kinds[n.kind] = kinds.get(n.kind, 0) + n.count

@@ -17,7 +17,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from logbook.model.precedence import Edge, Precedence, precedence
+from logbook.model.edges import Edge
+from logbook.model.precedence import Precedence, precedence
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, RelationKind

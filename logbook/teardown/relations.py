@@ -9,8 +9,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.errors import InputError
+from logbook.model.edges import Edge
 from logbook.model.edits import relate, unrelate
-from logbook.model.precedence import HARD, Edge, Precedence, precedence
+from logbook.model.precedence import HARD, Precedence, precedence
 from logbook.model.step import Relation
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind

@@ -177,6 +177,8 @@ def main(rounds: int = 9) -> int:
         taken = asyncio.run(painted(of, TICKS))
         words = f"median {statistics.median(taken) * 1000:.0f} ms, most {max(taken) * 1000:.0f} ms"
         print(f"a tick until it is kept and shown, {name} before: {words} of {TICKS} ticks (wanted: {PAINTED_MS} ms)")
+    slow = [f"{name} {found[name] / bare:.1f}" for name in ("order", "order, shuffled", "readiness", "ledger")]
+    print(f"times the sort of a graph made beforehand (wanted: {BOUND:g}): {'; '.join(slow)}")
     over = [name for name in ("order", "readiness", "ledger") if found[name] > BOUND * yardstick]
     said = f"over {BOUND:g} times: {', '.join(over)}" if over else f"each of the three is within {BOUND:g} times"
     print(f"{said} the graph made and sorted by networkx")
