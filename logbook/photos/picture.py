@@ -149,10 +149,16 @@ def small(raw: bytes, name: str, box: tuple[int, int]) -> Any:
     form = _checked_format(raw, name)
     with opened(raw, name, form) as image:
         if form is Format.JPEG:
-            image.draft("RGB", box)
+            image.draft("RGB", _within(image.size, box))
         image.load()
         if form is Format.JPEG:  # first smaller and then turned: turning all points costs more than the rest
             image.thumbnail(box if image.getexif().get(0x0112, 1) in (1, 2, 3, 4) else box[::-1])
         upright = ImageOps.exif_transpose(image)
         upright.thumbnail(box)
         return upright.convert("RGB")
+
+
+def _within(size: tuple[int, int], box: tuple[int, int]) -> tuple[int, int]:
+    """The size scaled into the box: asked for a square, the decoder would keep the shorter side as long as the box."""
+    scale = min(box[0] / size[0], box[1] / size[1], 1)
+    return max(1, int(size[0] * scale)), max(1, int(size[1] * scale))

@@ -17,7 +17,7 @@ from logbook.model.step import Photo
 from logbook.model.words import LinkBasis
 from logbook.photos import originals
 from logbook.photos.capture import taken_at
-from logbook.photos.cards import NO_CARD, read_card
+from logbook.photos.cards import CARD_BOX, NO_CARD, read_card
 from logbook.photos.clock import from_cards, from_matches
 from logbook.photos.linking import Clock, Proposal, Taken, propose, spans
 from logbook.photos.picture import ENDINGS, format_of, look, read_file, small
@@ -27,7 +27,6 @@ from logbook.session.session import Session
 MOST_FILES = 20_000
 """More files than this in one folder are somebody's whole collection, named by mistake."""
 
-CARD_BOX = (1600, 1600)
 AT_ONCE = min(4, os.cpu_count() or 1)
 """Files looked at at the same time; the decoders work beside each other."""
 
@@ -125,7 +124,7 @@ def look_through(
         paths: the files.
         known: what the book has already, by SHA-256; see `known_photos`.
         zone: where the person is, for cameras that say no zone.
-        cards: whether to look for cards in the pictures, which takes the most time.
+        cards: whether to look for cards in the pictures too.
         progress: told how many of how many are done.
     """
     found: dict[str, Found] = {}

@@ -9,7 +9,7 @@ import segno
 from PIL import Image, ImageFilter
 
 from logbook.model.card_text import step_card
-from logbook.photos.cards import NO_CARD, Card, read_card
+from logbook.photos.cards import CARD_BOX, NO_CARD, Card, read_card
 from logbook.photos.picture import small
 from tests.photos.pictures import corners, encoded
 
@@ -28,12 +28,12 @@ def with_card(text: str, *, turned: float, side: int) -> bytes:
 @pytest.mark.parametrize("side", [160, 400])
 def test_a_card_is_read(turned: float, side: int) -> None:
     raw = with_card(step_card("R1", "T11"), turned=turned, side=side)
-    assert read_card(small(raw, "x", (1600, 1600))) == Card("R1", "T11")
+    assert read_card(small(raw, "x", CARD_BOX)) == Card("R1", "T11")
 
 
 def test_another_code_is_no_card() -> None:
     raw = with_card("WIFI:S:home;P:secret;;", turned=0, side=300)
-    assert read_card(small(raw, "x", (1600, 1600))) == NO_CARD
+    assert read_card(small(raw, "x", CARD_BOX)) == NO_CARD
 
 
 def test_a_picture_without_a_card() -> None:
