@@ -119,7 +119,7 @@ class Progress:
     def standing(self) -> Standing:
         """How far it is, and which one missing thing would bring most others in reach."""
         total = len(self.list.lines)
-        done = sum(map(self.is_done, self.list.lines))
+        done = total - len(self.own)
         ready = sum(not needs and key in self.own for key, needs in self.held_up.items())
         frees = self.frees()
         return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
@@ -166,9 +166,10 @@ class Progress:
     def lines_before(self, line: Line) -> tuple[str, ...]:
         """Sentences about the lines before it that are not done, or were passed without what they ask for."""
         if line.kind is _AUDIT:
-            undone = [x.number for x in self.list.lines if x is not line and not self.is_done(x)]
-            if len(undone) > _MOST_NAMED:
-                return (f"{len(undone)} lines are not done.",)
+            number = len(self.own) - (line.key in self.own)
+            if number > _MOST_NAMED:
+                return (f"{number} lines are not done.",)
+            undone = [x.number for x in self.list.lines if x is not line and x.key in self.own]
             holds = [s for x in self.list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
             return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
         return self._undone(line.must_follow)
