@@ -4,17 +4,27 @@ from __future__ import annotations
 
 import os
 import shutil
+from datetime import date
 from functools import partial
+from hashlib import sha256
 from pathlib import Path
 
 from logbook.cli.books import Call
 from logbook.cli.output import columns, write
 from logbook.errors import InputError, StoreError
+from logbook.model.photo_edits import Placed, at_step, with_photos
 from logbook.model.shop import Shop
+from logbook.model.unit import Unit
 from logbook.session import Session
 
 MAIN = "R1"
 """The unit that is printed in full."""
+
+PHONE = "phone"
+"""Folder in the demo book with pictures that are linked to nothing yet."""
+
+ENDING = ".jpg"
+"""All of the demo's pictures are JPEG."""
 
 
 def demo_session(call: Call) -> Session:
@@ -62,11 +72,14 @@ def _build(call: Call, path: Path) -> None:
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
         with Session.open(started, by=call.by, now=call.now) as session:
-            for document in demo_documents(session.now.astimezone().date()):
+            today = session.now.astimezone().date()
+            pictures = _Pictures(today)
+            for document in demo_documents(today):
                 if isinstance(document, ShopDocument):
                     session.apply_shop("the shop of the demo", partial(_instead, document.shop))
                 else:
-                    session.add_unit(document.unit)
+                    session.add_unit(pictures.within(document.unit))
+            pictures.keep(started)
             lost = session.unkept
         if lost:
             raise StoreError(f"The demo book was not made. {lost[0].why}")
@@ -75,6 +88,42 @@ def _build(call: Call, path: Path) -> None:
         raise StoreError(f"The demo book could not be put at {path}: {error.strerror}.") from error
     finally:
         shutil.rmtree(started, ignore_errors=True)
+
+
+class _Pictures:
+    """The demo's pictures: their places in the records first, the originals once the units' folders are there."""
+
+    def __init__(self, today: date) -> None:
+        from logbook.model.templates import demo_pictures
+        from logbook.photos.originals import original_name
+
+        self._originals: list[tuple[str, bytes]] = []
+        self._loose: list[tuple[str, bytes]] = []
+        self._placed: dict[str, list[Placed]] = {}
+        for picture, raw in demo_pictures(today):
+            given = picture.photo
+            if not picture.unit:
+                self._loose.append((given.file, raw))
+                continue
+            digest = sha256(raw).hexdigest()
+            photo = given.model_copy(update={"file": original_name(digest, ENDING), "sha256": digest})
+            self._placed.setdefault(picture.unit, []).append(Placed(at_step(picture.step), photo))
+            self._originals.append((picture.unit, raw))
+
+    def within(self, unit: Unit) -> Unit:
+        """The unit with its pictures at their steps."""
+        return with_photos(unit, self._placed.get(unit.code, ()))
+
+    def keep(self, book: Path) -> None:
+        """Put the originals into the units' folders, and what is linked to nothing into a folder of its own."""
+        from logbook.photos.originals import keep
+        from logbook.session.pictures import folder_in
+
+        for code, raw in self._originals:
+            keep(folder_in(book, code), raw, ENDING)
+        (book / PHONE).mkdir(exist_ok=True)
+        for name, raw in self._loose:
+            (book / PHONE / name).write_bytes(raw)
 
 
 def _put(started: Path, path: Path) -> None:

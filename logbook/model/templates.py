@@ -7,21 +7,30 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from importlib.resources import files
 from pathlib import Path, PurePosixPath
 
-from pydantic import Field, ValidationError
+from pydantic import Field, TypeAdapter, ValidationError
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Name, Text
 from logbook.model.dates import moved
 from logbook.model.document import ShopDocument, UnitDocument, read_document, sentences
-from logbook.model.step import Hazard
+from logbook.model.step import Hazard, Photo
 
 DEMO = ("shop", "R1", "G1", "C1", "L1")
 """The documents of the demo book: the shop first, then the main unit."""
+
+
+class DemoPicture(Frozen):
+    """A picture of the demo book; without a unit it still lies in the phone's folder, to try linking with."""
+
+    unit: Text = ""
+    step: Text = ""
+    photo: Photo
+    """Its `file` is the name among the templates."""
 
 
 class HazardClass(Frozen):
@@ -88,6 +97,32 @@ def demo_documents(today: date | None = None) -> tuple[ShopDocument | UnitDocume
     """
     read = tuple(read_document(template_bytes(f"demo/{code}.json"), f"demo/{code}.json") for code in DEMO)
     return read if today is None else tuple(moved(document, today - DEMO_DAY) for document in read)
+
+
+def demo_pictures(today: date | None = None) -> tuple[tuple[DemoPicture, bytes], ...]:
+    """The pictures of the demo book with their bytes; the time that the camera wrote is moved with the book's dates.
+
+    Args:
+        today: as in `demo_documents`.
+
+    Raises:
+        InputError: the list or a picture is missing, or was edited into something that cannot be used.
+    """
+    name = "demo/pictures.json"
+    try:
+        listed = TypeAdapter(tuple[DemoPicture, ...]).validate_json(template_bytes(name))
+    except ValidationError as error:
+        raise InputError(sentences(error, name)) from error
+    by = today - DEMO_DAY if today is not None else timedelta()
+    return tuple((moved(p, by), _retaken(template_bytes(f"demo/pictures/{p.photo.file}"), p.photo, by)) for p in listed)
+
+
+def _retaken(raw: bytes, photo: Photo, by: timedelta) -> bytes:
+    """The picture as if it had been taken so much later: Exif writes a time in as many letters always."""
+    if photo.taken_at is None:
+        return raw
+    was, now = (f"{at:%Y:%m:%d %H:%M:%S}".encode() for at in (photo.taken_at, photo.taken_at + by))
+    return raw.replace(was, now)
 
 
 @cache

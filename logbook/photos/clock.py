@@ -74,7 +74,7 @@ def from_cards(photos: Sequence[Taken], times: Sequence[Span]) -> Clock | None:
         used += 1
     if used == 0 or least > most:
         return None
-    return Clock((least + most) / 2, (most - least) / 2, f"from {used} cards in the pictures")
+    return Clock((least + most) / 2, (most - least) / 2, f"from {used} card{'' if used == 1 else 's'} in the pictures")
 
 
 def from_matches(

@@ -117,6 +117,8 @@ class Pictures:
     """Photos side by side."""
 
     pictures: tuple[Picture, ...]
+    beside: bool = False
+    """On paper they stand small beside what they belong to, not below it: it saves pages."""
 
 
 @dataclass(frozen=True, slots=True)

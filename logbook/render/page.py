@@ -102,11 +102,11 @@ class Page:
         if cells:
             self._blocks.append(Table(cells, tuple(right), widest, headed))
 
-    def pictures(self, pictures: Iterable[Picture]) -> None:
-        """Photos side by side; plain text names them with their captions."""
+    def pictures(self, pictures: Iterable[Picture], *, beside: bool = False) -> None:
+        """Photos side by side, or small `beside` the lines before them; plain text names them with their captions."""
         shown = tuple(Picture(p.file, clean(p.caption, limit=MOST)) for p in pictures)
         if shown:
-            self._blocks.append(Pictures(shown))
+            self._blocks.append(Pictures(shown, beside))
 
     def drawing(self, drawn: Drawing) -> None:
         """A drawing; what is written on it is cleaned by whoever made it."""

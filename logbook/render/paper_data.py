@@ -116,9 +116,9 @@ def _value(block: Block, path_of: PathOf, pair: int) -> dict[str, Any]:
             made = _drawing(block)
         case NewPage():
             made = {"k": "new page"}
-        case Pictures(pictures):
+        case Pictures(pictures, beside):
             shown = [{"path": path_of(p.file), "words": f"Photo: {p.caption or p.file}"} for p in pictures]
-            made = {"k": "pictures", "pictures": shown}
+            made = {"k": "pictures", "pictures": shown, "beside": beside}
         case Group(inner):
             made = {"k": "group", "keep": _size(inner) <= MOST_KEPT, "blocks": block_values(inner, path_of, pair=pair)}
     return made

@@ -144,7 +144,7 @@ def _lines(
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
             set_line(page, line, ready[line.key], states, look_again=line.key in changed)
-            page.pictures(Picture(p.file, p.caption) for p in _best(line, photos))
+            page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
 
 MOST_PHOTOS = 2

@@ -150,3 +150,22 @@ def test_a_folder_that_is_linked_already_says_so(ask: Ask, book_of: BookOf, tmp_
     again = ask("photos", "link", folder, "--book", book)
     assert "Every picture of that folder is in the record already." in again.out
     assert "--keep" not in again.out
+
+
+def test_the_demo_has_pictures_at_its_steps_and_some_to_try_linking_with(ask: Ask, tmp_path: Path) -> None:
+    book = tmp_path / "demo"
+    assert ask("demo", "--book", book).code == 0
+    with Session.open(book, read_only=True) as session:
+        placed = {code: [p.spot.code for p in photos_of(session.unit(code))] for code in session.codes()}
+    assert placed == {"R1": ["T01", "T02", "T05", "T06", "T11", "T12"], "C1": ["C04", "C05"], "G1": [], "L1": []}
+    assert ask("photos", "check", "--book", book).code == 0
+    before = everything(book / "phone")
+    linked = ask("photos", "link", book / "phone", "--book", book, "--json").json
+    assert {(Path(x["file"]).name, x["step"], x["certainty"]) for x in linked["links"]} == {
+        ("phone-0001.jpg", "T13", "certain"),
+        ("phone-0002.jpg", "T13", "unsure"),  # a minute or two before the next: the clock is not known so well
+        ("phone-0003.jpg", "T15", "certain"),  # its card says so
+        ("phone-0004.jpg", "T16", "certain"),
+    }
+    assert [Path(x["file"]).name for x in linked["orphans"]] == ["phone-0005.jpg"]
+    assert everything(book / "phone") == before
