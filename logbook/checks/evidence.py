@@ -60,10 +60,10 @@ def lines_of(unit: Unit, step: Step) -> tuple[LineState, ...]:
     return tuple(x for x in unit.refit.lines if x.line == step.code or x.line.startswith(f"{step.code}/"))
 
 
-def missing_at(hold: HoldPoint, line: LineState) -> str:
-    """What a hold point still lacks at a line, in words; empty when nothing."""
-    lacks = ["the reading"] if hold.reading_of.strip() and not line.reading.strip() else []
-    lacks += [] if line.initials.strip() else ["the initials"]
+def missing_at(hold: HoldPoint, written: LineState | HoldPoint) -> str:
+    """What a hold point still lacks of what was `written` at its line, or at itself; empty when nothing."""
+    lacks = ["the reading"] if hold.reading_of.strip() and not written.reading.strip() else []
+    lacks += [] if written.initials.strip() else ["the initials"]
     return " and ".join(lacks)
 
 
@@ -80,13 +80,14 @@ def hold_points(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
                         "Stop: do the check now and write it down, before anything else is covered."
                     )
                     yield Problem(9, "hold-passed", unit.code, place, sentence, Severity.WRONG)
-    states = {x.line: x for x in unit.refit.lines}
     for o in unit.operations:
         if o.hold is not None and o.state is WorkState.DONE:
-            line = states.get(o.code) or states.get(o.hold.code) or LineState(line=o.code)
-            lacks = missing_at(o.hold, line)
+            lacks = missing_at(o.hold, o.hold)
             if lacks:
-                sentence = f"{o.code} {o.name} is done, but the hold point {o.hold.code} ({o.hold.what}) lacks {lacks}."
+                sentence = (
+                    f"{o.code} {o.name} is done, but the hold point {o.hold.code} ({o.hold.what}) lacks {lacks}. "
+                    "Do the check now and write it down: 7, then r."
+                )
                 yield Problem(9, "hold-passed", unit.code, f"{o.code} {o.hold.code}", sentence, Severity.LOOK)
 
 

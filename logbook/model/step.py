@@ -206,6 +206,11 @@ class HoldPoint(Frozen):
     competent: bool = False
     """Only a competent person may do it; local codes and licensed practice come first."""
     photos: tuple[Photo, ...] = ()
+    reading: Text = ""
+    """What was read, for work of the rebuild; at a step the line of the list says it."""
+    initials: Text = ""
+    """Of whoever did the check, likewise."""
+    read_at: Moment | None = None
 
 
 class Remake(Frozen):

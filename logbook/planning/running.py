@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from logbook.errors import InputError
-from logbook.model.edits import replaced
+from logbook.model.edits import replaced, with_changes
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -48,11 +48,13 @@ def finished(unit: Unit, code: str, at: datetime) -> Unit:
     """The record with an operation, or one of its times, done at `at`.
 
     Raises:
-        InputError: there is no such operation, or it is done.
+        InputError: there is no such operation, it is done, or its hold point lacks the reading or the initials.
     """
     operation = _operation(unit, code)
     if operation.state is WorkState.DONE:
         raise InputError(f"{code} {operation.name} is done already.")
+    if hold_open(operation):
+        raise InputError(f"{code} is hold point {hold_words(operation)} before it is finished.")
     spent = _spent(operation, at) if operation.started_at is not None else operation.spent
     changes: dict[str, object] = {"started_at": None, "spent": spent}
     done = operation.times_done + 1
@@ -63,6 +65,39 @@ def finished(unit: Unit, code: str, at: datetime) -> Unit:
     else:
         changes |= {"state": WorkState.DOING}
     return _put(unit, operation.model_copy(update=changes))
+
+
+def hold_open(operation: Operation) -> bool:
+    """Whether the last time of an operation still wants the reading or the initials of its hold point."""
+    hold = operation.hold
+    if hold is None or operation.times_done + 1 < operation.times:
+        return False
+    return not hold.initials.strip() or bool(hold.reading_of.strip() and not hold.reading.strip())
+
+
+def hold_words(operation: Operation) -> str:
+    """The hold point of an operation and what has to be written at it."""
+    hold = operation.hold
+    if hold is None:
+        return ""
+    wanted = f"the reading of {hold.reading_of} and initials" if hold.reading_of else "initials"
+    return f"{hold.code} ({hold.what}): write {wanted}"
+
+
+def with_hold_read(unit: Unit, code: str, reading: str, initials: str, at: datetime) -> Unit:
+    """Write what was read at the hold point of an operation, and who read it.
+
+    Raises:
+        InputError: the operation has no hold point, or the reading or the initials are missing.
+    """
+    operation, reading, initials = _operation(unit, code), reading.strip(), initials.strip()
+    hold = operation.hold
+    if hold is None:
+        raise InputError(f"{code} {operation.name} has no hold point.")
+    if not initials or (hold.reading_of and not reading):
+        raise InputError(f"{code} is hold point {hold_words(operation)}.")
+    read = with_changes(hold, reading=reading, initials=initials, read_at=at)
+    return _put(unit, operation.model_copy(update={"hold": read}))
 
 
 def running(book: Book) -> tuple[tuple[Unit, Operation], ...]:

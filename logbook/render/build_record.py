@@ -19,6 +19,7 @@ from logbook.reassembly import Ledger, Line, RefitList
 from logbook.render.bill import UNKNOWN, price_words
 from logbook.render.blocks import Picture, Tone
 from logbook.render.page import CAUTION, Page, moment_words
+from logbook.render.plan import hold_read
 from logbook.render.reassembly_line import hazard_words
 
 
@@ -176,7 +177,9 @@ def _done(page: Page, unit: Unit, listed: RefitList) -> None:
     for o in work:
         spent = f", {hours_and_minutes(o.spent)}" if o.spent is not None else ""
         when = f", {o.done_at:%d %b %Y}" if o.done_at else ""
-        page.item(f"{o.code}  ", f"{o.name}: {o.state}{spent}{when}")
+        hold = o.hold if o.hold is not None and o.hold.initials else None
+        read = f"; hold point {hold.code} {hold_read(hold)}" if hold is not None else ""
+        page.item(f"{o.code}  ", f"{o.name}: {o.state}{spent}{when}{read}")
     states = {s.line: s for s in unit.refit.lines}
     done = [line for line in listed.lines if any(k in states for k in (line.key, *line.tick_keys))]
     for line in done:

@@ -8,6 +8,7 @@ from typing import Any
 
 from logbook.model.days import day_words
 from logbook.model.measures import hours_and_minutes
+from logbook.model.step import HoldPoint
 from logbook.planning.at_rest import AtRest
 from logbook.planning.countdown import Countdown
 from logbook.planning.improve import Improved
@@ -234,6 +235,11 @@ def now_words(item: NowItem) -> str:
     time = "? min" if item.minutes is None else hours_and_minutes(item.minutes)
     code = f"{item.code} " if item.kind in ("operation", "step", "proposed") else ""
     return f"{code}{item.what}, {time}" + (f": {item.why}" if item.why else "")
+
+
+def hold_read(hold: HoldPoint) -> str:
+    """What was read at a hold point of the work, and by whom."""
+    return f"read {hold.reading}, {hold.initials}" if hold.reading else f"initialled {hold.initials}"
 
 
 def rest_words(rest: AtRest, today: date) -> str:

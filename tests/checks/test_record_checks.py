@@ -407,8 +407,10 @@ def test_a_hold_point_of_an_operation() -> None:
     done = operation("B10", hold=hold("H2"), state=WorkState.DONE)
     assert found(unit(operations=[done]), 9) == [("hold-passed", "B10 H2")]
     assert found(unit(operations=[operation("B10", hold=hold("H2"))]), 9) == []
-    read = LineState(line="H2", done=True, initials="AB", reading="452.0")
-    assert found(unit(operations=[done], refit=Refit(lines=(read,))), 9) == []
+    read = operation("B10", hold=hold("H2", reading="452.0", initials="AB"), state=WorkState.DONE)
+    assert found(unit(operations=[read]), 9) == []
+    unread = operation("B10", hold=hold("H2", initials="AB"), state=WorkState.DONE)
+    assert found(unit(operations=[unread]), 9) == [("hold-passed", "B10 H2")]
 
 
 @pytest.mark.parametrize(

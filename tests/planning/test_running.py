@@ -17,10 +17,10 @@ from logbook.planning.countdown import countdowns
 from logbook.planning.operations import operations_of, proposed, taken_in
 from logbook.planning.order import forced_order
 from logbook.planning.reminders import reminders
-from logbook.planning.running import finished, running_words, started, stopped
+from logbook.planning.running import finished, running_words, started, stopped, with_hold_read
 from logbook.planning.usual import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
-from tests.builders import at, book, component, day, effort, operation, shop, step, unit
+from tests.builders import at, book, component, day, effort, hold, operation, shop, step, unit
 
 NOW = at("2026-03-17 19:00")
 RECOAT = Wait(what="recoat", earliest=360, latest=1440, after_sanding=4320)
@@ -54,6 +54,32 @@ def test_each_coat_is_finished_by_itself() -> None:
         assert radio.operations[0].state is not WorkState.DONE
         radio = finished(radio, "B14", NOW + timedelta(days=n))
     assert radio.operations[0].done_at == NOW + timedelta(days=3)
+
+
+def test_a_hold_point_is_written_down_before_the_work_is_finished() -> None:
+    radio = rebuilt(operation("B10", "dry assembly", hold=hold("H2", "diagonals equal", "H-W")))
+    with pytest.raises(
+        InputError, match=r"B10 is hold point H2 \(diagonals equal\): write the reading of H-W and init"
+    ):
+        finished(radio, "B10", NOW)
+    for reading, initials in (("", "AB"), ("452.0", " ")):
+        with pytest.raises(InputError, match="write the reading of H-W and initials"):
+            with_hold_read(radio, "B10", reading, initials, NOW)
+    read = with_hold_read(radio, "B10", " 452.0 ", "AB", NOW)
+    written = read.operations[0].hold
+    assert (written.reading, written.initials, written.read_at) == ("452.0", "AB", NOW)
+    assert finished(read, "B10", NOW).operations[0].state is WorkState.DONE
+    with pytest.raises(InputError, match="B01 cut has no hold point"):
+        with_hold_read(rebuilt(operation("B01", "cut")), "B01", "1", "AB", NOW)
+
+
+def test_initials_alone_do_where_nothing_is_to_be_read_and_only_the_last_time_is_held() -> None:
+    radio = rebuilt(coats(hold=hold("H5", "no runs", "")))
+    for _ in range(3):
+        radio = finished(radio, "B14", NOW)
+    with pytest.raises(InputError, match="write initials before it is finished"):
+        finished(radio, "B14", NOW)
+    assert finished(with_hold_read(radio, "B14", "", "AB", NOW), "B14", NOW).operations[0].state is WorkState.DONE
 
 
 @pytest.mark.parametrize(

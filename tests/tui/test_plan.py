@@ -100,6 +100,43 @@ async def test_one_coat_that_is_finished_is_not_called_all_of_them(demo: Session
         assert next(o for o in demo.unit("R1").operations if o.code == "B14").times_done == 1
 
 
+async def test_finishing_work_with_a_hold_point_asks_for_the_reading_and_initials_first(demo: Session) -> None:
+    def dry_assembly():
+        return next(o for o in demo.unit("R1").operations if o.code == "B10")
+
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B10")
+        await until(pilot, lambda: cursor(pilot) == "B10")
+        assert "HOLD H2 inside dimensions and both diagonals good before any glue" in text_on(pilot)
+        await pilot.press("f")
+        await until(pilot, lambda: "limit 452.0" in text_on(pilot))
+        await pilot.press("enter")
+        await until(pilot, lambda: "Type what was read" in text_on(pilot))
+        assert dry_assembly().state is not WorkState.DONE
+        await typed(pilot, "452.0; 276.1")
+        await pilot.press("escape", "f")
+        await until(pilot, lambda: "452.0; 276.1" in text_on(pilot))  # half typed is not lost
+        await pilot.press("enter")
+        await until(pilot, lambda: "Initials" in text_on(pilot))
+        await pilot.press(*["backspace"] * 3)
+        await typed(pilot, "RB")
+        await pilot.press("enter")
+        await until(pilot, lambda: dry_assembly().state is WorkState.DONE)
+        assert (dry_assembly().hold.reading, dry_assembly().hold.initials) == ("452.0; 276.1", "RB")
+        assert "HOLD H2 read 452.0; 276.1, RB" in text_on(pilot)
+        await pilot.press("z")
+        await until(pilot, lambda: dry_assembly().state is not WorkState.DONE)
+        assert dry_assembly().hold.reading == ""
+
+
+async def test_a_reading_is_written_without_finishing_and_only_where_there_is_a_hold_point(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B02")
+        await until(pilot, lambda: cursor(pilot) == "B02")
+        await pilot.press("r")
+        assert "B02 has no hold point" in said(pilot)
+
+
 async def test_without_free_time_nothing_is_said_to_be_improved(book: Session) -> None:
     async with opened(book) as pilot:
         await pilot.press("p")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import ClassVar
 
@@ -9,13 +10,16 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.errors import LogbookError
+from logbook.errors import InputError, LogbookError
 from logbook.model.edits import UnitEdit
+from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
+from logbook.model.work import Operation
 from logbook.planning.making import Made
 from logbook.planning.operations import proposed, taken_in
-from logbook.planning.running import finished, running, started, stopped
+from logbook.planning.running import finished, hold_open, running, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
 from logbook.teardown.keeping import last_leaving_note, with_leaving_note
@@ -30,6 +34,24 @@ from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 
+READING, INITIALS = "hold reading", "hold initials"
+"""What is asked at a hold point, one after the other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """The hold point that is being written down."""
+
+    code: str
+    """Of the operation."""
+    finish: bool = False
+    """The operation is finished by it."""
+    reading: str = ""
+
+    def draft(self, unit: str) -> str:
+        """Where the half-typed reading is kept."""
+        return f"{unit}/work/reading/{self.code}"
+
 
 class WorkScreen(SectionScreen):
     """Section 7 of a unit."""
@@ -41,6 +63,7 @@ class WorkScreen(SectionScreen):
         ),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
         Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
+        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act("work.add", "a", "add", "add", "Write down an operation", True),
         Act(
             "work.why",
@@ -62,6 +85,7 @@ class WorkScreen(SectionScreen):
         self._made: Made | None = None
         self._worked_here = False
         self._answers: dict[str, str] = {}
+        self._check = Check("")
 
     def compose_section(self) -> ComposeResult:
         """How much there is, how it was left, the operations."""
@@ -157,12 +181,69 @@ class WorkScreen(SectionScreen):
             return finished(unit, code, at)
 
         mine = next((o for o in self.unit.operations if o.code == code), None)
+        if mine is not None and hold_open(mine):
+            self._ask_check(mine, finish=True)
+            return
         coat = f"{code} {mine.times_done + 1} of {mine.times}" if mine is not None and mine.times > 1 else code
         self._apply(f"{coat} finished", edit)
 
     def _apply(self, what: str, edit: UnitEdit) -> None:
         if self.tried(what, lambda: self.session.apply(self.CODE, what, edit)):
             self._worked_here = True
+
+    # Hold points
+
+    def action_reading(self) -> None:
+        """What was read at the hold point of the operation under the cursor."""
+        code = self.current()
+        mine = next((o for o in self.unit.operations if o.code == code), None)
+        if mine is None or mine.hold is None:
+            self.say(f"{code or 'This'} has no hold point. Enter opens all fields, where one can be written down.")
+            return
+        self._ask_check(mine, finish=False)
+
+    def _ask_check(self, operation: Operation, *, finish: bool) -> None:
+        hold = operation.hold
+        assert hold is not None  # noqa: S101 - asked only of work with a hold point
+        self._check = Check(operation.code, finish)
+        if hold.reading_of:
+            limit = f"; limit {hold.limit}" if hold.limit else ""
+            words = clean(f"{hold.code} {hold.what}: {hold.reading_of}{limit}", limit=400)
+            begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
+            self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
+        else:
+            self._ask_initials(hold)
+
+    def _ask_initials(self, hold: HoldPoint) -> None:
+        who = "Of whoever did the check." + (" A competent person." if hold.competent else "")
+        given = hold.initials or self.session.by
+        self.query_one(Ask).ask(INITIALS, "Initials", given, f"{hold.code} {hold.what}. {who}", replace=True)
+
+    def _checked(self, key: str, text: str) -> None:
+        """An answer to the question of a hold point; raises InputError when it does not do."""
+        operation = next((o for o in self.unit.operations if o.code == self._check.code), None)
+        if operation is None or operation.hold is None:
+            raise InputError(f"{self._check.code} or its hold point is no longer in the record.")
+        if key == READING:
+            if not text.strip():
+                raise InputError(f"Type what was read: {operation.hold.reading_of}.")
+            self._check = replace(self._check, reading=text)
+            self.session.keep_draft(self._check.draft(self.CODE), text)
+            self._ask_initials(operation.hold)
+            return
+        check, at = self._check, self.session.now
+
+        def edit(unit: Unit) -> Unit:
+            unit = with_hold_read(unit, check.code, check.reading, text, at)
+            return finished(unit, check.code, at) if check.finish else unit
+
+        hold = operation.hold
+        what = f"{check.code} {hold.code}: reading {check.reading.strip() or '-'}, {text.strip() or '-'}"
+        edit(self.unit)  # what does not do is said at the line, before anything is written
+        self._apply(f"{what}, finished" if check.finish else what, edit)
+        self.session.keep_draft(check.draft(self.CODE), "")
+        self.query_one(Ask).close()
+        self.query_one("#operations", Rows).focus()
 
     def action_add(self) -> None:
         """A new operation."""
@@ -228,11 +309,22 @@ class WorkScreen(SectionScreen):
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
+        if event.key in (READING, INITIALS):
+            try:
+                self._checked(event.key, event.text)
+            except LogbookError as error:
+                self.query_one(Ask).refuse(str(error).replace("\n", " "))
+            return
         self._answers[event.key] = " ".join(event.text.split())
         self._ask_on()
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
+        if event.key in (READING, INITIALS):
+            if event.key == READING:
+                self.session.keep_draft(self._check.draft(self.CODE), event.text)
+            self.query_one("#operations", Rows).focus()
+            return
         self._answers[event.key] = " ".join(event.text.split())
         self._note()
         super().action_back()

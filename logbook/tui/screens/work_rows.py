@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
+from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
@@ -20,6 +21,7 @@ from logbook.planning.running import running_words
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.what_now import freed_by, left
 from logbook.render.plain import clean, fitted
+from logbook.render.plan import hold_read
 from logbook.teardown.ready import readiness
 from logbook.tui.widgets.rows import Row
 
@@ -68,12 +70,21 @@ def work_rows(unit: Unit, found: Sequence[Proposed], made: Made | None, now: dat
 
 def _row(o: Operation, when: str, running: str, wait: str, columns: int) -> Row:
     notes = [f"being worked on {running}"] if running else []
+    if o.hold is not None:
+        notes.append(f"HOLD {o.hold.code} {hold_said(o.hold)}")
     if wait:
         notes.append(f"wait after it: {wait}")
     sign = "[>]" if o.started_at is not None else SIGNS[o.state]
     lines = (_line(sign, o, when, columns), *(fitted(f"           {clean(n, limit=200)}", columns) for n in notes))
     tone = "done" if o.state is WorkState.DONE and not wait else "warning" if "MISSED" in wait else ""
     return Row(o.code, lines, tone)
+
+
+def hold_said(hold: HoldPoint) -> str:
+    """What the hold point asks, or what was read and by whom."""
+    if hold.initials:
+        return hold_read(hold)
+    return hold.what + (f": {hold.reading_of}" if hold.reading_of else "")
 
 
 def _line(sign: str, o: Operation, when: str, columns: int) -> str:
