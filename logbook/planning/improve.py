@@ -25,8 +25,13 @@ SHIFTING = 4
 """Rounds of shifting before the solver starts."""
 SHIFTS = 50
 """Orders that are tried in one of them."""
-WORK = 0.05
-"""Work of the solver in a round, in its own deterministic unit; about a second of a slow machine."""
+WORK = 0.02
+"""Work of the solver in a round, in its own deterministic unit; about half a second of a slow machine.
+
+Many short searches with other choices each were measured to find better plans sooner than few long ones.
+"""
+PROVING = 0.05
+"""Work of the search that tries to prove, in its first round; it grows by as much each round."""
 DAY = 24 * 60
 TURN = 20.0
 """Days between two units in turn: enough to place one unit's work before the next one's."""
@@ -103,7 +108,7 @@ def _calls(problem: Problem, schedule: Schedule, open_: list[str], done: int) ->
     first = partial(parts, seed=2 * done)
     if len(open_) > SMALL:
         return [first, partial(parts, seed=2 * done + 1)]
-    return [first, partial(solved, problem, schedule, open_, rounds=WORK * (done - SHIFTING + 1), seed=1)]
+    return [first, partial(solved, problem, schedule, open_, rounds=PROVING * (done - SHIFTING + 1), seed=1)]
 
 
 def _with(problem: Problem, now: Improved, options: list[Schedule]) -> Improved:

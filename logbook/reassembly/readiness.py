@@ -18,6 +18,7 @@ from logbook.reassembly.wording import listed, many
 Held = dict[tuple[str, ...], Need]
 """What keeps a line out of reach, by what it is."""
 _NOTHING: Held = {}
+_AUDIT = LineKind.AUDIT
 _MOST_NAMED = 6
 """So many lines are named one by one in a sentence; more are counted."""
 
@@ -110,12 +111,15 @@ class Progress:
     @cached_property
     def lines(self) -> Mapping[str, Readiness]:
         """How each line stands, by its key."""
-        return {line.key: self.of(line, in_reach=not self.held_up[line.key]) for line in self.list.lines}
+        own, held = self.own, self.held_up
+        for line in self.list.lines:
+            self._over[line.key] = _not_done(line) if line.key in own else self.hold_open(line)
+        return {line.key: self.of(line, in_reach=not held[line.key]) for line in self.list.lines}
 
     def standing(self) -> Standing:
         """How far it is, and which one missing thing would bring most others in reach."""
         total = len(self.list.lines)
-        done = sum(map(self.is_done, self.list.lines))
+        done = total - len(self.own)
         ready = sum(not needs and key in self.own for key, needs in self.held_up.items())
         frees = self.frees()
         return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
@@ -125,9 +129,10 @@ class Progress:
         own = self.own.get(line.key)
         done = own is None
         missing = tuple([need.sentence for need in own]) if own else ()
-        before = self.lines_before(line)
-        if line.together:
-            before += self.lump_waits(line)
+        if line.together or line.kind is _AUDIT:
+            before = self.lines_before(line) + self.lump_waits(line)
+        else:
+            before = tuple(filter(None, map(self._over.__getitem__, line.must_follow)))
         ready = not (done or missing or before)
         open_here = missing
         if self.differences:
@@ -160,10 +165,11 @@ class Progress:
 
     def lines_before(self, line: Line) -> tuple[str, ...]:
         """Sentences about the lines before it that are not done, or were passed without what they ask for."""
-        if line.kind is LineKind.AUDIT:
-            undone = [x.number for x in self.list.lines if x is not line and not self.is_done(x)]
-            if len(undone) > _MOST_NAMED:
-                return (f"{len(undone)} lines are not done.",)
+        if line.kind is _AUDIT:
+            number = len(self.own) - (line.key in self.own)
+            if number > _MOST_NAMED:
+                return (f"{number} lines are not done.",)
+            undone = [x.number for x in self.list.lines if x is not line and x.key in self.own]
             holds = [s for x in self.list.lines if x is not line and self.is_done(x) and (s := self.hold_open(x))]
             return (*((f"{listed(undone)} not done.",) if undone else ()), *holds)
         return self._undone(line.must_follow)
@@ -192,10 +198,10 @@ class Progress:
     def own_needs(self, line: Line) -> tuple[Need, ...]:
         """What is missing at one line itself, with the waits that run before it."""
         cures, asks = self.list.cures, line.key in self._asking
-        if not (cures or asks or line.kind is LineKind.AUDIT):
+        if not (cures or asks or line.kind is _AUDIT):
             return ()
         waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
-        if line.kind is LineKind.AUDIT:
+        if line.kind is _AUDIT:
             open_counts = (
                 Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
                 for d in self.differences
@@ -281,9 +287,12 @@ class _Over(dict[str, str]):
 
     def __missing__(self, key: str) -> str:
         line = self._progress.list.by_key[key]
-        undone = f"{line.number} {line.title} is not done."
-        text = self[key] = self._progress.hold_open(line) if self._progress.is_done(line) else undone
+        text = self[key] = self._progress.hold_open(line) if self._progress.is_done(line) else _not_done(line)
         return text
+
+
+def _not_done(line: Line) -> str:
+    return f"{line.number} {line.title} is not done."
 
 
 def _index_of(unit: Unit, lst: RefitList) -> Index:

@@ -192,10 +192,11 @@ def now_text(
     page = Page(width)
     page.ends(f"NOW, {hours_and_minutes(minutes)}, with what is here", moment_words(now))
     page.rule()
+    page.say(now_sentence(doable, minutes))
     for i, item in enumerate(doable[:most], 1):
+        if item.minutes is None and (i == 1 or doable[i - 2].minutes is not None):
+            page.head(LENGTH_UNKNOWN)
         page.item(f"{i:>2}  {item.unit}  ", now_words(item))
-    if not doable:
-        page.say(f"Nothing is ready that fits into {hours_and_minutes(minutes)}.")
     if len(doable) > most:
         page.say(f"and {len(doable) - most} more.")
     if windows:
@@ -211,6 +212,21 @@ def now_text(
     for r in rest:
         page.item(f"{r.unit}  ", rest_words(r, now.date()))
     return page.text()
+
+
+LENGTH_UNKNOWN = "How long was not said"
+"""Above what can be done but was never estimated: it may fit or not."""
+
+
+def now_sentence(doable: Sequence[NowItem], minutes: int) -> str:
+    """How much fits into the minutes there are, and how much might; what was never estimated is not said to fit."""
+    span = hours_and_minutes(minutes)
+    unknown = sum(item.minutes is None for item in doable)
+    fits = len(doable) - unknown
+    said = f"Nothing is ready that fits into {span}."
+    if fits:
+        said = f"{_counted(fits, 'thing')} {'fits' if fits == 1 else 'fit'} into {span}, the cleverest first."
+    return f"{said} Of {unknown} {'more ' if fits else ''}nobody said how long." if unknown else said
 
 
 def now_words(item: NowItem) -> str:

@@ -29,7 +29,8 @@ def same_kinds(unit: Unit, limit: int = 9) -> tuple[Fastener, ...]:
     done, planned = ([s for s in reversed(unit.steps) if s.planned is later] for later in (False, True))
     for step in (*done, *planned):
         for fastener in fasteners_of(step):
-            fresh = Fastener(kind=fastener.kind, holes=fastener.holes, found=fastener.holes, then=fastener.then)
+            holes, then, piece = fastener.holes, fastener.then, fastener.piece
+            fresh = Fastener(kind=fastener.kind, holes=holes, found=holes, then=then, piece=piece)
             latest.setdefault(fastener.kind, fresh)
     return tuple(latest.values())[:limit]
 

@@ -81,7 +81,7 @@ def with_same(step: Step, fastener: Fastener, count: int | None = None) -> Step:
     index = next((i for i, f in enumerate(step.fasteners) if f.kind == fastener.kind), None)
     if index is not None:
         return _with_fastener(step, index, with_changes(step.fasteners[index], **numbers))
-    fresh = Fastener(kind=fastener.kind, holes=number, found=number, then=fastener.then)
+    fresh = Fastener(kind=fastener.kind, holes=number, found=number, then=fastener.then, piece=fastener.piece)
     return with_changes(step, fasteners=(*step.fasteners, fresh))
 
 

@@ -96,7 +96,7 @@ def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[P
 
 
 def _missing(unit: Unit, fastener: Fastener, bag: str) -> int:
-    """Empty places of it, and what a counted bag is short of it and nobody explained."""
+    """Empty places of it, and what a counted bag is short of it; one that was given up as lost may have turned up."""
     empty = 0 if fastener.stays_empty else max(0, fastener.holes - fastener.found)
     short = (c.recorded - c.counted for c in unit.refit.counts if (c.bag, c.kind) == (bag, fastener.kind))
     return empty + sum(n for n in short if n > 0) if bag else empty

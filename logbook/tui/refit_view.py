@@ -55,6 +55,7 @@ def view_of(session: Session, code: str, before: View | None = None) -> View:
 def view_anew(unit: Unit, now: datetime) -> View:
     """The view of a unit, from the record alone. Raises as `view_of`."""
     progress = Progress(unit, refit_list(unit), now)
+    _ = progress.list.followers, progress.list.by_tick  # now, so that the first tick is as quick as the next
     return View(progress, progress.states, changed_lines(progress), progress.standing())
 
 

@@ -15,6 +15,7 @@ from logbook.teardown.bench import (
     same_kinds,
     stop_questions,
 )
+from logbook.teardown.draft import with_same
 from tests.builders import (
     at,
     component,
@@ -45,6 +46,9 @@ def test_kinds_of_the_latest_step_come_first_in_their_order_each_with_its_last_c
 def test_a_kind_offered_again_is_whole_and_has_no_bag_of_the_step_before() -> None:
     before = step(fasteners=[scrapped("staple", 16, 14, bag="3"), fastener("screw", 6, 5, detail={"head": "round"})])
     assert same_kinds(unit(before)) == (scrapped("staple", 16), fastener("screw", 6))
+    shim = fastener("shim 0.8", 1, piece=True)
+    assert same_kinds(unit(step(fasteners=[shim]))) == (shim,)
+    assert with_same(step(), shim).fasteners == (shim,)
 
 
 def test_kinds_that_only_a_planned_step_names_come_last() -> None:

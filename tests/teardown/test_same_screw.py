@@ -75,6 +75,7 @@ def test_a_bag_that_was_counted_short_misses_them(n: int, missing: int) -> None:
     assert found == {"T01": 0, "T02": 0, "T03": missing}
     if missing:
         assert steps_of(places(counted(n)))[0] == "T03"
+    assert places(counted(n, "lost under the bench")) == places(counted(n)), "what was lost may have turned up"
 
 
 def test_what_only_carries_the_name_of_a_thread_is_no_screw() -> None:

@@ -9,14 +9,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.model.measures import hours_and_minutes
 from logbook.planning.at_rest import at_rest
 from logbook.planning.countdown import countdowns
 from logbook.planning.reminders import reminders
 from logbook.planning.running import running, started, stopped
 from logbook.planning.what_now import what_now
 from logbook.render.plain import clean, fitted
-from logbook.render.plan import now_words, rest_words
+from logbook.render.plan import LENGTH_UNKNOWN, now_sentence, now_words, rest_words
 from logbook.session import Session
 from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
@@ -68,6 +67,8 @@ class NowScreen(BookScreen):
             key = f"{item.kind} {item.unit} {item.code} {item.what}"
             self._items[key], kind = item, "component" if item.kind == "test" and item.code else item.kind
             self._places[key] = (item.unit, kind, item.code)
+            if item.minutes is None and not any(r.key == "head unknown" for r in rows):
+                rows.append(Row("head unknown", (LENGTH_UNKNOWN,), "head", selectable=False))
             rows.append(self._row(key, item.unit, now_words(item)))
         waits = [(c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(book, now)]
         rows += self._group("Waits and windows", waits)
@@ -75,10 +76,9 @@ class NowScreen(BookScreen):
         rows += self._group("Do not forget", forget)
         rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now.date())]
         rows += self._group("At rest", rest)
-        span = hours_and_minutes(self._minutes)
-        words = f"{len(doable)} things fit into {span}, with what is here; the first is the cleverest."
-        nothing = f"Nothing is ready that fits into {span}. Say how long you have with t on the bench."
-        self.query_one("#question", Static).update(plain(words if doable else nothing))
+        words = now_sentence(doable, self._minutes)
+        words += "" if doable else " Say how long you have with t on the bench."
+        self.query_one("#question", Static).update(plain(words))
         self.query_one("#now", Rows).show(rows)
 
     def _group(self, head: str, lines: list[tuple[str, str, str, str]]) -> list[Row]:
