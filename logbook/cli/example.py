@@ -68,6 +68,7 @@ def _instead(new: Shop, _: Shop) -> Shop:
 def _build(call: Call, path: Path) -> None:
     from logbook.model.document import ShopDocument
     from logbook.model.templates import demo_documents
+    from logbook.session.pictures import FOLDER_DRAFT
 
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
@@ -80,6 +81,7 @@ def _build(call: Call, path: Path) -> None:
                 else:
                     session.add_unit(pictures.within(document.unit))
             pictures.keep(started)
+            session.keep_draft(FOLDER_DRAFT, str(path.absolute() / PHONE))
             lost = session.unkept
         if lost:
             raise StoreError(f"The demo book was not made. {lost[0].why}")

@@ -62,7 +62,7 @@ def keep_small(image: Any, digest: str, cache: Path | None = None) -> None:
     """Keep the small form of a picture that was just looked at, so that it need not be decoded again."""
     kept = _kept_path(cache or cache_folder(), digest)
     if not kept.exists():
-        image.thumbnail(BOX)
+        image.thumbnail(BOX, library().Resampling.BILINEAR)
         _keep(kept, image)
 
 

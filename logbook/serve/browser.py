@@ -17,7 +17,7 @@ from typing import Any
 
 from logbook.errors import InputError
 from logbook.model.templates import template_folder
-from logbook.serve.door import Door
+from logbook.serve.door import WRONG_A_MINUTE, Door, Rate
 from logbook.serve.incoming import Incoming
 
 COOKIE = "logbook"
@@ -34,6 +34,7 @@ class Served:
         self.door = Door(self.incoming, self.incoming.bench)
         self.door.trust(f"{host}:{port}")
         self.token = secrets.token_urlsafe(24)
+        self._wrong = Rate(WRONG_A_MINUTE)
         self.base = f"http://{host}:{port}"
 
     @property
@@ -96,7 +97,7 @@ class Served:
         in_address = request.query.get("token", "")
         given = in_address or request.cookies.get(COOKIE, "")
         if not hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode()):
-            return _say(403, "This address does not hold, or no longer. Open the one that the logbook shows now.")
+            return self._wrong_address()
         if in_address:
             answer = web.HTTPFound("/")
             answer.set_cookie(COOKIE, self.token, httponly=True, samesite="Strict")
@@ -107,6 +108,11 @@ class Served:
             answer.headers.setdefault("X-Frame-Options", "DENY")
             answer.headers.setdefault("Referrer-Policy", "no-referrer")
         return answer
+
+    def _wrong_address(self) -> Any:
+        if not self._wrong.allows():
+            return _say(429, "Too many wrong addresses. Wait a minute, then open the one that the logbook shows.")
+        return _say(403, "This address does not hold, or no longer. Open the one that the logbook shows now.")
 
     def run(self, say: Callable[[str], None]) -> None:
         """Serve until interrupted.
@@ -132,4 +138,5 @@ class Served:
 def _say(status: int, words: str) -> Any:
     from aiohttp import web
 
-    return web.Response(status=status, text=words + "\n", content_type="text/plain")
+    headers = {"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer", "Cache-Control": "no-store"}
+    return web.Response(status=status, text=words + "\n", content_type="text/plain", headers=headers)

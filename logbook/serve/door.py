@@ -157,8 +157,9 @@ class Door:
         """The answer to somebody who may not come in; None for who may."""
         if self._hosts and request.host not in self._hosts:
             return self._say(403, "This page answers only under the address that the logbook shows.")
-        given = request.match_info.get("token", "")
-        if hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode()):
+        # Looked for among all parts of the address: what is no address of the page names no token of its own.
+        token = self.token.encode()
+        if any(hmac.compare_digest(part.encode("utf-8", "replace"), token) for part in request.path.split("/")):
             return None
         if not self._wrong.allows():
             return self._say(429, "Too many wrong addresses. Wait a minute, then open the one that the logbook shows.")
@@ -200,7 +201,8 @@ class Door:
             return self._say(415, str(error))
         except LogbookError as error:
             return self._say(507, str(error))
-        words = f"Kept: {bench.words}." if new else "That picture was sent before; it is kept once."
+        where = f"Kept: {bench.words}." if bench.unit else "Kept. It waits until a unit is opened at the bench."
+        words = where if new else "That picture was sent before; it is kept once."
         self.taken += new
         self._seen[ident] = words
         while len(self._seen) > 2000:

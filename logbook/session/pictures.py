@@ -24,6 +24,9 @@ from logbook.photos.picture import ENDINGS, format_of, look, read_file, small
 from logbook.photos.shown import BOX, cache_folder, keep_small, marked, small_picture
 from logbook.session.session import Session
 
+FOLDER_DRAFT = "photos/folder"
+"""Under which draft the folder named last is kept."""
+
 MOST_FILES = 20_000
 """More files than this in one folder are somebody's whole collection, named by mistake."""
 

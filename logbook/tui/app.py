@@ -52,6 +52,8 @@ class LogbookApp(KeysInTurn):
         """Pictures from the phone that wait to be taken in."""
         self._phone = phone
         self.door: Door | None = None
+        self._told: set[Path] = set()
+        """Pictures from the phone of which it was said that they wait."""
         """The page for the phone, while it is open."""
         self.register_theme(LIGHT)
         self.register_theme(DARK)
@@ -145,7 +147,7 @@ class LogbookApp(KeysInTurn):
 
     async def close_door(self) -> None:
         """Close the page for the phone, if it is open."""
-        door, self.door = self.door, None
+        door, self.door, self._none_waits = self.door, None, False
         if door is not None:
             await door.close()
 
@@ -153,14 +155,14 @@ class LogbookApp(KeysInTurn):
         """Take in pictures that came; where another process serves the page, tell it what is open."""
         if SERVED in os.environ:  # another process serves the page for the phone
             self.incoming.say_bench(self.photo_bench())
-        elif self.door is None and self._looked_for_left:
+        elif self.door is None and self._none_waits:
             return
-        self._looked_for_left = True
-        for sentence, went_well in take_in(self.session, self.incoming):
+        for sentence, went_well in take_in(self.session, self.incoming, self.photo_bench(), self._told):
             self._tell(sentence, "good" if went_well else "error")
+        self._none_waits = next(self.incoming.waiting(), None) is None
 
-    _looked_for_left = False
-    """Whether pictures left behind by a run before were looked for."""
+    _none_waits = False
+    """Whether the pictures that came, also in a run before, are all taken in."""
 
     def _tell(self, text: str, kind: str = "") -> None:
         if isinstance(self.screen, BookScreen):

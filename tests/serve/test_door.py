@@ -111,6 +111,34 @@ async def test_without_its_token_nothing_answers(incoming: Incoming, path: str, 
         assert files(incoming) == []
 
 
+ELSEWHERE = [
+    ("GET", "/photo", 405),
+    ("PUT", f"/photo?id={ID}", 405),
+    ("DELETE", "", 405),
+    ("GET", "/photos/", 404),
+    ("GET", "/%2e%2e%2f%2e%2e%2fetc", 404),
+]
+
+
+@pytest.mark.parametrize(("method", "path", "wanted"), ELSEWHERE)
+async def test_who_has_the_token_is_not_told_that_the_address_is_wrong(
+    incoming: Incoming, method: str, path: str, wanted: int
+) -> None:
+    async with a_phone(incoming) as phone:
+        for _ in range(WRONG_A_MINUTE + 1):
+            status, words, _ = await phone.ask(method, f"/{phone.door.token}{path}", data=photo(1))
+            assert (status, words) == (
+                wanted,
+                "That cannot be done here." if wanted == 405 else "There is nothing here.",
+            )
+        assert files(incoming) == []
+
+
+async def test_with_nothing_open_the_phone_is_told_that_the_picture_waits(incoming: Incoming) -> None:
+    async with a_phone(incoming, lambda: NOWHERE) as phone:
+        assert await phone.send(photo(1)) == (200, "Kept. It waits until a unit is opened at the bench.")
+
+
 async def test_an_old_address_ends_with_the_run(incoming: Incoming) -> None:
     async with a_phone(incoming) as phone:
         old = phone.door.token
@@ -278,10 +306,29 @@ def test_with_nothing_open_the_only_unit_takes_it_and_else_it_waits(book: Sessio
     assert take_in(book, incoming)[0][1]
     book.add_unit(unit(code="G1"))
     incoming.put(photo(2), ".jpg", NOWHERE)
-    ((sentence, went_well),) = take_in(book, incoming)
+    told: set[Path] = set()
+    ((sentence, went_well),) = take_in(book, incoming, told=told)
     assert not went_well
-    assert "no unit was open" in sentence
+    assert "no unit is open" in sentence
     assert len(files(incoming)) == 1
+    assert take_in(book, incoming, told=told) == []
+
+
+def test_what_waits_for_a_unit_holds_up_no_other_and_goes_to_the_unit_opened_next(book: Session) -> None:
+    book.add_unit(unit(code="G1"))
+    incoming = Incoming(book.path)
+    incoming.begin()
+    for n in range(7):
+        incoming.put(photo(n), ".jpg", NOWHERE if n else Bench("Q9", words="a unit that is gone"))
+    incoming.put(photo(8), ".jpg", HERE)
+    told: set[Path] = set()
+    said = take_in(book, incoming, told=told)
+    assert ("Photo from the phone: R1 T02.", True) in said
+    assert len(files(incoming)) == 7
+    assert len(take_in(book, incoming, Bench("G1"), told)) == 5
+    assert len(take_in(book, incoming, Bench("G1"), told)) == 2
+    assert files(incoming) == []
+    assert len(list(photos_of(book.unit("G1")))) == 7
 
 
 def test_after_a_crash_what_was_told_kept_is_still_taken_in(book: Session) -> None:

@@ -282,3 +282,20 @@ def test_no_viewer_over_a_remote_line(monkeypatch: pytest.MonkeyPatch, tmp_path:
     monkeypatch.setattr(os, "name", "posix")
     with pytest.raises(InputError, match="no viewer"):
         open_outside(tmp_path / "x.jpg")
+
+
+async def test_pictures_that_come_later_are_proposed_by_themselves_and_kept_by_nobody(
+    book: Session, phone: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("logbook.tui.screens.link_photos.LOOK_AGAIN", 0.05)
+    async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:
+        await linked(pilot, phone)
+        await pilot.press("down", "space")
+        assert "1 of 3 pictures ticked" in text_on(pilot)
+        raw = photo(9, time="2026:03:12 19:11:00", offset="+00:00", camera="phone")
+        (phone / "IMG9.jpg").write_bytes(raw)
+        await until(pilot, lambda: "1 more picture came" in said(pilot))
+        shown = text_on(pilot)
+        assert "2 of 4 pictures ticked" in shown
+        assert "IMG2" in pilot.app.screen.current()[0]  # type: ignore[attr-defined]
+        assert list(photos_of(book.unit("R1"))) == []

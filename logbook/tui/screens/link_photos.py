@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
@@ -16,26 +14,23 @@ from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from logbook.errors import InputError, LogbookError
-from logbook.model.photo_edits import Spot, at_step, spots
-from logbook.model.words import LinkBasis
+from logbook.model.photo_edits import spots
 from logbook.photos.clock import from_picture, from_words
-from logbook.photos.linking import Certainty, Clock, Link, Proposal
+from logbook.photos.linking import Certainty
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
+from logbook.session.looked_over import Choice, Inbox, LookedOver, local_zone
 from logbook.session.pictures import (
+    FOLDER_DRAFT,
     Copied,
-    Found,
     Looked,
     Wanted,
-    best_clocks,
     copy_originals,
     known_photos,
     link_copied,
     look_through,
     picture_in,
     pictures_in,
-    proposal,
-    put_right,
 )
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -53,23 +48,6 @@ BESIDE = 76
 PICTURE_COLUMNS = 34
 LOOK_AGAIN = 5.0
 """Seconds after which the folder is looked at for new pictures."""
-
-FOLDER_DRAFT = "photos/folder"
-"""Where the folder named last is kept."""
-
-
-@dataclass
-class Choice:
-    """One picture as it stands in the list."""
-
-    found: Found
-    unit: str
-    spot: Spot | None
-    """None: at no step."""
-    certainty: Certainty | None
-    why: str
-    basis: LinkBasis
-    take: bool
 
 
 class LinkScreen(BookScreen):
@@ -96,15 +74,12 @@ class LinkScreen(BookScreen):
         super().__init__(session)
         self.CODE = code
         self._folder = ""
-        self._looked = Looked((), ())
-        self._clocks: dict[str, Clock] = {}
-        self._choices: dict[str, Choice] = {}
-        self._by_hand: dict[str, tuple[str, Spot]] = {}
-        self._left: set[str] = set()
-        self._of_clocks: set[str] = set()
-        """Pictures of a clock; they show no step."""
-        self._seen: tuple[Path, ...] = ()
+        self._over = LookedOver(session)
+        self._inbox = Inbox(Path())
         self._busy = False
+        """The folder is looked at for the first time, or originals are being copied."""
+        self._more = False
+        """Pictures that came later are being looked at."""
 
     def place(self) -> str:
         """The unit, and what is done."""
@@ -164,15 +139,14 @@ class LinkScreen(BookScreen):
         paths = pictures_in(folder)
         self._folder = text.strip()
         self.session.keep_draft(FOLDER_DRAFT, self._folder)
-        self._seen, self._busy = tuple(paths), True
+        self._inbox = Inbox(folder, paths)
+        self._busy, self._more = True, False
         self._look(tuple(paths), known_photos(self.session))
         self.show_record()
 
     @work(thread=True, exclusive=True, group="look", exit_on_error=False)
     def _look(self, paths: tuple[Path, ...], known: dict[str, str]) -> None:
         worker = get_current_worker()
-        zone = datetime.now().astimezone().tzinfo
-        assert zone is not None  # noqa: S101 - astimezone always gives one
 
         def tell(done: int, of: int) -> None:
             if worker.is_cancelled:
@@ -181,7 +155,7 @@ class LinkScreen(BookScreen):
                 self.app.call_from_thread(self._tell_progress, done, of)
 
         try:
-            looked = look_through(paths, known, zone=zone, progress=tell)
+            looked = look_through(paths, known, zone=local_zone(), progress=tell)
         except InputError as error:
             looked = Looked((), (str(error),))
         if not worker.is_cancelled:
@@ -191,97 +165,52 @@ class LinkScreen(BookScreen):
         self.query_one("#question", Static).update(plain(f"Looked at {done} of {of} pictures; keys work meanwhile."))
 
     def _looked_at(self, looked: Looked) -> None:
-        self._looked, self._busy = looked, False
-        codes = self.session.codes()
-        self._clocks = {**best_clocks(looked, self.session, codes), **self._said_clocks()}
-        self._propose()
-
-    def _said_clocks(self) -> dict[str, Clock]:
-        return {camera: clock for camera, clock in self._clocks.items() if clock.why.startswith("set by hand")}
+        self._busy = False
+        self._over.begin(looked)
+        self.show_record()
 
     def _look_again(self) -> None:
-        """Say when more pictures lie in the folder than were looked at."""
-        if not self._folder or self._busy:
-            return
+        """Look beside the screen at pictures that came into the folder."""
+        if self._folder and not self._busy and not self._more:
+            self._more = True
+            self._look_at_more(self._inbox, known_photos(self.session))
+
+    @work(thread=True, exclusive=True, group="look", exit_on_error=False)
+    def _look_at_more(self, inbox: Inbox, known: dict[str, str]) -> None:
+        worker = get_current_worker()
         try:
-            now = tuple(pictures_in(Path(self._folder).expanduser()))
+            came = inbox.came()
+            looked = look_through(came, known, zone=local_zone()) if came else Looked((), ())
         except InputError:  # the phone was unplugged; what was looked at still stands
+            looked = Looked((), ())
+        if not worker.is_cancelled:
+            self.app.call_from_thread(self._looked_at_more, looked)
+
+    def _looked_at_more(self, looked: Looked) -> None:
+        self._more = False
+        if not looked.found and not looked.problems:
             return
-        more = len(set(now) - set(self._seen))
-        if more:
-            self.say(f"{more} more picture{'' if more == 1 else 's'} came into the folder. Press a, then Enter.")
+        new = self._over.add(looked)
+        self.show_record()
+        if new:
+            came = "1 more picture came; it stands" if new == 1 else f"{new} more pictures came; they stand"
+            self.say(f"{came} in the list now.")
 
     # The proposal
 
-    def _known_anew(self) -> bool:
-        """Whether the record holds other pictures of the folder than a moment ago, after noting which."""
-        known = known_photos(self.session)
-        found = tuple(replace(f, known_at=known.get(f.sha256, "")) for f in self._looked.found)
-        changed = found != self._looked.found
-        self._looked = self._looked._replace(found=found)
-        return changed
-
-    def _propose(self) -> None:
-        made = proposal(self.session, self._looked, self.session.codes(), self._clocks)
-        self._choices = self._chosen(made)
-        self.show_record()
-
-    def _chosen(self, made: Proposal) -> dict[str, Choice]:
-        by_name = {f.taken.name: f for f in self._looked.found}
-        links = {link.photo: link for link in made.links}
-        whys = dict(made.orphans)
-        choices = {}
-        for name, found in by_name.items():
-            if found.known_at:
-                continue
-            choices[name] = self._choice(name, found, links.get(name), whys.get(name, ""))
-        return choices
-
-    def _choice(self, name: str, found: Found, link: Link | None, why: str) -> Choice:
-        if name in self._by_hand:
-            unit, spot = self._by_hand[name]
-            choice = Choice(found, unit, spot, Certainty.CERTAIN, "put there by hand", LinkBasis.HAND, True)
-        elif name in self._of_clocks:
-            choice = Choice(found, "", None, None, "a picture of a clock", LinkBasis.HAND, False)
-        elif link is not None:
-            take = link.certainty is not Certainty.UNSURE
-            spot = at_step(link.step)
-            choice = Choice(found, link.unit, spot, link.certainty, link.why, link.basis, take)
-        else:
-            choice = Choice(found, "", None, None, why, LinkBasis.HAND, False)
-        if name in self._left:
-            choice.take = not choice.take and choice.spot is not None
-        return choice
-
     def show_record(self) -> None:
         """The pictures as they are proposed now; what undo took out of the record is offered again."""
-        if not self._busy and self._known_anew():
-            self._propose()
-            return
         if not self._busy:
+            self._over.refresh()
             self.query_one("#question", Static).update(plain(self._sentence(), limit=400))
-        self.query_one("#picture").display = self.columns >= 76 and bool(self._choices)
-        self.query_one("#pictures", Rows).show([self._row(n, c) for n, c in self._choices.items()])
+        self.query_one("#picture").display = self.columns >= 76 and bool(self._over.choices)
+        self.query_one("#pictures", Rows).show([self._row(n, c) for n, c in self._over.choices.items()])
         self._show_picture()
 
     def _sentence(self) -> str:
         if not self._folder:
             return "Pictures of a folder go to the steps at which they were taken. Name the folder."
-        if not self._looked.found and not self._looked.problems:
-            return "There is no picture in that folder. Press a to name another."
-        if not self._choices and self._looked.found:
-            return f"All {len(self._looked.found)} pictures of that folder are in the record already."
-        ticked = sum(1 for c in self._choices.values() if c.take)
-        unsure = sum(1 for c in self._choices.values() if c.certainty is Certainty.UNSURE)
-        nowhere = sum(1 for c in self._choices.values() if c.spot is None)
-        known = sum(1 for f in self._looked.found if f.known_at)
-        parts = [f"{ticked} of {len(self._choices)} pictures ticked to be linked"]
-        parts += [f"{unsure} unsure"] if unsure else []
-        parts += [f"{nowhere} at no step"] if nowhere else []
-        parts += [f"{known} in the record already"] if known else []
-        parts += [f"{len(self._looked.problems)} not taken (w)"] if self._looked.problems else []
-        hint = " c or C sets the camera's clock." if unsure and not self._clocks else ""
-        return ", ".join(parts) + f".{hint}"
+        return self._over.sentence()
 
     def _row(self, name: str, choice: Choice) -> Row:
         where = f"{choice.unit} {choice.spot.code}".strip() if choice.spot is not None else "no step"
@@ -297,7 +226,7 @@ class LinkScreen(BookScreen):
     def current(self) -> tuple[str, Choice] | None:
         """The picture under the cursor."""
         row = self.query_one("#pictures", Rows).current
-        return (row.key, self._choices[row.key]) if row is not None and row.key in self._choices else None
+        return (row.key, self._over.choices[row.key]) if row is not None and row.key in self._over.choices else None
 
     @on(Rows.Moved, "#pictures")
     def _moved(self) -> None:
@@ -323,15 +252,13 @@ class LinkScreen(BookScreen):
         if choice.spot is None:
             self.say("It belongs to no step yet. Press t to say where.")
             return
-        self._left ^= {name}
-        self._propose()
+        self._over.turn({name})
+        self.show_record()
 
     def action_take_all(self) -> None:
         """All that have a step; when all are taken already, only what was ticked at first."""
-        placed = {name for name, c in self._choices.items() if c.spot is not None}
-        missing = {name for name in placed if not self._choices[name].take}
-        self._left = self._left ^ missing if missing else set()
-        self._propose()
+        self._over.take_all()
+        self.show_record()
 
     def action_to(self) -> None:
         """Choose a place over all units, those of this one first."""
@@ -353,9 +280,8 @@ class LinkScreen(BookScreen):
         ]
 
         def take(key: str) -> None:
-            self._by_hand[here[0]] = places[key]
-            self._left.discard(here[0])
-            self._propose()
+            self._over.put(here[0], *places[key])
+            self.show_record()
 
         self.app.push_screen(ChooseScreen(self.session, self.CODE, "What does the picture show?", rows, take=take))
 
@@ -363,7 +289,7 @@ class LinkScreen(BookScreen):
         """Ask how far the camera's clock was off."""
         here = self.current()
         camera = here[1].found.taken.camera if here is not None else ""
-        clock = self._clocks.get(camera)
+        clock = self._over.clocks.get(camera)
         seconds = round(clock.ahead.total_seconds()) if clock is not None else 0
         value = f"{'-' if seconds < 0 else '+'}{abs(seconds) // 60}:{abs(seconds) % 60:02d}"
         of = f" of {camera}" if camera else ""
@@ -374,9 +300,9 @@ class LinkScreen(BookScreen):
     def _set_clock(self, text: str) -> None:
         clock = from_words(text)
         here = self.current()
-        cameras = {f.taken.camera for f in self._looked.found} if here is None else {here[1].found.taken.camera}
-        self._clocks = {**self._clocks, **dict.fromkeys(cameras, clock)}
-        self._propose()
+        cameras = {f.taken.camera for f in self._over.looked.found} if here is None else {here[1].found.taken.camera}
+        self._over.set_clock(cameras, clock)
+        self.show_record()
 
     def action_clock_shown(self) -> None:
         """Ask what the clock shows that was photographed."""
@@ -393,20 +319,19 @@ class LinkScreen(BookScreen):
         if here is None or taken is None or taken.at is None:
             raise InputError("The picture of the clock is not there any more.")
         clock = from_picture(taken.at, text, taken.at.astimezone())
-        self._clocks = {**self._clocks, taken.camera: clock._replace(why=f"set by hand {clock.why}")}
-        self._of_clocks.add(here[0])
-        self._propose()
+        self._over.set_clock({taken.camera}, clock._replace(why=f"set by hand {clock.why}"), of=here[0])
+        self.show_record()
 
     def action_why(self) -> None:
         """Which files were not taken."""
         from logbook.tui.screens.page import PageScreen
 
-        said = self._looked.problems or ("Every file in the folder is a picture.",)
+        said = self._over.looked.problems or ("Every file in the folder is a picture.",)
         self.app.push_screen(PageScreen(self.session, self.CODE, "photos / not taken", "Not taken", lambda: said))
 
     def action_keep(self) -> None:
         """Link what is ticked: the originals are copied beside the screen, then the record is changed."""
-        wanted = [self._wanted(c) for c in self._choices.values() if c.take and c.spot is not None]
+        wanted = self._over.wanted()
         if self.session.read_only:
             self.say(f"Nothing was linked. {self.session.why_read_only}", "error")
         elif not wanted:
@@ -415,11 +340,6 @@ class LinkScreen(BookScreen):
             self._busy = True
             self.query_one("#question", Static).update(plain(f"Copying {len(wanted)} originals; keys work meanwhile."))
             self._copy(wanted)
-
-    def _wanted(self, choice: Choice) -> Wanted:
-        assert choice.spot is not None  # noqa: S101 - the caller chose only those
-        at = put_right(choice.found.taken, self._clocks)
-        return Wanted(choice.found, choice.unit, choice.spot, choice.basis, at)
 
     @work(thread=True, exclusive=True, group="copy", exit_on_error=False)
     def _copy(self, wanted: list[Wanted]) -> None:
@@ -441,7 +361,6 @@ class LinkScreen(BookScreen):
         else:
             done = lambda: said.append(link_copied(self.session, copied))  # noqa: E731 - one word of one line
         went_well = self.tried("", done)
-        self._known_anew()
-        self._propose()
+        self.show_record()
         if went_well:
             self.say(f"{said[0]} z takes it back, unit by unit.", "good")
