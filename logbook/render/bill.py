@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
@@ -17,6 +19,10 @@ from logbook.render.values import plain_values
 
 UNKNOWN = "?"
 """What stands where nothing is known; never a zero."""
+
+
+ONE_PACK = re.compile(r"(?:(?P<word>set|pack|bag|box|card) of )?(?P<count>[0-9]{1,6})")
+"""A pack as people write it with its count: `set of 8`, `pack of 5`, or only `5`."""
 
 
 def bom_text(
@@ -51,10 +57,8 @@ def bom_page(
         width: columns of plain text.
         own: `own_material(unit, shop)`, to say what is saved by cutting from the pile.
     """
-    page = Page(width)
-    page.ends(f"{unit.code} {unit.name}", "BILL OF MATERIALS")
-    page.ends(f"amounts in {shop.settings.currency}: low / likely / high", f"printed {moment_words(now)}")
-    page.rule()
+    amounts = f"amounts in {shop.settings.currency}: low / likely / high"
+    page = priced_page(f"{unit.code} {unit.name}", "BILL OF MATERIALS", amounts, now, width)
     page.say(bill_question(bill))
     for group in BillGroup:
         lines = bill.of(group)
@@ -67,6 +71,15 @@ def bom_page(
         page.say(f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}.")
     if own is not None and own.lines:
         _own(page, own)
+    return page
+
+
+def priced_page(of: str, title: str, amounts: str, now: datetime, width: int) -> Page:
+    """An empty page under the heading that every page of amounts has: of what, in which currency, printed when."""
+    page = Page(width)
+    page.ends(of, title)
+    page.ends(amounts, f"printed {moment_words(now)}")
+    page.rule()
     return page
 
 
@@ -114,9 +127,8 @@ def bill_question(bill: BillOfMaterials) -> str:
 
 
 def _line(page: Page, line: BillLine) -> None:
-    amount = UNKNOWN if line.quantity is None else quantity_in_words(line.quantity, line.unit)
     box = Sign.TICKED if line.here else Sign.BOX
-    page.ends(line.name, price_words(line), mark=(box, f" {amount:<9} "))
+    page.ends(line.name, price_words(line), mark=(box, f" {amount_to_get(line):<9} "))
     facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
     facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))
@@ -124,6 +136,22 @@ def _line(page: Page, line: BillLine) -> None:
     page.say("; ".join(f for f in facts if f), 14)
     if line.how:
         page.say(line.how, 14)
+
+
+def amount_to_get(line: BillLine) -> str:
+    """How much of a line, `1 set` where that is just what a pack holds; `?` when it cannot be computed."""
+    if line.quantity is None:
+        return UNKNOWN
+    whole = "" if line.here else one_pack(line.quantity, line.unit, line.pack)
+    return whole or quantity_in_words(line.quantity, line.unit)
+
+
+def one_pack(quantity: Decimal | None, unit: str, pack: str) -> str:
+    """`1 set` or `1 pack` when a quantity in pieces is just what one pack is written down to hold; empty otherwise."""
+    held = ONE_PACK.fullmatch(pack.strip().casefold())
+    if held is None or unit or quantity != int(held["count"]) or quantity < 2:
+        return ""
+    return f"1 {held['word'] or 'pack'}"
 
 
 def used_words(line: BillLine) -> str:

@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing import CashEvent, Driver, Outlook, Timeline, When, cents
+from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
+from logbook.render.money import money
 from logbook.render.plain import clean, fitted
 
 Say = Callable[[Fraction], str]
@@ -22,12 +23,12 @@ PERCENTS = (10, 50, 80, 90, 95)
 
 def as_money(value: Fraction) -> str:
     """An amount to whole hundredths."""
-    return str(cents(value))
+    return money(value)
 
 
 def as_hours(value: Fraction) -> str:
     """Minutes as hours with two places."""
-    return str(cents(value / 60))
+    return money(value / 60)
 
 
 def percent_words(share: Fraction) -> str:
@@ -55,6 +56,7 @@ def tornado(drivers: Sequence[Driver], say: Say, columns: int, most: int = MOST_
     downs, ups = [say(d.down) for d in shown], [say(d.up) for d in shown]
     before, after = max(map(len, downs)) + 1, max(map(len, ups)) + 1
     name = min(max(len(_name(d)) for d in shown), max(12, columns // 3))
+    name = max(6, min(name, columns - before - after - 13))
     room = max(8, columns - name - before - after - 5)
     widest_down, widest_up = max(d.down for d in shown), max(d.up for d in shown)
     whole = widest_down + widest_up
@@ -109,13 +111,13 @@ def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
     yield f"Of 100 like this one, {points} ({drawn.draws:,} draws, seed {drawn.seed})."
     word = "agrees" if drawn.agrees else "DOES NOT AGREE"
     yield (
-        f"Mean of the draws {say(_exact(drawn.mean))}, standard error {say(_exact(drawn.standard_error))}; "
-        f"the exact sum {say(exact.expected)} {word}."
+        f"Check: the mean of the draws is {say(_exact(drawn.mean))}, sure to about {say(_exact(drawn.standard_error))} "
+        f"either way (its standard error); the sum without drawing, {say(exact.expected)}, {word}."
     )
     yield (
-        f"Standard deviation {say(Fraction(exact.deviation))} with the exact beta variance and all-or-nothing "
-        f"conditions (drawn: {say(_exact(drawn.deviation))}); {say(Fraction(exact.classic_deviation))} by the classic "
-        "PERT formula, a sixth of each range."
+        f"Typical distance from the expected sum: {say(Fraction(exact.deviation))}, with lines that are needed or not "
+        f"at all (standard deviation by the exact beta variance; drawn: {say(_exact(drawn.deviation))}). A sixth of "
+        f"each range, the quick rule, says {say(Fraction(exact.classic_deviation))} (classic PERT formula)."
     )
     if drawn.grouped:
         yield f"{drawn.alone} lines were drawn one by one; the {drawn.grouped} with the least range as one."
@@ -167,12 +169,12 @@ def timeline_lines(line: Timeline, columns: int) -> tuple[str, ...]:
         return ()
     heads = [_day_words(group) for group in groups]
     name = min(max(map(len, heads)), max(16, columns // 3))
-    figure = max(len(str(cents(g[-1].sum_high))) for g in groups)
+    figure = max(len(money(g[-1].sum_high)) for g in groups)
     room = max(8, columns - name - figure - 5)
     stop = None if line.stop_at is None else min(room - 1, round(room * line.stop_at / most))
     gone = max((e.sum_likely for e in line.events if e.when is When.GONE), default=Decimal(0))
     lines = [
-        f"{fitted(head, name)} {_over_time(group[-1], gone, most, room, stop)}  {cents(group[-1].sum_likely):>{figure}}"
+        f"{fitted(head, name)} {_over_time(group[-1], gone, most, room, stop)}  {money(group[-1].sum_likely):>{figure}}"
         for head, group in zip(heads, groups, strict=True)
     ]
     return tuple(x[:columns] for x in lines)

@@ -16,17 +16,17 @@ from logbook.costing import (
     DecisionRow,
     HoursTotals,
     Suggestion,
-    cents,
     plain_number,
 )
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
-from logbook.render.bill import UNKNOWN
+from logbook.render.bill import UNKNOWN, priced_page
 from logbook.render.decision_data import decision_data
 from logbook.render.known_sums import Known, known
-from logbook.render.page import Page, moment_words
+from logbook.render.money import money, number_words
+from logbook.render.page import Page
 from logbook.render.values import plain_values
 from logbook.render.weighing import pictures, remark_lines, stop_story, weighed
 
@@ -66,10 +66,7 @@ def cost_page(
         width: columns of plain text.
         decided: `decision(unit, shop, today)`; with it come chances, drivers, ranges and cash over time.
     """
-    page = Page(width)
-    page.ends(f"{unit.code} {unit.name}", "COSTS")
-    page.ends(f"amounts in {shop.settings.currency}", f"printed {moment_words(now)}")
-    page.rule()
+    page = priced_page(f"{unit.code} {unit.name}", "COSTS", f"amounts in {shop.settings.currency}", now, width)
     page.say(answer(compared))
     sure = known(unit, compared)
     _decision(page, compared, decided, sure)
@@ -88,14 +85,14 @@ def answer(compared: Comparison) -> str:
         return "There is nothing to compare with yet: no price of a new or used one is written down."
     first = compared.break_evens[0]
     if first.gap < 0:
-        return f"Against “{first.kind}”: {cents(-first.gap)} dearer in cash, even when hours count nothing."
-    rate = f", {cents(first.rate)} per hour of work" if first.rate is not None else ""
-    return f"Against “{first.kind}”: {cents(first.gap)} cheaper in cash{rate}."
+        return f"Against “{first.kind}”: {money(-first.gap)} dearer in cash, even when hours count nothing."
+    rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
+    return f"Against “{first.kind}”: {money(first.gap)} cheaper in cash{rate}."
 
 
 def amount_words(value: Fraction | Decimal | None) -> str:
     """An amount to whole hundredths; `?` when it is not known."""
-    return UNKNOWN if value is None else f"{cents(value)}"
+    return UNKNOWN if value is None else f"{money(value)}"
 
 
 def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: Known) -> None:
@@ -116,7 +113,7 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: 
         page.item(f"{UNKNOWN} ", f"no price: {name}")
     _against(page, compared)
     if compared.parts_value is not None:
-        page.say(f"Going on gives up the parts, which would bring {cents(compared.parts_value)} now.")
+        page.say(f"Going on gives up the parts, which would bring {money(compared.parts_value)} now.")
     for words in weighed(decided) if decided is not None else ():
         page.say(words)
 
@@ -128,7 +125,7 @@ def _is_summed(row: DecisionRow) -> bool:
 
 def _row(row: DecisionRow, rates: Sequence[int], sure: Known | None) -> list[str]:
     cash = amount_words(row.cash)
-    spread = "" if row.low is None or row.high is None else f"{cents(row.low)}-{cents(row.high)}"
+    spread = "" if row.low is None or row.high is None else f"{money(row.low)}-{money(row.high)}"
     hours = "" if row.hours is None else plain_number(row.hours, 2)
     at_rates = [amount_words(row.at_rates[i]) for i in rates]
     if sure is not None:
@@ -163,7 +160,7 @@ def _against(page: Page, compared: Comparison) -> None:
 
 
 def _cents(value: Fraction | Decimal | None) -> str:
-    return "-" if value is None else str(cents(value))
+    return "-" if value is None else money(value)
 
 
 def _stop(page: Page, compared: Comparison, unit: Unit, sure: Known) -> None:
@@ -171,7 +168,7 @@ def _stop(page: Page, compared: Comparison, unit: Unit, sure: Known) -> None:
     line = compared.stop
     if line is not None and sure.no_cash:
         page.say(
-            f"Stop line {cents(line.amount)}: it cannot be read yet, nothing that is to come has a price ({UNKNOWN})."
+            f"Stop line {money(line.amount)}: it cannot be read yet, nothing that is to come has a price ({UNKNOWN})."
         )
     else:
         page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
@@ -193,9 +190,9 @@ def _cash(page: Page, cash: CashTotals, sure: Known) -> None:
         if line.chance is not None:
             name += f" {plain_number(line.chance * 100, 1)} %"
         price = line.price
-        points = [UNKNOWN] * 3 if price is None else [f"{p:.2f}" for p in (price.low, price.likely, price.high)]
+        points = [UNKNOWN] * 3 if price is None else [number_words(p) for p in (price.low, price.likely, price.high)]
         rows.append([name, *points])
-    rows.append(["sum", *(sure.cash(str(cents(x))) for x in (cash.low, cash.likely, cash.high))])
+    rows.append(["sum", *(sure.cash(money(x)) for x in (cash.low, cash.likely, cash.high))])
     page.table(rows, right=(1, 2, 3), headed=True)
     how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
     if not sure.no_cash:
@@ -223,18 +220,18 @@ def _hours(page: Page, work: HoursTotals, sure: Known) -> None:
 
 def _views(page: Page, views: CostViews, sure: Known) -> None:
     def view(amount: Decimal) -> str:
-        return UNKNOWN if sure.no_cash else f"{cents(amount)}" + f"+{UNKNOWN}" * bool(views.unpriced)
+        return UNKNOWN if sure.no_cash else f"{money(amount)}" + f"+{UNKNOWN}" * bool(views.unpriced)
 
     page.head("The cost in three views, at likely prices")
     page.table(
         [
             ["to pay: whole packs and parts", view(views.to_pay)],
             [
-                f"used up: {cents(views.used_up_bought)} bought + {cents(views.stock_used)} stock",
+                f"used up: {money(views.used_up_bought)} bought + {money(views.stock_used)} stock",
                 view(views.used_up),
             ],
-            [f"with own material at replacement ({cents(views.own_material)})", view(views.with_own_material)],
-            ["already spent, not in the decision", str(cents(views.already_spent))],
+            [f"with own material at replacement ({money(views.own_material)})", view(views.with_own_material)],
+            ["already spent, not in the decision", money(views.already_spent)],
         ],
         right=(1,),
     )

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import os
 from decimal import Decimal
+from fractions import Fraction
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from logbook.costing import cents
 from logbook.model.currency import is_code
 from logbook.render.plain import clean
 
@@ -36,6 +38,11 @@ def number_words(amount: Decimal) -> str:
     from babel.numbers import format_decimal
 
     return _one_line(format_decimal(amount, "#,##0.00", locale=_locale()))
+
+
+def money(value: Fraction | Decimal) -> str:
+    """A computed amount, rounded half to even to hundredths, as `number_words` writes it."""
+    return number_words(cents(value))
 
 
 def _one_line(text: str) -> str:

@@ -10,9 +10,9 @@ from typing import Any
 from logbook.costing import BuyKind, Freed, Parcel, Purchase, ToBuy, list_question, plain_number
 from logbook.model.measures import Estimate
 from logbook.model.shop import Shop
-from logbook.render.bill import UNKNOWN, estimate_words
-from logbook.render.money import amount_words
-from logbook.render.page import Page, moment_words
+from logbook.render.bill import UNKNOWN, estimate_words, one_pack, priced_page
+from logbook.render.money import amount_words, number_words
+from logbook.render.page import Page
 from logbook.render.tables import Cell, csv_text
 from logbook.render.values import plain_values
 
@@ -36,10 +36,7 @@ def to_buy_text(
         title: for whom the list is.
         together: for each seller what its whole parcel would free.
     """
-    page = Page(width)
-    page.ends(title, "TO BUY")
-    page.ends(f"amounts in {shop.settings.currency}: low / likely / high", f"printed {moment_words(now)}")
-    page.rule()
+    page = priced_page(title, "TO BUY", f"amounts in {shop.settings.currency}: low / likely / high", now, width)
     page.say(question_words(found, shop.settings.currency))
     _here_already(page, found)
     _clashes(page, found)
@@ -97,6 +94,8 @@ def box(purchase: Purchase) -> str:
 
 def quantity_words(purchase: Purchase) -> str:
     """Packs where these are known, else how much is missing."""
+    if purchase.kind is BuyKind.PART and (whole := one_pack(purchase.quantity, purchase.unit, purchase.pack)):
+        return whole
     if purchase.packs is not None and purchase.kind is not BuyKind.PART:
         return f"{purchase.packs} pack{'s' if purchase.packs != 1 else ''}"
     if purchase.quantity is None:
@@ -116,7 +115,9 @@ def facts(purchase: Purchase) -> Iterator[str]:
         share.unit + (f" ({', '.join(share.used_in[:3])})" if share.used_in else "") for share in purchase.shares
     )
     if len(purchase.units) > 1 and purchase.price is not None:
-        yield "shared " + ", ".join(f"{s.unit} {s.price.likely:.2f}" for s in purchase.shares if s.price is not None)
+        yield "shared " + ", ".join(
+            f"{s.unit} {number_words(s.price.likely)}" for s in purchase.shares if s.price is not None
+        )
     if purchase.only_if:
         yield purchase.only_if
     if purchase.pack:
@@ -151,7 +152,7 @@ def _by_unit(page: Page, found: ToBuy) -> None:
 
 
 def _points(price: Estimate) -> tuple[str, str, str]:
-    return f"{price.low:.2f}", f"{price.likely:.2f}", f"{price.high:.2f}"
+    return number_words(price.low), number_words(price.likely), number_words(price.high)
 
 
 def to_buy_data(found: ToBuy, shop: Shop, together: Mapping[str, Sequence[Freed]] | None = None) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.costing import Actuals, Decision, DecisionRow, Suggestion, actuals, cents, plain_number, timeline
+from logbook.costing import Actuals, Decision, DecisionRow, Suggestion, actuals, plain_number, timeline
 from logbook.costing.timeline import Timeline
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.unit import Unit
@@ -19,29 +19,30 @@ from logbook.render.cost_plots import (
     timeline_lines,
     tornado,
 )
+from logbook.render.money import money
 from logbook.render.page import Page
 
 
 def weighed(decided: Decision) -> Iterator[str]:
     """What else is weighed, a sentence each: chances, the 50 % rule, hours against the gap, the owner's value."""
     if decided.chances:
-        words = "; ".join(f"“{c.kind}” {cents(c.price)}: {percent_words(c.above)}" for c in decided.chances)
+        words = "; ".join(f"“{c.kind}” {money(c.price)}: {percent_words(c.above)}" for c in decided.chances)
         yield f"Chance that the cash alone passes {words}."
     if decided.stop_chance is not None and decided.compared.stop is not None:
-        amount, chance = cents(decided.compared.stop.amount), percent_words(decided.stop_chance)
+        amount, chance = money(decided.compared.stop.amount), percent_words(decided.stop_chance)
         yield f"Chance that it passes the stop line {amount}: {chance}."
     if (half := decided.half_of_new) is not None:
         side, then = ("above", "replace") if half.above else ("not above", "repair")
         yield (
-            f"50 % rule (a rule of thumb, no verdict): expected cash {cents(half.expected)} is {side} half of new, "
-            f"{cents(half.half)}: {then}."
+            f"50 % rule (a rule of thumb, no verdict): expected cash {money(half.expected)} is {side} half of new, "
+            f"{money(half.half)}: {then}."
         )
     if decided.hours_against_gap:
         yield decided.hours_against_gap
     if (own := decided.owner) is not None:
         side = "above" if own.above_cash >= 0 else "below"
         yield (
-            f"Worth to its owner: {cents(own.value)}, {cents(abs(own.above_cash))} {side} the expected cash to come. "
+            f"Worth to its owner: {money(own.value)}, {money(abs(own.above_cash))} {side} the expected cash to come. "
             "It is in no other figure."
         )
 
@@ -58,7 +59,7 @@ def stop_story(lines: Sequence[StopLine]) -> Iterator[str]:
     for i, line in enumerate(reversed(lines)):
         day = f"{line.set_at.astimezone():%d %b %Y}" if line.set_at else "?"
         holds = "holds" if i == 0 else "before"
-        yield f"{holds}: {cents(line.amount)}, set {day}: {line.why or 'no reason written down'}"
+        yield f"{holds}: {money(line.amount)}, set {day}: {line.why or 'no reason written down'}"
 
 
 def pictures(page: Page, unit: Unit, decided: Decision) -> None:
@@ -92,7 +93,7 @@ def timeline_words(line: Timeline) -> Iterator[str]:
     """How the drawing is read."""
     yield "= gone, # likely to come, . up to the high case; the figure is the likely sum so far."
     if line.stop_at is not None:
-        yield f"| is the stop line, reached at {cents(line.stop_at)} in all."
+        yield f"| is the stop line, reached at {money(line.stop_at)} in all."
     if line.unpriced:
         yield f"{line.unpriced} without a price stand nowhere in it (?)."
 
@@ -104,9 +105,9 @@ def taken_lines(found: Actuals, offered: Sequence[Suggestion]) -> Iterator[str]:
     if found.paid:
         yield "# Paid, against the estimate"
         for paid in found.paid:
-            words = f"paid {cents(paid.paid)}, estimate {estimate_words(paid.estimate)}: {paid.verdict}"
+            words = f"paid {money(paid.paid)}, estimate {estimate_words(paid.estimate)}: {paid.verdict}"
             yield f"{paid.code} {paid.name}: {words}"
-        yield f"{cents(found.paid_sum)} paid; likely was {cents(found.likely_of_paid)}."
+        yield f"{money(found.paid_sum)} paid; likely was {money(found.likely_of_paid)}."
     if found.taken:
         yield "# Time taken, against the estimate"
         for line in found.taken:

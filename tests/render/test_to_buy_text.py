@@ -10,8 +10,17 @@ from decimal import Decimal
 
 import pytest
 
-from logbook.costing import bill_of_materials, freed_by_parcel, own_material, to_buy
-from logbook.render.bill import BOM_HEAD, bom_csv, bom_text
+from logbook.costing import (
+    bill_of_materials,
+    comparison,
+    cost_views,
+    decision,
+    freed_by_parcel,
+    own_material,
+    to_buy,
+)
+from logbook.render.bill import BOM_HEAD, bom_csv, bom_text, one_pack
+from logbook.render.costs import cost_text
 from logbook.render.plain import width
 from logbook.render.to_buy import TO_BUY_HEAD, to_buy_csv, to_buy_data, to_buy_text
 from tests.builders import estimate, part, shop, unit, use
@@ -105,3 +114,41 @@ def test_own_material_stands_under_the_bill_and_what_is_not_known_is_no_zero() -
     )
     text = bom_text(R1, valued, bill, NOW, own=own_material(R1, valued))
     assert "?" not in next(line for line in text.splitlines() if line.startswith("together"))
+
+
+@pytest.mark.parametrize(
+    ("quantity", "measure", "pack", "words"),
+    [
+        ("8", "", "set of 8", "1 set"),
+        ("8", "", " Set of 8", "1 set"),
+        ("4", "", "4", "1 pack"),
+        ("9", "", "set of 8", ""),
+        ("8", "m", "8", ""),
+        ("1", "", "1", ""),
+        ("22", "", "box", ""),
+        ("22", "", "", ""),
+    ],
+)
+def test_a_quantity_that_is_just_a_pack_reads_as_one(quantity: str, measure: str, pack: str, words: str) -> None:
+    assert one_pack(Decimal(quantity), measure, pack) == words
+
+
+def test_the_bushes_are_one_set_on_the_list_and_on_the_bill() -> None:
+    listed = to_buy_text(FOUND, SHOP, NOW)
+    billed = bom_text(R1, SHOP, bill_of_materials(R1, SHOP, NOW.date()), NOW)
+    for text in (listed, billed):
+        assert "[ ] 1 set     chassis bushes, set of 8" in text
+        assert "[ ] 1 pack    rubber feet" in text
+
+
+def test_amounts_are_in_the_custom_of_the_person_on_every_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    cost = cost_text(
+        R1, SHOP, comparison(R1, SHOP, NOW.date()), cost_views(R1, SHOP, NOW.date()), NOW,
+        decided=decision(R1, SHOP, NOW.date()),
+    )  # fmt: skip
+    for text in (to_buy_text(FOUND, SHOP, NOW), cost):
+        assert "58,25" in text
+        assert "156,00" in text
+        assert "58.25" not in text
+        assert "8.40" not in text

@@ -5,7 +5,8 @@ from __future__ import annotations
 from logbook.costing import BillGroup, BillLine, plain_number
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill import price_words, used_words
+from logbook.render.bill import one_pack, price_words, used_words
+from logbook.render.money import number_words
 from logbook.render.plain import clean, fitted
 
 WIDE = 110
@@ -29,6 +30,8 @@ def bill_words(line: BillLine, columns: int) -> str:
 def _amount(line: BillLine) -> str:
     if line.quantity is None:
         return "?"
+    if not line.here and (whole := one_pack(line.quantity, line.unit, line.pack)):
+        return whole
     return f"{plain_number(line.quantity, 3 if line.quantity < 10 else 1)} {line.unit}".rstrip()
 
 
@@ -38,8 +41,8 @@ def price_in_short(line: BillLine) -> str:
     if price is None or (line.here and not price.high):
         return price_words(line)
     if price.low == price.high:
-        return f"{price.likely:.2f}"
-    return f"0-{price.high:.2f}" if not price.likely else f"~{price.likely:.2f}"
+        return number_words(price.likely)
+    return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
 
 
 def bill_why(line: BillLine) -> tuple[str, ...]:

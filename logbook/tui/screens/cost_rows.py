@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, CostViews, Decision, cents, plain_number
+from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, CostViews, Decision, plain_number
 from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.unit import Unit
 from logbook.render.known_sums import Known, known
+from logbook.render.money import money
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
 from logbook.tui.screens.cost_line import CASH, NAME, CostLine, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
@@ -39,7 +40,7 @@ def cost_lines(
 def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLine]:
     cash, work, sure = compared.cash, compared.hours, known(unit, compared)
     yield head_line("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
-    points = "".join(f"{sure.cash(str(cents(x))):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
+    points = "".join(f"{sure.cash(money(x)):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
     text = f"{'cash':<{NAME}}{points}  {sure.cash(f'{cash.expected_shown}, contingency {cash.contingency_shown}')}"
     yield CostLine("cash", text, ("parts",), _cash_why(cash))
     exact = (Fraction(m, 60) for m in (work.low, work.likely, work.high))
@@ -68,7 +69,7 @@ def _effort(effort: Effort | None) -> str:
 def _cash_why(cash: CashTotals) -> tuple[str, ...]:
     lines = [f"{x.kind}: {x.name} {_points(x.price)}{f', {x.only_if}' if x.only_if else ''}" for x in cash.lines]
     lines += [
-        f"{x.name}: {plain_number(x.chance * 100, 2)} % × its price when needed = {cents(x.expected)}"
+        f"{x.name}: {plain_number(x.chance * 100, 2)} % × its price when needed = {money(x.expected)}"
         for x in cash.lines
         if x.chance is not None and x.expected is not None
     ]

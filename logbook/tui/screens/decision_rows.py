@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, cents, plain_number
+from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, plain_number
 from logbook.costing.amounts import rounded
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
@@ -14,6 +14,7 @@ from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import as_money, percent_words, up_bars
 from logbook.render.costs import amount_words
 from logbook.render.known_sums import Known, known
+from logbook.render.money import money
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.weighing import stop_story, weighed
 from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, head_line
@@ -53,7 +54,7 @@ def _weighed(unit: Unit, decided: Decision, columns: int) -> Iterator[CostLine]:
         shown = [d for d in decided.cash.drivers if d.up]
         for driver, bar in zip(shown, bars, strict=False):
             why: tuple[str, ...] = (
-                f"Its high case lies {cents(driver.up)} above the likely one, its low case {cents(driver.down)} below.",
+                f"Its high case lies {money(driver.up)} above the likely one, its low case {money(driver.down)} below.",
                 f"Share of the variance of the sum: {plain_number(driver.share * 100, 0)} %.",
             )
             if driver.stands_in:
@@ -76,7 +77,7 @@ def _row(row: DecisionRow, shown: Sequence[int], sure: Known | None, *, spread: 
     """A row of the decision; `sure` is given for the rebuild, whose figures are sums."""
     cash, hours = amount_words(row.cash), "" if row.hours is None else str(rounded(row.hours, 1))
     at_rates = [amount_words(row.at_rates[i]) for i in shown]
-    words = "" if row.low is None or row.high is None else f"{cents(row.low)} - {cents(row.high)}"
+    words = "" if row.low is None or row.high is None else f"{money(row.low)} - {money(row.high)}"
     if not words and row.risk:
         words = f"+ {row.risk}"
     if sure is not None:
@@ -107,14 +108,14 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
     words = [row.what + "."] if row.what else []
     words.append("Cash is price with delivery, tax and disposal; what is sold counts less the fee, and below zero.")
     for each in (b for b in compared.break_evens if b.code == row.code):
-        words.append(f"Gap: {each.price} − expected cash {compared.cash.expected_shown} = {cents(each.gap)}.")
+        words.append(f"Gap: {each.price} − expected cash {compared.cash.expected_shown} = {money(each.gap)}.")
         if each.rate is not None:
             hours = plain_number(compared.hours.expected_hours, 4)
-            words.append(f"Break-even rate: {cents(each.gap)} / {hours} hours = {cents(each.rate)} per hour of work.")
+            words.append(f"Break-even rate: {money(each.gap)} / {hours} hours = {money(each.rate)} per hour of work.")
         if each.hours is not None:
             words.append(f"At your own rate both cost the same after {plain_number(each.hours, 2)} hours.")
         if each.gap_with_parts is not None:
-            words.append(f"Less the parts you give up by going on: {cents(each.gap_with_parts)}.")
+            words.append(f"Less the parts you give up by going on: {money(each.gap_with_parts)}.")
         if each.high_can_pass:
             words.append(f"The high case of the cash alone passes it: {', '.join(each.because_of)}.")
     words += [
@@ -128,9 +129,9 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
 def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     words = ["Rebuild and sell: expected cash to come less what it would bring. Below zero it leaves money."]
     for sale in (s for s in compared.resales if s.code == row.code):
-        words.append(f"It would bring {sale.net}, less fee and delivery, and leaves {cents(sale.left)}.")
+        words.append(f"It would bring {sale.net}, less fee and delivery, and leaves {money(sale.left)}.")
         if sale.per_hour is not None:
-            words.append(f"That is {cents(sale.per_hour)} for each hour of work still to come.")
+            words.append(f"That is {money(sale.per_hour)} for each hour of work still to come.")
     return tuple(words)
 
 
@@ -160,24 +161,24 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
     stop = compared.stop
     if stop is None:
         return ""
-    words = f"stop line {cents(stop.amount)}: "
+    words = f"stop line {money(stop.amount)}: "
     if sure.no_cash:
         return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
         return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
     if stop.state is StopState.HIGH_OVER:
-        return words + f"likely and expected under, HIGH IS OVER by {cents(stop.high_over)}"
+        return words + f"likely and expected under, HIGH IS OVER by {money(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:
-        return words + f"AT RISK: expected is over by {cents(stop.expected_over)}"
-    return words + f"PASSED: likely is over by {cents(stop.likely_over)}. Stop, or say why not (l)"
+        return words + f"AT RISK: expected is over by {money(stop.expected_over)}"
+    return words + f"PASSED: likely is over by {money(stop.likely_over)}. Stop, or say why not (l)"
 
 
 def three_words(cash: CashTotals) -> str:
     """How the expected cash came about."""
     if not cash.by_three_sums:
         return f"the sum of the lines, each by its chance = {cash.expected_shown}"
-    sums = f"({cents(cash.low)} + 4 × {cents(cash.likely)} + {cents(cash.high)}) / 6"
+    sums = f"({money(cash.low)} + 4 × {money(cash.likely)} + {money(cash.high)}) / 6"
     return f"{sums} = {cash.expected_shown}"
 
 

@@ -9,12 +9,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import Suggestion, actuals, cents, corrections, plain_number, suggestions
+from logbook.costing import Suggestion, actuals, corrections, plain_number, suggestions
 from logbook.errors import InputError, StoreError
 from logbook.model.measures import hours_and_minutes, parse_minutes, parse_money
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_effort, with_paid, with_taken
+from logbook.render.money import money
 from logbook.render.plain import clean, fitted
 from logbook.render.weighing import SUGGESTION, effort_words, estimate_words, suggestion_words
 from logbook.session import Session
@@ -109,7 +110,7 @@ class TakenScreen(AskingScreen):
             amount = parse_money(text) if text.strip() else None
             if amount is not None and amount < 0:
                 raise InputError("What was paid is an amount from 0 up.")
-            what = f"{line.name}: paid {cents(amount)}" if amount is not None else f"{line.name}: not paid"
+            what = f"{line.name}: paid {money(amount)}" if amount is not None else f"{line.name}: not paid"
             day = self.session.now.astimezone().date() if amount is not None else None
             self.kept(what, partial(with_paid, path=line.path, amount=amount, on=day))
             return
@@ -167,7 +168,7 @@ def taken_question(unit: Unit, offered: int) -> str:
     if found.ratio is not None:
         words.append(f"What is done took {plain_number(found.ratio, 2)} times its expected time.")
     if found.paid:
-        words.append(f"{cents(found.paid_sum)} paid where {cents(found.likely_of_paid)} was likely.")
+        words.append(f"{money(found.paid_sum)} paid where {money(found.likely_of_paid)} was likely.")
     if offered:
         words.append(f"Past times suggest something for {offered} operation{'' if offered == 1 else 's'} (u uses it).")
     return " ".join(words) or "Nothing was paid or taken yet. Enter writes down what it cost or how long it took."
@@ -210,7 +211,7 @@ def paid_lines(unit: Unit, columns: int) -> list[TakenLine]:
     for path, name, price, paid in priced:
         words = estimate_words(price)
         if paid is not None:
-            words += f"  paid {cents(paid)}, {verdicts[str(path[1]), name]}"
+            words += f"  paid {money(paid)}, {verdicts[str(path[1]), name]}"
         text = f"{fitted(clean(name, limit=120), max(16, columns // 3))}  {words}"
         key = " ".join(path)
         lines.append(TakenLine(key, path, text, name, work=False, tone="done" if paid is not None else ""))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from logbook.costing import Decision, Trial, TrialKind, TrialLine, cents, plain_number
+from logbook.costing import Decision, Trial, TrialKind, TrialLine, plain_number
 from logbook.costing.stop_line import StopState
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.render.cost_plots import percent_words
+from logbook.render.money import money
 from logbook.render.plain import clean, fitted
 from logbook.tui.widgets.rows import Row
 
@@ -85,18 +86,18 @@ def _facts(before: Decision, after: Decision) -> Iterator[str]:
         states = f"{_STATE[old.stop.state]:>{FIGURE}}{_STATE[new.stop.state]:>{FIGURE + 2}}"
         chances = [percent_words(d.stop_chance) for d in (before, after) if d.stop_chance is not None]
         words = f"  {' -> '.join(chances)}" if len(chances) == 2 else ""
-        yield f"{fitted(f'stop line {cents(new.stop.amount)}', LABEL - 2)}{states:>{2 * FIGURE + 2}}{words}"
+        yield f"{fitted(f'stop line {money(new.stop.amount)}', LABEL - 2)}{states:>{2 * FIGURE + 2}}{words}"
 
 
 def _fact(label: str, old: Fraction | None, new: Fraction | None, *, signed: bool) -> str:
     words = f"{fitted(label, LABEL)}{_cents(old):>{FIGURE}}{_cents(new):>{FIGURE}}"
     if not signed or old is None or new is None or old == new:
         return words
-    return f"{words}  {cents(new - old):+}"
+    return f"{words}  {'+' if new >= old else ''}{money(new - old)}"
 
 
 def _cents(value: Fraction | None) -> str:
-    return "-" if value is None else str(cents(value))
+    return "-" if value is None else money(value)
 
 
 def _price(price: Estimate) -> str:
