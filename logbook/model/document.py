@@ -15,6 +15,9 @@ from pydantic import ValidationError
 
 from logbook.errors import CircleError, InputError
 from logbook.model.base import Frozen, Text
+from logbook.model.fields import fields_of
+from logbook.model.limits import beyond
+from logbook.model.measures import Estimate
 from logbook.model.precedence import precedence
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -70,10 +73,24 @@ def read_document(raw: bytes, name: str = "the document") -> UnitDocument | Shop
     except ValidationError as error:
         raise InputError(sentences(error, name)) from error
     if isinstance(document, UnitDocument):
-        problems = list(structure_problems(document.unit))
-        if problems:
-            raise InputError(_cannot_be_used(name, problems))
+        problems = [*structure_problems(document.unit), *beyond_limits(document.unit, "unit")]
+    else:
+        problems = list(beyond_limits(document.shop, "shop"))
+    if problems:
+        raise InputError(_cannot_be_used(name, problems))
     return document
+
+
+def beyond_limits(record: Frozen, place: str) -> Iterator[str]:
+    """Every number of a record, all the way down, that no form would take, in a sentence with the path to it."""
+    for field in fields_of(type(record)):
+        value, at = getattr(record, field.name), f"{place}.{field.name}"
+        if problem := beyond(value, field.least):
+            yield f"{at}: {value.low if isinstance(value, Estimate) else value} {problem}"
+        if field.record is None or value is None:
+            continue
+        for i, inner in enumerate(value if isinstance(value, tuple) else (value,)):
+            yield from beyond_limits(inner, f"{at}[{i}]" if isinstance(value, tuple) else at)
 
 
 def write_document(document: UnitDocument | ShopDocument) -> bytes:

@@ -21,6 +21,7 @@ from logbook.errors import InputError
 from logbook.model.base import Frozen, Marked
 from logbook.model.currency import parse_currency
 from logbook.model.edits import with_changes
+from logbook.model.limits import beyond
 from logbook.model.measures import (
     Effort,
     Estimate,
@@ -246,21 +247,10 @@ def parsed(kind: FieldKind, label: str, text: str) -> Any:
     return _value(Field(label, label, "", kind, required=True, optional=False, choices=(), record=None), text)
 
 
-MOST = 1_000_000
-"""Beyond it a pack, a rate or a price is a slip of the unit or of a key."""
-
-
 def _in_limits(field: Field, words: str, value: Any) -> Any:
     """The value, when the field may hold so much. Raises InputError with a sentence when it may not."""
-    shown = words[:40]
-    if isinstance(value, Estimate) and value.low < 0:
-        raise InputError(f"{field.label}: “{shown}” is below zero. Type what is to be paid, or 0.")
-    if not field.least or not isinstance(value, Decimal):
-        return value
-    if value < 0 or (value == 0 and field.least == "above zero"):
-        raise InputError(f"{field.label}: “{shown}” is not {field.least}.")
-    if value > MOST:
-        raise InputError(f"{field.label}: “{shown}” is more than a million. Check the unit and the number.")
+    if problem := beyond(value, field.least):
+        raise InputError(f"{field.label}: “{words[:40]}” {problem}")
     return value
 
 

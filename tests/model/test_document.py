@@ -349,3 +349,33 @@ def test_long_values_are_quoted_short_and_nothing_invisible_gets_through() -> No
 )
 def test_path(where: tuple[int | str, ...], path: str) -> None:
     assert path_of(where) == path
+
+
+BEYOND = [
+    (["unit", "parts", 0, "quantity"], "-3", "unit.parts[0].quantity: -3 is not above zero."),
+    (["unit", "parts", 0, "pack_size"], "0", "unit.parts[0].pack_size: 0 is not above zero."),
+    (
+        ["unit", "parts", 0, "price"],
+        {"low": "-9", "likely": "1", "high": "2"},
+        "unit.parts[0].price: -9 is below zero. Type what is to be paid, or 0.",
+    ),
+    (
+        ["unit", "parts", 0, "quantity"],
+        "2000000",
+        "unit.parts[0].quantity: 2000000 is more than a million. Check the unit and the number.",
+    ),
+]
+
+
+@pytest.mark.parametrize(("path", "value", "sentence"), BEYOND, ids=[b[2][:40] for b in BEYOND])
+def test_a_number_that_no_form_would_take_is_not_taken_in_either(
+    path: list[str | int], value: object, sentence: str
+) -> None:
+    document: Any = json.loads(template_bytes("demo/R1.json"))
+    place = document
+    for key in path[:-1]:
+        place = place[key]
+    place[path[-1]] = value
+    with pytest.raises(InputError) as caught:
+        read_document(json.dumps(document).encode(), "R1.json")
+    assert sentence in str(caught.value)
