@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from logbook.cli.arguments import near
 from logbook.errors import InputError, ReadOnlyError
+from logbook.render.plain import clean
 
 if TYPE_CHECKING:
     from logbook.session import Session
@@ -88,7 +89,15 @@ def folder_of(text: str) -> Path:
     """The folder that was named. Raises InputError when no folder can have that name."""
     if not text.strip() or "\0" in text:
         raise InputError("The name of the book's folder is empty. Give one after --book.")
-    return Path(os.path.abspath(os.path.expanduser(text)))
+    path = Path(os.path.abspath(os.path.expanduser(text)))
+    try:
+        os.lstat(path)
+    except (FileNotFoundError, NotADirectoryError):
+        pass  # it can still be made, or the store says why not
+    except OSError as error:
+        shown = clean(str(path), limit=80)
+        raise InputError(f"{shown} cannot be the folder of a book: {error.strerror}. Name another.") from error
+    return path
 
 
 def data_folder() -> Path:

@@ -15,11 +15,12 @@ from logbook.model.edits import with_changes
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
-from logbook.reassembly.progress import lines_in_range, mark_of, tick_range
+from logbook.reassembly.progress import lines_in_range, mark_of, tick_range, write_reading
 from logbook.reassembly.records import Line, RefitList
 from logbook.reassembly.refit_list import refit_list
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)
+_READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6})\s*\(([^()]*)\)", re.IGNORECASE)
 _DONE = re.compile(r"\s*\bdone\s*$", re.IGNORECASE)
 
 
@@ -27,7 +28,7 @@ class PaperTicks(NamedTuple):
     """What a person typed from a printed list."""
 
     lines: str
-    """The ranges: `A01-A07, A09`."""
+    """The ranges: `A01-A07, A09`, and in brackets what was read at a line: `A01 (452.0; 276.0)`."""
     version: int | None
     """The record version that stands on the paper; None when it was not typed."""
 
@@ -45,7 +46,7 @@ class Ticked(NamedTuple):
 
 
 def read_paper_ticks(text: str) -> PaperTicks:
-    """What was typed: ranges of lines, and at the end the version on the paper: `A01-A07, A09 done, v12`.
+    """What was typed: ranges of lines with readings in brackets, at the end the version: `A01 (452.0), A02-A07, v12`.
 
     Raises:
         InputError: no line is named.
@@ -62,23 +63,29 @@ def tick_from_paper(
 ) -> Ticked:
     """Tick the lines that were ticked on paper, all or none.
 
-    A line whose step was changed since then is ticked, and says “look again”.
+    A line whose step was changed since then is ticked, and says “look again”. What was read at a line is written
+    first, so that a hold point is passed by what stands on the paper.
 
     Args:
         unit: the record of today.
-        lines: ranges with the numbers of the paper: `A01-A07, A09`, `1-7,9`.
+        lines: ranges with the numbers of the paper, and readings: `A01-A07, A09`, `1-7,9`, `A01 (452.0; 276.0)`.
         at: when they are entered; the paper holds no times.
-        initials: whose ticks they are.
+        initials: whose ticks and readings they are.
         override: why lines are done that are not ready.
         printed: the record as the paper was printed from it; None when it is the same.
 
     Raises:
-        InputError: as `tick_range`; or a line of the paper is not on the list any more.
+        InputError: as `tick_range` and `write_reading`; or a line of the paper is not on the list any more.
     """
     now = refit_list(unit)
-    if printed is None or printed is unit:
+    lines, readings = _READING.sub(r"\1", lines), _READING.findall(lines)
+    same = printed is None or printed is unit
+    then = now if same or printed is None else refit_list(printed)
+    for number, reading in readings:
+        for old in lines_in_range(then, number):
+            unit = write_reading(unit, _today(now, old).key, reading, initials, at, lst=now)
+    if same or printed is None:
         return Ticked(tick_range(unit, lines, at, initials, override, lst=now), lines_in_range(now, lines), (), ())
-    then = refit_list(printed)
     pairs = [(old, _today(now, old)) for old in lines_in_range(then, lines)]
     wanted = ", ".join(new.number for _, new in pairs)
     ticked = tick_range(unit, wanted, at, initials, override, lst=now)

@@ -66,7 +66,9 @@ def cost_page(
         width: columns of plain text.
         decided: `decision(unit, shop, today)`; with it come chances, drivers, ranges and cash over time.
     """
-    page = priced_page(f"{unit.code} {unit.name}", "COSTS", f"amounts in {shop.settings.currency}", now, width)
+    page = priced_page(
+        f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", now, width
+    )
     page.say(answer(compared))
     sure = known(unit, compared)
     _decision(page, compared, decided, sure)

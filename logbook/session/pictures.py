@@ -102,7 +102,7 @@ def pictures_in(folder: Path) -> list[Path]:
     Raises:
         InputError: it is no folder, or holds far too much.
     """
-    if not folder.is_dir():
+    if not os.path.isdir(folder):  # a name that no folder can have is none either
         raise InputError(f"{folder} is no folder. Name the folder that the phone's pictures were copied to.")
     paths: list[Path] = []
     for where, folders, files in os.walk(folder):

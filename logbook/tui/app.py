@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from textual.app import SystemCommand
+from textual.css.query import NoMatches
 from textual.screen import Screen
 
 from logbook.errors import LogbookError
@@ -134,7 +135,10 @@ class LogbookApp(KeysInTurn):
 
         for screen in reversed(self.screen_stack):
             if isinstance(screen, BookScreen) and not isinstance(screen, PhoneScreen) and screen.CODE:
-                return screen.photo_bench()
+                try:
+                    return screen.photo_bench()
+                except NoMatches:
+                    continue  # it is being built or taken down, and has no cursor
         return NOWHERE
 
     async def _open_phone(self) -> None:

@@ -38,6 +38,8 @@ COMMANDS = {
     "book not there": (["bench", "--book", "/nowhere/at/all"], "There is no book at /nowhere/at/all yet."),
     "book is a file": (["bench", "--book", __file__], "There is no book at"),
     "folder of other things": (["bench", "--book", os.path.dirname(__file__)], "is not a book: it holds other things."),
+    "book of a name too long": (["bench", "--book", 300 * "b"], "cannot be the folder of a book: File name too long"),
+    "photos of a name too long": (["photos", "link", 300 * "p"], "is no folder. Name the folder"),
     "book with a NUL": (["bench", "--book", "a\0b"], "The name of the book's folder is empty."),
     "file not there": (["import", "/nowhere/x.json"], "/nowhere/x.json cannot be read: No such file or directory."),
     "file is a folder": (["import", os.path.dirname(__file__)], "cannot be read: Is a directory."),

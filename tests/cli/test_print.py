@@ -67,7 +67,8 @@ def test_into_a_folder_the_file_gets_its_own_name(ask: Ask, demo: Path, tmp_path
         (("R1", "poem"), "poem"),
         (("R1", "bom", "--as", "doc"), "doc"),
         (("R1", "bom", "--to", "x.odt"), "no form “odt”"),
-        (("R1", "bom", "--to", "no/such/folder/x.pdf"), "could not be written"),
+        (("R1", "bom", "--to", "no/such/folder/x.pdf"), "there is no folder no/such/folder. Make it first"),
+        (("R1", "bom", "--to", f"{300 * 'x'}.pdf"), "the name is too long"),
     ],
 )
 def test_what_cannot_be_printed_is_a_sentence(ask: Ask, demo: Path, words: tuple[str, ...], said: str) -> None:
@@ -139,3 +140,12 @@ def test_a_starter_is_copied_changed_and_found(ask: Ask, tmp_path: Path) -> None
 def test_a_test_that_waits_is_not_called_open_which_would_be_a_broken_winding(ask: Ask, demo: Path) -> None:
     said = ask("--book", demo, "print", "R1", "record", "--as", "txt").out
     assert "output transformer windings continuous: not done yet" in said
+
+
+def test_a_reading_on_the_paper_comes_back_with_its_tick(ask: Ask, demo: Path) -> None:
+    words = ("ticks", "R1", "A17 (12 MOhm, polarity good)", "--although", "done at the bench")
+    done = ask("--book", demo, "--by", "AB", *words)
+    assert (done.code, done.out) == (0, "Ticked: A17.\n")
+    listed = ask("--book", demo, "reassembly", "R1", "--json").json
+    kept = next(line["kept"] for line in listed["lines"] if line["number"] == "A17")
+    assert [(s["reading"], s["initials"]) for s in kept.values()] == [("12 MOhm, polarity good", "AB")]

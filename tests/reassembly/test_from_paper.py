@@ -28,6 +28,7 @@ NOW = at("2026-03-20 18:00")
         ("A02 v12", "A02", 12),
         ("A02, A03 version 3", "A02, A03", 3),
         ("  a2 ; a4 , V7 ", "a2 ; a4", 7),
+        ("A01 (452.0; v2), A02 v12", "A01 (452.0; v2), A02", 12),
     ],
 )
 def test_what_is_typed_from_paper_is_read(typed: str, lines: str, version: int | None) -> None:
@@ -105,6 +106,27 @@ def test_a_hold_point_still_wants_its_reading() -> None:
     today = put_at(printed, ("notes",), "x")
     with pytest.raises(InputError, match="write the reading"):
         tick_from_paper(today, "A01-A03", NOW, "AB", printed=printed)
+
+
+def test_a_reading_in_brackets_passes_the_hold_point_of_its_line() -> None:
+    printed = unit(step("T01", refit={"hold": hold()}), step("T02"))
+    for today in (printed, put_at(printed, ("notes",), "x")):
+        for typed in ("A01-A02, A03 (452.0, twice)", "A01, A02,a03( 452.0, twice )"):
+            made = tick_from_paper(today, typed, NOW, "AB", printed=printed)
+            state = next(s for s in made.unit.refit.lines if s.line == "T01")
+            assert (state.done, state.reading, state.initials) == (True, "452.0, twice", "AB")
+    with pytest.raises(InputError, match="a reading there needs initials"):
+        tick_from_paper(printed, "A01-A02, A03 (452.0)", NOW, "", printed=printed)
+    with pytest.raises(InputError, match="not a range of lines"):
+        tick_from_paper(printed, "A01-A02, A03 (452.0", NOW, "AB", printed=printed)
+
+
+def test_a_reading_stays_with_its_line_when_that_has_another_number_now() -> None:
+    printed = unit(step("T01", refit={"hold": hold()}), step("T02"))
+    today = keep_step(printed, step("T03", "part 3"))
+    made = tick_from_paper(today, "A03 (452.0)", NOW, "AB", "as on the paper", printed=printed)
+    assert [(s.line, s.reading) for s in made.unit.refit.lines] == [("T01", "452.0")]
+    assert made.moved
 
 
 @settings(max_examples=40, deadline=None)

@@ -299,3 +299,10 @@ async def test_pictures_that_come_later_are_proposed_by_themselves_and_kept_by_n
         assert "2 of 4 pictures ticked" in shown
         assert "IMG2" in pilot.app.screen.current()[0]  # type: ignore[attr-defined]
         assert list(photos_of(book.unit("R1"))) == []
+
+
+async def test_a_screen_that_is_being_taken_down_is_no_place_for_a_photo(book: Session) -> None:
+    async with opened(book, ReassemblyScreen(book, "R1"), RADIO) as pilot:
+        assert pilot.app.photo_bench().unit == "R1"
+        await pilot.app.screen.query_one("#lines").remove()
+        assert pilot.app.photo_bench().unit == ""

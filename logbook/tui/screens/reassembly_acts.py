@@ -330,7 +330,9 @@ class LineActions(AskingScreen):
     def action_range(self) -> None:
         """Ask which lines were ticked on paper."""
         version = self.session.kept(self.CODE).version
-        help_text = f"As on the paper: A01-A07, A09. If it is not of version {version}, add its version: A09 v3."
+        help_text = (
+            f"As on the paper: A01-A07, A09. A reading in brackets: A01 (452.0). Not of version {version}: A09 v3."
+        )
         self.ask("range", "Ticked on paper", "", help_text, self._take_range)
 
     def _take_range(self, text: str) -> None:
