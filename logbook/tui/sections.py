@@ -28,6 +28,9 @@ PLACES = {
 }
 """Where each section's screen is; loaded when it is first opened."""
 
+PAPER_OF = {"components": "labels", "costs": "decision", "case": "cuts", "work": "record", "photos": "record"}
+"""The document that a section is printed as; of the others the reassembly list is offered first."""
+
 BETWEEN = (
     Act("section.next", "right", "beside(1)", "next section", "The next section of this unit"),
     Act("section.previous", "left", "beside(-1)", "section before", "The section before this one"),
@@ -160,7 +163,7 @@ class SectionScreen(BookScreen):
         """What can be printed of this unit."""
         from logbook.tui.screens.paper import PaperScreen
 
-        self.app.push_screen(PaperScreen(self.session, self.CODE))
+        self.app.push_screen(PaperScreen(self.session, self.CODE, first=PAPER_OF.get(self.SECTION, "")))
 
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""

@@ -31,12 +31,26 @@ def papers(book: Session) -> list[str]:
     return sorted(p.name for p in folder.iterdir()) if folder.is_dir() else []
 
 
-@pytest.mark.parametrize("name", ["arrival", "components", "costs", "reassembly"])
-async def test_e_leads_from_every_section_to_paper(demo: Session, name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "first"),
+    [
+        ("arrival", "reassembly"),
+        ("components", "labels"),
+        ("costs", "decision"),
+        ("reassembly", "reassembly"),
+        ("case", "cuts"),
+        ("photos", "record"),
+    ],
+)
+async def test_e_leads_from_every_section_to_its_paper(demo: Session, name: str, first: str) -> None:
     async with opened(demo, section_screen(demo, "R1", name)) as pilot:
         await pilot.press("e")
         assert isinstance(pilot.app.screen, PaperScreen)
+        await pilot.pause()
         assert "record version 1" in text_on(pilot)
+        row = pilot.app.screen.query_one("#papers", Rows).current
+        assert row is not None
+        assert row.key == f"make {first}"
         await pilot.press("escape")
         assert not isinstance(pilot.app.screen, PaperScreen)
 

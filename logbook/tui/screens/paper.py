@@ -58,9 +58,11 @@ class PaperScreen(BookScreen):
         Act("paper.folder", "t", "ask_folder", "where to", "The folder that documents go into", True),
     )
 
-    def __init__(self, session: Session, code: str) -> None:
+    def __init__(self, session: Session, code: str, *, first: str = "") -> None:
+        """`first` is the document under the cursor; empty: the first of all."""
         super().__init__(session)
         self.CODE = code
+        self._first = first
         self._asked: dict[str, Callable[[str], None]] = {
             "kinds": self._take_kinds,
             "start": self._take_start,
@@ -92,6 +94,9 @@ class PaperScreen(BookScreen):
         rows.append(Row("head how", ("How",), "head", selectable=False))
         rows += [Row(f"how {key}", (_line(key, words, room),)) for key, words in self._how(wish).items()]
         self.query_one("#papers", Rows).show(rows)
+        if self._first:
+            self.query_one("#papers", Rows).go_to(f"make {self._first}")
+            self._first = ""
         kept = self.session.kept(self.CODE)
         self.query_one("#question", Static).update(
             plain(f"What goes onto paper? It will carry record version {kept.version}. Enter makes it.", limit=300)
