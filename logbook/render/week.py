@@ -13,6 +13,10 @@ LABEL = 8
 """Columns for the name of the day."""
 
 
+LEGEND = "| work begins   . still free   in words below"
+"""What the signs say."""
+
+
 class Span(NamedTuple):
     """Free time on the local clock."""
 
@@ -43,6 +47,7 @@ def week_lines(plan: Plan, free: Sequence[Span], monday: date, columns: int) -> 
     lines = [" " * LABEL + scale.head()]
     for day in days:
         lines.append(f"{day:%a %d}".ljust(LABEL) + _day_line(entries[day], spans[day], scale))
+    lines.append(" " * LABEL + LEGEND)
     return [line.rstrip() for line in lines]
 
 

@@ -14,7 +14,7 @@ from logbook.model.words import Stage
 from logbook.planning.making import made_plan
 from logbook.render.calendar_file import calendar_file
 from logbook.render.plan import plan_data, plan_text
-from logbook.render.week import Span, week_lines
+from logbook.render.week import LEGEND, Span, week_lines
 from tests.builders import at, book, operation, shop, unit
 from tests.planning.test_book_plan import FRIDAY, UTC_ONLY, WEEKEND, demo_book
 
@@ -86,7 +86,8 @@ def test_the_week_shows_each_block_where_it_is(columns: int) -> None:
     plan = made_plan(of, FRIDAY).plan(of)
     free = [Span(at("2026-03-13 19:00"), at("2026-03-13 21:00")), Span(at("2026-03-14 09:00"), at("2026-03-14 12:30"))]
     lines = week_lines(plan, free, at("2026-03-09").date(), columns)
-    assert len(lines) == 8
+    assert len(lines) == 9
+    assert lines[-1].strip() == LEGEND
     assert all(len(line) <= columns for line in lines)
     head, friday, saturday = lines[0], lines[5], lines[6]
     assert friday.startswith("Fri 13")
