@@ -39,6 +39,10 @@ def _sentence(message: str, program: str) -> str:
     )
     if wrong and wrong["where"] == "COMMAND":
         return f"There is no command “{wrong['given']}”.{near(wrong['given'], COMMANDS)} See “logbook --help”."
+    if wrong:
+        known = [word.strip(" '\"") for word in wrong["known"].split(",")]
+        meant = near(wrong["given"], known) or f" It is one of {', '.join(known)}."
+        return f"{wrong['where']}: there is no “{wrong['given']}”.{meant} See “{program} --help”."
     words = message[:1].upper() + message[1:]
     return f"{words}. See “{program} --help”."
 
@@ -78,6 +82,11 @@ COMMANDS = {
 
 def parser() -> argparse.ArgumentParser:
     """The parser of the whole command line."""
+    return parsers()[0]
+
+
+def parsers() -> tuple[argparse.ArgumentParser, dict[str, _Parser]]:
+    """The parser of the whole command line, and that of each command."""
     top = _Parser(
         prog="logbook", description=ABOUT, epilog=AFTER, allow_abbrev=False,
         formatter_class=argparse.RawDescriptionHelpFormatter,
@@ -98,7 +107,7 @@ def parser() -> argparse.ArgumentParser:
         made[name].add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
     for name in AS_CSV:
         made[name].add_argument("--csv", dest="as_csv", action="store_true", help="as CSV, for a spreadsheet")
-    return top
+    return top, made
 
 
 def _common(to: argparse.ArgumentParser, default: str | None) -> None:
@@ -112,4 +121,18 @@ def _capital(text: str) -> str:
 
 def read(argv: Sequence[str] | None) -> argparse.Namespace:
     """The options in `argv`. Raises InputError with one sentence when they cannot be understood."""
-    return parser().parse_args(argv)
+    top, commands = parsers()
+    options, unknown = top.parse_known_args(argv)
+    if unknown:
+        raise InputError(_unknown(unknown[0].partition("=")[0], commands.get(options.command or "", top)))
+    return options
+
+
+def _unknown(given: str, own: argparse.ArgumentParser) -> str:
+    """What is said of a word that the command does not know, with the option that was perhaps meant."""
+    what, meant = "word", ""
+    if given.startswith("-"):
+        names = [name.strip("-") for name in re.findall(r"--[a-z-]+", own.format_help())]
+        found = get_close_matches(given.strip("-"), names, n=1)
+        what, meant = "option", f" Did you mean --{found[0]}?" if found else ""
+    return f"The {what} “{given}” is not known here.{meant} See “{own.prog} --help”."

@@ -107,7 +107,7 @@ WRONG = [
     (("photos", "link", ".", "--clock", "fast"), "is no clock error"),
     (("photos", "link", ".", "--shows", "21:04"), "needs both"),
     (("photos", "link", ".", "X9"), "There is no unit"),
-    (("photos", "lnk", "."), "invalid choice"),
+    (("photos", "lnk", "."), "there is no “lnk”. Did you mean link?"),
 ]
 
 
