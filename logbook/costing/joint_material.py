@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.costing.amounts import plain_number, rounded, same_words
 from logbook.costing.joint import clash
-from logbook.costing.material_need import MaterialNeed, is_of, material_needs, size_of
+from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
 from logbook.costing.to_buy_records import BuyKind, Clash, Purchase, Share
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -78,24 +78,43 @@ def purchases_of_material(materials: Sequence[JointMaterial]) -> Iterator[Purcha
 
 def clashes_of_pieces(materials: Sequence[JointMaterial], shop: Shop) -> Iterator[Clash]:
     """Material that each unit alone finds on the pile and all together do not; pieces that two are to be cut from."""
-    claimed: dict[str, dict[str, None]] = {}
+    claimed: dict[str, dict[str, list[MaterialNeed]]] = {}
     for joint in materials:
         _, first = joint.wants[0]
         wanted = {u.code: Fraction(n.quantity or 0) for u, n in joint.wants}
         yield from clash(first.name, first.unit, wanted, joint.there)
         for unit, need in joint.wants:
             for piece in need.pieces:
-                claimed.setdefault(piece, {})[unit.code] = None
-    for piece, codes in claimed.items():
-        yield from _claims(piece, tuple(codes), next((o for o in shop.offcuts if o.code == piece), None))
+                claimed.setdefault(piece, {}).setdefault(unit.code, []).append(need)
+    for piece, needs in claimed.items():
+        yield from _claims(piece, needs, next((o for o in shop.offcuts if o.code == piece), None))
 
 
-def _claims(piece: str, codes: tuple[str, ...], offcut: Offcut | None) -> Iterator[Clash]:
+def _claims(piece: str, needs: Mapping[str, Sequence[MaterialNeed]], offcut: Offcut | None) -> Iterator[Clash]:
+    codes = tuple(needs)
     promised = _promised_to(offcut) if offcut is not None else ""
     if len(codes) > 1:
-        yield Clash(piece, codes, f"{' and '.join(codes)} are both to be cut from {piece}: see that both fit on it.")
+        sum_ = _of_its_length(needs, offcut) if offcut is not None else ""
+        sentence = f"{' and '.join(codes)} are both to be cut from {piece}: {sum_ or 'see that both fit on it.'}"
+        yield Clash(piece, codes, sentence)
     elif promised and promised not in codes:
         sentence = (
             f"{codes[0]} is to be cut from {piece}, which is promised to {offcut.reserved_for if offcut else ''}."
         )
         yield Clash(piece, (codes[0], promised), sentence)
+
+
+def _of_its_length(needs: Mapping[str, Sequence[MaterialNeed]], strip: Offcut) -> str:
+    """What units take of a strip together, in words; empty where the length alone does not say it."""
+    taken: dict[str, Fraction] = {}
+    for code, wants in needs.items():
+        for need in wants:
+            alone = need.kind is MaterialKind.STRIP and need.pieces == (strip.code,)
+            if need.quantity is None or need.without_size or not alone:
+                return ""
+            taken[code] = taken.get(code, Fraction(0)) + Fraction(need.quantity) - Fraction(need.cut)
+    whole = size_of(strip, MaterialKind.STRIP)
+    words = " and ".join(f"{code} {plain_number(rounded(q, 3))} m" for code, q in taken.items())
+    left = rounded(whole - sum(taken.values()), 3)
+    rest = f"{plain_number(-left)} m too short" if left < 0 else f"{plain_number(left)} m left before saw cuts"
+    return f"{words} of {plain_number(whole)} m, {rest}."

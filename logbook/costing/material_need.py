@@ -128,8 +128,9 @@ def _all_taken(unit: Unit) -> Iterator[tuple[MaterialKind, str, Length | None, _
             words = f"{panel.code} {_size(leaf.size)}{_times(panel.quantity)}" if leaf.size is not None else panel.code
             yield MaterialKind.LEAF, leaf.material, leaf.thickness, _Taken(panel.code, area, leaf.piece, words)
     for strip in strips:
-        length = Fraction(strip.length.mm) * strip.quantity
+        length = Fraction(strip.length.mm) * strip.quantity if strip.length.ticks else None
         words = f"{strip.code} {strip.length.in_mm()}{_times(strip.quantity)}"
+        words = f"{strip.code} has no length yet" if length is None else words
         yield MaterialKind.STRIP, strip.material, None, _Taken(strip.code, length, strip.piece, words)
     for part in sheet_parts(unit):
         flat = unit_of(part.unit).endswith("2")

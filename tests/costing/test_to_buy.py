@@ -20,6 +20,7 @@ from tests.builders import (
     consumable,
     day,
     estimate,
+    mm,
     new_fasteners,
     offcut,
     operation,
@@ -62,8 +63,24 @@ def test_the_whole_demo_offers_the_jar_first_and_tells_of_the_strip_that_two_wan
         "nails 25, small box",
         ["30 nail 25 on the shelf, jar 2"],
     )
-    assert [c.sentence for c in found.clashes] == ["R1 and C1 are both to be cut from O12: see that both fit on it."]
+    assert [c.sentence for c in found.clashes] == [
+        "R1 and C1 are both to be cut from O12: R1 1.58 m and C1 0.6 m of 2.4 m, 0.22 m left before saw cuts."
+    ]
     assert {u for u, _ in found.by_unit} == {"R1", "G1", "C1"}, "what is stopped buys nothing"
+
+
+def test_a_strip_too_short_for_both_and_one_of_which_not_all_is_known() -> None:
+    sawn = tuple(
+        o.model_copy(update={"length": mm("2000"), "usable_length": None}) if o.code == "O12" else o
+        for o in SHOP.offcuts
+    )
+    found = listed(R1, C1, of_shop=SHOP.model_copy(update={"offcuts": sawn}))
+    assert any("R1 1.58 m and C1 0.6 m of 2 m, 0.18 m too short." in c.sentence for c in found.clashes)
+    assert C1.case is not None
+    unknown = tuple(s.model_copy(update={"length": mm("0")}) for s in C1.case.strips)
+    vague = C1.model_copy(update={"case": C1.case.model_copy(update={"strips": unknown})})
+    said = [c.sentence for c in listed(R1, vague, of_shop=SHOP).clashes if "O12" in c.sentence]
+    assert said == ["R1 and C1 are both to be cut from O12: see that both fit on it."]
 
 
 def test_a_pack_for_two_units_is_bought_once_and_shared_by_need() -> None:
