@@ -301,6 +301,14 @@ async def test_pictures_that_come_later_are_proposed_by_themselves_and_kept_by_n
         assert list(photos_of(book.unit("R1"))) == []
 
 
+async def test_asking_where_a_photo_belongs_says_nothing_over_what_was_said(book: Session) -> None:
+    async with opened(book, ReassemblyScreen(book, "R1"), RADIO) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("audit")
+        pilot.app.screen.say("just said")
+        assert pilot.app.photo_bench().unit == "R1"
+        assert said(pilot) == "just said"
+
+
 async def test_a_screen_that_is_being_taken_down_is_no_place_for_a_photo(book: Session) -> None:
     async with opened(book, ReassemblyScreen(book, "R1"), RADIO) as pilot:
         assert pilot.app.photo_bench().unit == "R1"

@@ -13,7 +13,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.bill import UNKNOWN, estimate_words
 from logbook.render.money import number_words
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy import box, facts, frees_words, parcel_name, price_words, quantity_words
 from logbook.tui.widgets.rows import Row
 
@@ -45,7 +45,9 @@ def buy_rows(found: ToBuy, columns: int) -> tuple[list[Row], dict[str, Bought]]:
 def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:
     for clash in found.clashes:
         key = f"clash {clash.what} {' '.join(clash.units)}"
-        yield Row(key, (clean(f"twice! {clash.sentence}", limit=400),), "warning"), Bought(clash.what, clash=clash)
+        first, *rest = wrapped(clean(f"twice! {clash.sentence}", limit=400), columns - 7)
+        lines = (first, *(f"       {line}" for line in rest))
+        yield Row(key, lines, "warning"), Bought(clash.what, clash=clash)
     room = min(12, max((len(" ".join(p.units)) for p in found.purchases), default=0))
     for parcel in found.parcels:
         text = f"{parcel_name(parcel)}  {_parcel_sum(parcel)}"

@@ -62,8 +62,8 @@ class LineActions(AskingScreen):
 
     def photo_bench(self) -> Bench:
         """The step of the line under the cursor."""
-        code = self._step_of_line() if self.view is not None and self.current_key() else ""
-        step = self.unit.step(code) if code else None
+        line = self.current_line()  # asked for all the time: nothing is said when there is none
+        step = self.unit.step(line.steps[0]) if line is not None and line.steps else None
         if step is None:
             return super().photo_bench()
         return Bench(self.CODE, at_step(step.code), f"{self.CODE} {step.code} {clean(step.what, limit=40)}")
