@@ -99,7 +99,7 @@ class Served:
         if not hmac.compare_digest(given.encode("utf-8", "replace"), self.token.encode()):
             return self._wrong_address()
         if in_address:
-            answer = web.HTTPFound("/")
+            answer = web.Response(status=302, headers={"Location": "/", "Referrer-Policy": "no-referrer"})
             answer.set_cookie(COOKIE, self.token, httponly=True, samesite="Strict")
             return answer
         answer = await handler(request)
