@@ -152,6 +152,8 @@ class _Slow:
     ) -> None:
         self.place, self.history, self.keeping, self.raw, self.found = place, history, keeping, raw, found
         self.problems: list[str] = []
+        self._told = False
+        """The document's damage was told, and its bytes are kept."""
 
     def load(self) -> Loaded:
         lines = _read(self.place.history)
@@ -168,6 +170,8 @@ class _Slow:
             result = put_together(scanned, [found], names, self._bridge)
         if result is None or result.end.n == 0:  # the empty record at the start of a history was never acknowledged
             return self._unreadable(lines)
+        if isinstance(self.found, str) and not self._told:  # a history that only begins is enough to go by
+            self._aside(f"was damaged or changed outside this program ({self.found})")
         return self._settle(lines, scanned, result)
 
     def _nothing(self) -> Loaded:
@@ -219,7 +223,7 @@ class _Slow:
 
     def _aside(self, why: str) -> None:
         """Say what is wrong with the document; a writing program keeps its bytes."""
-        kept = ""
+        kept, self._told = "", True
         if self.raw and not self.keeping.read_only:
             kept = f" It is kept as {set_aside(self.place.document, self.raw)}; compare it if something is missing."
         self.problems.append(f"{os.path.basename(self.place.document)} of {self.place.name} {why}.{kept}")

@@ -73,6 +73,10 @@ def line(value: Any) -> bytes:
     return b'{"crc":"%08x",%s\n' % (zlib.crc32(rest), rest)
 
 
+BEGUN = {
+    "kind": "base", "n": 1, "mark": "00000000", "at": "2025-03-01T09:00:00Z", "schema": 1, "identity": "a",
+    "code": "R1", "state": {},
+}  # fmt: skip
 LINES = st.lists((ENTRIES | BASES).map(line) | st.binary(max_size=20), max_size=5).map(b"".join)
 DOCUMENTS = st.binary(max_size=40) | JSON.map(orjson.dumps) | st.just(b"")
 
@@ -88,6 +92,7 @@ def folder() -> Iterator[Path]:
 @settings(max_examples=300, deadline=None)
 @given(document=st.none() | DOCUMENTS, history=st.none() | LINES)
 @example(document=b'{"data":{"unit":{"1":{}},"steps":[1]}}', history=None)
+@example(document=b"typed by hand \x00", history=line(BEGUN))
 def test_the_book_opens_whatever_a_unit_holds(folder: Path, document: bytes | None, history: bytes | None) -> None:
     path = folder / "book"
     shutil.rmtree(path, ignore_errors=True)
