@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+
 import pytest
 from textual.pilot import Pilot
 
