@@ -325,40 +325,6 @@ def _date(field: Field, words: str) -> date:
         raise InputError(f"{field.label}: type it like 2026-03-12.") from error
 
 
-_SHOWN: dict[FieldKind, Callable[[Any], str]] = {
-    FieldKind.FLAG: lambda v: "yes" if v else "no",
-    FieldKind.MINUTES: hours_and_minutes,
-    FieldKind.LENGTH: _length_words,
-    FieldKind.LENGTHS: lambda v: "; ".join(_length_words(x) for x in v),
-    FieldKind.ESTIMATE: _estimate_words,
-    FieldKind.EFFORT: lambda v: " / ".join(hours_and_minutes(m) for m in (v.low, v.likely, v.high)),
-    FieldKind.MOMENT: lambda v: f"{v.astimezone():%Y-%m-%d %H:%M}",
-    FieldKind.TEXTS: "; ".join,
-    FieldKind.RECORD: in_a_line,
-    FieldKind.RECORDS: _records_words,
-}
-
-_PARSERS: dict[FieldKind, Callable[[Field, str], Any]] = {
-    FieldKind.COUNT: _whole,
-    FieldKind.MINUTES: lambda _, words: parse_minutes(words),
-    FieldKind.MONEY: lambda _, words: parse_money(words),
-    FieldKind.NUMBER: _number,
-    FieldKind.LENGTH: lambda _, words: Length.of(words),
-    FieldKind.LENGTHS: lambda _, words: tuple(Length.of(p) for p in _parts(words)),
-    FieldKind.ESTIMATE: lambda f, words: _three(f, words, Estimate, parse_money),
-    FieldKind.EFFORT: lambda f, words: _three(f, words, Effort, parse_minutes),
-    FieldKind.CHOICE: _choice,
-    FieldKind.FLAG: _flag,
-    FieldKind.MOMENT: _moment,
-    FieldKind.DATE: _date,
-    FieldKind.TEXTS: lambda _, words: tuple(_parts(words)),
-    FieldKind.CURRENCY: lambda _, words: parse_currency(words),
-    FieldKind.RECORD: lambda field, words: _details(field, words),
-    FieldKind.RECORDS: lambda field, words: _things(field, words),
-}
-"""How each kind is read. Details and lists in one line hold only what is needed; the rest is filled in opened."""
-
-
 def _phrases(words: str) -> list[str]:
     return [p.strip() for p in words.split(",") if p.strip()]
 
@@ -389,6 +355,40 @@ def _things(field: Field, words: str) -> tuple[Frozen, ...]:
     if len(needed) > 1:
         raise InputError(f"{field.label} is opened with Enter, not typed.")
     return tuple(made(kind, {needed[0].name: phrase}) for phrase in _phrases(words))
+
+
+_SHOWN: dict[FieldKind, Callable[[Any], str]] = {
+    FieldKind.FLAG: lambda v: "yes" if v else "no",
+    FieldKind.MINUTES: hours_and_minutes,
+    FieldKind.LENGTH: _length_words,
+    FieldKind.LENGTHS: lambda v: "; ".join(_length_words(x) for x in v),
+    FieldKind.ESTIMATE: _estimate_words,
+    FieldKind.EFFORT: lambda v: " / ".join(hours_and_minutes(m) for m in (v.low, v.likely, v.high)),
+    FieldKind.MOMENT: lambda v: f"{v.astimezone():%Y-%m-%d %H:%M}",
+    FieldKind.TEXTS: "; ".join,
+    FieldKind.RECORD: in_a_line,
+    FieldKind.RECORDS: _records_words,
+}
+
+_PARSERS: dict[FieldKind, Callable[[Field, str], Any]] = {
+    FieldKind.COUNT: _whole,
+    FieldKind.MINUTES: lambda _, words: parse_minutes(words),
+    FieldKind.MONEY: lambda _, words: parse_money(words),
+    FieldKind.NUMBER: _number,
+    FieldKind.LENGTH: lambda _, words: Length.of(words),
+    FieldKind.LENGTHS: lambda _, words: tuple(Length.of(p) for p in _parts(words)),
+    FieldKind.ESTIMATE: lambda f, words: _three(f, words, Estimate, parse_money),
+    FieldKind.EFFORT: lambda f, words: _three(f, words, Effort, parse_minutes),
+    FieldKind.CHOICE: _choice,
+    FieldKind.FLAG: _flag,
+    FieldKind.MOMENT: _moment,
+    FieldKind.DATE: _date,
+    FieldKind.TEXTS: lambda _, words: tuple(_parts(words)),
+    FieldKind.CURRENCY: lambda _, words: parse_currency(words),
+    FieldKind.RECORD: _details,
+    FieldKind.RECORDS: _things,
+}
+"""How each kind is read. Details and lists in one line hold only what is needed; the rest is filled in opened."""
 
 
 def _plain_type(hint: Any) -> tuple[tuple[str, ...], Any, bool]:
