@@ -72,11 +72,14 @@ class Session(OpenBook):
     `redo` go back and forth, and `close` ends it. Not for use from several threads.
     """
 
-    def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
+    def __init__(
+        self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "", at_once: bool = False
+    ) -> None:
         super().__init__(folder, now)
         self.by = by
         self.warning = ""
         """What the last edit did to a stop line, in a sentence; empty when it passed none."""
+        self._at_once = at_once
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -89,18 +92,32 @@ class Session(OpenBook):
         now: Callable[[], datetime] = _now,
         create: bool = True,
         read_only: bool = False,
+        at_once: bool = False,
     ) -> Session:
         """Open the book in the folder `path`, making it when it is not there and `create` says so.
+
+        Args:
+            path: the folder.
+            by: initials of who writes.
+            now: the clock.
+            create: make the book when there is none.
+            read_only: do not write, even if nobody else does.
+            at_once: a change that the disk refuses is an error, as a command needs it that ends; else it stays in
+                memory and in `unkept`, and is tried again.
 
         Raises:
             StoreError: the folder cannot be used as a book at all; single damaged units do not raise.
         """
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
-        session = cls(folder, now=now, by=by)
-        if not by:
-            session._named(folder.get_draft(INITIALS))
-        if folder.shop.version == 0 and not folder.read_only:
-            folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        session = cls(folder, now=now, by=by, at_once=at_once)
+        try:
+            if not by:
+                session._named(folder.get_draft(INITIALS))
+            if folder.shop.version == 0 and not folder.read_only:
+                folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        except BaseException:
+            folder.close()
+            raise
         return session
 
     def write_as(self, initials: str) -> None:
@@ -117,9 +134,11 @@ class Session(OpenBook):
     def apply(self, code: str, what: str, edit: Callable[[Unit], Unit]) -> Unit:
         """Change a unit and keep the change before returning.
 
-        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`.
+        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`;
+        in a session that keeps at once it is not made.
 
         Raises:
+            StoreError: the disk refused, in a session that keeps at once; nothing was changed.
             ReadOnlyError: the book is open for reading only; nothing was changed.
             InputError: whatever the edit itself refuses; nothing was changed.
         """
@@ -358,6 +377,8 @@ class Session(OpenBook):
         except ReadOnlyError:
             raise
         except StoreError as error:
+            if self._at_once:
+                raise
             self._unkept.append(Unkept(code, what, str(error), before, do, undo))
 
     # Other programs
