@@ -73,7 +73,7 @@ def _build(call: Call, path: Path) -> None:
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
         with Session.open(started, by=call.by, now=call.now, at_once=True) as session:
-            today = session.now.astimezone().date()
+            today = session.today
             pictures = _Pictures(today)
             for document in demo_documents(today):
                 if isinstance(document, ShopDocument):
@@ -147,7 +147,7 @@ def print_demo(call: Call) -> None:
     make_demo(call)
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
-        unit, shop, now, day = session.unit(MAIN), session.shop, session.now.astimezone(), today(session)
+        unit, shop, now, day = session.unit(MAIN), session.shop, session.shop_now, today(session)
         kept, listed = session.kept(MAIN), refit_list(unit)
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (

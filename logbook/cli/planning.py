@@ -73,7 +73,6 @@ def now(call: Call) -> int:
     from logbook.model.measures import parse_minutes
     from logbook.planning.at_rest import at_rest
     from logbook.planning.countdown import countdowns
-    from logbook.planning.free_time import time_zone
     from logbook.planning.reminders import reminders
     from logbook.planning.what_now import what_now
     from logbook.render.plan import now_data, now_text
@@ -81,12 +80,12 @@ def now(call: Call) -> int:
     minutes = parse_minutes(call.options.minutes)
     with call.read() as session:
         book = whole_book(session)
-        moment = session.now.astimezone(time_zone(book.shop.settings.time_zone))
+        moment = session.shop_now
         found = (
             what_now(book, minutes, moment),
             countdowns(book, moment),
             reminders(book, moment, waits=False),
-            at_rest(book, moment.date()),
+            at_rest(book, moment),
         )
         if call.options.as_json:
             write_json(now_data(*found, minutes=minutes, now=moment))

@@ -282,6 +282,18 @@ class MemberDifference(Frozen):
     """This member's own fasteners; None when they are those of the pattern."""
     done: bool = True
     """Whether this member has been taken apart in this step."""
+    left_hand: bool | None = None
+    """Whether this member's thread is left-hand; None when it is as in the pattern."""
+    certainty: Certainty = Certainty.SURE
+    """How sure of what is said of this member alone."""
+    certainty_note: Text = ""
+    """What exactly is a guess at this member."""
+    guess_settled: Text = ""
+    """How that guess was settled; empty while it is open."""
+    as_found_wrong: bool = False
+    """This member alone was wrong as found."""
+    as_found: Text = ""
+    should_be: Text = ""
 
 
 class Disposal(Frozen):

@@ -124,7 +124,7 @@ def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Sour
     """The source of a document of a unit, or of the shop. Raises as `OpenBook.unit`."""
     unit = None if code == SHOP else book.unit(code)
     kept = book.kept(code)
-    now, photos = book.now.astimezone(), photo_folder(book, code)
+    now, photos = book.shop_now, photo_folder(book, code)
     units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {}
     return Source(code, unit, book.shop, kept.version, kept.at, now, photos, units)
 
@@ -261,7 +261,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
 def stand_words(source: Source) -> str:
     """Which record a paper comes from: unit, version, when it was kept, when it was printed."""
     of = f"{source.code} {clean(source.unit.name, limit=60)}" if source.unit is not None else "shop"
-    kept = f"record version {source.version}, kept {moment_words(source.kept_at)}"
+    kept = f"record version {source.version}, kept {moment_words(source.kept_at, source.now)}"
     return f"{of} · {kept} · printed {moment_words(source.now)}"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -152,7 +152,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
-        self.warning = stop_line_news(before, after, self.shop, self._today())
+        self.warning = stop_line_news(before, after, self.shop, self.today)
         self._tell(Change(code, what))
         return after
 
@@ -165,12 +165,9 @@ class Session(OpenBook):
                 refuse_other_currency(before.settings.currency, after.settings.currency)
             self._write(SHOP, what, before, after)
             self._shop = after
-            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
             self._tell(Change(SHOP, what))
         return after
-
-    def _today(self) -> date:
-        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
@@ -221,7 +218,7 @@ class Session(OpenBook):
             changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
-        self.warning = together_news(self._units, touched, self.shop, shop, self._today())
+        self.warning = together_news(self._units, touched, self.shop, shop, self.today)
         news = [*touched, *([SHOP] if shop is not self.shop else [])]
         self._units.update(touched)
         self._shop = shop
