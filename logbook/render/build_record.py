@@ -10,6 +10,7 @@ from datetime import datetime
 from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
+from logbook.model.clock import by_clock_of
 from logbook.model.measures import hours_and_minutes
 from logbook.model.members import guesses_of, left_hand_words, wrong_of
 from logbook.model.shop import Shop
@@ -52,9 +53,10 @@ def build_record_page(
         now: when this is printed.
         width: columns of plain text.
     """
+    unit = by_clock_of(unit, now)
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "BUILD RECORD")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(_standing(unit))
     _cautions(page, unit)
@@ -119,7 +121,7 @@ def _of_components(unit: Unit) -> Iterator[Hazard]:
 def _arrival(page: Page, unit: Unit) -> None:
     a = unit.arrival
     page.head("Arrival")
-    when = f"{a.arrived_at.astimezone():%d %b %Y}" if a.arrived_at else ""
+    when = f"{a.arrived_at:%d %b %Y}" if a.arrived_at else ""
     facts = (
         ("Arrived", when), ("From", a.origin), ("Class", a.object_class), ("Size", a.size),
         ("As found", a.as_found), ("Note", a.note),
@@ -157,7 +159,7 @@ def _found(page: Page, unit: Unit) -> None:
 
 def _how(step: Step) -> str:
     marks = [str(step.action), "planned" if step.planned else "", "one-way" if step.one_way else ""]
-    marks.append(f"{step.at.astimezone():%d %b %Y}" if step.at else "")
+    marks.append(f"{step.at:%d %b %Y}" if step.at else "")
     return ", ".join(filter(None, marks))
 
 
@@ -232,7 +234,7 @@ def _pictures(page: Page, photos: Sequence[Photo], kinds: tuple[PhotoKind, ...])
 
 
 def _captioned(photo: Photo) -> str:
-    taken = f"{photo.taken_at.astimezone():%d %b %Y}" if photo.taken_at else ""
+    taken = f"{photo.taken_at:%d %b %Y}" if photo.taken_at else ""
     kind = str(photo.kind) if photo.kind in (PhotoKind.BEFORE, PhotoKind.AFTER) else ""
     return ", ".join(filter(None, [kind, photo.caption, taken]))
 

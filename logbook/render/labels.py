@@ -219,7 +219,7 @@ def _set_of_cards() -> Iterator[Label]:
 
 
 def _day(moment: datetime | None) -> str:
-    return f"{moment.astimezone():%d %b %Y}" if moment is not None else ""
+    return f"{moment:%d %b %Y}" if moment is not None else ""
 
 
 # Labels as text, as a table, and for print

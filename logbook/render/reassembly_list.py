@@ -79,7 +79,7 @@ def reassembly_page(
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "WHAT CAN BE DONE NOW" if ready_only else "REASSEMBLY LIST")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(CAUTION)
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")

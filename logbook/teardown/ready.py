@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from logbook.errors import CircleError
+from logbook.model.clock import on_clock_of
 from logbook.model.precedence import precedence, stated_edges
 from logbook.model.shop import Shop
 from logbook.model.step import Step
@@ -215,7 +216,7 @@ def _in_window(before: Operation, wait: Wait, done_at: datetime, now: datetime) 
 
 def moment_words(moment: datetime, now: datetime) -> str:
     """A moment near now, on the clock of `now`: `21:30` today, else `Sun 14:15`."""
-    local = moment.astimezone(now.tzinfo)
+    local = on_clock_of(moment, now)
     return f"{local:%H:%M}" if local.date() == now.date() else f"{local:%a %H:%M}"
 
 
