@@ -161,7 +161,7 @@ class BenchScreen(BookScreen):
     def _lines(self, codes: Sequence[str]) -> dict[str, Overview]:
         """The overviews that are known, and as many more as there is time for now."""
         now, shop = self.session.now, self.session.shop
-        day, until = now.astimezone().toordinal(), time.monotonic() + FILL_SECONDS
+        day, until = self.session.today.toordinal(), time.monotonic() + FILL_SECONDS
         lines: dict[str, Overview] = {}
         for code in codes:
             known = self._known.get(code)
@@ -179,7 +179,7 @@ class BenchScreen(BookScreen):
         book, now = self.session.book(), self.session.now
         self._doable = what_now(book, self.minutes, now)[: len(NUMBERS)]
         self._reminders = reminders(book, now)
-        late = len(overdue(book, now.astimezone().date()))
+        late = len(overdue(book, self.session.today))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))

@@ -86,7 +86,7 @@ class ShopScreen(BookScreen):
 
     def show_record(self) -> None:
         """The store as it is now."""
-        shop, today = self.session.shop, self.session.now.astimezone().date()
+        shop, today = self.session.shop, self.session.today
         self._to_buy = question_words(list_of(self.session), shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
@@ -142,7 +142,7 @@ class ShopScreen(BookScreen):
             self.say("Put the cursor on something on the shelf.")
             return
         name = self.session.shop.shelf[at].name
-        edit = partial(with_opened, at=at, on=self.session.now.astimezone().date())
+        edit = partial(with_opened, at=at, on=self.session.today)
         self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
 
     def action_pile(self) -> None:
