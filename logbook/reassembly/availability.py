@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from logbook.model.members import Guess, guesses_of
 from logbook.model.step import Step
 from logbook.model.unit import Component
 from logbook.model.words import Certainty, Disposition, Supply, Then, WorkState
@@ -54,7 +55,8 @@ def may_ask(index: Index, line: Line) -> bool:
 def _may_ask(index: Index, step: Step) -> bool:
     code = step.code
     attached = code in index.parts or code in index.components or code in index.work_for
-    return bool(attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
+    unsure = step.certainty is Certainty.GUESS or any(d.certainty is Certainty.GUESS for d in step.differences)
+    return bool(attached or step.one_way or step.refit.renew or unsure)
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
@@ -67,11 +69,15 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
     work = (*rebuilt_by, *index.work_for.get(step.code, ()))
     if work:
         yield from _work_needs(index, tuple(dict.fromkeys(work)), now)
-    if step.certainty is Certainty.GUESS and not step.guess_settled:
-        what = step.certainty_note.strip() or step.what
-        yield Need(
-            ("guess", step.code), f"settling the guess at {step.code}", f"{step.code} is a guess: {full_stop(what)}"
-        )
+    for guess in guesses_of(step, line.members):
+        if guess.certainty is Certainty.GUESS and not guess.settled:
+            yield _guess_need(step, guess)
+
+
+def _guess_need(step: Step, guess: Guess) -> Need:
+    where = f"{step.code}/{guess.member}" if guess.member else step.code
+    what = guess.note.strip() or step.what
+    return Need(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
 
 
 def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
@@ -155,6 +161,10 @@ def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterato
     name = f"{operation.code} {operation.name}"
     if operation.state is not WorkState.DONE:
         yield Need(("work", code), name, f"{name} is not done.")
+    elif operation.hold is not None and operation.hold_lacks:
+        lacks = " and no ".join(operation.hold_lacks)
+        said = f"hold point {operation.hold.code} at {name} has no {lacks}."
+        yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
     elif operation.done_at is not None and operation.wait is not None:
         until = operation.done_at + timedelta(minutes=operation.wait.earliest)
         if until > now:

@@ -52,7 +52,7 @@ def set_line(
     _values(page, line)
     _members(page, line, states)
     for hold in line.holds or ((line.hold,) if line.hold else ()):
-        _hold(page, hold, states.get(line.key))
+        _hold(page, line, hold, states)
     _after(page, line, ready, states)
 
 
@@ -159,23 +159,31 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
         page.item(f"{note.member}: ", f"{note.text}{bags}", INDENT + 6)
 
 
-def _hold(page: Page, hold: HoldPoint, state: LineState | None) -> None:
+def _hold(page: Page, line: Line, hold: HoldPoint, states: Mapping[str, LineState]) -> None:
+    """A hold point with what was read, or the places to write it: for each member of a set its own."""
     page.item(f"HOLD POINT {hold.code}: ", hold.what, INDENT, tone=Tone.HOLD)
     if hold.competent:
         who = "Only by a competent person; local codes and licensed practice come first."
         page.say(who, INDENT + 2, tone=Tone.HOLD)
     if hold.limit:
         page.say(f"Limit: {hold.limit}", INDENT + 2, tone=Tone.HOLD)
-    if state is not None and (state.reading or (state.done and state.initials)):
-        page.say(f"reading {state.reading or '-'}   initials {state.initials or '-'}", INDENT + 2, tone=Tone.HOLD)
-        return
     of = f"{hold.reading_of}: " if hold.reading_of else ""
-    page.say((f"{of}reading ", Sign.LONG_BLANK, "   initials ", Sign.BLANK), INDENT + 2, tone=Tone.HOLD)
+    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+        whose = f"{member}  " if member else ""
+        state = states.get(key) or states.get(line.key)
+        if state is not None and (state.reading or (state.done and state.initials)):
+            read = f"{whose}reading {state.reading or '-'}   initials {state.initials or '-'}"
+            page.say(read, INDENT + 2, tone=Tone.HOLD)
+        else:
+            to_write = (f"{whose}{of}reading ", Sign.LONG_BLANK, "   initials ", Sign.BLANK)
+            page.say(to_write, INDENT + 2, tone=Tone.HOLD)
 
 
 def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
     for reason in () if ready.done else ready.missing:
         page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+    for reason in ready.holds:
+        page.item("NOT READY: ", reason, INDENT, tone=Tone.HOLD)
     for key in dict.fromkeys((line.key, *line.tick_keys)):
         state = states.get(key)
         if state is None:

@@ -79,7 +79,7 @@ def reassembly_page(
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "WHAT CAN BE DONE NOW" if ready_only else "REASSEMBLY LIST")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(CAUTION)
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
@@ -178,7 +178,8 @@ def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) ->
     if held_up:
         page.head("Not ready, and why")
     for line in held_up:
-        why = " ".join(ready[line.key].missing) or f"waits for {_undone_before(listed, line, ready)}."
+        now = ready[line.key]
+        why = " ".join((*now.missing, *now.holds)) or f"waits for {_undone_before(listed, line, ready)}."
         page.item(f"{line.number}  ", f"{line.title}: {why}")
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import NamedTuple
 
 from logbook.errors import InputError, StoreError
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
@@ -95,8 +96,18 @@ class OpenBook:
 
     @property
     def now(self) -> datetime:
-        """The time by this session's clock, in UTC."""
+        """The time by this session's clock, in UTC: what an edit writes down."""
         return self._now().astimezone(UTC)
+
+    @property
+    def shop_now(self) -> datetime:
+        """The same moment by the shop's clock: what a person reads."""
+        return shop_time(self.now, self.shop)
+
+    @property
+    def today(self) -> date:
+        """The day by the shop's clock."""
+        return self.shop_now.date()
 
     def codes(self) -> tuple[str, ...]:
         """Codes of the units that can be read, in alphabetical order."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -72,11 +72,14 @@ class Session(OpenBook):
     `redo` go back and forth, and `close` ends it. Not for use from several threads.
     """
 
-    def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
+    def __init__(
+        self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "", at_once: bool = False
+    ) -> None:
         super().__init__(folder, now)
         self.by = by
         self.warning = ""
         """What the last edit did to a stop line, in a sentence; empty when it passed none."""
+        self._at_once = at_once
         self._unkept: list[Unkept] = []
         self._moves = Moves(folder)
 
@@ -89,18 +92,32 @@ class Session(OpenBook):
         now: Callable[[], datetime] = _now,
         create: bool = True,
         read_only: bool = False,
+        at_once: bool = False,
     ) -> Session:
         """Open the book in the folder `path`, making it when it is not there and `create` says so.
+
+        Args:
+            path: the folder.
+            by: initials of who writes.
+            now: the clock.
+            create: make the book when there is none.
+            read_only: do not write, even if nobody else does.
+            at_once: a change that the disk refuses is an error, as a command needs it that ends; else it stays in
+                memory and in `unkept`, and is tried again.
 
         Raises:
             StoreError: the folder cannot be used as a book at all; single damaged units do not raise.
         """
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
-        session = cls(folder, now=now, by=by)
-        if not by:
-            session._named(folder.get_draft(INITIALS))
-        if folder.shop.version == 0 and not folder.read_only:
-            folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        session = cls(folder, now=now, by=by, at_once=at_once)
+        try:
+            if not by:
+                session._named(folder.get_draft(INITIALS))
+            if folder.shop.version == 0 and not folder.read_only:
+                folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        except BaseException:
+            folder.close()
+            raise
         return session
 
     def write_as(self, initials: str) -> None:
@@ -117,9 +134,11 @@ class Session(OpenBook):
     def apply(self, code: str, what: str, edit: Callable[[Unit], Unit]) -> Unit:
         """Change a unit and keep the change before returning.
 
-        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`.
+        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`;
+        in a session that keeps at once it is not made.
 
         Raises:
+            StoreError: the disk refused, in a session that keeps at once; nothing was changed.
             ReadOnlyError: the book is open for reading only; nothing was changed.
             InputError: whatever the edit itself refuses; nothing was changed.
         """
@@ -133,7 +152,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
-        self.warning = stop_line_news(before, after, self.shop, self._today())
+        self.warning = stop_line_news(before, after, self.shop, self.today)
         self._tell(Change(code, what))
         return after
 
@@ -146,12 +165,9 @@ class Session(OpenBook):
                 refuse_other_currency(before.settings.currency, after.settings.currency)
             self._write(SHOP, what, before, after)
             self._shop = after
-            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
             self._tell(Change(SHOP, what))
         return after
-
-    def _today(self) -> date:
-        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
@@ -202,7 +218,7 @@ class Session(OpenBook):
             changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
-        self.warning = together_news(self._units, touched, self.shop, shop, self._today())
+        self.warning = together_news(self._units, touched, self.shop, shop, self.today)
         news = [*touched, *([SHOP] if shop is not self.shop else [])]
         self._units.update(touched)
         self._shop = shop
@@ -358,6 +374,8 @@ class Session(OpenBook):
         except ReadOnlyError:
             raise
         except StoreError as error:
+            if self._at_once:
+                raise
             self._unkept.append(Unkept(code, what, str(error), before, do, undo))
 
     # Other programs

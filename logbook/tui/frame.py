@@ -19,6 +19,7 @@ from textual.style import Style
 from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
+from logbook.model.clock import on_clock_of
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean, fitted, width
 from logbook.serve.incoming import NOWHERE, Bench
@@ -272,7 +273,7 @@ class BookScreen(Screen[None]):
             return "reading only"
         kept = self.session.kept(self.CODE)
         phone = "phone page open  " if self.logbook.door is not None else ""
-        return f"{phone}kept {kept.at.astimezone():%H:%M}" if kept.at else phone.strip()
+        return f"{phone}kept {on_clock_of(kept.at, self.session.shop_now):%H:%M}" if kept.at else phone.strip()
 
     def acts(self) -> tuple[Act, ...]:
         """Every action of this place, its own first."""

@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
+from logbook.model.clock import on_clock_of
 from logbook.render.plain import wrapped
 from logbook.session import Removed, Session, Stranger
 from logbook.tui.actions import Act
@@ -67,7 +68,8 @@ class HealthScreen(BookScreen):
         if session.read_only:
             self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
         self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
-        gone = {k: f"{r.code}, taken out {r.when.astimezone():%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
+        now = session.shop_now
+        gone = {k: f"{r.code}, taken out {on_clock_of(r.when, now):%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
         self._part(rows, "Taken out of the book; Enter puts back", gone, "")
         self.query_one(Rows).show(rows)
         self.query_one("#question", Static).update(plain(self._answer(len(unkept)), limit=300))

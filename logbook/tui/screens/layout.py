@@ -412,7 +412,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
             return
         order = int(row.key.removeprefix("cut "))
         was = self._saw is not None and order in self._saw.kept.done
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         if self._do(lambda: ticked(self._shown_unit(), self.session.shop, self._kind, order, today)) and not was:
             self._to_next(order)
 
@@ -429,7 +429,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
     def action_finish(self) -> None:
         """The piece is cut."""
         if self._saw is not None and self._saw.pieces:
-            code, today = self._saw.pieces[self._at].code, self.session.now.astimezone().date()
+            code, today = self._saw.pieces[self._at].code, self.session.today
             self._do(lambda: finished(self._shown_unit(), self.session.shop, self._kind, code, today))
 
     def action_drop(self) -> None:
@@ -469,7 +469,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
 
     def _again(self, spoilt: tuple[str, ...] | list[str]) -> None:
         units, shop, unit = self.session.book().units, self.session.shop, self._shown_or_kept()
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         again = to_lay_again(unit, shop, units, self._kind, today, spoilt=spoilt)
         before = (self.unit, shop)
         if again.asked.parts:
