@@ -161,6 +161,10 @@ def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterato
     name = f"{operation.code} {operation.name}"
     if operation.state is not WorkState.DONE:
         yield Need(("work", code), name, f"{name} is not done.")
+    elif operation.hold is not None and operation.hold_lacks:
+        lacks = " and no ".join(operation.hold_lacks)
+        said = f"hold point {operation.hold.code} at {name} has no {lacks}."
+        yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
     elif operation.done_at is not None and operation.wait is not None:
         until = operation.done_at + timedelta(minutes=operation.wait.earliest)
         if until > now:

@@ -182,6 +182,8 @@ def _hold(page: Page, line: Line, hold: HoldPoint, states: Mapping[str, LineStat
 def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
     for reason in () if ready.done else ready.missing:
         page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+    for reason in ready.holds:
+        page.item("NOT READY: ", reason, INDENT, tone=Tone.HOLD)
     for key in dict.fromkeys((line.key, *line.tick_keys)):
         state = states.get(key)
         if state is None:

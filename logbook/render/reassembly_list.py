@@ -178,7 +178,8 @@ def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) ->
     if held_up:
         page.head("Not ready, and why")
     for line in held_up:
-        why = " ".join(ready[line.key].missing) or f"waits for {_undone_before(listed, line, ready)}."
+        now = ready[line.key]
+        why = " ".join((*now.missing, *now.holds)) or f"waits for {_undone_before(listed, line, ready)}."
         page.item(f"{line.number}  ", f"{line.title}: {why}")
 
 
