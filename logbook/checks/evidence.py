@@ -79,9 +79,7 @@ def lines_of(unit: Unit, step: Step) -> tuple[LineState, ...]:
 
 def missing_at(hold: HoldPoint, written: LineState | HoldPoint) -> str:
     """What a hold point still lacks of what was `written` at its line, or at itself; empty when nothing."""
-    lacks = ["the reading"] if hold.reading_of.strip() and not written.reading.strip() else []
-    lacks += [] if written.initials.strip() else ["the initials"]
-    return " and ".join(lacks)
+    return " and ".join(f"the {what}" for what in hold.lacks(written.reading, written.initials))
 
 
 def hold_points(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

@@ -72,7 +72,7 @@ def _build(call: Call, path: Path) -> None:
 
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
-        with Session.open(started, by=call.by, now=call.now) as session:
+        with Session.open(started, by=call.by, now=call.now, at_once=True) as session:
             today = session.today
             pictures = _Pictures(today)
             for document in demo_documents(today):
@@ -82,9 +82,6 @@ def _build(call: Call, path: Path) -> None:
                     session.add_unit(pictures.within(document.unit))
             pictures.keep(started)
             session.keep_draft(FOLDER_DRAFT, str(path.absolute() / PHONE))
-            lost = session.unkept
-        if lost:
-            raise StoreError(f"The demo book was not made. {lost[0].why}")
         _put(started, path)
     except OSError as error:
         raise StoreError(f"The demo book could not be put at {path}: {error.strerror}.") from error

@@ -212,6 +212,15 @@ class HoldPoint(Frozen):
     """Of whoever did the check, likewise."""
     read_at: Moment | None = None
 
+    def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
+        """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
+        missing: list[str] = []
+        if self.reading_of.strip() and not reading.strip():
+            missing.append("reading")
+        if not initials.strip():
+            missing.append("initials")
+        return tuple(missing)
+
 
 class Remake(Frozen):
     """The build work that takes the place of a joint that cannot be undone."""

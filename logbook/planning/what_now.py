@@ -87,7 +87,7 @@ class _Here:
 
     def _over(self, operation: Operation, minutes: int) -> bool:
         """Whether an operation is done, and so many minutes ago."""
-        if operation.state is not WorkState.DONE:
+        if not operation.passed:
             return False
         return operation.done_at is None or self.now >= operation.done_at + timedelta(minutes=minutes)
 
@@ -107,7 +107,7 @@ class _Here:
             yield from self._proposed(unit)
 
     def _not_over(self, operation: Operation) -> bool:
-        if operation.state is not WorkState.DONE:
+        if not operation.passed:
             return True
         if operation.done_at is None or operation.wait is None:
             return False

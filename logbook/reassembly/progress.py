@@ -259,17 +259,20 @@ def _refuse_open_hold(line: Line, state: LineState) -> None:
     if line.hold is None:
         return
     hold = line.hold
-    if hold.reading_of and not state.reading.strip():
+    lacks = hold.lacks(state.reading, state.initials)
+    if "reading" in lacks:
         raise InputError(
             f"{line.number} is hold point {hold.code} ({hold.what}): write the reading of {hold.reading_of} first."
         )
-    if not state.initials.strip():
+    if lacks:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
 def _refuse_not_ready(progress: Progress, line: Line) -> None:
     needs = (need.sentence for need in progress.own_needs(line))
-    reasons = (*needs, *progress.lines_before(line), *progress.lump_waits(line))
+    before = (*progress.lines_before(line), *progress.lump_waits(line))
+    holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
+    reasons = (*needs, *before, *(said for said in holds if said not in before))
     if reasons:
         raise InputError(
             f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."

@@ -154,6 +154,8 @@ def readiness(unit: Unit, operation: Operation, now: datetime) -> Ready:
         before = by_code.get(code)
         if before is None or before.state is not WorkState.DONE:
             return Ready(f"{code} is not done")
+        if before.hold is not None and before.hold_lacks:
+            return Ready(f"hold point {before.hold.code} at {code} has no {' and no '.join(before.hold_lacks)}")
         waited.append(_waited(before, now))
     reasons = [w.blocked for w in waited] + [_test_in_the_way(unit, operation), _part_missing(unit, operation)]
     remarks = tuple(r for w in waited for r in w.remarks)

@@ -90,9 +90,12 @@ def _next_in_teardown(unit: Unit) -> str:
 
 
 def _next_in_rebuild(unit: Unit) -> str:
-    done = {o.code for o in unit.operations if o.state is WorkState.DONE}
-    to_do = [o for o in unit.operations if o.code not in done]
-    ready = next((o for o in to_do if set(o.after) <= done), None)
+    to_do = [o for o in unit.operations if o.state is not WorkState.DONE]
+    unread = next((o for o in unit.operations if o.state is WorkState.DONE and o.hold_lacks), None)
+    if unread is not None and unread.hold is not None:
+        return f"hold point {unread.hold.code} of {unread.name}: write the {' and the '.join(unread.hold_lacks)}"
+    passed = {o.code for o in unit.operations if o.passed}
+    ready = next((o for o in to_do if set(o.after) <= passed), None)
     if ready is None:
         return "reassembly" if not to_do else f"{to_do[0].name}, which waits on an operation that does not exist"
     missing = {p.code: p for p in unit.parts if p.supply is not Supply.HERE}

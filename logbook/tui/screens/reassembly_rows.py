@@ -263,6 +263,8 @@ def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad:
     word = "open: " if ready.in_reach else "not ready: "
     for reason in missing[:MOST_MISSING]:
         yield from _hung(f"{pad}{word}", reason, columns, most=2)
+    for reason in ready.holds:
+        yield from _hung(f"{pad}not ready: ", reason, columns, most=2)
     if len(missing) > MOST_MISSING:
         yield f"  {pad}{word}and {len(missing) - MOST_MISSING} more (w)"
     for key in dict.fromkeys((line.key, *line.tick_keys)):
