@@ -325,6 +325,38 @@ def _date(field: Field, words: str) -> date:
         raise InputError(f"{field.label}: type it like 2026-03-12.") from error
 
 
+def _phrases(words: str) -> list[str]:
+    return [p.strip() for p in words.split(",") if p.strip()]
+
+
+def _inside(field: Field) -> tuple[type[Frozen], list[Field]]:
+    """The kind of record inside a field, and what such a record cannot do without."""
+    if field.record is None:
+        raise InputError(f"{field.label} is opened with Enter, not typed.")
+    needed = [f for f in fields_of(field.record) if f.required]
+    if not needed:
+        raise InputError(f"{field.label} is opened with Enter, not typed.")
+    return field.record, needed
+
+
+def _details(field: Field, words: str) -> Frozen:
+    """What is needed of one record, in its order: “120, 80” for a place."""
+    kind, needed = _inside(field)
+    phrases = _phrases(words)
+    if len(phrases) != len(needed):
+        wanted = ", ".join(f.label for f in needed)
+        raise InputError(f"{field.label}: type {wanted}, with a comma between.")
+    return made(kind, {f.name: phrase for f, phrase in zip(needed, phrases, strict=True)})
+
+
+def _things(field: Field, words: str) -> tuple[Frozen, ...]:
+    """Several records that each need one thing said: “left, right” for the members of a set."""
+    kind, needed = _inside(field)
+    if len(needed) > 1:
+        raise InputError(f"{field.label} is opened with Enter, not typed.")
+    return tuple(made(kind, {needed[0].name: phrase}) for phrase in _phrases(words))
+
+
 _SHOWN: dict[FieldKind, Callable[[Any], str]] = {
     FieldKind.FLAG: lambda v: "yes" if v else "no",
     FieldKind.MINUTES: hours_and_minutes,
@@ -353,8 +385,10 @@ _PARSERS: dict[FieldKind, Callable[[Field, str], Any]] = {
     FieldKind.DATE: _date,
     FieldKind.TEXTS: lambda _, words: tuple(_parts(words)),
     FieldKind.CURRENCY: lambda _, words: parse_currency(words),
+    FieldKind.RECORD: _details,
+    FieldKind.RECORDS: _things,
 }
-"""How each kind is read; details and lists are opened, not typed."""
+"""How each kind is read. Details and lists in one line hold only what is needed; the rest is filled in opened."""
 
 
 def _plain_type(hint: Any) -> tuple[tuple[str, ...], Any, bool]:

