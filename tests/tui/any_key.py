@@ -46,6 +46,8 @@ from logbook.store import BookFolder
 from logbook.tui.app import LogbookApp
 from logbook.tui.frame import BookScreen, KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.pick import Pick
 from tests.nothing_outside import nothing_outside
 from tests.tui.any_key_words import ARROWS, Pressed, next_press, one_key
 from tests.tui.every_screen import SCREENS
@@ -349,6 +351,9 @@ class Run:
             raise Wrong(f"the title does not say “{screen.place()}”: {self._lines[0]!r}")
         if not str(screen.query_one(KeyLine).render()).strip():
             raise Wrong("the key line is empty")
+        focused = screen.focused
+        if focused is not None and not screen.region.overlaps(focused.region):
+            raise Wrong(f"what has the focus is not on the screen: {focused!r} at {focused.region}")
 
     def _what_was_kept(self, app: LogbookApp, session: Session, press: Pressed, quiet: str, shown: list[str]) -> None:
         lines = _history_lines(session)
@@ -432,9 +437,11 @@ def _keeps_nothing(screen: Any, press: Pressed) -> str:
     if len(press.keys) != 1:
         return ""
     key = press.keys[0]
+    if isinstance(focused, Pick | Letters):
+        return ""
     if key in ONLY_MOVE and not _other_meaning(screen, key):
         return f"the key {key}"
-    if not isinstance(screen, BookScreen) or isinstance(focused, Input):
+    if not isinstance(screen, BookScreen) or isinstance(focused, Input | Pick | Letters):
         return ""
     if any(ask.is_open for ask in screen.query(Ask)):
         return ""
