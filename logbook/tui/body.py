@@ -30,6 +30,7 @@ class Kind(Enum):
 
     WORDS = "words"
     LIST = "list"
+    MESSAGE = "message"
     FIXED = "fixed"
 
 
@@ -56,7 +57,9 @@ def _least(part: Part) -> int:
     """Rows that a part keeps while others can give way."""
     if part.kind is Kind.LIST:
         return min(LIST_ROWS, part.needed)
-    return min(1, part.needed) if part.kind is Kind.WORDS else part.rows
+    if part.kind is Kind.WORDS:
+        return min(1, part.needed)
+    return 1 if part.kind is Kind.MESSAGE else part.rows
 
 
 def _give_way(parts: list[Part], rows: list[int], over: int) -> None:
@@ -68,6 +71,7 @@ def _give_way(parts: list[Part], rows: list[int], over: int) -> None:
         *((i, _least(parts[i])) for i in reversed(words)),
         *((i, 1) for i in reversed(lists)),
         *((i, 0) for i in reversed(words)),
+        *((i, 0) for i in reversed(lists)),
     ):
         taken = max(0, min(over, rows[i] - least))
         rows[i] -= taken
@@ -77,7 +81,7 @@ def _give_way(parts: list[Part], rows: list[int], over: int) -> None:
 def _wrap_into_free_rows(parts: list[Part], rows: list[int]) -> None:
     """Give words that are cut the rows in which a list shows nothing."""
     for i, part in enumerate(parts):
-        if part.kind is not Kind.WORDS:
+        if part.kind not in (Kind.WORDS, Kind.MESSAGE):
             continue
         for k, giver in enumerate(parts):
             if giver.kind is Kind.LIST:
@@ -108,7 +112,7 @@ def _part(place: WidgetPlacement, size: Size) -> Part:
     widget, rows = place.widget, place.region.height
     height = widget.styles.height
     if isinstance(widget, MessageLine):
-        return Part(Kind.WORDS, 1, widget.rows_wanted(size.width))
+        return Part(Kind.MESSAGE, 1, widget.rows_wanted(size.width))
     if isinstance(widget, Rows):
         return Part(Kind.LIST, rows, widget.virtual_size.height)
     if height is not None and height.is_fraction:  # a picture or a pair of lists fills what it is given

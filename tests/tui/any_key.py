@@ -51,7 +51,7 @@ from logbook.tui.widgets.pick import Pick
 from tests.nothing_outside import nothing_outside
 from tests.tui.any_key_words import ARROWS, Pressed, next_press, one_key
 from tests.tui.every_screen import SCREENS
-from tests.tui.quick_loop import QuickLoop, its_time
+from tests.tui.quick_loop import QuickLoop, close, its_time
 
 SIZES = ((60, 20), (80, 24), (120, 40))
 BOOKS = ("demo", "empty", "demo", "bare")
@@ -472,15 +472,7 @@ def run_seed(seed: int, keys: int = 300, watch: Watch | None = None) -> Told:
                 run.told.fault = run.told.fault or Fault(seed, run.told.keys, str(wrong), tuple(run._last), "")
         return run.told
     finally:
-        _close(loop)
+        close(loop)
         gc.enable()
         gc.collect()
         shutil.rmtree(folder, ignore_errors=True)
-
-
-def _close(loop: QuickLoop) -> None:
-    for task in asyncio.all_tasks(loop):
-        task.cancel()
-    loop.run_until_complete(loop.shutdown_asyncgens())
-    loop.run_until_complete(loop.shutdown_default_executor())
-    loop.close()

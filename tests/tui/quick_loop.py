@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import asyncio
 import selectors
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Coroutine, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, TypeVar
 from unittest.mock import patch
+
+from textual.app import App
+
+T = TypeVar("T")
 
 THREAD_SECONDS = 30.0
 """How long work in a thread is waited for before time passes all the same."""
@@ -59,6 +63,32 @@ class QuickLoop(asyncio.SelectorEventLoop):
 
     def _thread_over(self, _: object) -> None:
         self.threads -= 1
+
+
+def run_quickly(work: Coroutine[Any, Any, T]) -> T:
+    """Run what a test does with a program on the screen, without waiting for any timer."""
+    loop = QuickLoop()
+    try:
+        with its_time(loop):
+            return loop.run_until_complete(work)
+    finally:
+        close(loop)
+
+
+def close(loop: QuickLoop) -> None:
+    """End what is left over on it."""
+    for task in asyncio.all_tasks(loop):
+        task.cancel()
+    loop.run_until_complete(loop.shutdown_asyncgens())
+    loop.run_until_complete(loop.shutdown_default_executor())
+    loop.close()
+
+
+async def settled(app: App[Any], seconds: float = 0.06) -> None:
+    """Wait, by the clock of the loop, until keys have had their effect and the screen is drawn."""
+    await asyncio.sleep(seconds)
+    if app._exception is not None:
+        raise app._exception
 
 
 @contextmanager
