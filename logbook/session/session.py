@@ -16,13 +16,14 @@ from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
+from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges, written_down
 from logbook.session.watch import shelf_news, stop_line_news, together_news
-from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
 R = TypeVar("R", Unit, Shop)
@@ -203,9 +204,9 @@ class Session(OpenBook):
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         self._try_again(*units, *([SHOP] if shop is not self.shop else []))
         touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
-        changes = [(self._document(code), *patches(self.unit(code), new)) for code, new in touched.items()]
+        changes = [self._change_of(self._document(code), self.unit(code), new) for code, new in touched.items()]
         if shop is not self.shop:
-            changes.append((self._folder.shop, *patches(self.shop, shop)))
+            changes.append(self._change_of(self._folder.shop, self.shop, shop))
         self._folder.change_together(what, changes)
         self._moves.changed()
         self.warning = together_news(self._units, touched, self.shop, shop, self.today)
@@ -214,6 +215,11 @@ class Session(OpenBook):
         self._shop = shop
         for code in news:
             self._tell(Change(code, what))
+
+    @staticmethod
+    def _change_of(document: Document, before: R, after: R) -> tuple[Document, list[Op], list[Op]]:
+        """A document with the patches of its change."""
+        return document, *fitted(document.state, before, *patches(before, after))
 
     def add_unit(self, unit: Unit, what: str = "") -> Unit:
         """Take a new unit into the book.
@@ -368,7 +374,9 @@ class Session(OpenBook):
         self._moves.changed()
         try:
             self._try_again(code)
-            self._document(code).change(what, do, undo)
+            document = self._document(code)
+            do, undo = fitted(document.state, before, do, undo)
+            document.change(what, do, undo)
         except ReadOnlyError:
             raise
         except StoreError as error:
