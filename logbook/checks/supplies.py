@@ -10,8 +10,9 @@ from logbook.checks.counts import fasteners_of
 from logbook.checks.problem import Problem, Severity
 from logbook.model.dates import is_past, months_after, use_by
 from logbook.model.measures import Estimate
+from logbook.model.new_fasteners import new_of
 from logbook.model.shop import Consumable, Shop
-from logbook.model.step import Fastener, Step
+from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply, Then
 from logbook.model.work import ConsumableUse, Part
@@ -40,20 +41,15 @@ def _fasteners_not_here(unit: Unit, step: Step, here: Mapping[str, list[Part]]) 
 
     wanted: Counter[tuple[str, str]] = Counter()
     for _, _, f, members in fasteners_of(unit, step):
-        if not f.renewed_here and lacks(f.kind):
-            wanted[f.kind, "renewed" if f.then is Then.RENEW else "missing"] += _new_wanted(f) * members
+        new = new_of(f)
+        if new is not None and lacks(new.kind):
+            why = "missing" if f.then is Then.REUSE else str(new.why)
+            wanted[new.kind, why] += (new.count - new.ready) * members
     of = unit.set_of(step)
-    for new in step.refit.new_fasteners:
-        if not new.here and lacks(new.kind):
-            wanted[new.kind, "new"] += new.count * (len(of.members) if of else 1)
+    for extra in step.refit.new_fasteners:
+        if not extra.here and lacks(extra.kind):
+            wanted[extra.kind, "new"] += extra.count * (len(of.members) if of else 1)
     yield from (f"{count} {kind} ({why})" for (kind, why), count in wanted.items() if count)
-
-
-def _new_wanted(fastener: Fastener) -> int:
-    places = min(fastener.holes, fastener.found) if fastener.stays_empty else fastener.holes
-    if fastener.then is Then.RENEW:
-        return places
-    return max(0, places - fastener.found) if fastener.then is Then.REUSE else 0
 
 
 def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:

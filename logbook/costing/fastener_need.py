@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from logbook.costing.amounts import same_words
+from logbook.model.new_fasteners import new_of
 from logbook.model.step import Fastener, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Then
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,20 +27,24 @@ class FastenerUse:
 def fastener_uses(unit: Unit) -> Iterator[FastenerUse]:
     """Every new fastener that putting the unit back takes, step by step.
 
-    Renewed: one for each hole. Reused: one for each hole that was empty on arrival, unless it is to stay
-    empty. Scrapped: none, because what takes their place is recorded as new fasteners of the step. In a
-    step recorded once for a set the numbers count for each member, with its differences. Steps and members
-    that are still to be taken off count as they are expected.
+    How many each kind takes is said in `logbook.model.new_fasteners`. In a step recorded once for a set the
+    numbers count for each member, with its differences. Steps and members that are still to be taken off count
+    as they are expected.
     """
     for step in unit.steps:
         for fastener, members in _fasteners(unit, step):
-            count = _new_for(fastener) * members
-            why = "renewed" if fastener.then is Then.RENEW else "missing on arrival"
-            if count:
-                yield FastenerUse(fastener.kind, step.code, count, why, fastener.renewed_here)
-        for new in step.refit.new_fasteners:
-            if new.count:
-                yield FastenerUse(new.kind, step.code, new.count * _members(unit, step), new.why or "new", new.here)
+            new = new_of(fastener)
+            if new is None:
+                continue
+            ready, lacking = new.ready * members, (new.count - new.ready) * members
+            if ready:
+                yield FastenerUse(new.kind, step.code, ready, new.why, here=True)
+            if lacking:
+                yield FastenerUse(new.kind, step.code, lacking, new.why, here=False)
+        for extra in step.refit.new_fasteners:
+            if extra.count:
+                count = extra.count * _members(unit, step)
+                yield FastenerUse(extra.kind, step.code, count, extra.why or "new", extra.here)
 
 
 def by_kind(uses: Iterable[FastenerUse]) -> dict[str, list[FastenerUse]]:
@@ -49,14 +53,6 @@ def by_kind(uses: Iterable[FastenerUse]) -> dict[str, list[FastenerUse]]:
     for use in uses:
         kinds.setdefault(same_words(use.kind), []).append(use)
     return kinds
-
-
-def _new_for(fastener: Fastener) -> int:
-    """How many new ones one member takes."""
-    filled = min(fastener.found, fastener.holes) if fastener.stays_empty else fastener.holes
-    if fastener.then is Then.RENEW:
-        return filled
-    return max(0, filled - fastener.found) if fastener.then is Then.REUSE else 0
 
 
 def _members(unit: Unit, step: Step) -> int:

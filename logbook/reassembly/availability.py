@@ -16,6 +16,8 @@ from logbook.reassembly.ledger import wires_sentence
 from logbook.reassembly.records import Line
 from logbook.reassembly.wording import NOT_BACK, full_stop, ranged
 
+_BOUGHT = (Then.RENEW, Then.LOST)
+"""Fates of fasteners that bring new ones onto the list."""
 _WORK = {Disposition.REPAIR: "repair", Disposition.CLEAN: "cleaning", Disposition.TEST: "test"}
 
 
@@ -98,7 +100,8 @@ def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]
     by_part = {p.fastener for p in parts if p.supply is not Supply.HERE and not p.only_if}
     for f in new:
         if not f.here and f.kind not in by_part:
-            yield Need(("fastener", f.kind), f"the new {f.kind}", f"{f.count} new {f.kind} not here ({f.why}).")
+            lacking = f"{f.count - f.on_hand} of {f.count}" if f.on_hand else f"{f.count}"
+            yield Need(("fastener", f.kind), f"the new {f.kind}", f"{lacking} new {f.kind} not here ({f.why}).")
 
 
 def _not_found_again(line: Line) -> Iterator[Need]:
@@ -155,7 +158,7 @@ def _component_needs(index: Index, step: Step, c: Component) -> Iterator[Need]:
         for p in parts:
             if p.supply is not Supply.HERE and not p.only_if:
                 yield _part_need(p)
-        listed = parts or index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners)
+        listed = parts or index.parts.get(step.code) or any(f.then in _BOUGHT for f in step.fasteners)
         if c.disposition is Disposition.RENEW and not listed:
             sentence = f"{c.name} is to be renewed, but no part is written down for it."
             yield Need(("component", c.code), f"the new {c.name}", sentence)
@@ -163,7 +166,7 @@ def _component_needs(index: Index, step: Step, c: Component) -> Iterator[Need]:
 
 def _unlisted(index: Index, step: Step) -> Iterator[Need]:
     """What is renewed, is no fastener and stands on no list of parts: nobody knows whether it is here."""
-    if index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners):
+    if index.parts.get(step.code) or any(f.then in _BOUGHT for f in step.fasteners):
         return
     for what in step.refit.renew:
         sentence = f"new {what}: no part is written down for it, so it is not known to be here."
