@@ -261,7 +261,12 @@ class BookScreen(Screen[None]):
 
     def refresh_frame(self) -> None:
         """Title and key line as they are now."""
-        self.query_one("#title", TitleLine).set_words(self.place(), self.kept_words(), unkept=bool(self.session.unkept))
+        try:
+            place, kept = self.place(), self.kept_words()
+        except LogbookError:  # the record itself cannot be read any more, and the message line says so
+            place, kept = self.CODE or "Bench", "NOT READABLE"
+        is_in_danger = bool(self.session.unkept or self.session.away)
+        self.query_one("#title", TitleLine).set_words(place, kept, unkept=is_in_danger)
         self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     def kept_words(self) -> str:
@@ -269,6 +274,10 @@ class BookScreen(Screen[None]):
         if self.session.unkept:
             count = len(self.session.unkept)
             return f"NOT KEPT: {count} change{'s' if count > 1 else ''}"
+        if self.session.away:
+            return "BOOK NOT THERE"
+        if self.CODE in self.session.lost:
+            return "FOLDER GONE"
         if self.session.read_only:
             return "reading only"
         kept = self.session.kept(self.CODE)
