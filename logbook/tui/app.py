@@ -167,11 +167,11 @@ class LogbookApp(KeysInTurn):
         await self.push_screen(screen)
         await screen.action_open_on(self._phone)
 
-    async def close_door(self) -> None:
-        """Close the page for the phone, if it is open."""
+    async def close_door(self, *, for_good: bool = False) -> None:
+        """Close the page for the phone, if it is open; for good, its address ends too."""
         door, self.door, self._none_waits = self.door, None, False
         if door is not None:
-            await door.close()
+            await (door.end() if for_good else door.close())
 
     def _take_photos(self) -> None:
         """Take in pictures that came; where another process serves the page, tell it what is open."""
