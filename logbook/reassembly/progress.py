@@ -24,7 +24,7 @@ from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.sequence import CHECK
 from logbook.reassembly.wording import listed
 
-_PASSING: dict[str, Any] = dict.fromkeys(("photos", "photo_taken", "at", "by", "minutes"), True)
+_PASSING: dict[str, Any] = dict.fromkeys(("photos", "photo_taken", "proofs", "at", "by", "minutes"), True)
 """Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
 _NO_PIECE = {"__all__": {"piece"}}
 _PASSING_AND_PIECES = _PASSING | {

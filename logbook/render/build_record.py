@@ -10,7 +10,9 @@ from datetime import datetime
 from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
+from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
+from logbook.model.proofs import proof_on_paper
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
@@ -21,6 +23,7 @@ from logbook.render.blocks import Picture, Tone
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.plan import hold_read
 from logbook.render.reassembly_line import hazard_words
+from logbook.teardown.left_as import left_words
 
 
 def build_record_page(
@@ -64,10 +67,18 @@ def build_record_page(
     _before_and_after(page, unit)
     _costs(page, unit, shop, views)
     _materials(page, bill)
-    if unit.notes:
-        page.head("Notes")
-        page.say(unit.notes)
+    _notes(page, unit)
     return page
+
+
+def _notes(page: Page, unit: Unit) -> None:
+    left = left_words(unit) if unit.left_as is not None else ""
+    if unit.notes or left:
+        page.head("Notes")
+    if unit.left_as is not None and left:
+        page.say(f"{moment_words(unit.left_as.at)} {unit.left_as.by} {left}")
+    if unit.notes:
+        page.say(unit.notes)
 
 
 def _standing(unit: Unit) -> str:
@@ -82,11 +93,10 @@ def _cautions(page: Page, unit: Unit) -> None:
     page.head("Cautions for the next person")
     page.say(CAUTION)
     every = (*unit.hazards, *(h for s in unit.steps for h in s.hazards), *_of_components(unit))
-    first: dict[tuple[str, str], Hazard] = {}
-    for hazard in every:  # the same danger at several steps is told once
-        first.setdefault((hazard.signal, hazard.what.casefold()), hazard)
-    for hazard in first.values():
-        page.item(f"{hazard.signal}  ", hazard_words(hazard), tone=Tone.HAZARD)
+    for hazard in each_danger(every):  # the same danger at several steps is told once
+        stands = proof_on_paper(unit, hazard)
+        stands = f" {stands[0].upper()}{stands[1:]}." if stands else ""
+        page.item(f"{hazard.signal}  ", f"{hazard_words(hazard)}{stands}", tone=Tone.HAZARD)
     for step in unit.steps:
         if step.as_found_wrong:
             should = step.should_be or step.refit.text or "how it should be is not written down"
@@ -165,6 +175,9 @@ def _of_step(step: Step) -> Iterator[str]:
         value = measured.text or (f"{' and '.join(both)} mm" if both else "")
         if value:
             yield f"measured: {measured.what}: {value}"
+    for proof in step.proofs:
+        taken = ", ".join(filter(None, (proof.reading, proof.instrument, proof.by)))
+        yield f"proved safe: {proof.danger}: {taken}"
     if step.as_found:
         yield f"as found: {step.as_found}"
     if step.note:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from itertools import groupby
 
 from logbook.model.step import Hazard, HoldPoint, Setting
@@ -26,7 +26,13 @@ def ticked(line: Line, key: str, states: Mapping[str, LineState]) -> bool:
 
 
 def set_line(
-    page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False
+    page: Page,
+    line: Line,
+    ready: Readiness,
+    states: Mapping[str, LineState],
+    *,
+    look_again: bool = False,
+    proved: Callable[[Hazard], str] | None = None,
 ) -> None:
     """Add one line of the list to a page.
 
@@ -36,10 +42,12 @@ def set_line(
         ready: whether it can be done.
         states: `states_of(unit)`.
         look_again: its step was changed after it was ticked.
+        proved: how a danger stands: what proved it safe, or that nothing did.
     """
     for hazard in line.hazards:
         page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT, tone=Tone.HAZARD)
-        page.say(("initials ", Sign.BLANK), INDENT + 9, tone=Tone.HAZARD)
+        stands = proved(hazard) if proved is not None else ""
+        page.say((stands and f"{stands}   ", "initials ", Sign.BLANK), INDENT + 9, tone=Tone.HAZARD)
     of = " ".join(line.steps)
     box = Sign.TICKED if ready.done else Sign.BOX
     page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)

@@ -6,11 +6,13 @@ what was left out and why, and what is still open before the unit can be closed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from typing import Any
 
-from logbook.model.step import Photo
+from logbook.model.proofs import proof_on_paper
+from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import PhotoKind
 from logbook.reassembly import (
@@ -89,7 +91,16 @@ def reassembly_page(
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     changed = changed_lines(Progress(unit, listed, now))
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, photos=shown)
+    _lines(
+        page,
+        listed,
+        lines,
+        ready,
+        states=states_of(unit),
+        changed=changed,
+        photos=shown,
+        proved=partial(proof_on_paper, unit),
+    )
     _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
@@ -132,6 +143,7 @@ def _lines(
     states: Mapping[str, LineState],
     changed: frozenset[str],
     photos: Mapping[str, Sequence[Photo]],
+    proved: Callable[[Hazard], str],
 ) -> None:
     page.head("Lines")
     if not lines:
@@ -143,7 +155,7 @@ def _lines(
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
-            set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+            set_line(page, line, ready[line.key], states, look_again=line.key in changed, proved=proved)
             page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
 
