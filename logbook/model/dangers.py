@@ -22,7 +22,7 @@ def _words(text: str) -> frozenset[str]:
 
 _FILLING = _words("a an and at by danger from hazard in is of on possible risk the")
 
-_MAINS = _words("230 230v 240 240v 110 110v 120 120v ac current electric live main power supply voltage")
+_MAINS = _words("v 230 230v 240 240v 110 110v 120 120v ac current electric live main power supply voltage")
 """What may stand beside “mains” without its being another danger."""
 _CHARGE = _words("capacitor charge charged electric left remaining residual stored voltage")
 """Of which words alone a charge that is stored somewhere, nobody says where, is made."""
@@ -96,9 +96,18 @@ def _both(first: str, second: str) -> str:
     return " ".join(filter(None, (first, *new)))
 
 
+def advice(hazard: Hazard) -> list[str]:
+    """What to do before, and how to prove it safe, sentence by sentence."""
+    prove = f"Prove it safe: {hazard.prove}" if hazard.prove.strip() else ""
+    return [*sentences(hazard.do), *sentences(prove)]
+
+
 def sentences(text: str) -> list[str]:
     """The sentences of an advice, each with its end; half of one can say the opposite of it."""
-    return [sentence for sentence in _SENTENCE_END.split(text.strip()) if sentence]
+    found = [sentence for sentence in _SENTENCE_END.split(text.strip()) if sentence]
+    if found and found[-1][-1] not in ".!?":
+        found[-1] += "."
+    return found
 
 
 _SENTENCE_END = re.compile(r"(?<=[.!?]) +")

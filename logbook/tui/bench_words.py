@@ -135,7 +135,7 @@ def same_lines(unit: Unit, columns: int, most: int = 2) -> list[str]:
     """Kinds used before with their digits, over at most so many lines."""
     kinds = same_kinds(unit)
     if not kinds:
-        return ["same     nothing yet: type 4 screw M4x10 once, then Tab and a digit repeat it"]
+        return ["same     none yet: type 4 screw M4x10, later Tab, digit"]
     entries = [f"{i} {clean(f.kind, limit=40)} ({f.holes})" for i, f in enumerate(kinds, 1)]
     return packed(["same    ", *entries], columns, most)
 

@@ -28,6 +28,7 @@ from logbook.tui.plain import plain
 from logbook.tui.widgets.line import Line
 
 COUNT = len(LEAVING_QUESTIONS)
+SAID = "How it was left is kept. M in its sections puts it right."
 
 
 class Answers(Static, can_focus=True):
@@ -65,7 +66,7 @@ class LeftAsScreen(BookScreen):
     LeftAsScreen #panel { border: round $accent; height: auto; margin: 0 1; padding: 0 1; }
     LeftAsScreen #title-line, LeftAsScreen #asked { height: auto; text-style: bold; }
     LeftAsScreen #answers { height: auto; }
-    LeftAsScreen #asked-line { display: none; }
+    LeftAsScreen #asked-line { display: none; background: $surface; }
     LeftAsScreen #asked { display: none; }
     LeftAsScreen.-asking #asked-line, LeftAsScreen.-asking #asked { display: block; }
     LeftAsScreen #how { height: auto; color: $text-muted; }
@@ -91,9 +92,11 @@ class LeftAsScreen(BookScreen):
         """Number of the question that stands; 0 while none does."""
         self._one = False
         """Only this one is asked, to be put right."""
+        self._said = False
+        """Something was said on the way out, and is kept."""
         self._refused = False
         """The answers could not be kept; leaving is not held up twice."""
-        self._answers = self._begun() if leaving else answers_of(session.unit(code))
+        self._answers = self._begun() if leaving else {}
 
     def _begun(self) -> dict[str, str]:
         """Answers that were typed and not kept the last time."""
@@ -136,7 +139,7 @@ class LeftAsScreen(BookScreen):
         """The questions as they are answered so far."""
         if not self._leaving and not self._asked:
             self._answers = answers_of(self.unit)
-        title = "It is left half apart. Is there something the next one must know?"
+        title = "It is left half done. What must whoever comes back know?"
         if not self._leaving:
             title = "As it was left. " + ("" if any(self._answers.values()) else "Nobody said anything.")
         self.query_one("#title-line", Static).update(plain(title))
@@ -149,7 +152,7 @@ class LeftAsScreen(BookScreen):
         room = max(20, self.columns - 6)
         lines: list[str] = []
         for i, question in enumerate(LEAVING_QUESTIONS, 1):
-            if self._asked == i:
+            if self._asked and (i >= self._asked or self._one):
                 continue
             answer = self._answers.get(question.field, "")
             first, *rest = wrapped(clean(f"{i} {question.question}  {answer}".rstrip(), limit=600), room - 2)
@@ -256,6 +259,7 @@ class LeftAsScreen(BookScreen):
         said = "how it was left" if self._leaving else "how it was left, put right"
         kept = self.tried(said, partial(self.session.apply, self.CODE, said, edit))
         if kept and self._leaving:
+            self._said = True
             self._keep_drafts({})
         return kept
 
@@ -276,3 +280,6 @@ class LeftAsScreen(BookScreen):
             self._go()
         elif len(self.app.screen_stack) > 2:
             self.app.pop_screen()
+            behind = self.app.screen
+            if self._said and isinstance(behind, BookScreen):
+                behind.say(SAID, "good")

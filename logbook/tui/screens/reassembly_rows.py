@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from logbook.model.dangers import sentences
+from logbook.model.dangers import advice
 from logbook.model.proofs import Standing
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
@@ -19,7 +19,7 @@ INDENT = 9
 """Columns before what belongs to a line; the box and the number stand in them."""
 MOST_HAZARDS = 3
 """So many hazards stand with what to do; of further ones the list says what they are."""
-ROWS_OF_A_HAZARD = 2
+ROWS_OF_A_HAZARD = 3
 """So many rows a hazard takes in the list; half a sentence of what to do can say the opposite, so none is cut."""
 MOST_MISSING = 2
 """So many reasons why a line is not ready stand in the list; all of them are one key away."""
@@ -194,13 +194,13 @@ def _hazard(hazard: Hazard, columns: int, standing: str) -> tuple[list[str], boo
     mark = f"     {hazard.signal}  "
     rows = _hung(mark, said, columns)
     most = max(len(rows), ROWS_OF_A_HAZARD)
-    for sentence in sentences(hazard.do):
+    for sentence in advice(hazard):
         said = f"{said} {sentence}"
         longer = _hung(mark, said, columns)
         if len(longer) > most:
             return rows, False
         rows = longer
-    return rows, not hazard.prove
+    return rows, True
 
 
 def box(line: Line, ready: Readiness) -> str:
