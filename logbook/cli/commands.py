@@ -57,7 +57,7 @@ def reassembly(call: Call) -> int:
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
-        unit, kept, now = session.unit(code), session.kept(code), session.now.astimezone()
+        unit, kept, now = session.unit(code), session.kept(code), session.shop_now
         listed = refit_list(unit)
         ready = readiness(unit, listed, now)
         make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
@@ -386,7 +386,7 @@ def _unfit(session: Session) -> Iterator[str]:
 
 def today(session: Session) -> Any:
     """The day by the session's clock, where the person is."""
-    return session.now.astimezone().date()
+    return session.today
 
 
 def width(call: Call) -> int:

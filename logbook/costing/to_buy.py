@@ -23,6 +23,7 @@ from logbook.costing.offers import Spares, names_of_part, offers_of_shelf
 from logbook.costing.parcels import by_unit, parcels, whole_price
 from logbook.costing.price_age import price_age
 from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, Share, ToBuy
+from logbook.model.clock import shop_day
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
@@ -41,7 +42,7 @@ def to_buy(
         now: for shelf life, the age of prices and what would be freed; without it none of these is looked at.
         everything: all units of the book, for their spares; the same as `units` when left out.
     """
-    today = now.astimezone().date() if now is not None else None
+    today = shop_day(now, shop) if now is not None else None
     buying = [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
     joints, materials = list(joint_wants(buying, shop)), joint_material(buying, shop)
     spares = Spares(everything if everything is not None else units)
@@ -113,10 +114,10 @@ def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spa
     if now is not None:
         if purchase.price is not None and purchase.price.high > 0:
             months = shop.settings.price_old_months
-            changes["price_age"] = price_age(purchase.price_on, months, now.astimezone().date())
+            changes["price_age"] = price_age(purchase.price_on, months, shop_day(now, shop))
         changes["frees"] = tuple(_freed(purchase, units, now))
     if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
-        today: date | None = now.astimezone().date() if now is not None else None
+        today: date | None = shop_day(now, shop) if now is not None else None
         changes["offers"] = tuple(dict.fromkeys(_offers(purchase, units, shop, spares, today)))
     return replace(purchase, **changes) if changes else purchase  # type: ignore[arg-type]
 

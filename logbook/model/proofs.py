@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.errors import InputError
+from logbook.model.clock import on_clock_of
 from logbook.model.dangers import danger_key, is_electrical, is_provable, same_danger
 from logbook.model.days import day_words
 from logbook.model.step import Hazard, Measurement, Proof, Step
@@ -76,7 +77,7 @@ class Proved(NamedTuple):
 
     def holds(self, now: datetime) -> bool:
         """Whether it was taken in this sitting: on the day that `now` is, in the time zone of `now`."""
-        return self.at is not None and self.at.astimezone(now.tzinfo).date() == now.date()
+        return self.at is not None and on_clock_of(self.at, now).date() == now.date()
 
     @property
     def taken(self) -> str:
@@ -88,7 +89,7 @@ class Proved(NamedTuple):
         taken = self.taken
         if self.at is None:
             return f"proved, nobody knows when ({taken}): prove again before you go on"
-        at = self.at.astimezone(now.tzinfo)
+        at = on_clock_of(self.at, now)
         if self.holds(now):
             return f"proved safe at {at:%H:%M}: {taken}"
         return f"proved on {day_words(at.date(), now.date())}, prove again before you go on ({taken})"
@@ -127,12 +128,12 @@ class Standing:
         return self._said[key]
 
 
-def proof_on_paper(unit: Unit, hazard: Hazard) -> str:
+def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
     """How a danger stands, for paper that is read on another day: always with the day. Empty as `proof_words`."""
     proved = proof_of(unit, hazard.what)
     if proved is None:
         return NOT_PROVED if is_provable(hazard) else ""
-    when = f"{proved.at.astimezone():%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
+    when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
     return f"proved {when}: {proved.taken}; on another day prove it again"
 
 

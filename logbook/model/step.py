@@ -229,6 +229,15 @@ class HoldPoint(Frozen):
     """Of whoever did the check, likewise."""
     read_at: Moment | None = None
 
+    def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
+        """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
+        missing: list[str] = []
+        if self.reading_of.strip() and not reading.strip():
+            missing.append("reading")
+        if not initials.strip():
+            missing.append("initials")
+        return tuple(missing)
+
 
 class Remake(Frozen):
     """The build work that takes the place of a joint that cannot be undone."""
@@ -299,6 +308,18 @@ class MemberDifference(Frozen):
     """This member's own fasteners; None when they are those of the pattern."""
     done: bool = True
     """Whether this member has been taken apart in this step."""
+    left_hand: bool | None = None
+    """Whether this member's thread is left-hand; None when it is as in the pattern."""
+    certainty: Certainty = Certainty.SURE
+    """How sure of what is said of this member alone."""
+    certainty_note: Text = ""
+    """What exactly is a guess at this member."""
+    guess_settled: Text = ""
+    """How that guess was settled; empty while it is open."""
+    as_found_wrong: bool = False
+    """This member alone was wrong as found."""
+    as_found: Text = ""
+    should_be: Text = ""
 
 
 class Disposal(Frozen):

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from logbook.model.members import Guess, guesses_of
 from logbook.model.step import Step
 from logbook.model.unit import Component
 from logbook.model.words import Certainty, Disposition, Supply, Then, WorkState
 from logbook.model.work import Operation, Part
 from logbook.reassembly.index import Index
+from logbook.reassembly.ledger import wires_sentence
 from logbook.reassembly.records import Line
 from logbook.reassembly.wording import NOT_BACK, full_stop, ranged
 
@@ -47,18 +49,23 @@ def may_ask(index: Index, line: Line) -> bool:
     """
     if line.key not in line.steps and line.key != "check":
         return False
-    steps = map(index.steps.__getitem__, line.steps)
-    return any(f.new for f in line.fasteners) or any(_may_ask(index, step) for step in steps)
+    if any(f.new or not (f.bag or line.box) for f in line.fasteners):
+        return True
+    return any(_may_ask(index, index.steps[code]) for code in line.steps)
 
 
 def _may_ask(index: Index, step: Step) -> bool:
     code = step.code
     attached = code in index.parts or code in index.components or code in index.work_for
-    return bool(attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
+    unsure = step.certainty is Certainty.GUESS or any(d.certainty is Certainty.GUESS for d in step.differences)
+    return bool(attached or step.one_way or step.refit.renew or unsure or step.connections or step.wires)
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
     yield from _fasteners_and_parts(index, step, line)
+    yield from _not_found_again(line)
+    yield from _open_ends(line)
+    yield from _unwritten_wires(step)
     for component in index.components.get(step.code, ()):
         yield from _component_needs(index, step, component)
     if step.refit.renew:
@@ -67,11 +74,15 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
     work = (*rebuilt_by, *index.work_for.get(step.code, ()))
     if work:
         yield from _work_needs(index, tuple(dict.fromkeys(work)), now)
-    if step.certainty is Certainty.GUESS and not step.guess_settled:
-        what = step.certainty_note.strip() or step.what
-        yield Need(
-            ("guess", step.code), f"settling the guess at {step.code}", f"{step.code} is a guess: {full_stop(what)}"
-        )
+    for guess in guesses_of(step, line.members):
+        if guess.certainty is Certainty.GUESS and not guess.settled:
+            yield _guess_need(step, guess)
+
+
+def _guess_need(step: Step, guess: Guess) -> Need:
+    where = f"{step.code}/{guess.member}" if guess.member else step.code
+    what = guess.note.strip() or step.what
+    return Need(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
 
 
 def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
@@ -88,6 +99,35 @@ def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]
     for f in new:
         if not f.here and f.kind not in by_part:
             yield Need(("fastener", f.kind), f"the new {f.kind}", f"{f.count} new {f.kind} not here ({f.why}).")
+
+
+def _not_found_again(line: Line) -> Iterator[Need]:
+    """Old pieces that nobody knows the bag or box of."""
+    if line.box.strip():
+        return
+    for f in line.fasteners:
+        if not (f.new or f.bag.strip()):
+            old = f"{f.count} {f.kind} to be used again"
+            lies = "lies" if f.count == 1 else "lie"
+            yield Need(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
+
+
+def _open_ends(line: Line) -> Iterator[Need]:
+    """Connections of which an end is not written down: nobody knows where they go."""
+    for made in line.connections:
+        wire = made.connection
+        if not (wire.start.strip() and wire.end.strip()):
+            known = wire.start.strip() or wire.end.strip()
+            sentence = f"{wire.code}: one end is at {known}, the other is not written down."
+            if not known:
+                sentence = f"{wire.code}: where its ends go is not written down."
+            yield Need(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
+
+
+def _unwritten_wires(step: Step) -> Iterator[Need]:
+    """Wires that were counted at the bench and never written down one by one."""
+    if step.wires is not None and step.wires > len(step.connections):
+        yield Need(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
 
 
 def _part_need(p: Part) -> Need:
@@ -155,6 +195,10 @@ def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterato
     name = f"{operation.code} {operation.name}"
     if operation.state is not WorkState.DONE:
         yield Need(("work", code), name, f"{name} is not done.")
+    elif operation.hold is not None and operation.hold_lacks:
+        lacks = " and no ".join(operation.hold_lacks)
+        said = f"hold point {operation.hold.code} at {name} has no {lacks}."
+        yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
     elif operation.done_at is not None and operation.wait is not None:
         until = operation.done_at + timedelta(minutes=operation.wait.earliest)
         if until > now:

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from logbook.model.step import Fastener, MemberDifference, NewFastener, Step
+from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import SetKind, Supply, Then
 from logbook.model.work import Part
@@ -55,15 +56,9 @@ class Sets:
         """Each thing that came apart at a step: one, or the members of its set."""
         if not step.each_of or self.of(step) is None:
             return (("", step.fasteners, step.bag),)
-        own: dict[str, MemberDifference] = {d.member: d for d in step.differences}
-        apart: list[Apart] = []
-        for code in self.members(step):
-            d = own.get(code)
-            if d is None:
-                apart.append((code, step.fasteners, step.bag))
-            else:
-                apart.append((code, step.fasteners if d.fasteners is None else d.fasteners, d.bag or step.bag))
-        return apart
+        return [
+            (member, fasteners_of_member(step, member), bag_of_member(step, member)) for member in self.members(step)
+        ]
 
     @cached_property
     def came_apart(self) -> Sequence[tuple[Step, Sequence[Apart]]]:

@@ -117,7 +117,7 @@ class LineWriter:
         return Line(
             **frame,
             what=(
-                *warnings(step),
+                *warnings(step, frame["members"]),
                 *main_sentences(index, step),
                 *(f"Only nip it now: {number} tightens it." for number in nipped),
                 *self._already_on(step),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError
+from logbook.model.clock import on_clock_of
 from logbook.model.unit import Unit
 from logbook.reassembly import Ticked, read_paper_ticks, tick_from_paper
 
@@ -89,7 +90,7 @@ def changes_since(session: Session, code: str, version: int) -> tuple[str, ...]:
         return ()
     said = [f"Since version {version}: {len(told)} change{'s' if len(told) > 1 else ''} besides ticks."]
     for entry in told[-MOST:]:
-        said.append(f"{entry.at.astimezone():%d %b %Y %H:%M} {entry.what}")
+        said.append(f"{on_clock_of(entry.at, session.shop_now):%d %b %Y %H:%M} {entry.what}")
     if len(told) > MOST:
         said.append(f"and {len(told) - MOST} before these")
     return tuple(said)

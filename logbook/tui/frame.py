@@ -19,6 +19,7 @@ from textual.style import Style
 from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
+from logbook.model.clock import on_clock_of
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean, fitted, width
 from logbook.serve.incoming import NOWHERE, Bench
@@ -260,7 +261,12 @@ class BookScreen(Screen[None]):
 
     def refresh_frame(self) -> None:
         """Title and key line as they are now."""
-        self.query_one("#title", TitleLine).set_words(self.place(), self.kept_words(), unkept=bool(self.session.unkept))
+        try:
+            place, kept = self.place(), self.kept_words()
+        except LogbookError:  # the record itself cannot be read any more, and the message line says so
+            place, kept = self.CODE or "Bench", "NOT READABLE"
+        is_in_danger = bool(self.session.unkept or self.session.away)
+        self.query_one("#title", TitleLine).set_words(place, kept, unkept=is_in_danger)
         self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     def kept_words(self) -> str:
@@ -268,11 +274,15 @@ class BookScreen(Screen[None]):
         if self.session.unkept:
             count = len(self.session.unkept)
             return f"NOT KEPT: {count} change{'s' if count > 1 else ''}"
+        if self.session.away:
+            return "BOOK NOT THERE"
+        if self.CODE in self.session.lost:
+            return "FOLDER GONE"
         if self.session.read_only:
             return "reading only"
         kept = self.session.kept(self.CODE)
         phone = "phone page open  " if self.logbook.door is not None else ""
-        return f"{phone}kept {kept.at.astimezone():%H:%M}" if kept.at else phone.strip()
+        return f"{phone}kept {on_clock_of(kept.at, self.session.shop_now):%H:%M}" if kept.at else phone.strip()
 
     def acts(self) -> tuple[Act, ...]:
         """Every action of this place, its own first."""

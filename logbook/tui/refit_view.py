@@ -48,7 +48,7 @@ def view_of(session: Session, code: str, before: View | None = None) -> View:
     Raises:
         CircleError: the relations go round in a circle, so there is no list.
     """
-    unit, now = session.unit(code), session.now.astimezone()  # ends of waits are said in local time
+    unit, now = session.unit(code), session.shop_now  # ends of waits are said in local time
     return view_anew(unit, now) if before is None else view_after(before, unit, now)
 
 

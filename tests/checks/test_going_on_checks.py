@@ -222,7 +222,7 @@ def test_only_what_is_certain_to_be_needed_is_added_up() -> None:
     )
     in_stock = shop(shelf=[consumable("glue", 1)])
     assert [p.sentence for p in check_unit(of, in_stock, NOW) if p.check == 19] == [
-        "The stop line is 100; the likely cash to come is 100.50: stop."
+        "Stop line 100.00: likely 100.50 is over by 0.50: stop. 1 thing has no price and can only add to this."
     ]
     without_wax = of.model_copy(update={"consumables": of.consumables[:1]})
     assert found(without_wax, 19, in_stock) == []

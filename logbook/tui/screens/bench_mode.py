@@ -150,7 +150,7 @@ class BenchModeScreen(SingleKeys):
         """The step as the line says it, how the line was read, and before it the dangers."""
         reading, columns = self.reading(), self.columns - 2
         lines = draft_lines(reading, columns, f"bag {self.next_bag()}, b")
-        now = self.session.now.astimezone()
+        now = self.session.shop_now
         room = self._rows_for_dangers(len(lines))
         self._show("#dangers", danger_lines(self.unit, self.base, now, columns, room))
         self._show("#draft", lines)
@@ -177,7 +177,7 @@ class BenchModeScreen(SingleKeys):
         if self.query_one(Ask).is_open or not self.line.has_focus:
             return super().keys_now()
         keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
-        if active_hazards(self.unit, self.session.now.astimezone(), step=self.base):
+        if active_hazards(self.unit, self.session.shop_now, step=self.base):
             keys += [("F7", "dangers", "screen.why")]
         if self.line.value:
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]

@@ -110,7 +110,7 @@ class DangersScreen(AskingPlace):
     def _active(self) -> tuple[ActiveHazard, ...]:
         """In the order of the record, so that a digit goes on meaning the same danger once it is proved."""
         step = Step(code=self._step_code(), what="-", hazards=self._own) if self._own else None
-        active = dangers_in_force(self.unit, self.session.now.astimezone(), step=step)
+        active = dangers_in_force(self.unit, self.session.shop_now, step=step)
         return tuple(sorted(active, key=lambda a: _WORST_FIRST.index(a.hazard.signal)))
 
     def _step_code(self) -> str:

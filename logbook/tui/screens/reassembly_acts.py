@@ -155,7 +155,8 @@ class LineActions(AskingScreen):
         if (named := self._named()) is None:
             return
         view, line, key = named
-        key = next(iter(line.tick_keys)) if key == line.key and line.members else key
+        if key == line.key and line.members:
+            key = _first_unread(view, line)
         state = view.states.get(key) or LineState(line=key)
         hold = line.hold
         if hold is not None:
@@ -176,7 +177,8 @@ class LineActions(AskingScreen):
                 replace=True,
             )
 
-        self.ask(f"reading/{key}", f"{line.number} reading", state.reading, wanted, read)
+        whose = f" {key.rpartition('/')[2]}" if line.members else ""
+        self.ask(f"reading/{key}", f"{line.number}{whose} reading", state.reading, wanted, read)
 
     def _read_by(self, line: Line, key: str, reading: str, initials: str) -> None:
         self.kept(
@@ -378,6 +380,15 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
 
 def _numbered(line: Line) -> str:
     return f"{line.number} {line.title}"
+
+
+def _first_unread(view: View, line: Line) -> str:
+    """Key of the first member of a set whose reading is still to be written; the first one when all are."""
+    for key in line.tick_keys:
+        state = view.states.get(key)
+        if state is None or not state.reading.strip():
+            return key
+    return line.tick_keys[0]
 
 
 def _words(line: Line, key: str) -> str:

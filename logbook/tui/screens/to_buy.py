@@ -214,7 +214,7 @@ class ToBuyScreen(BookScreen):
 
     def _edit(self, change: Callable[..., tuple[Units, Shop]], *of: object) -> Edit:
         """The edit that changes this, today."""
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         return lambda units, shop: change(*of, units, shop, today)
 
     def _over(self, what: str, edit: Edit) -> bool:

@@ -201,7 +201,7 @@ class Rows(ScrollView, can_focus=True):
         above = i
         while above > 0 and not self._rows[above - 1].selectable:
             above -= 1
-        if above == 0:  # headings above the first entry belong to it
+        if above == 0 and region.bottom <= self.size.height:  # headings above the first entry belong to it
             region = Region(0, 0, region.width, region.bottom)
         self.scroll_to_region(region, animate=False, force=True)
 
