@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, ClassVar
 
+from logbook.costing import kinds_at_hand
 from logbook.errors import InputError
 from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
@@ -352,7 +353,8 @@ class LineActions(AskingScreen):
         made: list[Ticked] = []
 
         def edit(unit: Unit, override: str = "", **_: object) -> Unit:
-            made.append(tick_from_paper(unit, lines, self.session.now, self.initials, override, printed=printed))
+            at, here = self.session.now, kinds_at_hand(unit, self.session.shop, self.session.today)
+            made.append(tick_from_paper(unit, lines, at, self.initials, override, printed=printed, at_hand=here))
             return made[-1].unit
 
         refused, hold = _refused(self.unit, edit), _refused(self.unit, partial(edit, override="-"))
