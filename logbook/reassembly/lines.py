@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
+from logbook.model.dangers import each_danger
 from logbook.model.edges import Edge
 from logbook.model.step import Hazard, Step
 from logbook.model.words import RelationKind
@@ -224,4 +225,4 @@ def _drawn_down(step: Step) -> str:
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
-    return tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal)))
+    return tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal)))
