@@ -79,7 +79,7 @@ class LogbookApp(KeysInTurn):
         self.set_interval(2, lambda: self.leave_at_once() if os.getppid() != parent else None)
         bench = BenchScreen(self.session)
         self.push_screen(bench)
-        self.call_after_refresh(self._say_how_it_is, bench)
+        bench.call_after_refresh(self._say_how_it_is, bench)
         if self._phone:
             self.call_after_refresh(self._open_phone)
 
@@ -113,6 +113,11 @@ class LogbookApp(KeysInTurn):
             while len(self.screen_stack) > 2:
                 self.pop_screen()
             self.call_after_refresh(self._tell, f"{change.code} is not in the book any more: {change.what}.")
+
+    def key_comes(self) -> None:
+        """What was said before this key steps back."""
+        if self.screen_stack and isinstance(self.screen, BookScreen):
+            self.screen.key_comes()
 
     async def run_action(self, *arguments: Any, **more: Any) -> bool:
         """Run what a key, a click or the palette asks for; a refusal that reaches here is said, not thrown."""
@@ -203,14 +208,14 @@ class LogbookApp(KeysInTurn):
             store = ShopScreen(self.session)
             self.push_screen(store)
             if thing:
-                self.call_after_refresh(store.select, kind, thing)
+                store.call_after_refresh(store.select, kind, thing)
             return
         stage = SECTION_OF_STAGE[self.session.unit(code).stage]
         name = stage if kind in ("", "unit") else SECTION_OF_KIND.get(kind, "arrival")
         screen = section_screen(self.session, code, name)
         self.push_screen(screen)
         if thing:
-            self.call_after_refresh(screen.select, kind, thing)
+            screen.call_after_refresh(screen.select, kind, thing)
 
     def leave(self) -> None:
         """Leave; while something is in memory only, ask first what is to become of it."""

@@ -206,8 +206,9 @@ class Rows(ScrollView, can_focus=True):
         self.scroll_to_region(region, animate=False, force=True)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Entries are as wide as the list."""
+        """Entries are as wide as the list; in a lower one the cursor stays in sight."""
         self.virtual_size = Size(event.size.width, self._tops[-1])
+        self.keep_in_sight()
 
     def action_move(self, by: int) -> None:
         """One entry up or down."""
