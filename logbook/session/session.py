@@ -11,7 +11,7 @@ from typing import Any, TypeVar
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.currency import refuse_other_currency, usual_currency
-from logbook.model.document import structure_problems
+from logbook.model.document import beyond_limits, structure_problems
 from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
@@ -43,6 +43,12 @@ def _new_shop() -> Shop:
     if "_" not in said:
         return Shop()
     return Shop(settings=ShopSettings(currency=usual_currency(said)))
+
+
+def _refuse_beyond(record: Frozen, name: str, before: Frozen) -> None:
+    """The door that every edit goes through, typed, computed or entered in a line: nothing beyond a limit gets in."""
+    if problem := next(beyond_limits(record, name, before), None):
+        raise InputError(problem)
 
 
 def _count(changes: int) -> str:
@@ -141,6 +147,7 @@ class Session(OpenBook):
         if after.code != code:
             raise InputError(f"A unit's code cannot change: {code} stands on its bags.")
         kept_stop_lines(before, after)
+        _refuse_beyond(after, code, before)
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
@@ -155,6 +162,7 @@ class Session(OpenBook):
         if after is not before:
             if self.codes() or self.broken():
                 refuse_other_currency(before.settings.currency, after.settings.currency)
+            _refuse_beyond(after, "shop", before)
             self._write(SHOP, what, before, after)
             self._shop = after
             self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
@@ -202,6 +210,9 @@ class Session(OpenBook):
         """Keep one change over these units, which are new, and over the shop when it is."""
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
+        for code, new in units.items():
+            _refuse_beyond(new, code, self.unit(code))
+        _refuse_beyond(shop, "shop", self.shop)
         self._try_again(*units, *([SHOP] if shop is not self.shop else []))
         touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
         changes = [self._change_of(self._document(code), self.unit(code), new) for code, new in touched.items()]
@@ -230,7 +241,7 @@ class Session(OpenBook):
         """
         if unit.code in self._folder.units:
             raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
-        problems = list(structure_problems(unit))
+        problems = [*structure_problems(unit), *beyond_limits(unit, "unit")]
         if problems:
             raise InputError(f"{unit.code} cannot be taken in: {problems[0]}")
         if unit.touched is None:
