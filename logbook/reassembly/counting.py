@@ -7,15 +7,15 @@ Places that are to stay empty are never filled. In a step recorded for a set all
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
 from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.new_fasteners import new_of, places
 from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
-from logbook.model.words import SetKind, Supply, Then
-from logbook.model.work import Part
+from logbook.model.words import SetKind, Then
 from logbook.reassembly.records import LineFastener, Totals
 
 Apart = tuple[str, tuple[Fastener, ...], str]
@@ -66,11 +66,6 @@ class Sets:
         return [(step, self.each(step)) for step in self._steps if self.taken_apart(step)]
 
 
-def places(fastener: Fastener) -> int:
-    """Places that are filled again: all, without those that are to stay empty."""
-    return min(fastener.holes, fastener.found) if fastener.stays_empty else fastener.holes
-
-
 def missing(fastener: Fastener) -> int:
     """How many of those to reuse have to be new because they were not there."""
     return max(0, places(fastener) - fastener.found) if fastener.then is Then.REUSE else 0
@@ -78,7 +73,7 @@ def missing(fastener: Fastener) -> int:
 
 def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = (), *, pieces: bool = False) -> Totals:
     """The counts of one thing's fasteners, or of its loose pieces, with what the refit needs besides."""
-    holes = found = reuse = renew = new = 0
+    holes = found = reuse = renew = new = lost = 0
     for f in fasteners:
         if f.piece is not pieces:
             continue
@@ -92,9 +87,13 @@ def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = (), 
         elif then is Then.RENEW:
             renew += was
             new += places(f)
+        elif then is Then.LOST:
+            lost += was
+            new += places(f)
     for n in extra:
         new += n.count
-    return Totals(holes, found, reuse, renew, found - reuse - renew, reuse + new, new)
+    scrap = found - reuse - renew - lost
+    return Totals(holes, found, reuse, renew, scrap, reuse + new, new, lost)
 
 
 def step_totals(sets: Sets, step: Step) -> Totals:
@@ -118,20 +117,23 @@ def totals_apart(step: Step, apart: Sequence[Apart]) -> Totals:
     return Totals.of_all(totals_of(fasteners, extra) for _, fasteners, _ in apart)
 
 
-def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[LineFastener, ...]:
-    """What goes back at the step's line; `parts` are those written down for the step.
+def _nothing_is_here(_kind: str) -> bool:
+    return False
+
+
+def going_back(sets: Sets, step: Step, is_here: Callable[[str], bool] = _nothing_is_here) -> tuple[LineFastener, ...]:
+    """What goes back at the step's line; `is_here` says of a kind whether new ones are here that do not lie ready.
 
     The same kind from the same bag for the same reason is one entry, in the order of the record.
     """
     if not sets.taken_apart(step):
         return ()
-    ready = {p.fastener for p in parts if p.fastener and p.supply is Supply.HERE}
     entries: dict[tuple[str, str, bool, str], list[LineFastener]] = {}
     members = 0
     for _, fasteners, bag in sets.each(step):
         members += 1
         own: dict[tuple[str, str, bool, str], LineFastener] = {}
-        for entry in _entries(fasteners, bag, step, ready):
+        for entry in _entries(fasteners, bag, step, is_here):
             key = (entry.kind, entry.bag, entry.new, entry.why)
             before = own.get(key)
             own[key] = entry if before is None else _both(before, entry)
@@ -140,23 +142,26 @@ def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[Line
     return tuple(_sum(found, members, sets.of(step) is not None) for found in entries.values())
 
 
-def _entries(fasteners: Iterable[Fastener], bag: str, step: Step, ready: set[str]) -> Iterable[LineFastener]:
+def _entries(
+    fasteners: Iterable[Fastener], bag: str, step: Step, is_here: Callable[[str], bool]
+) -> Iterable[LineFastener]:
     for f in fasteners:
-        here = f.renewed_here or f.kind in ready
         if f.then is Then.REUSE and f.found:
             yield LineFastener(f.kind, f.found, f.bag or bag)
-        if gone := missing(f):
-            yield LineFastener(f.kind, gone, new=True, why="missing on arrival", here=here)
-        if f.then is Then.RENEW and places(f):
-            yield LineFastener(f.kind, places(f), new=True, why="renewed", here=here)
+        new = new_of(f)
+        if new is not None:
+            on_hand = new.count if is_here(new.kind) else new.ready
+            here = on_hand == new.count
+            yield LineFastener(new.kind, new.count, new=True, why=new.why, here=here, on_hand=on_hand)
     for n in step.refit.new_fasteners:
         if n.count:
             why = n.why or "not there before"
-            yield LineFastener(n.kind, n.count, new=True, why=why, here=n.here or n.kind in ready)
+            here = n.here or is_here(n.kind)
+            yield LineFastener(n.kind, n.count, new=True, why=why, here=here, on_hand=n.count if here else 0)
 
 
 def _both(a: LineFastener, b: LineFastener) -> LineFastener:
-    return replace(a, count=a.count + b.count, here=a.here and b.here)
+    return replace(a, count=a.count + b.count, here=a.here and b.here, on_hand=a.on_hand + b.on_hand)
 
 
 def _sum(found: list[LineFastener], members: int, is_set: bool) -> LineFastener:

@@ -133,7 +133,7 @@ def results(*passed: bool | None) -> list[TestResult]:
 COMPONENTS = [
     (Disposition.KEEP, {}, None),
     (Disposition.UNDECIDED, {}, None),
-    (Disposition.SCRAP, {}, None),
+    (Disposition.SCRAP, {}, "The old speaker does not go back (scrap), and no part is written down for it."),
     (Disposition.REPAIR, {}, "repair of speaker not done."),
     (Disposition.CLEAN, {}, "cleaning of speaker not done."),
     (Disposition.TEST, {}, "test of speaker not done."),
