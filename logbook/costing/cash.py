@@ -142,7 +142,11 @@ def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotal
         high=high,
         expected=sum((x.expected for x in lines if x.expected is not None), Fraction(0)),
         unpriced=tuple(x.name for x in lines if x.price is None),
-        not_counted=(*_components_without_part(unit), *_material_to_buy(unit, shop)),
+        not_counted=(
+            *_components_without_part(unit),
+            *_material_to_buy(unit, shop),
+            *_parcels_without_line(unit, shop, lines),
+        ),
     )
 
 
@@ -232,6 +236,25 @@ def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
             if need.cut:
                 pile += f", {need.cut} {need.unit} cut already"
             yield f"{need.name}: {quantity} needed, {pile}; what is missing has no price here."
+
+
+def _parcels_without_line(unit: Unit, shop: Shop, lines: Iterable[CashLine]) -> Iterable[str]:
+    """Sellers whose parcel costs something, and no cost line of the unit stands for it."""
+    goods: dict[str, Decimal] = {}
+    for line in lines:
+        low = Decimal(0) if line.price is None else line.price.low
+        goods[same_words(line.seller)] = goods.get(same_words(line.seller), Decimal(0)) + low
+    lined = {same_words(c.seller) for c in unit.cost_lines if c.parcel and c.paid is None}
+    for seller in shop.sellers:
+        name, shipping = same_words(seller.name), seller.shipping
+        if name not in goods or name in lined or shipping is None or not shipping.high:
+            continue
+        if seller.free_from is not None and goods[name] >= seller.free_from > 0:
+            continue
+        yield (
+            f"A parcel from {seller.name} is in none of these sums: "
+            f"add its share as a cost, “shipping, {shipping.likely}, seller {seller.name}, parcel”."
+        )
 
 
 def price_by_chance(of: Part | CostLine) -> Estimate | None:

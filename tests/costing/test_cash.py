@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from logbook.costing import CashKind, CashLine, cash_to_come, hours, lines_behind
 from logbook.model.casework_records import Case
 from logbook.model.measures import Estimate
+from logbook.model.shop import Seller
 from logbook.model.words import Disposition, WorkState
 from logbook.model.work import CostLine
 from tests.builders import component, consumable, day, effort, estimate, operation, part, renewed, shop, step, unit, use
@@ -190,3 +191,36 @@ def test_minutes_noted_before_an_operation_begins_change_nothing() -> None:
 def test_no_operations_no_hours() -> None:
     work = hours(unit())
     assert (work.low, work.likely, work.high, work.expected) == (0, 0, 0, 0)
+
+
+SHIPPED = CostLine(code="S", name="shipping", price=estimate("4.95"), seller="post", parcel=True)
+
+
+@pytest.mark.parametrize(
+    ("seller", "cost_lines", "said"),
+    [
+        ({"shipping": estimate("4.95")}, [], True),
+        ({"shipping": estimate("4.95")}, [SHIPPED], False),
+        ({"shipping": estimate("4.95")}, [SHIPPED.model_copy(update={"seller": "hardware counter"})], True),
+        ({"shipping": estimate("0")}, [], False),
+        ({}, [], False),
+        ({"shipping": estimate("4.95"), "free_from": Decimal(6)}, [], False),
+        ({"shipping": estimate("4.95"), "free_from": Decimal(7)}, [], True),
+    ],
+)
+def test_a_parcel_that_stands_in_no_line_is_named(seller: dict, cost_lines: list[CostLine], said: bool) -> None:
+    of_unit = unit(parts=[part(price=PRICE, seller="Post")], cost_lines=cost_lines)
+    found = cash_to_come(of_unit, shop(sellers=[Seller(name="post", **seller)])).not_counted
+    assert found == (
+        (
+            "A parcel from post is in none of these sums: add its share as a cost, “shipping, 4.95, seller post, parcel”.",
+        )
+        if said
+        else ()
+    )
+
+
+def test_where_nothing_comes_from_a_seller_its_parcel_is_not_spoken_of() -> None:
+    sellers = [Seller(name="post", shipping=estimate("4.95"))]
+    here = unit(parts=[part(price=PRICE, seller="post", supply="here"), part("N2", "felt", price=PRICE)])
+    assert cash_to_come(here, shop(sellers=sellers)).not_counted == ()

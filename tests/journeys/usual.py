@@ -50,3 +50,27 @@ def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help:
     hand.press("Esc", "back")
     hand.see_gone("What goes onto paper?")
     return made
+
+
+def add(hand: Hand, line: str, *, key: str = "a", like: str = "add", shown: str = "") -> None:
+    """Add something to the list under the cursor in one line; it must stand there afterwards, under the cursor."""
+    hand.press(key, like, then="Enter keep")
+    hand.answer(line, then="Kept: ")
+    if shown:
+        hand.see_under_the_cursor(shown)
+
+
+def fill(hand: Hand, field: str, text: str) -> None:
+    """Type into a field of the form that is open."""
+    hand.go_to_field(field)
+    hand.type(text)
+    hand.enter(then="Kept: ")
+    hand.see_under_the_cursor(text)
+
+
+def pick(hand: Hand, field: str, option: str) -> None:
+    """Choose in a field of the form that is open."""
+    hand.go_to_field(field)
+    hand.press("Enter", "type or open", then="digit choose")
+    hand.choose(option, then="Kept: ")
+    hand.see_under_the_cursor(option)
