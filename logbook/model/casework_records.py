@@ -52,6 +52,8 @@ class HeldDimension(Frozen):
     """Code of the stack or of the thing inside at which a projection or a clearance is taken."""
     member: Text = ""
     """Of which of a set it holds; empty: of every one."""
+    panel: Text = ""
+    """Code of the panel whose own finished size it is; empty: a size of the case."""
 
 
 class Layer(Frozen):

@@ -39,6 +39,23 @@ class Hazard(Frozen):
     """How to prove it is safe."""
 
 
+class Proof(Frozen):
+    """A reading that showed a danger gone when it was taken; it holds for the sitting in which it was taken."""
+
+    danger: Name
+    """The danger in a few words, as its warning says them: “mains voltage”."""
+    reading: Name
+    """What was measured or seen: “0.2 V”."""
+    instrument: Text = ""
+    """With what: “meter”. Empty: not said."""
+    by: Text = ""
+    """Initials of whoever took it. Empty: not said."""
+    at: Moment | None = None
+    """When it was taken. Empty: not known, so it holds no longer."""
+    step: Text = ""
+    """The step before which it was taken: “T04”. Empty: at none, or at the step that it is written at."""
+
+
 Share = Annotated[int, Field(ge=0, le=1000)]
 """A place along the upright picture's width or height, in thousandths, from the top left."""
 
@@ -360,6 +377,8 @@ class Step(Frozen):
     components: tuple[Code, ...] = ()
     """Codes of components that came out here."""
     measurements: tuple[Measurement, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    """Dangers that were proved safe at this step."""
     as_found: Text = ""
     should_be: Text = ""
     certainty_note: Text = ""

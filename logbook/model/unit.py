@@ -11,7 +11,7 @@ from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import Estimate, Number
 from logbook.model.shop import Shop
-from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Relation, Step
+from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Proof, Relation, Step
 from logbook.model.words import Disposition, SetKind, Stage
 from logbook.model.work import (
     Comparator,
@@ -151,6 +151,22 @@ class Refit(Frozen):
     counts: tuple[BagCount, ...] = ()
 
 
+class LeftAs(Frozen):
+    """How a unit was left half apart: what whoever comes back, or somebody else, has to know."""
+
+    held_by: Text = ""
+    """What it stands on or is clamped in: “two clamps”."""
+    loose: Text = ""
+    """What is loose: “the chassis”."""
+    way_up: Text = ""
+    """Which way up it lies: “on its face”."""
+    beware: Text = ""
+    """What nobody may do: “turn it over”."""
+    by: Text = ""
+    """Initials of whoever left it."""
+    at: Moment | None = None
+
+
 class Unit(Frozen):
     """A salvaged unit. Every screen, list and figure is a pure function of this record."""
 
@@ -166,6 +182,10 @@ class Unit(Frozen):
     """When it was last worked on."""
     arrival: Arrival = Field(default_factory=Arrival)
     hazards: tuple[Hazard, ...] = ()
+    proofs: tuple[Proof, ...] = ()
+    """Dangers that were proved safe between the steps, the newest last; a step has those of its own."""
+    left_as: LeftAs | None = None
+    """How it was left last. Empty: nobody said."""
     steps: tuple[Step, ...] = ()
     """In the order in which they happened: a proven order."""
     relations: tuple[Relation, ...] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from logbook.model.dangers import each_danger
 from logbook.model.members import guesses_of, wrong_of
 from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
@@ -52,7 +53,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
             *_counted(bags),
             *_open_questions(index),
         ),
-        hazards=tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal))),
+        hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
         hold=one_hold(holds),
         holds=holds,
         why_here=("Everything after it builds on what is checked here.",),

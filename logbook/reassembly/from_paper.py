@@ -60,7 +60,14 @@ def read_paper_ticks(text: str) -> PaperTicks:
 
 
 def tick_from_paper(
-    unit: Unit, lines: str, at: datetime, initials: str, override: str = "", *, printed: Unit | None = None
+    unit: Unit,
+    lines: str,
+    at: datetime,
+    initials: str,
+    override: str = "",
+    *,
+    printed: Unit | None = None,
+    at_hand: frozenset[str] = frozenset(),
 ) -> Ticked:
     """Tick the lines that were ticked on paper, all or none.
 
@@ -75,11 +82,12 @@ def tick_from_paper(
         initials: whose ticks and readings they are.
         override: why lines are done that are not ready.
         printed: the record as the paper was printed from it; None when it is the same.
+        at_hand: kinds of new fasteners of which enough lie on the shelf.
 
     Raises:
         InputError: as `tick_range` and `write_reading`; or a line of the paper is not on the list any more.
     """
-    now = refit_list(unit)
+    now = refit_list(unit, at_hand)
     lines, readings = _READING.sub(r"\1", lines), _READING.findall(lines)
     same = printed is None or printed is unit
     then = now if same or printed is None else refit_list(printed)

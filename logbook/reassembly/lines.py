@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
+from logbook.model.dangers import each_danger
 from logbook.model.edges import Edge
 from logbook.model.step import Hazard, Step
 from logbook.model.words import RelationKind
@@ -108,7 +110,7 @@ class LineWriter:
     def _step_line(self, slot: Slot) -> Line:
         index, step = self._index, self._index.steps[slot.step]
         frame = self._frame(slot, step)
-        fasteners = going_back(index.sets, step, index.parts.get(step.code, ()))
+        fasteners = going_back(index.sets, step, partial(index.fastener_here, step=step.code))
         nipped = tuple(self._tightened_at(slot.step))
         components = index.components.get(step.code, ())
         going = [c for c in step.connections if not c.stays_on] if index.sets.taken_apart(step) else []
@@ -223,4 +225,4 @@ def _drawn_down(step: Step) -> str:
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
-    return tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal)))
+    return tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal)))

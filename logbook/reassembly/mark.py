@@ -17,7 +17,7 @@ from logbook.reassembly.index import Index
 from logbook.reassembly.records import Line, LineKind
 from logbook.reassembly.sequence import CHECK
 
-_PASSING = ("photos", "photo_taken", "at", "by", "minutes")
+_PASSING = ("photos", "photo_taken", "proofs", "at", "by", "minutes")
 """Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
 
 _LOOSE_PIECES: Mapping[type[Frozen], tuple[str, ...]] = {Fastener: ("piece",)}

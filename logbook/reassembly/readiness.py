@@ -144,16 +144,11 @@ class Progress:
         ready = not (done or missing or before or holds)
         open_here = missing
         if self.differences:
-            open_here += tuple([d.sentence for d in self._differences_at(line)])
+            open_here += tuple([d.sentence for d in self._differences_at(line) if d.sentence not in open_here])
         reasons = (*open_here, *before, *(said for said in holds if said not in before))
         in_reach = done or (in_reach and not behind)
-        return Readiness(ready, done, reasons, open_here, in_reach, holds if self._is_next(line, behind) else ())
-
-    def _is_next(self, line: Line, holds: Sequence[str]) -> bool:
-        """Whether a line is the next one that hold points keep back: right behind one, or with all before it done."""
-        if any(key in holds for key in line.must_follow):
-            return True
-        return all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
+        next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
+        return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else ())
 
     def reachable(self, line: Line) -> bool:
         """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""

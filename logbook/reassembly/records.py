@@ -308,7 +308,7 @@ class Readiness(NamedTuple):
     """It can be done with what is here, now or after lines that are in reach themselves, and no open hold point
     stands before it."""
     holds: tuple[str, ...] = ()
-    """The open hold points that keep it back, in sentences, where it is the next line that they keep back."""
+    """The open hold points that keep it back, in sentences, where all lines right before it are done."""
 
 
 @dataclass(frozen=True, slots=True)

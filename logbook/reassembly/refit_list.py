@@ -15,14 +15,18 @@ from logbook.reassembly.sequence import sequence
 from logbook.reassembly.wording import guess_sentence, wrong_sentence
 
 
-def refit_list(unit: Unit) -> RefitList:
+def refit_list(unit: Unit, at_hand: frozenset[str] = frozenset()) -> RefitList:
     """The reassembly list of a unit. Every step is on a line or left out with a reason.
+
+    Args:
+        unit: the record.
+        at_hand: kinds of new fasteners of which enough lie on the shelf (`costing.kinds_at_hand`).
 
     Raises:
         CircleError: the relations go round in a circle, so no order exists.
     """
     sets = Sets(unit)
-    index = Index(unit, sets)
+    index = Index(unit, sets, at_hand)
     arrangement = sequence(unit, sets)
     writer = LineWriter(index, arrangement)
     lines = tuple(writer.line(slot) for slot in arrangement.slots)

@@ -6,18 +6,16 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.casework_records import HeldDimension
+from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
 from logbook.model.step import Connection, HoldPoint, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import Disposition, JointFound, SetKind, SignalWord
+from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import MemberNote, RemakeWork
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
-NOT_BACK = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE, Disposition.HAZARDOUS)
-"""What becomes of a component that does not go back."""
-
 _WORST_FIRST = {word: i for i, word in enumerate(SignalWord)}
 _NUMBERED = re.compile(r"([A-Za-z]*)(\d+)")
 

@@ -6,11 +6,13 @@ what was left out and why, and what is still open before the unit can be closed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from typing import Any
 
-from logbook.model.step import Photo
+from logbook.model.proofs import proof_on_paper
+from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import PhotoKind
 from logbook.reassembly import (
@@ -30,7 +32,7 @@ from logbook.reassembly.records import Notice
 from logbook.reassembly.wording import ranged
 from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import set_line, states_of
+from logbook.render.reassembly_line import kept_back_by, set_line, states_of
 from logbook.render.values import plain_values
 
 
@@ -87,9 +89,21 @@ def reassembly_page(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    changed = changed_lines(Progress(unit, listed, now))
+    progress = Progress(unit, listed, now)
+    changed = changed_lines(progress)
+    kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, photos=shown)
+    _lines(
+        page,
+        listed,
+        lines,
+        ready,
+        states=states_of(unit),
+        changed=changed,
+        kept_back=kept_back,
+        photos=shown,
+        proved=partial(proof_on_paper, unit, now=now),
+    )
     _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
@@ -131,7 +145,9 @@ def _lines(
     *,
     states: Mapping[str, LineState],
     changed: frozenset[str],
+    kept_back: Mapping[str, str],
     photos: Mapping[str, Sequence[Photo]],
+    proved: Callable[[Hazard], str],
 ) -> None:
     page.head("Lines")
     if not lines:
@@ -143,7 +159,8 @@ def _lines(
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
-            set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+            look_again, kept = line.key in changed, kept_back.get(line.key, "")
+            set_line(page, line, ready[line.key], states, look_again=look_again, kept_back=kept, proved=proved)
             page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
 
@@ -187,7 +204,13 @@ def _undone_before(listed: RefitList, line: Line, ready: Mapping[str, Readiness]
     """Numbers of the lines that are to be done right before one, or of its lump before."""
     inside = {line.key, *line.together}
     keys = dict.fromkeys(k for mate in inside for k in listed.by_key[mate].must_follow if k not in inside)
-    return ", ".join(sorted(listed.by_key[k].number for k in keys if not ready[k].done)) or "what goes back with it"
+    undone = sorted((listed.by_key[k] for k in keys if not ready[k].done), key=lambda x: x.number)
+    return ", ".join(map(_with_hold, undone)) or "what goes back with it"
+
+
+def _with_hold(line: Line) -> str:
+    """`A05`, or `A01 (hold point H1)`."""
+    return f"{line.number} (hold point {line.hold.code})" if line.hold is not None else line.number
 
 
 def _audit(page: Page, account: Ledger) -> None:

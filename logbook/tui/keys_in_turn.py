@@ -41,14 +41,26 @@ class KeysInTurn(App[None]):
             self._held_keys: deque[events.Key | events.Paste] = deque()
         return self._held_keys
 
+    def key_comes(self) -> None:
+        """A key is about to act. Nothing here; for the program built on this."""
+
     async def _act(self, event: events.Key | events.Paste) -> None:
         plain = self._is_text(event)
+        self.key_comes()
         await super().on_event(event)
         if not plain:
             self._busy = True
             self._turn += 1
             self.set_timer(LONGEST_SECONDS, partial(self._finished, self._turn))
             self._begin_round(self._turn, ROUNDS)
+
+    async def act_first(self, key: str, character: str | None) -> None:
+        """Let a key act before any that is held back: one that left a place and is meant for the place behind."""
+        again = events.Key(key, character)
+        if self._busy:
+            self._held.appendleft(again)
+        else:
+            await self._act(again)
 
     def _is_text(self, event: events.Key | events.Paste) -> bool:
         """Whether it is only text for the field in focus, so that nothing else can come of it."""

@@ -57,10 +57,10 @@ def sentences(of: Unit, check: int) -> list[str]:
             [part(fastener="bush", supply="here", for_steps=["T12"])],
             "8 bush (renewed)",
         ),
-        ({"fasteners": [renewed("bush", 8)]}, [part(fastener="bush", supply="ordered")], "8 bush (renewed)"),
-        ({"fasteners": [screws(6, 5)]}, [], "1 rh wood screw 3.5x16 (missing)"),
+        ({"fasteners": [renewed("bush", 8)]}, [part(fastener="bush", supply="ordered")], "mains cord (ordered)"),
+        ({"fasteners": [screws(6, 5)]}, [], "1 rh wood screw 3.5x16 (missing on arrival)"),
         ({"fasteners": [screws(6, 5, stays_empty=True)]}, [], ""),
-        ({"refit": {"new_fasteners": (new_fasteners("screw", 8),)}}, [], "8 screw (new)"),
+        ({"refit": {"new_fasteners": (new_fasteners("screw", 8),)}}, [], "8 screw (not there before)"),
         ({"refit": {"new_fasteners": (new_fasteners("screw", 8, here=True),)}}, [], ""),
         ({}, [part("N1", "new cord", for_steps=["T11"])], "new cord (needed)"),
         ({}, [part("N1", "new cord", for_steps=["T11"], supply="here")], ""),
@@ -76,7 +76,7 @@ def test_what_a_step_waits_for(of_step: dict, parts: list, missing: str) -> None
 
 def test_what_a_set_waits_for_counts_every_member() -> None:
     of_step = step("C03", each_of="D", refit={"new_fasteners": (new_fasteners("nail 25", 3),)})
-    assert "12 nail 25 (new)" in sentences(unit(of_step, sets=[part_set("D", 4)]), 8)[0]
+    assert "12 nail 25 (not there before)" in sentences(unit(of_step, sets=[part_set("D", 4)]), 8)[0]
 
 
 def test_what_is_not_here_is_information() -> None:

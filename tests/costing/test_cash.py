@@ -45,8 +45,9 @@ def test_which_parts_are_cash_to_come(more: dict, likely: str, unpriced: tuple[s
 
 def test_consumables_count_when_packs_must_be_bought() -> None:
     of_unit = unit(consumables=[use("glue", 10, "ml", price=PRICE, price_on=day("2026-03-01"), seller="paint counter")])
+    near = [Seller(name="paint counter", shipping=estimate("0"))]
     for stock, likely in ((10, 0), (9, 9)):
-        cash = cash_to_come(of_unit, shop(shelf=[consumable("glue", stock, ("100", "5"), unit="ml")]))
+        cash = cash_to_come(of_unit, shop(shelf=[consumable("glue", stock, ("100", "5"), unit="ml")], sellers=near))
         assert cash.likely == likely
     (line,) = cash.lines
     assert (line.kind, line.price_on, line.seller) == (CashKind.CONSUMABLE, day("2026-03-01"), "paint counter")
@@ -98,7 +99,7 @@ def test_a_component_that_is_the_renewed_fastener_of_its_step_is_not_named() -> 
 def test_material_that_the_pile_lacks_is_named() -> None:
     case = Case(panels=(panel("P1", "500x200"),))
     (sentence,) = cash_to_come(unit(case=case), shop()).not_counted
-    assert sentence.startswith("12 ply 11.8: 0.1000 m2 needed, 0.0000 m2 on the pile")
+    assert sentence.startswith("12 ply 11.8: P1 500 × 200 = 0.1 m2; 0 m2 of it on the pile")
     bought = part("N1", "12 ply, half sheet", price=PRICE)
     assert cash_to_come(unit(case=case, parts=[bought]), shop()).not_counted == ()
 
@@ -191,36 +192,3 @@ def test_minutes_noted_before_an_operation_begins_change_nothing() -> None:
 def test_no_operations_no_hours() -> None:
     work = hours(unit())
     assert (work.low, work.likely, work.high, work.expected) == (0, 0, 0, 0)
-
-
-SHIPPED = CostLine(code="S", name="shipping", price=estimate("4.95"), seller="post", parcel=True)
-
-
-@pytest.mark.parametrize(
-    ("seller", "cost_lines", "said"),
-    [
-        ({"shipping": estimate("4.95")}, [], True),
-        ({"shipping": estimate("4.95")}, [SHIPPED], False),
-        ({"shipping": estimate("4.95")}, [SHIPPED.model_copy(update={"seller": "hardware counter"})], True),
-        ({"shipping": estimate("0")}, [], False),
-        ({}, [], False),
-        ({"shipping": estimate("4.95"), "free_from": Decimal(6)}, [], False),
-        ({"shipping": estimate("4.95"), "free_from": Decimal(7)}, [], True),
-    ],
-)
-def test_a_parcel_that_stands_in_no_line_is_named(seller: dict, cost_lines: list[CostLine], said: bool) -> None:
-    of_unit = unit(parts=[part(price=PRICE, seller="Post")], cost_lines=cost_lines)
-    found = cash_to_come(of_unit, shop(sellers=[Seller(name="post", **seller)])).not_counted
-    assert found == (
-        (
-            "A parcel from post is in none of these sums: add its share as a cost, “shipping, 4.95, seller post, parcel”.",
-        )
-        if said
-        else ()
-    )
-
-
-def test_where_nothing_comes_from_a_seller_its_parcel_is_not_spoken_of() -> None:
-    sellers = [Seller(name="post", shipping=estimate("4.95"))]
-    here = unit(parts=[part(price=PRICE, seller="post", supply="here"), part("N2", "felt", price=PRICE)])
-    assert cash_to_come(here, shop(sellers=sellers)).not_counted == ()

@@ -138,7 +138,7 @@ class ToBuyScreen(BookScreen):
     def _together(self, parcel: Parcel) -> str:
         """What the whole parcel would free, in words."""
         units = {u.code: u for u in every_unit(self.session)}
-        return freed_words(freed_by_parcel(parcel, units, self.session.now))
+        return freed_words(freed_by_parcel(parcel, units, self.session.shop, self.session.now))
 
     def action_here(self) -> None:
         """The thing, or the whole parcel, is here."""
