@@ -101,9 +101,7 @@ def _with_shipping_paid(unit: Unit, parcel: Parcel, share: Decimal, today: date)
         name = f"shipping, {parcel.seller}" if parcel.seller else "shipping"
         return _with_spent(unit, name, share, today) if share > 0 else unit
     paid = {line.code: ZERO for line in lines} | {lines[0].code: share}  # it is one parcel, paid once
-    closed = tuple(
-        with_changes(c, paid=paid[c.code], paid_on=today) if c.code in paid else c for c in unit.cost_lines
-    )
+    closed = tuple(with_changes(c, paid=paid[c.code], paid_on=today) if c.code in paid else c for c in unit.cost_lines)
     return with_changes(unit, cost_lines=closed)
 
 
