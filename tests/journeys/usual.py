@@ -20,9 +20,9 @@ def new_unit(hand: Hand, name: str) -> None:
 
 
 def leave_the_bench(hand: Hand) -> None:
-    """From bench mode to the section before; what it asks on leaving is left unanswered."""
-    hand.press("Esc", "leave", then="Esc leaves at once")
-    hand.press("Esc", "leaves at once", then="[1 arrival]")
+    """From bench mode to the section before; what must whoever comes back know is left unanswered."""
+    hand.press("Esc", "leave", then="What must whoever comes back know?")
+    hand.press("Esc", "leave", then="[1 arrival]")
 
 
 def to_the_bench(hand: Hand) -> None:
