@@ -118,7 +118,7 @@ def _work_lines(entry: Entry, waits: Sequence[Background], hues: Mapping[str, st
     times = line(Span(f"{entry.start:%H:%M}", "accent"), Span(f" {entry.end:%H:%M}  ", "muted"))
     head = line(times, unit_block(entry.unit, hues), " ")
     first = line(signal("FIRST", "head"), " ") if entry.kind == "inserted" else BLANK
-    facts = ", ".join(entry_facts(entry))
+    facts = ", ".join(_together(fact) for fact in entry_facts(entry))
     title = line(first, clean(entry.title, limit=200), Span(f", {clean(facts, limit=300)}" if facts else "", "muted"))
     right = line(Span(f"{guess}{hours_and_minutes(entry.minutes)}", "muted" if guess else ""))
     rows = _hung(head, title, columns - width_of(right) - 2)
@@ -130,6 +130,11 @@ def _work_lines(entry: Entry, waits: Sequence[Background], hues: Mapping[str, st
         other = f"{wait.title}: " if wait.title != entry.title else ""
         ink = "wait" if wait.closes is not None else "muted"
         yield from hanging(lead, clean(f"{other}{wait_facts(wait)}", limit=200), columns, ink)
+
+
+def _together(fact: str) -> str:
+    """A short fact that no row ends within: `4 clamps`."""
+    return fact.replace(" ", "\u00a0") if len(fact) <= 16 else fact
 
 
 def _hung(head: Line, spans: Line, columns: int) -> list[Line]:
