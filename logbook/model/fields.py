@@ -249,7 +249,7 @@ def parsed(kind: FieldKind, label: str, text: str) -> Any:
 
 def _in_limits(field: Field, words: str, value: Any) -> Any:
     """The value, when the field may hold so much. Raises InputError with a sentence when it may not."""
-    if problem := beyond(value, field.least):
+    if problem := beyond(value, field.least, field.name, field.kind):
         raise InputError(f"{field.label}: “{words[:40]}” {problem}")
     return value
 
@@ -315,7 +315,10 @@ def _moment(field: Field, words: str) -> datetime:
         moment = datetime.fromisoformat(words)
     except ValueError as error:
         raise InputError(f"{field.label}: type it like 2026-03-12 20:41.") from error
-    return moment.astimezone(UTC)
+    try:
+        return moment.astimezone(UTC)
+    except OverflowError as error:
+        raise InputError(f"{field.label}: “{words[:40]}” is no time of the calendar.") from error
 
 
 def _date(field: Field, words: str) -> date:

@@ -37,6 +37,8 @@ class Hazard(Frozen):
     """What to do before the step."""
     prove: Text = ""
     """How to prove it is safe."""
+    gone_at_refit: bool = False
+    """It is gone by the time the thing goes back, such as the charge of a part that is renewed."""
 
 
 class Proof(Frozen):
@@ -142,6 +144,10 @@ class Fastener(Frozen):
     """The new ones (renewed or missing) lie ready."""
     stays_empty: bool = False
     """The empty places are to stay empty; nothing is missing."""
+    renew_as: Text = ""
+    """The kind that takes its place when it is renewed in another size; empty: the same kind."""
+    new_here: Count = 0
+    """How many of the new ones lie ready while not all of them do."""
     piece: bool = False
     """A loose piece and no fastener, such as a shim or a stop block: counted the same way, in an account of its own."""
     detail: FastenerDetail | None = None
@@ -176,6 +182,14 @@ class Connection(Frozen):
     """It was not undone in this step, only named."""
     refit: Text = ""
     """Where or how it goes back, when that differs from as found."""
+    renew: bool = False
+    """A new one is fitted."""
+    one_end: bool = False
+    """Only one of its ends was undone in this step; another step has the other end, under the same number."""
+    loose_end: bool = False
+    """One of its ends was found connected to nothing."""
+    member: Text = ""
+    """Of which of a set alone it is; empty: of each."""
 
 
 class Setting(Frozen):
@@ -186,6 +200,8 @@ class Setting(Frozen):
     """As found, in words: “12 mm right of the scale's left end”."""
     length: Length | None = None
     how: Text = ""
+    member: Text = ""
+    """Of which of a set alone it is; empty: of each."""
 
 
 class Measurement(Frozen):
@@ -200,6 +216,8 @@ class Measurement(Frozen):
     tolerance: Text = ""
     by: Text = ""
     at: Moment | None = None
+    member: Text = ""
+    """Of which of a set alone it is; empty: of each."""
 
 
 class MapPosition(Frozen):
@@ -228,6 +246,8 @@ class HoldPoint(Frozen):
     initials: Text = ""
     """Of whoever did the check, likewise."""
     read_at: Moment | None = None
+    without_because: Text = ""
+    """Why work went on without it; shown wherever the hold point is."""
 
     def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
         """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
@@ -256,6 +276,8 @@ class OneWay(Frozen):
     """A step that cannot be undone, with the answers to the stop question asked before it."""
 
     joint: JointFound | None = None
+    further_joints: tuple[JointFound, ...] = ()
+    """Other joints of the same step that cannot be undone either."""
     drilled: Length | None = None
     measured: bool = False
     traced: bool = False
@@ -263,6 +285,10 @@ class OneWay(Frozen):
     pattern_kept: bool = False
     held_twice: bool = False
     """Held dimensions were taken twice."""
+    answered_no: tuple[Text, ...] = ()
+    """Parts of the stop question that were answered with no: “traced”."""
+    not_needed: tuple[Text, ...] = ()
+    """Parts of the stop question that somebody found not needed."""
     skipped_because: Text = ""
     """Why the stop question was left unanswered; shown at the refit."""
     remake: Remake | None = None
@@ -336,7 +362,11 @@ class Step(Frozen):
     what: Name
     """What came off, in two to four words."""
     action: Action = Action.UNSAID
+    also: tuple[Action, ...] = ()
+    """Further ways in which it came off in the same step: unscrewed, and one wire cut."""
     fasteners: tuple[Fastener, ...] = ()
+    no_fasteners: bool = False
+    """It was held by none: somebody looked."""
     bag: Text = ""
     box: Text = ""
     hazards: tuple[Hazard, ...] = ()
@@ -348,6 +378,10 @@ class Step(Frozen):
     wires: Count | None = None
     """Wires counted at the bench; the desk writes one connection for each."""
     note: Text = ""
+    unread: tuple[Text, ...] = ()
+    """Phrases of its line that hold a number or a bag and were not understood; they stand in the note as well."""
+    hold: HoldPoint | None = None
+    """A hold point of the teardown itself: nothing more comes off before it is read."""
 
     planned: bool = False
     """Still to do: written down beforehand, not yet taken off."""

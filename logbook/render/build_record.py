@@ -223,7 +223,7 @@ def _component(c: Component) -> tuple[str, ...]:
 def _account(page: Page, account: Ledger) -> None:
     t = account.total
     page.head("Fasteners")
-    page.say(f"{t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap.")
+    page.say(f"{t.holes} holes, {t.found} found = {t.fates}.")
     for difference in account.open:
         page.item("COUNT OPEN  ", difference.sentence)
 

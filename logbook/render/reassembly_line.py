@@ -135,7 +135,10 @@ def boxed(things: Iterable[tuple[Sign, str]]) -> Runs:
 def _piece(piece: LineFastener) -> str:
     each = f" ({piece.each} each)" if piece.each else ""
     why = f" ({piece.why})" if piece.new and piece.why else ""
-    return f"{piece.count} {piece.kind}{each}{why}{'' if piece.here else ' NOT HERE'}"
+    missing = ""
+    if not piece.here:
+        missing = f" ONLY {piece.on_hand} HERE" if piece.on_hand else " NOT HERE"
+    return f"{piece.count} {piece.kind}{each}{why}{missing}"
 
 
 def _values(page: Page, line: Line) -> None:

@@ -216,9 +216,7 @@ def _with_hold(line: Line) -> str:
 def _audit(page: Page, account: Ledger) -> None:
     t = account.total
     page.head("Audit")
-    page.say(
-        f"Fasteners: {t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap."
-    )
+    page.say(f"Fasteners: {t.holes} holes, {t.found} found = {t.fates}.")
     page.say(f"The refit takes {t.refit}: {t.refit - t.new} old and {t.new} new.")
     if account.pieces.holes:
         p = account.pieces
