@@ -74,3 +74,11 @@ def pick(hand: Hand, field: str, option: str) -> None:
     hand.press("Enter", "type or open", then="digit choose")
     hand.choose(option, then="Kept: ")
     hand.see_under_the_cursor(option)
+
+
+def open_seldom(hand: Hand, field: str) -> None:
+    """Put the cursor on a field that is seldom filled and stands under “more”."""
+    hand.go_to("more (")
+    hand.press("Enter", "type or open")
+    hand.see_under_the_cursor("less")
+    hand.go_to_field(field)
