@@ -104,6 +104,8 @@ def ready_steps(unit: Unit) -> tuple[Step, ...]:
         # A circle allows no order at all; each relation in it still says what to wait for.
         edges = stated_edges(unit)
     held = {e.later for e in edges if e.earlier in planned}
+    if any(s.hold_lacks for s in unit.steps if not s.planned):
+        return ()  # nothing more comes off before the hold point is read
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 
 
