@@ -368,7 +368,7 @@ _SHOWN: dict[FieldKind, Callable[[Any], str]] = {
     FieldKind.ESTIMATE: _estimate_words,
     FieldKind.EFFORT: lambda v: " / ".join(hours_and_minutes(m) for m in (v.low, v.likely, v.high)),
     FieldKind.MOMENT: lambda v: f"{v.astimezone():%Y-%m-%d %H:%M}",
-    FieldKind.TEXTS: "; ".join,
+    FieldKind.TEXTS: lambda v: "; ".join(str(part) for part in v),
     FieldKind.RECORD: in_a_line,
     FieldKind.RECORDS: _records_words,
 }
