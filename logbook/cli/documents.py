@@ -19,8 +19,8 @@ from logbook.model.document import (
     structure_problems,
     write_document,
 )
-from logbook.model.fields import put
 from logbook.model.shop import Shop
+from logbook.model.typed_values import put
 from logbook.model.unit import Unit
 from logbook.session import Session
 

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
-from logbook.model.fields import put
+from logbook.model.typed_values import put
 
 Path = tuple[str | int, ...]
 R = TypeVar("R", bound=Frozen)
