@@ -26,6 +26,11 @@ KEYS = {
     "f5": "\x1b[15~",
     "f6": "\x1b[17~",
     "backspace": "\x7f",
+    "delete": "\x1b[3~",
+    "pageup": "\x1b[5~",
+    "pagedown": "\x1b[6~",
+    "home": "\x1b[H",
+    "end": "\x1b[F",
     "ctrl+c": "\x03",
 }
 """What a terminal sends for keys that are no character (xterm, as in its control sequences document)."""

@@ -16,14 +16,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError
-from logbook.model.templates import template_bytes
+from logbook.model.templates import template_bytes, template_folder
 
 if TYPE_CHECKING:
     import typst
 
-FONT_PACKAGES = ("manimgx_fonts", "noto_cjk_sans_jp_regular")
-"""Packages that bring font files and nothing else: most scripts with pictographs, and the East Asian ones."""
-FAMILIES = ("Noto Sans", "Noto Sans Arabic", "Noto Sans Hebrew", "Noto Sans CJK JP", "Noto Sans Symbols", "Noto Emoji")
+OWN_FONTS = "fonts"
+"""The folder among the templates with the fonts that come along; East Asian scripts are left to the computer's own."""
+FAMILIES = ("Noto Sans", "Noto Sans Arabic", "Noto Sans Hebrew", "Noto Sans Symbols", "Noto Emoji")
 """Asked first, in this order; then every other font at hand."""
 ALWAYS = ("Libertinus Serif",)
 """What the engine brings itself, when no other font is there."""
@@ -54,7 +54,7 @@ def missing_sentences(missing: Iterable[str]) -> tuple[str, ...]:
     return (
         f"No font here can show {', '.join(codes[:12])}{more}; "
         f"{'its code stands' if len(codes) == 1 else 'their codes stand'} there instead. "
-        "Put a font file that has it into the folder “fonts” of your data folder, or install the extra “paper” whole.",
+        "Put a font file that has it into the folder “fonts” of your data folder.",
     )
 
 
@@ -75,17 +75,16 @@ def typeset(template: str, values: Mapping[str, Any], *, own: Path | None = None
     Raises:
         InputError: typst is not installed, or the template cannot be used, with its name and line.
     """
-    engine, fonts = _engine(), _fonts(_font_folders(own))
+    engine = _engine()
     source = paper_template(template, own)
-    values = {**values, "fonts": [*(f for f in FAMILIES if f in fonts.families()), *ALWAYS]}
-    missing = _missing(engine, fonts, values["fonts"], characters(values))
+    fonts, families, missing = _fonts_for(characters(values), _font_folders(own))
+    values = {**values, "fonts": families}
     data = json.dumps(without(values, missing), ensure_ascii=False)
     try:
         pdf = engine.compile(
             source,
             root=root or Path(__file__).parent,
             font_paths=fonts,
-            ignore_system_fonts=True,
             timestamp=0,
             sys_inputs={"data": data},
             pdf_standards=[_STANDARD],
@@ -132,21 +131,33 @@ def _engine() -> Any:
 
 
 def _font_folders(own: Path | None) -> tuple[str, ...]:
-    """Folders with fonts: a person's own first, then those of the font packages that are installed."""
-    from importlib.util import find_spec
+    """Folders with fonts: a person's own first, then the one that comes along."""
+    folders = [own / "fonts"] if own is not None else []
+    folders.append(template_folder(OWN_FONTS))
+    return tuple(str(folder) for folder in folders if folder.is_dir())
 
-    mine = own / "fonts" if own is not None else None
-    folders = [str(mine)] if mine is not None and mine.is_dir() else []
-    for name in FONT_PACKAGES:
-        spec = find_spec(name)
-        folders += list(spec.submodule_search_locations or ()) if spec is not None else []
-    return tuple(folders)
+
+def _fonts_for(text: str, folders: tuple[str, ...]) -> tuple[typst.Fonts, list[str], tuple[str, ...]]:
+    """The fonts to set a text with, their families in order, and the characters that none of them can show.
+
+    The computer's own fonts are asked only for what the fonts in the folders cannot show, so that a paper looks the
+    same on every machine whenever it can.
+    """
+    engine = _engine()
+    fonts = _fonts(folders, system=False)
+    families = [family for family in FAMILIES if family in fonts.families()]
+    families += ALWAYS
+    missing = _missing(engine, fonts, families, text)
+    if missing:
+        fonts = _fonts(folders, system=True)
+        missing = _missing(engine, fonts, families, text)
+    return fonts, families, missing
 
 
 @cache
-def _fonts(folders: tuple[str, ...]) -> typst.Fonts:
-    """The fonts, read once. None of the system's: a paper looks the same on every machine."""
-    fonts: typst.Fonts = _engine().Fonts(include_system_fonts=False, font_paths=list(folders))
+def _fonts(folders: tuple[str, ...], *, system: bool) -> typst.Fonts:
+    """The fonts of these folders, read once, with the computer's own ones or without."""
+    fonts: typst.Fonts = _engine().Fonts(include_system_fonts=system, font_paths=list(folders))
     return fonts
 
 
@@ -198,7 +209,6 @@ def _can_show(engine: Any, fonts: typst.Fonts, families: tuple[str, ...], text: 
         engine.compile(
             _PROBE,
             font_paths=fonts,
-            ignore_system_fonts=True,
             timestamp=0,
             sys_inputs={"data": data},
             pdf_standards=[_STANDARD],

@@ -1,0 +1,282 @@
+"""A hand at the keyboard that presses nothing but what the screen names.
+
+A key may be pressed when it stands in the key line with that label, in the strip of sections, in a sentence of the
+screen, or on the help screen of the place (`?`), which is then really opened the first time. An option of a menu is
+chosen by the digit that stands beside it. Every wait is for words; a time-out only ends a journey that has gone wrong.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+
+from tests.terminal import KEYS, Terminal
+
+LONGEST_SECONDS = 60.0
+"""How long a screen may take on a machine that is busy with something else."""
+PAINTING_SECONDS = 0.05
+"""A pause in what the program writes that ends a painting; only what is said of a wrong screen depends on it."""
+END_OF_A_LIST_SECONDS = 5.0
+"""After that the cursor is taken to be at the end of its list, and is moved the other way."""
+STARTER = Path(__file__).with_name("at_a_time.py")
+CALLED = {
+    "Enter": "enter",
+    "Esc": "escape",
+    "Space": " ",
+    "Tab": "tab",
+    "Up": "up",
+    "Down": "down",
+    "Left": "left",
+    "Right": "right",
+    "Del": "delete",
+    "PgDn": "pagedown",
+    "Backspace": "backspace",
+    **{f"F{i}": f"f{i}" for i in range(1, 7)},
+}
+"""Keys as the screen calls them, and as the terminal does."""
+LAST_OF_THE_HELP = "Leave the program"
+"""The help screen of every place ends with it."""
+LAST_KEYS = 40
+AROUND_COLUMNS = 40
+
+
+class Hand:
+    """One start of the program on a book, at a time that is set; a context that leaves nothing running."""
+
+    def __init__(self, book: Path, at: str, *, rows: int = 24, columns: int = 80, **environment: str) -> None:
+        """Begin.
+
+        Args:
+            book: folder of the book; need not exist.
+            at: what the clock says, as `set_clock` takes it.
+            rows: height of the terminal.
+            columns: its width.
+            environment: more variables for the program.
+        """
+        self._clock = book.parent / f"{book.name}.clock"
+        self.set_clock(at)
+        words = [sys.executable, str(STARTER), str(self._clock), "--book", str(book), "--by", "AB"]
+        usual = {"LOGBOOK_SETTINGS": str(book.parent / "none.toml"), "TZ": "UTC", "LC_ALL": "C.UTF-8"}
+        self.terminal = Terminal(words, rows, columns, **{**usual, **environment})
+        self._known: dict[str, list[str]] = {}
+        self._pressed: list[str] = []
+
+    def __enter__(self) -> Hand:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if isinstance(error, AssertionError):
+            error.add_note(f"The last keys: {' '.join(self._pressed[-LAST_KEYS:])}\nThe screen:\n{self.screen}")
+        self.terminal.__exit__(kind, error, trace)
+
+    def set_clock(self, at: str) -> None:
+        """Let the program's clock stand at a moment of Greenwich time: `2026-03-02 18:00`."""
+        moment = datetime.fromisoformat(at).replace(tzinfo=UTC)
+        new = self._clock.with_suffix(".new")
+        new.write_text(moment.isoformat(), encoding="ascii")
+        new.replace(self._clock)  # in one go: the program may be reading it
+
+    # What is on the screen
+
+    @property
+    def keys(self) -> int:
+        """Keys pressed so far; each character of a text is one."""
+        return self.terminal.pressed
+
+    @property
+    def screen(self) -> str:
+        """The screen, line by line."""
+        return self.terminal.text()
+
+    @property
+    def lines(self) -> list[str]:
+        """The lines of the screen."""
+        return self.screen.split("\n")
+
+    @property
+    def words(self) -> str:
+        """The screen as one line, however its sentences were broken."""
+        return " ".join(self.screen.split())
+
+    @property
+    def place(self) -> str:
+        """What the title says, without what is kept; numbers of steps and the like make no other place."""
+        return re.sub(r"[0-9]+", "#", re.split(r"\s{2,}", self.lines[0].strip())[0])
+
+    def see(self, *wanted: str) -> None:
+        """Wait until all of these words stand on the screen, wherever its lines are broken."""
+        for words in wanted:
+            self._wait(lambda: words in self.words, f"{words!r} is not on the screen")  # noqa: B023 - called at once
+
+    def see_gone(self, words: str) -> None:
+        """Wait until these words stand there no longer."""
+        self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
+
+    def see_figure(self, label: str, *figures: str) -> None:
+        """Wait for a line that has a label and these figures, each as a whole number and not as part of one."""
+
+        def whole(line: str) -> bool:
+            return all(re.search(rf"(?<![\d.,]){re.escape(figure)}(?![\d]|[.,]\d)", line) for figure in figures)
+
+        self._wait(
+            lambda: any(label in line and whole(line) for line in self.lines),
+            f"no line has {label!r} with {', '.join(figures)}",
+        )
+
+    def line_with(self, words: str) -> str:
+        """The first line of the screen that has these words."""
+        self._wait(lambda: any(words in line for line in self.lines), f"no line has {words!r}")
+        return next(line for line in self.lines if words in line)
+
+    # What is done
+
+    def press(self, key: str, word: str, *, then: str = "") -> None:
+        """Press a key that the screen names with this word, and wait for what should come of it."""
+        self._wait(lambda: self._named_here(key, word) or self._named_in_the_help(key, word), self._missing(key, word))
+        self._send(f"{key} ({word})", CALLED.get(key, key))
+        self._come(then)
+
+    def choose(self, option: str, *, then: str = "") -> None:
+        """Choose an option of a menu by the digit or letter that stands beside it."""
+        beside = re.compile(rf"(?:^|[\s\[(>])([0-9a-z])[\])]? +{re.escape(option)}(?![\w-])", re.MULTILINE)
+        self._wait(lambda: beside.search(self.screen) is not None, f"no digit stands beside {option!r}")
+        found = beside.search(self.screen)
+        assert found is not None
+        self._send(f"{found[1]} ({option})", found[1])
+        self._come(then)
+
+    def type(self, text: str, *, then: str = "") -> None:
+        """Type text; it must be seen where it is typed."""
+        self._send(f"“{text}”", text)
+        tail = " ".join(text.split())[-12:]
+        self._come(then or tail)
+
+    def answer(self, text: str, *, then: str = "") -> None:
+        """Type text and press Enter, as a question wants it."""
+        self.type(text)
+        self.enter(then=then)
+
+    def enter(self, *, then: str = "") -> None:
+        """Press Enter, which the key line names whenever something is typed."""
+        self._wait(lambda: any(e.startswith("Enter ") for e in self._key_line()), "Enter is not named in the key line")
+        self._send("Enter", "enter")
+        self._come(then)
+
+    def clear(self, count: int) -> None:
+        """Take back so many characters of what stands in a line."""
+        for _ in range(count):
+            self._send("Backspace", "backspace")
+
+    def go_to(self, words: str, *, most: int = 80) -> None:
+        """Move the cursor with the arrows to the line that has these words, wherever it is in the list."""
+        way = "down"
+        for _ in range(most):
+            at = self._cursor_row()
+            if at is not None and words in self.lines[at]:
+                return
+            seen = next((i for i, line in enumerate(self.lines) if words in line and i != at), None)
+            if seen is not None and at is not None:
+                way = "down" if seen > at else "up"
+            before = self._around_the_cursor()
+            self._send(way.title(), way)
+            if not self._cursor_moves(before):
+                way = "up" if way == "down" else "down"
+        raise AssertionError(f"the cursor found no line with {words!r}.")
+
+    def end(self) -> None:
+        """Leave the program; nothing is asked."""
+        self.press("q", "Leave the program")
+        assert self.terminal.wait_for_end(LONGEST_SECONDS) == 0
+
+    # How it is done
+
+    def _cursor_row(self) -> int | None:
+        """The row of the screen that the cursor stands on; None when no list has one."""
+        return next((i for i, line in enumerate(self.lines) if line.startswith(">")), None)
+
+    def _around_the_cursor(self) -> tuple[int | None, tuple[str, ...]]:
+        """Where the cursor is, and the beginnings of the lines around it: what else is painted is no movement."""
+        at = self._cursor_row()
+        around = [] if at is None else self.lines[at - 1 : at + 2]
+        return at, tuple(line[:AROUND_COLUMNS] for line in around)
+
+    def _cursor_moves(self, before: tuple[int | None, tuple[str, ...]]) -> bool:
+        """Wait for the cursor to move; it does not when the list has ended."""
+        end = time.monotonic() + END_OF_A_LIST_SECONDS
+        while self._around_the_cursor() == before and time.monotonic() < end:
+            self.terminal.read()
+        self._take_in()
+        return self._around_the_cursor() != before
+
+    def _send(self, called: str, key: str) -> None:
+        assert key in KEYS or key.isprintable(), f"{key!r} is no key of a keyboard"
+        self._pressed.append(called)
+        self.terminal.press(key)
+
+    def _come(self, words: str) -> None:
+        if words:
+            self.see(words)
+            self._take_in()
+
+    def _take_in(self) -> None:
+        """Read on while the screen is still being painted, so that nothing of the one before is taken for it."""
+        before = ""
+        while self.screen != before:
+            before = self.screen
+            self.terminal.read(PAINTING_SECONDS)
+
+    def _wait(self, until: Callable[[], bool], otherwise: str, seconds: float = LONGEST_SECONDS) -> None:
+        end = time.monotonic() + seconds
+        while not until():
+            if time.monotonic() > end:
+                raise AssertionError(f"{otherwise}.")
+            self.terminal.read()
+
+    def _missing(self, key: str, word: str) -> str:
+        return f"neither the screen nor its help names a key {key} with {word!r}"
+
+    def _key_line(self) -> list[str]:
+        """Each key of the key line with its label."""
+        return [entry.strip() for entry in self.lines[-1].split("   ") if entry.strip()]
+
+    def _named_here(self, key: str, word: str) -> bool:
+        """Whether the key line, the strip of sections or a sentence names the key."""
+        if f"{key} {word}" in self._key_line():
+            return True
+        strip = self.lines[1]
+        if re.search(rf"(?:^|[\s\[]){re.escape(key)} {re.escape(word)}(?:\]|\s|$)", strip):
+            return True
+        sentences = " ".join(" ".join(self.lines[1:-1]).split())
+        return re.search(rf"(?<![\w]){re.escape(key)}[:]? {re.escape(word)}", sentences) is not None and len(word) > 3
+
+    def _named_in_the_help(self, key: str, word: str) -> bool:
+        """Whether the help of this place names it; the help is opened the first time it is asked."""
+        place = self.place
+        if place not in self._known:
+            opens = next((k for k in ("?", "F1") if f"{k} keys" in self._key_line()), "")
+            if not opens:
+                return False
+            self._known[place] = self._read_help(opens)
+        wanted = re.compile(rf"^[ >](?:\S+ )*{re.escape(key)}(?: \S+)* {{2,}}.*{re.escape(word)}")
+        return any(wanted.search(line) and "(not now)" not in line for line in self._known[place])
+
+    def _read_help(self, opens: str) -> list[str]:
+        """All lines of the help screen, page by page, and back."""
+        self._send(opens, CALLED.get(opens, opens))
+        self.see("Keys at:")
+        lines = dict.fromkeys(self.lines[1:-2])
+        while LAST_OF_THE_HELP not in self.screen:
+            before = self.screen
+            self._send("PgDn", "pagedown")
+            self._wait(lambda: self.screen != before, "the help does not go on")  # noqa: B023 - called at once
+            lines.update(dict.fromkeys(self.lines[1:-2]))
+        self._send("Esc", "escape")
+        self.see_gone("Keys at:")
+        return [line for line in lines if line.strip()]

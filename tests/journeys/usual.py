@@ -1,0 +1,44 @@
+"""What every journey begins with and passes through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.journeys.hand import Hand
+
+MOST_FORMS = 6
+
+
+def new_unit(hand: Hand, name: str) -> None:
+    """Write down a new object with an empty record; it stands open at its arrival."""
+    if "This book is empty" in hand.words or not hand.words:
+        hand.see("Press n to write down the first object")
+    hand.press("n", "to write down" if "This book is empty" in hand.words else "new unit", then="What is it?")
+    hand.answer(name, then="Its code")
+    hand.enter(then="From what does it begin?")
+    hand.enter(then="[1 arrival]")
+
+
+def leave_the_bench(hand: Hand) -> None:
+    """From bench mode to the section before; what it asks on leaving is left unanswered."""
+    hand.press("Esc", "leave", then="Esc leaves at once")
+    hand.press("Esc", "leaves at once", then="[1 arrival]")
+
+
+def on_paper(hand: Hand, book: Path, document: str, form: str) -> Path:
+    """Make a document of the unit that is open, in that form; the file."""
+    folder = book / "paper"
+    before = set(folder.glob("*")) if folder.is_dir() else set()
+    hand.press("e", "Print a list", then="What goes onto paper?")
+    hand.go_to(document)
+    for _ in range(MOST_FORMS):
+        if form in hand.line_with(" form "):
+            break
+        standing = hand.line_with(" form ")
+        hand.press("f", "form")
+        hand.see_gone(" ".join(standing.split()))
+    hand.press("Enter", "make it", then="Made: ")
+    (made,) = set(folder.glob("*")) - before
+    hand.press("Esc", "Go one place back")
+    hand.see_gone("What goes onto paper?")
+    return made
