@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 
 from logbook.errors import InputError
-from logbook.model.fields import typed
 from logbook.model.shop import Consumable, Pack, Seller
+from logbook.model.typed_values import typed
 from logbook.model.work import ConsumableUse, MixShare, Part, UseTerm
 from tests.builders import estimate
 

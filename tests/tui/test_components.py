@@ -16,7 +16,8 @@ from logbook.tui.screens.components import (
     components_question,
     supply_words,
 )
-from logbook.tui.screens.form import FormScreen, NewScreen
+from logbook.tui.screens.form import FormScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, estimate, part, step, unit
 from tests.hostile import filled, texts

@@ -10,7 +10,8 @@ from logbook.model.shop import FreeTime
 from logbook.model.words import Stage
 from logbook.model.work import Tool
 from logbook.session import Session
-from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen
+from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.screens.shop import ShopScreen, consumable_words, offcut_words, store_lines, store_question
 from logbook.tui.screens.to_buy import ToBuyScreen, at_work
 from logbook.tui.widgets.rows import Rows
