@@ -59,14 +59,13 @@ async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:
         assert "Press a to add the first piece." in text_on(pilot)
         await pilot.press("a")
         await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
-        for text in ("O01", "12 ply", "980", "260"):
-            await pilot.press(*["backspace"] * 4)
-            await typed(pilot, text)
-            await pilot.press("enter")
-        await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
-        assert [(o.code, o.length.in_mm()) for o in book.shop.offcuts] == [("O01", "980")]
-        await pilot.press("escape")
+        await typed(pilot, "12 ply, 980 x 260")
+        await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, ShopScreen))
+        assert [(o.code, o.length.in_mm()) for o in book.shop.offcuts] == [("O01", "980")]
+        row = store(pilot).current
+        assert row is not None
+        assert row.key == "offcuts O01"
         assert "1 pieces on the scrap pile" in text_on(pilot)
 
 
