@@ -1,0 +1,23 @@
+"""Every list and every form at any depth of a unit and of the shop, by keys: add, open, type, refuse, clear, leave."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.tui.every_form import SPOTS, demo_book, empty_book, walked
+
+TOGETHER = 8
+"""So many lists and forms share one run of the program."""
+GROUPS = [SPOTS[i : i + TOGETHER] for i in range(0, len(SPOTS), TOGETHER)]
+
+
+@pytest.mark.parametrize("at", range(len(GROUPS)), ids=lambda at: str(GROUPS[at][0]))
+@pytest.mark.parametrize("on_demo", [False, True], ids=["empty", "demo"])
+async def test_every_list_and_form_keeps_its_word(tmp_path: Path, at: int, on_demo: bool) -> None:
+    book = demo_book(tmp_path) if on_demo else empty_book(tmp_path)
+    walker = await walked(book, GROUPS[at], on_demo=on_demo, whole=False)
+    print(f"{walker.right} of {walker.right + len(walker.wrong)} right")
+    assert walker.wrong == [], "\n\n".join(walker.wrong)
+    assert walker.right > TOGETHER
