@@ -196,14 +196,20 @@ class Shop(Frozen):
     """The document beside the units."""
 
     settings: ShopSettings = Field(default_factory=ShopSettings)
+    """Numbers that hold for the whole book."""
     offcuts: tuple[Offcut, ...] = ()
+    """Pieces of the scrap pile."""
     shelf: tuple[Consumable, ...] = ()
+    """What is used up: glue, finish, abrasive, jars of screws."""
     tools: tuple[Tool, ...] = ()
+    """How many clamps, presses and benches there are."""
     sellers: tuple[Seller, ...] = ()
+    """Where things are bought, and what a parcel costs."""
     free_time: tuple[FreeTime, ...] = ()
+    """Hours in which there is time to work."""
     usual_work: tuple[UsualWork, ...] = ()
-    """One's own usual pieces of work; one with the name of a usual one takes its place."""
+    """Your own usual pieces of work; one with the name of a usual one takes its place."""
     order_rules: tuple[OrderRule, ...] = ()
-    """One's own rules of order; one with the code of a rule of the trade takes its place."""
+    """Your own rules of order; one with the code of a rule of the trade takes its place."""
     plan: tuple[PlannedStart, ...] = ()
     """The plan that was kept, so that a new one moves as little of it as it can."""

@@ -67,7 +67,7 @@ class Photo(Frozen):
     """A picture kept in the unit's folder, byte for byte as it came."""
 
     file: Name
-    """Its file in the photos folder of this unit, “IMG_0412.jpg”."""
+    """Its file in the photos folder of this unit, “T05 bolts.jpg”."""
     sha256: Text = ""
     """Checksum of the file as it came."""
     caption: Text = ""

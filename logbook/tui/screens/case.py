@@ -34,7 +34,7 @@ class CaseScreen(SectionScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("case.open", "enter", "open", "all fields", "Every field of what is under the cursor", True),
         Act("case.add", "a", "add", "add", "Add one to the list under the cursor: held, panel, strip, inside", True),
-        Act("case.same", "equals_sign", "same", "same again", "Add one like it; only what differs is typed", True),
+        Act("case.same", "equals_sign", "same", "same again", "Add one like it; only what differs is typed"),
         Act("case.what_if", "i", "what_if", "what if", "What another thickness of this sheet would change", True),
         Act("case.cuts", "C", "cuts", "cut list", "Every part with its sizes, joints, marks and source", True),
         TO_THE_LAYOUT,

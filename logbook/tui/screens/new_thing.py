@@ -21,7 +21,7 @@ from logbook.model.paths import Path, put_at, value_at, words_of
 from logbook.model.record_edits import added
 from logbook.model.typed_values import value_of
 from logbook.model.usual_fields import example_of, example_value, leading_fields, usual_fields
-from logbook.render.plain import clean
+from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen, MessageLine
@@ -224,9 +224,6 @@ class NewScreen(TypingScreen):
         self.say("")
 
     def _leave(self, item: Frozen, name: str, message: MessageLine) -> None:
-        words, kind = f"Kept: {name}. Enter: details; z takes it back.", "good"
-        if message.text:  # a stop line was passed, or the disk refused
-            words, kind = message.text, "error"
         path = self.path
         if self.of_list:
             code = getattr(item, "code", None)
@@ -234,8 +231,12 @@ class NewScreen(TypingScreen):
             path = (*self.path, code if isinstance(code, str) else count - 1)
         self.app.pop_screen()
         below = self.app.screen
-        if isinstance(below, BookScreen):
-            below.came_back_with(path, words, kind)
+        if not isinstance(below, BookScreen):
+            return
+        if message.text:  # a stop line was passed, or the disk refused
+            below.came_back_with(path, message.text, "error")
+        else:
+            below.came_back_with(path, _kept_words(name, below), "good")
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
@@ -252,6 +253,16 @@ class NewScreen(TypingScreen):
             self.session.keep_draft(self._draft_key, text)
         except StoreError as error:
             self.say(str(error), "error")
+
+
+def _kept_words(name: str, below: BookScreen) -> str:
+    """That it is kept, and what the next keys do there."""
+    keys = ["Enter details"]
+    if hasattr(below, "action_same"):
+        keys.append("= one like it")
+    keys.append("z undo")
+    hint = ", ".join(keys)
+    return f"Kept: {fitted(name, max(10, below.columns - len(hint) - 12)).rstrip()}. {hint}."
 
 
 def _answer_line(field: Field, reading: Reading) -> str:
