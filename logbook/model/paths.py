@@ -46,7 +46,7 @@ def can_begin(kind: type[Frozen]) -> bool:
 
 
 def begun(root: R, path: Path) -> R:
-    """The record with the details on the way to `path` there, empty, where they can be; nothing else is touched.
+    """The record with the details and lists on the way to `path` there, empty, where they can be.
 
     So a form can show details that nobody wrote yet, and the first thing that is typed there is one change.
     """
@@ -56,8 +56,12 @@ def begun(root: R, path: Path) -> R:
         holder = value_at(root, way[:-1])
         if not isinstance(holder, Frozen) or not isinstance(way[-1], str):
             continue
-        details = any(f.name == way[-1] and f.kind is FieldKind.RECORD for f in fields_of(type(holder)))
-        if details and getattr(holder, way[-1]) is None:
+        field = next((f for f in fields_of(type(holder)) if f.name == way[-1]), None)
+        if field is None or getattr(holder, way[-1]) is not None:
+            continue
+        if field.kind is FieldKind.RECORDS:
+            root = put_at(root, way, ())
+        elif field.kind is FieldKind.RECORD:
             if not can_begin(kind):
                 return root
             root = put_at(root, way, kind())

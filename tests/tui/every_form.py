@@ -10,7 +10,7 @@ from __future__ import annotations
 import asyncio
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import Any, NamedTuple
 
@@ -128,15 +128,15 @@ def empty_book(folder: FilePath) -> Session:
 class Walker:
     """Goes through lists and forms by keys and counts what was right."""
 
-    def __init__(self, pilot: Pilot[Any], book: Session, *, whole: bool) -> None:
+    def __init__(self, pilot: Pilot[Any], book: Session, forms: Collection[Spot]) -> None:
         self.pilot = pilot
         self.book = book
-        self.whole = whole
-        """Whether each form is gone through at each place, or each kind of form at its first place."""
+        self.forms = forms
+        """Where the fields of the form are gone through, too."""
         self._left: set[str] = set()
         self.code = ""
         self.spot = ""
-        self._first_place = False
+        self._goes_through_fields = False
         self.right = 0
         self.wrong: list[str] = []
 
@@ -182,7 +182,7 @@ class Walker:
     async def go_through(self, spot: Spot, code: str) -> None:
         """Everything that can be done at one list or in one form."""
         self.code, self.spot = code, f"{code or 'shop'} {spot}"
-        self._first_place = spot in FIRST_PLACES
+        self._goes_through_fields = spot in self.forms
         root, path = reached(self.root, spot.names)
         if root != self.root:
             self._put(root)
@@ -349,7 +349,7 @@ class Walker:
         offered = offered_fields(type(form.record()))
         self.check("every field is shown", holds=sorted(shown) == sorted(f.name for f in offered))
         self._left = set()
-        for field in offered if self.whole or self._first_place else ():
+        for field in offered if self._goes_through_fields else ():
             form.go_to(field.name)
             await self._field(form, path, field)
             self.check(f"{field.name}: the form stays", holds=self.screen is form and self.cursor == field.name)
@@ -501,10 +501,17 @@ def _depth(record: Frozen, names: Sequence[str]) -> int:
     return len(names)
 
 
-async def walked(book: Session, of: Sequence[Spot], *, on_demo: bool, whole: bool) -> Walker:
-    """Go through these lists and forms: of the demo's units, or of the empty one and the shop as it is."""
+async def walked(book: Session, of: Sequence[Spot], *, on_demo: bool, forms: Collection[Spot]) -> Walker:
+    """Go through these lists and forms: of the demo's units, or of the empty one and the shop as it is.
+
+    Args:
+        book: as made by `demo_book` or `empty_book`.
+        of: the lists and forms.
+        on_demo: whether units of the demo are taken, or the empty one.
+        forms: at which of them every field of the form is tried.
+    """
     async with opened(book, size=(60, 20)) as pilot:
-        walker = Walker(pilot, book, whole=whole)
+        walker = Walker(pilot, book, forms)
         for spot in of:
             code = "" if spot.root is Shop else unit_of(spot, book) if on_demo else EMPTY
             try:
@@ -523,7 +530,7 @@ def _all() -> int:
         for i in range(0, len(SPOTS), 10):
             with tempfile.TemporaryDirectory() as folder:
                 book = (demo_book if on_demo else empty_book)(FilePath(folder))
-                walker = asyncio.run(walked(book, SPOTS[i : i + 10], on_demo=on_demo, whole=True))
+                walker = asyncio.run(walked(book, SPOTS[i : i + 10], on_demo=on_demo, forms=SPOTS))
                 right += walker.right
                 wrong += walker.wrong
     for words in wrong:
