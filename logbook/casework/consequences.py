@@ -12,6 +12,7 @@ from logbook.casework.clashes import clashes
 from logbook.casework.find import joint_at, mm, ticks
 from logbook.casework.finding import Consequence
 from logbook.casework.frame import Frame
+from logbook.casework.mirror import changes_hands
 from logbook.casework.openings import openings
 from logbook.casework.panels import WorkedPanel, back_joint_depth
 from logbook.casework.room import Body
@@ -192,7 +193,10 @@ def _mirrors(panels: Sequence[WorkedPanel]) -> Iterator[Consequence]:
         pattern = by_code.get(panel.record.mirror_of)
         if pattern is None:
             continue
-        unlike = [n for n in ("finish", "thickness", "joints") if getattr(panel, n) != getattr(pattern, n)]
+        compared = ["finish", "thickness"]
+        if not changes_hands(panel.record):
+            compared.append("joints")
+        unlike = [name for name in compared if getattr(panel, name) != getattr(pattern, name)]
         if unlike:
             sentence = f"{panel.code} is to be the mirror image of {pattern.code}, but differs in {', '.join(unlike)}"
             way_out = "Correct one of the two, or say that they are no handed pair."

@@ -147,9 +147,28 @@ def _too_small(piece: Offcut, size: Flat, grain: Grain) -> str:
     short = [(max(0, a - long), max(0, b - wide)) for a, b in ways]
     best = min(short, key=sum)
     if not sum(best):
-        return ""
+        sound = any(has_sound_place(piece, long, wide, a, b) for a, b in ways)
+        return "" if sound else "no sound place of that size beside its defects"
     parts = [f"{mm(b)} more in {n} needed" for b, n in zip(best, ("length", "width"), strict=True) if b]
     return " and ".join(parts)
+
+
+def has_sound_place(piece: Offcut, long: int, wide: int, length: int, width: int) -> bool:
+    """Whether a part fits on a piece beside its defects; sizes in ticks.
+
+    A part that fits anywhere can be pushed down and left until it touches an edge or a defect both ways, so only such
+    places are tried.
+    """
+    bad = [(d.x.ticks, d.y.ticks, d.x.ticks + d.length.ticks, d.y.ticks + d.width.ticks) for d in piece.defects]
+    for x in (0, *(right for _, _, right, _ in bad)):
+        for y in (0, *(upper for _, _, _, upper in bad)):
+            if x + length > long or y + width > wide:
+                continue
+            if all(
+                x + length <= left or right <= x or y + width <= low or upper <= y for left, low, right, upper in bad
+            ):
+                return True
+    return False
 
 
 def _short(length: int | None, width: int | None) -> tuple[str, ...]:

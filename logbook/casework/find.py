@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 
-from logbook.model.casework_records import Case, HeldDimension, Panel, PanelJoint
+from logbook.model.casework_records import HeldDimension, Panel, PanelJoint
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.unit import Unit
 from logbook.model.words import Axis, PanelRole
@@ -121,40 +121,3 @@ def members_of(unit: Unit) -> tuple[str, ...]:
     """The members of the set that the unit itself is; one without a name when it is one thing."""
     whole = unit.whole_set()
     return tuple(m.code for m in whole.members) if whole is not None and whole.members else ("",)
-
-
-_ONCE = {
-    PanelRole.TOP, PanelRole.BOTTOM, PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES, PanelRole.FRONT, PanelRole.BACK,
-}  # fmt: skip
-"""What a case has once: there a member's own panel takes the place of the one for every member."""
-
-
-def case_of(unit: Unit, member: str = "") -> Case | None:
-    """The case of one member of a unit: what holds for every one, and what is its own; mirror images written out."""
-    case = unit.case
-    if case is None:
-        return None
-    own = {role_of(p) for p in case.panels if p.member and p.member == member} & _ONCE
-    panels = [p for p in case.panels if p.member == member or (not p.member and role_of(p) not in own)]
-    by_code = {p.code: p for p in panels}
-    fittings = tuple(f for f in case.fittings if f.member in ("", member))
-    return case.model_copy(update={"panels": tuple(mirrored(p, by_code) for p in panels), "fittings": fittings})
-
-
-def mirrored(panel: Panel, by_code: Mapping[str, Panel]) -> Panel:
-    """A mirror image takes over from its pattern what it does not say itself; layers and leaves only together."""
-    pattern = by_code.get(panel.mirror_of)
-    if pattern is None or pattern is panel:
-        return panel
-    built = () if panel.layers else ("layers", "leaves")
-    names = (*built, "joints", "banded", "openings", "chamfer", "chamfers", "species", "wrap", "oversize")
-    taken = {n: getattr(pattern, n) for n in names if getattr(panel, n) == type(panel).model_fields[n].default}
-    return panel.model_copy(update={"grain": pattern.grain, **taken})
-
-
-def held_of(unit: Unit, member: str = "") -> tuple[HeldDimension, ...]:
-    """The held dimensions of one member: its own take the place of those for every one along the same axis."""
-    own = [(h.kind, axis_of(h)) for h in unit.held_dimensions if member and h.member == member]
-    return tuple(
-        h for h in unit.held_dimensions if h.member == member or (not h.member and (h.kind, axis_of(h)) not in own)
-    )

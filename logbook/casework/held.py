@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.casework.find import axis_of, mm, signed
+from logbook.casework.find import axis_of, mm, role_of, signed
 from logbook.casework.frame import Frame
 from logbook.casework.given import Given, given_outside, given_sizes
 from logbook.casework.room import Body, room_above, room_behind, room_beside
 from logbook.casework.stacks import WorkedStack
 from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.measures import Length
-from logbook.model.words import Axis, HeldKind, StackKind
+from logbook.model.words import Axis, HeldKind, PanelRole, StackKind
 
 NEAR_HOLE = Length.of("10 mm").ticks
 """A hole that is off by less was meant for the place; one farther away is another hole."""
@@ -76,6 +76,8 @@ class CaseFacts(NamedTuple):
     net_litres: Fraction | None
     """Room left inside."""
     volume_words: str
+    of_panels: Mapping[str, str]
+    """For each held dimension, by its code, the panel whose own size it is; empty for one of the case."""
 
 
 def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = "") -> tuple[HeldResult, ...]:
@@ -88,7 +90,11 @@ def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = 
         HeldKind.PROJECTION: _projection,
         HeldKind.CLEARANCE: _clearance,
     }
-    return tuple(_result(h, ways[h.kind](h, facts), member) for h in held)
+    results: list[HeldResult] = []
+    for h in held:
+        found = _of_panel(h, facts) if facts.of_panels.get(h.code) else ways[h.kind](h, facts)
+        results.append(_result(h, found, member))
+    return tuple(results)
 
 
 def _result(held: HeldDimension, found: Found, member: str) -> HeldResult:
@@ -144,6 +150,34 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
     holds = all(within(held, g.least, g.most) for g in found)
     way_out = "Draw it anew from the measured thickness. In the case section t takes over the computed sizes."
     return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out, worst.panel)
+
+
+_ACROSS_FLAT = {
+    PanelRole.LEFT: (Axis.HEIGHT, Axis.DEPTH),
+    PanelRole.RIGHT: (Axis.HEIGHT, Axis.DEPTH),
+    PanelRole.SIDES: (Axis.HEIGHT, Axis.DEPTH),
+    PanelRole.DIVIDER: (Axis.HEIGHT, Axis.DEPTH),
+    PanelRole.FRONT: (Axis.WIDTH, Axis.HEIGHT),
+    PanelRole.BACK: (Axis.WIDTH, Axis.HEIGHT),
+}
+"""Which way the length and the width of a panel run in the case; of all others they are its width and depth."""
+
+
+def _of_panel(held: HeldDimension, facts: CaseFacts) -> Found:
+    """A held size of one panel against its finished size."""
+    code = facts.of_panels[held.code]
+    panel = next((p for p in facts.case.panels if p.code == code), None)
+    if panel is None:
+        return Found("?", None, None, f"There is no panel {code} in this case.")
+    along = axis_of(held)
+    length, width = _ACROSS_FLAT.get(role_of(panel), (Axis.WIDTH, Axis.DEPTH))
+    if held.value is None or panel.finish is None or along not in (length, width):
+        return Found("?", None, None, f"The finished size of {code} that way is not known.", panel=code)
+    size = panel.finish.length.ticks if along is length else panel.finish.width.ticks
+    off = size - held.value.ticks
+    why = f"{code} is {panel.finish.length.in_mm()} x {panel.finish.width.in_mm()}"
+    way_out = f"Make {code} {mm(abs(off))} {'smaller' if off > 0 else 'larger'} that way."
+    return Found(mm(size), off, within(held, size), why, way_out, code)
 
 
 _AXES = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH)

@@ -45,6 +45,8 @@ class WorkedStack:
 def worked_stack(stack: StackUp, panels: Sequence[WorkedPanel]) -> WorkedStack:
     """The figures of one stack with the panels as they are now."""
     panel = next((p for p in panels if p.code == stack.panel), None)
+    if panel is None:
+        panel = next((p for p in panels if stack.panel and p.record.mirror_of == stack.panel), None)
     thick = stack.into.ticks if stack.into is not None else None if panel is None else panel.thickness
     least = ticks(stack.margin, MARGIN) if stack.kind is StackKind.SCREW else ticks(stack.need)
     value = _value(stack, thick)

@@ -10,18 +10,20 @@ from typing import TypeVar
 
 from logbook.casework.arrived import old_outside
 from logbook.casework.consequences import consequences
-from logbook.casework.find import case_of, held_of, members_of, mm, signed, ticks
+from logbook.casework.find import members_of, mm, signed, ticks
 from logbook.casework.finding import Consequence
 from logbook.casework.frame import Frame, frame_of
 from logbook.casework.held import CaseFacts, HeldResult, held_results
+from logbook.casework.mirror import with_places_mirrored
 from logbook.casework.movement import Movement, movements
+from logbook.casework.of_member import case_of, held_of, panel_of
 from logbook.casework.panels import WorkedPanel, worked_panels
 from logbook.casework.rails import WorkedRails, worked_rails
 from logbook.casework.room import CUBIC_TICKS_PER_LITRE, bodies_in, strip_length, taken_volume
 from logbook.casework.sizes import less_bands
 from logbook.casework.stacks import worked_stack
 from logbook.errors import InputError
-from logbook.model.case_plan import CasePlan
+from logbook.model.case_plan import CasePlan, StackUp
 from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip
 from logbook.model.measures import Length
 from logbook.model.shop import ShopSettings
@@ -150,11 +152,20 @@ def member_case(unit: Unit, member: str = "") -> MemberCase:
     drawn, held, frame, panels = _drawn(unit, member)
     case = filled_in(drawn, panels, frame)
     bodies = bodies_in(case, frame, panels)
-    stacks = tuple(worked_stack(s, panels) for s in case.stacks)
+    stacks = tuple(worked_stack(s, panels) for s in case.stacks if _goes_through(s, panels, unit))
     litres, words = _net_volume(case, frame, panels)
-    facts = CaseFacts(case, frame, bodies, stacks, litres, words)
+    of_panels = {h.code: panel_of(h, unit) for h in held}
+    facts = CaseFacts(case, frame, bodies, stacks, litres, words, of_panels)
     found = consequences(case, frame, panels, stacks, bodies)
     return MemberCase(member, case, frame, panels, held_results(held, facts, member), found, litres)
+
+
+def _goes_through(stack: StackUp, panels: Sequence[WorkedPanel], unit: Unit) -> bool:
+    """Whether a stack is one of this member: its panel is not that of another member alone."""
+    if any(stack.panel in (p.code, p.record.mirror_of) for p in panels):
+        return True
+    recorded = () if unit.case is None else unit.case.panels
+    return all(p.code != stack.panel for p in recorded)
 
 
 def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Frame, tuple[WorkedPanel, ...]]:
@@ -162,10 +173,15 @@ def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Fr
     drawn, held = case_of(unit, member), held_of(unit, member)
     if drawn is None:
         raise InputError(f"{unit.code} has no case to work out.")
-    frame = frame_of(drawn, held)
-    if any(h.litres is not None for h in held):
+    of_case = [h for h in held if not panel_of(h, unit)]
+    frame = frame_of(drawn, of_case)
+    if any(h.litres is not None for h in of_case):
         filled, _ = taken_volume(drawn, frame, ())
-        frame = frame_of(drawn, held, round(filled * CUBIC_TICKS_PER_LITRE))
+        frame = frame_of(drawn, of_case, round(filled * CUBIC_TICKS_PER_LITRE))
+    if unit.case is not None:
+        recorded = {p.code: p for p in unit.case.panels}
+        in_place = with_places_mirrored(drawn.panels, recorded, frame.width)
+        drawn = drawn.model_copy(update={"panels": in_place})
     panels = worked_panels(drawn, frame)
     return drawn, held, frame, panels
 

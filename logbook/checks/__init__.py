@@ -33,6 +33,7 @@ from logbook.checks import (
 )
 from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.model.words import Stage
@@ -89,8 +90,9 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
     Args:
         unit: the record to look at.
         shop: the shelf and the settings (age of prices, weeks untouched).
-        now: the present moment, with its zone; its date is the day that dates are compared with.
+        now: the present moment; dates are compared with its day by the shop's clock.
     """
+    now = shop_time(now, shop)
     ended = unit.stage in (Stage.CLOSED, Stage.STOPPED)
     checks = RECORD_CHECKS if ended else RECORD_CHECKS + GOING_ON_CHECKS
     return _sorted(p for check in checks for p in check(unit, shop, now))
@@ -98,6 +100,7 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
 
 def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
     """Every problem of all units, then those that only show over the whole book."""
+    now = shop_time(now, book.shop)
     of_units = [p for unit in book.units.values() for p in check_unit(unit, book.shop, now)]
     of_pile = _sorted(
         p for check in (pile.layouts_hold, pile.wanted_twice, pile.pile_looked_through) for p in check(book, now)

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.checks.evidence import holds_of, lines_of, missing_at
 from logbook.checks.problem import Problem, Severity
+from logbook.model.members import guesses_of
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty, Disposition, Stage
@@ -53,8 +54,12 @@ def _open_ends(unit: Unit) -> Iterator[tuple[str, str]]:
                 yield f"{step.code} {hold.code}", f"the hold point {hold.code} ({hold.what}) lacks {lacks}"
         if step.planned:
             yield step.code, f"{step.code} {step.what} was still to be taken off"
-        if step.certainty is Certainty.GUESS and not step.guess_settled.strip():
-            yield step.code, f"the guess at {step.code} was never settled"
+        of = unit.set_of(step)
+        members = tuple(m.code for m in of.members) if of is not None else ()
+        for guess in guesses_of(step, members):
+            if guess.certainty is Certainty.GUESS and not guess.settled.strip():
+                whose = f"/{guess.member}" if guess.member else ""
+                yield step.code, f"the guess at {step.code}{whose} was never settled"
     for line in unit.refit.lines:
         if not line.done:
             yield line.line, f"the line {line.line} is not ticked"

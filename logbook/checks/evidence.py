@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.checks.problem import Problem, Severity
 from logbook.model.casework_records import HeldDimension
+from logbook.model.members import guesses_of, wrong_of
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint, Step
 from logbook.model.unit import LineState, Unit
@@ -35,16 +36,32 @@ def one_way_steps(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
 def guesses_and_wrong(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 7: guesses and “as found wrong” are listed, and the latter say how it should be."""
     for step in unit.steps:
-        if step.certainty is Certainty.GUESS and not step.guess_settled.strip():
-            about = step.certainty_note.strip() or "it does not say what"
-            sentence = f"{step.code} {step.what} holds a guess ({about}). Settle it before the refit reaches it."
-            yield Problem(7, "guess-open", unit.code, step.code, sentence, Severity.LOOK)
-        if step.as_found_wrong and not (step.should_be.strip() or step.refit.text.strip()):
-            sentence = f"{step.code} {step.what} was found wrong, but nothing says how it should be. Write that down."
-            yield Problem(7, "wrong-without-right", unit.code, step.code, sentence, Severity.LOOK)
+        members = _members(unit, step)
+        for guess in guesses_of(step, members):
+            if guess.certainty is Certainty.GUESS and not guess.settled.strip():
+                about = guess.note.strip() or "it does not say what"
+                whose = f" at {guess.member}" if guess.member else ""
+                sentence = (
+                    f"{step.code} {step.what} holds a guess{whose} ({about}). Settle it before the refit reaches it."
+                )
+                yield Problem(7, "guess-open", unit.code, step.code, sentence, Severity.LOOK)
+        for wrong in wrong_of(step, members):
+            if not (wrong.should_be.strip() or step.refit.text.strip()):
+                whose = f" at {wrong.member}" if wrong.member else ""
+                sentence = (
+                    f"{step.code} {step.what} was found wrong{whose}, but nothing says how it should be. "
+                    "Write that down."
+                )
+                yield Problem(7, "wrong-without-right", unit.code, step.code, sentence, Severity.LOOK)
         if step.as_found_wrong and not step.as_found.strip():
             sentence = f"{step.code} {step.what} was found wrong, but what was found is not written down."
             yield Problem(7, "wrong-without-found", unit.code, step.code, sentence, Severity.LOOK)
+
+
+def _members(unit: Unit, step: Step) -> tuple[str, ...]:
+    """Codes of the members of the step's set; none when it was recorded for one thing."""
+    of = unit.set_of(step)
+    return tuple(m.code for m in of.members) if of is not None else ()
 
 
 def holds_of(step: Step) -> Iterator[HoldPoint]:
@@ -62,9 +79,7 @@ def lines_of(unit: Unit, step: Step) -> tuple[LineState, ...]:
 
 def missing_at(hold: HoldPoint, written: LineState | HoldPoint) -> str:
     """What a hold point still lacks of what was `written` at its line, or at itself; empty when nothing."""
-    lacks = ["the reading"] if hold.reading_of.strip() and not written.reading.strip() else []
-    lacks += [] if written.initials.strip() else ["the initials"]
-    return " and ".join(lacks)
+    return " and ".join(f"the {what}" for what in hold.lacks(written.reading, written.initials))
 
 
 def hold_points(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.casework.cut_list import thickness_tolerance
 from logbook.casework.find import is_at, joint_between, mm, panels_of, role_of, sides_of, thickness_of
+from logbook.casework.mirror import written_out
 from logbook.checks.problem import Problem, Severity
 from logbook.model.casework_records import Case, Panel
 from logbook.model.shop import Offcut, Shop
@@ -20,10 +21,11 @@ def pieces_fit(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 11: the piece a panel is cut from is as thick as the panel was drawn, within the tolerance."""
     allowed = thickness_tolerance(shop)
     pieces = {o.code: o for o in shop.offcuts}
-    for panel in unit.case.panels if unit.case is not None else ():
+    for panel in written_out(unit.case) if unit.case is not None else ():
         if not panel.layers:
             sentence = f"{panel.code} {panel.name} has no thickness. Measure the sheet before any size is worked out."
             yield Problem(10, "no-thickness", unit.code, panel.code, sentence, Severity.LOOK)
+    for panel in unit.case.panels if unit.case is not None else ():
         for layer in panel.layers:
             piece = pieces.get(layer.piece) if layer.piece else None
             if piece is None:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from fractions import Fraction
 
 from logbook.checks.problem import Problem, Severity
-from logbook.costing import cash_to_come
+from logbook.costing import StopState, cash_to_come, stop_reading
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
@@ -28,19 +27,17 @@ def stop_line_set(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
 
 def stop_line_kept(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
     """Check 19: cash to come against the stop line, the same sums as the costs show."""
-    if not unit.stop_lines:
-        return
-    limit, cash = unit.stop_lines[-1].amount, cash_to_come(unit, shop, now.astimezone().date())
-    if cash.likely > limit:
-        code, words, severity = "stop-line-passed", f"the likely cash to come is {cash.likely}: stop", Severity.WRONG
-    elif cash.expected > Fraction(limit):
-        words = f"the expected cash to come is {cash.expected_shown}"
-        code, severity = "stop-line-at-risk", Severity.LOOK
-    elif cash.high > limit:
-        code, words, severity = "stop-line-could-pass", f"the high case comes to {cash.high}", Severity.NOTE
-    else:
-        return
-    yield Problem(19, code, unit.code, "stop line", f"The stop line is {limit}; {words}.", severity)
+    reading = stop_reading(unit, shop, cash_to_come(unit, shop, now.date()))
+    if reading is not None and reading.state in _STOP_PROBLEMS:
+        code, severity = _STOP_PROBLEMS[reading.state]
+        yield Problem(19, code, unit.code, "stop line", reading.sentence, severity)
+
+
+_STOP_PROBLEMS = {
+    StopState.LIKELY_OVER: ("stop-line-passed", Severity.WRONG),
+    StopState.EXPECTED_OVER: ("stop-line-at-risk", Severity.LOOK),
+    StopState.HIGH_OVER: ("stop-line-could-pass", Severity.NOTE),
+}
 
 
 def make_or_break(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

@@ -2,58 +2,37 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from datetime import date, datetime
 
-from logbook.checks.counts import fasteners_of
 from logbook.checks.problem import Problem, Severity
+from logbook.costing import kinds_at_hand
+from logbook.errors import CircleError
 from logbook.model.dates import is_past, months_after, use_by
 from logbook.model.measures import Estimate
 from logbook.model.shop import Consumable, Shop
-from logbook.model.step import Fastener, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Source, Supply, Then
-from logbook.model.work import ConsumableUse, Part
+from logbook.model.words import Source, Supply
+from logbook.model.work import ConsumableUse
+from logbook.reassembly import Progress, refit_list
 
 
-def renewed_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
-    """Check 8: what a step needs new before it can go back, and is not here. For information."""
-    here: dict[str, list[Part]] = {}
-    wanted_at: dict[str, list[str]] = {}
-    for p in unit.parts:
-        if p.fastener and p.supply is Supply.HERE:
-            here.setdefault(_same(p.fastener), []).append(p)
-        elif not p.fastener and p.supply is not Supply.HERE and not p.only_if.strip():
-            for code in p.for_steps:
-                wanted_at.setdefault(code, []).append(f"{p.name} ({p.supply})")
-    for step in unit.steps:
-        missing = [*_fasteners_not_here(unit, step, here), *wanted_at.get(step.code, ())]
+def renewed_parts(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
+    """Check 8: what a line of the reassembly list needs new before it can be done, and is not here. For information."""
+    try:
+        listed = refit_list(unit, kinds_at_hand(unit, shop, now.date()))
+    except CircleError:
+        return  # check 1 says so
+    progress = Progress(unit, listed, now)
+    for line in listed.lines:
+        missing = [need.what for need in progress.own.get(line.key, ()) if need.what]
         if missing:
-            sentence = f"{step.code} {step.what} cannot go back yet; not here: {', '.join(dict.fromkeys(missing))}."
-            yield Problem(8, "part-not-here", unit.code, step.code, sentence, Severity.NOTE)
-
-
-def _fasteners_not_here(unit: Unit, step: Step, here: Mapping[str, list[Part]]) -> Iterator[str]:
-    def lacks(kind: str) -> bool:
-        return not any(not p.for_steps or step.code in p.for_steps for p in here.get(_same(kind), ()))
-
-    wanted: Counter[tuple[str, str]] = Counter()
-    for _, _, f, members in fasteners_of(unit, step):
-        if not f.renewed_here and lacks(f.kind):
-            wanted[f.kind, "renewed" if f.then is Then.RENEW else "missing"] += _new_wanted(f) * members
-    of = unit.set_of(step)
-    for new in step.refit.new_fasteners:
-        if not new.here and lacks(new.kind):
-            wanted[new.kind, "new"] += new.count * (len(of.members) if of else 1)
-    yield from (f"{count} {kind} ({why})" for (kind, why), count in wanted.items() if count)
-
-
-def _new_wanted(fastener: Fastener) -> int:
-    places = min(fastener.holes, fastener.found) if fastener.stays_empty else fastener.holes
-    if fastener.then is Then.RENEW:
-        return places
-    return max(0, places - fastener.found) if fastener.then is Then.REUSE else 0
+            named = ", ".join(dict.fromkeys(missing))
+            place = line.steps[0] if line.steps else line.key
+            step = unit.step(place)
+            what = step.what if step is not None else line.title
+            sentence = f"{place} {what} cannot go back yet; not here: {named}."
+            yield Problem(8, "part-not-here", unit.code, place, sentence, Severity.NOTE)
 
 
 def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:

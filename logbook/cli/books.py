@@ -69,7 +69,7 @@ class Call:
         return Session.open(path, by=self.by, now=self.now)
 
     def write(self) -> Session:
-        """The book, open for writing; begun when it is not there.
+        """The book, open for writing; begun when it is not there. What the disk refuses is an error at once.
 
         Raises:
             ReadOnlyError: another program has it open.
@@ -77,7 +77,7 @@ class Call:
         """
         from logbook.session import Session
 
-        session = Session.open(self.book, by=self.by, now=self.now)
+        session = Session.open(self.book, by=self.by, now=self.now, at_once=True)
         if session.read_only:
             why = session.why_read_only
             session.close()

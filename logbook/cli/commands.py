@@ -52,13 +52,14 @@ def bench(call: Call) -> int:
 
 def reassembly(call: Call) -> int:
     """Print the reassembly list of a unit."""
+    from logbook.costing import kinds_at_hand
     from logbook.reassembly import readiness, refit_list
     from logbook.render.reassembly_list import reassembly_data, reassembly_text
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
-        unit, kept, now = session.unit(code), session.kept(code), session.now.astimezone()
-        listed = refit_list(unit)
+        unit, kept, now = session.unit(code), session.kept(code), session.shop_now
+        listed = refit_list(unit, kinds_at_hand(unit, session.shop, session.today))
         ready = readiness(unit, listed, now)
         make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
         more = {} if call.options.as_json else {"width": width(call)}
@@ -107,7 +108,7 @@ def to_buy(call: Call) -> int:
         every = list(book.units.values())
         code = code_in(session, call.options.unit) if call.options.unit else ""
         found = listed([session.unit(code)] if code else every, shop, session.now, every)
-        together = {p.seller: freed_by_parcel(p, book.units, session.now) for p in found.parcels}
+        together = {p.seller: freed_by_parcel(p, book.units, shop, session.now) for p in found.parcels}
         if call.options.as_csv:
             write(to_buy_csv(found))
         elif call.options.as_json:
@@ -386,7 +387,7 @@ def _unfit(session: Session) -> Iterator[str]:
 
 def today(session: Session) -> Any:
     """The day by the session's clock, where the person is."""
-    return session.now.astimezone().date()
+    return session.today
 
 
 def width(call: Call) -> int:

@@ -72,8 +72,8 @@ def _build(call: Call, path: Path) -> None:
 
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
-        with Session.open(started, by=call.by, now=call.now) as session:
-            today = session.now.astimezone().date()
+        with Session.open(started, by=call.by, now=call.now, at_once=True) as session:
+            today = session.today
             pictures = _Pictures(today)
             for document in demo_documents(today):
                 if isinstance(document, ShopDocument):
@@ -82,9 +82,6 @@ def _build(call: Call, path: Path) -> None:
                     session.add_unit(pictures.within(document.unit))
             pictures.keep(started)
             session.keep_draft(FOLDER_DRAFT, str(path.absolute() / PHONE))
-            lost = session.unkept
-        if lost:
-            raise StoreError(f"The demo book was not made. {lost[0].why}")
         _put(started, path)
     except OSError as error:
         raise StoreError(f"The demo book could not be put at {path}: {error.strerror}.") from error
@@ -140,7 +137,7 @@ def _put(started: Path, path: Path) -> None:
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
     from logbook.cli.commands import today, whole_book
-    from logbook.costing import bill_of_materials, cost_views, decision
+    from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text
     from logbook.render.bill import bom_text
@@ -150,8 +147,8 @@ def print_demo(call: Call) -> None:
     make_demo(call)
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
-        unit, shop, now, day = session.unit(MAIN), session.shop, session.now.astimezone(), today(session)
-        kept, listed = session.kept(MAIN), refit_list(unit)
+        unit, shop, now, day = session.unit(MAIN), session.shop, session.shop_now, today(session)
+        kept, listed = session.kept(MAIN), refit_list(unit, kinds_at_hand(unit, shop, day))
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (
             bench_text(whole_book(session), now, width=wide),

@@ -93,6 +93,7 @@ def _rounds(text: str) -> int:
 
 def _plan(to: argparse.ArgumentParser) -> None:
     to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
+    to.add_argument("--replace", action="store_true", help="replace a calendar file that is there")
     to.add_argument(
         "--improve", type=_rounds, metavar="N", default=0, help="rounds of improving; the same N, the same plan"
     )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import columns, write, write_bytes
-from logbook.errors import InputError, StoreError
+from logbook.errors import InputError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
@@ -55,11 +55,8 @@ def ticks(call: Call) -> int:
         except InputError as error:
             anyway = "say why it is done anyway"
             raise InputError(str(error).replace(anyway, f"{anyway} with --although")) from error
-        lost = session.unkept
     for sentence in taken.sentences:
         write(f"{clean(sentence, limit=1000)}\n")
-    if lost:
-        raise StoreError(f"Nothing was kept. {lost[0].why}")
     return 0
 
 

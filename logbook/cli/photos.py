@@ -47,6 +47,7 @@ def link(call: Call) -> int:
             write_json(_link_data(made, looked, clocks, kept))
         else:
             write(_link_text(made, looked, clocks, kept, width(call)))
+        say_problems(session)
     return 0
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from logbook.cli.books import Call
 from logbook.cli.output import write
-from logbook.errors import InputError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def _plan(call: Call, session: Session) -> int:
     if options.keep:
         session.apply_shop("plan kept", lambda shop: keep_plan(shop, made))
     if options.ics:
-        _write_calendar(options.ics, shown)
+        _write_calendar(options.ics, shown, replace=options.replace)
     elif options.as_json:
         write_json(plan_data(shown, made))
     else:
@@ -55,18 +55,16 @@ def _better(made: Made, rounds: int, seconds: int) -> Made:
     return better_plan(made, rounds or 10**6, lambda _: time.monotonic() < end)
 
 
-def _write_calendar(where: str, shown: Plan) -> None:
+def _write_calendar(where: str, shown: Plan, *, replace: bool) -> None:
     from logbook.render.calendar_file import calendar_file
+    from logbook.session.file_out import put_file
 
     raw = calendar_file(shown)
     if where == "-":
         write(raw.decode("utf-8"))
         return
-    try:
-        Path(where).write_bytes(raw)
-    except OSError as error:
-        raise InputError(f"The calendar file {clean(where, limit=200)} cannot be written: {error.strerror}.") from error
-    write(f"Written: {clean(where, limit=200)}\n")
+    put = put_file(Path(os.path.expanduser(where)), raw, replace=replace)
+    write(f"Written: {clean(str(put), limit=500)}\n")
 
 
 def now(call: Call) -> int:
@@ -75,7 +73,6 @@ def now(call: Call) -> int:
     from logbook.model.measures import parse_minutes
     from logbook.planning.at_rest import at_rest
     from logbook.planning.countdown import countdowns
-    from logbook.planning.free_time import time_zone
     from logbook.planning.reminders import reminders
     from logbook.planning.what_now import what_now
     from logbook.render.plan import now_data, now_text
@@ -83,12 +80,12 @@ def now(call: Call) -> int:
     minutes = parse_minutes(call.options.minutes)
     with call.read() as session:
         book = whole_book(session)
-        moment = session.now.astimezone(time_zone(book.shop.settings.time_zone))
+        moment = session.shop_now
         found = (
             what_now(book, minutes, moment),
             countdowns(book, moment),
             reminders(book, moment, waits=False),
-            at_rest(book, moment.date()),
+            at_rest(book, moment),
         )
         if call.options.as_json:
             write_json(now_data(*found, minutes=minutes, now=moment))

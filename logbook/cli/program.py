@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
-from pathlib import Path
 
 from logbook.cli.arguments import read
 from logbook.cli.output import OutputError, ReaderGone, write
@@ -61,19 +60,6 @@ def _say(sentence: str, code: int) -> int:
 
 
 def _fault(fault: Exception, at: datetime) -> str:
-    """What to say of a fault of the program, with the details put where they can be found."""
-    import traceback
+    from logbook.session.faults import written_down
 
-    from platformdirs import user_log_path
-
-    from logbook.cli.books import APPLICATION
-
-    words = f"This is a fault of the program, not of yours: {type(fault).__name__}: {fault}."
-    path: Path = user_log_path(APPLICATION) / "faults.txt"
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8", errors="replace") as log:
-            log.write(f"{at.isoformat()}\n{''.join(traceback.format_exception(fault))}\n")
-    except OSError as error:
-        return f"{words} The details could not be written down: {error.strerror}."
-    return f"{words} What was acknowledged is kept. The details are in {path}."
+    return written_down(fault, at)

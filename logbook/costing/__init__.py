@@ -17,6 +17,7 @@ from logbook.costing.actuals import (
 )
 from logbook.costing.amounts import cents, expected_value, plain_number, quantity_in_words
 from logbook.costing.bill import BillGroup, BillLine, BillOfMaterials, bill_of_materials
+from logbook.costing.bill_fasteners import kinds_at_hand
 from logbook.costing.cash import CashKind, CashLine, CashTotals, cash_to_come, lines_behind
 from logbook.costing.comparison import (
     BreakEven,
@@ -29,7 +30,6 @@ from logbook.costing.comparison import (
 from logbook.costing.consumption import Need, consumption
 from logbook.costing.decision import Chance, Decision, HalfOfNew, OwnerValue, decision
 from logbook.costing.drivers import Driver, Outlook, cash_outlook, hours_outlook
-from logbook.costing.fastener_need import FastenerUse, fastener_uses
 from logbook.costing.frees import freed_by_parcel
 from logbook.costing.hours import HoursLine, HoursTotals, hours
 from logbook.costing.material_need import MaterialKind, MaterialNeed, material_needs
@@ -49,6 +49,7 @@ from logbook.costing.timeline import CashEvent, Timeline, When, timeline
 from logbook.costing.to_buy import list_question, to_buy
 from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Parcel, Purchase, Share, ToBuy
 from logbook.costing.what_if import HOW, Trial, TrialKind, TrialLine, trial_lines, tried, with_typed
+from logbook.model.replacements import FastenerUse, fastener_uses
 
 __all__ = [
     "HOW",
@@ -116,6 +117,7 @@ __all__ = [
     "freed_by_parcel",
     "hours",
     "hours_outlook",
+    "kinds_at_hand",
     "lines_behind",
     "list_question",
     "material_needs",

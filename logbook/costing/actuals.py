@@ -17,8 +17,9 @@ from decimal import Decimal
 from fractions import Fraction
 from math import exp, log, sqrt
 
-from logbook.costing.amounts import expected_value, same_words, total
+from logbook.costing.amounts import expected_value, total
 from logbook.model.measures import Effort, Estimate
+from logbook.model.same_words import same_words
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from decimal import Context, Decimal, localcontext
 from fractions import Fraction
-from functools import lru_cache
 
 Exact = Fraction | Decimal | int
 """A number that holds its value exactly. Only draws (`simulation`) and ratios of times (`actuals`) are floats."""
@@ -156,9 +155,3 @@ def converted(amount: Fraction, start: str, end: str, density: Decimal | None = 
     else:
         bridge = None
     return None if bridge is None else amount * factor * bridge / divisor
-
-
-@lru_cache(maxsize=4096)
-def same_words(text: str) -> str:
-    """Words as they are compared: case and spacing make no difference."""
-    return " ".join(text.split()).casefold()

@@ -1,28 +1,25 @@
-"""The bill of materials: everything the rebuild and the refit take, with quantity, source and price.
-
-Each thing stands on one line. A part that renews a kind of fastener, or stands for a component, is that
-fastener's or component's line and not a second one. A price that is not known is None, never zero.
-"""
+"""The bill of materials: what is wanted, and the shipping of the parcels in which it comes."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import ZERO, same_words
-from logbook.costing.bill_fasteners import fastener_lines
-from logbook.costing.bill_lines import component_lines, consumable_line, material_line, other_lines, part_line
 from logbook.costing.bill_records import BillGroup, BillLine, BillOfMaterials
-from logbook.costing.consumption import consumption
-from logbook.costing.fastener_need import fastener_uses
-from logbook.costing.made_parts import MadePart, made_parts
-from logbook.costing.material_need import material_needs
-from logbook.costing.price_age import price_age
-from logbook.model.measures import Estimate
+from logbook.costing.consumption import NO_CASH
+from logbook.costing.made_parts import pieces_to_make
+from logbook.costing.parcels import has_goods_of, parcels
+from logbook.costing.purchases import purchases_of
+from logbook.costing.to_buy_records import Parcel
+from logbook.costing.wants import Wants, wants_of
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply
+from logbook.model.work import CostLine
 
 __all__ = ["BillGroup", "BillLine", "BillOfMaterials", "bill_of_materials"]
 
@@ -35,43 +32,64 @@ def bill_of_materials(unit: Unit, shop: Shop, today: date | None = None) -> Bill
         shop: the shelf and the pile, which say what is here.
         today: opened stock past its shelf life is not counted as here. Without a date nothing is too old.
     """
-    uses = tuple(fastener_uses(unit))
-    kinds = {same_words(u.kind) for u in uses}
-    needs = consumption(unit, shop, today)
-    renewing = {p.code for p in unit.parts if same_words(p.fastener) in kinds and p.fastener}
-    made = {m.code: m for m in made_parts(unit, shop, needs)}
-    lines = [
-        *component_lines(unit),
-        *fastener_lines(unit, shop, uses, needs),
-        *(material_line(n) for n in material_needs(unit, shop)),
-        *(consumable_line(n) for n in needs if same_words(n.consumable) not in kinds),
-        *(_with_making(part_line(p), made.get(p.code)) for p in unit.parts if p.code not in renewing),
-        *other_lines(unit),
-    ]
-    order = list(BillGroup)
+    wants = wants_of(unit, shop, today)
+    making = [p for p in unit.parts if p.source is Source.MAKE and p.supply is not Supply.HERE]
+    machine_minutes = sum((pieces_to_make(p) * (p.machine or 0) for p in making), Fraction(0))
     return BillOfMaterials(
-        lines=tuple(_with_age(x, shop, today) for x in sorted(lines, key=lambda x: order.index(x.group))),
-        machine_minutes=round(
-            sum(
-                Fraction(p.quantity) * (p.machine or 0)
-                for p in unit.parts
-                if p.source is Source.MAKE and p.supply is not Supply.HERE
-            )
-        ),
+        lines=(*wants.lines, *_shipping_lines(wants, shop, today)), machine_minutes=round(machine_minutes)
     )
 
 
-def _with_making(line: BillLine, made: MadePart | None) -> BillLine:
-    """A newly made part without a price of its own costs its machine time here; its material has its own line."""
-    if made is None or line.price is not None:
-        return line
-    cost = made.machine_cost or ZERO  # without a rate machine time is not counted, and the line says so
-    price = None if made.material_cost is None else Estimate(low=cost, likely=cost, high=cost)
-    return replace(line, price=price, how=f"{line.how}; {made.how}", used_up=made.cost)
+def _shipping_lines(wants: Wants, shop: Shop, today: date | None) -> Iterator[BillLine]:
+    """One line for each parcel that costs shipping, and one for each shipping that is not to come any more."""
+    unit = wants.unit
+    found = parcels(purchases_of([wants], shop, today), [unit], shop)
+    stated = {same_words(c.seller): c for c in unit.cost_lines if c.parcel}
+    told = set()
+    for parcel in found:
+        line = stated.get(same_words(parcel.seller))
+        if line is not None and any(p.is_shipping for p in parcel.purchases):
+            told.add(same_words(parcel.seller))
+            yield replace(_shipping_line(parcel, line), price=line.price)
+        elif parcel.shipping is None or parcel.shipping.high or line is not None:
+            told.add(same_words(parcel.seller))
+            yield _shipping_line(parcel, line)
+    for seller, line in stated.items():
+        if seller not in told and has_goods_of(unit, line.seller):
+            yield _settled_line(line)
 
 
-def _with_age(line: BillLine, shop: Shop, today: date | None) -> BillLine:
-    """Say of a price that counts when it has no date or is too old."""
-    if today is None or line.here or line.price is None or not line.price.high:
-        return line
-    return replace(line, price_age=price_age(line.price_on, shop.settings.price_old_months, today))
+def _shipping_line(parcel: Parcel, line: CostLine | None) -> BillLine:
+    name = line.name if line is not None else f"shipping, {parcel.seller}"
+    return BillLine(
+        group=BillGroup.OTHER,
+        code=line.code if line is not None else "",
+        name=name,
+        quantity=Decimal(1),
+        unit="",
+        source=Source.BUY,
+        here=False,
+        price=parcel.shipping,
+        price_on=line.price_on if line is not None else None,
+        seller=parcel.seller,
+        how=f"shipping: {parcel.shipping_how}",
+        is_shipping=True,
+    )
+
+
+def _settled_line(line: CostLine) -> BillLine:
+    """The shipping of a seller from whom nothing is to come any more."""
+    paid = "paid" if line.paid is not None else f"nothing is to come from {line.seller} any more"
+    return BillLine(
+        group=BillGroup.OTHER,
+        code=line.code,
+        name=line.name,
+        quantity=Decimal(1),
+        unit="",
+        source=Source.BUY,
+        here=True,
+        price=NO_CASH,
+        seller=line.seller,
+        how=f"shipping: {paid}",
+        is_shipping=True,
+    )

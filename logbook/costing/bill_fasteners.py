@@ -1,41 +1,52 @@
-"""The lines of the bill that stand for fasteners: counted from the record, priced as a part, from a jar or in packs."""
+"""What is wanted of new fasteners: counted from the record, priced as a part, from a jar or in packs."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 
-from logbook.costing.amounts import plain_number, same_words
+from logbook.costing.amounts import plain_number
 from logbook.costing.bill_lines import consumable_line, part_line
 from logbook.costing.bill_records import BillGroup, BillLine
-from logbook.costing.consumption import Need
-from logbook.costing.fastener_need import FastenerUse, by_kind
-from logbook.costing.wanted import shelf_by_name
-from logbook.model.shop import Consumable, Shop
+from logbook.costing.consumption import NO_CASH, Need, consumption, usable_stock
+from logbook.model.replacements import (
+    FastenerUse,
+    by_kind,
+    fastener_uses,
+    parts_by_fastener,
+    shared_out,
+    uses_without_part,
+)
+from logbook.model.same_words import same_words
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source
 from logbook.model.work import Part
 
 
-def fastener_lines(unit: Unit, shop: Shop, uses: Iterable[FastenerUse], needs: Iterable[Need]) -> Iterator[BillLine]:
-    """A line for each kind of fastener; a part that renews the kind is its line."""
-    shelf = shelf_by_name(shop)
+def fastener_lines(unit: Unit, shop: Shop, needs: Iterable[Need], today: date | None = None) -> Iterator[BillLine]:
+    """A line for each kind of new fastener; a part that renews the kind is its line."""
+    parts = parts_by_fastener(unit)
     consumables = {same_words(n.consumable): n for n in needs}
-    for kind, of_kind in by_kind(uses).items():
-        parts = [p for p in unit.parts if p.fastener and same_words(p.fastener) == kind]
-        left = of_kind
-        for i, part in enumerate(parts):
-            # The last part of a kind takes what no part claimed by its steps, so that no fastener has two lines.
-            last = i == len(parts) - 1
-            mine: list[FastenerUse] = []
-            rest: list[FastenerUse] = []
-            for use in left:
-                (mine if last or not part.for_steps or use.step in part.for_steps else rest).append(use)
-            left = rest
-            yield _part_line(part, mine)
-        if left:
-            yield _fastener_line(left, shelf.get(kind), consumables.get(kind))
+    for kind, of_kind in by_kind(fastener_uses(unit)).items():
+        by_part, left = shared_out(parts.get(kind, ()), of_kind)
+        yield from (_part_line(part, uses) for part, uses in by_part)
+        if left and kind in consumables:
+            yield _packed_line(left, consumables[kind])
+        elif left:
+            yield _jar_line(left, shop, today)
+
+
+def kinds_at_hand(unit: Unit, shop: Shop, today: date | None = None) -> frozenset[str]:
+    """Kinds of new fasteners, as compared, that no part stands for and of which enough lie on the shelf."""
+    without_part = uses_without_part(unit)
+    codes = {p.code for p in unit.parts}
+    lines = fastener_lines(unit, shop, consumption(unit, shop, today), today)
+    at_hand = (same_words(line.name) for line in lines if line.here and line.code not in codes)
+    return frozenset(kind for kind in at_hand if kind in without_part)
 
 
 def _part_line(part: Part, uses: list[FastenerUse]) -> BillLine:
@@ -53,43 +64,41 @@ def _part_line(part: Part, uses: list[FastenerUse]) -> BillLine:
     )
 
 
-def _fastener_line(uses: list[FastenerUse], jar: Consumable | None, need: Need | None) -> BillLine:
-    """The line of fasteners that no part stands for; a jar on the shelf that holds enough makes them here."""
+def _packed_line(uses: Sequence[FastenerUse], need: Need) -> BillLine:
+    """Fasteners that are sold in packs, or have a consumable of their own: bought like these."""
+    return replace(
+        consumable_line(need),
+        group=BillGroup.FASTENER,
+        name=uses[0].kind,
+        quantity=Decimal(sum(u.count for u in uses)),
+        unit="",
+        used_in=tuple(dict.fromkeys(u.step for u in uses)),
+        how="; ".join(filter(None, (_uses_in_words(uses), *need.problems))),
+    )
+
+
+def _jar_line(uses: Sequence[FastenerUse], shop: Shop, today: date | None) -> BillLine:
+    """Fasteners from a jar, which costs nothing; what no jar holds has no price."""
     count = sum(u.count for u in uses)
-    here = sum(u.count for u in uses if u.here)
-    in_jar = jar is not None and jar.stock >= count - here
+    lying_ready = sum(u.count for u in uses if u.here)
+    stock, notes = usable_stock(uses[0].kind, shop, today)
+    here = Fraction(count - lying_ready) <= stock
     words = _uses_in_words(uses)
-    if here and here < count:
-        words += f"; {here} lie ready"
-    if jar is not None and here < count:
-        words += f"; {plain_number(jar.stock)} in the jar"
-    ready = here == count or in_jar
-    priced = consumable_line(need) if need is not None else None
-    plain = BillLine(
+    if 0 < lying_ready < count:
+        words += f"; {lying_ready} lie ready"
+    if stock and lying_ready < count:
+        words += f"; {plain_number(stock)} in the jar"
+    return BillLine(
         group=BillGroup.FASTENER,
         code="",
         name=uses[0].kind,
         quantity=Decimal(count),
         unit="",
-        source=None,
-        here=ready,
-        price=None,
-        price_on=None,
-        seller="",
-        pack="",
-        used_in=(),
-        how="",
-    )
-    return replace(
-        priced or plain,
-        group=BillGroup.FASTENER,
-        name=uses[0].kind,
-        quantity=Decimal(count),
-        unit="",
-        source=Source.SHELF if ready else Source.BUY,
-        here=ready,
+        source=Source.SHELF if here else Source.BUY,
+        here=here,
+        price=NO_CASH if here else None,
         used_in=tuple(dict.fromkeys(u.step for u in uses)),
-        how=words,
+        how=" ".join((words, *notes)),
     )
 
 

@@ -9,7 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from logbook.model.measures import Estimate
-from logbook.model.words import Source
+from logbook.model.words import Source, Supply
 
 
 class BillGroup(StrEnum):
@@ -42,14 +42,15 @@ class BillLine:
     here: bool
     """All of it is here; nothing has to be got."""
     price: Estimate | None
-    """Cash for the line; None is unpriced, shown as “?”."""
-    price_on: date | None
-    seller: str
-    pack: str
-    used_in: tuple[str, ...]
-    """Codes of the steps, panels or components that it is for."""
+    """What is still to be paid for the line, with its chance; None is unpriced, shown as “?”."""
     how: str
     """How the quantity was computed, in a sentence."""
+    price_on: date | None = None
+    seller: str = ""
+    pack: str = ""
+    used_in: tuple[str, ...] = ()
+    """Codes of the steps, panels or components that it is for."""
+    supply: Supply = Supply.NEEDED
     conditional: str = ""
     """The condition under which it is needed; empty: in any case."""
     used_up: Decimal | None = None
@@ -60,6 +61,12 @@ class BillLine:
     """What is left of the packs to buy and becomes stock, in words."""
     price_age: str = ""
     """What is wrong with the age of the price: it has no date, or is too old; empty when nothing is."""
+    chance: Fraction | None = None
+    """The stated chance, from 0 to 1, that its condition comes true; None: not stated."""
+    when_needed: Estimate | None = None
+    """What it costs if it is needed, when a chance is stated."""
+    is_shipping: bool = False
+    """It is the shipping of a parcel."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import ZERO, cents, rounded, same_words, total
+from logbook.costing.amounts import ZERO, cents, rounded, total
 from logbook.costing.consumption import consumption
 from logbook.costing.joint import times_packs
 from logbook.costing.stock import taken_from_jar, with_arrived, with_ordered, with_pack_price
@@ -18,6 +18,7 @@ from logbook.costing.to_buy_records import BuyKind, Offer, Parcel, Purchase, Sha
 from logbook.errors import InputError
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.measures import Estimate
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_supply
@@ -245,6 +246,8 @@ def _with_paid(unit: Unit, purchase: Purchase, share: Share, amount: Decimal, on
     line = next((x for x in lines if x.code == code), None)
     if line is None:
         return _with_spent(unit, purchase.name, amount, on) if amount else unit
+    if not amount and (line.paid is not None or line.price is None):
+        return unit  # it was paid before, or it costs nothing
     whole = amount if line.paid is None else total((line.paid, amount))
     paid = with_changes(line, paid=cents(whole), paid_on=on)
     return with_changes(unit, **{name: replaced(lines, paid, f"{unit.code} has no")})

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
-from logbook.costing.amounts import cents, same_words, total
-from logbook.costing.consumption import consumption, uses_material_of
-from logbook.costing.made_parts import made_parts
-from logbook.costing.material_need import material_needs, sheet_parts
+from logbook.costing.amounts import cents, total
+from logbook.costing.bill import bill_of_materials
+from logbook.costing.bill_records import BillGroup, BillLine
 from logbook.costing.spread import ThreePoint
 from logbook.model.measures import Estimate
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Disposition, Source, Supply
-from logbook.model.work import CostLine, Part
 
 
 class CashKind(StrEnum):
@@ -26,6 +23,7 @@ class CashKind(StrEnum):
 
     CONSUMABLE = "consumable"
     PART = "part"
+    COMPONENT = "component"
     OTHER = "other cost"
 
 
@@ -116,19 +114,17 @@ class CashTotals:
 def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotals:
     """The cash that the unit will still cost.
 
-    Counted are consumables of which packs must be bought, parts that are not here yet (also those needed
-    only under a condition), and the other costs. A part without a price is unpriced when it is bought or
-    newly made; one from the pile, the shelf, another unit or salvage costs nothing unless a price is given.
-    What was paid already is spent and not counted. A line under a condition with a stated chance has its price
-    with that chance: its low case is nothing, its likely one is the price from an even chance up, its high one
-    the high price.
+    It is what the bill wants and is not here: packs, parts (also those needed only under a condition), components
+    without a part, other costs, and the shipping of the parcels in which the unit's things come. What was paid
+    already is spent and not counted.
 
     Args:
         unit: whose record is added up.
         shop: the shelf and the pile, for what need not be bought.
         today: opened stock past its shelf life is bought anew. Without a date nothing is too old.
     """
-    lines = (*_consumable_lines(unit, shop, today), *_part_lines(unit, shop), *_other_lines(unit))
+    wanted = [x for x in bill_of_materials(unit, shop, today).lines if not x.here]
+    lines = tuple(sorted((_line(x) for x in wanted if _counts(x)), key=_place(unit)))
     prices = [x.price for x in lines if x.price is not None]
     low, likely, high = (
         total(p.low for p in prices),
@@ -142,7 +138,7 @@ def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotal
         high=high,
         expected=sum((x.expected for x in lines if x.expected is not None), Fraction(0)),
         unpriced=tuple(x.name for x in lines if x.price is None),
-        not_counted=(*_components_without_part(unit), *_material_to_buy(unit, shop)),
+        not_counted=tuple(_not_counted(x) for x in wanted if _has_no_line(x)),
     )
 
 
@@ -158,82 +154,69 @@ def lines_behind(lines: Iterable[CashLine], excess: Decimal) -> tuple[CashLine, 
     return tuple(chosen)
 
 
-def _consumable_lines(unit: Unit, shop: Shop, today: date | None) -> Iterable[CashLine]:
-    paid = {u.code for u in unit.consumables if u.paid is not None}
-    for need in consumption(unit, shop, today):
-        if not need.on_hand and need.code not in paid:
-            yield CashLine(
-                CashKind.CONSUMABLE, need.code, need.consumable, need.cash, need.price_on, need.seller, only_if=""
-            )
+_KINDS = {
+    BillGroup.COMPONENT: CashKind.COMPONENT,
+    BillGroup.FASTENER: CashKind.PART,
+    BillGroup.CONSUMABLE: CashKind.CONSUMABLE,
+    BillGroup.PART: CashKind.PART,
+    BillGroup.MADE: CashKind.PART,
+    BillGroup.OTHER: CashKind.OTHER,
+}
+"""What kind of cash each group of the bill is; material of the pile is none of them."""
 
 
-def _part_lines(unit: Unit, shop: Shop) -> Iterable[CashLine]:
-    from_shelf = uses_material_of(unit, shop)
-    from_pile = {p.code for p in sheet_parts(unit)}
-    made = {m.code: m for m in made_parts(unit, shop, ())}
-    for part in unit.parts:
-        here = part.supply is Supply.HERE or part.paid is not None
-        if here or part.code in from_shelf or part.code in from_pile:
-            machine = made[part.code].machine_cost if not here and part.code in made else None
-            if machine:
-                price = Estimate(low=machine, likely=machine, high=machine)
-                yield CashLine(CashKind.PART, part.code, f"machine time of {part.name}", price, None, "", part.only_if)
-            continue
-        if part.price is None and part.source not in (Source.BUY, Source.MAKE):
-            continue
-        yield _line(CashKind.PART, part)
+def _counts(wanted: BillLine) -> bool:
+    """Whether a line of the bill is a line of the cash: not where it costs nothing, nor where a sentence says it."""
+    if wanted.group not in _KINDS or _has_no_line(wanted):
+        return False
+    return wanted.price is None or wanted.price.high > 0 or wanted.chance is not None
 
 
-def _other_lines(unit: Unit) -> Iterable[CashLine]:
-    yield from (_line(CashKind.OTHER, c) for c in unit.cost_lines if c.paid is None)
+def _has_no_line(wanted: BillLine) -> bool:
+    """Whether it will cost money that nothing in the record has a place for."""
+    own_sentence = wanted.group is BillGroup.COMPONENT or wanted.group not in _KINDS
+    return own_sentence and wanted.price is None
 
 
-def _line(kind: CashKind, of: Part | CostLine) -> CashLine:
-    """A line with its condition; a stated chance is carried into the three points."""
-    line = CashLine(kind, of.code, of.name, of.price, of.price_on, of.seller, of.only_if)
-    if of.chance_percent is None or of.price is None:
-        return line
-    chance, needed = Fraction(of.chance_percent) / 100, _when_needed(of.price)
-    nothing = Decimal(0)
-    return replace(
-        line,
-        chance=chance,
-        when_needed=needed,
-        price=Estimate(
-            low=needed.low if chance == 1 else nothing,
-            likely=needed.likely if chance >= Fraction(1, 2) else nothing,
-            high=needed.high if chance > 0 else nothing,
-        ),
+def _not_counted(wanted: BillLine) -> str:
+    if wanted.group is BillGroup.COMPONENT:
+        name = f"{wanted.code} {wanted.name}".strip()
+        return f"{name}: a new one is wanted, but no part is listed for it."
+    return f"{wanted.name}: {wanted.how}; what is missing has no price here."
+
+
+def _line(wanted: BillLine) -> CashLine:
+    return CashLine(
+        kind=_kind(wanted),
+        code=wanted.code,
+        name=_name(wanted),
+        price=wanted.price,
+        price_on=wanted.price_on,
+        seller=wanted.seller,
+        only_if=wanted.conditional,
+        chance=wanted.chance,
+        when_needed=wanted.when_needed,
     )
 
 
-def _when_needed(price: Estimate) -> Estimate:
-    """The price when the thing is needed: a zero that only stood for “not needed” gives way to the next point."""
-    likely = price.likely or price.high
-    return Estimate(low=price.low or likely, likely=likely, high=price.high)
+def _kind(wanted: BillLine) -> CashKind:
+    """Fasteners that no part stands for come from the shelf, as consumables do."""
+    a_part = bool(wanted.code) and wanted.share is None
+    if wanted.group is BillGroup.FASTENER and not a_part:
+        return CashKind.CONSUMABLE
+    return _KINDS[wanted.group]
 
 
-def _components_without_part(unit: Unit) -> Iterable[str]:
-    """Components to be renewed that no part, and no renewed fastener of their step, stands for."""
-    covered = {code for p in unit.parts for code in p.for_components}
-    renewing = {code for p in unit.parts for code in p.for_steps}
-    renewing |= {s.code for s in unit.steps if any(f.then == "renew" for f in s.fasteners) or s.refit.renew}
-    for c in unit.components:
-        if c.disposition is Disposition.RENEW and c.code not in covered and c.from_step not in renewing:
-            yield f"{c.code} {c.name} is to be renewed, but no part is listed for it."
+def _name(wanted: BillLine) -> str:
+    """A newly made part without a price costs its machine time here; its material has a line of its own."""
+    of_machine = wanted.group is BillGroup.MADE and wanted.used_up is not None
+    return f"machine time of {wanted.name}" if of_machine else wanted.name
 
 
-def _material_to_buy(unit: Unit, shop: Shop) -> Iterable[str]:
-    named = [same_words(p.name) for p in unit.parts]
-    for need in material_needs(unit, shop):
-        if not need.enough and not any(same_words(need.material) in name for name in named):
-            quantity = "an unknown amount" if need.quantity is None else f"{need.quantity} {need.unit}"
-            pile = f"{need.on_pile} {need.unit} on the pile"
-            if need.cut:
-                pile += f", {need.cut} {need.unit} cut already"
-            yield f"{need.name}: {quantity} needed, {pile}; what is missing has no price here."
-
-
-def price_by_chance(of: Part | CostLine) -> Estimate | None:
-    """The price of a line as it stands in the sums: with a stated chance, what the chance makes of it."""
-    return _line(CashKind.OTHER, of).price
+def _place(unit: Unit) -> Callable[[CashLine], tuple[int, int]]:
+    """Where a line stands: by its kind, then as the record has it."""
+    kinds = list(CashKind)
+    codes = [r.code for r in unit.consumables] + [r.code for r in unit.components]
+    codes += [r.code for r in unit.parts] + [r.code for r in unit.cost_lines]
+    places = {code: place for place, code in enumerate(codes)}
+    return lambda line: (kinds.index(line.kind), places.get(line.code, len(places)))

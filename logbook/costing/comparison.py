@@ -141,7 +141,7 @@ def comparison(unit: Unit, shop: Shop, today: date | None = None) -> Comparison:
             if c.kind is ComparatorKind.SELL_REBUILT and (price := net_price(c)) is not None
         ),
         parts_value=rebuild.parts_value,
-        stop=stop_reading(unit.stop_lines[-1], cash, unit) if unit.stop_lines else None,
+        stop=stop_reading(unit, shop, cash),
         next_test=next((t for t in unit.arrival.make_or_break if t.passed is None), None),
         already_spent=already_spent(unit),
         unpriced=tuple(c.what or str(c.kind) for c in ordered if net_price(c) is None),

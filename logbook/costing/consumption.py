@@ -12,10 +12,11 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, same_words, times, total
+from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, times, total
 from logbook.costing.wanted import Wanted, all_wanted, made_from_shelf, need_of_terms
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
 
@@ -60,6 +61,8 @@ class Need:
     """How long that rest keeps once opened; None when nobody said."""
     used_on: date | None = None
     """The day on which it was used up; then it is no need any more and costs nothing to come."""
+    paid: bool = False
+    """Its packs are paid for already: they are spent, whether they are here or not."""
 
     @property
     def share(self) -> Fraction | None:
@@ -168,8 +171,8 @@ def _need(use: Wanted, pool: _Pool) -> Need:
     bought = _supply(use, pool, need, usable_pack)
     if pack is not None and pack.size <= 0:
         problems.append(f"The pack of {use.consumable} has no size above zero.")
-    if bought.packs and use.price is not None and use.price.high == 0 and usable_pack and usable_pack.price > 0:
-        problems.append(f"{use.consumable} must be bought, but its price for this unit is written down as 0.")
+    if bought.packs and not use.paid and _is_zero(use.price) and usable_pack and usable_pack.price > 0:
+        problems.append("It must be bought, so the price of a pack counts and not the 0 that is written down.")
     used_up, from_stock, from_packs = _split(bought)
     shelf_unit = item.unit if item else use.unit
     return Need(
@@ -182,16 +185,17 @@ def _need(use: Wanted, pool: _Pool) -> Need:
         stock=stock,
         pack=usable_pack,
         packs=bought.packs,
-        cash=bought.cash,
+        cash=NO_CASH if use.paid else bought.cash,
         used_up=used_up,
         from_stock=from_stock,
         from_packs=from_packs,
-        price_on=use.price_on if use.price is not None else pack.price_on if pack else None,
+        price_on=use.price_on if use.price is not None and use.price.high else pack.price_on if pack else use.price_on,
         seller=use.seller or (pack.seller if pack else ""),
         how=f"{how}; {_supply_in_words(need, stock, bought.packs, shelf_unit)}" if how else "",
         problems=(*problems, *pool.notes),
         rest=bought.rest,
         keeps_months=item.keeps_months if item else None,
+        paid=use.paid,
     )
 
 
@@ -227,7 +231,7 @@ def _supply(use: Wanted, pool: _Pool, need: Fraction | None, pack: Pack | None) 
     if need is None:
         return _Supply(None, use.price, None, [])
     shelf_price = None if pack is None else Fraction(pack.price) / Fraction(pack.size)
-    if shelf_price is None and use.price is not None and use.price.high == 0:
+    if shelf_price is None and _is_zero(use.price):
         # From a jar that has no pack: a price typed as 0 says that it costs nothing.
         shelf_price = Fraction(0)
     taken = min(need, pool.stock)
@@ -246,12 +250,18 @@ def _supply(use: Wanted, pool: _Pool, need: Fraction | None, pack: Pack | None) 
         return _Supply(None, use.price, from_stock, [*packed, (open_need, shelf_price)])
     packs = -int(-open_need // Fraction(pack.size))
     one = times(pack.price, packs)
-    cash = use.price or Estimate(low=one, likely=one, high=one)
+    # A price typed as 0, because the shelf had some, is no price of packs that must be bought.
+    stated = None if _is_zero(use.price) else use.price
+    cash = stated or Estimate(low=one, likely=one, high=one)
     bought = packs * Fraction(pack.size)
     price = Fraction(cash.likely) / bought
     if bought > open_need:
         pool.rest.append((bought - open_need, price))
     return _Supply(packs, cash, from_stock, [*packed, (open_need, price)], bought - open_need)
+
+
+def _is_zero(price: Estimate | None) -> bool:
+    return price is not None and price.high == 0
 
 
 def _split(supply: _Supply) -> tuple[Decimal | None, Decimal | None, Decimal | None]:

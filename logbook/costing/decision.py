@@ -96,7 +96,7 @@ def decision(unit: Unit, shop: Shop, today: date | None = None) -> Decision:
             for b in compared.break_evens
             if cash.known
         ),
-        stop_chance=cash.distribution.chance_above(Fraction(compared.stop.amount))
+        stop_chance=cash.distribution.chance_above(Fraction(compared.stop.left))
         if compared.stop is not None and cash.known
         else None,
         half_of_new=None

@@ -11,11 +11,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 
-from logbook.costing.amounts import cents, converted, plain_number, quantity_in_words, rounded, same_words
-from logbook.costing.consumption import usable_stock
+from logbook.costing.amounts import cents, converted, plain_number, quantity_in_words, rounded
+from logbook.costing.consumption import NO_CASH, Need, usable_stock
 from logbook.costing.to_buy_records import BuyKind, Clash, Purchase, Share, shared_estimate, summed
 from logbook.costing.wanted import Wanted, all_wanted, shelf_by_name
+from logbook.costing.wants import Wants
 from logbook.model.measures import Estimate
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Supply
@@ -59,22 +61,25 @@ def joint_wants(units: Sequence[Unit], shop: Shop) -> Iterator[Joint]:
     yield from found.values()
 
 
-def purchases_of_shelf(joints: Sequence[Joint], shop: Shop, today: date | None) -> Iterator[Purchase]:
+def purchases_of_shelf(joints: Sequence[Joint], wants: Sequence[Wants], shop: Shop) -> Iterator[Purchase]:
     """What must be bought of the shelf: what all want, less the stock that still keeps, in whole packs."""
+    today = wants[0].today if wants else None
+    needs = {w.unit.code: w.needs for w in wants}
     for joint in joints:
         stock, notes = usable_stock(joint.name, shop, today)
         missing = joint.need - stock
         if missing > 0:
-            yield _purchase(joint, stock, notes)
+            yield _purchase(joint, stock, notes, needs)
         for unit, want in joint.unknown:
             problem = " ".join(want.problems) or "The unit does not match that of the shelf."
-            share = Share(unit, want.code, None, want.price)
+            price = NO_CASH if want.paid else want.price
+            share = Share(unit, want.code, None, price)
             yield Purchase(
                 kind=BuyKind.CONSUMABLE,
                 name=want.consumable,
                 quantity=None,
                 unit=joint.unit,
-                price=want.price,
+                price=price,
                 shares=(share,),
                 seller=want.seller,
                 price_on=want.price_on,
@@ -82,12 +87,18 @@ def purchases_of_shelf(joints: Sequence[Joint], shop: Shop, today: date | None) 
             )
 
 
-def _purchase(joint: Joint, stock: Fraction, notes: Sequence[str]) -> Purchase:
+def _purchase(joint: Joint, stock: Fraction, notes: Sequence[str], needs: Mapping[str, Sequence[Need]]) -> Purchase:
     missing = joint.need - stock
     pack = joint.item.pack if joint.item is not None and joint.item.pack and joint.item.pack.size > 0 else None
     packs = None if pack is None else -int(-missing // Fraction(pack.size))
     price, price_on, seller = _price(joint, stock, pack, packs)
-    shares = _shares(joint, price)
+    units = {unit for unit, _, _ in joint.wants}
+    if len(units) == 1:
+        shares = _shares_alone(joint, needs[next(iter(units))])
+        known = [s.price for s in shares if s.price is not None]
+        price = summed(known) if len(known) == len(shares) else None
+    else:
+        shares = _shares(joint, price)
     words = " + ".join(f"{u} {quantity_in_words(n, joint.unit)}" for u, _, n in joint.wants)
     how = f"{words}; {quantity_in_words(stock, joint.unit)} in stock, {quantity_in_words(missing, joint.unit)} missing"
     if packs is not None and pack is not None:
@@ -146,6 +157,15 @@ def times_packs(price: Estimate, count: int, over: int) -> Estimate:
         return price
     low, likely, high = (cents(Fraction(x) * count / over) for x in (price.low, price.likely, price.high))
     return Estimate(low=low, likely=likely, high=high)
+
+
+def _shares_alone(joint: Joint, needs: Sequence[Need]) -> tuple[Share, ...]:
+    """The shares of one unit that wants the thing alone: what its own needs say that each costs."""
+    of_name = [n for n in needs if same_words(n.consumable) == same_words(joint.name) and n.used_on is None and n.need]
+    return tuple(
+        Share(unit, want.code, rounded(amount, 4), need.cash)
+        for (unit, want, amount), need in zip(joint.wants, of_name, strict=True)
+    )
 
 
 def _shares(joint: Joint, price: Estimate | None) -> tuple[Share, ...]:

@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.costing.amounts import plain_number, rounded, same_words
+from logbook.costing.amounts import plain_number, rounded
 from logbook.costing.joint import clash
-from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
-from logbook.costing.to_buy_records import BuyKind, Clash, Purchase, Share
+from logbook.costing.material_need import MaterialKind, MaterialNeed, is_free_for, is_of, material_needs, size_of
+from logbook.costing.to_buy_records import NOTHING, BuyKind, Clash, Purchase, Share
+from logbook.model.promises import promises_of
+from logbook.model.same_words import same_words
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 
@@ -34,14 +36,9 @@ def joint_material(units: Sequence[Unit], shop: Shop) -> list[JointMaterial]:
     for wants in groups.values():
         codes, (_, first) = {u.code for u, _ in wants}, wants[0]
         pieces = [o for o in shop.offcuts if is_of(o, first.material, first.thickness, shop)]
-        there = sum((size_of(o, first.kind) for o in pieces if _promised_to(o) in codes | {""}), Fraction(0))
+        there = sum((size_of(o, first.kind) for o in pieces if is_free_for(o, codes)), Fraction(0))
         found.append(JointMaterial(tuple(wants), there))
     return found
-
-
-def _promised_to(offcut: Offcut) -> str:
-    words = offcut.reserved_for.split()
-    return words[0].strip(",:;.") if words else ""
 
 
 def purchases_of_material(materials: Sequence[JointMaterial]) -> Iterator[Purchase]:
@@ -49,31 +46,39 @@ def purchases_of_material(materials: Sequence[JointMaterial]) -> Iterator[Purcha
     for joint in materials:
         wants, there = joint.wants, joint.there
         _, first = wants[0]
-        need = sum((max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.cut)) for _, n in wants), Fraction(0))
-        short = sum(
-            (max(Fraction(0), Fraction(n.quantity or 0) - Fraction(n.on_pile) - Fraction(n.cut)) for _, n in wants),
-            Fraction(0),
-        )
-        missing = max(need - there, short)
+        missing = _missing(joint)
         unknown = [code for _, n in wants for code in n.without_size]
-        if missing <= 0 and not unknown:
+        if missing <= 0 and all(n.enough for _, n in wants):
             continue
-        quantity = None if missing <= 0 else rounded(missing, 4)
         words = " + ".join(f"{u.code} {n.quantity if n.quantity is not None else '?'} {n.unit}" for u, n in wants)
         how = f"{words}; {plain_number(there)} {first.unit} on the pile"
         if unknown:
             how += (
                 f"; {', '.join(unknown)} has no size yet" if len(unknown) == 1 else f"; {len(unknown)} without a size"
             )
+        how += "".join(f"; {u.code}: {n.no_place}" for u, n in wants if n.no_place)
+        bought_as = [f"{u.code} {n.bought_as}" for u, n in wants if n.bought_as]
+        how += f"; bought as {', '.join(bought_as)}" if bought_as else ""
+        price = NOTHING if len(bought_as) == len(wants) else None
         yield Purchase(
             kind=BuyKind.MATERIAL,
             name=first.name,
-            quantity=quantity,
+            quantity=rounded(missing, 4) if missing > 0 else None,
             unit=first.unit,
-            price=None,
-            shares=tuple(Share(u.code, "", n.quantity, None, n.used_in) for u, n in wants),
+            price=price,
+            shares=tuple(Share(u.code, "", n.quantity, price, n.used_in) for u, n in wants),
             how=how + ".",
         )
+
+
+def _missing(joint: JointMaterial) -> Fraction:
+    """How much more is needed than is cut and lies on the pile: of all together, or of those that find too little."""
+    need, short = Fraction(0), Fraction(0)
+    for _, wanted in joint.wants:
+        open_need = max(Fraction(0), Fraction(wanted.quantity or 0) - Fraction(wanted.cut))
+        need += open_need
+        short += max(Fraction(0), open_need - Fraction(wanted.on_pile))
+    return max(need - joint.there, short)
 
 
 def clashes_of_pieces(materials: Sequence[JointMaterial], shop: Shop) -> Iterator[Clash]:
@@ -92,16 +97,17 @@ def clashes_of_pieces(materials: Sequence[JointMaterial], shop: Shop) -> Iterato
 
 def _claims(piece: str, needs: Mapping[str, Sequence[MaterialNeed]], offcut: Offcut | None) -> Iterator[Clash]:
     codes = tuple(needs)
-    promised = _promised_to(offcut) if offcut is not None else ""
+    free = offcut is None or is_free_for(offcut, codes)
     if len(codes) > 1:
         sum_ = _of_its_length(needs, offcut) if offcut is not None else ""
         sentence = f"{' and '.join(codes)} are both to be cut from {piece}: {sum_ or 'see that both fit on it.'}"
         yield Clash(piece, codes, sentence)
-    elif promised and promised not in codes:
+    elif not free:
         sentence = (
             f"{codes[0]} is to be cut from {piece}, which is promised to {offcut.reserved_for if offcut else ''}."
         )
-        yield Clash(piece, (codes[0], promised), sentence)
+        holders = [p.unit for p in promises_of(offcut.reserved_for) if p.unit] if offcut is not None else []
+        yield Clash(piece, (codes[0], *holders), sentence)
 
 
 def _of_its_length(needs: Mapping[str, Sequence[MaterialNeed]], strip: Offcut) -> str:

@@ -8,59 +8,51 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import plain_number, quantity_in_words, same_words
-from logbook.costing.cash import price_by_chance
-from logbook.costing.consumption import usable_stock, uses_material_of
-from logbook.costing.fastener_need import FastenerUse, by_kind, fastener_uses
+from logbook.costing.amounts import plain_number, quantity_in_words
+from logbook.costing.bill_records import BillLine
+from logbook.costing.consumption import usable_stock
 from logbook.costing.joint import times_packs
-from logbook.costing.material_need import sheet_parts
-from logbook.costing.to_buy_records import NOTHING, BuyKind, Purchase, Share, shared_estimate
+from logbook.costing.to_buy_records import BuyKind, Purchase, Share, shared_estimate
 from logbook.costing.wanted import shelf_by_name
+from logbook.costing.wants import Wants
+from logbook.model.replacements import FastenerUse, uses_without_part
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Source, Supply
+from logbook.model.words import Source
 from logbook.model.work import Part
 
-_Group = list[tuple[Unit, Part]]
+_Group = list[tuple[Unit, Part, BillLine]]
 
 
-def purchases_of_parts(units: Sequence[Unit], shop: Shop) -> Iterator[Purchase]:
-    """Parts that are not here and cost money or must be got.
+def purchases_of_parts(wants: Sequence[Wants]) -> Iterator[Purchase]:
+    """Parts that are not here, whether they are bought, made or fetched.
 
     Parts of the same name, seller and unit of measure that are sold in packs of the same size are one
     purchase; the packs are shared in proportion to the quantities.
     """
     groups: dict[tuple[object, ...], _Group] = {}
-    for unit in units:
-        for p in _to_get(unit, shop):
-            key: tuple[object, ...] = (unit.code, p.code)
+    for wanted in wants:
+        parts = {p.code: p for p in wanted.unit.parts}
+        for line in wanted.of_code(parts):
+            p = parts[line.code]
+            key: tuple[object, ...] = (wanted.unit.code, p.code)
             if p.pack_size is not None and p.pack_size > 0 and p.paid is None and p.chance_percent is None:
                 key = (same_words(p.name), same_words(p.seller), p.unit, p.pack_size, p.only_if, p.supply)
-            groups.setdefault(key, []).append((unit, p))
+            groups.setdefault(key, []).append((wanted.unit, p, line))
     for group in groups.values():
         yield _alone(*group[0]) if len(group) == 1 else _together(group)
 
 
-def _to_get(unit: Unit, shop: Shop) -> Iterator[Part]:
-    elsewhere = uses_material_of(unit, shop) | {p.code for p in sheet_parts(unit)}
-    for p in unit.parts:
-        if p.supply is Supply.HERE or p.code in elsewhere:
-            continue
-        if p.source in (Source.BUY, Source.MAKE) or (p.price is not None and p.price.high > 0):
-            yield p
-
-
-def _alone(unit: Unit, p: Part) -> Purchase:
+def _alone(unit: Unit, p: Part, line: BillLine) -> Purchase:
     packs = None if not p.pack_size else -int(-Fraction(p.quantity) // Fraction(p.pack_size))
-    price = price_by_chance(p) if p.paid is None else NOTHING
-    paid = "" if p.paid is None else f"; paid {p.paid}"
     return Purchase(
         kind=BuyKind.PART,
         name=p.name,
         quantity=p.quantity,
         unit=p.unit,
-        price=price,
-        shares=(Share(unit.code, p.code, p.quantity, price, (*p.for_steps, *p.for_components)),),
+        price=line.price,
+        shares=(Share(unit.code, p.code, p.quantity, line.price, (*p.for_steps, *p.for_components)),),
         seller=p.seller,
         price_on=p.price_on,
         packs=packs,
@@ -69,43 +61,52 @@ def _alone(unit: Unit, p: Part) -> Purchase:
         ordered_on=p.ordered_on,
         expected_on=p.expected_on,
         only_if=p.only_if,
-        how=f"{plain_number(p.quantity)} {p.unit}".rstrip() + f" as listed{paid}",
+        how="; ".join(filter(None, (_from_elsewhere(p), line.how))),
     )
 
 
+def _from_elsewhere(part: Part) -> str:
+    """Where a part comes from that is not bought; empty for one that is."""
+    if part.source is Source.MAKE:
+        return "to be made"
+    return "" if part.source is Source.BUY else f"not bought, {part.source}: fetch it"
+
+
 def _together(group: _Group) -> Purchase:
-    _, first = group[0]
+    _, first, _ = group[0]
     size = Fraction(first.pack_size or 1)
-    quantity = sum((Fraction(p.quantity) for _, p in group), Fraction(0))
+    quantity = sum((Fraction(p.quantity) for _, p, _ in group), Fraction(0))
     packs = -int(-quantity // size)
-    priced = [p for _, p in group if p.price is not None]
+    priced = [p for _, p, _ in group if p.price is not None]
     price, price_on = None, None
     if priced:
         newest = max(priced, key=lambda p: p.price_on or date.min)
         alone = -int(-Fraction(newest.quantity) // size)
         assert newest.price is not None  # noqa: S101 - chosen so
         price, price_on = times_packs(newest.price, packs, alone), newest.price_on
-    shares = [None] * len(group) if price is None else shared_estimate(price, [Fraction(p.quantity) for _, p in group])
-    words = " + ".join(f"{u.code} {plain_number(p.quantity)}" for u, p in group)
+    shares = (
+        [None] * len(group) if price is None else shared_estimate(price, [Fraction(p.quantity) for _, p, _ in group])
+    )
+    words = " + ".join(f"{u.code} {plain_number(p.quantity)}" for u, p, _ in group)
     left = packs * size - quantity
     how = f"{words}; {packs} pack{'s' if packs > 1 else ''} of {plain_number(size)}"
     return Purchase(
         kind=BuyKind.PART,
         name=first.name,
-        quantity=sum((p.quantity for _, p in group), Decimal(0)),
+        quantity=sum((p.quantity for _, p, _ in group), Decimal(0)),
         unit=first.unit,
         price=price,
         shares=tuple(
             Share(u.code, p.code, p.quantity, s, (*p.for_steps, *p.for_components))
-            for (u, p), s in zip(group, shares, strict=True)
+            for (u, p, _), s in zip(group, shares, strict=True)
         ),
         seller=first.seller,
         price_on=price_on,
         packs=packs,
         pack=first.pack or quantity_in_words(size, first.unit),
         supply=first.supply,
-        ordered_on=min((p.ordered_on for _, p in group if p.ordered_on), default=None),
-        expected_on=max((p.expected_on for _, p in group if p.expected_on), default=None),
+        ordered_on=min((p.ordered_on for _, p, _ in group if p.ordered_on), default=None),
+        expected_on=max((p.expected_on for _, p, _ in group if p.expected_on), default=None),
         only_if=first.only_if,
         how=how + (f", {quantity_in_words(left, first.unit)} left" if left else ""),
     )
@@ -133,11 +134,10 @@ def jar_needs(units: Sequence[Unit], shop: Shop, today: date | None) -> list[Jar
     shelf = shelf_by_name(shop)
     found: dict[str, JarNeed] = {}
     for unit in units:
-        covered = {same_words(p.fastener) for p in unit.parts if p.fastener}
-        covered |= {same_words(u.consumable) for u in unit.consumables}
-        for kind, uses in by_kind(fastener_uses(unit)).items():
+        stated = {same_words(u.consumable) for u in unit.consumables}
+        for kind, uses in uses_without_part(unit).items():
             item = shelf.get(kind)
-            if kind in covered or (item is not None and item.pack is not None):
+            if kind in stated or (item is not None and item.pack is not None):
                 continue
             wanted = [(unit.code, u) for u in uses if not u.here]
             if wanted and kind not in found:

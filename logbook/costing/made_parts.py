@@ -11,10 +11,12 @@ from logbook.costing.amounts import ZERO, cents, plain_number, total
 from logbook.costing.consumption import Need
 from logbook.costing.material_need import sheet_parts
 from logbook.costing.wanted import made_from_shelf
+from logbook.model.amount_words import number_words
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply
+from logbook.model.work import Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,19 +54,24 @@ def made_parts(unit: Unit, shop: Shop, needs: Iterable[Need]) -> tuple[MadePart,
     for p in unit.parts:
         if p.source is not Source.MAKE or p.supply is Supply.HERE or p.price is not None:
             continue
-        # A quantity of sheet or strip is one piece to make, not so many.
-        pieces = Fraction(p.quantity) if not p.unit else Fraction(1)
-        minutes = pieces * (p.machine or 0)
+        minutes = pieces_to_make(p) * (p.machine or 0)
         machine = ZERO if not minutes else None if rate is None else cents(minutes * Fraction(rate) / 60)
         material = used.get(p.code) if p.code in from_shelf else ZERO if p.code in from_pile else None
         found.append(MadePart(p.code, material, minutes, machine, _how(material, minutes, machine, rate)))
     return tuple(found)
 
 
+def pieces_to_make(part: Part) -> Fraction:
+    """How many pieces a part is: a quantity of sheet or strip is one piece to make, not so many."""
+    return Fraction(1) if part.unit else Fraction(part.quantity)
+
+
 def _how(material: Decimal | None, minutes: Fraction, machine: Decimal | None, rate: Decimal | None) -> str:
-    words = [f"material {material if material is not None else 'not known'}"]
+    words = [f"material {number_words(material) if material is not None else 'not known'}"]
     if minutes:
         time = hours_and_minutes(round(minutes))
-        at = f"at {plain_number(rate)} an hour = {machine}" if rate is not None else "not counted (no rate for an hour)"
+        at = "not counted (no rate for an hour)"
+        if rate is not None:
+            at = f"at {plain_number(rate)} an hour = {number_words(machine or ZERO)}"
         words.append(f"machine {time} {at}")
     return ", ".join(words)

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
 from logbook.casework import completed
-from logbook.costing.amounts import converted, plain_number, rounded, same_words, unit_of
+from logbook.costing.amounts import converted, plain_number, rounded, unit_of
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Panel, Strip
 from logbook.model.layout_records import parts_cut
 from logbook.model.measures import Length
+from logbook.model.promises import promises_of
+from logbook.model.same_words import same_words
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply
@@ -51,11 +54,19 @@ class MaterialNeed:
     how: str
     cut: Decimal = Decimal(0)
     """What of it is cut already, by the unit's layouts."""
+    bought_as: str = ""
+    """Code of the part that stands for buying it; empty without one."""
+    no_place: str = ""
+    """What the layout that was kept found no place for, in words; empty when all has one, or none is kept."""
+    laid_out: bool = False
+    """Whether a layout that was kept decides; without one areas are compared, which is no promise that all fits."""
 
     @property
     def enough(self) -> bool:
         """Whether what is cut and what the pile holds are at least that much."""
-        return self.quantity is not None and not self.without_size and self.on_pile + self.cut >= self.quantity
+        if self.quantity is None or self.without_size or self.no_place:
+            return False
+        return self.laid_out or self.on_pile + self.cut >= self.quantity
 
     @property
     def name(self) -> str:
@@ -92,8 +103,8 @@ def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
             material,
             thickness,
             taken,
-            on_pile=_on_pile(kind, material, thickness, unit.code, shop),
-            cut=_cut(kind, material, thickness, unit),
+            unit=unit,
+            shop=shop,
         )
         for (kind, _, _), (material, thickness, taken) in sorted(
             groups.items(), key=lambda g: list(MaterialKind).index(g[0][0])
@@ -154,31 +165,94 @@ def _need(
     thickness: Length | None,
     taken: Iterable[_Taken],
     *,
-    on_pile: Decimal,
-    cut: Decimal,
+    unit: Unit,
+    shop: Shop,
 ) -> MaterialNeed:
     taken = tuple(taken)
+    on_pile = _on_pile(kind, material, thickness, unit.code, shop)
+    cut = _cut(kind, material, thickness, unit)
+    codes = tuple(dict.fromkeys(t.code for t in taken))
+    laid = _laid(unit, kind, material, codes)
     known = [t.amount for t in taken if t.amount is not None]
     strip = kind is MaterialKind.STRIP
     amount = sum(known, Fraction(0)) / (1000 if strip else _SQUARE_MM)
     quantity = rounded(amount, 3 if strip else 4) if known else None
-    unit = "m" if strip else "m2"
+    measure = "m" if strip else "m2"
     words = " + ".join(t.words for t in taken)
     return MaterialNeed(
         kind=kind,
         material=material,
         thickness=thickness,
         quantity=quantity,
-        unit=unit,
-        used_in=tuple(dict.fromkeys(t.code for t in taken)),
+        unit=measure,
+        used_in=codes,
         pieces=tuple(dict.fromkeys(t.piece for t in taken if t.piece)),
         on_pile=on_pile,
         without_size=tuple(dict.fromkeys(t.code for t in taken if t.amount is None)),
-        how=f"{words} = {plain_number(quantity) if quantity is not None else '?'} {unit}; "
-        f"{plain_number(on_pile)} {unit} of it on the pile"
-        + (f", {plain_number(cut)} {unit} cut already" if cut else ""),
+        how=_how(words, quantity, on_pile, cut, measure) + _laid_words(laid),
         cut=cut,
+        bought_as=_bought_as(unit, material),
+        no_place=laid.words if laid is not None else "",
+        laid_out=laid is not None,
     )
+
+
+def _how(words: str, quantity: Decimal | None, on_pile: Decimal, cut: Decimal, measure: str) -> str:
+    sum_ = plain_number(quantity) if quantity is not None else "?"
+    cut_words = f", {plain_number(cut)} {measure} cut already" if cut else ""
+    return f"{words} = {sum_} {measure}; {plain_number(on_pile)} {measure} of it on the pile{cut_words}"
+
+
+_LAYOUTS = {MaterialKind.PANEL: "panels", MaterialKind.LEAF: "veneer", MaterialKind.STRIP: "strips"}
+"""How a kept layout calls the parts of each kind of material."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """What the layout that was kept says of one material."""
+
+    without_place: tuple[str, ...]
+    """Parts that it found no place for."""
+    to_buy: tuple[str, ...]
+    """The smallest purchases that would give them one, in sentences."""
+
+    @property
+    def words(self) -> str:
+        """What has no place; empty when all has."""
+        return f"{', '.join(self.without_place)} without a place in the layout" if self.without_place else ""
+
+
+def _laid(unit: Unit, kind: MaterialKind, material: str, codes: Sequence[str]) -> _Laid | None:
+    """What the kept layout says; None when none is kept, or it was made without one of the panels or strips."""
+    kept = next((k for k in unit.layouts if k.what == _LAYOUTS[kind]), None)
+    if kept is None:
+        return None
+    own = [p for p in (*kept.parts, *kept.cut) if p.unit in ("", unit.code)]
+    of_material = {p.code for p in own if same_words(p.material) == same_words(material)}
+    if not set(codes) <= {_cut_for(code, codes) for code in of_material}:
+        return None
+    without = tuple(x.part for x in kept.left_out if x.part in of_material)
+    names = [name.rpartition("/")[2] for name in without]
+    return _Laid(without, tuple(s for s in kept.to_buy if any(re.search(rf"\b{re.escape(n)}\b", s) for n in names)))
+
+
+def _cut_for(part: str, codes: Sequence[str]) -> str:
+    """The panel or strip that a laid part is cut for: `P1` of `P1.2`, `P1v`, `P1-2` and `R1/P1`."""
+    name = part.rpartition("/")[2]
+    return next((c for c in codes if re.fullmatch(rf"{re.escape(c)}(\.\d+)?([vb]\d*)?(-\d+)?", name)), "")
+
+
+def _laid_words(laid: _Laid | None) -> str:
+    if laid is None:
+        return " (by area; not laid out yet)"
+    said = (laid.words, *(s.rstrip(".") for s in laid.to_buy))
+    return "".join(f"; {words}" for words in said if words)
+
+
+def _bought_as(unit: Unit, material: str) -> str:
+    """The part that stands for buying the material: one whose name says it."""
+    wanted = same_words(material)
+    return next((p.code for p in unit.parts if wanted in same_words(p.name)), "")
 
 
 def _cut(kind: MaterialKind, material: str, thickness: Length | None, unit: Unit) -> Decimal:
@@ -195,7 +269,7 @@ def _cut(kind: MaterialKind, material: str, thickness: Length | None, unit: Unit
 
 def _on_pile(kind: MaterialKind, material: str, thickness: Length | None, unit_code: str, shop: Shop) -> Decimal:
     """What the pile has of a material in that thickness and not promised to another unit, in m2 or m."""
-    pieces = (o for o in shop.offcuts if _free_for(o, unit_code) and is_of(o, material, thickness, shop))
+    pieces = (o for o in shop.offcuts if is_free_for(o, (unit_code,)) and is_of(o, material, thickness, shop))
     amount = sum((size_of(o, kind) for o in pieces), Fraction(0))
     return rounded(amount, 3 if kind is MaterialKind.STRIP else 4)
 
@@ -217,9 +291,10 @@ def size_of(offcut: Offcut, kind: MaterialKind) -> Fraction:
     return length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM
 
 
-def _free_for(offcut: Offcut, unit_code: str) -> bool:
-    words = offcut.reserved_for.split()
-    return not words or words[0].strip(",:;.") == unit_code
+def is_free_for(offcut: Offcut, units: Collection[str]) -> bool:
+    """Whether a piece is promised to nobody, or to one of these units."""
+    promises = promises_of(offcut.reserved_for)
+    return not promises or any(p.unit in units for p in promises if p.unit)
 
 
 def _area(size: Size) -> Fraction:

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from fractions import Fraction
 
-from logbook.costing.amounts import quantity_in_words, same_words
+from logbook.costing.amounts import quantity_in_words
 from logbook.costing.consumption import usable_stock
 from logbook.costing.joint import clash
 from logbook.costing.to_buy_records import Clash, Offer
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, Source, Stage, Supply

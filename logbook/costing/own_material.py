@@ -8,11 +8,12 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.actuals import paid_in_all
-from logbook.costing.amounts import ZERO, cents, plain_number, same_words, total
+from logbook.costing.amounts import ZERO, cents, plain_number, total
 from logbook.costing.cash import cash_to_come
 from logbook.costing.consumption import Need, consumption
 from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
 from logbook.model.casework_records import Material
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
@@ -92,7 +93,9 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
     cash = cash_to_come(unit, shop, today)
     needs = consumption(unit, shop, today)
     own = own_material(unit, shop)
-    used_up_bought = total((cash.likely, *(_used_of_packs(n) - n.cash.likely for n in needs if n.cash is not None)))
+    used_up_bought = total(
+        (cash.likely, *(_used_of_packs(n) - n.cash.likely for n in needs if n.cash is not None and not n.paid))
+    )
     stock_used = total(n.from_stock for n in needs if n.from_stock is not None)
     used_up = total((used_up_bought, stock_used))
     missing = (

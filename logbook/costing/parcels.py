@@ -6,12 +6,13 @@ their goods in it, to the last hundredth (`amounts.shared`); when none of the go
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from logbook.costing.amounts import same_words, total
+from logbook.costing.amounts import total
 from logbook.costing.to_buy_records import NOTHING, Parcel, Purchase, shared_estimate, summed
 from logbook.model.measures import Estimate
+from logbook.model.same_words import same_words
 from logbook.model.shop import Seller, Shop
 from logbook.model.unit import Unit
 from logbook.model.work import CostLine
@@ -31,13 +32,31 @@ def parcels(purchases: Sequence[Purchase], units: Iterable[Unit], shop: Shop) ->
     groups: dict[str, list[Purchase]] = {}
     for purchase in purchases:
         groups.setdefault(same_words(purchase.seller), []).append(purchase)
-    names = sorted({*groups, *lines}, key=lambda n: (not n, n))
+    names = sorted(groups, key=lambda n: (not n, n))
     return tuple(_parcel(name, groups.get(name, []), lines.get(name, []), sellers.get(name)) for name in names)
 
 
+def has_goods_of(unit: Unit, seller: str) -> bool:
+    """Whether anything in a unit's record is bought from a seller, here already or not."""
+    wanted = same_words(seller)
+    sellers = [p.seller for p in unit.parts] + [c.seller for c in unit.cost_lines if not c.parcel]
+    for use in unit.consumables:
+        sellers += [use.seller, *(share.seller for share in use.mixed_with)]
+    return any(same_words(name) == wanted for name in sellers)
+
+
+def bare_shipping(unit: Unit) -> Iterator[CostLine]:
+    """Shipping that a unit has written down for a seller from whom nothing is listed: it stands for itself."""
+    for line in unit.cost_lines:
+        if line.parcel and line.paid is None and not has_goods_of(unit, line.seller):
+            yield line
+
+
 def _parcel(name: str, purchases: list[Purchase], lines: list[FlaggedLine], seller: Seller | None) -> Parcel:
+    things = [p for p in purchases if not p.is_shipping]
+    purchases = things or purchases
     goods = summed([p.price for p in purchases if p.price is not None])
-    shipping, how = _shipping(name, goods, lines, seller)
+    shipping, how = _shipping(name, goods, lines, seller) if things else (NOTHING, "It is listed by itself.")
     weights = _weights(purchases, lines)
     shares: tuple[tuple[str, Estimate], ...] = ()
     if shipping is not None and weights:

@@ -10,11 +10,12 @@ from datetime import date
 from decimal import Decimal, localcontext
 from fractions import Fraction
 
-from logbook.costing.amounts import converted, quantity_in_words, rounded, same_words
+from logbook.costing.amounts import converted, quantity_in_words, rounded
 from logbook.costing.consumption import consumption
 from logbook.errors import InputError
 from logbook.model.dates import is_past, use_by
 from logbook.model.edits import replaced, with_changes
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Shop
 from logbook.model.unit import Unit
 

@@ -10,9 +10,10 @@ from fractions import Fraction
 
 from logbook.costing.amounts import cents, total
 from logbook.costing.cash import CashLine, CashTotals, cash_to_come, lines_behind
+from logbook.costing.gone import gone_by_stop_line
+from logbook.model.amount_words import number_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.work import StopLine
 
 
 class StopState(StrEnum):
@@ -29,59 +30,85 @@ class StopReading:
     """The stop line read against cash to come."""
 
     amount: Decimal
+    """The line as it was set."""
+    spent_since: Decimal
+    """What of it is gone: spent or paid on days after it was set."""
+    left: Decimal
+    """What is left of it; below zero when more is gone than the line allows."""
     state: StopState
     likely_over: Decimal
-    """By how much the likely sum is over; zero or below when it is not."""
+    """By how much the likely sum is over what is left; zero or below when it is not."""
     expected_over: Fraction
     high_over: Decimal
     because_of: tuple[str, ...]
     """The fewest lines that would carry the high case over, when it is."""
-    spent_since: Decimal
-    """Spent on days after the line was set; shown, not in the reading."""
     sentence: str
 
+    @property
+    def over(self) -> bool:
+        """Whether the likely or the expected cash is over it."""
+        return self.state in (StopState.EXPECTED_OVER, StopState.LIKELY_OVER)
 
-def stop_reading(line: StopLine, cash: CashTotals, unit: Unit) -> StopReading:
-    """Read a stop line: likely over is passed, expected over is at risk, only the high case over could pass."""
-    likely_over = cash.likely - line.amount
-    expected_over = cash.expected - Fraction(line.amount)
-    high_over = cash.high - line.amount
-    if likely_over > 0:
-        state = StopState.LIKELY_OVER
-    elif expected_over > 0:
-        state = StopState.EXPECTED_OVER
-    elif high_over > 0:
-        state = StopState.HIGH_OVER
-    else:
-        state = StopState.UNDER
+
+def stop_reading(unit: Unit, shop: Shop, cash: CashTotals) -> StopReading | None:
+    """Read the stop line that holds; None when none was set.
+
+    What is left of it is the line less everything gone since the day it was set. The likely cash to come over what
+    is left is passed, the expected cash over it is at risk, only the high case over it could pass.
+    """
+    if not unit.stop_lines:
+        return None
+    amount = unit.stop_lines[-1].amount
+    spent_since = gone_by_stop_line(unit, shop).since
+    left = total((amount, -spent_since))
+    high_over = cash.high - left
+    state = _state(cash, left)
     because = tuple(x.name for x in lines_behind(cash.lines, high_over)) if high_over > 0 else ()
-    set_on = line.set_at.date() if line.set_at else None
-    spent = total(s.amount for s in unit.spent if s.amount is not None and s.on and set_on and s.on > set_on)
     return StopReading(
-        amount=line.amount,
+        amount=amount,
+        spent_since=spent_since,
+        left=left,
         state=state,
-        likely_over=likely_over,
-        expected_over=expected_over,
+        likely_over=cash.likely - left,
+        expected_over=cash.expected - Fraction(left),
         high_over=high_over,
         because_of=because,
-        spent_since=spent,
-        sentence=_stop_sentence(line.amount, state, cash, because),
+        sentence=_stop_sentence(_line_words(amount, spent_since, left), left, state, cash, because),
     )
 
 
-def _stop_sentence(amount: Decimal, state: StopState, cash: CashTotals, because: tuple[str, ...]) -> str:
+def _state(cash: CashTotals, left: Decimal) -> StopState:
+    if cash.likely > left:
+        return StopState.LIKELY_OVER
+    if cash.expected > Fraction(left):
+        return StopState.EXPECTED_OVER
+    return StopState.HIGH_OVER if cash.high > left else StopState.UNDER
+
+
+def _line_words(amount: Decimal, spent_since: Decimal, left: Decimal) -> str:
+    """The line, and what of it is gone."""
+    words = number_words(cents(amount))
+    if spent_since:
+        words += f", {number_words(cents(spent_since))} gone since it was set, {number_words(cents(left))} left"
+    return words
+
+
+def _stop_sentence(line: str, left: Decimal, state: StopState, cash: CashTotals, because: tuple[str, ...]) -> str:
+    likely, high = number_words(cents(cash.likely)), number_words(cents(cash.high))
+    expected = number_words(cash.expected_shown)
+    missing = len(cash.unpriced) + len(cash.not_counted)
+    as_known = " as far as it is known" if missing else ""
     over = {
-        StopState.UNDER: f"even the high case {cents(cash.high)} is under it",
-        StopState.HIGH_OVER: f"likely and expected are under it, the high case {cents(cash.high)} is over by "
-        f"{cents(cash.high - amount)}",
-        StopState.EXPECTED_OVER: f"likely {cents(cash.likely)} is under it, expected {cash.expected_shown} is over by "
-        f"{cents(cash.expected - Fraction(amount))}",
-        StopState.LIKELY_OVER: f"likely {cents(cash.likely)} is over by {cents(cash.likely - amount)}: stop",
+        StopState.UNDER: f"even the high case {high} is under it{as_known}",
+        StopState.HIGH_OVER: f"likely and expected are under it{as_known}, the high case {high} is over by "
+        f"{number_words(cents(cash.high - left))}",
+        StopState.EXPECTED_OVER: f"likely {likely} is under it, expected {expected} is over by "
+        f"{number_words(cents(cash.expected - Fraction(left)))}",
+        StopState.LIKELY_OVER: f"likely {likely} is over by {number_words(cents(cash.likely - left))}: stop",
     }[state]
-    words = f"Stop line {cents(amount)}: {over}."
+    words = f"Stop line {line}: {over}."
     if because and state is StopState.HIGH_OVER:
         words += f" What would do it: {', '.join(because)}."
-    missing = len(cash.unpriced) + len(cash.not_counted)
     if missing:
         words += f" {missing} {'thing has' if missing == 1 else 'things have'} no price and can only add to this."
     return words
@@ -110,11 +137,10 @@ def stop_crossing(
         shop_after: the shop as it is.
         today: for the shelf life of stock.
     """
-    if not (before.stop_lines and after.stop_lines):
-        return None
     old, new = cash_to_come(before, shop_before, today), cash_to_come(after, shop_after, today)
-    was = stop_reading(before.stop_lines[-1], old, before)
-    now = stop_reading(after.stop_lines[-1], new, after)
+    was, now = stop_reading(before, shop_before, old), stop_reading(after, shop_after, new)
+    if was is None or now is None:
+        return None
     if _ORDER.index(now.state) <= _ORDER.index(was.state):
         return None
     moved = now.amount < was.amount
@@ -142,12 +168,12 @@ def _grown(old: CashTotals, new: CashTotals, state: StopState) -> tuple[str, ...
 
 def _crossing_sentence(now: StopReading, cash: CashTotals, lines: tuple[str, ...], *, moved: bool) -> str:
     what = {
-        StopState.HIGH_OVER: f"the high case {cents(cash.high)} now passes it",
-        StopState.EXPECTED_OVER: f"expected {cash.expected_shown} now passes it",
-        StopState.LIKELY_OVER: f"likely {cents(cash.likely)} now passes it: stop, or say why not",
+        StopState.HIGH_OVER: f"the high case {number_words(cents(cash.high))} now passes it",
+        StopState.EXPECTED_OVER: f"expected {number_words(cash.expected_shown)} now passes it",
+        StopState.LIKELY_OVER: f"likely {number_words(cents(cash.likely))} now passes it: stop, or say why not",
     }[now.state]
     if lines:
         did = f" What did it: {', '.join(lines[:3])}{' and more' if len(lines) > 3 else ''}."
     else:
         did = " The line itself was moved." if moved else ""
-    return f"STOP LINE {cents(now.amount)}: {what}.{did}"
+    return f"STOP LINE {_line_words(now.amount, now.spent_since, now.left)}: {what}.{did}"

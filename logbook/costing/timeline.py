@@ -10,6 +10,8 @@ from typing import NamedTuple
 
 from logbook.costing.amounts import ZERO, total
 from logbook.costing.cash import CashTotals
+from logbook.costing.gone import gone, gone_by_stop_line
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
 
@@ -59,14 +61,15 @@ class _Entry(NamedTuple):
     high: Decimal
 
 
-def timeline(unit: Unit, cash: CashTotals) -> Timeline:
+def timeline(unit: Unit, shop: Shop, cash: CashTotals) -> Timeline:
     """The cash of a unit over time.
 
     Args:
         unit: with what was spent and paid, and the days on which parts are ordered or expected.
+        shop: for the day on which the stop line was set.
         cash: `cash_to_come` of it.
     """
-    gone = _gone(unit)
+    spent = gone(unit)
     days = {p.code: p.ordered_on or p.expected_on for p in unit.parts}
     to_come = [
         (days.get(x.code), x.name, x.price.low, x.price.likely, x.price.high)
@@ -75,35 +78,22 @@ def timeline(unit: Unit, cash: CashTotals) -> Timeline:
     ]
     dated = sorted((x for x in to_come if x[0] is not None), key=lambda x: (str(x[0]), x[1]))
     undated = sorted((x for x in to_come if x[0] is None), key=lambda x: (-x[3], -x[4], x[1]))
-    every = [_Entry(on, When.GONE, what, amount, amount, amount) for on, what, amount in gone]
+    every = [_Entry(on, When.GONE, what, amount, amount, amount) for on, what, amount in spent]
     every += [_Entry(on, When.TO_COME, what, a, m, b) for on, what, a, m, b in dated]
     every += [_Entry(on, When.NO_DAY, what, a, m, b) for on, what, a, m, b in undated]
     return Timeline(
         events=_summed(every),
-        stop_at=_stop_at(unit, gone),
-        undated_spent=total(a for on, _, a in gone if on is None),
+        stop_at=_stop_at(unit, shop),
+        undated_spent=total(a for on, _, a in spent if on is None),
         unpriced=len(cash.unpriced) + len(cash.not_counted),
     )
 
 
-def _gone(unit: Unit) -> list[tuple[date | None, str, Decimal]]:
-    """What was spent and paid, in order of days; what has no day first."""
-    found: list[tuple[date | None, str, Decimal]] = [
-        (s.on, s.what, s.amount) for s in unit.spent if s.amount is not None
-    ]
-    found += [(c.paid_on, c.consumable, c.paid) for c in unit.consumables if c.paid is not None]
-    found += [(p.paid_on, p.name, p.paid) for p in unit.parts if p.paid is not None]
-    found += [(c.paid_on, c.name, c.paid) for c in unit.cost_lines if c.paid is not None]
-    return sorted(found, key=lambda x: (x[0] is not None, str(x[0] or "")))
-
-
-def _stop_at(unit: Unit, gone: list[tuple[date | None, str, Decimal]]) -> Decimal | None:
+def _stop_at(unit: Unit, shop: Shop) -> Decimal | None:
+    """What is gone in all when the line is reached: the line, on top of what was spent before it was set."""
     if not unit.stop_lines:
         return None
-    line = unit.stop_lines[-1]
-    day = line.set_at.astimezone().date() if line.set_at is not None else None
-    before = total(a for on, _, a in gone if on is None or day is None or on <= day)
-    return total((line.amount, before))
+    return total((unit.stop_lines[-1].amount, gone_by_stop_line(unit, shop).before))
 
 
 def _summed(events: list[_Entry]) -> tuple[CashEvent, ...]:

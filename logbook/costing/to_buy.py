@@ -6,23 +6,24 @@ two units count on is told, because each of them alone sees enough.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import same_words
-from logbook.costing.bill_lines import component_lines, component_of
-from logbook.costing.cash import price_by_chance
+from logbook.costing.bill_lines import component_of
 from logbook.costing.frees import freed_by
-from logbook.costing.joint import clash, clashes_of_shelf, joint_wants, purchases_of_shelf
-from logbook.costing.joint_material import clashes_of_pieces, joint_material, purchases_of_material
-from logbook.costing.joint_parts import jar_needs, purchases_of_fasteners, purchases_of_parts
+from logbook.costing.joint import clash, clashes_of_shelf, joint_wants
+from logbook.costing.joint_material import clashes_of_pieces, joint_material
+from logbook.costing.joint_parts import jar_needs
 from logbook.costing.offers import Spares, names_of_part, offers_of_shelf
 from logbook.costing.parcels import by_unit, parcels, whole_price
 from logbook.costing.price_age import price_age
-from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, Share, ToBuy
+from logbook.costing.purchases import purchases_of
+from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, ToBuy
+from logbook.costing.wants import wants_of
+from logbook.model.clock import shop_day
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
@@ -41,18 +42,11 @@ def to_buy(
         now: for shelf life, the age of prices and what would be freed; without it none of these is looked at.
         everything: all units of the book, for their spares; the same as `units` when left out.
     """
-    today = now.astimezone().date() if now is not None else None
+    today = shop_day(now, shop) if now is not None else None
     buying = [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
-    joints, materials = list(joint_wants(buying, shop)), joint_material(buying, shop)
+    wants = [wants_of(u, shop, today) for u in buying]
     spares = Spares(everything if everything is not None else units)
-    found = [
-        *purchases_of_parts(buying, shop),
-        *_components(buying),
-        *purchases_of_fasteners(buying, shop, today),
-        *purchases_of_shelf(joints, shop, today),
-        *purchases_of_material(materials),
-        *_other(buying),
-    ]
+    found = purchases_of(wants, shop, today)
     by_code = {u.code: u for u in buying}
     order = list(BuyKind)
     dressed = [_dressed(p, by_code, shop, spares, now) for p in found]
@@ -61,50 +55,14 @@ def to_buy(
     return ToBuy(
         parcels=parted,
         clashes=(
-            *clashes_of_shelf(joints, shop, today),
+            *clashes_of_shelf(list(joint_wants(buying, shop)), shop, today),
             *_clashes_of_jars(buying, shop, today),
-            *clashes_of_pieces(materials, shop),
+            *clashes_of_pieces(joint_material(buying, shop), shop),
             *spares.clashes(),
         ),
         price=whole_price(parted),
         by_unit=by_unit(parted),
     )
-
-
-def _components(units: Iterable[Unit]) -> Iterator[Purchase]:
-    """Components to renew for which no part is listed."""
-    for unit in units:
-        for line in component_lines(unit):
-            if not line.here:
-                yield Purchase(
-                    kind=BuyKind.COMPONENT,
-                    name=line.name,
-                    quantity=line.quantity,
-                    unit="",
-                    price=line.price,
-                    shares=(Share(unit.code, line.code, line.quantity, line.price, line.used_in),),
-                    how=line.how,
-                )
-
-
-def _other(units: Iterable[Unit]) -> Iterator[Purchase]:
-    """Cost lines that are no parcel."""
-    for unit in units:
-        for c in unit.cost_lines:
-            if not c.parcel and c.paid is None:
-                price = price_by_chance(c)
-                yield Purchase(
-                    kind=BuyKind.OTHER,
-                    name=c.name,
-                    quantity=Decimal(1),
-                    unit="",
-                    price=price,
-                    shares=(Share(unit.code, c.code, Decimal(1), price),),
-                    seller=c.seller,
-                    price_on=c.price_on,
-                    only_if=c.only_if,
-                    how="as listed",
-                )
 
 
 def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spares, now: datetime | None) -> Purchase:
@@ -113,15 +71,15 @@ def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spa
     if now is not None:
         if purchase.price is not None and purchase.price.high > 0:
             months = shop.settings.price_old_months
-            changes["price_age"] = price_age(purchase.price_on, months, now.astimezone().date())
-        changes["frees"] = tuple(_freed(purchase, units, now))
+            changes["price_age"] = price_age(purchase.price_on, months, shop_day(now, shop))
+        changes["frees"] = tuple(_freed(purchase, units, shop, now))
     if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
-        today: date | None = now.astimezone().date() if now is not None else None
+        today: date | None = shop_day(now, shop) if now is not None else None
         changes["offers"] = tuple(dict.fromkeys(_offers(purchase, units, shop, spares, today)))
     return replace(purchase, **changes) if changes else purchase  # type: ignore[arg-type]
 
 
-def _freed(purchase: Purchase, units: dict[str, Unit], now: datetime) -> Iterator[Freed]:
+def _freed(purchase: Purchase, units: dict[str, Unit], shop: Shop, now: datetime) -> Iterator[Freed]:
     if purchase.kind is BuyKind.PART:
         wanted = {(s.unit, "part", s.code) for s in purchase.shares}
     elif purchase.kind is BuyKind.FASTENER:
@@ -130,7 +88,7 @@ def _freed(purchase: Purchase, units: dict[str, Unit], now: datetime) -> Iterato
         return
     for code in purchase.units:
         lines: list[str] = []
-        for (kind, name), freed in freed_by(units[code], now).items():
+        for (kind, name), freed in freed_by(units[code], shop, now).items():
             if (code, kind, name if kind == "part" else same_words(name)) in wanted:
                 lines += freed
         if lines:

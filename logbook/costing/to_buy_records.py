@@ -83,6 +83,8 @@ class Purchase:
     """How the quantity follows from the records, in words."""
     offers: tuple[Offer, ...] = ()
     frees: tuple[Freed, ...] = ()
+    is_shipping: bool = False
+    """It is shipping that stands for itself, because nothing is listed from its seller."""
 
     @property
     def key(self) -> str:

@@ -12,10 +12,11 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import as_recorded, converted, quantity_in_words, same_words, unit_kind
-from logbook.costing.fastener_need import by_kind, fastener_uses
+from logbook.costing.amounts import as_recorded, converted, quantity_in_words, unit_kind
 from logbook.costing.mixes import MixPart, amounts_of_mix, ratio_in_words
 from logbook.model.measures import Estimate
+from logbook.model.replacements import uses_without_part
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply
@@ -35,6 +36,8 @@ class Wanted:
     price_on: date | None = None
     seller: str = ""
     used_on: date | None = None
+    paid: bool = False
+    """Its packs are paid for."""
     problems: list[str] = field(default_factory=list)
 
 
@@ -140,6 +143,7 @@ def _wanted(code: str, name: str, unit: str, need: tuple[Fraction | None, str, s
 def _of_use(use: ConsumableUse, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
     whole = _wanted(use.code, use.consumable, use.unit, need_of_terms(use.terms, use.waste_percent))
     whole.price, whole.price_on, whole.seller, whole.used_on = use.price, use.price_on, use.seller, use.used_on
+    whole.paid = use.paid is not None
     if not use.mixed_with:
         yield whole
         return
@@ -159,6 +163,7 @@ def _of_use(use: ConsumableUse, shelf: dict[str, Consumable]) -> Iterator[Wanted
     for i, part in enumerate(parts):
         share = None if not amounts else amounts[i]
         one = Wanted(use.code, part.name, share, use.unit, "", used_on=use.used_on, problems=list(whole.problems))
+        one.paid = whole.paid
         if share is not None:
             one.how = f"{whole.how} of {ratio_in_words(use.parts_by, parts)}: {quantity_in_words(share, use.unit)}"
         buying = use if i == 0 else use.mixed_with[i - 1]
@@ -173,14 +178,14 @@ def _density(shelf: dict[str, Consumable], name: str) -> Decimal | None:
 
 def _of_fasteners(unit: Unit, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
     """New fasteners that are sold in packs, have no line of their own, and do not lie ready."""
-    covered = {same_words(p.fastener) for p in unit.parts if p.fastener}
-    covered |= {same_words(u.consumable) for u in unit.consumables}
-    for kind, uses in by_kind(fastener_uses(unit)).items():
+    stated = {same_words(u.consumable) for u in unit.consumables}
+    for kind, uses in uses_without_part(unit).items():
         item = shelf.get(kind)
-        count = sum(u.count for u in uses if not u.here)
-        if not count or kind in covered or item is None or item.pack is None:
+        wanted = [u for u in uses if not u.here]
+        if not wanted or kind in stated or item is None or item.pack is None:
             continue
         if converted(Fraction(1), "", item.unit) is None:
             continue
-        words = " + ".join(f"{u.count} {u.why} at {u.step}" for u in uses if not u.here)
+        count = sum(u.count for u in wanted)
+        words = " + ".join(f"{u.count} {u.why} at {u.step}" for u in wanted)
         yield Wanted("", item.name, Fraction(count), "", f"{words} = {count}")

@@ -47,7 +47,7 @@ def refusal_of(part: PartToCut, piece: Piece, rules: Rules) -> Refusal | None:
         sentence = f"{part.code} fits on {piece.code} only with its grain the wrong way"
         return Refusal(piece.code, "grain", sentence)
     least = min(turned_too, key=lambda t: sum(misses[t]))
-    sentence = f"{part.code} needs {_more(misses[least])} on {piece.code}"
+    sentence = f"{_more(misses[least])} on {piece.code}"
     return Refusal(piece.code, "size", sentence, sum(misses[least]))
 
 
@@ -100,7 +100,7 @@ def _missing(part: PartToCut, turned: bool, room_x: int, room_y: int) -> tuple[i
 
 
 def _more(missing: tuple[int, int]) -> str:
-    words = [f"{mm(m)} more in {name}" for m, name in zip(missing, ("length", "width"), strict=True) if m]
+    words = [f"{mm(m)} {name}" for m, name in zip(missing, ("short", "too narrow"), strict=True) if m]
     return " and ".join(words)
 
 
@@ -109,7 +109,7 @@ def _beside(part: PartToCut, piece: Piece, left: Leftover) -> Refusal:
     best = min((_missing(part, t, left.length, left.width) for t in ways(part.grain, piece.grain)), key=sum)
     if best == (0, 0):
         return Refusal(piece.code, "room", f"a defect is in the way of {part.code} on {piece.code}")
-    sentence = f"{part.code} needs {_more(best)} on {piece.code}, beside the other parts"
+    sentence = f"{_more(best)} on {piece.code} beside the other parts"
     return Refusal(piece.code, "room", sentence, sum(best))
 
 

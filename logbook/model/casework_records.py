@@ -62,6 +62,8 @@ class HeldDimension(Frozen):
     """Code of the stack or the thing at which it is taken, “G1”."""
     member: Text = ""
     """For which one of a set, “left”. Empty: for every one."""
+    panel: Text = ""
+    """Code of the panel whose own finished size it is, “P1”. Empty: a size of the case."""
 
 
 class Layer(Frozen):

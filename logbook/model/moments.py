@@ -35,7 +35,7 @@ def _clock_in(words: str) -> time | None:
 
 
 def parse_moment(text: str, now: datetime, *, past: bool = True) -> datetime:
-    """The moment that a person typed, in UTC; what is typed is local time.
+    """The moment that a person typed, in UTC; what is typed is meant by the clock that `now` is read from.
 
     Args:
         text: a day, a time, or both.
@@ -49,12 +49,13 @@ def parse_moment(text: str, now: datetime, *, past: bool = True) -> datetime:
     if words.lower() == "now":
         return now.astimezone(UTC)
     try:
-        return datetime.fromisoformat(words).astimezone(UTC)
+        written = datetime.fromisoformat(words)
+        return (written if written.tzinfo else written.replace(tzinfo=now.tzinfo)).astimezone(UTC)
     except (ValueError, OverflowError):
         pass
-    day, clock = _parted(words, now.astimezone().date(), past=past)
+    day, clock = _parted(words, now.date(), past=past)
     try:
-        return datetime.combine(day, clock).astimezone(UTC)
+        return datetime.combine(day, clock, now.tzinfo).astimezone(UTC)
     except (ValueError, OverflowError) as error:
         raise InputError(f"“{text.strip()[:40]}” is not a moment of the calendar. {HOW_MOMENT}") from error
 
@@ -81,6 +82,9 @@ def _parted(words: str, today: date, *, past: bool) -> tuple[date, time]:
 
 
 def whole_moment(moment: datetime) -> str:
-    """A moment in local time so that nobody can read it in two ways: “Tue 1 Dec 2026 20:41”."""
-    local = moment.astimezone()
+    """A moment so that nobody can read it in two ways: “Tue 1 Dec 2026 20:41”.
+
+    A moment as a record holds it, in UTC, is told by this computer's clock, any other by the clock it is on.
+    """
+    local = moment.astimezone() if moment.tzinfo is UTC else moment
     return f"{whole_day(local.date())} {local:%H:%M}"

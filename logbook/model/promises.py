@@ -29,6 +29,7 @@ def promises_of(text: str) -> tuple[Promise, ...]:
     found = []
     for phrase in text.split(";"):
         head, _, rest = " ".join(phrase.split()).partition(" ")
+        head = head.rstrip(",:.")
         is_unit = bool(_UNIT.fullmatch(head)) and (any(c.isdigit() for c in head) or not rest)
         if head:
             found.append(Promise(head, rest) if is_unit else Promise("", f"{head} {rest}".strip()))

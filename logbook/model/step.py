@@ -259,6 +259,15 @@ class HoldPoint(Frozen):
     read_at: Moment | None = None
     """When, “12 Mar 20:41”."""
 
+    def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
+        """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
+        missing: list[str] = []
+        if self.reading_of.strip() and not reading.strip():
+            missing.append("reading")
+        if not initials.strip():
+            missing.append("initials")
+        return tuple(missing)
+
 
 class Remake(Frozen):
     """The build work that takes the place of a joint that cannot be undone."""
@@ -348,6 +357,20 @@ class MemberDifference(Frozen):
     """Its own fasteners, when they are not those of the others."""
     done: bool = True
     """It has been taken apart in this step."""
+    left_hand: bool | None = None
+    """Its own thread is left-hand. Not said: as in the others."""
+    certainty: Certainty = Certainty.SURE
+    """How sure you are of what is said of this one alone."""
+    certainty_note: Text = ""
+    """What exactly is a guess at this one, “which runner it had”."""
+    guess_settled: Text = ""
+    """How that guess was settled, “photo 12 shows it”. Leave empty until it is."""
+    as_found_wrong: bool = False
+    """This one alone was wrong when it was found."""
+    as_found: Text = ""
+    """What was found at this one, “one washer missing”."""
+    should_be: Text = ""
+    """How it ought to be instead, “a washer on each bolt”."""
 
 
 class Disposal(Frozen):

@@ -8,7 +8,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from enum import StrEnum
 from typing import Any, NamedTuple, TypeVar, get_type_hints
@@ -32,7 +32,7 @@ class Context(NamedTuple):
     """What typed words are read against."""
 
     now: datetime | None = None
-    """An aware time, for “tomorrow” and “Fri”; without it only whole dates are read."""
+    """An aware time on the clock that is meant, for “tomorrow” and “Fri”; without it only whole dates are read."""
     currency: str = ""
     """The currency of the book; an amount in another one is refused."""
 
@@ -52,7 +52,7 @@ def as_typed(record: Frozen, field: Field) -> str:
     if field.kind is FieldKind.DATE:
         return f"{value:%Y-%m-%d}"
     if field.kind is FieldKind.MOMENT:
-        return f"{value.astimezone():%Y-%m-%d %H:%M}"
+        return f"{value.astimezone() if value.tzinfo is UTC else value:%Y-%m-%d %H:%M}"
     return shown_value(value, field.kind)
 
 
@@ -216,7 +216,7 @@ def _date(field: Field, words: str, context: Context) -> date:
             return date.fromisoformat(words)
         except ValueError as error:
             raise InputError(f"{field.label}: type it like 2026-03-12.") from error
-    return parse_day(words, context.now.astimezone().date(), past=not field.ahead)
+    return parse_day(words, context.now.date(), past=not field.ahead)
 
 
 def _clock(_: Field, words: str, __: Context) -> str:

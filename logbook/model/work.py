@@ -124,6 +124,16 @@ class Operation(Frozen):
     before_steps: tuple[StepCode, ...] = ()
     """Codes of steps still to come off that wait for it, “T14”."""
 
+    @property
+    def hold_lacks(self) -> tuple[str, ...]:
+        """What its hold point still wants before work may go past it; nothing when it has none."""
+        return () if self.hold is None else self.hold.lacks(self.hold.reading, self.hold.initials)
+
+    @property
+    def passed(self) -> bool:
+        """Whether it is done and work may go past it: its hold point, if it has one, is read and initialled."""
+        return self.state is WorkState.DONE and not self.hold_lacks
+
 
 class Part(Frozen):
     """A part that the refit needs and that is not the old one: bought, newly made, or from elsewhere.

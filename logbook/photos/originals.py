@@ -46,7 +46,7 @@ def keep(folder: Path, raw: bytes, ending: str) -> Kept:
             if sha256(path.read_bytes()).hexdigest() == digest:
                 return Kept(name, digest, was_there=True)
             raise StoreError(f"{path} is there already and holds something else. Move it away, then link again.")
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(exist_ok=True)  # a unit's own folder is never made here: it may have been moved away
         write_durably(path, raw)
     except OSError as error:
         raise StoreError(f"The photo could not be kept in {folder}: {error.strerror or error}.") from error

@@ -13,7 +13,15 @@ from typing import Any, NamedTuple
 
 from logbook.errors import InputError
 from logbook.photos.capture import Capture, capture_of
-from logbook.photos.pillow import DAMAGED, LEAST_BYTES_PER_PIXEL, MOST_BYTES, MOST_PIXELS, MOST_PIXELS_PACKED, library
+from logbook.photos.pillow import (
+    DAMAGED,
+    LEAST_BYTES_PER_PIXEL,
+    MOST_BYTES,
+    MOST_PIXELS,
+    MOST_PIXELS_PACKED,
+    MOST_PIXELS_WHOLE,
+    library,
+)
 
 
 class Format(StrEnum):
@@ -115,7 +123,7 @@ def opened(raw: bytes, name: str, form: Format) -> Iterator[Any]:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             with pillow.open(io.BytesIO(raw), formats=[form.value.upper()]) as image:
-                _refuse_bomb(image.size, len(raw), name)
+                _refuse_bomb(image.size, len(raw), name, form)
                 yield image
     except InputError:
         raise
@@ -127,10 +135,11 @@ def opened(raw: bytes, name: str, form: Format) -> Iterator[Any]:
         raise InputError(said) from error
 
 
-def _refuse_bomb(size: tuple[int, int], length: int, name: str) -> None:
+def _refuse_bomb(size: tuple[int, int], length: int, name: str, form: Format) -> None:
     pixels = size[0] * size[1]
+    most = MOST_PIXELS_WHOLE if form in (Format.PNG, Format.WEBP) else MOST_PIXELS
     packed = pixels > MOST_PIXELS_PACKED and length < pixels * LEAST_BYTES_PER_PIXEL
-    if pixels > MOST_PIXELS or packed:
+    if pixels > most or packed:
         raise InputError(
             f"{name} claims {size[0]} x {size[1]} points in {length:,} bytes. No photo is like that; it was not opened."
         )
@@ -151,8 +160,8 @@ def small(raw: bytes, name: str, box: tuple[int, int]) -> Any:
         if form is Format.JPEG:
             image.draft("RGB", _within(image.size, box))
         image.load()
-        if form is Format.JPEG:  # first smaller and then turned: turning all points costs more than the rest
-            image.thumbnail(box if image.getexif().get(0x0112, 1) in (1, 2, 3, 4) else box[::-1])
+        # First smaller and then turned: turning all points costs more time and memory than the rest.
+        image.thumbnail(box if image.getexif().get(0x0112, 1) in (1, 2, 3, 4) else box[::-1])
         upright = ImageOps.exif_transpose(image)
         upright.thumbnail(box)
         return upright.convert("RGB")

@@ -15,6 +15,9 @@ MOST_BYTES = 60 * 2**20
 MOST_PIXELS = 250_000_000
 """More than any phone's camera; a file that claims more is refused before it is decoded."""
 
+MOST_PIXELS_WHOLE = 50_000_000
+"""More than this of a format that can only be decoded whole, and that no phone's camera writes, is refused."""
+
 MOST_PIXELS_PACKED = 40_000_000
 """A picture above this that holds next to nothing is a bomb: a small file that would fill the memory."""
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
+from logbook.model.clock import shop_time
 from logbook.model.unit import Book
 from logbook.planning.from_book import AT_REST
+from logbook.teardown.stage import STATED, awaited, days_untouched
 
 
 class AtRest(NamedTuple):
@@ -22,20 +24,20 @@ class AtRest(NamedTuple):
     """Days since it was last worked on."""
 
 
-def at_rest(book: Book, today: date) -> tuple[AtRest, ...]:
+def at_rest(book: Book, now: datetime) -> tuple[AtRest, ...]:
     """Units that wait or have lain untouched for longer than the settings say, the longest untouched first."""
-    weeks = book.shop.settings.untouched_weeks
+    now = shop_time(now, book.shop)
+    longest = 7 * book.shop.settings.untouched_weeks
     found = []
     for unit in book.units.values():
         if unit.stage in AT_REST:
             continue
-        open_ = sorted(
-            (w for w in unit.waiting if not w.done), key=lambda w: (w.chase or date.max, w.since or date.max)
-        )
-        days = None if unit.touched is None else max(0, (today - unit.touched.date()).days)
-        if open_:
-            first = open_[0]
+        days = days_untouched(unit, now)
+        long_untouched = days is not None and days > longest
+        reasons = [a for a in awaited(unit) if long_untouched or a.place == STATED]
+        if reasons:
+            first = min(reasons, key=lambda a: (a.chase or date.max, a.since or date.max))
             found.append(AtRest(unit.code, unit.name, first.what, first.since, first.chase, days))
-        elif days is not None and days > weeks * 7:
+        elif long_untouched:
             found.append(AtRest(unit.code, unit.name, "", None, None, days))
     return tuple(sorted(found, key=lambda r: -(r.days or 0)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
+from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
@@ -32,6 +33,7 @@ class Countdown(NamedTuple):
 
 def countdowns(book: Book, now: datetime) -> tuple[Countdown, ...]:
     """Every wait that runs over all units, with its window: what closes first is first, then what opens next."""
+    now = shop_time(now, book.shop)
     found = [
         c
         for unit in book.units.values()

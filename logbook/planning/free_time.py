@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from datetime import UTC, date, datetime, time, timedelta
 
 from logbook.errors import InputError
+from logbook.model.clock import time_zone
 from logbook.model.shop import Shop
 from logbook.planning.problem import Window
 
@@ -16,7 +16,7 @@ _CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.h]?([0-5][0-9])?", re.ASCII)
 
 
 class Clock:
-    """Turns moments into minutes from an origin and back, and into the local time of the shop."""
+    """Turns moments into minutes from an origin and back, for the arithmetic of the plan; the zone is the shop's."""
 
     def __init__(self, now: datetime, zone: str = "") -> None:
         """Start at the local midnight before `now`.
@@ -51,22 +51,6 @@ class Clock:
     def day(self, day: date) -> int:
         """Minutes at which a day begins."""
         return self.minutes(self.utc(datetime.combine(day, time())))
-
-
-def time_zone(name: str) -> tzinfo | None:
-    """The time zone of that name; None, the computer's own, for an empty one.
-
-    Raises:
-        InputError: there is no such zone.
-    """
-    if not name.strip():
-        return None
-    try:
-        return ZoneInfo(name.strip())
-    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise InputError(
-            f"“{name[:40]}” is no time zone. Write one like Europe/Paris or America/New_York in the settings."
-        ) from error
 
 
 def clock_time(text: str) -> time:

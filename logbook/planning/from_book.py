@@ -265,6 +265,11 @@ class _Builder:
             self.assumed.append(f"{unit.code} {operation.code} is after {code}, which does not exist")
         elif before.state is WorkState.DONE and before.done_at is None and before.wait is not None:
             self.assumed.append(f"{unit.code} {code} was done at an unknown time; its wait is taken as over")
+        elif before.state is WorkState.DONE and before.hold is not None and before.hold_lacks:
+            self.assumed.append(
+                f"{unit.code} {operation.code} is planned as if hold point {before.hold.code} at {code} had its "
+                f"{' and '.join(before.hold_lacks)}; do not begin it before"
+            )
         first, last = self.chains.get((unit.code, operation.code)), self.chains.get((unit.code, code))
         if before is not None and first and last and operation.state is not WorkState.DONE:
             self._follow(last[-1], first[0], before, before.wait)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from logbook.casework.mirror import written_out
 from logbook.errors import CircleError
 from logbook.model.edits import free_code
 from logbook.model.measures import Effort
@@ -135,7 +136,7 @@ def _panels(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     yield Proposed(
         from_usual("P-trim", "trim the panels true", usual.named("trim true"), panels, after=("P-rough",)), why
     )
-    openings = sum(len(p.openings) for p in unit.case.panels) if unit.case else 0
+    openings = sum(len(p.openings) for p in written_out(unit.case)) if unit.case else 0
     last = "P-trim"
     if openings:
         work = usual.named("openings and holes")

@@ -8,12 +8,12 @@ from typing import NamedTuple
 
 from logbook.model.days import day_words
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Supply
 from logbook.model.work import Wait
 from logbook.planning.from_book import AT_REST, BookProblem, Work
 from logbook.planning.order import Contrary
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule, finishes
+from logbook.teardown.stage import STATED, awaited
 
 
 class Entry(NamedTuple):
@@ -202,15 +202,11 @@ def _ends(book: Book, found: BookProblem, schedule: Schedule) -> tuple[UnitEnd, 
 
 
 def _calls(unit: Unit, today: date) -> Iterator[Call]:
-    for waiting in unit.waiting:
-        if not waiting.done and waiting.chase is not None:
-            yield Call(max(today, waiting.chase), unit.code, f"ask after {waiting.what}")
-    said = {w.what.casefold() for w in unit.waiting}
-    for part in unit.parts:
-        if part.supply is Supply.ORDERED and not any(part.name.casefold() in what for what in said):
-            asks = part.chase_on or part.expected_on
-            if asks is not None:
-                yield Call(max(today, asks), unit.code, f"ask after {part.name}")
+    for awaits in awaited(unit):
+        ordered = awaits.place != STATED
+        asks = awaits.chase or (awaits.expected if ordered else None)
+        if asks is not None:
+            yield Call(max(today, asks), unit.code, f"ask after {awaits.what}")
 
 
 def _unplanned(found: BookProblem, schedule: Schedule) -> Iterator[Unplanned]:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
 from logbook.planning.countdown import countdowns
@@ -24,6 +25,7 @@ def reminders(book: Book, now: datetime, *, waits: bool = True) -> tuple[Reminde
     Raises:
         InputError: the list of usual work was edited into something that cannot be used.
     """
+    now = shop_time(now, book.shop)
     usual = usual_work(book.shop)
     at_work = [u for u in book.units.values() if u.stage not in AT_REST]
     found = [Reminder(u.code, f"at work on {o.code} {o.name} {running_words(o, now)}") for u, o in running(book)]

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 
+from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
 from logbook.model.words import Disposition, WorkState
@@ -45,13 +46,13 @@ def what_now(book: Book, minutes: int, now: datetime, *, proposals: bool = True)
     Args:
         book: every unit.
         minutes: how long there is.
-        now: the moment, in the zone in which times are said.
+        now: the moment.
         proposals: whether work that follows from the record without being written down is listed.
 
     Raises:
         InputError: a list of usual work or of rules was edited into something that cannot be used.
     """
-    here = _Here(book, now)
+    here = _Here(book, shop_time(now, book.shop))
     ranked = [
         pair for unit in book.units.values() if unit.stage not in AT_REST for pair in here.doable(unit, proposals)
     ]
@@ -86,7 +87,7 @@ class _Here:
 
     def _over(self, operation: Operation, minutes: int) -> bool:
         """Whether an operation is done, and so many minutes ago."""
-        if operation.state is not WorkState.DONE:
+        if not operation.passed:
             return False
         return operation.done_at is None or self.now >= operation.done_at + timedelta(minutes=minutes)
 
@@ -106,7 +107,7 @@ class _Here:
             yield from self._proposed(unit)
 
     def _not_over(self, operation: Operation) -> bool:
-        if operation.state is not WorkState.DONE:
+        if not operation.passed:
             return True
         if operation.done_at is None or operation.wait is None:
             return False

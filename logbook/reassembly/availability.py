@@ -6,15 +6,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from logbook.model.amount_words import number_words
+from logbook.model.component_state import WORK, failed_a_test, work_open
+from logbook.model.members import Guess, guesses_of
+from logbook.model.replacements import is_missing, is_replaced, parts_for_component
+from logbook.model.same_words import same_words
 from logbook.model.step import Step
 from logbook.model.unit import Component
-from logbook.model.words import Certainty, Disposition, Supply, Then, WorkState
+from logbook.model.words import Certainty, Disposition, Supply, WorkState
 from logbook.model.work import Operation, Part
 from logbook.reassembly.index import Index
+from logbook.reassembly.ledger import wires_sentence
 from logbook.reassembly.records import Line
-from logbook.reassembly.wording import NOT_BACK, full_stop, ranged
-
-_WORK = {Disposition.REPAIR: "repair", Disposition.CLEAN: "cleaning", Disposition.TEST: "test"}
+from logbook.reassembly.wording import full_stop, ranged
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +32,8 @@ class Need:
     sentence: str
     one: bool = True
     """One thing that can be got or done; False for several named together."""
+    what: str = ""
+    """What has to be got and is not here, with why or its state; empty for work, waits and answers."""
 
 
 def needs_of(index: Index, line: Line, now: datetime) -> tuple[Need, ...]:
@@ -47,87 +53,128 @@ def may_ask(index: Index, line: Line) -> bool:
     """
     if line.key not in line.steps and line.key != "check":
         return False
-    steps = map(index.steps.__getitem__, line.steps)
-    return any(f.new for f in line.fasteners) or any(_may_ask(index, step) for step in steps)
+    if any(f.new or not (f.bag or line.box) for f in line.fasteners):
+        return True
+    return any(_may_ask(index, index.steps[code]) for code in line.steps)
 
 
 def _may_ask(index: Index, step: Step) -> bool:
     code = step.code
     attached = code in index.parts or code in index.components or code in index.work_for
-    return bool(attached or step.one_way or step.refit.renew or step.certainty is Certainty.GUESS)
+    unsure = step.certainty is Certainty.GUESS or any(d.certainty is Certainty.GUESS for d in step.differences)
+    return bool(attached or step.one_way or step.refit.renew or unsure or step.connections or step.wires)
 
 
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
     yield from _fasteners_and_parts(index, step, line)
+    yield from _not_found_again(line)
+    yield from _open_ends(line)
+    yield from _unwritten_wires(step)
     for component in index.components.get(step.code, ()):
-        yield from _component_needs(index, step, component)
+        yield from _component_needs(index, component)
     if step.refit.renew:
         yield from _unlisted(index, step)
     rebuilt_by = step.one_way.rebuilt_by if step.one_way is not None else ()
     work = (*rebuilt_by, *index.work_for.get(step.code, ()))
     if work:
         yield from _work_needs(index, tuple(dict.fromkeys(work)), now)
-    if step.certainty is Certainty.GUESS and not step.guess_settled:
-        what = step.certainty_note.strip() or step.what
-        yield Need(
-            ("guess", step.code), f"settling the guess at {step.code}", f"{step.code} is a guess: {full_stop(what)}"
-        )
+    for guess in guesses_of(step, line.members):
+        if guess.certainty is Certainty.GUESS and not guess.settled:
+            yield _guess_need(step, guess)
+
+
+def _guess_need(step: Step, guess: Guess) -> Need:
+    where = f"{step.code}/{guess.member}" if guess.member else step.code
+    what = guess.note.strip() or step.what
+    return Need(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
 
 
 def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
-    parts = index.parts.get(step.code, ())
+    """New fasteners and parts of a step that are not here, each asked for under the part that stands for it."""
     new = [f for f in line.fasteners if f.new]
-    if not (parts or new):
+    lying_ready = {same_words(f.kind) for f in new if f.here}
+    for part in index.parts.get(step.code, ()):
+        if is_missing(part) and same_words(part.fastener) not in lying_ready:
+            yield _part_need(part)
+    for fastener in new:
+        if fastener.here:
+            continue
+        part_of_kind = index.part_for_fastener(fastener.kind, step.code)
+        if part_of_kind is not None and is_missing(part_of_kind):
+            yield _part_need(part_of_kind)
+        else:
+            sentence = f"{fastener.count} new {fastener.kind} not here ({fastener.why})."
+            what = f"{fastener.count} {fastener.kind} ({fastener.why})"
+            yield Need(("fastener", fastener.kind), f"the new {fastener.kind}", sentence, what=what)
+
+
+def _part_need(part: Part) -> Need:
+    new = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
+    state = str(part.source)
+    if part.supply is Supply.ORDERED:
+        state = f"ordered, expected {part.expected_on}" if part.expected_on is not None else "ordered"
+    elif part.price is not None:
+        state = f"{state}, {number_words(part.price.likely)}"
+    what = f"{part.name} ({part.supply})"
+    return Need(("part", part.code), f"the {new}", f"{new} not here ({state}).", what=what)
+
+
+def _component_needs(index: Index, component: Component) -> Iterator[Need]:
+    """The work that a component still wants, or what has to take its place."""
+    if work_open(component):
+        work = WORK[component.disposition]
+        failed = " It failed a test." if failed_a_test(component) else ""
+        sentence = f"{work} of {component.name} not done.{failed}"
+        yield Need(("component", component.code), f"the {work} of {component.name}", sentence)
+    if not is_replaced(index.unit, component):
         return
-    wanted = {f.kind for f in new if not f.here}
-    ready = {f.kind for f in new} - wanted
-    for p in parts:
-        if not (p.supply is Supply.HERE or p.only_if or p.fastener in ready):
-            yield _part_need(p)
-    by_part = {p.fastener for p in parts if p.supply is not Supply.HERE and not p.only_if}
-    for f in new:
-        if not f.here and f.kind not in by_part:
-            yield Need(("fastener", f.kind), f"the new {f.kind}", f"{f.count} new {f.kind} not here ({f.why}).")
+    parts = parts_for_component(index.unit, component)
+    yield from (_part_need(part) for part in parts if is_missing(part))
+    if not parts:
+        what = f"{component.name} (no part is listed)"
+        yield Need(("component", component.code), f"the new {component.name}", _without_part(component), what=what)
 
 
-def _part_need(p: Part) -> Need:
-    new = p.name if p.name.lower().startswith("new ") else f"new {p.name}"
-    state = str(p.source)
-    if p.supply is Supply.ORDERED:
-        state = f"ordered, expected {p.expected_on}" if p.expected_on is not None else "ordered"
-    elif p.price is not None:
-        state = f"{state}, {p.price.likely}"
-    return Need(("part", p.code), f"the {new}", f"{new} not here ({state}).")
+def _without_part(component: Component) -> str:
+    if component.disposition is Disposition.RENEW:
+        return f"{component.name} is to be renewed, but no part is written down for it."
+    return f"The old {component.name} does not go back ({component.disposition}), and no part is written down for it."
 
 
-def _component_needs(index: Index, step: Step, c: Component) -> Iterator[Need]:
-    if c.repaired:
+def _not_found_again(line: Line) -> Iterator[Need]:
+    """Old pieces that nobody knows the bag or box of."""
+    if line.box.strip():
         return
-    if c.disposition in _WORK:
-        passed = {t.passed for t in c.tests}
-        if c.disposition is Disposition.TEST and True in passed and False not in passed:
-            return
-        work = _WORK[c.disposition]
-        failed = " It failed a test." if False in passed else ""
-        yield Need(("component", c.code), f"the {work} of {c.name}", f"{work} of {c.name} not done.{failed}")
-    elif c.disposition is Disposition.RENEW or c.disposition in NOT_BACK:
-        parts = index.parts_of_component.get(c.code, ())
-        for p in parts:
-            if p.supply is not Supply.HERE and not p.only_if:
-                yield _part_need(p)
-        listed = parts or index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners)
-        if c.disposition is Disposition.RENEW and not listed:
-            sentence = f"{c.name} is to be renewed, but no part is written down for it."
-            yield Need(("component", c.code), f"the new {c.name}", sentence)
+    for f in line.fasteners:
+        if not (f.new or f.bag.strip()):
+            old = f"{f.count} {f.kind} to be used again"
+            lies = "lies" if f.count == 1 else "lie"
+            yield Need(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
+
+
+def _open_ends(line: Line) -> Iterator[Need]:
+    """Connections of which an end is not written down: nobody knows where they go."""
+    for made in line.connections:
+        wire = made.connection
+        if not (wire.start.strip() and wire.end.strip()):
+            known = wire.start.strip() or wire.end.strip()
+            sentence = f"{wire.code}: one end is at {known}, the other is not written down."
+            if not known:
+                sentence = f"{wire.code}: where its ends go is not written down."
+            yield Need(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
+
+
+def _unwritten_wires(step: Step) -> Iterator[Need]:
+    """Wires that were counted at the bench and never written down one by one."""
+    if step.wires is not None and step.wires > len(step.connections):
+        yield Need(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
 
 
 def _unlisted(index: Index, step: Step) -> Iterator[Need]:
     """What is renewed, is no fastener and stands on no list of parts: nobody knows whether it is here."""
-    if index.parts.get(step.code) or any(f.then is Then.RENEW for f in step.fasteners):
-        return
-    for what in step.refit.renew:
+    for what in index.unlisted.get(step.code, ()):
         sentence = f"new {what}: no part is written down for it, so it is not known to be here."
-        yield Need(("renew", step.code, what), f"the new {what}", sentence)
+        yield Need(("renew", step.code, what), f"the new {what}", sentence, what=f"{what} (no part is listed)")
 
 
 _MOST_WORK = 3
@@ -155,6 +202,10 @@ def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterato
     name = f"{operation.code} {operation.name}"
     if operation.state is not WorkState.DONE:
         yield Need(("work", code), name, f"{name} is not done.")
+    elif operation.hold is not None and operation.hold_lacks:
+        lacks = " and no ".join(operation.hold_lacks)
+        said = f"hold point {operation.hold.code} at {name} has no {lacks}."
+        yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
     elif operation.done_at is not None and operation.wait is not None:
         until = operation.done_at + timedelta(minutes=operation.wait.earliest)
         if until > now:

@@ -7,14 +7,14 @@ Places that are to stay empty are never filled. In a step recorded for a set all
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from logbook.model.step import Fastener, MemberDifference, NewFastener, Step
+from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
-from logbook.model.words import SetKind, Supply, Then
-from logbook.model.work import Part
+from logbook.model.words import SetKind, Then
 from logbook.reassembly.records import LineFastener, Totals
 
 Apart = tuple[str, tuple[Fastener, ...], str]
@@ -55,15 +55,9 @@ class Sets:
         """Each thing that came apart at a step: one, or the members of its set."""
         if not step.each_of or self.of(step) is None:
             return (("", step.fasteners, step.bag),)
-        own: dict[str, MemberDifference] = {d.member: d for d in step.differences}
-        apart: list[Apart] = []
-        for code in self.members(step):
-            d = own.get(code)
-            if d is None:
-                apart.append((code, step.fasteners, step.bag))
-            else:
-                apart.append((code, step.fasteners if d.fasteners is None else d.fasteners, d.bag or step.bag))
-        return apart
+        return [
+            (member, fasteners_of_member(step, member), bag_of_member(step, member)) for member in self.members(step)
+        ]
 
     @cached_property
     def came_apart(self) -> Sequence[tuple[Step, Sequence[Apart]]]:
@@ -123,20 +117,23 @@ def totals_apart(step: Step, apart: Sequence[Apart]) -> Totals:
     return Totals.of_all(totals_of(fasteners, extra) for _, fasteners, _ in apart)
 
 
-def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[LineFastener, ...]:
-    """What goes back at the step's line; `parts` are those written down for the step.
+def _nothing_is_here(_kind: str) -> bool:
+    return False
+
+
+def going_back(sets: Sets, step: Step, is_here: Callable[[str], bool] = _nothing_is_here) -> tuple[LineFastener, ...]:
+    """What goes back at the step's line; `is_here` says of a kind whether new ones are here that do not lie ready.
 
     The same kind from the same bag for the same reason is one entry, in the order of the record.
     """
     if not sets.taken_apart(step):
         return ()
-    ready = {p.fastener for p in parts if p.fastener and p.supply is Supply.HERE}
     entries: dict[tuple[str, str, bool, str], list[LineFastener]] = {}
     members = 0
     for _, fasteners, bag in sets.each(step):
         members += 1
         own: dict[tuple[str, str, bool, str], LineFastener] = {}
-        for entry in _entries(fasteners, bag, step, ready):
+        for entry in _entries(fasteners, bag, step, is_here):
             key = (entry.kind, entry.bag, entry.new, entry.why)
             before = own.get(key)
             own[key] = entry if before is None else _both(before, entry)
@@ -145,9 +142,11 @@ def going_back(sets: Sets, step: Step, parts: Iterable[Part] = ()) -> tuple[Line
     return tuple(_sum(found, members, sets.of(step) is not None) for found in entries.values())
 
 
-def _entries(fasteners: Iterable[Fastener], bag: str, step: Step, ready: set[str]) -> Iterable[LineFastener]:
+def _entries(
+    fasteners: Iterable[Fastener], bag: str, step: Step, is_here: Callable[[str], bool]
+) -> Iterable[LineFastener]:
     for f in fasteners:
-        here = f.renewed_here or f.kind in ready
+        here = f.renewed_here or is_here(f.kind)
         if f.then is Then.REUSE and f.found:
             yield LineFastener(f.kind, f.found, f.bag or bag)
         if gone := missing(f):
@@ -157,7 +156,7 @@ def _entries(fasteners: Iterable[Fastener], bag: str, step: Step, ready: set[str
     for n in step.refit.new_fasteners:
         if n.count:
             why = n.why or "not there before"
-            yield LineFastener(n.kind, n.count, new=True, why=why, here=n.here or n.kind in ready)
+            yield LineFastener(n.kind, n.count, new=True, why=why, here=n.here or is_here(n.kind))
 
 
 def _both(a: LineFastener, b: LineFastener) -> LineFastener:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from logbook.model.members import guesses_of, wrong_of
 from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
 from logbook.reassembly.counting import places, step_totals
@@ -47,7 +48,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
         what=(
             *_built_anew(steps, operations),
             *(held_sentence(h) for h in held),
-            *(sentence for s in steps for sentence in _compared(s)),
+            *(sentence for s in steps for sentence in _compared(s, index.sets.members(s))),
             *_counted(bags),
             *_open_questions(index),
         ),
@@ -110,13 +111,13 @@ def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[st
         yield f"Built anew by {ranged(operations)}, done and cured: {full_stop(parts)}"
 
 
-def _compared(step: Step) -> Iterator[str]:
+def _compared(step: Step, members: Sequence[str]) -> Iterator[str]:
     """What a step of the opening check asks to be compared."""
     if step.refit.text.strip():
         yield f"{step.code}: {full_stop(step.refit.text)}"
     elif step.one_way is None or not step.one_way.rebuilt_by:
         yield f"{step.code} {step.what}: {REVERSALS[step.action].does[0].lower()}{REVERSALS[step.action].does[1:]}"
-    for sentence in (*warnings(step), *detail_sentences(step)):
+    for sentence in (*warnings(step, members), *detail_sentences(step)):
         yield f"{step.code}: {sentence}"
 
 
@@ -127,8 +128,15 @@ def _counted(bags: dict[str, BagContents]) -> Iterator[str]:
 
 
 def _open_questions(index: Index) -> Iterator[str]:
-    unsure = [s.code for s in index.unit.steps if s.certainty is Certainty.GUESS and not s.guess_settled]
-    wrong = [s.code for s in index.unit.steps if s.as_found_wrong]
+    unsure: list[str] = []
+    wrong: list[str] = []
+    for step in index.unit.steps:
+        members = index.sets.members(step)
+        guesses = [g for g in guesses_of(step, members) if not g.settled]
+        if any(g.certainty is Certainty.GUESS for g in guesses):
+            unsure.append(step.code)
+        if wrong_of(step, members):
+            wrong.append(step.code)
     if unsure:
         yield f"Settle what is only a guess: {listed(unsure)}."
     if wrong:

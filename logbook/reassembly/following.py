@@ -32,7 +32,8 @@ def follow(before: Progress, unit: Unit, now: datetime) -> Progress:
         touched = lines_touched(before, after)
         needing = _needs_again(before, after, touched)
         moved = _held_up_again(before, after, needing)
-        _lines_again(before, after, touched, needing | moved)
+        kept_back = _holds_again(before, after)
+        _lines_again(before, after, touched, needing | moved | kept_back)
     return after
 
 
@@ -87,6 +88,14 @@ def _held_up_again(before: Progress, after: Progress, needing: Iterable[str]) ->
         waiting.discard(at)
     after.held_up = found
     return moved
+
+
+def _holds_again(before: Progress, after: Progress) -> set[str]:
+    """Put what each line has to wait for at open hold points into `after`; the keys where it may be another."""
+    if after.open_holds == before.open_holds:
+        after.behind = before.behind
+        return set()
+    return {*before.behind, *after.behind}
 
 
 def _lines_again(before: Progress, after: Progress, touched: frozenset[str], others: set[str]) -> None:

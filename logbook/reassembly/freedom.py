@@ -45,6 +45,18 @@ def free_of(lst: RefitList, key: str) -> tuple[Line, ...]:
     return tuple(line for line in lst.lines if line.key not in bound)
 
 
+def lines_after(lst: RefitList, key: str) -> tuple[Line, ...]:
+    """The lines that cannot be done before the line of that key, directly or through others, in the list's order."""
+    found: set[str] = set()
+    ahead = [key]
+    while ahead:
+        for follower in lst.followers[ahead.pop()]:
+            if follower not in found:
+                found.add(follower)
+                ahead.append(follower)
+    return tuple(line for line in lst.lines if line.key in found)
+
+
 def number_of_orders(unit: Unit, limit: int = 1_000_000) -> int:
     """In how many orders the unit could be taken apart; `limit` stands for that many or more.
 

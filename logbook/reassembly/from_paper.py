@@ -15,12 +15,13 @@ from logbook.model.edits import with_changes
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
-from logbook.reassembly.progress import lines_in_range, mark_of, tick_range, write_reading
+from logbook.reassembly.mark import mark_of
+from logbook.reassembly.progress import lines_in_range, tick_range, write_reading
 from logbook.reassembly.records import Line, RefitList
 from logbook.reassembly.refit_list import refit_list
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)
-_READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6})\s*\(([^()]*)\)", re.IGNORECASE)
+_READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6})(?:\s*/\s*([\w.-]{1,16}))?\s*\(([^()]*)\)", re.IGNORECASE)
 _DONE = re.compile(r"\s*\bdone\s*$", re.IGNORECASE)
 
 
@@ -28,7 +29,7 @@ class PaperTicks(NamedTuple):
     """What a person typed from a printed list."""
 
     lines: str
-    """The ranges: `A01-A07, A09`, and in brackets what was read at a line: `A01 (452.0; 276.0)`."""
+    """The ranges: `A01-A07, A09`, and in brackets what was read: `A01 (452.0)`, at a member `A05/L (3)`."""
     version: int | None
     """The record version that stands on the paper; None when it was not typed."""
 
@@ -59,7 +60,14 @@ def read_paper_ticks(text: str) -> PaperTicks:
 
 
 def tick_from_paper(
-    unit: Unit, lines: str, at: datetime, initials: str, override: str = "", *, printed: Unit | None = None
+    unit: Unit,
+    lines: str,
+    at: datetime,
+    initials: str,
+    override: str = "",
+    *,
+    printed: Unit | None = None,
+    at_hand: frozenset[str] = frozenset(),
 ) -> Ticked:
     """Tick the lines that were ticked on paper, all or none.
 
@@ -68,22 +76,25 @@ def tick_from_paper(
 
     Args:
         unit: the record of today.
-        lines: ranges with the numbers of the paper, and readings: `A01-A07, A09`, `1-7,9`, `A01 (452.0; 276.0)`.
+        lines: ranges with the numbers of the paper, and readings: `A01-A07, A09`, `1-7,9`, `A01 (452.0; 276.0)`;
+            at a line of several members each reading with its member: `A05/L (452.0), A05/R (451.5)`.
         at: when they are entered; the paper holds no times.
         initials: whose ticks and readings they are.
         override: why lines are done that are not ready.
         printed: the record as the paper was printed from it; None when it is the same.
+        at_hand: kinds of new fasteners of which enough lie on the shelf.
 
     Raises:
         InputError: as `tick_range` and `write_reading`; or a line of the paper is not on the list any more.
     """
-    now = refit_list(unit)
+    now = refit_list(unit, at_hand)
     lines, readings = _READING.sub(r"\1", lines), _READING.findall(lines)
     same = printed is None or printed is unit
     then = now if same or printed is None else refit_list(printed)
-    for number, reading in readings:
+    for number, member, reading in readings:
         for old in lines_in_range(then, number):
-            unit = write_reading(unit, _today(now, old).key, reading, initials, at, lst=now)
+            key = _today(now, old).key
+            unit = write_reading(unit, f"{key}/{member}" if member else key, reading, initials, at, lst=now)
     if same or printed is None:
         return Ticked(tick_range(unit, lines, at, initials, override, lst=now), lines_in_range(now, lines), (), ())
     pairs = [(old, _today(now, old)) for old in lines_in_range(then, lines)]

@@ -6,9 +6,11 @@ from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import TypeVar
 
+from logbook.model.replacements import part_for_fastener, parts_by_fastener, unlisted_renewals
+from logbook.model.same_words import same_words
 from logbook.model.step import Relation, Step
 from logbook.model.unit import Component, SubAssembly, Unit
-from logbook.model.words import RelationKind
+from logbook.model.words import RelationKind, Supply
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_contents, record_differences
@@ -21,22 +23,38 @@ T = TypeVar("T")
 class Index:
     """Everything that the words and the readiness of a line are drawn from."""
 
-    def __init__(self, unit: Unit, sets: Sets) -> None:
+    def __init__(self, unit: Unit, sets: Sets, at_hand: frozenset[str] = frozenset()) -> None:
+        """Look a unit up; `at_hand` are the kinds of new fasteners, as compared, of which enough lie on the shelf."""
         self.unit = unit
         self.sets = sets
+        self.at_hand = at_hand
+        self._of_fasteners = parts_by_fastener(unit)
         self.steps: Mapping[str, Step] = {s.code: s for s in unit.steps}
         self.operations: Mapping[str, Operation] = {o.code: o for o in unit.operations}
         self.sub_assemblies: Mapping[str, SubAssembly] = {s.code: s for s in unit.sub_assemblies}
         self.came_out_at: Mapping[str, list[SubAssembly]] = _grouped((s.came_out_at, s) for s in unit.sub_assemblies)
         self.parts: Mapping[str, list[Part]] = _grouped((code, p) for p in unit.parts for code in p.for_steps)
-        self.parts_of_component: Mapping[str, list[Part]] = _grouped(
-            (code, p) for p in unit.parts for code in p.for_components
-        )
         self.work_for: Mapping[str, list[str]] = _grouped(
             (code, o.code) for o in unit.operations for code in o.for_steps
         )
         """For a step, the codes of the operations its refit waits for."""
         self.components: Mapping[str, list[Component]] = _components(unit)
+
+    def part_for_fastener(self, kind: str, step: str) -> Part | None:
+        """The part that stands for new fasteners of a kind at a step; None without one."""
+        return part_for_fastener(self._of_fasteners, kind, step)
+
+    def fastener_here(self, kind: str, step: str) -> bool:
+        """Whether new fasteners of a kind are here for a step: their part is, or, without one, enough on the shelf."""
+        part = self.part_for_fastener(kind, step)
+        if part is not None:
+            return part.supply is Supply.HERE
+        return same_words(kind) in self.at_hand
+
+    @cached_property
+    def unlisted(self) -> Mapping[str, list[str]]:
+        """For a step, what it renews in words while nothing on the list of parts stands for it."""
+        return _grouped((step.code, what) for step, what in unlisted_renewals(self.unit))
 
     @cached_property
     def goes_on_first(self) -> Mapping[str, list[Relation]]:

@@ -138,9 +138,13 @@ def _contradictions(step: Step, apart: Sequence[Apart]) -> Sequence[OpenDifferen
     wires = step.wires
     if wires is not None and wires != len(step.connections):
         written = len(step.connections)
-        sentence = f"{step.code}: {wires} wires counted at the bench, {written} written down one by one."
-        found.append(OpenDifference((step.code,), "", "wire", wires, written, sentence))
+        found.append(OpenDifference((step.code,), "", "wire", wires, written, wires_sentence(step)))
     return found
+
+
+def wires_sentence(step: Step) -> str:
+    """How many wires were counted at the bench, and how many of them were written down."""
+    return f"{step.code}: {step.wires} wires counted at the bench, {len(step.connections)} written down one by one."
 
 
 def _connections(step: Step, *, apart: bool) -> Sequence[ConnectionEntry]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from logbook.model.edges import Edge
@@ -108,7 +109,7 @@ class LineWriter:
     def _step_line(self, slot: Slot) -> Line:
         index, step = self._index, self._index.steps[slot.step]
         frame = self._frame(slot, step)
-        fasteners = going_back(index.sets, step, index.parts.get(step.code, ()))
+        fasteners = going_back(index.sets, step, partial(index.fastener_here, step=step.code))
         nipped = tuple(self._tightened_at(slot.step))
         components = index.components.get(step.code, ())
         going = [c for c in step.connections if not c.stays_on] if index.sets.taken_apart(step) else []
@@ -116,7 +117,7 @@ class LineWriter:
         return Line(
             **frame,
             what=(
-                *warnings(step),
+                *warnings(step, frame["members"]),
                 *main_sentences(index, step),
                 *(f"Only nip it now: {number} tightens it." for number in nipped),
                 *self._already_on(step),

@@ -9,29 +9,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
-from hashlib import sha256
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import Index
 from logbook.reassembly.ledger import bag_contents
+from logbook.reassembly.mark import mark_of
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import Line, LineKind, RefitList
+from logbook.reassembly.records import Line, RefitList
 from logbook.reassembly.refit_list import refit_list
-from logbook.reassembly.sequence import CHECK
 from logbook.reassembly.wording import listed
 
-_PASSING: dict[str, Any] = dict.fromkeys(("photos", "photo_taken", "at", "by", "minutes"), True)
-"""Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
-_NO_PIECE = {"__all__": {"piece"}}
-_PASSING_AND_PIECES = _PASSING | {
-    "fasteners": _NO_PIECE,
-    "differences": {"__all__": {"fasteners": _NO_PIECE}},
-}
-"""Where there is no loose piece, the mark is the one that books without them carry."""
 _MOST_COUNTED = 1_000_000
 _RANGE = re.compile(r"\s*A?\s*(\d{1,6})\s*(?:[-–—]\s*A?\s*(\d{1,6})\s*)?", re.IGNORECASE)
 
@@ -63,10 +53,12 @@ def tick(
         over: the progress of this unit, when it is at hand already; then its list is taken.
 
     Raises:
-        InputError: no such line; a hold point without its reading or initials; not ready and no reason given.
+        InputError: no such line; a hold point without its reading or initials; not ready and no reason given;
+            one reading for several members at a hold point.
     """
     lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     line = _line(lst, key)
+    _refuse_one_for_all(line, key, reading.strip())
     progress = Progress(unit, lst, _zoned(at), before=over)
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
@@ -102,10 +94,12 @@ def write_reading(
     """Write what was read at a line and who read it; the line is not ticked by it.
 
     Raises:
-        InputError: no such line; nothing read and no initials; initials are missing at a hold point.
+        InputError: no such line; nothing read and no initials; initials are missing at a hold point; one reading
+            for several members at a hold point.
     """
     line = _line(refit_list(unit) if lst is None else lst, key)
     reading, initials = reading.strip(), initials.strip()
+    _refuse_one_for_all(line, key, reading)
     if not reading and not initials:
         raise InputError(f"Nothing to write at {key}: type what was read, and initials.")
     if line.hold is not None and not initials:
@@ -201,22 +195,6 @@ def mark_differs(progress: Progress, line: Line) -> bool:
     return bool(seen) and seen != {mark_of(progress.index, line)}
 
 
-def mark_of(index: Index, line: Line) -> str:
-    """A short mark of all that the line's words and counts are drawn from; it changes when they may have."""
-    digest = sha256()
-    if line.kind is LineKind.AUDIT:
-        for bag, contents in sorted(index.bags.items()):
-            digest.update(repr((bag, sorted(contents.kinds.items()))).encode())
-    if line.key == CHECK:
-        for held in index.unit.held_dimensions:
-            digest.update(held.model_dump_json().encode())
-    for code in line.steps:
-        step = index.steps[code]
-        pieces = any(f.piece for _, fasteners, _ in index.sets.each(step) for f in fasteners)
-        digest.update(step.model_dump_json(exclude=_PASSING if pieces else _PASSING_AND_PIECES).encode())
-    return digest.hexdigest()[:12]
-
-
 class _Entry(NamedTuple):
     """What is written with a tick."""
 
@@ -267,21 +245,34 @@ def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) ->
     progress.put(ticked)
 
 
+def _refuse_one_for_all(line: Line, key: str, reading: str) -> None:
+    """One reading is no reading of both of a pair: at a hold point each member has its own."""
+    if line.hold is not None and reading and key == line.key and len(line.members) > 1:
+        each = listed([f"{line.key}/{member}" for member in line.members])
+        raise InputError(
+            f"{line.number} is hold point {line.hold.code} for {listed(line.members)}: "
+            f"write the reading of each, at {each}."
+        )
+
+
 def _refuse_open_hold(line: Line, state: LineState) -> None:
     if line.hold is None:
         return
     hold = line.hold
-    if hold.reading_of and not state.reading.strip():
+    lacks = hold.lacks(state.reading, state.initials)
+    if "reading" in lacks:
         raise InputError(
             f"{line.number} is hold point {hold.code} ({hold.what}): write the reading of {hold.reading_of} first."
         )
-    if not state.initials.strip():
+    if lacks:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
 def _refuse_not_ready(progress: Progress, line: Line) -> None:
     needs = (need.sentence for need in progress.own_needs(line))
-    reasons = (*needs, *progress.lines_before(line), *progress.lump_waits(line))
+    before = (*progress.lines_before(line), *progress.lump_waits(line))
+    holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
+    reasons = (*needs, *before, *(said for said in holds if said not in before))
     if reasons:
         raise InputError(
             f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."

@@ -19,6 +19,8 @@ Held = dict[tuple[str, ...], Need]
 """What keeps a line out of reach, by what it is."""
 _NOTHING: Held = {}
 _AUDIT = LineKind.AUDIT
+_MOST_HOLDS = 3
+"""So many of the open hold points before a line are named."""
 _MOST_NAMED = 6
 """So many lines are named one by one in a sentence; more are counted."""
 
@@ -42,11 +44,12 @@ def standing(unit: Unit, lst: RefitList, now: datetime) -> Standing:
 def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
     """The lines that can be done with what is here, in an order that respects the relations.
 
-    First what can be done now, then what follows from it; lines done already are not repeated. Lines that
-    go back together stay together, and “better before” is kept wherever the rest allows it.
+    First what can be done now, then what follows from it; lines done already are not repeated. Nothing that
+    covers an open hold point is among them. Lines that go back together stay together, and “better before” is
+    kept wherever the rest allows it.
     """
     progress = Progress(unit, lst, now)
-    open_lines = [x for x in lst.lines if not progress.held_up[x.key] and not progress.is_done(x)]
+    open_lines = [line for line in lst.lines if progress.reachable(line)]
     groups: dict[str, list[Line]] = {}
     for line in open_lines:
         groups.setdefault(line.together[0] if line.together else line.key, []).append(line)
@@ -98,7 +101,10 @@ class Progress:
         self.states.update(states)
         self._over.clear()
         self._lumps.clear()
-        for name in ("own", "held_up", "lines"):
+        worked_out = ["own", "held_up", "lines"]
+        if any(self.list.by_tick[key].hold is not None for key in states):
+            worked_out += ["open_holds", "behind"]
+        for name in worked_out:
             self.__dict__.pop(name, None)
 
     def is_done(self, line: Line) -> bool:
@@ -120,7 +126,7 @@ class Progress:
         """How far it is, and which one missing thing would bring most others in reach."""
         total = len(self.list.lines)
         done = total - len(self.own)
-        ready = sum(not needs and key in self.own for key, needs in self.held_up.items())
+        ready = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
         return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
 
@@ -133,11 +139,20 @@ class Progress:
             before = self.lines_before(line) + self.lump_waits(line)
         else:
             before = tuple(filter(None, map(self._over.__getitem__, line.must_follow)))
-        ready = not (done or missing or before)
+        behind = () if done else self.behind.get(line.key, ())
+        holds = tuple([self.open_holds[key] for key in behind])
+        ready = not (done or missing or before or holds)
         open_here = missing
         if self.differences:
-            open_here += tuple([d.sentence for d in self._differences_at(line)])
-        return Readiness(ready, done, open_here + before, open_here, done or in_reach)
+            open_here += tuple([d.sentence for d in self._differences_at(line) if d.sentence not in open_here])
+        reasons = (*open_here, *before, *(said for said in holds if said not in before))
+        in_reach = done or (in_reach and not behind)
+        next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
+        return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else ())
+
+    def reachable(self, line: Line) -> bool:
+        """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""
+        return not (self.held_up[line.key] or self.is_done(line) or line.key in self.behind)
 
     def lump_waits(self, line: Line) -> tuple[str, ...]:
         """What the others of its lump wait for; what goes back together waits together."""
@@ -179,16 +194,62 @@ class Progress:
         return tuple(filter(None, map(self._over.__getitem__, keys)))
 
     def hold_open(self, line: Line) -> str:
-        """What the hold point of a line lacks, as a sentence; empty when it has all or is none."""
+        """What the hold point of a line lacks, as a sentence; empty when it has all or is none.
+
+        `hold point H2 at A05 has no reading and no initials for R.`
+        """
         if line.hold is None:
             return ""
-        states = [self.states.get(k) or self.states.get(line.key) for k in line.tick_keys]
-        lacks = []
-        if line.hold.reading_of and not all(s is not None and s.reading.strip() for s in states):
-            lacks.append("reading")
-        if not all(s is not None and s.initials.strip() for s in states):
-            lacks.append("initials")
-        return f"hold point {line.hold.code} at {line.number} has no {listed(lacks, 'and no')}." if lacks else ""
+        without: dict[str, list[str]] = {}
+        for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+            state = self.states.get(key) or self.states.get(line.key) or LineState(line=key)
+            lacks = listed(line.hold.lacks(state.reading, state.initials), "and no")
+            if lacks:
+                without.setdefault(lacks, []).append(member)
+        said = [f"no {lacks}{_for_members(members, line)}" for lacks, members in without.items()]
+        return f"hold point {line.hold.code} at {line.number} has {listed(said)}." if said else ""
+
+    @cached_property
+    def open_holds(self) -> dict[str, str]:
+        """The lines whose hold point lacks its reading or initials, by key, each with what it lacks."""
+        found: dict[str, str] = {}
+        for line in self.list.holding:
+            lacks = self.hold_open(line)
+            if lacks:
+                found[line.key] = lacks
+        return found
+
+    @cached_property
+    def behind(self) -> dict[str, tuple[str, ...]]:
+        """For each line behind open hold points the keys of these, the first ones: work does not pass them.
+
+        A line in between that was ticked all the same does not open the way, and what goes back together waits
+        together.
+        """
+        if not self.open_holds:
+            return {}
+        found: dict[str, tuple[str, ...]] = {}
+        lines, at = self.list.lines, 0
+        while at < len(lines):
+            lump = lines[at : at + max(1, len(lines[at].together))]
+            at += len(lump)
+            inside = {line.key for line in lump}
+            outside = [key for line in lump for key in line.must_follow if key not in inside]
+            for line in lump:
+                within = [key for key in line.must_follow if key in inside]
+                holds = self._holds_before((*outside, *within), found)
+                if holds:
+                    found[line.key] = holds
+        return found
+
+    def _holds_before(self, keys: Iterable[str], behind: Mapping[str, tuple[str, ...]]) -> tuple[str, ...]:
+        """The open hold points at these lines or before them, in the order of the list, at most a few."""
+        holds: dict[str, None] = {}
+        for key in keys:
+            holds |= dict.fromkeys(behind.get(key, ()))
+            if key in self.open_holds:
+                holds[key] = None
+        return tuple(sorted(holds, key=self.list.places.__getitem__)[:_MOST_HOLDS])
 
     @cached_property
     def own(self) -> dict[str, tuple[Need, ...]]:
@@ -267,15 +328,29 @@ class Progress:
         """The one thing that would bring most lines in reach; the first on the list when several would."""
         counts: dict[tuple[str, ...], int] = {}
         labels: dict[tuple[str, ...], str] = {}
-        for needs in self.held_up.values():
-            if len(needs) == 1 and next(iter(needs.values())).one:
-                ((ident, need),) = needs.items()
+        for key, needs in self.held_up.items():
+            if key not in self.own:
+                continue
+            stops = {ident: need.label for ident, need in needs.items()}
+            stops |= {("hold", k): self._hold_label(k) for k in self.behind.get(key, ())}
+            if len(stops) == 1 and all(need.one for need in needs.values()):
+                ((ident, label),) = stops.items()
                 counts[ident] = counts.get(ident, 0) + 1
-                labels[ident] = need.label
+                labels[ident] = label
         if not counts:
             return None
         best = max(counts, key=counts.__getitem__)
         return labels[best], counts[best]
+
+    def _hold_label(self, key: str) -> str:
+        """`hold point H1 at A01`."""
+        line = self.list.by_key[key]
+        return f"hold point {line.hold.code if line.hold is not None else ''} at {line.number}"
+
+
+def _for_members(members: Sequence[str], line: Line) -> str:
+    """` for R`, when a hold point lacks something of some members of a set; nothing when it is of one thing."""
+    return f" for {listed(members)}" if line.members else ""
 
 
 class _Over(dict[str, str]):

@@ -208,6 +208,11 @@ class RefitList:
         return {line.key: i for i, line in enumerate(self.lines)}
 
     @cached_property
+    def holding(self) -> tuple[Line, ...]:
+        """The lines with a hold point, in order."""
+        return tuple(line for line in self.lines if line.hold is not None)
+
+    @cached_property
     def cures(self) -> frozenset[str]:
         """Keys of the lines after which there is a wait."""
         return frozenset(line.key for line in self.lines if line.remake is not None and line.remake.wait)
@@ -300,7 +305,10 @@ class Readiness(NamedTuple):
     missing: tuple[str, ...] = ()
     """Only what is missing or open at this line itself, without the lines before it."""
     in_reach: bool = False
-    """It can be done with what is here, now or after lines that are in reach themselves."""
+    """It can be done with what is here, now or after lines that are in reach themselves, and no open hold point
+    stands before it."""
+    holds: tuple[str, ...] = ()
+    """The open hold points that keep it back, in sentences, where all lines right before it are done."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from logbook.model.members import guesses_of, wrong_of
 from logbook.model.unit import Unit
-from logbook.model.words import Certainty
 from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
@@ -15,29 +15,46 @@ from logbook.reassembly.sequence import sequence
 from logbook.reassembly.wording import guess_sentence, wrong_sentence
 
 
-def refit_list(unit: Unit) -> RefitList:
+def refit_list(unit: Unit, at_hand: frozenset[str] = frozenset()) -> RefitList:
     """The reassembly list of a unit. Every step is on a line or left out with a reason.
+
+    Args:
+        unit: the record.
+        at_hand: kinds of new fasteners of which enough lie on the shelf (`costing.kinds_at_hand`).
 
     Raises:
         CircleError: the relations go round in a circle, so no order exists.
     """
     sets = Sets(unit)
-    index = Index(unit, sets)
+    index = Index(unit, sets, at_hand)
     arrangement = sequence(unit, sets)
     writer = LineWriter(index, arrangement)
     lines = tuple(writer.line(slot) for slot in arrangement.slots)
-    unsure = sorted((s for s in unit.steps if s.certainty is not Certainty.SURE), key=lambda s: bool(s.guess_settled))
     return RefitList(
         lines=lines,
         left_out=arrangement.left_out,
-        guesses=tuple(Notice(s.code, guess_sentence(s)) for s in unsure),
-        as_found_wrong=tuple(Notice(s.code, wrong_sentence(s)) for s in unit.steps if s.as_found_wrong),
+        guesses=tuple(_guesses(index)),
+        as_found_wrong=tuple(_found_wrong(index)),
         inside=tuple(_inside(index, lines)),
         gone=tuple(_gone(unit, lines)),
         prefers=arrangement.prefers,
         asking=frozenset(line.key for line in lines if may_ask(index, line)),
         index=index,
     )
+
+
+def _guesses(index: Index) -> Iterator[Notice]:
+    """What somebody was not sure of, open ones first."""
+    found = [(step, g) for step in index.unit.steps for g in guesses_of(step, index.sets.members(step))]
+    for step, guess in sorted(found, key=lambda pair: bool(pair[1].settled)):
+        yield Notice(step.code, guess_sentence(step, guess))
+
+
+def _found_wrong(index: Index) -> Iterator[Notice]:
+    """What was wrong as found, and how it should be."""
+    for step in index.unit.steps:
+        for wrong in wrong_of(step, index.sets.members(step)):
+            yield Notice(step.code, wrong_sentence(step, wrong))
 
 
 def _inside(index: Index, lines: Sequence[Line]) -> Iterator[InsideList]:

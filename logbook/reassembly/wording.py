@@ -6,17 +6,16 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.casework_records import HeldDimension
-from logbook.model.step import Connection, Fastener, HoldPoint, OneWay, Step, seen_upended
+from logbook.model.component_state import NOT_BACK
+from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
+from logbook.model.step import Connection, HoldPoint, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import Certainty, Disposition, JointFound, SetKind, SignalWord
+from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import MemberNote, RemakeWork
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
-NOT_BACK = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE, Disposition.HAZARDOUS)
-"""What becomes of a component that does not go back."""
-
 _WORST_FIRST = {word: i for i, word in enumerate(SignalWord)}
 _NUMBERED = re.compile(r"([A-Za-z]*)(\d+)")
 
@@ -49,35 +48,42 @@ def full_stop(text: str) -> str:
     return text if not text or text[-1] in ".!?…:" else f"{text}."
 
 
-def warnings(step: Step) -> Iterator[str]:
-    """What is said before anything else: thread hand, as found wrong, what is only a guess."""
-    left = [f.kind for f in _all_fasteners(step) if f.detail is not None and f.detail.left_hand]
-    if step.left_hand or left:
-        which = f" ({listed(tuple(dict.fromkeys(left)))})" if left else ""
-        yield f"LEFT-HAND THREAD{which}: it tightens anticlockwise."
-    if step.as_found_wrong:
-        yield wrong_sentence(step)
-    if step.certainty is not Certainty.SURE and not step.guess_settled:
-        yield guess_sentence(step)
+def warnings(step: Step, members: Sequence[str] = ()) -> Iterator[str]:
+    """What is said before anything else: thread hand, as found wrong, what is only a guess.
+
+    Args:
+        step: the step.
+        members: the members of its set that were taken apart; what holds for one of them names it.
+    """
+    thread = left_hand_words(step, members)
+    if thread:
+        yield thread
+    for wrong in wrong_of(step, members):
+        yield wrong_sentence(step, wrong)
+    for guess in guesses_of(step, members):
+        if not guess.settled:
+            yield guess_sentence(step, guess)
     if step.refit.local_code:
         yield f"As the local code says, by a competent person. {LOCAL_CODE}"
 
 
-def wrong_sentence(step: Step) -> str:
+def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
     """As found was wrong, and how it should be."""
-    found = f" ({step.as_found.strip().rstrip('.')})" if step.as_found.strip() else ""
-    should = step.should_be.strip() or step.refit.text.strip()
-    return f"As found was WRONG{found}. " + (
-        f"It should be: {full_stop(should)}" if should else "How it should be is not written down; settle it first."
-    )
+    whose = f"{wrong.member}: " if wrong.member else ""
+    found = f" ({wrong.as_found.strip().rstrip('.')})" if wrong.as_found.strip() else ""
+    should = wrong.should_be.strip() or step.refit.text.strip()
+    if should:
+        return f"{whose}As found was WRONG{found}. It should be: {full_stop(should)}"
+    return f"{whose}As found was WRONG{found}. How it should be is not written down; settle it first."
 
 
-def guess_sentence(step: Step) -> str:
+def guess_sentence(step: Step, guess: Guess) -> str:
     """What somebody was not sure of, and whether it is settled."""
-    what = step.certainty_note.strip() or step.what
-    if step.guess_settled:
-        return f"Settled: {full_stop(step.guess_settled)} ({step.certainty}: {what})"
-    return f"{str(step.certainty).capitalize()}, not settled: {full_stop(what)}"
+    whose = f"{guess.member}: " if guess.member else ""
+    what = guess.note.strip() or step.what
+    if guess.settled:
+        return f"{whose}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
+    return f"{whose}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
 
 
 def main_sentences(index: Index, step: Step) -> Iterator[str]:
@@ -261,12 +267,6 @@ def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:
 def worst_first(signal: SignalWord) -> int:
     """For sorting: DANGER before WARNING before CAUTION before NOTICE."""
     return _WORST_FIRST[signal]
-
-
-def _all_fasteners(step: Step) -> Iterator[Fastener]:
-    yield from step.fasteners
-    for d in step.differences:
-        yield from d.fasteners or ()
 
 
 def _fastener_details(step: Step) -> Iterator[str]:

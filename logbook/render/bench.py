@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book
 from logbook.planning.reminders import reminders
@@ -30,6 +31,7 @@ def bench_text(book: Book, now: datetime, *, minutes: int = MINUTES, width: int 
         minutes: how much time there is.
         width: columns.
     """
+    now = shop_time(now, book.shop)
     page = Page(width)
     lines = [overview(unit, book.shop, now) for unit in book.units.values()]
     doable = what_now(book, minutes, now)
@@ -87,6 +89,7 @@ def _now_words(item: NowItem) -> str:
 
 def bench_data(book: Book, now: datetime, *, minutes: int = MINUTES) -> dict[str, Any]:
     """The same as values for JSON."""
+    now = shop_time(now, book.shop)
     return {
         "printed_at": plain_values(now),
         "currency": book.shop.settings.currency,

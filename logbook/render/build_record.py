@@ -10,14 +10,17 @@ from datetime import datetime
 from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
+from logbook.model.clock import by_clock_of
 from logbook.model.measures import hours_and_minutes
+from logbook.model.members import guesses_of, left_hand_words, wrong_of
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
-from logbook.model.words import Certainty, Disposition, PhotoKind, WorkState
+from logbook.model.words import Disposition, PhotoKind, WorkState
 from logbook.reassembly import Ledger, Line, RefitList
 from logbook.render.bill import UNKNOWN, price_words
 from logbook.render.blocks import Picture, Tone
+from logbook.render.build_step import step_sentences, wrong_words
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.plan import hold_read
 from logbook.render.reassembly_line import hazard_words
@@ -50,9 +53,10 @@ def build_record_page(
         now: when this is printed.
         width: columns of plain text.
     """
+    unit = by_clock_of(unit, now)
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "BUILD RECORD")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(_standing(unit))
     _cautions(page, unit)
@@ -88,14 +92,24 @@ def _cautions(page: Page, unit: Unit) -> None:
     for hazard in first.values():
         page.item(f"{hazard.signal}  ", hazard_words(hazard), tone=Tone.HAZARD)
     for step in unit.steps:
-        if step.as_found_wrong:
-            should = step.should_be or step.refit.text or "how it should be is not written down"
-            found = (step.as_found or step.what).rstrip(". ")
-            page.item(f"AS FOUND WRONG  {step.code}  ", f"{found}. It should be: {should}")
-        if step.certainty is not Certainty.SURE and not step.guess_settled:
-            page.item(f"GUESS  {step.code}  ", f"{step.what}: {step.certainty_note or step.certainty}")
+        _not_as_it_seems(page, unit, step)
     if not every:
         page.say("No hazard is written down. That does not mean that there is none.")
+
+
+def _not_as_it_seems(page: Page, unit: Unit, step: Step) -> None:
+    """A left-hand thread, what was wrong as found, and open guesses: of a member where it is its own."""
+    of = unit.set_of(step)
+    members = [m.code for m in of.members] if of is not None else []
+    thread = left_hand_words(step, members)
+    if thread:
+        page.item(f"{step.code}  ", f"{step.what}: {thread}", tone=Tone.HAZARD)
+    for wrong in wrong_of(step, members):
+        page.item(f"AS FOUND WRONG  {step.code}  ", wrong_words(step, wrong).replace("as found WRONG: ", "", 1))
+    for guess in guesses_of(step, members):
+        if not guess.settled:
+            whose = f"{guess.member}: " if guess.member else ""
+            page.item(f"GUESS  {step.code}  ", f"{step.what}: {whose}{guess.note or guess.certainty}")
 
 
 def _of_components(unit: Unit) -> Iterator[Hazard]:
@@ -107,7 +121,7 @@ def _of_components(unit: Unit) -> Iterator[Hazard]:
 def _arrival(page: Page, unit: Unit) -> None:
     a = unit.arrival
     page.head("Arrival")
-    when = f"{a.arrived_at.astimezone():%d %b %Y}" if a.arrived_at else ""
+    when = f"{a.arrived_at:%d %b %Y}" if a.arrived_at else ""
     facts = (
         ("Arrived", when), ("From", a.origin), ("Class", a.object_class), ("Size", a.size),
         ("As found", a.as_found), ("Note", a.note),
@@ -138,37 +152,15 @@ def _found(page: Page, unit: Unit) -> None:
     for step in unit.steps:
         with page.together():
             page.item(f"{step.code}  ", f"{step.what} ({_how(step)})", tone=Tone.TITLE)
-            for words in _of_step(step):
+            for words in step_sentences(unit, step):
                 page.item("- ", words, 4)
             page.pictures(Picture(p.file, _captioned(p)) for p in step.photos)
 
 
 def _how(step: Step) -> str:
     marks = [str(step.action), "planned" if step.planned else "", "one-way" if step.one_way else ""]
-    marks.append(f"{step.at.astimezone():%d %b %Y}" if step.at else "")
+    marks.append(f"{step.at:%d %b %Y}" if step.at else "")
     return ", ".join(filter(None, marks))
-
-
-def _of_step(step: Step) -> Iterator[str]:
-    for f in step.fasteners:
-        count = f"{f.found}" if f.found == f.holes else f"{f.holes} holes, {f.found} found:"
-        where = f.bag or step.bag
-        yield f"{count} {f.kind}, {f.then}{f', bag {where}' if where else ''}"
-    for wire in step.connections:
-        words = f"{wire.code} {wire.colour}".strip()
-        yield f"{words}: {wire.start or UNKNOWN} to {wire.end or UNKNOWN}{', stayed on' if wire.stays_on else ''}"
-    for setting in step.settings:
-        value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else UNKNOWN)
-        yield f"set as found: {setting.what}: {value}"
-    for measured in step.measurements:
-        both = [x.in_mm() for x in (measured.value, measured.again) if x is not None]
-        value = measured.text or (f"{' and '.join(both)} mm" if both else "")
-        if value:
-            yield f"measured: {measured.what}: {value}"
-    if step.as_found:
-        yield f"as found: {step.as_found}"
-    if step.note:
-        yield step.note
 
 
 def _done(page: Page, unit: Unit, listed: RefitList) -> None:
@@ -242,7 +234,7 @@ def _pictures(page: Page, photos: Sequence[Photo], kinds: tuple[PhotoKind, ...])
 
 
 def _captioned(photo: Photo) -> str:
-    taken = f"{photo.taken_at.astimezone():%d %b %Y}" if photo.taken_at else ""
+    taken = f"{photo.taken_at:%d %b %Y}" if photo.taken_at else ""
     kind = str(photo.kind) if photo.kind in (PhotoKind.BEFORE, PhotoKind.AFTER) else ""
     return ", ".join(filter(None, [kind, photo.caption, taken]))
 

@@ -72,12 +72,12 @@ def cost_page(
     page.say(answer(compared))
     sure = known(unit, compared)
     _decision(page, compared, decided, sure)
-    _stop(page, compared, unit, sure)
+    _stop(page, compared, unit, shop, sure)
     _cash(page, compared.cash, sure)
     _hours(page, compared.hours, sure)
     _views(page, views, sure)
     if decided is not None:
-        pictures(page, unit, decided)
+        pictures(page, unit, shop, decided)
     return page
 
 
@@ -165,7 +165,7 @@ def _cents(value: Fraction | Decimal | None) -> str:
     return "-" if value is None else money(value)
 
 
-def _stop(page: Page, compared: Comparison, unit: Unit, sure: Known) -> None:
+def _stop(page: Page, compared: Comparison, unit: Unit, shop: Shop, sure: Known) -> None:
     page.head("Stop line and test")
     line = compared.stop
     if line is not None and sure.no_cash:
@@ -174,7 +174,7 @@ def _stop(page: Page, compared: Comparison, unit: Unit, sure: Known) -> None:
         )
     else:
         page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
-    for words in stop_story(unit.stop_lines) if len(unit.stop_lines) > 1 else ():
+    for words in stop_story(unit.stop_lines, shop) if len(unit.stop_lines) > 1 else ():
         page.say(words, 2)
     test = compared.next_test
     if test is not None:
@@ -251,7 +251,7 @@ def cost_data(
     offered: Sequence[Suggestion] = (),
 ) -> dict[str, Any]:
     """The same as values for JSON; amounts are exact, as text."""
-    more = {} if decided is None else {"decision": decision_data(unit, decided, offered)}
+    more = {} if decided is None else {"decision": decision_data(unit, shop, decided, offered)}
     return {
         **more,
         "unit": {"code": unit.code, "name": unit.name},

@@ -51,7 +51,7 @@ def cut_sheet_page(
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "CUT SHEETS")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.item("WARNING  ", f"the saw. {SAFETY}", tone=Tone.HAZARD)
     page.say(CAUTION)

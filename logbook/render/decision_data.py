@@ -9,6 +9,7 @@ from typing import Any
 
 from logbook.costing import Decision, Outlook, Suggestion, actuals, cents, timeline
 from logbook.costing.amounts import rounded
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.cost_plots import PERCENTS
 from logbook.render.tables import Cell, csv_text
@@ -21,7 +22,7 @@ HEAD = (
 """Columns of the table. A row of the decision stands once for each rate; hours are decimal."""
 
 
-def decision_data(unit: Unit, decided: Decision, offered: Sequence[Suggestion] = ()) -> dict[str, Any]:
+def decision_data(unit: Unit, shop: Shop, decided: Decision, offered: Sequence[Suggestion] = ()) -> dict[str, Any]:
     """Everything as values for JSON; drawn figures are rounded to hundredths, exact ones stay exact."""
     found = actuals(unit)
     return {
@@ -34,7 +35,7 @@ def decision_data(unit: Unit, decided: Decision, offered: Sequence[Suggestion] =
         "stop_lines": plain_values(unit.stop_lines),
         "cash": _outlook(decided.cash),
         "minutes": _outlook(decided.hours),
-        "timeline": plain_values(timeline(unit, decided.compared.cash)),
+        "timeline": plain_values(timeline(unit, shop, decided.compared.cash)),
         "paid": plain_values(found.paid),
         "taken": [{**plain_values(line), "ratio": plain_values(line.ratio)} for line in found.taken],
         "suggested": [_suggestion(s) for s in offered],

@@ -16,6 +16,7 @@ from typing import Any
 from logbook.errors import InputError
 from logbook.model.card_text import reusable_card, step_card
 from logbook.model.label_sheets import LabelSheet
+from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
 from logbook.model.shop import Consumable, Offcut, Shop
 from logbook.model.step import Connection, Step
 from logbook.model.unit import Component, Unit
@@ -97,7 +98,7 @@ def _bags(unit: Unit) -> Iterator[Label]:
         title = whose + ", ".join(dict.fromkeys(s.what for s in steps))
         words = (*_of_members(steps, bag.bag), *words)
         square = step_card(unit.code, bag.steps[0]) if bag.steps else ""
-        loud = "LEFT-HAND THREAD" if any(_left_hand(s) for s in steps) else ""
+        loud = _left_hand_in(unit, steps, bag.bag)
         yield Label(LabelKind.BAG, code, title, words, loud, square)
         yield Label(LabelKind.BAG, code, title, (*words, "lies inside the bag"), loud, square)
 
@@ -108,8 +109,18 @@ def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:
         yield from (f"{d.member}: {d.note}" for d in step.differences if d.bag == bag and d.note.strip())
 
 
-def _left_hand(step: Step) -> bool:
-    return step.left_hand or any(f.detail is not None and f.detail.left_hand for f in step.fasteners)
+def _left_hand_in(unit: Unit, steps: Sequence[Step], bag: str) -> str:
+    """The warning for a bag in which something with a left-hand thread lies, with whose it is in a bag of several."""
+    for step in steps:
+        of = unit.set_of(step)
+        members = tuple(m.code for m in of.members) if of is not None else ()
+        of_bag = tuple(m for m in members if bag_of_member(step, m) == bag) or members
+        left = left_handed(step, of_bag)
+        if left and 0 < len(left) < len(of_bag):
+            return f"{LEFT_HAND} at {' and '.join(left)} only"
+        if left:
+            return LEFT_HAND
+    return ""
 
 
 def _contents(bag: BagContents) -> Iterator[str]:
@@ -208,7 +219,7 @@ def _set_of_cards() -> Iterator[Label]:
 
 
 def _day(moment: datetime | None) -> str:
-    return f"{moment.astimezone():%d %b %Y}" if moment is not None else ""
+    return f"{moment:%d %b %Y}" if moment is not None else ""
 
 
 # Labels as text, as a table, and for print

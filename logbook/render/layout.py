@@ -37,7 +37,7 @@ def layout_sentence(layout: Layout, kind: str) -> str:
     if not missing:
         words = f"{pieces}, {'all ' if count > 1 else ''}{parts_words(count, kind)} placed, nothing to buy."
     else:
-        words = f"{pieces}, {parts_words(count, kind)} placed, {missing} WITHOUT A PLACE (w says why and what to buy)."
+        words = f"{pieces}, {parts_words(count, kind)} placed, NO ROOM for {missing} (w says why and what to buy)."
     if layout.used and layout.fewest_pieces and not missing:
         words += " It cannot be done with fewer pieces."
     elif layout.used and layout.proven and not missing:
@@ -45,11 +45,16 @@ def layout_sentence(layout: Layout, kind: str) -> str:
     return words
 
 
-def used_words(layout: Layout, piece: Piece) -> str:
-    """The running total of a piece: `used 960 of 980`, and which share of it are parts."""
+def length_left(layout: Layout, piece: Piece) -> int:
+    """How much of the length of a piece is left beyond its last part and cut, in ticks."""
     crosscuts = [c.used for c in layout.cuts if c.piece == piece.code and c.axis == "x" and not c.trim]
     ends = [p.x + p.length for p in layout.placements if p.piece == piece.code]
-    used = min(piece.length, max([*crosscuts, *ends], default=0))
+    return piece.length - min(piece.length, max([*crosscuts, *ends], default=0))
+
+
+def used_words(layout: Layout, piece: Piece) -> str:
+    """The running total of a piece: `used 960 of 980`, and which share of it are parts."""
+    used = piece.length - length_left(layout, piece)
     area = sum(p.length * p.width for p in layout.placements if p.piece == piece.code)
     share = area / (piece.length * piece.width) * 100 if piece.length and piece.width else 0
     return f"used {mm(used)} of {mm(piece.length)}   {share:.1f} %"
@@ -204,7 +209,7 @@ def missing_words(saw: Saw) -> Iterator[str]:
     """What found no place and why, and the smallest purchase that would do."""
     for u in saw.layout.unplaced:
         times = f" x {u.quantity}" if u.quantity > 1 else ""
-        yield f"WITHOUT A PLACE {u.part}{times}: {u.why}"
+        yield f"NO ROOM for {u.part}{times}: {u.why}"
     yield from saw.kept.to_buy
 
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from logbook.costing import cash_to_come, cents
+from logbook.costing import cash_to_come, cents, stop_reading
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
@@ -32,17 +33,14 @@ class Overview:
     unpriced: int
     """Things that will cost money and have no price: the sum can only grow by them."""
     stop: Decimal | None
-    """The stop line; None when none was set."""
+    """What is left of the stop line; None when none was set."""
+    over: bool
+    """Whether the likely or the expected cash is over what is left of it."""
 
     @property
     def waits(self) -> bool:
         """Whether it stands still for a stated reason."""
         return self.next.startswith("WAITS")
-
-    @property
-    def over(self) -> bool:
-        """Whether the expected cash is over the stop line."""
-        return self.expected is not None and self.stop is not None and self.expected > self.stop
 
 
 def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
@@ -53,8 +51,10 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         shop: for what is on the shelf and need not be bought.
         now: the moment, timezone-aware; days are those of local time.
     """
-    today = now.astimezone().date()
+    now = shop_time(now, shop)
+    today = now.date()
     cash = cash_to_come(unit, shop, today)
+    reading = stop_reading(unit, shop, cash)
     complete = completeness(unit)
     unpriced = len(cash.unpriced) + len(cash.not_counted)
     known = bool(unit.parts or unit.consumables or unit.cost_lines)
@@ -67,7 +67,8 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         percent=complete.percent if complete else None,
         expected=cents(cash.expected) if known and len(cash.unpriced) < max(1, len(cash.lines)) else None,
         unpriced=unpriced,
-        stop=unit.stop_lines[-1].amount if unit.stop_lines else None,
+        stop=None if reading is None else reading.left,
+        over=reading is not None and reading.over,
     )
 
 
@@ -85,7 +86,7 @@ def age(days: int | None) -> str:
 
 
 def cash_against_stop(line: Overview) -> str:
-    """Expected cash against the stop line in whole units: `85 / 100`, `? / 40`, `85+? / 100` with unpriced things."""
+    """Expected cash against what is left of the stop line, in whole units: `85 / 100`, `? / 40`, `85+? / 100`."""
     if line.stage in (Stage.CLOSED, Stage.STOPPED):
         return "closed"
     cash = "?" if line.expected is None else f"{round(line.expected)}" + ("+?" if line.unpriced else "")

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from itertools import zip_longest
 
+from logbook.model.clock import on_clock_of
 from logbook.render.blocks import (
     MOST,
     Block,
@@ -204,6 +205,14 @@ class _Lines:
             self._lines.append("  ".join(parts))
 
 
-def moment_words(moment: datetime | None) -> str:
-    """A point in time as a person reads it where he is: `12 Mar 2026 21:04`; `?` when it is not known."""
-    return f"{moment.astimezone():%d %b %Y %H:%M}" if moment else "?"
+def moment_words(moment: datetime | None, now: datetime | None = None) -> str:
+    """A point in time as a person reads it: `12 Mar 2026 21:04`; `?` when it is not known.
+
+    Args:
+        moment: by its own clock, unless `now` gives another.
+        now: the clock to read it by.
+    """
+    if moment is None:
+        return "?"
+    shown = moment if now is None else on_clock_of(moment, now)
+    return f"{shown:%d %b %Y %H:%M}"

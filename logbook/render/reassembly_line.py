@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from itertools import groupby
 
 from logbook.model.step import Hazard, HoldPoint, Setting
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Line, LineFastener, LineKind, Readiness
+from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList, lines_after
+from logbook.reassembly.wording import ranged
 from logbook.render.blocks import Run, Runs, Sign, Tone
 from logbook.render.page import Page, moment_words
 
@@ -26,7 +27,13 @@ def ticked(line: Line, key: str, states: Mapping[str, LineState]) -> bool:
 
 
 def set_line(
-    page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool = False
+    page: Page,
+    line: Line,
+    ready: Readiness,
+    states: Mapping[str, LineState],
+    *,
+    look_again: bool = False,
+    kept_back: str = "",
 ) -> None:
     """Add one line of the list to a page.
 
@@ -36,6 +43,7 @@ def set_line(
         ready: whether it can be done.
         states: `states_of(unit)`.
         look_again: its step was changed after it was ticked.
+        kept_back: the numbers of the lines that its open hold point keeps back (`kept_back_by`).
     """
     for hazard in line.hazards:
         page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT, tone=Tone.HAZARD)
@@ -52,8 +60,15 @@ def set_line(
     _values(page, line)
     _members(page, line, states)
     for hold in line.holds or ((line.hold,) if line.hold else ()):
-        _hold(page, hold, states.get(line.key))
+        _hold(page, line, hold, states, kept_back)
     _after(page, line, ready, states)
+
+
+def kept_back_by(listed: RefitList, line: Line, open_holds: Container[str]) -> str:
+    """The numbers of the lines that the open hold point of a line keeps back: `A03-A07, A09`; empty when none."""
+    if line.key not in open_holds:
+        return ""
+    return ranged(after.number for after in lines_after(listed, line.key))
 
 
 def hazard_words(hazard: Hazard) -> str:
@@ -159,23 +174,32 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
         page.item(f"{note.member}: ", f"{note.text}{bags}", INDENT + 6)
 
 
-def _hold(page: Page, hold: HoldPoint, state: LineState | None) -> None:
-    page.item(f"HOLD POINT {hold.code}: ", hold.what, INDENT, tone=Tone.HOLD)
+def _hold(page: Page, line: Line, hold: HoldPoint, states: Mapping[str, LineState], kept_back: str) -> None:
+    """A hold point with what was read, or the places to write it: for each member of a set its own."""
+    before = f", before {kept_back}" if kept_back else ""
+    page.item(f"HOLD POINT {hold.code}{before}: ", hold.what, INDENT, tone=Tone.HOLD)
     if hold.competent:
         who = "Only by a competent person; local codes and licensed practice come first."
         page.say(who, INDENT + 2, tone=Tone.HOLD)
     if hold.limit:
         page.say(f"Limit: {hold.limit}", INDENT + 2, tone=Tone.HOLD)
-    if state is not None and (state.reading or (state.done and state.initials)):
-        page.say(f"reading {state.reading or '-'}   initials {state.initials or '-'}", INDENT + 2, tone=Tone.HOLD)
-        return
     of = f"{hold.reading_of}: " if hold.reading_of else ""
-    page.say((f"{of}reading ", Sign.LONG_BLANK, "   initials ", Sign.BLANK), INDENT + 2, tone=Tone.HOLD)
+    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+        whose = f"{member}  " if member else ""
+        state = states.get(key) or states.get(line.key)
+        if state is not None and (state.reading or (state.done and state.initials)):
+            read = f"{whose}reading {state.reading or '-'}   initials {state.initials or '-'}"
+            page.say(read, INDENT + 2, tone=Tone.HOLD)
+        else:
+            to_write = (f"{whose}{of}reading ", Sign.LONG_BLANK, "   initials ", Sign.BLANK)
+            page.say(to_write, INDENT + 2, tone=Tone.HOLD)
 
 
 def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineState]) -> None:
     for reason in () if ready.done else ready.missing:
         page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+    for reason in ready.holds:
+        page.item("NOT READY: ", reason, INDENT, tone=Tone.HOLD)
     for key in dict.fromkeys((line.key, *line.tick_keys)):
         state = states.get(key)
         if state is None:

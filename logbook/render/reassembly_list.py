@@ -30,7 +30,7 @@ from logbook.reassembly.records import Notice
 from logbook.reassembly.wording import ranged
 from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import set_line, states_of
+from logbook.render.reassembly_line import kept_back_by, set_line, states_of
 from logbook.render.values import plain_values
 
 
@@ -79,7 +79,7 @@ def reassembly_page(
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "WHAT CAN BE DONE NOW" if ready_only else "REASSEMBLY LIST")
-    page.ends(f"record version {version}, kept {moment_words(kept_at)}", f"printed {moment_words(now)}")
+    page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(CAUTION)
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
@@ -87,9 +87,11 @@ def reassembly_page(
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    changed = changed_lines(Progress(unit, listed, now))
+    progress = Progress(unit, listed, now)
+    changed = changed_lines(progress)
+    kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, photos=shown)
+    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, kept_back=kept_back, photos=shown)
     _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
@@ -131,6 +133,7 @@ def _lines(
     *,
     states: Mapping[str, LineState],
     changed: frozenset[str],
+    kept_back: Mapping[str, str],
     photos: Mapping[str, Sequence[Photo]],
 ) -> None:
     page.head("Lines")
@@ -143,7 +146,8 @@ def _lines(
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
-            set_line(page, line, ready[line.key], states, look_again=line.key in changed)
+            look_again, kept = line.key in changed, kept_back.get(line.key, "")
+            set_line(page, line, ready[line.key], states, look_again=look_again, kept_back=kept)
             page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
 
@@ -178,7 +182,8 @@ def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) ->
     if held_up:
         page.head("Not ready, and why")
     for line in held_up:
-        why = " ".join(ready[line.key].missing) or f"waits for {_undone_before(listed, line, ready)}."
+        now = ready[line.key]
+        why = " ".join((*now.missing, *now.holds)) or f"waits for {_undone_before(listed, line, ready)}."
         page.item(f"{line.number}  ", f"{line.title}: {why}")
 
 
@@ -186,7 +191,13 @@ def _undone_before(listed: RefitList, line: Line, ready: Mapping[str, Readiness]
     """Numbers of the lines that are to be done right before one, or of its lump before."""
     inside = {line.key, *line.together}
     keys = dict.fromkeys(k for mate in inside for k in listed.by_key[mate].must_follow if k not in inside)
-    return ", ".join(sorted(listed.by_key[k].number for k in keys if not ready[k].done)) or "what goes back with it"
+    undone = sorted((listed.by_key[k] for k in keys if not ready[k].done), key=lambda x: x.number)
+    return ", ".join(map(_with_hold, undone)) or "what goes back with it"
+
+
+def _with_hold(line: Line) -> str:
+    """`A05`, or `A01 (hold point H1)`."""
+    return f"{line.number} (hold point {line.hold.code})" if line.hold is not None else line.number
 
 
 def _audit(page: Page, account: Ledger) -> None:

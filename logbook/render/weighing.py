@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from logbook.costing import Actuals, Decision, DecisionRow, Suggestion, actuals, plain_number, timeline
 from logbook.costing.timeline import Timeline
+from logbook.model.clock import shop_day
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
 from logbook.render.blocks import Tone
@@ -29,8 +31,9 @@ def weighed(decided: Decision) -> Iterator[str]:
         words = "; ".join(f"“{c.kind}” {money(c.price)}: {percent_words(c.above)}" for c in decided.chances)
         yield f"Chance that the cash alone passes {words}."
     if decided.stop_chance is not None and decided.compared.stop is not None:
-        amount, chance = money(decided.compared.stop.amount), percent_words(decided.stop_chance)
-        yield f"Chance that it passes the stop line {amount}: {chance}."
+        stop = decided.compared.stop
+        line = "what is left of the stop line," if stop.spent_since else "the stop line"
+        yield f"Chance that it passes {line} {money(stop.left)}: {percent_words(decided.stop_chance)}."
     if (half := decided.half_of_new) is not None:
         side, then = ("above", "replace") if half.above else ("not above", "repair")
         yield (
@@ -54,24 +57,24 @@ def remark_lines(rows: Sequence[DecisionRow]) -> Iterator[str]:
             yield f"{row.option}: {'; '.join(row.remarks)}"
 
 
-def stop_story(lines: Sequence[StopLine]) -> Iterator[str]:
+def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
     """Every stop line with its day and reason, the one that holds first."""
     for i, line in enumerate(reversed(lines)):
-        day = f"{line.set_at.astimezone():%d %b %Y}" if line.set_at else "?"
+        day = f"{shop_day(line.set_at, shop):%d %b %Y}" if line.set_at else "?"
         holds = "holds" if i == 0 else "before"
         yield f"{holds}: {money(line.amount)}, set {day}: {line.why or 'no reason written down'}"
 
 
-def pictures(page: Page, unit: Unit, decided: Decision) -> None:
+def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:
     """Drivers, ranges and cash over time, drawn on a page."""
-    for line in picture_lines(unit, decided, page.columns):
+    for line in picture_lines(unit, shop, decided, page.columns):
         if line.startswith("# "):
             page.head(line[2:])
         else:
             page.say(line, tone=Tone.FIXED)
 
 
-def picture_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[str]:
+def picture_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[str]:
     """The same as lines; `# ` begins a heading."""
     for name, outlook, say in (("cash", decided.cash, as_money), ("hours", decided.hours, as_hours)):
         if not outlook.terms and not outlook.no_range:
@@ -82,7 +85,7 @@ def picture_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[str]:
     if bars := histogram(decided.cash, as_money, columns):
         yield "# How often the cash came to what"
         yield from bars
-    line = timeline(unit, decided.compared.cash)
+    line = timeline(unit, shop, decided.compared.cash)
     if drawn := timeline_lines(line, columns):
         yield "# Cash over time"
         yield from drawn

@@ -1,1 +1,1 @@
-"""A page for the phone and the interface in a browser, behind a token that ends with the run."""
+"""A page for the phone and the interface in a browser, each behind a token."""

@@ -6,10 +6,12 @@ connection comes from and the token are all looked at.
 
 from __future__ import annotations
 
+import asyncio
 import hmac
 import os
 import secrets
 import shlex
+import signal
 import sys
 from collections.abc import Awaitable, Callable
 from pathlib import Path
@@ -17,9 +19,12 @@ from typing import Any
 
 from logbook.errors import InputError
 from logbook.model.templates import template_folder
+from logbook.serve.address import KeptAddress
 from logbook.serve.door import WRONG_A_MINUTE, Door, Rate
 from logbook.serve.incoming import Incoming
+from logbook.serve.listening import Listening
 
+NOT_ENCRYPTED = "Nothing is encrypted: whoever is in this network can read along and use the addresses."
 COOKIE = "logbook"
 SERVED = "LOGBOOK_SERVED"
 """Set for the interface that runs in the browser, so that it takes in what the page for the phone keeps."""
@@ -31,7 +36,7 @@ class Served:
     def __init__(self, book: Path, host: str, port: int) -> None:
         self.book, self.host, self.port = book, host, port
         self.incoming = Incoming(book)
-        self.door = Door(self.incoming, self.incoming.bench)
+        self.door = Door(self.incoming, self.incoming.bench, address=KeptAddress(book))
         self.door.trust(f"{host}:{port}")
         self.token = secrets.token_urlsafe(24)
         self._wrong = Rate(WRONG_A_MINUTE)
@@ -123,16 +128,32 @@ class Served:
         Raises:
             InputError: the address cannot be had, or a library is missing.
         """
-        web, _ = self._server()
+        self._server()
         self.incoming.begin()
         os.environ[SERVED] = "1"
-        words = f"On the tablet open {self.address}\nOn the phone open  {self.phone_address}\nCtrl+C ends both.\n"
         try:
-            web.run_app(
-                self.application(), host=self.host, port=self.port, print=lambda *_: say(words), access_log=None
-            )
+            asyncio.run(self._serve(lambda: say(self._words())))
         except OSError as error:
             raise InputError(f"{self.base} cannot be had: {error.strerror or error}. Try another --port.") from error
+
+    def _words(self) -> str:
+        words = f"On the tablet open {self.address}\nOn the phone open  {self.phone_address}\n"
+        if self.host != "127.0.0.1":
+            words += f"{NOT_ENCRYPTED}\n"
+        return f"{words}Ctrl+C ends both.\n"
+
+    async def _serve(self, opened: Callable[[], object]) -> None:
+        """Serve until the process is asked to end. Raises OSError when the address cannot be had."""
+        listening = Listening(await self.application())
+        await listening.open(self.host, self.port)
+        asked_to_end = asyncio.Event()
+        for number in (signal.SIGINT, signal.SIGTERM):
+            asyncio.get_running_loop().add_signal_handler(number, asked_to_end.set)
+        try:
+            opened()
+            await asked_to_end.wait()
+        finally:
+            await listening.close()
 
 
 def _say(status: int, words: str) -> Any:

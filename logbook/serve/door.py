@@ -1,4 +1,4 @@
-"""The door for the phone: off unless opened, one random token that ends with the run, pictures only.
+"""The door for the phone: off unless opened, one random token that holds until a person closes it, pictures only.
 
 What a client sends is never a path, a name or markup here: a picture is kept under its checksum, and every
 answer is one plain sentence.
@@ -19,7 +19,9 @@ from logbook.errors import InputError, LogbookError
 from logbook.photos.picture import ENDINGS, look, small
 from logbook.photos.pillow import MOST_BYTES
 from logbook.render.plain import clean
+from logbook.serve.address import KeptAddress
 from logbook.serve.incoming import Bench, Incoming
+from logbook.serve.listening import Listening
 from logbook.serve.page import page
 
 if TYPE_CHECKING:
@@ -32,7 +34,13 @@ WRONG_A_MINUTE = 30
 """Wrong addresses answered in one minute, after which nothing is answered for a while."""
 
 AT_ONCE = 2
-"""Pictures looked at at the same time; each may take a hundred megabytes while it is decoded."""
+"""Pictures received and looked at at the same time; each may take a hundred megabytes while it is decoded."""
+
+BODY_SECONDS = 60.0
+"""A picture must be here within this time; the phone sends it again."""
+
+KEPT = "Logbook-Kept"
+"""The header that names a picture which is on the disk. Only then may the phone forget it."""
 
 _HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -73,6 +81,8 @@ class Door:
         *,
         limit: int = MOST_BYTES,
         clock: Callable[[], float] = time.monotonic,
+        address: KeptAddress | None = None,
+        body_seconds: float = BODY_SECONDS,
     ) -> None:
         """Make the door.
 
@@ -81,13 +91,16 @@ class Door:
             bench: says where the bench is now.
             limit: bytes of one picture at most.
             clock: seconds, for the limits by the minute.
+            address: the token and port that this book's page had before; None makes a token for this run.
+            body_seconds: how long a picture may take to come in.
         """
         self._incoming, self._bench, self._limit = incoming, bench, limit
-        self.token = secrets.token_urlsafe(16)
+        self._address, self._body_seconds = address, body_seconds
+        self.token = address.token if address is not None else secrets.token_urlsafe(16)
         self._pictures, self._wrong = Rate(MOST_A_MINUTE, clock), Rate(WRONG_A_MINUTE, clock)
         self._seen: dict[str, str] = {}
         self._looking = asyncio.Semaphore(AT_ONCE)
-        self._runner: web.AppRunner | None = None
+        self._listening: Listening | None = None
         self._hosts: frozenset[str] = frozenset()
         self.address = ""
         """What the phone opens; empty while the door is closed."""
@@ -97,22 +110,33 @@ class Door:
     async def open(self, host: str = "127.0.0.1", port: int = 0) -> str:
         """Open it on one address of this machine; gives what the phone opens.
 
+        Without a port it is the one that the book's page had before, when that is free.
+
         Raises:
             InputError: the library is not installed, or the address cannot be had.
         """
-        web = _library()
-        app = self.application()
-        self._runner = web.AppRunner(app, access_log=None, handle_signals=False)
-        await self._runner.setup()
+        _library()
+        before = self._address.port if self._address is not None and not port else 0
         try:
-            await web.TCPSite(self._runner, host, port).start()
+            try:
+                port = await self._listen(host, before or port)
+            except OSError:
+                if not before:
+                    raise
+                port = await self._listen(host, 0)  # another program has the port now
         except OSError as error:
-            await self.close()
             raise InputError(f"The page cannot be opened on {host}: {error.strerror or error}.") from error
-        port = self._runner.addresses[0][1]
+        if self._address is not None:
+            self._address.opened_on(port)
         self.trust(f"{host}:{port}")
         self.address = f"http://{host}:{port}/{self.token}"
         return self.address
+
+    async def _listen(self, host: str, port: int) -> int:
+        listening = Listening(self.application())
+        had = await listening.open(host, port)
+        self._listening = listening
+        return had
 
     def trust(self, *hosts: str) -> None:
         """Say under which names this machine may be asked; any other name is refused (DNS rebinding)."""
@@ -129,11 +153,18 @@ class Door:
         return app
 
     async def close(self) -> None:
-        """Close it; whoever still has the address is told nothing any more."""
+        """Close it; opened again, also in another run, it has the same address."""
         self.address = ""
-        if self._runner is not None:
-            await self._runner.cleanup()
-            self._runner = None
+        if self._listening is not None:
+            await self._listening.close()
+            self._listening = None
+
+    async def end(self) -> None:
+        """Close it for good: whoever still has the address cannot come in with it any more."""
+        await self.close()
+        if self._address is not None:
+            self._address.end()
+            self.token = self._address.token
 
     # Who may come in
 
@@ -188,15 +219,19 @@ class Door:
         if not (ident.isascii() and ident.isalnum() and 8 <= len(ident) <= 64):
             return self._say(400, "The page is an old one. Load it again.")
         if ident in self._seen:  # the answer was lost on the way; the picture was not
-            await request.read()
-            return self._say(200, self._seen[ident])
+            return self._say_kept(ident, self._seen[ident])
         if not self._pictures.allows():
             return self._say(429, "Too many pictures in one minute.")
-        raw = await request.read()
-        bench = self._bench()
+        return await self._received(request, ident)
+
+    async def _received(self, request: web.Request, ident: str) -> Any:
         try:
-            async with self._looking:
+            async with asyncio.timeout(self._body_seconds), self._looking:  # no more than two are in memory
+                raw = await request.read()
+                bench = self._bench()
                 new = await asyncio.to_thread(self._kept, raw, bench)
+        except TimeoutError:
+            return self._say(408, "The picture did not come in time.")
         except InputError as error:
             return self._say(415, str(error))
         except LogbookError as error:
@@ -207,7 +242,12 @@ class Door:
         self._seen[ident] = words
         while len(self._seen) > 2000:
             del self._seen[next(iter(self._seen))]
-        return self._say(200, words)
+        return self._say_kept(ident, words)
+
+    def _say_kept(self, ident: str, words: str) -> Any:
+        answer = self._say(200, words)
+        answer.headers[KEPT] = ident
+        return answer
 
     def _kept(self, raw: bytes, bench: Bench) -> bool:
         """Look at every point of the picture, so that nothing broken is called kept; then put it on disk."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from hashlib import sha256
@@ -19,6 +20,8 @@ from logbook.model.photo_edits import At, Spot
 from logbook.photos.originals import write_durably
 
 FOLDER = ".incoming"
+PICTURE = re.compile(r"[0-9a-f]{64}\.(?:jpg|png|webp|heic)")
+"""How a picture that waits is called."""
 MOST_WAITING = 500
 """More than this are not taken before the ones that wait were taken in."""
 
@@ -58,11 +61,15 @@ class Incoming:
         """
         try:
             self.folder.mkdir(mode=0o700, exist_ok=True)
+            if self.folder.is_symlink():
+                raise StoreError(f"{self.folder} leads elsewhere, so no picture is kept there. Take it away first.")
+            left = [p for p in self.folder.iterdir() if p.name.startswith(".in-")]
         except OSError as error:
-            raise StoreError(f"The folder for pictures from the phone cannot be made: {error.strerror}.") from error
-        for left in self.folder.glob(".in-*"):
+            why = error.strerror or error
+            raise StoreError(f"The folder {self.folder} for pictures from the phone cannot be used: {why}.") from error
+        for path in left:
             with suppress(OSError):
-                left.unlink()
+                path.unlink()
 
     def put(self, raw: bytes, ending: str, bench: Bench) -> bool:
         """Keep a picture until it is taken in; False when the same one waits already. On disk when it returns.
@@ -84,16 +91,22 @@ class Incoming:
         return True
 
     def waiting(self) -> Iterator[Waiting]:
-        """What waits, oldest first; a picture without its note came while nothing was open."""
-        with suppress(FileNotFoundError):
-            files = [p for p in self.folder.iterdir() if p.suffix != ".json" and not p.name.startswith(".")]
-            for path in sorted(files, key=lambda p: p.stat().st_mtime_ns):
-                yield Waiting(path, _bench_in(path.with_suffix(".json")))
+        """What waits, oldest first; a picture without its note came while nothing was open.
+
+        In a folder that cannot be read, nothing waits.
+        """
+        files: list[Path] = []
+        with suppress(OSError):
+            if not self.folder.is_symlink():
+                files = [p for p in self.folder.iterdir() if PICTURE.fullmatch(p.name) and p.is_file()]
+        for path in sorted(files, key=_came_at):
+            yield Waiting(path, _bench_in(path.with_suffix(".json")))
 
     def done(self, one: Waiting) -> None:
         """Forget a picture that was taken in."""
         for path in (one.path, one.path.with_suffix(".json")):
-            path.unlink(missing_ok=True)
+            with suppress(OSError):  # left behind, it is told to be there already
+                path.unlink(missing_ok=True)
 
     # Where the bench is, for a page that another process serves
 
@@ -111,6 +124,13 @@ class Incoming:
     def bench(self) -> Bench:
         """Where the bench was last said to be."""
         return _bench_in(self.folder / ".bench")
+
+
+def _came_at(path: Path) -> int:
+    try:
+        return path.stat().st_mtime_ns
+    except OSError:
+        return 0
 
 
 def _note_of(bench: Bench) -> bytes:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from logbook.costing import kinds_at_hand
 from logbook.errors import InputError
+from logbook.model.clock import on_clock_of
 from logbook.model.unit import Unit
 from logbook.reassembly import Ticked, read_paper_ticks, tick_from_paper
 
@@ -64,7 +66,8 @@ def take_ticks(
     before, entered = session.unit(code), list[Ticked]()
 
     def edit(unit: Unit) -> Unit:
-        made = tick_from_paper(unit, lines, session.now, initials, override, printed=printed)
+        at_hand = kinds_at_hand(unit, session.shop, session.today)
+        made = tick_from_paper(unit, lines, session.now, initials, override, printed=printed, at_hand=at_hand)
         entered.append(made)
         return made.unit
 
@@ -89,7 +92,7 @@ def changes_since(session: Session, code: str, version: int) -> tuple[str, ...]:
         return ()
     said = [f"Since version {version}: {len(told)} change{'s' if len(told) > 1 else ''} besides ticks."]
     for entry in told[-MOST:]:
-        said.append(f"{entry.at.astimezone():%d %b %Y %H:%M} {entry.what}")
+        said.append(f"{on_clock_of(entry.at, session.shop_now):%d %b %Y %H:%M} {entry.what}")
     if len(told) > MOST:
         said.append(f"and {len(told) - MOST} before these")
     return tuple(said)

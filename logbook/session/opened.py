@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import NamedTuple
 
 from logbook.errors import InputError, StoreError
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
@@ -75,6 +76,16 @@ class OpenBook:
         said = [*self._folder.problems, *documents, *self.broken().values()]
         return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
 
+    @property
+    def away(self) -> str:
+        """Why the folder of the book cannot be looked at now, in a sentence; empty while it can."""
+        return self._folder.away
+
+    @property
+    def lost(self) -> tuple[str, ...]:
+        """Units whose folder went away while the book was open; what was read of them can still be shown."""
+        return tuple(self._folder.lost)
+
     def look_through(self, code: str | None = None) -> tuple[str, ...]:
         """Read everything that is kept, of one record or of the book, and say in sentences what is damaged.
 
@@ -95,12 +106,23 @@ class OpenBook:
 
     @property
     def now(self) -> datetime:
-        """The time by this session's clock, in UTC."""
+        """The time by this session's clock, in UTC: what an edit writes down."""
         return self._now().astimezone(UTC)
 
+    @property
+    def shop_now(self) -> datetime:
+        """The same moment by the shop's clock: what a person reads."""
+        return shop_time(self.now, self.shop)
+
+    @property
+    def today(self) -> date:
+        """The day by the shop's clock."""
+        return self.shop_now.date()
+
     def codes(self) -> tuple[str, ...]:
-        """Codes of the units that can be read, in alphabetical order."""
-        return tuple(sorted(c for c, d in self._folder.units.items() if not d.broken and not other_code(d)))
+        """Codes of the units that can be read, in alphabetical order, with those whose folder is gone meanwhile."""
+        readable = {c for c, d in self._folder.units.items() if not d.broken and not other_code(d)}
+        return tuple(sorted(readable | {code for code in self._folder.lost if code in self._units}))
 
     def broken(self) -> Mapping[str, str]:
         """Units of which nothing can be read, each with the sentence what to do."""
@@ -140,9 +162,7 @@ class OpenBook:
             StoreError: its folder is there but nothing in it can be read.
         """
         if code not in self._units:
-            document = self._folder.units.get(code)
-            if document is None:
-                raise InputError(self._no_unit(code))
+            document = self._document(code)
             if said := wrong_folder(document):
                 raise StoreError(said)
             self._units[code] = from_state(Unit, document.state, code)
@@ -212,9 +232,10 @@ class OpenBook:
     def _document(self, code: str) -> Document:
         if code == SHOP:
             return self._folder.shop
-        if code not in self._folder.units:
+        document = self._folder.units.get(code) or self._folder.lost.get(code)
+        if document is None:
             raise InputError(self._no_unit(code))
-        return self._folder.units[code]
+        return document
 
     def _no_unit(self, code: str) -> str:
         known = ", ".join(self.codes()[:12])

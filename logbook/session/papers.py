@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -17,6 +16,7 @@ from logbook.render.blocks import Block
 from logbook.render.labels import LabelKind
 from logbook.render.page import Page, moment_words
 from logbook.render.plain import clean
+from logbook.session.file_out import put_file
 from logbook.session.opened import SHOP, OpenBook
 
 if TYPE_CHECKING:
@@ -124,7 +124,7 @@ def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Sour
     """The source of a document of a unit, or of the shop. Raises as `OpenBook.unit`."""
     unit = None if code == SHOP else book.unit(code)
     kept = book.kept(code)
-    now, photos = book.now.astimezone(), photo_folder(book, code)
+    now, photos = book.shop_now, photo_folder(book, code)
     units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {}
     return Source(code, unit, book.shop, kept.version, kept.at, now, photos, units)
 
@@ -168,7 +168,7 @@ def _made(source: Source, wish: Wish, made: str | bytes, notes: tuple[str, ...] 
 
 def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     """The blocks of a document."""
-    from logbook.costing import bill_of_materials, cost_views, decision, own_material
+    from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand, own_material
     from logbook.reassembly import ledger, readiness, refit_list
 
     now, shop, today = source.now, source.shop, source.now.date()
@@ -178,7 +178,7 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     if wish.what is Paper.REASSEMBLY:
         from logbook.render.reassembly_list import reassembly_page
 
-        listed = refit_list(unit)
+        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
         return reassembly_page(unit, listed, readiness(unit, listed, now), photos=True, **stand)
     if wish.what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_sheet_page
@@ -196,8 +196,8 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
         return bom_page(unit, shop, bill, now, width=wish.width, own=own_material(unit, shop))
     from logbook.render.build_record import build_record_page
 
-    views = cost_views(unit, shop, today)
-    return build_record_page(unit, shop, refit_list(unit), ledger(unit), bill=bill, views=views, **stand)
+    views, listed = cost_views(unit, shop, today), refit_list(unit, kinds_at_hand(unit, shop, today))
+    return build_record_page(unit, shop, listed, ledger(unit), bill=bill, views=views, **stand)
 
 
 SEARCH_SECONDS = 4.0
@@ -238,14 +238,14 @@ def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
 
 def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
-    from logbook.costing import bill_of_materials, comparison
+    from logbook.costing import bill_of_materials, comparison, kinds_at_hand
     from logbook.reassembly import readiness, refit_list
     from logbook.render import paper_tables as tables
     from logbook.render.table_file import csv_text
 
     now = source.now
     if what is Paper.REASSEMBLY:
-        listed = refit_list(unit)
+        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
         return csv_text(tables.reassembly_rows(unit, listed, readiness(unit, listed, now)))
     if what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_rows
@@ -261,7 +261,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
 def stand_words(source: Source) -> str:
     """Which record a paper comes from: unit, version, when it was kept, when it was printed."""
     of = f"{source.code} {clean(source.unit.name, limit=60)}" if source.unit is not None else "shop"
-    kept = f"record version {source.version}, kept {moment_words(source.kept_at)}"
+    kept = f"record version {source.version}, kept {moment_words(source.kept_at, source.now)}"
     return f"{of} · {kept} · printed {moment_words(source.now)}"
 
 
@@ -381,26 +381,4 @@ def put_paper(made: Made, path: Path, *, replace: bool = False) -> Path:
     Raises:
         InputError: a file is there already, or the disk refuses; nothing was changed.
     """
-    target = path
-    try:
-        target = path / made.name if path.is_dir() else path
-        if target.exists() and not replace:
-            said = f"There is already a file {target}; it was left alone. Name another one, or say --replace."
-            raise InputError(said)
-        beside = target.with_name(f".{target.name}.part")
-        beside.write_bytes(made.raw)
-        beside.replace(target)
-    except OSError as error:
-        raise InputError(f"{target} could not be written: {_why(error, target)}") from error
-    return target
-
-
-def _why(error: OSError, target: Path) -> str:
-    """Why a file could not be written, and what to do."""
-    if error.errno == errno.ENAMETOOLONG:
-        return "the name is too long. Name a shorter one."
-    if not target.parent.is_dir():
-        return f"there is no folder {target.parent}. Make it first, or name another."
-    if isinstance(error, PermissionError) or error.errno == errno.EROFS:
-        return f"the folder {target.parent} may not be written to. Name another."
-    return f"{error.strerror}. Name another place."
+    return put_file(path, made.raw, name=made.name, replace=replace)

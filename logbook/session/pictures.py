@@ -22,6 +22,7 @@ from logbook.photos.clock import from_cards, from_matches
 from logbook.photos.linking import Clock, Proposal, Taken, propose, spans
 from logbook.photos.picture import ENDINGS, format_of, look, read_file, small
 from logbook.photos.shown import BOX, cache_folder, keep_small, marked, small_picture
+from logbook.session.file_out import put_file
 from logbook.session.session import Session
 
 FOLDER_DRAFT = "photos/folder"
@@ -240,13 +241,16 @@ def link_copied(session: Session, copied: Copied) -> str:
     """Link what was copied: one change for each unit, each can be undone; what was done, in a sentence.
 
     Raises:
-        ReadOnlyError: the book is open for reading only.
+        StoreError: the disk refused; the sentence says what was linked before.
         InputError: a step is gone.
     """
-    counts = []
+    counts: list[str] = []
     for code, placed in sorted(copied.items()):
         what = f"{len(placed)} photo{'' if len(placed) == 1 else 's'} linked"
-        session.apply(code, what, partial(with_photos, placed=placed))
+        try:
+            session.apply(code, what, partial(with_photos, placed=placed))
+        except StoreError as error:
+            raise StoreError(f"{error} Linked before that: {', '.join(counts) or 'nothing'}.") from error
         counts.append(f"{len(placed)} in {code}")
     if not counts:
         return "There was nothing to link."
@@ -316,15 +320,12 @@ def write_out(session: Session, code: str, to: Path, *, with_place: bool = False
                 problems.append(f"{where}: {error}")
                 continue
             name = f"{code}-{where}-{numbers[where]:02d}{ending}"
-            with (to / name).open("xb") as out:
-                out.write(raw)
+            put_file(to / name, raw, instead="Name an empty folder.")
             written += 1
             words = (shows.get(where, ""), photo.kind.value, photo.caption)
             captions.append("\t".join((name, *(" ".join(w.split()) for w in words))) + "\n")
-        with (to / f"{code}-captions.txt").open("x", encoding="utf-8") as out:
-            out.write("".join(captions))
-    except FileExistsError as error:
-        raise StoreError(f"{error.filename} is there already and was not overwritten. Name an empty folder.") from error
+        listed = "".join(captions).encode("utf-8")
+        put_file(to / f"{code}-captions.txt", listed, instead="Name an empty folder.")
     except OSError as error:
         raise StoreError(f"The photos could not be written to {to}: {error.strerror or error}.") from error
     return written, tuple(problems)

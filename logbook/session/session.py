@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -21,24 +20,12 @@ from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
+from logbook.session.unkept import Unkept, UnkeptChanges, written_down
 from logbook.session.watch import shelf_news, stop_line_news, together_news
-from logbook.store import BookFolder, Document, Entry, Op, Removed
+from logbook.store import BookFolder, Document, Entry, Removed
 from logbook.store.changes import patches
 
 R = TypeVar("R", Unit, Shop)
-
-
-@dataclass(frozen=True, slots=True)
-class Unkept:
-    """A change that is in memory only, because the disk refused it."""
-
-    code: str
-    what: str
-    why: str
-    before: Unit | Shop
-    """The record as it was before, for taking the change back."""
-    do: list[Op]
-    undo: list[Op]
 
 
 INITIALS = "initials"
@@ -57,6 +44,10 @@ def _new_shop() -> Shop:
     return Shop(settings=ShopSettings(currency=usual_currency(said)))
 
 
+def _count(changes: int) -> str:
+    return "1 change does not fit" if changes == 1 else f"{changes} changes do not fit"
+
+
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
 
 
@@ -72,12 +63,15 @@ class Session(OpenBook):
     `redo` go back and forth, and `close` ends it. Not for use from several threads.
     """
 
-    def __init__(self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "") -> None:
+    def __init__(
+        self, folder: BookFolder, *, now: Callable[[], datetime] = _now, by: str = "", at_once: bool = False
+    ) -> None:
         super().__init__(folder, now)
         self.by = by
         self.warning = ""
         """What the last edit did to a stop line, in a sentence; empty when it passed none."""
-        self._unkept: list[Unkept] = []
+        self._at_once = at_once
+        self._unkept = UnkeptChanges()
         self._moves = Moves(folder)
 
     @classmethod
@@ -89,18 +83,32 @@ class Session(OpenBook):
         now: Callable[[], datetime] = _now,
         create: bool = True,
         read_only: bool = False,
+        at_once: bool = False,
     ) -> Session:
         """Open the book in the folder `path`, making it when it is not there and `create` says so.
+
+        Args:
+            path: the folder.
+            by: initials of who writes.
+            now: the clock.
+            create: make the book when there is none.
+            read_only: do not write, even if nobody else does.
+            at_once: a change that the disk refuses is an error, as a command needs it that ends; else it stays in
+                memory and in `unkept`, and is tried again.
 
         Raises:
             StoreError: the folder cannot be used as a book at all; single damaged units do not raise.
         """
         folder = BookFolder.open(path, by=by, now=now, create=create, read_only=read_only, migrations=MIGRATIONS)
-        session = cls(folder, now=now, by=by)
-        if not by:
-            session._named(folder.get_draft(INITIALS))
-        if folder.shop.version == 0 and not folder.read_only:
-            folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        session = cls(folder, now=now, by=by, at_once=at_once)
+        try:
+            if not by:
+                session._named(folder.get_draft(INITIALS))
+            if folder.shop.version == 0 and not folder.read_only:
+                folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+        except BaseException:
+            folder.close()
+            raise
         return session
 
     def write_as(self, initials: str) -> None:
@@ -117,9 +125,11 @@ class Session(OpenBook):
     def apply(self, code: str, what: str, edit: Callable[[Unit], Unit]) -> Unit:
         """Change a unit and keep the change before returning.
 
-        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`.
+        When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`;
+        in a session that keeps at once it is not made.
 
         Raises:
+            StoreError: the disk refused, in a session that keeps at once; nothing was changed.
             ReadOnlyError: the book is open for reading only; nothing was changed.
             InputError: whatever the edit itself refuses; nothing was changed.
         """
@@ -133,7 +143,7 @@ class Session(OpenBook):
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
-        self.warning = stop_line_news(before, after, self.shop, self._today())
+        self.warning = stop_line_news(before, after, self.shop, self.today)
         self._tell(Change(code, what))
         return after
 
@@ -146,12 +156,9 @@ class Session(OpenBook):
                 refuse_other_currency(before.settings.currency, after.settings.currency)
             self._write(SHOP, what, before, after)
             self._shop = after
-            self.warning = shelf_news(tuple(self._units.values()), before, after, self._today())
+            self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
             self._tell(Change(SHOP, what))
         return after
-
-    def _today(self) -> date:
-        return self.now.astimezone().date()
 
     def apply_together(
         self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
@@ -194,15 +201,14 @@ class Session(OpenBook):
         """Keep one change over these units, which are new, and over the shop when it is."""
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
-        if self._unkept:
-            self._try_all()
+        self._try_again(*units, *([SHOP] if shop is not self.shop else []))
         touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
         changes = [(self._document(code), *patches(self.unit(code), new)) for code, new in touched.items()]
         if shop is not self.shop:
             changes.append((self._folder.shop, *patches(self.shop, shop)))
         self._folder.change_together(what, changes)
         self._moves.changed()
-        self.warning = together_news(self._units, touched, self.shop, shop, self._today())
+        self.warning = together_news(self._units, touched, self.shop, shop, self.today)
         news = [*touched, *([SHOP] if shop is not self.shop else [])]
         self._units.update(touched)
         self._shop = shop
@@ -270,7 +276,7 @@ class Session(OpenBook):
     def _back_or_forth(self, code: str | None, *, back: bool) -> str | None:
         if self.read_only:
             raise ReadOnlyError(self.why_read_only)
-        if self._unkept and not self.retry():
+        if self._unkept.waiting and not self.retry():
             return self._drop_unkept(code) if back else None
         latest, at = (code, None) if code is not None else self._latest(back=back)
         if code is None and self._moves.is_next(at, back=back):
@@ -290,10 +296,10 @@ class Session(OpenBook):
 
     def _drop_unkept(self, code: str | None) -> str | None:
         """Take back the last change that the disk refused: it is in memory only."""
-        last = self._unkept[-1]
+        last = self._unkept.waiting[-1]
         if code not in (None, last.code):
             return None
-        self._unkept.pop()
+        self._unkept.drop(last)
         if isinstance(last.before, Unit):
             self._units[last.code] = last.before
         else:
@@ -334,18 +340,26 @@ class Session(OpenBook):
 
     def retry(self) -> bool:
         """Try again to keep what was refused; True when nothing is left unkept."""
-        try:
-            self._try_all()
-        except StoreError:
-            return False
-        return True
+        if self._unkept:
+            self._unkept.try_all(self._keep_late, lambda change: self._tell(Change(change.code, change.what)))
+            for change in self._unkept:
+                if not change.fits and change.code not in self._unkept.codes:
+                    self._forget(change.code)  # in memory it still stood on a record that is not there any more
+        return not self._unkept
 
-    def _try_all(self) -> None:
-        while self._unkept:
-            first = self._unkept[0]
-            self._document(first.code).change(first.what, first.do, first.undo)
-            self._unkept.pop(0)
-            self._tell(Change(first.code, first.what))
+    def _keep_late(self, change: Unkept) -> None:
+        self._document(change.code).change(change.what, change.do, change.undo)
+
+    def _try_again(self, *codes: str) -> None:
+        """Before a new change: what was refused of these records comes first. Raises StoreError when it cannot be."""
+        self.retry()
+        for code in codes:
+            if why := self._unkept.refused(code):
+                raise StoreError(why)
+
+    def unkept_text(self) -> str:
+        """What is not kept, as a text to write down elsewhere."""
+        return written_down(self.unkept, self.now)
 
     def _write(self, code: str, what: str, before: R, after: R) -> None:
         if self.read_only:
@@ -353,21 +367,24 @@ class Session(OpenBook):
         do, undo = patches(before, after)
         self._moves.changed()
         try:
-            self._try_all()
+            self._try_again(code)
             self._document(code).change(what, do, undo)
         except ReadOnlyError:
             raise
         except StoreError as error:
-            self._unkept.append(Unkept(code, what, str(error), before, do, undo))
+            if self._at_once:
+                raise
+            self._unkept.add(Unkept(code, what, str(error), before, do, undo))
 
     # Other programs
 
     def poll(self) -> tuple[str, ...]:
         """Take in what others did to the book since the last call; the codes of records that are new."""
         changed = tuple(sorted(SHOP if code == "shop" else code for code in self._folder.poll()))
-        waiting = {u.code for u in self._unkept}
+        waiting = self._unkept.codes
         for code in changed:
-            if code not in waiting:  # what the disk refused is in memory only, and must not be forgotten
+            is_lost = code in self._folder.lost
+            if code not in waiting and not is_lost:  # what is in memory only must not be forgotten
                 self._forget(code)
             self._tell(Change(code, "changed outside this program", from_outside=True))
         return changed
@@ -376,10 +393,33 @@ class Session(OpenBook):
         """Become the writer, when the other program is gone. What the disk refused before is still in memory then."""
         done = self._folder.take_over()
         if done:
-            waiting = {u.code for u in self._unkept}
-            for code in {*self._units, SHOP} - waiting:
+            for code in {*self._units, SHOP} - self._unkept.codes:
                 self._forget(code)
         return done
+
+    def to_read_again(self) -> tuple[str, ...]:
+        """Records whose history others changed while the book was open: nothing can be kept of them before."""
+        return tuple(code for code in (SHOP, *self._folder.units) if self._document(code).changed_outside())
+
+    def read_again(self) -> str:
+        """Read those records again, and put what was not kept on top; what came of it, in a sentence.
+
+        Raises:
+            StoreError: the disk refuses; what is in memory is as it was.
+        """
+        codes = self.to_read_again()
+        for code in codes:
+            self._document(code).reopen()
+            self._forget(code)
+        self.retry()
+        for code in codes:
+            self._tell(Change(code, "read again", from_outside=True))
+        names = ", ".join(code or "the shop" for code in codes)
+        if not codes:
+            return "Nothing was changed outside this program."
+        if not self._unkept:
+            return f"Read again: {names}. Everything is kept."
+        return f"Read again: {names}. {_count(len(self.unkept))} on top of it, and not kept."
 
     def close(self) -> None:
         """Bring the documents up to date and let the book go."""

@@ -38,6 +38,10 @@ class BookFolder:
     def __init__(self, path: str, keeping: Keeping) -> None:
         self.path = path
         self.units: dict[str, Document] = {}
+        self.lost: dict[str, Document] = {}
+        """Units whose folder went away while the book was open; what is in memory of them can still be read."""
+        self.away = ""
+        """Why the folder of the book cannot be looked at now, in a sentence; empty while it can."""
         self.holder: Holder | None = None
         """The program that writes in the book while this one only reads."""
         self._keeping = keeping
@@ -120,6 +124,8 @@ class BookFolder:
         said = list(self._notes)
         if self._why_read_only:
             said.insert(0, self._why_read_only)
+        if self.away:
+            said.insert(0, self.away)
         said += [found for d in self._documents() if d.is_loaded and (found := d.problem)]
         return said
 
@@ -157,7 +163,7 @@ class BookFolder:
         if not self.read_only:
             for name in ("units", "shop"):
                 make_folder(os.path.join(self.path, name))
-        found = self._unit_codes()
+        found = self._codes_at_opening()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
         for code in sorted(self._index.codes - set(found) - {"shop"}):
             self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
@@ -183,8 +189,15 @@ class BookFolder:
             begun = self._keeping.now().astimezone(UTC).isoformat(timespec="seconds")
             replace_durably(path, encode({"form": FORM, "begun": begun}, indent=True) + b"\n")
 
+    def _codes_at_opening(self) -> list[str]:
+        """Raises `OSError`; a book that was only just begun has no units yet."""
+        try:
+            return self._unit_codes()
+        except FileNotFoundError:
+            return []
+
     def _unit_codes(self) -> list[str]:
-        """Folders of units, in order; anything else among them is named."""
+        """Folders of units, in order; anything else among them is named. Raises `OSError`."""
         codes, strange = unit_folders(self.path)
         for name in strange:
             self._note(f"units/{name} is not the folder of a unit and is left alone.")
@@ -214,6 +227,10 @@ class BookFolder:
             raise StoreError("The book is closed. Open it again.")
         if self.read_only:
             raise ReadOnlyError(f"The change was not kept. {self._why_read_only}")
+        if not os.path.isdir(self.path):
+            raise StoreError(
+                f"The change was not kept: the folder {self.path} is not there. Put it back, and it is tried again."
+            )
         if not self._lock.still_mine():
             self._lock.release()
             if not self._take_lock():
@@ -337,8 +354,14 @@ class BookFolder:
         """Look at what others did to the folder; returns the codes of changed, new and gone records (and `shop`).
 
         A reading program takes in the writer's changes. A writing one says in `problem` what was changed outside.
+        While the folder itself cannot be looked at, `away` says so, and nothing counts as gone.
         """
-        changed = self._come_and_gone()
+        try:
+            changed = self._come_and_gone()
+        except OSError as error:
+            self.away = str(refusal(f"The book {self.path} cannot be looked at", error))
+            return set()
+        self.away = ""
         for document in self._documents():
             stamps = document.stamps()
             if self._stamps.get(document.code) == stamps:
@@ -353,11 +376,14 @@ class BookFolder:
         there = self._unit_codes()
         gone, come = set(self.units) - set(there), set(there) - set(self.units)
         for code in gone:
-            self.units.pop(code).gone = True
+            self.lost[code] = self.units.pop(code)
+            self.lost[code].gone = True
             self._stamps.pop(code, None)
-            self._note(f"The folder of {code} was moved or removed while the book was open.")
+            self._note(f"The folder of {code} was moved or removed while the book was open. Put it back to go on.")
         if come:
             self.units = {code: self.units.get(code) or self._document(code) for code in there}
+            for code in come:
+                self.lost.pop(code, None)
         return gone | come
 
     # Beside the records

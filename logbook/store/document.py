@@ -132,7 +132,9 @@ class Document(Record):
         if loaded.retry or loaded.in_memory:
             self._loaded = self._story = None
             loaded = self._load()
-        if self.newer or self.gone or loaded.state is None:
+        if self.gone:
+            raise StoreError(f"The change was not kept. {self.problem}")
+        if self.newer or loaded.state is None:
             raise ReadOnlyError(f"The change was not kept. {self.problem}")
         if loaded.n == 0:
             raise InputError(f"{self.place.name} has not begun. Begin it first.")
@@ -205,13 +207,17 @@ class Document(Record):
                 return str(error)
         return None
 
+    def changed_outside(self) -> bool:
+        """Whether somebody else changed the history of this open record, so that it must be read again to go on."""
+        return self._loaded is not None and not self.gone and self._history.changed_outside()
+
     def notice(self) -> bool:
         """Look for what somebody else did to the files; True if there is something new to say."""
         before = len(self._notes)
-        if self._loaded is not None and self._history.changed_outside():
+        if self.changed_outside():
             self.note(
                 f"The history of {self.place.name} was changed outside this program while the book was open. Nothing "
-                f"is overwritten; open the book again to go on."
+                f"is overwritten; it must be read again to go on."
             )
         elif self._loaded is not None and self._file.changed_outside():
             self.note(

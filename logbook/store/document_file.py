@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -48,9 +49,19 @@ class DocumentFile:
             keep_copy(self._place.document, copies, loaded.saved, now, copies=limits.copies, age=limits.copy_age)
         if history.tail.size > limits.live_bytes:
             pack_older(self._place, history, limits.live_bytes // 4)
-        self._storage.keep(self._sealed(loaded, state, history))
-        self.look()
+        self._write(self._sealed(loaded, state, history))
         return replace(loaded, saved=loaded.n, known_as=self._place.code), foreign
+
+    def _write(self, sealed: Sealed) -> None:
+        """Replace the file; what is in its place although the disk then refused is no stranger's. Raises OSError."""
+        try:
+            self._storage.keep(sealed)
+        except OSError:
+            with suppress(OSError):
+                if read_file(self._place.document) == sealed.raw:
+                    self.look()
+            raise
+        self.look()
 
     def keep_what_only_memory_has(self, loaded: Loaded, state: Json, history: HistoryFile) -> None:
         """Put the record in memory aside if the history on the disk does not lead to it; raises `OSError`."""

@@ -51,10 +51,11 @@ def is_blank(folder: str) -> bool:
 def unit_folders(book: str) -> tuple[list[str], list[str]]:
     """Codes of the units' folders in order, and names of other things among them, which are never touched.
 
-    A blank folder is neither: its unit's beginning was cut short and never acknowledged.
+    A blank folder is neither: its unit's beginning was cut short and never acknowledged. Raises `OSError` when nobody
+    can say which there are.
     """
     codes, strange = [], []
-    with suppress(FileNotFoundError), os.scandir(os.path.join(book, "units")) as found:
+    with os.scandir(os.path.join(book, "units")) as found:
         for item in sorted(found, key=lambda item: item.name):
             is_code = CODE.match(item.name) and not DEVICES.match(item.name)
             if is_code and item.is_dir(follow_symlinks=False):

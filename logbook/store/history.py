@@ -121,7 +121,7 @@ class HistoryFile:
         if not fits or self.tail.inode not in {None, status.st_ino}:
             raise StoreError(
                 f"The change of {self.name} was not kept: its history was changed outside this program while the "
-                f"book was open. Open the book again; what is on the disk stays as it is."
+                f"book was open. It must be read again first; what is on the disk stays as it is."
             )
         if self.tail.inode is None:
             self.tail = replace(self.tail, inode=status.st_ino)

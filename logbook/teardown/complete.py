@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from logbook.model.members import bag_of_member, fasteners_of_member
 from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, Then
@@ -109,14 +110,15 @@ def _open_end(wire: Connection) -> str:
 
 
 def _bags(unit: Unit, step: Step) -> Iterator[Want]:
-    kept = [f for f in fasteners_of(step) if f.then is Then.REUSE and f.found]
-    if not kept:
+    """In which bag what is used again lies: asked only of members at which something is used again."""
+    of = unit.set_of(step)
+    members = [m.code for m in of.members] if of is not None else [""]
+    kept_of = {m: [f for f in fasteners_of_member(step, m) if f.then is Then.REUSE and f.found] for m in members}
+    if not any(kept_of.values()):
         return
-    members = unit.set_of(step)
-    bagged = {d.member for d in step.differences if d.bag or (d.fasteners and all(f.bag for f in d.fasteners))}
-    by_member = members is not None and all(m.code in bagged for m in members.members)
-    done = bool(step.bag) or by_member or all(f.bag for f in kept)
-    yield Want("bag", 9, done, f"{step.code} {step.what}: which bag are the fasteners in?")
+    lost = [m for m, kept in kept_of.items() if not all(f.bag or bag_of_member(step, m) or step.box for f in kept)]
+    whose = "" if len(lost) == len(members) else f" of {_and(lost)}"
+    yield Want("bag", 9, not lost, f"{step.code} {step.what}: which bag are the fasteners{whose} in?")
 
 
 def _sizes(_: Unit, step: Step) -> Iterator[Want]:

@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from typing import NamedTuple
 
 from logbook.errors import CircleError
+from logbook.model.clock import on_clock_of
 from logbook.model.precedence import precedence, stated_edges
 from logbook.model.shop import Shop
 from logbook.model.step import Step
@@ -153,6 +154,8 @@ def readiness(unit: Unit, operation: Operation, now: datetime) -> Ready:
         before = by_code.get(code)
         if before is None or before.state is not WorkState.DONE:
             return Ready(f"{code} is not done")
+        if before.hold is not None and before.hold_lacks:
+            return Ready(f"hold point {before.hold.code} at {code} has no {' and no '.join(before.hold_lacks)}")
         waited.append(_waited(before, now))
     reasons = [w.blocked for w in waited] + [_test_in_the_way(unit, operation), _part_missing(unit, operation)]
     remarks = tuple(r for w in waited for r in w.remarks)
@@ -213,7 +216,7 @@ def _in_window(before: Operation, wait: Wait, done_at: datetime, now: datetime) 
 
 def moment_words(moment: datetime, now: datetime) -> str:
     """A moment near now, on the clock of `now`: `21:30` today, else `Sun 14:15`."""
-    local = moment.astimezone(now.tzinfo)
+    local = on_clock_of(moment, now)
     return f"{local:%H:%M}" if local.date() == now.date() else f"{local:%a %H:%M}"
 
 

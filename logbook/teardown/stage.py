@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
+from logbook.model.clock import days_since, shop_time
 from logbook.model.days import day_words
 from logbook.model.edits import next_step_code
 from logbook.model.unit import Book, Unit
@@ -89,9 +90,12 @@ def _next_in_teardown(unit: Unit) -> str:
 
 
 def _next_in_rebuild(unit: Unit) -> str:
-    done = {o.code for o in unit.operations if o.state is WorkState.DONE}
-    to_do = [o for o in unit.operations if o.code not in done]
-    ready = next((o for o in to_do if set(o.after) <= done), None)
+    to_do = [o for o in unit.operations if o.state is not WorkState.DONE]
+    unread = next((o for o in unit.operations if o.state is WorkState.DONE and o.hold_lacks), None)
+    if unread is not None and unread.hold is not None:
+        return f"hold point {unread.hold.code} of {unread.name}: write the {' and the '.join(unread.hold_lacks)}"
+    passed = {o.code for o in unit.operations if o.passed}
+    ready = next((o for o in to_do if set(o.after) <= passed), None)
     if ready is None:
         return "reassembly" if not to_do else f"{to_do[0].name}, which waits on an operation that does not exist"
     missing = {p.code: p for p in unit.parts if p.supply is not Supply.HERE}
@@ -100,9 +104,9 @@ def _next_in_rebuild(unit: Unit) -> str:
 
 
 def days_untouched(unit: Unit, now: datetime) -> int | None:
-    """Whole days since the unit was last worked on; None when no moment of work is written down."""
+    """Days since the unit was last worked on, by the clock of `now`; None when no moment of work is written down."""
     last = unit.touched or max((s.at for s in unit.steps if s.at is not None), default=None)
-    return None if last is None else max(0, (now - last).days)
+    return None if last is None else days_since(last, now)
 
 
 class Overdue(NamedTuple):
@@ -119,22 +123,40 @@ class Overdue(NamedTuple):
 def overdue(book: Book, today: date) -> tuple[Overdue, ...]:
     """What should be chased today, over all units at work, the longest overdue first."""
     late = [
-        Overdue(unit.code, what, due, chase, days)
+        Overdue(unit.code, awaits.what, awaits.expected, awaits.chase, days)
         for unit in book.units.values()
         if unit.stage not in AT_REST
-        for what, due, chase in _awaited(unit)
-        if (days := _days_late(due, chase, today)) is not None
+        for awaits in awaited(unit)
+        if (days := _days_late(awaits.expected, awaits.chase, today)) is not None
     ]
     return tuple(sorted(late, key=lambda o: -o.days))
 
 
-def _awaited(unit: Unit) -> Iterator[tuple[str, date | None, date | None]]:
-    yield from ((w.what, w.expected, w.chase) for w in unit.waiting if not w.done)
-    said = {w.what.casefold() for w in unit.waiting}
+STATED = "waiting"
+"""The place of what a unit waits for by a stated reason."""
+
+
+class Awaited(NamedTuple):
+    """Something that a unit waits for: a stated reason, or a part that is ordered."""
+
+    what: str
+    place: str
+    """Code of the part; `STATED` for a reason that somebody wrote down."""
+    since: date | None
+    expected: date | None
+    chase: date | None
+
+
+def awaited(unit: Unit) -> Iterator[Awaited]:
+    """Everything that a unit waits for, each once: a stated reason that names an ordered part stands for it."""
+    stated = [w for w in unit.waiting if not w.done]
+    for reason in stated:
+        yield Awaited(reason.what, STATED, reason.since, reason.expected, reason.chase)
+    said = [reason.what.casefold() for reason in stated]
     for part in unit.parts:
-        # A reason to wait that names the part stands for it already.
-        if part.supply is Supply.ORDERED and not any(part.name.casefold() in what for what in said):
-            yield part.name, part.expected_on, part.chase_on
+        named = any(part.name.casefold() in what for what in said)
+        if part.supply is Supply.ORDERED and not named:
+            yield Awaited(part.name, part.code, part.ordered_on, part.expected_on, part.chase_on)
 
 
 def _days_late(due: date | None, chase: date | None, today: date) -> int | None:
@@ -162,6 +184,7 @@ def do_not_forget(book: Book, now: datetime) -> tuple[Reminder, ...]:
     be chased; guesses and as-found-wrong of units that have lain untouched for long, with what else is
     missing there.
     """
+    now = shop_time(now, book.shop)
     at_work = [u for u in book.units.values() if u.stage not in AT_REST]
     reminders = [r for u in at_work for r in _one_way_coming(u)]
     reminders += [r for u in at_work for r in _windows(u, now)]
@@ -202,5 +225,5 @@ def _old(unit: Unit, now: datetime, weeks: int) -> Iterator[Reminder]:
     if missing:
         others = f" (and {len(missing) - 1} more to complete)" if len(missing) > 1 else ""
         yield Reminder(unit.code, f"untouched for {days} days: {missing[0].sentence}{others}")
-    elif not any(not w.done for w in unit.waiting):
+    elif not any(awaited(unit)):
         yield Reminder(unit.code, f"untouched for {days} days, and nothing says what it waits for")

@@ -7,11 +7,13 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from rich.segment import Segment, Segments
 from textual.app import SystemCommand
 from textual.css.query import NoMatches
 from textual.screen import Screen
 
 from logbook.errors import LogbookError
+from logbook.render.plain import clean
 from logbook.serve.browser import SERVED
 from logbook.serve.incoming import NOWHERE, Bench, Incoming
 from logbook.serve.taking import take_in
@@ -74,10 +76,10 @@ class LogbookApp(KeysInTurn):
         self.set_interval(POLL_SECONDS, self._look_around)
         self.set_interval(PHOTO_SECONDS, self._take_photos)
         parent = os.getppid()
-        self.set_interval(2, lambda: self.leave() if os.getppid() != parent else None)
+        self.set_interval(2, lambda: self.leave_at_once() if os.getppid() != parent else None)
         bench = BenchScreen(self.session)
         self.push_screen(bench)
-        self.call_after_refresh(self._say_how_it_is, bench)
+        bench.call_after_refresh(self._say_how_it_is, bench)
         if self._phone:
             self.call_after_refresh(self._open_phone)
 
@@ -112,6 +114,11 @@ class LogbookApp(KeysInTurn):
                 self.pop_screen()
             self.call_after_refresh(self._tell, f"{change.code} is not in the book any more: {change.what}.")
 
+    def key_comes(self) -> None:
+        """What was said before this key steps back."""
+        if self.screen_stack and isinstance(self.screen, BookScreen):
+            self.screen.key_comes()
+
     async def run_action(self, *arguments: Any, **more: Any) -> bool:
         """Run what a key, a click or the palette asks for; a refusal that reaches here is said, not thrown."""
         try:
@@ -121,9 +128,25 @@ class LogbookApp(KeysInTurn):
             return True
 
     def _look_around(self) -> None:
-        changed = self.session.poll()
-        if self.session.unkept and self.session.retry():
+        was_away = self.session.away
+        try:
+            changed = self.session.poll()
+            all_is_kept = bool(self.session.unkept) and self.session.retry()
+        except LogbookError as error:
+            self._tell(str(error), "error")
+            return
+        away, lost = self.session.away, [code for code in changed if code in self.session.lost]
+        if away:
+            if not was_away:
+                self._tell(f"{away} What is shown stays; what is changed waits in memory.", "error")
+        elif lost:
+            self._tell(f"The folder of {', '.join(lost)} is gone. Put it back to go on; ! says more.", "error")
+        elif all_is_kept:
             self._tell("Now everything is kept.", "good")
+        elif was_away:
+            self._tell("The folder of the book is there again.", "good")
+        elif self.session.to_read_again():
+            self._tell("The history was changed outside this program: ! says how to go on.", "error")
         elif changed:
             self._tell(f"Changed outside this program: {', '.join(c or 'the shop' for c in changed)}.")
 
@@ -149,11 +172,11 @@ class LogbookApp(KeysInTurn):
         await self.push_screen(screen)
         await screen.action_open_on(self._phone)
 
-    async def close_door(self) -> None:
-        """Close the page for the phone, if it is open."""
+    async def close_door(self, *, for_good: bool = False) -> None:
+        """Close the page for the phone, if it is open; for good, its address ends too."""
         door, self.door, self._none_waits = self.door, None, False
         if door is not None:
-            await door.close()
+            await (door.end() if for_good else door.close())
 
     def _take_photos(self) -> None:
         """Take in pictures that came; where another process serves the page, tell it what is open."""
@@ -185,22 +208,40 @@ class LogbookApp(KeysInTurn):
             store = ShopScreen(self.session)
             self.push_screen(store)
             if thing:
-                self.call_after_refresh(store.select, kind, thing)
+                store.call_after_refresh(store.select, kind, thing)
             return
         stage = SECTION_OF_STAGE[self.session.unit(code).stage]
         name = stage if kind in ("", "unit") else SECTION_OF_KIND.get(kind, "arrival")
         screen = section_screen(self.session, code, name)
         self.push_screen(screen)
         if thing:
-            self.call_after_refresh(screen.select, kind, thing)
+            screen.call_after_refresh(screen.select, kind, thing)
 
     def leave(self) -> None:
-        """Leave; if the disk refused something to the last, say it where it can still be read and copied."""
-        message = None
-        if not self.session.retry():
+        """Leave; while something is in memory only, ask first what is to become of it."""
+        from logbook.tui.screens.unkept import UnkeptScreen
+
+        if self.session.retry():
+            self.leave_at_once()
+        else:
+            self.push_screen(UnkeptScreen(self.session))
+
+    def leave_at_once(self, message: str = "") -> None:
+        """Leave without a question, with a message for the terminal; what is lost then is said there."""
+        if not message and not self.session.retry():
             lost = "\n".join(f"  {u.code or 'shop'}: {u.what}" for u in self.session.unkept)
             message = f"These changes could not be kept ({self.session.unkept[0].why}):\n{lost}"
-        self.exit(message=message, return_code=1 if message else 0)
+        self.exit(message=clean(message, limit=20_000, lines=True) or None, return_code=1 if message else 0)
+
+    def _fatal_error(self) -> None:
+        """A fault of the program ends it with a sentence; what was not kept is said, the details go to a file."""
+        from logbook.session.faults import written_down
+
+        fault = self._exception or RuntimeError("unknown")
+        lost = self.session.unkept_text() if not self.session.retry() else ""
+        said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
+        self._exit_renderables.append(Segments([Segment(said)]))
+        self._close_messages_no_wait()
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:  # noqa: ARG002
         """The palette holds this project's actions, and the two themes."""

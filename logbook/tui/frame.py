@@ -6,121 +6,35 @@ catches up when it comes to the front again.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.command import DiscoveryHit, Hit, Hits, Provider
-from textual.content import Content
+from textual.events import Event
+from textual.message import Message
 from textual.screen import Screen
-from textual.style import Style
 from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
+from logbook.model.clock import on_clock_of
 from logbook.model.paths import Path
 from logbook.model.photo_edits import WHOLE_UNIT
-from logbook.render.plain import clean, fitted, width
+from logbook.render.plain import clean
 from logbook.serve.incoming import NOWHERE, Bench
 from logbook.session import Change, Session
 from logbook.tui.actions import EVERYWHERE, Act
+from logbook.tui.body import Body
 from logbook.tui.plain import plain
+from logbook.tui.widgets.frame_lines import KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.pick import Pick
 
 if TYPE_CHECKING:
     from logbook.tui.app import LogbookApp
 
-
-def place_words(place: str, columns: int) -> str:
-    """A place in so many columns; of a long name the end is cut, not the word for where in the unit you are."""
-    name, stroke, here = place.rpartition(" / ")
-    end = stroke + here
-    if width(place) <= columns or width(end) > columns // 2:
-        return fitted(place, columns)
-    return fitted(name, columns - width(end)) + end
-
-
-class TitleLine(Static):
-    """Where you are on the left, whether it is kept on the right."""
-
-    DEFAULT_CSS = """
-    TitleLine { height: 1; width: 1fr; background: $panel; color: $foreground; text-style: bold; }
-    TitleLine.-unkept { background: $error; color: $background; }
-    """
-
-    def set_words(self, place: str, kept: str, *, unkept: bool = False) -> None:
-        """Show the place and the state; the state is never cut, the place may be."""
-        self._place, self._kept = clean(place, limit=300), clean(kept, limit=200)
-        self.set_class(unkept, "-unkept")
-        self._draw()
-
-    _place = ""
-    _kept = ""
-
-    def _draw(self) -> None:
-        columns = self.size.width or 80
-        right = self._kept if width(self._kept) <= columns else fitted(self._kept, columns)
-        left = place_words(f" {self._place}", columns - width(right) - 2)
-        self.update(Content(f"{left} {right} " if columns > width(right) + 2 else right), layout=False)
-
-    def on_resize(self) -> None:
-        """The two ends stay at the two ends."""
-        self._draw()
-
-
-class KeyLine(Static):
-    """The five or six keys that matter now; each can be clicked."""
-
-    DEFAULT_CSS = """
-    KeyLine { height: 1; width: 1fr; color: $text-muted; background: $panel; }
-    KeyLine { link-style: none; link-style-hover: underline; }
-    """
-
-    def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
-        """Show (key, label, action) for each; as many as fit, the last one always."""
-        self._keys = tuple(keys)
-        self._draw()
-
-    _keys: tuple[tuple[str, str, str], ...] = ()
-
-    def _draw(self) -> None:
-        room = (self.size.width or 80) - 2
-        shown = list(self._keys)
-        while len(shown) > 1 and sum(len(k) + len(label) + 4 for k, label, _ in shown) - 3 > room:
-            del shown[-2]
-        content = Content(" ")
-        for i, (key, label, action) in enumerate(shown):
-            meta = Style.from_meta({"@click": action}) if action else Style.null()
-            gap = "" if i == 0 else "   "
-            content = content + Content(gap) + Content.styled(key, "bold $text-accent").stylize(meta)
-            content = content + Content(f" {label}").stylize(meta)
-        self.update(content, layout=False)
-
-    def on_resize(self) -> None:
-        """More keys may fit, or fewer."""
-        self._draw()
-
-
-class MessageLine(Static):
-    """One line for messages; it never covers what is being read."""
-
-    DEFAULT_CSS = """
-    MessageLine { height: 1; width: 1fr; padding: 0 1; }
-    MessageLine.-error { color: $text-error; text-style: bold; }
-    MessageLine.-good { color: $text-success; }
-    """
-
-    text = ""
-    """What is shown, for whoever asks (tests, the copy key)."""
-
-    def say(self, text: str, kind: str = "") -> None:
-        """Show a message: kind is empty, `good` or `error`. A long one is cut; `y` copies it whole."""
-        self.text = text
-        self.set_class(kind == "error", "-error")
-        self.set_class(kind == "good", "-good")
-        sign = {"error": "! ", "good": ""}.get(kind, "")
-        self.update(Content(fitted(sign + clean(text, limit=500), max(10, (self.size.width or 80) - 2))), layout=False)
+__all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
 
 
 class ActProvider(Provider):
@@ -159,7 +73,7 @@ class BookScreen(Screen[None]):
     COMMANDS = {ActProvider}
     AUTO_FOCUS = ""
     DEFAULT_CSS = """
-    BookScreen { layout: vertical; background: $background; }
+    BookScreen { layout: vertical; overflow: hidden; background: $background; }
     BookScreen .rule { height: 1; color: $text-muted; }
     BookScreen .question { height: auto; max-height: 3; padding: 0 1; text-style: bold; }
     BookScreen .facts { height: auto; padding: 0 1; }
@@ -184,6 +98,9 @@ class BookScreen(Screen[None]):
         self.session = session
         self._stale = True
         self._drawn_for = 0
+        self._built = False
+        self._to_say = ("", "")
+        """A message that came before there was a line for it."""
 
     # What a subclass fills in
 
@@ -211,19 +128,35 @@ class BookScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Title, body, message line, key line."""
         yield TitleLine(id="title")
-        yield from self.compose_body()
-        yield MessageLine(id="message")
+        with Body(id="body-of-screen"):
+            yield from self.compose_body()
+            yield MessageLine(id="message")
         yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
         """Show the record and put the focus where it belongs."""
+        self._built = True
         if selector := self.first_focus():
             self.query_one(selector).focus()
         self._catch_up()
+        if self._to_say[0]:
+            self.say(*self._to_say)
+
+    @property
+    def stands(self) -> bool:
+        """Whether all its widgets are there: not while it is built, and not while it is taken down."""
+        return self._built and self.is_attached and not self._pruning
+
+    def check_message_enabled(self, message: Message) -> bool:
+        """News from widgets of a screen that is being built or taken down concern nobody."""
+        from_widget = not isinstance(message, Event) and not type(message).__module__.startswith("textual.messages")
+        if from_widget and not self.stands:
+            return False
+        return super().check_message_enabled(message)
 
     def on_resize(self) -> None:
         """Lines that were fitted to the old width are fitted to the new one."""
-        if self.is_mounted and self.columns != self._drawn_for:
+        if self.stands and self.columns != self._drawn_for:
             self._catch_up()
 
     @property
@@ -238,15 +171,12 @@ class BookScreen(Screen[None]):
 
     def on_screen_resume(self) -> None:
         """Coming back: catch up with what changed meanwhile."""
+        if not self.stands or self.app.screen is not self:
+            return  # it is only passed on the way back to another one
         if self._stale:
             self._catch_up()
         else:
             self.refresh_frame()
-
-    def on_screen_suspend(self) -> None:
-        """Another place comes before this one: what was said here is not news any more on coming back."""
-        for line in self.query(MessageLine):
-            line.say("")
 
     def came_back_with(self, path: Path, words: str, kind: str) -> None:
         """Back from writing down something new: the cursor goes to it, and the message says that it is kept."""
@@ -259,7 +189,7 @@ class BookScreen(Screen[None]):
 
     def record_changed(self, change: Change) -> None:  # noqa: ARG002 - for subclasses
         """News from the session: show it, or remember to when this comes to the front again."""
-        if self.app.screen is self:  # `is_current` holds for the screen below as well
+        if self.stands and self.app.screen is self:  # `is_current` holds for the screen below as well
             self._catch_up()
         else:
             self._stale = True
@@ -275,7 +205,12 @@ class BookScreen(Screen[None]):
 
     def refresh_frame(self) -> None:
         """Title and key line as they are now."""
-        self.query_one("#title", TitleLine).set_words(self.place(), self.kept_words(), unkept=bool(self.session.unkept))
+        try:
+            place, kept = self.place(), self.kept_words()
+        except LogbookError:  # the record itself cannot be read any more, and the message line says so
+            place, kept = self.CODE or "Bench", "NOT READABLE"
+        is_in_danger = bool(self.session.unkept or self.session.away)
+        self.query_one("#title", TitleLine).set_words(place, kept, unkept=is_in_danger)
         self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     def kept_words(self) -> str:
@@ -283,11 +218,15 @@ class BookScreen(Screen[None]):
         if self.session.unkept:
             count = len(self.session.unkept)
             return f"NOT KEPT: {count} change{'s' if count > 1 else ''}"
+        if self.session.away:
+            return "BOOK NOT THERE"
+        if self.CODE in self.session.lost:
+            return "FOLDER GONE"
         if self.session.read_only:
             return "reading only"
         kept = self.session.kept(self.CODE)
         phone = "phone page open  " if self.logbook.door is not None else ""
-        return f"{phone}kept {kept.at.astimezone():%H:%M}" if kept.at else phone.strip()
+        return f"{phone}kept {on_clock_of(kept.at, self.session.shop_now):%H:%M}" if kept.at else phone.strip()
 
     def acts(self) -> tuple[Act, ...]:
         """Every action of this place, its own first."""
@@ -316,7 +255,7 @@ class BookScreen(Screen[None]):
         self._keys_again()
 
     def _keys_again(self) -> None:
-        if self.is_mounted and self.is_attached:
+        if self.stands:
             self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     @property
@@ -328,8 +267,21 @@ class BookScreen(Screen[None]):
         return self.app
 
     def say(self, text: str, kind: str = "") -> None:
-        """Show a message on this screen."""
-        self.query_one("#message", MessageLine).say(text, kind)
+        """Show a message on this screen; one that comes while it is built is shown as soon as it stands."""
+        if self.stands:
+            self.query_one("#message", MessageLine).say(text, kind)
+        elif not self._built:
+            self._to_say = (text, kind)
+
+    def key_comes(self) -> None:
+        """A key is pressed: what was said before it steps back."""
+        if self.stands:
+            self.query_one("#message", MessageLine).pass_by()
+
+    def on_screen_suspend(self) -> None:
+        """Another place comes to the front: what was said here is not said again on coming back."""
+        if self.stands:
+            self.say("")
 
     def tried(self, what: str, action: Callable[[], object]) -> bool:
         """Run an edit; a refusal becomes a message and False. `what` is said when it went well.
@@ -384,7 +336,9 @@ class BookScreen(Screen[None]):
         """The help screen of this place."""
         from logbook.tui.screens.help import HelpScreen
 
-        self.app.push_screen(HelpScreen(self.session, self.place(), self.help_lines()))
+        said = self.query_one("#message", MessageLine).words()
+        lines = [("said", said)] if said else []
+        self.app.push_screen(HelpScreen(self.session, self.place(), [*lines, *self.help_lines()]))
 
     def action_palette(self) -> None:
         """The palette."""

@@ -41,8 +41,12 @@ class KeysInTurn(App[None]):
             self._held_keys: deque[events.Key | events.Paste] = deque()
         return self._held_keys
 
+    def key_comes(self) -> None:
+        """A key is about to act. Nothing here; for the program built on this."""
+
     async def _act(self, event: events.Key | events.Paste) -> None:
         plain = self._is_text(event)
+        self.key_comes()
         await super().on_event(event)
         if not plain:
             self._busy = True

@@ -1,69 +1,123 @@
-"""The cuts of a layout as rows, and why it is as it is, for its screen."""
+"""The cuts of a layout as entries, its parts, and why it is as it is, for its screen."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 
 from logbook.layout.records import Cut
 from logbook.layout.saw import Saw
 from logbook.layout.tables import mm
-from logbook.render.layout import cut_words, is_knife, kept_words, missing_words, piece_words, setting_words
-from logbook.render.plain import clean, wrapped
-from logbook.tui.widgets.rows import Row
+from logbook.render.layout import is_knife, kept_words, missing_words, piece_words, setting_words
+from logbook.render.plain import clean
+from logbook.tui.layout_drawing import hues_of
+from logbook.tui.look.glyphs import Glyphs
+from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
+from logbook.tui.widgets.entries import Entry, entry, heading
 
-
-def cut_rows(saw: Saw, code: str, room: int) -> list[Row]:
-    """The cuts of one piece in their order, what is kept of it, and what found no place."""
-    rows = [*_missing(saw, room), *_caution(saw, code, room), *(_row(saw, c, room) for c in saw.cuts_on(code))]
-    if kept := kept_words(saw, code):
-        rows += [Row("kept", tuple(wrapped(clean(f"keep  {kept}", limit=300), room)), "text", selectable=False)]
-    return rows
-
-
+SAID_FROM = 56
+"""From so many columns on an entry says how much of the piece is used up after the cut."""
 CAUTION = (
-    "CAUTION  guard and riving knife on; eyes and ears; unplug to change the blade; push block under 150 wide or 300 "
-    "long. Code on each part before the next cut."
+    "guard and riving knife on; eyes and ears; unplug to change the blade; push block under 150 wide or 300 long. "
+    "Code on each part before the next cut."
 )
 
 
-def _caution(saw: Saw, code: str, room: int) -> list[Row]:
+def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[Entry]:
+    """The cuts in their order under their fence settings: of one piece, or with no code of all of them."""
+    cuts = saw.cuts_on(code) if code else saw.layout.cuts
+    found = [*_missing(saw, columns), *_caution(saw, cuts, columns)]
+    setting, warned = 0, ""
+    for cut in cuts:
+        if cut.setting != setting:
+            setting = cut.setting
+            found.append(heading(f"setting {setting}", *flow(group(_setting(saw, cut)), columns)))
+        found.append(_entry(saw, cut, columns, g, said=cut.warning == warned))
+        warned = cut.warning
+    return [*found, *_kept(saw, code, columns)]
+
+
+def _caution(saw: Saw, cuts: Sequence[Cut], columns: int) -> Iterator[Entry]:
     """What to mind before the first cut; nothing for a knife, or once all is cut."""
-    sawn = any(not is_knife(p) for p in saw.pieces if p.code == code)
-    if not sawn or all(c.order in saw.kept.done for c in saw.cuts_on(code)):
-        return []
-    return [Row("caution", tuple(wrapped(CAUTION, room)), "warning", selectable=False)]
+    sawn = {piece.code for piece in saw.pieces if not is_knife(piece)}
+    if any(cut.piece in sawn and cut.order not in saw.kept.done for cut in cuts):
+        yield heading("caution", *hanging(line(signal("CAUTION", "wait"), " "), CAUTION, columns))
 
 
-def all_rows(saw: Saw, room: int) -> list[Row]:
-    """Every cut of every piece, under its fence setting."""
-    rows, last = _missing(saw, room), 0
-    for cut in saw.layout.cuts:
-        if cut.setting != last:
-            last = cut.setting
-            rows.append(Row(f"setting {last}", (f"({last}) {_setting(saw, cut)}",), "head", selectable=False))
-        rows.append(_row(saw, cut, room))
-    return rows
+def _missing(saw: Saw, columns: int) -> Iterator[Entry]:
+    for number, words in enumerate(missing_words(saw)):
+        said = clean(words, limit=600)
+        word = next((word for word in ("NO ROOM", "To buy") if said.startswith(word)), "")
+        head = line(signal(word, "bad" if word == "NO ROOM" else "wait"), " ") if word else line("")
+        yield entry(f"missing {number}", hanging(head, said.removeprefix(word).strip(), columns))
 
 
-def _missing(saw: Saw, room: int) -> list[Row]:
-    return [
-        Row(f"missing {i}", tuple(wrapped(clean(words, limit=600), room)), "warning")
-        for i, words in enumerate(missing_words(saw))
-    ]
+def _kept(saw: Saw, code: str, columns: int) -> Iterator[Entry]:
+    for piece in saw.pieces:
+        kept = kept_words(saw, piece.code)
+        if kept and code in ("", piece.code):
+            said = clean(kept, limit=300)
+            yield heading(f"kept {piece.code}", *hanging(line(Span("keep", "bold good"), "  "), said, columns))
 
 
 def _setting(saw: Saw, cut: Cut) -> str:
-    return setting_words(cut, knife=any(is_knife(p) for p in saw.pieces if p.code == cut.piece))
+    return setting_words(cut, knife=any(is_knife(piece) for piece in saw.pieces if piece.code == cut.piece))
 
 
-def _row(saw: Saw, cut: Cut, room: int) -> Row:
+def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool) -> Entry:
+    """One cut: its box, what lies on the saw, what it gives, and its own warning unless the cut before said it."""
     done = cut.order in saw.kept.done
-    words = f"{'[x]' if done else '[ ]'} {cut.order:>3}  {_setting(saw, cut)}: {cut_words(cut)}"
-    lines = wrapped(clean(words, limit=300), room)
-    lines = [lines[0], *(f"         {x}" for x in wrapped(" ".join(lines[1:]), room - 9))] if lines[1:] else lines
-    if cut.warning and not done:
-        lines += [f"         {x}" for x in wrapped(f"WARNING {cut.warning}", room - 9)]
-    return Row(f"cut {cut.order}", tuple(lines), "done" if done else "warning" if cut.warning else "")
+    box = Span("[x]", "good") if done else Span("[ ]")
+    head = line(box, Span(f" {cut.order:>3}  ", "muted"))
+    parts = line(Span(clean(cut.cut_from, limit=80), "muted" if done else ""), _gives(saw, cut, g, done=done))
+    used = line(Span(f"used {mm(cut.used)} of {mm(cut.of)}", "muted")) if columns >= SAID_FROM else ()
+    if cut.warning and said and not done:
+        used = line(Span("WARNING as above", "wait"))
+    rows = _hung(head, parts, columns)
+    if used and len(rows) == 1 and width_of(rows[0]) + width_of(used) < columns:
+        rows = [apart(rows[0], used, columns)]
+    elif used:
+        rows.append(line(" " * width_of(head), used))
+    if cut.warning and not done and not said:
+        lead = line(" " * width_of(head), signal("WARNING", "bad"), " ")
+        rows += hanging(lead, clean(cut.warning, limit=400), columns)
+    return entry(f"cut {cut.order}", rows)
+
+
+def _gives(saw: Saw, cut: Cut, g: Glyphs, *, done: bool) -> Line:
+    """What is kept of a cut, and what falls on the other side."""
+    kept = cut.keep if cut.keep != cut.cut_from else ""
+    ink = "muted" if done else f"bold {hues_of(saw).get(cut.keep, '')}".strip()
+    first = line(Span(f" {g.to} ", "muted"), Span(clean(kept, limit=80), ink)) if kept else ()
+    rest = Span(f", then {clean(cut.rest, limit=80)}" if cut.rest else "", "muted")
+    return line(first, rest)
+
+
+def _hung(head: Line, spans: Line, columns: int) -> list[Line]:
+    lead = width_of(head)
+    first, *rest = flow(spans, columns - lead) or [()]
+    return [line(head, first), *(line(" " * lead, row) for row in rest)]
+
+
+def part_lines(saw: Saw, names: Mapping[str, str], columns: int) -> list[Line]:
+    """Every part with its size, the piece it comes from and whether it is cut."""
+    freed, hues = saw.freed(), hues_of(saw)
+    lines = []
+    for placed in saw.layout.placements:
+        long, wide = (placed.width, placed.length) if placed.turned else (placed.length, placed.width)
+        done = (placed.piece, placed.box) in freed
+        name = clean(names.get(placed.part, ""), limit=60)
+        left = line(
+            Span("[x] " if done else "[ ] ", "good" if done else ""),
+            Span(clean(placed.part, limit=40), f"bold {hues.get(placed.part, '')}"),
+            Span(f"  {name}"),
+        )
+        right = line(f"{mm(long)} x {mm(wide)}", Span(f"  {clean(placed.piece, limit=20):>5}", "muted"))
+        lines.append(apart(left, right, columns))
+    for unplaced in saw.layout.unplaced:
+        times = f" x {unplaced.quantity}" if unplaced.quantity > 1 else ""
+        left = line(Span(f"    {clean(unplaced.part, limit=40)}{times}", "bold"))
+        lines.append(apart(left, signal("NO ROOM", "bad"), columns))
+    return lines
 
 
 def layout_reasons(saw: Saw) -> Iterator[str]:

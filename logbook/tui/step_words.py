@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from logbook.model.members import LEFT_HAND, left_hand_of
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
@@ -26,7 +27,7 @@ def flags_in_words(step: Step) -> str:
     """What to watch in a step, the worst first; words only, so that it reads without colour."""
     flags = [f"{h.signal} {h.what}" for h in step.hazards]
     flags += ["one-way"] if step.one_way is not None else []
-    flags += ["LEFT-HAND THREAD"] if step.left_hand else []
+    flags += _left_hand(step, LEFT_HAND)
     flags += ["as found WRONG"] if step.as_found_wrong else []
     if step.certainty is not Certainty.SURE:
         open_note = f": {step.certainty_note}" if step.certainty_note else ""
@@ -43,7 +44,7 @@ def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
     signs += ["one-way"] if step.one_way is not None else []
-    signs += ["LEFT-HAND"] if step.left_hand or any(f.detail and f.detail.left_hand for f in step.fasteners) else []
+    signs += _left_hand(step, "LEFT-HAND")
     signs += ["WRONG"] if step.as_found_wrong else []
     signs += [f"~{step.certainty}"] if step.certainty is not Certainty.SURE else []
     signs += [f"{step.wires} wires"] if step.wires is not None else []
@@ -51,6 +52,15 @@ def signs_of(step: Step) -> str:
     signs += [f"each {step.each_of}"] if step.each_of else []
     signs += [f"in {step.inside}"] if step.inside else []
     return ", ".join([*(["to do"] if step.planned else []), *signs])
+
+
+def _left_hand(step: Step, sign: str) -> list[str]:
+    """The sign of a left-hand thread, with the members when it is only theirs."""
+    if left_hand_of(step) is not None:
+        others = [d.member for d in step.differences if left_hand_of(step, d.member) is None]
+        return [f"{sign}, not {' '.join(others)}" if others else sign]
+    left = [d.member for d in step.differences if left_hand_of(step, d.member) is not None]
+    return [f"{sign} {' '.join(left)} only"] if left else []
 
 
 def place_in_words(step: Step) -> str:

@@ -57,10 +57,10 @@ def sentences(of: Unit, check: int) -> list[str]:
             [part(fastener="bush", supply="here", for_steps=["T12"])],
             "8 bush (renewed)",
         ),
-        ({"fasteners": [renewed("bush", 8)]}, [part(fastener="bush", supply="ordered")], "8 bush (renewed)"),
-        ({"fasteners": [screws(6, 5)]}, [], "1 rh wood screw 3.5x16 (missing)"),
+        ({"fasteners": [renewed("bush", 8)]}, [part(fastener="bush", supply="ordered")], "mains cord (ordered)"),
+        ({"fasteners": [screws(6, 5)]}, [], "1 rh wood screw 3.5x16 (missing on arrival)"),
         ({"fasteners": [screws(6, 5, stays_empty=True)]}, [], ""),
-        ({"refit": {"new_fasteners": (new_fasteners("screw", 8),)}}, [], "8 screw (new)"),
+        ({"refit": {"new_fasteners": (new_fasteners("screw", 8),)}}, [], "8 screw (not there before)"),
         ({"refit": {"new_fasteners": (new_fasteners("screw", 8, here=True),)}}, [], ""),
         ({}, [part("N1", "new cord", for_steps=["T11"])], "new cord (needed)"),
         ({}, [part("N1", "new cord", for_steps=["T11"], supply="here")], ""),
@@ -76,7 +76,7 @@ def test_what_a_step_waits_for(of_step: dict, parts: list, missing: str) -> None
 
 def test_what_a_set_waits_for_counts_every_member() -> None:
     of_step = step("C03", each_of="D", refit={"new_fasteners": (new_fasteners("nail 25", 3),)})
-    assert "12 nail 25 (new)" in sentences(unit(of_step, sets=[part_set("D", 4)]), 8)[0]
+    assert "12 nail 25 (not there before)" in sentences(unit(of_step, sets=[part_set("D", 4)]), 8)[0]
 
 
 def test_what_is_not_here_is_information() -> None:
@@ -222,7 +222,7 @@ def test_only_what_is_certain_to_be_needed_is_added_up() -> None:
     )
     in_stock = shop(shelf=[consumable("glue", 1)])
     assert [p.sentence for p in check_unit(of, in_stock, NOW) if p.check == 19] == [
-        "The stop line is 100; the likely cash to come is 100.50: stop."
+        "Stop line 100.00: likely 100.50 is over by 0.50: stop. 1 thing has no price and can only add to this."
     ]
     without_wax = of.model_copy(update={"consumables": of.consumables[:1]})
     assert found(without_wax, 19, in_stock) == []

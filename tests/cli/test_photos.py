@@ -83,7 +83,7 @@ def test_proposed_kept_checked_copied_and_undone(ask: Ask, book_of: BookOf, phon
     captions = (out / "R1-captions.txt").read_text("utf-8").splitlines()
     assert captions == ["R1-T02-01.jpg\tback panel\tclose\t", "R1-T03-01.jpg\tpointer\tclose\t"]
     assert b"phone" not in (out / "R1-T02-01.jpg").read_bytes()
-    assert "not overwritten" in ask("photos", "export", "R1", out, "--book", book).err
+    assert "left alone" in ask("photos", "export", "R1", out, "--book", book).err
 
     with Session.open(book) as session:
         assert session.undo() == "2 photos linked"

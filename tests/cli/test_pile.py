@@ -90,7 +90,7 @@ def test_what_finds_no_place_ends_with_1_and_bad_use_with_2(ask: Ask, place: Pat
         session.apply_shop("gone", lambda s: s.model_copy(update={"offcuts": s.offcuts[1:]}))
     done = ask("layout", "R1", "--book", place)
     assert done.code == 1
-    assert "WITHOUT A PLACE" in done.out
+    assert "NO ROOM" in done.out
     assert "To buy for" in done.out
     assert ask("layout", "R1", "--parts", "x.csv", "--book", place).code == 2
     assert ask("layout", "Q9", "--book", place).code == 2

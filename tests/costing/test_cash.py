@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from logbook.costing import CashKind, CashLine, cash_to_come, hours, lines_behind
 from logbook.model.casework_records import Case
 from logbook.model.measures import Estimate
+from logbook.model.shop import Seller
 from logbook.model.words import Disposition, WorkState
 from logbook.model.work import CostLine
 from tests.builders import component, consumable, day, effort, estimate, operation, part, renewed, shop, step, unit, use
@@ -44,8 +45,9 @@ def test_which_parts_are_cash_to_come(more: dict, likely: str, unpriced: tuple[s
 
 def test_consumables_count_when_packs_must_be_bought() -> None:
     of_unit = unit(consumables=[use("glue", 10, "ml", price=PRICE, price_on=day("2026-03-01"), seller="paint counter")])
+    near = [Seller(name="paint counter", shipping=estimate("0"))]
     for stock, likely in ((10, 0), (9, 9)):
-        cash = cash_to_come(of_unit, shop(shelf=[consumable("glue", stock, ("100", "5"), unit="ml")]))
+        cash = cash_to_come(of_unit, shop(shelf=[consumable("glue", stock, ("100", "5"), unit="ml")], sellers=near))
         assert cash.likely == likely
     (line,) = cash.lines
     assert (line.kind, line.price_on, line.seller) == (CashKind.CONSUMABLE, day("2026-03-01"), "paint counter")
@@ -97,7 +99,7 @@ def test_a_component_that_is_the_renewed_fastener_of_its_step_is_not_named() -> 
 def test_material_that_the_pile_lacks_is_named() -> None:
     case = Case(panels=(panel("P1", "500x200"),))
     (sentence,) = cash_to_come(unit(case=case), shop()).not_counted
-    assert sentence.startswith("12 ply 11.8: 0.1000 m2 needed, 0.0000 m2 on the pile")
+    assert sentence.startswith("12 ply 11.8: P1 500 × 200 = 0.1 m2; 0 m2 of it on the pile")
     bought = part("N1", "12 ply, half sheet", price=PRICE)
     assert cash_to_come(unit(case=case, parts=[bought]), shop()).not_counted == ()
 

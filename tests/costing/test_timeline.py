@@ -14,7 +14,7 @@ from tests.costing.radio import the_radio, the_shop
 
 
 def test_the_radio_over_time() -> None:
-    found = timeline(the_radio(), cash_to_come(the_radio(), the_shop()))
+    found = timeline(the_radio(), the_shop(), cash_to_come(the_radio(), the_shop()))
     last = found.events[-1]
     assert (last.sum_low, last.sum_likely, last.sum_high) == (Decimal("71.75"), Decimal("87.80"), Decimal("169.50"))
     assert found.stop_at == Decimal("113.50"), "100.00 of further cash beyond the 13.50 that were spent"
@@ -34,7 +34,7 @@ def test_days_stand_in_order_and_what_has_none_stands_last() -> None:
         cost_lines=[CostLine(code="S", name="shipping", price=estimate("0"))],
         stop_lines=[StopLine(amount=Decimal(50), set_at=at("2026-03-15 12:00"))],
     )
-    found = timeline(of_unit, cash_to_come(of_unit, shop()))
+    found = timeline(of_unit, shop(), cash_to_come(of_unit, shop()))
     assert [(e.what, e.when, str(e.sum_likely)) for e in found.events] == [
         ("found", When.GONE, "10.00"),
         ("valve", When.GONE, "15.00"),
@@ -56,7 +56,7 @@ def test_the_last_sum_is_all_that_was_spent_and_is_to_come(lines: list[tuple[int
     ]
     of_unit = unit(parts=parts, spent=[Spent(what="x", amount=Decimal("1.01"))])
     cash = cash_to_come(of_unit, shop())
-    events = timeline(of_unit, cash).events
+    events = timeline(of_unit, shop(), cash).events
     assert events[-1].sum_likely == cash.likely + Decimal("1.01")
     sums = [e.sum_high for e in events]
     assert sums == sorted(sums)

@@ -43,6 +43,8 @@ LAST_OF_THE_HELP = "Leave the program"
 """The help screen of every place ends with it."""
 LAST_KEYS = 40
 AROUND_COLUMNS = 40
+HELP_COLUMNS = 12
+NOT_NOW = "(not now)"
 
 
 class Hand:
@@ -58,13 +60,16 @@ class Hand:
             columns: its width.
             environment: more variables for the program.
         """
+        book.parent.mkdir(parents=True, exist_ok=True)
         self._clock = book.parent / f"{book.name}.clock"
         self.set_clock(at)
         words = [sys.executable, str(STARTER), str(self._clock), "--book", str(book), "--by", "AB"]
         usual = {"LOGBOOK_SETTINGS": str(book.parent / "none.toml"), "TZ": "UTC", "LC_ALL": "C.UTF-8"}
         self.terminal = Terminal(words, rows, columns, **{**usual, **environment})
-        self._known: dict[str, list[str]] = {}
+        self._known: dict[str, list[tuple[str, str]]] = {}
         self._pressed: list[str] = []
+        self.looked_up = 0
+        """How many of the keys only opened, turned and closed the help."""
 
     def __enter__(self) -> Hand:
         return self
@@ -119,6 +124,11 @@ class Hand:
         """Wait until these words stand there no longer."""
         self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
 
+    def see_other_place(self, before: str) -> None:
+        """Wait until the title no longer says this place."""
+        self._wait(lambda: self.place != before, f"this is still {before!r}")
+        self._take_in()
+
     def see_figure(self, label: str, *figures: str) -> None:
         """Wait for a line that has a label and these figures, each as a whole number and not as part of one."""
 
@@ -140,8 +150,12 @@ class Hand:
     def press(self, key: str, word: str, *, then: str = "") -> None:
         """Press a key that the screen names with this word, and wait for what should come of it."""
         self._wait(lambda: self._named_here(key, word) or self._named_in_the_help(key, word), self._missing(key, word))
+        before = self.screen
         self._send(f"{key} ({word})", CALLED.get(key, key))
         self._come(then)
+        if key == "Esc":  # with another key close behind it, it would be Alt and that key
+            self._wait(lambda: self.screen != before, "Esc changed nothing")
+            self._take_in()
 
     def choose(self, option: str, *, then: str = "") -> None:
         """Choose an option of a menu by the digit or letter that stands beside it."""
@@ -257,26 +271,63 @@ class Hand:
         return re.search(rf"(?<![\w]){re.escape(key)}[:]? {re.escape(word)}", sentences) is not None and len(word) > 3
 
     def _named_in_the_help(self, key: str, word: str) -> bool:
-        """Whether the help of this place names it; the help is opened the first time it is asked."""
-        place = self.place
-        if place not in self._known:
-            opens = next((k for k in ("?", "F1") if f"{k} keys" in self._key_line()), "")
-            if not opens:
-                return False
-            self._known[place] = self._read_help(opens)
-        wanted = re.compile(rf"^[ >](?:\S+ )*{re.escape(key)}(?: \S+)* {{2,}}.*{re.escape(word)}")
-        return any(wanted.search(line) and "(not now)" not in line for line in self._known[place])
+        """Whether the help of this place names it as something that can be done now.
 
-    def _read_help(self, opens: str) -> list[str]:
-        """All lines of the help screen, page by page, and back."""
+        The help is opened the first time it is asked, and again where something could not be done then.
+        """
+        found = self._said_of(key, word)
+        if found is None or found.endswith(NOT_NOW):
+            opens = next((k for k in ("?", "F1") if f"{k} keys" in self._key_line()), "")
+            if not opens or (found is None and self.place in self._known):
+                return False
+            self._read_help(opens)
+            found = self._said_of(key, word)
+        return found is not None and not found.endswith(NOT_NOW)
+
+    def _said_of(self, key: str, word: str) -> str | None:
+        """What the help of this place says of a key, as far as it was read and has this word."""
+        entries = self._known.get(self.place, ())
+        return next((said for keys, said in entries if key in keys.split() and word in said), None)
+
+    def _read_help(self, opens: str) -> None:
+        """Read all of the help screen, page by page, and go back."""
+        pressed = self.keys
         self._send(opens, CALLED.get(opens, opens))
         self.see("Keys at:")
-        lines = dict.fromkeys(self.lines[1:-2])
+        self._take_in()
+        of = self.place.removeprefix("Keys at: ")
+        lines = self._help_lines()
         while LAST_OF_THE_HELP not in self.screen:
             before = self.screen
             self._send("PgDn", "pagedown")
             self._wait(lambda: self.screen != before, "the help does not go on")  # noqa: B023 - called at once
-            lines.update(dict.fromkeys(self.lines[1:-2]))
+            self._take_in()
+            lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
-        return [line for line in lines if line.strip()]
+        self._take_in()
+        self._known[of] = entries_of(lines)
+        self.looked_up += self.keys - pressed
+
+    def _help_lines(self) -> list[str]:
+        """The lines of the help on the screen, without cursor and scroll bar."""
+        scroll_bar = self.terminal.screen.columns - 1
+        return [line[1:scroll_bar].rstrip() for line in self.lines[1:-2] if line.strip()]
+
+
+def joined(above: list[str], below: list[str]) -> list[str]:
+    """Two screenfuls of one list as one, where the end of the first is the beginning of the second."""
+    same = next((n for n in range(min(len(above), len(below)), 0, -1) if above[-n:] == below[:n]), 0)
+    return [*above, *below[same:]]
+
+
+def entries_of(lines: list[str]) -> list[tuple[str, str]]:
+    """Keys and what they do, each entry whole: a line without a key goes on with the one before."""
+    entries: list[tuple[str, str]] = []
+    for line in lines:
+        keys, said = line[:HELP_COLUMNS].strip(), line[HELP_COLUMNS:].strip()
+        if keys or not entries:
+            entries.append((keys, said))
+        else:
+            entries[-1] = (entries[-1][0], f"{entries[-1][1]} {said}")
+    return entries

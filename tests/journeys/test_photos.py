@@ -17,6 +17,7 @@ So T02 gets two, T03 gets one, and two stay in the folder.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from tests.journeys.hand import Hand
@@ -43,7 +44,7 @@ def phone_of(folder: Path) -> Path:
     return phone
 
 
-def test_photos_are_linked_and_taken_back(tmp_path: Path) -> None:
+def test_photos_are_linked_and_taken_back(tmp_path: Path, tell_keys: Callable[..., None]) -> None:
     phone = phone_of(tmp_path)
     as_they_were = {p.name: p.stat().st_size for p in phone.iterdir()}
     with Hand(tmp_path / "book", f"{MONDAY} 17:58") as hand:
@@ -77,3 +78,4 @@ def test_photos_are_linked_and_taken_back(tmp_path: Path) -> None:
     assert "![lower hinge, pin bent, 02 Mar 2026]" in door
     assert record.read_text().count("![") == 3
     assert {p.name: p.stat().st_size for p in phone.iterdir()} == as_they_were
+    tell_keys(hand)

@@ -25,11 +25,19 @@ def leave_the_bench(hand: Hand) -> None:
     hand.press("Esc", "leaves at once", then="[1 arrival]")
 
 
-def on_paper(hand: Hand, book: Path, document: str, form: str) -> Path:
-    """Make a document of the unit that is open, in that form; the file."""
+def to_the_bench(hand: Hand) -> None:
+    """One place back after another, to all units."""
+    while not hand.place.startswith("Bench"):
+        before = hand.place
+        hand.press("Esc", "back")
+        hand.see_other_place(before)
+
+
+def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help: str = "Print a list") -> Path:
+    """Make a document of what is open, in that form where it has several; the file."""
     folder = book / "paper"
     before = set(folder.glob("*")) if folder.is_dir() else set()
-    hand.press("e", "Print a list", then="What goes onto paper?")
+    hand.press("e", key_help, then="What goes onto paper?")
     hand.go_to(document)
     for _ in range(MOST_FORMS):
         if form in hand.line_with(" form "):
@@ -39,6 +47,6 @@ def on_paper(hand: Hand, book: Path, document: str, form: str) -> Path:
         hand.see_gone(" ".join(standing.split()))
     hand.press("Enter", "make it", then="Made: ")
     (made,) = set(folder.glob("*")) - before
-    hand.press("Esc", "Go one place back")
+    hand.press("Esc", "back")
     hand.see_gone("What goes onto paper?")
     return made

@@ -96,7 +96,7 @@ def test_cuts_are_grouped_by_the_nine_fence_settings_of_the_example() -> None:
     [
         ("P4", "O06", "thickness", "12.2 mm"),
         ("P4", "O04", "material", "12 MDF"),
-        ("P4", "O15", "size", "230 mm more in length and 54.4 mm more in width"),
+        ("P4", "O15", "size", "230 mm short and 54.4 mm too narrow"),
     ],
 )
 def test_pieces_that_are_refused_and_why(code: str, on: str, kind: str, words: str) -> None:

@@ -200,7 +200,7 @@ def test_what_finds_no_place_is_named_with_its_nearest_miss_and_what_to_buy() ->
     pile = [piece("O06", 520, 226.4), piece("O07", 900, 300, thick="12.2"), piece("O08", 300, 300)]
     layout = search(parts, pile, rules())
     (missing,) = layout.unplaced
-    assert missing.why.startswith("P4 needs 8 mm more in width on O06; ")
+    assert missing.why.startswith("8 mm too narrow on O06; ")
     assert "O07 is 12.2 mm thick" in missing.why
     assert "out of tolerance" in missing.why
     (buy,) = layout.purchases

@@ -149,3 +149,14 @@ def test_cut_short_anywhere_is_a_sentence_or_a_picture(form: str) -> None:
 def test_a_name_that_lies_changes_nothing() -> None:
     assert format_of(photo(form="PNG")) is Format.PNG
     assert look(photo(form="PNG"), "trust me.jpg").format is Format.PNG
+
+
+@pytest.mark.parametrize("form", ["WEBP", "PNG"])
+def test_a_padded_picture_that_would_fill_the_memory_is_not_decoded(form: str) -> None:
+    """Larger than any phone's camera writes in a format that is decoded whole; padding makes it look packed."""
+    out = io.BytesIO()
+    Image.new("1" if form == "PNG" else "RGB", (16_000, 3_200)).save(out, form)
+    raw = out.getvalue() + bytes(3_000_000)
+    for read in (lambda: look(raw, "big"), lambda: small(raw, "big", (64, 64))):
+        with pytest.raises(InputError, match="No photo is like that"):
+            read()

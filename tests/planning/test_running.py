@@ -145,7 +145,7 @@ def test_units_at_rest_say_their_one_reason_or_that_there_is_none() -> None:
     waits = unit(code="G1", waiting=(Waiting(what="bearings", since=day("2026-03-08"), chase=day("2026-03-22")),))
     silent = unit(code="C1", touched=at("2025-12-01 10:00"))
     fresh = unit(code="L1", touched=NOW)
-    found = at_rest(book(waits, silent, fresh), day("2026-03-17"))
+    found = at_rest(book(waits, silent, fresh), NOW)
     assert [(r.unit, r.reason, r.chase) for r in found] == [("C1", "", None), ("G1", "bearings", day("2026-03-22"))]
 
 

@@ -23,7 +23,7 @@ from logbook.reassembly import (
     refit_list,
     tick,
 )
-from tests.builders import at, relation, screws, step, steps, unit
+from tests.builders import at, relation, screws, step, steps, tick_line, unit
 from tests.reassembly.random_records import record
 
 NOW = at("2026-03-12 20:00")
@@ -94,7 +94,7 @@ def test_ticks_outlive_every_edit_of_the_record(seed: int, n: int, edits: list[s
                 continue
             line = lst.by_key[data.draw(st.sampled_from(keys))]
             now = NOW + timedelta(minutes=i)
-            made = tick(made, line.key, at=now, initials="AB", reading="1", override="as it is", lst=lst)
+            made = tick_line(made, line, now, initials="AB", reading="1", override="as it is", lst=lst)
             seen.update({key: seen_of(made, line.steps) for key in line.tick_keys})
         else:
             made = edited(made, edit, data)

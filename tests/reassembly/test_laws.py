@@ -37,7 +37,7 @@ from logbook.reassembly import (
     untick,
 )
 from logbook.reassembly.preference import preferred_order
-from tests.builders import at, relation, step, unit
+from tests.builders import at, relation, step, tick_line, unit
 from tests.reassembly.random_records import record
 
 NOW = at("2026-03-12 20:00")
@@ -283,7 +283,7 @@ def test_a_tick_changes_its_own_line_and_nothing_else(seed: int, n: int, chance:
     assume(lst.lines)
     line = chance.choice(lst.lines)  # type: ignore[attr-defined]
     before = tick(made, lst.lines[0].key, at=NOW, initials="AB", reading="1", override="test")
-    after = tick(before, line.key, at=NOW, initials="AB", reading="1", override="test")
+    after = tick_line(before, line, NOW, initials="AB", reading="1", override="test")
     assert after.model_copy(update={"refit": made.refit}) == made
     assert [x.key for x in refit_list(after).lines] == [x.key for x in lst.lines]
     kept = {x.line: x for x in after.refit.lines}

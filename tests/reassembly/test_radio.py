@@ -23,6 +23,7 @@ from logbook.reassembly import (
     standing,
     tick,
     tick_range,
+    write_reading,
 )
 from tests.reassembly.radio import NOW, radio, ready_radio
 
@@ -96,7 +97,8 @@ def test_a_washer_short_in_bag_5_stands_at_the_speaker_until_it_is_explained() -
     assert set(at_line) == {"T13", "audit"}
     ready = readiness(short, lst, NOW)
     before = [x for x in ready["T13"].reasons if x not in ready["T13"].missing]
-    assert before == ["A04 baffle in is not done."], "the difference alone does not keep the line from being ticked"
+    held_up = ["A04 baffle in is not done.", "hold point H1 at A01 has no reading and no initials."]
+    assert before == held_up, "the difference alone does not keep the line from being ticked"
     explained = count_bag(short, "5", "shakeproof washer M4", 3, "rolled under the bench; new one fitted", at=NOW)
     assert ledger(explained).open == ()
     assert len(explained.refit.counts) == 1
@@ -112,14 +114,28 @@ def test_nothing_is_in_reach_while_the_case_is_not_built() -> None:
 
 
 def test_one_missing_cord_is_said_to_free_what_waits_for_it() -> None:
-    """Cord missing: A11, then A12, A17, A18 and the audit wait; the other 14 can be done, in order."""
+    """Cord missing: A11, then A12 and A17 wait; A18 and the audit wait for the hold point of A17 as well.
+
+    The other 14 can be done, in order.
+    """
+    unit = write_reading(ready_radio("N3"), "check", "452.0, 276.0, 210.2", "AB", NOW)
+    lst = refit_list(unit)
+    now = standing(unit, lst, NOW)
+    assert (now.ready, now.total, now.frees) == (14, 19, ("the new mains cord", 3))
+    assert now.sentence == "14 of 19 lines are ready; the new mains cord would free 3 more."
+    assert [x.number for x in ready_order(unit, lst, NOW)] == [f"A{i:02d}" for i in (*range(1, 11), 13, 14, 15, 16)]
+    assert readiness(unit, lst, NOW)["T09"].missing == ("new mains cord not here (to buy).",)
+
+
+def test_nothing_is_ready_past_the_first_hold_point_until_it_is_read() -> None:
     unit = ready_radio("N3")
     lst = refit_list(unit)
     now = standing(unit, lst, NOW)
-    assert (now.ready, now.total, now.frees) == (14, 19, ("the new mains cord", 5))
-    assert now.sentence == "14 of 19 lines are ready; the new mains cord would free 5 more."
-    assert [x.number for x in ready_order(unit, lst, NOW)] == [f"A{i:02d}" for i in (*range(1, 11), 13, 14, 15, 16)]
-    assert readiness(unit, lst, NOW)["T09"].missing == ("new mains cord not here (to buy).",)
+    assert now.sentence == "1 of 19 lines is ready; hold point H1 at A01 would free 13 more."
+    assert [x.number for x in ready_order(unit, lst, NOW)] == ["A01"]
+    ready = readiness(unit, lst, NOW)
+    assert "hold point H1 at A01 has no reading and no initials." in ready["T18"].reasons
+    assert ready["T18"].holds == (), "A01 itself is still to be done, and says what it keeps back"
 
 
 def test_ticked_through_from_the_first_line_to_closing() -> None:

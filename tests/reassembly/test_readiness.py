@@ -29,6 +29,7 @@ from tests.builders import (
     step,
     steps,
     unit,
+    wire,
 )
 
 NOW = at("2026-03-12 20:00")
@@ -69,8 +70,19 @@ REASONS: list[tuple[Unit, str | None]] = [
     # fasteners
     (one(fasteners=[renewed("bush", 8)]), "8 new bush not here (renewed)."),
     (one(fasteners=[renewed("bush", 8, renewed_here=True)]), None),
-    (one(fasteners=[screws(6, found=5, kind="screw")]), "1 new screw not here (missing on arrival)."),
-    (one(fasteners=[screws(6, found=5, stays_empty=True)]), None),
+    (one(fasteners=[screws(6, found=5, kind="screw")], bag="1"), "1 new screw not here (missing on arrival)."),
+    (one(fasteners=[screws(6, found=5, stays_empty=True)], bag="1"), None),
+    # where the old ones lie
+    (one(fasteners=[screws(6, kind="screw")]), "6 screw to be used again lie in no bag or box."),
+    (one(fasteners=[screws(1, kind="screw")]), "1 screw to be used again lies in no bag or box."),
+    (one(fasteners=[screws(6)], box="2"), None),
+    (one(fasteners=[screws(6, bag="3")]), None),
+    # where the wires go
+    (one(connections=[wire("W6")]), None),
+    (one(connections=[wire("W6", end="")]), "W6: one end is at switch tag 2, the other is not written down."),
+    (one(connections=[wire("W6", "", "")]), "W6: where its ends go is not written down."),
+    (one(connections=[wire("W6", "", "", stays_on=True)]), None),
+    (one(wires=3, connections=[wire("W6")]), "T01: 3 wires counted at the bench, 1 written down one by one."),
     # parts
     (one([part(for_steps=("T01",))]), "new mains cord not here (to buy)."),
     (one([part(for_steps=("T01",), price=estimate("5", "6.50", "9"))]), "new mains cord not here (to buy, 6.50)."),
@@ -121,7 +133,7 @@ def results(*passed: bool | None) -> list[TestResult]:
 COMPONENTS = [
     (Disposition.KEEP, {}, None),
     (Disposition.UNDECIDED, {}, None),
-    (Disposition.SCRAP, {}, None),
+    (Disposition.SCRAP, {}, "The old speaker does not go back (scrap), and no part is written down for it."),
     (Disposition.REPAIR, {}, "repair of speaker not done."),
     (Disposition.CLEAN, {}, "cleaning of speaker not done."),
     (Disposition.TEST, {}, "test of speaker not done."),

@@ -73,7 +73,7 @@ def test_no_drawing_is_wider_than_asked_for(columns: int) -> None:
 
             assert width(line) <= columns, line
     radio = the_radio()
-    line = timeline(radio, DECIDED.compared.cash)
+    line = timeline(radio, the_shop(), DECIDED.compared.cash)
     for drawn in (*timeline_lines(line, columns), *histogram(DECIDED.cash, as_money, columns)):
         assert len(drawn) <= columns
 
@@ -82,7 +82,7 @@ def test_nothing_to_draw_draws_nothing() -> None:
     empty = decision(unit(), shop())
     assert tornado((), as_money, 80) == ()
     assert histogram(empty.cash, as_money, 80) == ()
-    assert timeline_lines(timeline(unit(), empty.compared.cash), 80) == ()
+    assert timeline_lines(timeline(unit(), the_shop(), empty.compared.cash), 80) == ()
     assert list(spread_sentences(empty.cash, as_money)) == []
     assert list(weighed(empty)) == []
 
@@ -100,7 +100,7 @@ def test_cash_over_time_shows_gone_likely_high_and_the_line() -> None:
         cost_lines=[CostLine(code="S", name="wax", price=estimate("9"), paid=Decimal(20), paid_on=day("2026-03-01"))],
         stop_lines=[StopLine(amount=Decimal(30), set_at=at("2026-03-10 12:00"))],
     )
-    gone, to_come = timeline_lines(timeline(of_unit, cash_to_come(of_unit, shop())), 80)
+    gone, to_come = timeline_lines(timeline(of_unit, shop(), cash_to_come(of_unit, shop())), 80)
     assert gone.startswith("01 Mar 2026 wax")
     assert gone.endswith("20.00")
     bars = [re.search(r"([=#.|]+)", x.split("2026 ")[1][4:])[0] for x in (gone, to_come)]  # type: ignore[index]
@@ -154,7 +154,7 @@ def test_values_for_json_hold_no_float() -> None:
             return [f for v in value for f in floats(v)]
         return [value] if isinstance(value, float) else []
 
-    data = decision_data(the_radio(), DECIDED)
+    data = decision_data(the_radio(), the_shop(), DECIDED)
     assert floats(data) == []
     assert data["cash"]["expected"] == "10229/120"
     assert data["cash"]["agrees"] is True
@@ -165,7 +165,7 @@ def test_earlier_stop_lines_stay_visible_with_their_reasons() -> None:
         StopLine(amount=Decimal(80), set_at=at("2026-03-01 12:00")),
         StopLine(amount=Decimal(100), why="the cloth too", set_at=at("2026-03-12 12:00")),
     ]
-    assert list(stop_story(lines)) == [
+    assert list(stop_story(lines, the_shop())) == [
         "holds: 100.00, set 12 Mar 2026: the cloth too",
         "before: 80.00, set 01 Mar 2026: no reason written down",
     ]
@@ -173,5 +173,5 @@ def test_earlier_stop_lines_stay_visible_with_their_reasons() -> None:
 
 def test_hostile_words_stay_text_in_every_drawing() -> None:
     radio = filled(the_radio(), texts(5))
-    for line in picture_lines(radio, decision(radio, the_shop()), 60):
+    for line in picture_lines(radio, the_shop(), decision(radio, the_shop()), 60):
         assert isinstance(line, str)

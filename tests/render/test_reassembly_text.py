@@ -105,7 +105,7 @@ def test_connections_settings_and_lifting_are_said() -> None:
 def test_a_hold_point_leaves_room_for_reading_and_initials_until_they_are_there() -> None:
     of = unit(step("T01", "cover", refit=_held(limit="2 MOhm")))
     said = block(text_of(of), "A02")
-    assert "HOLD POINT H1: inside sizes agree" in said
+    assert "HOLD POINT H1, before A03: inside sizes agree" in said
     assert "Limit: 2 MOhm" in said
     assert re.search(r"H-W: reading _{8,}\s+initials _{8}", said)
     of = write_reading(of, "T01", "2.4 MOhm", "AB", NOW)
@@ -130,6 +130,7 @@ def test_every_member_of_a_set_has_a_box_and_its_own_difference() -> None:
             "T01",
             "runner",
             fasteners=[screws(4)],
+            bag="7",
             each_of="D",
             differences=[MemberDifference(member="D2", bag="8", note="shim")],
         ),
@@ -155,7 +156,7 @@ def test_why_a_line_is_not_ready_and_room_for_what_differs() -> None:
 
 
 def test_what_was_done_is_said_and_no_longer_asked() -> None:
-    of = tick(unit(step("T01", "back", fasteners=[screws()])), "check", at=NOW, initials="AB")
+    of = tick(unit(step("T01", "back", fasteners=[screws()], bag="1")), "check", at=NOW, initials="AB")
     of = differs(tick(of, "T01", at=NOW, initials="CD"), "T01", "one screw longer")
     said = block(text_of(of), "A02")
     assert said.startswith("[x] A02")

@@ -92,7 +92,7 @@ def test_the_bill_says_both_truths_and_what_becomes_stock() -> None:
 def test_a_whole_parcel_frees_what_waits_for_two_of_its_things() -> None:
     """K01 of the radio wants the cord and the capacitors: each alone frees nothing, the parcel frees K01."""
     units = {u.code: u for u in (R1, G1, C1)}
-    together = {p.seller: freed_by_parcel(p, units, NOW) for p in FOUND.parcels}
+    together = {p.seller: freed_by_parcel(p, units, SHOP, NOW) for p in FOUND.parcels}
     assert {s: [(f.unit, f.lines) for f in frees] for s, frees in together.items() if frees} == {
         "bearing trade counter": [("G1", ("K02",))],
         "radio spares by post": [("R1", ("K01",))],

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from logbook.model.photo_edits import photos_of
+from logbook.serve.address import KeptAddress
 from logbook.serve.door import Door
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
@@ -145,6 +146,63 @@ async def test_the_line_is_cut_and_comes_back(bench: Any, browser: Any, camera: 
     await beside(lambda: choose(browser, camera))
     await until_said(bench, "is at R1 T02 already")
     assert len(list(photos_of(app.session.unit("R1")))) == 1
+
+
+async def restarted(bench: Any) -> None:
+    """The program is left and started again: the page is open as it was, under the address that the book keeps."""
+    app = bench.app
+    app.door = Door(app.incoming, app.photo_bench, address=KeptAddress(app.session.path))
+    await app.door.open("127.0.0.1")
+
+
+async def test_what_waits_on_the_phone_arrives_after_a_restart(bench: Any, browser: Any, camera: Path) -> None:
+    app = bench.app
+    await beside(lambda: browser.get(app.door.address))
+    await seen(browser, "R1 T02")
+    await app.close_door()
+    await beside(lambda: choose(browser, camera))
+    await seen(browser, r"No connection\. 1 kept here")
+    await restarted(bench)
+    await seen(browser, r"Kept: R1 T02 back panel")
+    await until(bench, lambda: len(list(photos_of(app.session.unit("R1")))) == 1)
+
+
+async def test_a_page_whose_address_ended_keeps_its_pictures_until_the_new_one_is_opened(
+    bench: Any, browser: Any, camera: Path
+) -> None:
+    app = bench.app
+    await beside(lambda: browser.get(app.door.address))
+    await seen(browser, "R1 T02")
+    await app.close_door(for_good=True)
+    await restarted(bench)
+    await beside(lambda: choose(browser, camera))
+    await seen(browser, r"does not hold, or no longer.* 1 kept here until then")
+    assert list(photos_of(app.session.unit("R1"))) == []
+    await beside(lambda: browser.get(app.door.address))
+    await seen(browser, r"Kept: R1 T02 back panel")
+    await until(bench, lambda: len(list(photos_of(app.session.unit("R1")))) == 1)
+
+
+async def test_what_the_logbook_refuses_stays_on_the_phone_until_it_is_forgotten(
+    bench: Any, browser: Any, camera: Path, tmp_path: Path
+) -> None:
+    from selenium.webdriver.common.by import By
+
+    app = bench.app
+    wrong = tmp_path / "wrong.jpg"
+    wrong.write_bytes(b"#!/bin/sh")
+    await beside(lambda: browser.get(app.door.address))
+    await seen(browser, "R1 T02")
+    await beside(lambda: choose(browser, wrong))
+    await seen(browser, "no JPEG, PNG, WebP or HEIF")
+    await beside(lambda: choose(browser, camera))
+    await seen(browser, r"Kept: R1 T02 back panel")
+    await beside(browser.refresh)
+    await seen(browser, r"no JPEG, PNG, WebP or HEIF.*Forget it")
+    await beside(lambda: browser.find_element(By.TAG_NAME, "button").click())
+    await beside(browser.refresh)
+    await seen(browser, "R1 T02")
+    assert "Forget it" not in await beside(lambda: words_on(browser))
 
 
 async def test_what_is_no_photo_is_refused_in_the_page(bench: Any, browser: Any, tmp_path: Path) -> None:

@@ -14,10 +14,13 @@ from typing import Any
 import aiohttp
 import pytest
 
+from logbook.errors import StoreError
 from logbook.model.photo_edits import Spot, at_step, photos_of
 from logbook.model.words import LinkBasis
-from logbook.serve.door import MOST_A_MINUTE, WRONG_A_MINUTE, Door, Rate
+from logbook.serve.address import KeptAddress
+from logbook.serve.door import KEPT, MOST_A_MINUTE, WRONG_A_MINUTE, Door, Rate
 from logbook.serve.incoming import NOWHERE, Bench, Incoming
+from logbook.serve.listening import HEADER_SECONDS, MOST_CONNECTIONS, Listening
 from logbook.serve.taking import take_in
 from logbook.session import Session
 from tests.builders import step, unit
@@ -139,12 +142,165 @@ async def test_with_nothing_open_the_phone_is_told_that_the_picture_waits(incomi
         assert await phone.send(photo(1)) == (200, "Kept. It waits until a unit is opened at the bench.")
 
 
-async def test_an_old_address_ends_with_the_run(incoming: Incoming) -> None:
+async def test_the_address_is_the_same_after_a_restart_until_a_person_ends_it(incoming: Incoming) -> None:
+    async with a_phone(incoming, address=KeptAddress(incoming.folder)) as phone:
+        first = phone.door.address
+    async with a_phone(incoming, address=KeptAddress(incoming.folder)) as phone:
+        assert phone.door.address == first
+        assert (await phone.send(photo(1)))[0] == 200
+        await phone.door.end()
+    async with a_phone(incoming, address=KeptAddress(incoming.folder)) as phone:
+        old, new = first.rsplit("/", 1), phone.door.address.rsplit("/", 1)
+        assert new[0] == old[0], "the port stays, for what still waits on the phone"
+        assert new[1] != old[1]
+        assert (await phone.ask("GET", f"/{old[1]}"))[0] == 403
+
+
+def test_the_address_is_private_and_comes_with_no_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    book = tmp_path / "book"
+    address = KeptAddress(book)
+    address.opened_on(40001)
+    (file,) = (tmp_path / "state").rglob("*.json")
+    assert (file.stat().st_mode & 0o777, file.parent.stat().st_mode & 0o777) == (0o600, 0o700)
+    assert not book.exists(), "nothing of it lies in the book"
+    assert (KeptAddress(book).token, KeptAddress(book).port) == (address.token, 40001)
+    assert KeptAddress(tmp_path / "other").token != address.token
+    file.chmod(0o644)
+    assert KeptAddress(book).token != address.token, "what others can read holds no more"
+    file.chmod(0o600)
+    for crafted in (b"", b"[]", b'{"token": "x", "port": 1}', b'{"token": 7}', b"\xff", b'{"token": "' + b"x" * 5000):
+        file.write_bytes(crafted)
+        assert len(KeptAddress(book).token) >= 20
+
+
+async def test_when_another_program_has_the_port_the_page_opens_on_another(incoming: Incoming) -> None:
+    address = KeptAddress(incoming.folder)
+    async with a_phone(incoming, address=address) as one, a_phone(incoming, address=address) as other:
+        assert one.door.address != other.door.address
+        assert (await other.send(photo(1)))[0] == 200
+
+
+async def test_only_a_picture_that_is_kept_is_named_as_kept(incoming: Incoming) -> None:
     async with a_phone(incoming) as phone:
-        old = phone.door.token
+        path = f"/{phone.door.token}/photo?id={ID}"
+        status, _, headers = await phone.ask("POST", path, data=b"no picture")
+        assert (status, headers.get(KEPT)) == (415, None)
+        for _ in range(2):
+            status, _, headers = await phone.ask("POST", path, data=photo(1))
+            assert (status, headers.get(KEPT)) == (200, ID)
+
+
+# Who fills up the door
+
+
+def port_of(phone: Phone) -> int:
+    return int(phone.door.address.split(":")[2].split("/")[0])
+
+
+async def test_connections_that_ask_for_nothing_shut_nobody_out(incoming: Incoming) -> None:
+    """1,100 half-open connections: no more than so many are held, and they end when they had their time."""
+    time = [0.0]
+    app = Door(incoming, lambda: HERE).application()
+    listening = Listening(app, clock=lambda: time[0])
+    port = await listening.open("127.0.0.1", 0)
+    held = []
+    try:
+        for number in range(1100):
+            reader, writer = await asyncio.open_connection("127.0.0.1", port)
+            if number % 2:
+                writer.write(b"GET / HTTP/1.1\r\nHost: x\r\n")
+            held.append((reader, writer))
+        await asyncio.sleep(0.05)
+        assert listening.connections <= MOST_CONNECTIONS
+        time[0] = HEADER_SECONDS + 1
+        listening.sweep()
+        await asyncio.sleep(0.05)
+        assert listening.connections == 0
+        async with aiohttp.ClientSession() as client, client.get(f"http://127.0.0.1:{port}/x") as answer:
+            assert answer.status == 403
+    finally:
+        for _, writer in held:
+            writer.close()
+        await listening.close()
+
+
+async def test_uploads_that_never_end_are_not_gathered_in_memory(incoming: Incoming) -> None:
+    """Thirty begun uploads: two are received at a time, each ends when it had its time, and the next one is taken."""
+    async with a_phone(incoming, body_seconds=0.3) as phone:
+        head = f"POST /{phone.door.token}/photo?id=%s HTTP/1.1\r\nHost: 127.0.0.1:{port_of(phone)}\r\n"
+        begun = []
+        for number in range(30):
+            reader, writer = await asyncio.open_connection("127.0.0.1", port_of(phone))
+            writer.write((head % f"begun{number:010d}" + "Content-Length: 60000000\r\n\r\n").encode() + b"x" * 1000)
+            begun.append((reader, writer))
+        said = await asyncio.gather(*(reader.read(4000) for reader, _ in begun))
+        assert all(b" 408 " in words for words in said)
+        for _, writer in begun:
+            writer.close()
+        phone.door._pictures = Rate(10)
+        assert (await phone.send(photo(1)))[0] == 200
+
+
+STRANGE = [
+    b"GET / HTTP/1.1\r\nHost: a\r\nHost: b\r\n\r\n",
+    b"GET / HTTP/1.1\r\n\r\n",
+    b"\x16\x03\x01\x02\x00\x01\x00\x01\xfc\x03\x03",
+    b"GET /" + b"a" * 20_000 + b" HTTP/1.1\r\nHost: a\r\n\r\n",
+    b"POST / HTTP/1.1\r\nHost: a\r\nContent-Length: -1\r\n\r\n",
+    b"POST / HTTP/1.1\r\nHost: a\r\nContent-Length: 5\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
+    b"GET / HTTP/9.9\r\n\r\n",
+    b"\r\n\r\n\0\0\0",
+]
+
+
+@pytest.mark.parametrize("raw", STRANGE, ids=range(len(STRANGE)))
+async def test_a_strange_request_prints_nothing_into_the_terminal(
+    incoming: Incoming, raw: bytes, capfd: pytest.CaptureFixture[str]
+) -> None:
     async with a_phone(incoming) as phone:
-        assert phone.door.token != old
-        assert (await phone.ask("GET", f"/{old}"))[0] == 403
+        reader, writer = await asyncio.open_connection("127.0.0.1", port_of(phone))
+        writer.write(raw)
+        writer.write_eof()
+        answer = await asyncio.wait_for(reader.read(10_000), 5)
+        writer.close()
+        assert b"Traceback" not in answer
+        assert b"Kept" not in answer
+        assert (await phone.send(photo(1)))[0] == 200
+    shown = capfd.readouterr()
+    assert shown.out + shown.err == ""
+
+
+def test_the_folder_of_another_account_holds_up_nothing(incoming: Incoming, monkeypatch: pytest.MonkeyPatch) -> None:
+    incoming.begin()
+
+    def refuse(self: Path) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    assert list(incoming.waiting()) == []
+    with pytest.raises(StoreError, match="cannot be used: Permission denied"):
+        incoming.begin()
+
+
+def test_a_folder_that_leads_elsewhere_is_not_used(incoming: Incoming, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / f"{64 * 'a'}.jpg").write_bytes(photo(1))
+    incoming.folder.symlink_to(elsewhere)
+    assert list(incoming.waiting()) == []
+    with pytest.raises(StoreError, match="leads elsewhere"):
+        incoming.begin()
+
+
+def test_only_pictures_wait(incoming: Incoming) -> None:
+    import os
+
+    incoming.begin()
+    os.mkfifo(incoming.folder / f"{64 * 'b'}.jpg")
+    (incoming.folder / "notes.txt").write_text("x")
+    (incoming.folder / f"{64 * 'c'}.jpg").mkdir()
+    assert list(incoming.waiting()) == []
 
 
 async def test_another_name_for_this_machine_is_refused(incoming: Incoming) -> None:

@@ -176,7 +176,12 @@ def test_every_member_of_a_set_wants_its_bag() -> None:
     both = whole(fasteners=screws, each_of="LR", differences=bags)
     assert sentences(both, sets=[handed_pair()]) == []
     one = whole(fasteners=screws, each_of="LR", differences=bags[:1])
-    assert sentences(one, sets=[handed_pair()]) == ["T01 lid: which bag are the fasteners in?"]
+    assert sentences(one, sets=[handed_pair()]) == ["T01 lid: which bag are the fasteners of R in?"]
+    renewed_right = {"member": "R", "fasteners": (fastener("screw M6", 2, then="renew"),)}
+    right_needs_none = whole(fasteners=screws, each_of="LR", differences=[bags[0], renewed_right])
+    assert sentences(right_needs_none, sets=[handed_pair()]) == [], "nothing of the right one is used again"
+    boxed = whole(fasteners=screws, each_of="LR", box="2")
+    assert sentences(boxed, sets=[handed_pair()]) == [], "a box is a place as well"
     own = {"member": "D2", "fasteners": (fastener("screw", 2, bag="9"),)}
     differing = whole(fasteners=[scrapped("nail", 2)], each_of="D", differences=[own])
     assert sentences(differing, sets=[part_set(interchangeable=True)]) == ["T01: what size is screw?"]

@@ -148,8 +148,8 @@ def test_the_next_action_of_a_unit(name: str, of: Unit, sentence: str) -> None:
 
 def test_days_untouched_count_from_the_last_work_that_was_written_down() -> None:
     assert days_untouched(unit(), NOW) is None
-    assert days_untouched(unit(touched=at("2026-03-09 20:00")), NOW) == 2
-    assert days_untouched(unit(touched=at("2026-03-09 18:00")), NOW) == 3
+    assert days_untouched(unit(touched=at("2026-03-09 20:00")), NOW) == 3, "days of the calendar, not times of 24 hours"
+    assert days_untouched(unit(touched=at("2026-03-12 08:00")), NOW) == 0
     assert days_untouched(unit(step(at=at("2026-03-01 19:00")), step("T02")), NOW) == 11
     assert days_untouched(unit(touched=at("2026-03-13 19:00")), NOW) == 0
 

@@ -21,6 +21,12 @@ from logbook.tui.frame import BookScreen, MessageLine
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
 
 
+@pytest.fixture(autouse=True)
+def _terminal_with_all_signs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever the tests are run in, screens are drawn as for a terminal that shows every sign."""
+    monkeypatch.setenv("TERM", "xterm-256color")
+
+
 @pytest.fixture
 def book(tmp_path: Path) -> Iterator[Session]:
     """An empty book, opened for writing by AB on 20 March 2026 at 18:00 UTC."""

@@ -29,7 +29,7 @@ def line(**more: object) -> Overview:
     """A line of the bench with defaults."""
     fields: dict[str, object] = {
         "code": "R1", "name": "table radio", "stage": Stage.REBUILD, "next": "next: lay out", "days": 3,
-        "percent": 98, "expected": Decimal("85.24"), "unpriced": 0, "stop": Decimal(100),
+        "percent": 98, "expected": Decimal("85.24"), "unpriced": 0, "stop": Decimal(100), "over": False,
     }  # fmt: skip
     return Overview(**{**fields, **more})  # type: ignore[arg-type]
 
@@ -238,7 +238,7 @@ def test_days_untouched_as_one_says_them(days: int | None, words: str) -> None:
         ({"expected": None}, "? / 100"),
         ({"unpriced": 2}, "85+? / 100"),
         ({"stop": None}, "85"),
-        ({"expected": Decimal("120.5")}, "120 / 100 OVER"),
+        ({"expected": Decimal("120.5"), "over": True}, "120 / 100 OVER"),
         ({"stage": Stage.STOPPED}, "closed"),
         ({"expected": None, "stop": None}, "?"),
     ],

@@ -42,15 +42,16 @@ async def test_the_example_is_laid_out_checked_and_drawn(demo: Session) -> None:
         await found(pilot)
         text = text_on(pilot)
         assert "3 pieces, all 5 panels placed, nothing to buy. It cannot be done with fewer pieces. Checked." in text
-        assert "1/3 O01 12 ply 11.8 980 x 260 sheet rack used 960 of 980 86.6 %" in text
-        drawn = "\n".join(lines_on(pilot))
-        assert "|P1 484 x 235.4" in drawn
-        assert "|P4 465 x 229.4" in drawn
+        assert "Piece 1 of 3" in text
+        assert "O01 12 ply 11.8 980 x 260 sheet rack 20 mm of the length left over" in text
+        assert "P1 top" in text
+        assert "465 x 229.4" in text
+        assert "%" not in text
         assert "CAUTION guard and riving knife on" in text
         await pilot.press("right")
-        assert "O02b 655 x 56.6...." in "\n".join(lines_on(pilot))
+        assert " KEEP O02b 655 x 56.6 " in "\n".join(lines_on(pilot))
         await pilot.press("right")
-        assert "80.3 %" in text_on(pilot)
+        assert "35 mm of the length left over" in text_on(pilot)
         assert demo.unit("R1").layouts == (), "nothing is kept before it is asked for"
         assert not bad_cells(pilot)
 
@@ -78,7 +79,7 @@ async def test_ticking_to_the_last_cut_brings_the_leftover_back_and_undo_takes_b
         assert "O02" not in codes(demo)
         assert "O02b" in codes(demo)
         assert "O02b 655 x 56.6" in said(pilot)
-        assert "CUT used" in text_on(pilot)
+        assert "660 x 300 sheet rack CUT" in text_on(pilot)
         await pilot.press("z")
         assert "O02" in codes(demo)
         assert "O02b" not in codes(demo)
@@ -103,7 +104,7 @@ async def test_a_spoilt_part_lays_the_rest_out_on_what_is_left(demo: Session) ->
         kept = demo.unit("R1").layouts[0]
         assert kept.spoilt == ("P1",)
         assert sorted(p.code for p in kept.cut) == ["P4"]
-        assert "WITHOUT A PLACE" in text_on(pilot)
+        assert "NO ROOM" in text_on(pilot)
         await pilot.press("w")
         assert isinstance(pilot.app.screen, PageScreen)
         assert "To buy for" in text_on(pilot)
@@ -130,12 +131,14 @@ async def test_veneer_and_strips_have_layouts_of_their_own(demo: Session) -> Non
         await pilot.press("v")
         await found(pilot)
         assert "3 pieces, all 8 leaves placed" in text_on(pilot)
-        row = next(line for line in lines_on(pilot) if "P2v" in line)
-        assert row.index("P2v") < row.index("P1v") < row.index("P3v"), "the wrap runs around the case"
+        sizes = next(line for line in lines_on(pilot) if "318.8" in line and "496" in line)
+        names = next(line for line in lines_on(pilot) if "P1v" in line)
+        first, second = sizes.index("318.8"), sizes.rindex("318.8")
+        assert first < names.index("P1v") < second, "the wrap runs around the case: left side, top, right side"
         await pilot.press("v")
         await found(pilot)
         assert "1 piece, all 13 strips placed" in text_on(pilot)
-        assert "used 1619 of 2400" in text_on(pilot)
+        assert "keep O12b 781 x 12" in text_on(pilot)
         assert "WARNING" in text_on(pilot)
 
 
@@ -145,10 +148,10 @@ async def test_a_pile_that_changed_is_told_and_laid_out_again(demo: Session) -> 
         await pilot.press("enter")
         demo.apply_shop("gone", lambda s: s.model_copy(update={"offcuts": s.offcuts[1:]}))
         await pilot.pause()
-        assert "NOT AS LAID OUT: O01 is not on the pile any more." in text_on(pilot)
+        assert "NOT AS LAID OUT O01 is not on the pile any more." in text_on(pilot)
         await pilot.press("L")
         await found(pilot)
-        assert "WITHOUT A PLACE" in text_on(pilot)
+        assert "NO ROOM" in text_on(pilot)
         await pilot.press("enter")
         assert "O01" not in [p.piece.code for p in demo.unit("R1").layouts[0].pieces]
         await pilot.press("X")
@@ -159,7 +162,7 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
     async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
         await found(pilot)
         await pilot.press("g")
-        assert "(1) true the long edge" in text_on(pilot)
+        assert "true the long edge, 5 off ▌[ ] 1 O01 used 5 of 260 [ ] 2 O02" in text_on(pilot)
         await pilot.press("e")
         assert isinstance(pilot.app.screen, PageScreen)
         assert "Local codes and licensed practice come first" in text_on(pilot)
@@ -207,7 +210,46 @@ async def test_the_ways_in(demo: Session) -> None:
         await found(pilot)
 
 
-@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40)])
+async def test_with_room_all_pieces_stand_beside_all_cuts(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1"), size=(120, 40)) as pilot:
+        await found(pilot)
+        text = text_on(pilot)
+        assert all(f"{code} " in text for code in ("O01", "O02", "O03"))
+        assert "P1 top" in text
+        assert "P5 baffle" in text
+        assert "stop 465, crosscut" in text
+        await pilot.press("right")
+        row = pilot.app.screen.query_one("#cuts", Rows).current
+        assert row is not None
+        assert row.lines[0].split()[:3] == ["[", "]", "2"], "the first open cut of the next piece"
+        await pilot.press("g")
+        assert "Cuts of O02" in text_on(pilot)
+        await pilot.press("g")
+        assert "Cuts, in order" in text_on(pilot)
+
+
+async def test_with_much_room_the_parts_stand_there_too(demo: Session) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1"), size=(200, 50)) as pilot:
+        await found(pilot)
+        text = text_on(pilot)
+        assert "used 243.4 of 260" in text
+        assert "[ ] P5 baffle 457 x 281 O03" in text
+        await pilot.press("right", "right", "g", "f")
+        assert "[x] P5 baffle 457 x 281 O03" in text_on(pilot)
+
+
+async def test_a_bare_terminal_gets_ascii_of_the_same_widths(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "dumb")
+    for size in ((60, 20), (80, 24), (120, 40)):
+        async with opened(demo, LayoutScreen(demo, "R1"), size=size) as pilot:
+            await found(pilot)
+            assert not bad_cells(pilot)
+            body = lines_on(pilot)[2:-1]
+            assert all(line.isascii() for line in body), [line for line in body if not line.isascii()]
+            assert "+--" in "".join(body)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20), (120, 40), (200, 50), (20, 10)])
 async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int]) -> None:
     demo._shop = filled(demo.shop, texts(2))
     demo._units["R1"] = filled(demo.unit("R1"), texts(2))

@@ -27,8 +27,9 @@ def own_folders(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
 
 
 def papers(book: Session) -> list[str]:
+    """Files that were made; one that is being written begins with a dot."""
     folder = book.path / "paper"
-    return sorted(p.name for p in folder.iterdir()) if folder.is_dir() else []
+    return sorted(p.name for p in folder.glob("[!.]*")) if folder.is_dir() else []
 
 
 @pytest.mark.parametrize(

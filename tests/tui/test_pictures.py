@@ -35,6 +35,7 @@ SHOWN = (
     "paid and taken",
     "case",
     "another thickness",
+    "layout",
 )
 
 
@@ -58,6 +59,9 @@ def test_picture(name: str, size: str, tmp_path: Path, snap_compare: Callable[..
         await pilot.pause()
         if name != "bench":
             await pilot.app.push_screen(SCREENS[name](session))
+            await pilot.pause()
+        if name == "layout":
+            await pilot.app.workers.wait_for_complete()
             await pilot.pause()
         for field in pilot.app.screen.query("Input, TextArea"):
             assert isinstance(field, Input | TextArea)

@@ -215,7 +215,7 @@ async def test_undo_takes_the_tick_back_and_says_so(book: Session) -> None:
 async def test_a_hold_point_wants_its_reading_and_initials_first(book: Session) -> None:
     of = unit(step("T01", "cover", refit=RefitNotes(hold=hold(limit="over 2", competent=True))))
     async with opened(book, screen_of(book), of) as pilot:
-        assert "(H) A02" in line_with(pilot, "A02")
+        assert "(H) A02" in line_with(pilot, "cover in")
         assert "reading ____ initials __" in text_on(pilot)
         await pilot.press("space", "down", "space")
         assert not states(book).get("T01", LineState(line="T01")).done

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from logbook.render.plain import width
-from logbook.tui.frame import place_words
 from logbook.tui.sections import strip_names
+from logbook.tui.widgets.frame_lines import place_words
 
 EIGHT = [
     (str(i + 1), name)

@@ -70,7 +70,7 @@ class ArrivalScreen(SectionScreen):
     def show_record(self) -> None:
         """The facts as they are now."""
         unit = self.unit
-        self._facts = arrival_facts(unit, self.session.now)
+        self._facts = arrival_facts(unit, self.session.shop_now)
         self.query_one("#question", Static).update(plain(arrival_question(unit), limit=400))
         self.query_one("#facts", Rows).show([self._row(fact) for fact in self._facts])
 
@@ -172,7 +172,7 @@ class ArrivalScreen(SectionScreen):
             self._put_stage(Stage.STOPPED, event.text)
             return
         try:
-            waiting = waiting_of_line(event.text, self.session.now.astimezone().date())
+            waiting = waiting_of_line(event.text, self.session.today)
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
             return

@@ -56,7 +56,7 @@ def arrival_question(unit: Unit) -> str:
 
 def arrival_facts(unit: Unit, now: datetime) -> tuple[Fact, ...]:
     """Every fact in order: what it is, hazards, tests, waiting, limit, and the lists behind it."""
-    today = now.astimezone().date()
+    today = now.date()
     return (
         *_what_it_is(unit),
         *_hazards(unit),

@@ -14,6 +14,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
+from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
 from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
@@ -25,6 +26,7 @@ from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
+from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
 from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -80,6 +82,7 @@ class BenchScreen(BookScreen):
             "What the disk refused, damage, copies beside records",
         ),
         TO_PAPER,
+        Act("bench.take_in", "D", "take_in", "take in", "Take in a unit or the store from a document of another book"),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -158,7 +161,7 @@ class BenchScreen(BookScreen):
     def _lines(self, codes: Sequence[str]) -> dict[str, Overview]:
         """The overviews that are known, and as many more as there is time for now."""
         now, shop = self.session.now, self.session.shop
-        day, until = now.astimezone().toordinal(), time.monotonic() + FILL_SECONDS
+        day, until = self.session.today.toordinal(), time.monotonic() + FILL_SECONDS
         lines: dict[str, Overview] = {}
         for code in codes:
             known = self._known.get(code)
@@ -176,7 +179,7 @@ class BenchScreen(BookScreen):
         book, now = self.session.book(), self.session.now
         self._doable = what_now(book, self.minutes, now)[: len(NUMBERS)]
         self._reminders = reminders(book, now)
-        late = len(overdue(book, now.astimezone().date()))
+        late = len(overdue(book, self.session.today))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))
@@ -303,6 +306,15 @@ class BenchScreen(BookScreen):
             name = self.session.unit(code).name
             self.tried(f"{code} {name} taken out of the book. z puts it back.", partial(self.session.remove_unit, code))
 
+    def action_take_in(self) -> None:
+        """Ask for a document that another book gave out."""
+        self._ask(
+            "document",
+            "Which document?",
+            self.session.draft("bench/document"),
+            "Its file, such as ~/R1-document-v12.json. The other book makes it under e, on paper.",
+        )
+
     def action_minutes(self) -> None:
         """Ask how many minutes there are."""
         self._ask("minutes", "How long have you got?", str(self.minutes), "minutes, or 1:30, or 1.5 h")
@@ -319,12 +331,21 @@ class BenchScreen(BookScreen):
     def _left(self, event: Ask.Left) -> None:
         if event.key in ("name", "code"):
             self.session.keep_draft("bench/new", event.text if event.key == "name" else self._new_name)
+        elif event.key == "document":
+            self.session.keep_draft("bench/document", event.text)
         self.query_one("#units", Rows).focus()
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
+        takes = {
+            "minutes": self._take_minutes,
+            "name": self._take_name,
+            "code": self._take_code,
+            "document": self._take_document,
+            "document-as": self._take_document_as,
+        }
         try:
-            {"minutes": self._take_minutes, "name": self._take_name, "code": self._take_code}[event.key](event.text)
+            takes[event.key](event.text)
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
 
@@ -333,6 +354,29 @@ class BenchScreen(BookScreen):
         self.session.keep_draft("bench/minutes", str(minutes))
         self._done()
         self.show_record()
+
+    def _take_document(self, text: str) -> None:
+        name = text.strip()
+        if not name:
+            raise InputError("Name the file of the document.")
+        document = read_in(bytes_of_file(name), name)
+        self.session.keep_draft("bench/document", name)
+        try:
+            self._taken_in(document, name)
+        except CodeTakenError as taken:
+            self._ask("document-as", "Under which code?", "", f"{taken} Give this one another code, such as R2.")
+
+    def _take_document_as(self, text: str) -> None:
+        name = self.session.draft("bench/document")
+        if not text.strip():
+            raise InputError("Type another code, or press Esc to leave the document where it is.")
+        self._taken_in(read_in(bytes_of_file(name), name, as_code=text), name)
+
+    def _taken_in(self, document: UnitDocument | ShopDocument, name: str) -> None:
+        said = take_in(self.session, document, name)
+        self.session.keep_draft("bench/document", "")
+        self._done()
+        self.tried(f"{said} z takes it back.", lambda: None)
 
     def _take_name(self, text: str) -> None:
         if not text.strip():

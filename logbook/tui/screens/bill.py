@@ -65,7 +65,7 @@ class BillScreen(BookScreen):
 
     def show_record(self) -> None:
         """The bill as it is now."""
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         bill = bill_of_materials(self.session.unit(self.CODE), self.session.shop, today)
         rows: list[Row] = []
         self._lines = {}
@@ -121,7 +121,7 @@ class BillScreen(BookScreen):
             self.say("Put the cursor on a consumable: what is used up goes off the shelf.")
             return
         what = f"{line.name}: used up"
-        edit = partial(with_used, code=line.code, on=self.session.now.astimezone().date())
+        edit = partial(with_used, code=line.code, on=self.session.today)
         self.tried(what, partial(self.session.apply_together, self.CODE, what, edit))
 
     def action_add(self) -> None:

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from logbook.costing import BuyKind, Clash, Parcel, Purchase, Share, ToBuy
-from logbook.costing.amounts import same_words
 from logbook.model.measures import Estimate
 from logbook.model.paths import Path
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.bill import UNKNOWN, estimate_words

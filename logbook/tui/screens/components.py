@@ -63,7 +63,7 @@ class ComponentsScreen(SectionScreen):
 
     def show_record(self) -> None:
         """Components, then parts, as they are now."""
-        unit, today = self.unit, self.session.now.astimezone().date()
+        unit, today = self.unit, self.session.today
         self.query_one("#question", Static).update(plain(components_question(unit), limit=300))
         self.query_one("#things", Rows).show(component_rows(unit, today, self.room))
         empty = not unit.components and not unit.parts
@@ -147,7 +147,7 @@ class ComponentsScreen(SectionScreen):
             )
 
     def _supply(self, code: str, supply: Supply) -> None:
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         self._apply(f"{code}: {supply}", lambda u: with_supply(u, code, supply, today))
 
     def action_take_out(self) -> None:

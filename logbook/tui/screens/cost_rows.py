@@ -8,6 +8,7 @@ from fractions import Fraction
 from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, CostViews, Decision, plain_number
 from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.known_sums import Known, known
 from logbook.render.money import money
@@ -27,11 +28,11 @@ def cost_question(words: str, compared: Comparison) -> str:
 
 
 def cost_lines(
-    unit: Unit, decided: Decision, views: CostViews, bill: BillOfMaterials, columns: int
+    unit: Unit, shop: Shop, decided: Decision, views: CostViews, bill: BillOfMaterials, *, columns: int
 ) -> tuple[CostLine, ...]:
     """Every line of the costs, in the order in which it is read."""
     return (
-        *decision_lines(unit, decided, columns),
+        *decision_lines(unit, shop, decided, columns),
         *_sums(unit, decided.compared, views),
         *_bill(unit, bill, columns),
     )

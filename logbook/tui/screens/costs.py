@@ -61,10 +61,10 @@ class CostsScreen(SectionScreen):
 
     def show_record(self) -> None:
         """Everything computed anew from the record as it is."""
-        unit, shop, today = self.unit, self.session.shop, self.session.now.astimezone().date()
+        unit, shop, today = self.unit, self.session.shop, self.session.today
         decided = decision(unit, shop, today)
         views, bill = cost_views(unit, shop, today), bill_of_materials(unit, shop, today)
-        lines = cost_lines(unit, decided, views, bill, self.room)
+        lines = cost_lines(unit, shop, decided, views, bill, columns=self.room)
         self._lines = {line.key: line for line in lines}
         words = cost_question(answer(decided.compared), decided.compared)
         self.query_one("#question", Static).update(plain(words, limit=300))
@@ -116,8 +116,9 @@ class CostsScreen(SectionScreen):
         """Drivers, ranges and cash over time as plain drawings."""
 
         def paragraphs() -> tuple[str, ...]:
-            today = self.session.now.astimezone().date()
-            return tuple(picture_lines(self.unit, decision(self.unit, self.session.shop, today), self.room))
+            unit, shop = self.unit, self.session.shop
+            decided = decision(unit, shop, self.session.today)
+            return tuple(picture_lines(unit, shop, decided, self.room))
 
         question = "What drives the range, how often which sum came out, and when cash goes."
         self.app.push_screen(PageScreen(self.session, self.CODE, "costs / drawn", question, paragraphs))

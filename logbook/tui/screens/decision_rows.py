@@ -9,6 +9,7 @@ from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, Hours
 from logbook.costing.amounts import rounded
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import as_money, percent_words, up_bars
@@ -20,11 +21,11 @@ from logbook.render.weighing import stop_story, weighed
 from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, head_line
 
 
-def decision_lines(unit: Unit, decided: Decision, columns: int) -> Iterator[CostLine]:
+def decision_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
     """What could be done, the stop line and its story, the test that comes first, chances, and drivers."""
     sure = known(unit, decided.compared)
     yield from _table(decided, sure, columns)
-    yield from _limits(unit, decided.compared)
+    yield from _limits(unit, shop, decided.compared)
     yield from _weighed(unit, decided, columns)
 
 
@@ -135,7 +136,7 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _limits(unit: Unit, compared: Comparison) -> Iterator[CostLine]:
+def _limits(unit: Unit, shop: Shop, compared: Comparison) -> Iterator[CostLine]:
     if compared.stop is None:
         text = "stop line: none set. Press l to set it before more is spent."
         yield CostLine("stop", text, None, ("A limit of further cash, set before the work.",), "warning")
@@ -143,12 +144,12 @@ def _limits(unit: Unit, compared: Comparison) -> Iterator[CostLine]:
         over = compared.stop.state is not StopState.UNDER
         why: tuple[str, ...] = (
             compared.stop.sentence,
-            *stop_story(unit.stop_lines),
+            *stop_story(unit.stop_lines, shop),
             "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
-            f"Spent since the line was set: {compared.stop.spent_since}; it is not in the reading.",
+            "What was spent or paid since the day it was set is taken off the line.",
         )
         yield CostLine("stop", _stop_words(compared, known(unit, compared)), None, why, "warning" if over else "")
-        for i, words in enumerate(list(stop_story(unit.stop_lines))[1:]):
+        for i, words in enumerate(list(stop_story(unit.stop_lines, shop))[1:]):
             yield CostLine(f"stop before {i}", f"  {words}", None, why, "done")
     if (test := compared.next_test) is not None:
         at = unit.arrival.make_or_break.index(test)
@@ -161,7 +162,8 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
     stop = compared.stop
     if stop is None:
         return ""
-    words = f"stop line {money(stop.amount)}: "
+    gone = f", {money(stop.left)} left" if stop.spent_since else ""
+    words = f"stop line {money(stop.amount)}{gone}: "
     if sure.no_cash:
         return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:

@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.base import Frozen
+from logbook.model.clock import by_clock_of
 from logbook.model.fields import Field, FieldKind, in_a_line, is_said, offered_fields, shown
 from logbook.model.paths import Path, can_begin, moved_at, put_at, record_kind, value_at, words_of
 from logbook.model.record_edits import removed
@@ -68,13 +69,17 @@ class FormScreen(TypingScreen):
             raise InputError(f"There is no longer anything at {words_of(self.path)}.")
         return found
 
+    def record_shown(self) -> Frozen:
+        """The record with its moments by the shop's clock, as it is shown and typed."""
+        return by_clock_of(self.record(), self.session.shop_now)
+
     def fields(self) -> tuple[Field, ...]:
         """Every field that can be filled here."""
         return offered_fields(type(self.record()))
 
     def show_record(self) -> None:
         """One row for each field that is usually filled or holds something; the rest stands under “more”."""
-        record = self.record()
+        record = self.record_shown()
         said = frozenset(f.name for f in self.fields() if is_said(getattr(record, f.name), f))
         first, rest = first_shown(type(record), said)
         rows = [_field_row(record, field) for field in first]
@@ -184,11 +189,11 @@ class FormScreen(TypingScreen):
         """Ask for a new value: a numbered menu for a choice, else a line that starts with what stands there."""
         if field.choices or field.kind is FieldKind.FLAG:
             value = getattr(self.record(), field.name)
-            here = shown(self.record(), field) if value is not None else _NOT_SAID
+            here = shown(self.record_shown(), field) if value is not None else _NOT_SAID
             self.query_one(Pick).pick(field.name, field.label, _options(field), here)
             return
         goes_on = field.kind in (FieldKind.TEXT, FieldKind.TEXTS, FieldKind.LENGTHS)
-        self._line(field, as_typed(self.record(), field), replace=not goes_on)
+        self._line(field, as_typed(self.record_shown(), field), replace=not goes_on)
 
     def _line(self, field: Field, text: str, *, replace: bool) -> None:
         example = example_value(field)
@@ -209,7 +214,8 @@ class FormScreen(TypingScreen):
 
     def _keep(self, field: Field, value: object) -> bool:
         """Keep a value of a field as one change."""
-        words = clean(shown(put_at(self.record(), (field.name,), value), field) or "empty", limit=60)
+        changed = by_clock_of(put_at(self.record(), (field.name,), value), self.session.shop_now)
+        words = clean(shown(changed, field) or "empty", limit=60)
         where = words_of(self.path) or self.CODE or "shop"
         what = f"{where}: {field.label} {words}"
         return self.edit(what, lambda root: put_at(root, (*self.path, field.name), value), f"Kept: {what}")
@@ -303,7 +309,7 @@ class ListScreen(RecordScreen):
         """One row for each thing."""
         rows = []
         for i, thing in enumerate(self.things()):
-            words = clean(in_a_line(thing), limit=300) or "(empty)"
+            words = clean(in_a_line(by_clock_of(thing, self.session.shop_now)), limit=300) or "(empty)"
             rows.append(Row(str(getattr(thing, "code", i)), (words,)))
         self.query_one("#things", Rows).show(rows)
         name = words_of(self.path[-1:])

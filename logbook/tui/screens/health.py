@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
+from logbook.model.clock import on_clock_of
 from logbook.render.plain import wrapped
 from logbook.session import Removed, Session, Stranger
 from logbook.tui.actions import Act
@@ -34,6 +35,7 @@ class HealthScreen(BookScreen):
         ),
         Act("health.over", "T", "take_over", "take over", "Become the writer, when the other program is gone", True),
         Act("health.retry", "r", "retry", "try again", "Try again to keep what the disk refused", True),
+        Act("health.again", "R", "read_again", "read again", "Read again what others changed; yours goes on top", True),
     )
 
     def __init__(self, session: Session) -> None:
@@ -64,10 +66,13 @@ class HealthScreen(BookScreen):
         self._part(rows, "NOT KEPT, only in memory", {f"unkept {i}": words for i, words in enumerate(unkept)}, "error")
         found = (*self.logbook.settings.problems, *session.problems)
         self._part(rows, "Found", {f"found {p}": p for p in found}, "warning")
+        again = {f"again {c}": f"{c or 'the shop'}: R reads it again" for c in session.to_read_again()}
+        self._part(rows, "Changed outside while the book was open", again, "error")
         if session.read_only:
             self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
         self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
-        gone = {k: f"{r.code}, taken out {r.when.astimezone():%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
+        now = session.shop_now
+        gone = {k: f"{r.code}, taken out {on_clock_of(r.when, now):%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
         self._part(rows, "Taken out of the book; Enter puts back", gone, "")
         self.query_one(Rows).show(rows)
         self.query_one("#question", Static).update(plain(self._answer(len(unkept)), limit=300))
@@ -75,7 +80,7 @@ class HealthScreen(BookScreen):
     def _answer(self, unkept: int) -> str:
         if unkept:
             things = "1 change is" if unkept == 1 else f"{unkept} changes are"
-            return f"{things} only in memory: y copies all of this, r tries again."
+            return f"{things} only in memory: r tries again, y copies all of this, q offers to write them to a file."
         if self.session.problems or self._strangers:
             return "Everything acknowledged is kept. These things were found; nothing of them was changed."
         return "Everything is kept, and nothing strange was found."
@@ -122,6 +127,16 @@ class HealthScreen(BookScreen):
             self._catch_up()
         else:
             self.say(self.session.why_read_only or "The book cannot be written.", "error")
+
+    def action_read_again(self) -> None:
+        """Read the records that others changed again."""
+        try:
+            said = self.session.read_again()
+        except LogbookError as error:
+            self.say(str(error), "error")
+            return
+        self._catch_up()
+        self.say(said, "error" if self.session.unkept else "good")
 
     def action_retry(self) -> None:
         """Try again to keep what the disk refused."""

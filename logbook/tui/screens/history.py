@@ -112,7 +112,7 @@ class HistoryScreen(BookScreen):
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
-        now = self.session.now.astimezone()
+        now = self.session.shop_now
         try:
             day = parse_day(event.text, now.date(), past=True)
             when = datetime(day.year, day.month, day.day).astimezone() + timedelta(days=1, microseconds=-1)

@@ -1,4 +1,4 @@
-"""The layout of a unit's parts on the scrap pile: a piece drawn to scale, its cuts to tick, what is spoilt."""
+"""The layout of a unit's parts on the scrap pile: pieces drawn to scale, their cuts to tick, what is spoilt."""
 
 from __future__ import annotations
 
@@ -9,29 +9,33 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Vertical
 
 from logbook.errors import InputError, LogbookError
 from logbook.layout.asked import PartKind, laid_out_with, layout_for, parts_together, pieces_of, rules_of, without_size
 from logbook.layout.at_the_saw import AtTheSaw, finished, reserved_by, ticked, with_layout, without_layout
 from logbook.layout.kept import Asked, kept_of, problems_now
 from logbook.layout.laying_again import Again, laid_again, to_lay_again
-from logbook.layout.records import Layout, Piece
+from logbook.layout.records import Layout
 from logbook.layout.reservations import conflicts
 from logbook.layout.saw import Saw
-from logbook.model.layout_records import KeptLayout, LaidPiece
+from logbook.model.layout_records import KeptLayout
 from logbook.model.unit import Unit
-from logbook.render.layout import draw_laid, layout_sentence, layout_text, piece_words, used_words
-from logbook.render.plain import clean, fitted, width
+from logbook.render.layout import layout_sentence, layout_text
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
-from logbook.tui.layout_rows import all_rows, cut_rows, layout_reasons
-from logbook.tui.plain import plain
+from logbook.tui.layout_drawing import Shown, all_pieces, one_piece, part_names
+from logbook.tui.layout_rows import cut_entries, layout_reasons, part_lines
+from logbook.tui.look.bars import progress
+from logbook.tui.look.inks import Line, Span, flow, hanging, line, signal, width_of
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.searching import SearchingPlace
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import Entries, Entry, entry
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now
+from logbook.tui.widgets.rows import Rows
 
 NOTHING = (
     "has no {kind} to lay out yet: they stand in its case (section 6), with a size and a measured thickness. "
@@ -66,9 +70,18 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         Act("layout.units", "u", "units", "together", "Lay the parts of several units out together"),
         Act("layout.drop", "X", "drop", "give up", "Give the kept layout up, while nothing is cut by it"),
     )
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
-    LayoutScreen #head { height: 1; padding: 0 1; text-style: bold; }
-    LayoutScreen #drawn { height: auto; padding: 0 1; }
+    LayoutScreen #question { max-height: 4; }
+    LayoutScreen #body { height: 1fr; layout: vertical; }
+    LayoutScreen #pieces { height: auto; max-height: 60%; }
+    LayoutScreen #beside { height: 1fr; }
+    LayoutScreen #parts { display: none; }
+    LayoutScreen.-wide #body, LayoutScreen.-broad #body { layout: horizontal; }
+    LayoutScreen.-wide #pieces, LayoutScreen.-broad #pieces { height: 1fr; max-height: 100%; }
+    LayoutScreen.-wide #beside { width: 48; }
+    LayoutScreen.-broad #beside { width: 68; }
+    LayoutScreen.-broad #parts { display: block; height: auto; max-height: 40%; }
     """
 
     def __init__(self, session: Session, code: str, kind: PartKind = PartKind.PANELS) -> None:
@@ -81,9 +94,12 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         """What was found counts in the place of what is kept."""
         self._seed = 1
         self._at = 0
-        self._by_fence = False
+        self._by_fence: bool | None = None
+        """All cuts, or those of one piece; None: all where there is room for all pieces."""
         self._saw: Saw | None = None
         self._wrong: tuple[str, ...] = ()
+        self._top = 0
+        """Row of the drawing where the piece that is worked on begins."""
 
     # What is shown
 
@@ -100,11 +116,13 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         return f"{self.CODE} {self.unit.name} / layout of {self._kind}{together}"
 
     def compose_body(self) -> ComposeResult:
-        """The sentence, the piece, its cuts, and a line to type in."""
-        yield Static("", id="question", classes="question")
-        yield Static("", id="head")
-        yield Static("", id="drawn")
-        yield Rows(id="cuts")
+        """The answer, the pieces, their cuts, the parts, and a line to type in."""
+        yield Pane(self._answer, id="question", classes="-bare")
+        with Vertical(id="body"):
+            yield Pane(self._pieces, id="pieces", title="Pieces")
+            with Vertical(id="beside"):
+                yield Entries(id="cuts")
+                yield Pane(self._parts, id="parts", title="Parts")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -157,54 +175,145 @@ class LayoutScreen(AskingPlace, SearchingPlace):
 
     def _show(self) -> None:
         saw = self._saw
-        self.query_one("#question", Static).update(plain(self._question(), limit=500))
-        rows = self.query_one("#cuts", Rows)
+        if saw is not None and saw.pieces:
+            self._at = max(0, min(self._at, len(saw.pieces) - 1))
+        cuts = self.query_one("#cuts", Entries)
+        cuts.show(self._entries())
+        drawn = saw is not None and bool(saw.pieces)
+        self.query_one("#pieces", Pane).display = drawn
+        parts = self.query_one("#parts", Pane)
+        parts.set_class(not drawn, "-none")
+        for pane in self.query(Pane):
+            pane.update()
+        self._entitle()
+        self._follow()
+
+    def _entitle(self) -> None:
+        saw = self._saw
+        cuts = self.query_one("#cuts", Entries)
         if saw is None or not saw.pieces:
-            self.query_one("#head", Static).update("")
-            self.query_one("#drawn", Static).update("")
-            rows.show(cut_rows(saw, "", self.room) if saw is not None else self._sorry())
+            cuts.border_title, cuts.border_subtitle = "Layout", ""
             return
-        self._at = max(0, min(self._at, len(saw.pieces) - 1))
-        piece = saw.pieces[self._at]
-        laid = saw.laid(piece.code)
-        room = self.columns - 2
-        self.query_one("#head", Static).update(plain(self._head(saw, piece, laid, room)))
-        most = max(4, min(self.size.height // 2, self.size.height - 15))
-        self.query_one("#drawn", Static).update(plain("\n".join(draw_laid(saw, piece.code, room, most)), lines=True))
-        rows.show(all_rows(saw, self.room) if self._by_fence else cut_rows(saw, piece.code, self.room))
+        one = saw.pieces[self._at].code
+        title = "Cuts, in order" if self._shows_all else f"Cuts of {clean(one, limit=40)}"
+        if cuts.border_title != title:
+            cuts.border_title = title
+        here = f"Piece {self._at + 1} of {len(saw.pieces)}" if self.columns < WIDE else "Pieces"
+        self.query_one("#pieces", Pane).entitle(here)
 
-    def _head(self, saw: Saw, piece: Piece, laid: LaidPiece, room: int) -> str:
-        """The piece and how much of it is used; where it lies gives way first."""
-        used = f"{'CUT ' if laid.finished else ''}{used_words(saw.layout, piece)}"
-        words = clean(f"{self._at + 1}/{len(saw.pieces)}  {piece_words(piece)}", limit=200)
-        place = clean(f"  {laid.piece.place}", limit=100)
-        if width(words) + width(place) + 2 + width(used) <= room:
-            words += place
-        left = max(10, room - width(used) - 2)
-        return f"{fitted(words, left)}  {used}"
+    @property
+    def _shows_all(self) -> bool:
+        """Whether the cuts of all pieces are listed."""
+        return self.columns >= WIDE if self._by_fence is None else self._by_fence
 
-    def _sorry(self) -> list[Row]:
-        return [Row(f"wrong {i}", (clean(w, limit=300),), "warning") for i, w in enumerate(self._wrong)]
+    @property
+    def _list_columns(self) -> int:
+        """Columns for the text of a cut: beside the frame, the cursor's bar and the scroll bar."""
+        if self.columns >= BROAD:
+            return 68 - 5
+        return 48 - 5 if self.columns >= WIDE else self.columns - 3
 
-    def _question(self) -> str:
-        if self._wrong:
-            return f"NOT AS LAID OUT: {self._wrong[0]} L lays out again what is not cut."
-        if self._saw is None:
-            if self.searching:
-                return "Laying out on the scrap pile."
-            if other := self._elsewhere():
-                return f"The {self._kind} of {self.CODE} lie in the layout of {other}. Open that one."
-            return f"{self.CODE} {NOTHING.format(kind=self._kind)}"
-        saw, pieces = self._saw, set(self._saw.layout.used)
-        words = f"{layout_sentence(saw.layout, self._kind)} Checked."
+    def _entries(self) -> list[Entry]:
+        saw, columns = self._saw, self._list_columns
+        if saw is None:
+            more = enumerate(self._wrong[1:], 1)  # the first stands above
+            return [entry(f"wrong {number}", flow((Span(clean(words), "bad"),), columns)) for number, words in more]
+        code = "" if self._shows_all or not saw.pieces else saw.pieces[self._at].code
+        return cut_entries(saw, code, columns, glyphs_now())
+
+    # What is drawn
+
+    def _names(self) -> dict[str, str]:
+        """What each part is called."""
+        units = self.session.book().units
+        others = self._saw.kept.with_units if self._saw is not None else ()
+        return part_names([units[code] for code in (self.CODE, *others) if code in units])
+
+    def _shown(self, saw: Saw) -> Shown:
+        row = self.query_one("#cuts", Entries).current
+        under = next((c for c in saw.layout.cuts if row is not None and row.key == f"cut {c.order}"), None)
+        here = saw.pieces[self._at].code
+        return Shown(saw, self._names(), here, under.keep if under is not None else "", glyphs_now())
+
+    def _pieces(self, columns: int, rows: int) -> list[Line]:
+        """All pieces where there is room, else the one that is worked on."""
+        saw = self._saw
+        if saw is None or not saw.pieces:
+            return []
+        shown = self._shown(saw)
+        if self.columns >= WIDE:
+            lines, self._top = all_pieces(shown, columns, rows)
+            return lines
+        self._top = 0
+        return one_piece(shown, saw.pieces[self._at], columns, max(6, (self.size.height - 5) * 55 // 100 - 1))
+
+    def _parts(self, columns: int, _rows: int) -> list[Line]:
+        return part_lines(self._saw, self._names(), columns) if self._saw is not None else []
+
+    @on(Entries.Rested, "#cuts")
+    def _follow(self) -> None:
+        """The drawing follows the cut under the cursor."""
+        saw = self._saw
+        if saw is None or not saw.pieces:
+            return
+        row = self.query_one("#cuts", Entries).current
+        cut = next((c for c in saw.layout.cuts if row is not None and row.key == f"cut {c.order}"), None)
+        codes = [piece.code for piece in saw.pieces]
+        if cut is not None and cut.piece in codes:
+            self._at = codes.index(cut.piece)
+        pane = self.query_one("#pieces", Pane)
+        pane.update()
+        pane.scroll_to(y=self._top, animate=False)
+        self._entitle()
+
+    def _answer(self, columns: int, _rows: int) -> list[Line]:
+        """What the layout comes to, and how far it is cut."""
+        saw = self._saw
+        if saw is None:
+            words = self._nothing()
+            if self._wrong:
+                return hanging(line(signal("NOT AS LAID OUT", "bad"), " "), words, columns, "bold")
+            return flow((Span(words, "bold"),), columns)
+        first, _, proven = layout_sentence(saw.layout, self._kind).partition(". ")
         made, of = len(saw.kept.done), len(saw.layout.cuts)
-        words += f" {made} of {of} cuts made." if made else " Kept." if self._is_kept else " Enter keeps it."
-        twice = [
-            c.sentence for c in conflicts(self.session.shop, self.session.book().units.values()) if c.piece in pieces
-        ]
-        sizes = without_size(self.unit)
-        words += f" CONFLICT: {twice[0]}" if twice else ""
-        return words + (f" No size yet: {', '.join(sizes)}." if sizes and self._kind is PartKind.PANELS else "")
+        how = f"{made} of {of} cuts made." if made else "Kept." if self._is_kept else "Enter keeps it."
+        said = f"{first.rstrip('.')}."
+        rows = flow((Span(said, "bold"), Span(f" {proven} Checked.", "muted"), Span(f" {how}")), columns)
+        room = min(24, columns - width_of(rows[-1]) - 2)
+        if made and room >= 8:
+            rows[-1] = line(rows[-1], "  ", self._bar(saw, room))
+        return [*rows, *self._not_yet(saw, columns)]
+
+    def _bar(self, saw: Saw, columns: int) -> Line:
+        """Cuts made, the next ones that can be made, and those behind them."""
+        made = len(saw.kept.done)
+        open_ = [cut for cut in saw.layout.cuts if cut.order not in saw.kept.done]
+        before = [saw.before(cut.order) for cut in open_]
+        ready = sum(cut is None or cut.order in saw.kept.done for cut in before)
+        parts = ((made, "good"), (ready, "accent"), (len(open_) - ready, "rule"))
+        return progress(parts, columns, glyphs_now())
+
+    def _not_yet(self, saw: Saw, columns: int) -> list[Line]:
+        """What two layouts want, and what has no size."""
+        pieces, units = set(saw.layout.used), self.session.book().units.values()
+        twice = [c.sentence for c in conflicts(self.session.shop, units) if c.piece in pieces]
+        sizes = without_size(self.unit) if self._kind is PartKind.PANELS else ()
+        rows = hanging(line(signal("CONFLICT", "bad"), " "), clean(twice[0]), columns) if twice else []
+        if sizes:
+            rows += hanging(
+                line(signal("NO SIZE", "wait"), " "), f"{', '.join(sizes)}: measure, then lay out.", columns
+            )
+        return rows
+
+    def _nothing(self) -> str:
+        """Why there is no layout."""
+        if self._wrong:
+            return f"{self._wrong[0]} L lays out again what is not cut."
+        if self.searching:
+            return "Laying out on the scrap pile."
+        if other := self._elsewhere():
+            return f"The {self._kind} of {self.CODE} lie in the layout of {other}. Open that one."
+        return f"{self.CODE} {NOTHING.format(kind=self._kind)}"
 
     @property
     def _is_kept(self) -> bool:
@@ -217,10 +326,17 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         return super().check_action(action, parameters)
 
     def action_piece(self, by: int) -> None:
-        """To another piece."""
-        if self._saw is not None and self._saw.pieces:
-            self._at = (self._at + by) % len(self._saw.pieces)
-            self._show()
+        """To another piece, and in the list of all cuts to its first one that is not made."""
+        saw = self._saw
+        if saw is None or not saw.pieces:
+            return
+        self._at = (self._at + by) % len(saw.pieces)
+        if self._shows_all:
+            on_it = saw.cuts_on(saw.pieces[self._at].code)
+            open_ = [cut for cut in on_it if cut.order not in saw.kept.done]
+            if first := next(iter((*open_, *on_it)), None):
+                self.query_one("#cuts", Entries).go_to(f"cut {first.order}")
+        self._show()
 
     def action_kind(self) -> None:
         """To the next kind of parts."""
@@ -229,7 +345,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         self._forget()
 
     def _forget(self) -> None:
-        self._found, self._anew, self._at, self._by_fence, self._seed = None, False, 0, False, 1
+        self._found, self._anew, self._at, self._by_fence, self._seed = None, False, 0, None, 1
         self.stop_search()
         self.searching = False
         self.show_record()
@@ -237,7 +353,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
 
     def action_all_cuts(self) -> None:
         """All cuts, or those of the piece."""
-        self._by_fence = not self._by_fence
+        self._by_fence = not self._shows_all
         self._show()
 
     def action_back(self) -> None:
@@ -296,7 +412,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
             return
         order = int(row.key.removeprefix("cut "))
         was = self._saw is not None and order in self._saw.kept.done
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         if self._do(lambda: ticked(self._shown_unit(), self.session.shop, self._kind, order, today)) and not was:
             self._to_next(order)
 
@@ -313,7 +429,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
     def action_finish(self) -> None:
         """The piece is cut."""
         if self._saw is not None and self._saw.pieces:
-            code, today = self._saw.pieces[self._at].code, self.session.now.astimezone().date()
+            code, today = self._saw.pieces[self._at].code, self.session.today
             self._do(lambda: finished(self._shown_unit(), self.session.shop, self._kind, code, today))
 
     def action_drop(self) -> None:
@@ -353,7 +469,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
 
     def _again(self, spoilt: tuple[str, ...] | list[str]) -> None:
         units, shop, unit = self.session.book().units, self.session.shop, self._shown_or_kept()
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         again = to_lay_again(unit, shop, units, self._kind, today, spoilt=spoilt)
         before = (self.unit, shop)
         if again.asked.parts:
@@ -393,15 +509,17 @@ class LayoutScreen(AskingPlace, SearchingPlace):
     def action_why(self) -> None:
         """What it rests on."""
         if self._saw is None:
-            self.say(self._question())
+            self.say(self._nothing())
             return
         said = partial(lambda saw: list(layout_reasons(saw)), self._saw)
-        self.app.push_screen(PageScreen(self.session, self.CODE, "layout / why", self._question(), said))
+        self.app.push_screen(
+            PageScreen(self.session, self.CODE, "layout / why", layout_sentence(self._saw.layout, self._kind), said)
+        )
 
     def action_sheet(self) -> None:
         """The cut sheet."""
         if self._saw is None:
-            self.say(self._question())
+            self.say(self._nothing())
             return
         page = PageScreen(
             self.session, self.CODE, "cut sheet", "As it goes to the saw.", partial(self._lines, self._saw)

@@ -59,7 +59,7 @@ class NowScreen(BookScreen):
 
     def show_record(self) -> None:
         """Everything anew, by the clock."""
-        book, now = whole_book(self.session), self.session.now.astimezone()
+        book, now = whole_book(self.session), self.session.shop_now
         doable = what_now(book, self._minutes, now)
         self._items, self._places = {}, {}
         rows: list[Row] = []
@@ -74,7 +74,7 @@ class NowScreen(BookScreen):
         rows += self._group("Waits and windows", waits)
         forget = [(r.unit, "unit", "", r.sentence) for r in reminders(book, now, waits=False)]
         rows += self._group("Do not forget", forget)
-        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now.date())]
+        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now)]
         rows += self._group("At rest", rest)
         words = now_sentence(doable, self._minutes)
         words += "" if doable else " Say how long you have with t on the bench."

@@ -16,6 +16,7 @@ from logbook.model.label_sheets import label_sheets, sheet_named
 from logbook.render.labels import LabelKind
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
+from logbook.session.documents import document_name, document_of
 from logbook.session.opened import SHOP
 from logbook.session.papers import (
     FORM_WORDS,
@@ -37,6 +38,8 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
 PAPERS = ("a4", "us-letter")
+DOCUMENT = "document"
+"""Beside the papers: the record itself, which the bench of another book takes in."""
 _LABEL = 14
 """Columns of the names on the left."""
 
@@ -91,6 +94,7 @@ class PaperScreen(BookScreen):
         papers = list(Paper) if self.CODE else [Paper.LABELS]
         rows = [Row("head papers", ("Make",), "head", selectable=False)]
         rows += [Row(f"make {p}", (_line(str(p), PAPER_WORDS[p], room),)) for p in papers]
+        rows.append(Row(f"make {DOCUMENT}", (_line(DOCUMENT, self._document_words(), room),)))
         rows.append(Row("head how", ("How",), "head", selectable=False))
         rows += [Row(f"how {key}", (_line(key, words, room),)) for key, words in self._how(wish).items()]
         self.query_one("#papers", Rows).show(rows)
@@ -101,6 +105,11 @@ class PaperScreen(BookScreen):
         self.query_one("#question", Static).update(
             plain(f"What goes onto paper? It will carry record version {kept.version}. Enter makes it.", limit=300)
         )
+
+    def _document_words(self) -> str:
+        if self.CODE:
+            return "the whole record as one file for another book; photos stay here"
+        return "all that units share as one file for another book"
 
     def _how(self, wish: Wish) -> dict[str, str]:
         """Every setting in words."""
@@ -257,7 +266,7 @@ class PaperScreen(BookScreen):
 
     def _make(self, name: str) -> None:
         try:
-            source = source_of(self.session, self.CODE or SHOP, Paper(name))
+            make = self._document() if name == DOCUMENT else self._paper(Paper(name))
             folder = self.folder()
             if not folder.exists():
                 folder.mkdir(parents=True)
@@ -267,8 +276,16 @@ class PaperScreen(BookScreen):
         except OSError as error:
             self.say(f"The folder {self.folder()} cannot be made: {error.strerror}.", "error")
             return
-        wish = self.wish(Paper(name))
-        self._work(partial(make_paper, source, wish), folder)
+        self._work(make, folder)
+
+    def _paper(self, what: Paper) -> Callable[[], Made]:
+        """Makes a paper of the record as it is now."""
+        return partial(make_paper, source_of(self.session, self.CODE or SHOP, what), self.wish(what))
+
+    def _document(self) -> Callable[[], Made]:
+        """Makes the document of the record as it is now."""
+        code = self.CODE or SHOP
+        return partial(Made, document_of(self.session, code), document_name(self.session, code))
 
     @work(thread=True, exclusive=True, exit_on_error=False)
     def _work(self, make: Callable[[], Made], folder: Path) -> None:

@@ -9,6 +9,7 @@ from textual.containers import Horizontal
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
+from logbook.serve.address import KeptAddress
 from logbook.serve.door import Door, local_address
 from logbook.session import Session
 from logbook.tui.actions import Act
@@ -24,9 +25,10 @@ changed through it.
  n  open it on the local network, for a phone in the same network
  o  open it on this machine alone
 
-Pictures are sent as they are, without encryption, so use a network \
-you trust.
-The address holds until it is closed or the program is left."""
+Nothing is encrypted: whoever is in the network can read along and \
+use the address. Use a network you trust.
+The address stays the same, also after leaving the program, until \
+x ends it here; what waits on the phone is sent when it is open again."""
 
 
 class PhoneScreen(BookScreen):
@@ -89,7 +91,8 @@ class PhoneScreen(BookScreen):
         if self.session.read_only:
             self.say(f"Nothing can be kept here. {self.session.why_read_only}", "error")
             return
-        door = Door(self.logbook.incoming, self.logbook.photo_bench)
+        address = KeptAddress(self.session.path)
+        door = Door(self.logbook.incoming, self.logbook.photo_bench, address=address)
         try:
             self.logbook.incoming.begin()
             await door.open(local_address() if where == "network" else "127.0.0.1")
@@ -101,6 +104,6 @@ class PhoneScreen(BookScreen):
 
     async def action_close_door(self) -> None:
         """Close it."""
-        await self.logbook.close_door()
+        await self.logbook.close_door(for_good=True)
         self._catch_up()
         self.say("The page is closed; its address does not hold any more.", "good")

@@ -92,7 +92,7 @@ class PileScreen(AskingPlace):
     def look(self) -> Look:
         """The pile with who wants what of it today."""
         book = self.session.book()
-        return Look(book.shop, claims_on(book.shop, book.units.values()), self.session.now.astimezone().date())
+        return Look(book.shop, claims_on(book.shop, book.units.values()), self.session.today)
 
     def show_record(self) -> None:
         """The pieces that pass, in the order chosen."""
@@ -149,7 +149,7 @@ class PileScreen(AskingPlace):
         ask = self.query_one(Ask)
         if not ask.is_open or ask.key != "line":
             return
-        reading = read_piece(event.value, self.session.shop, self.session.now.astimezone().date())
+        reading = read_piece(event.value, self.session.shop, self.session.today)
         words = wrapped(clean(f"reads: {reading_words(reading)}", limit=900), self.columns - 2)
         doubts = [line for p in reading.problems for line in wrapped(clean(f"! {p}", limit=200), self.columns - 2)]
         above = [*words, *doubts][: DRAWN if reading.piece is None else DRAWN - 3]
@@ -157,7 +157,7 @@ class PileScreen(AskingPlace):
         self._draw_below([*above, *drawn])
 
     def _keep_line(self, text: str) -> None:
-        reading = read_piece(text, self.session.shop, self.session.now.astimezone().date())
+        reading = read_piece(text, self.session.shop, self.session.today)
         piece = reading.piece
         if piece is None:
             why = f" {reading.problems[0]}" if reading.problems else ""
@@ -227,7 +227,7 @@ class PileScreen(AskingPlace):
             self.ask(f"thick {piece.code}", f"{piece.code} measures", value, how, then, replace=True)
 
     def _measure(self, code: str, text: str) -> None:
-        reading = read_piece(f"x, 1 x 1, thick {text}", self.session.shop, self.session.now.astimezone().date())
+        reading = read_piece(f"x, 1 x 1, thick {text}", self.session.shop, self.session.today)
         readings = reading.piece.thickness if reading.piece is not None else ()
         if text.strip() and not readings:
             raise InputError("Type one to three thicknesses, like 11.8 11.9 11.8.")

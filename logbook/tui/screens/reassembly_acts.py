@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
+from logbook.costing import kinds_at_hand
 from logbook.errors import InputError
 from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
@@ -146,7 +147,8 @@ class LineActions(AskingScreen):
         if (named := self._named()) is None:
             return
         view, line, key = named
-        key = next(iter(line.tick_keys)) if key == line.key and line.members else key
+        if key == line.key and line.members:
+            key = _first_unread(view, line)
         state = view.states.get(key) or LineState(line=key)
         hold = line.hold
         if hold is not None:
@@ -167,7 +169,8 @@ class LineActions(AskingScreen):
                 replace=True,
             )
 
-        self.ask(f"reading/{key}", f"{line.number} reading", state.reading, wanted, read)
+        whose = f" {key.rpartition('/')[2]}" if line.members else ""
+        self.ask(f"reading/{key}", f"{line.number}{whose} reading", state.reading, wanted, read)
 
     def _read_by(self, line: Line, key: str, reading: str, initials: str) -> None:
         self.kept(
@@ -341,7 +344,8 @@ class LineActions(AskingScreen):
         made: list[Ticked] = []
 
         def edit(unit: Unit, override: str = "", **_: object) -> Unit:
-            made.append(tick_from_paper(unit, lines, self.session.now, self.initials, override, printed=printed))
+            at, here = self.session.now, kinds_at_hand(unit, self.session.shop, self.session.today)
+            made.append(tick_from_paper(unit, lines, at, self.initials, override, printed=printed, at_hand=here))
             return made[-1].unit
 
         refused, hold = _refused(self.unit, edit), _refused(self.unit, partial(edit, override="-"))
@@ -369,6 +373,15 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
 
 def _numbered(line: Line) -> str:
     return f"{line.number} {line.title}"
+
+
+def _first_unread(view: View, line: Line) -> str:
+    """Key of the first member of a set whose reading is still to be written; the first one when all are."""
+    for key in line.tick_keys:
+        state = view.states.get(key)
+        if state is None or not state.reading.strip():
+            return key
+    return line.tick_keys[0]
 
 
 def _words(line: Line, key: str) -> str:

@@ -12,7 +12,7 @@ from logbook.model.step import Step
 from logbook.reassembly import Line
 from logbook.render.page import Page
 from logbook.render.plain import clean, wrapped
-from logbook.render.reassembly_line import set_line, ticked
+from logbook.render.reassembly_line import kept_back_by, set_line, ticked
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.plain import plain
@@ -86,7 +86,8 @@ def _rows(view: View, line: Line, columns: int) -> list[Row]:
         words = f"{member}  {notes.get(member, '')}".rstrip()
         rows.append(Row(key, tuple(_member(words, columns, done=ticked(line, key, view.states)))))
     page = Page(max(40, columns - 4))
-    set_line(page, line, view.ready[line.key], view.states, look_again=line.key in view.changed)
+    kept = kept_back_by(view.listed, line, view.progress.open_holds)
+    set_line(page, line, view.ready[line.key], view.states, look_again=line.key in view.changed, kept_back=kept)
     rows += [Row(f"text {i}", (f" {text}",)) for i, text in enumerate(page.text().rstrip("\n").split("\n"))]
     for code in line.steps:
         step = view.unit.step(code)

@@ -241,17 +241,21 @@ def _below(
         )
         yield from _hung(pad + ("pair: " if line.mirrored else ""), clean("   ".join(boxes), limit=600), columns)
     for hold in line.holds:
-        yield from _hold(hold, states.get(line.key), pad, columns)
+        yield from _hold(line, hold, states, pad, columns)
     yield from _remarks(line, ready, states, pad, columns)
 
 
-def _hold(hold: HoldPoint, state: LineState | None, pad: str, columns: int) -> Iterable[str]:
+def _hold(line: Line, hold: HoldPoint, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
+    """A hold point with what was read and by whom, a row for each member of a set."""
     yield from _hung(f"{pad}HOLD {hold.code}: ", hold.what, columns, most=2)
-    reading = (state.reading if state is not None else "") or "____"
-    initials = (state.initials if state is not None else "") or "__"
-    words = f"reading {reading}   initials {initials}" if hold.reading_of else f"initials {initials}"
-    by = ", by a competent person" if hold.competent else ""
-    yield fitted(f"  {pad}{clean(words, limit=300)}{by}", columns - 2)
+    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+        state = states.get(key) or states.get(line.key)
+        reading = (state.reading if state is not None else "") or "____"
+        initials = (state.initials if state is not None else "") or "__"
+        words = f"reading {reading}   initials {initials}" if hold.reading_of else f"initials {initials}"
+        whose = f"{member}: " if member else ""
+        by = ", by a competent person" if hold.competent else ""
+        yield fitted(f"  {pad}{clean(f'{whose}{words}', limit=300)}{by}", columns - 2)
 
 
 def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
@@ -259,6 +263,8 @@ def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad:
     word = "open: " if ready.in_reach else "not ready: "
     for reason in missing[:MOST_MISSING]:
         yield from _hung(f"{pad}{word}", reason, columns, most=2)
+    for reason in ready.holds:
+        yield from _hung(f"{pad}not ready: ", reason, columns, most=2)
     if len(missing) > MOST_MISSING:
         yield f"  {pad}{word}and {len(missing) - MOST_MISSING} more (w)"
     for key in dict.fromkeys((line.key, *line.tick_keys)):

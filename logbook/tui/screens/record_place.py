@@ -58,7 +58,7 @@ class RecordScreen(BookScreen):
 
     def context(self) -> Context:
         """What typed days and amounts are read against."""
-        return Context(self.session.now, self.session.shop.settings.currency)
+        return Context(self.session.shop_now, self.session.shop.settings.currency)
 
     def keys_now(self) -> list[tuple[str, str, str]]:
         """While something is asked, the keys of the question."""

@@ -20,6 +20,7 @@ from logbook.model.fields import fields_of, shown
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
+from logbook.reassembly.wording import many
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy import question_words
 from logbook.tui.actions import Act
@@ -85,7 +86,7 @@ class ShopScreen(BookScreen):
 
     def show_record(self) -> None:
         """The store as it is now."""
-        shop, today = self.session.shop, self.session.now.astimezone().date()
+        shop, today = self.session.shop, self.session.today
         self._to_buy = question_words(list_of(self.session), shop.settings.currency)
         lines = tuple(store_lines(shop, self._to_buy, today, self.room))
         self._lines = {x.key: x for x in lines}
@@ -148,7 +149,7 @@ class ShopScreen(BookScreen):
             self.say("Put the cursor on something on the shelf.")
             return
         name = self.session.shop.shelf[at].name
-        edit = partial(with_opened, at=at, on=self.session.now.astimezone().date())
+        edit = partial(with_opened, at=at, on=self.session.today)
         self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
 
     def action_pile(self) -> None:
@@ -174,7 +175,8 @@ def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
     """What is in the store, in a sentence; `twice` names the pieces that two units want."""
     reserved = sum(bool(o.reserved_for) for o in shop.offcuts)
     old = sum(is_past(c, today) for c in shop.shelf)
-    words = f"{len(shop.offcuts)} pieces on the scrap pile, {reserved} reserved. {len(shop.shelf)} things on the shelf"
+    pile, shelf = many(len(shop.offcuts), "piece"), many(len(shop.shelf), "thing")
+    words = f"{pile} on the scrap pile, {reserved} reserved. {shelf} on the shelf"
     words += f", {old} past shelf life." if old else "."
     words += f" WANTED TWICE: {', '.join(twice)} (P)." if twice else ""
     if not shop.offcuts and not shop.shelf:

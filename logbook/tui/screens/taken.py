@@ -111,7 +111,7 @@ class TakenScreen(AskingScreen):
             if amount is not None and amount < 0:
                 raise InputError("What was paid is an amount from 0 up.")
             what = f"{line.name}: paid {money(amount)}" if amount is not None else f"{line.name}: not paid"
-            day = self.session.now.astimezone().date() if amount is not None else None
+            day = self.session.today if amount is not None else None
             self.kept(what, partial(with_paid, path=line.path, amount=amount, on=day))
             return
         words = text.strip()

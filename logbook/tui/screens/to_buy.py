@@ -139,7 +139,7 @@ class ToBuyScreen(BookScreen):
     def _together(self, parcel: Parcel) -> str:
         """What the whole parcel would free, in words."""
         units = {u.code: u for u in every_unit(self.session)}
-        return freed_words(freed_by_parcel(parcel, units, self.session.now))
+        return freed_words(freed_by_parcel(parcel, units, self.session.shop, self.session.now))
 
     def action_here(self) -> None:
         """The thing, or the whole parcel, is here."""
@@ -215,7 +215,7 @@ class ToBuyScreen(BookScreen):
 
     def _edit(self, change: Callable[..., tuple[Units, Shop]], *of: object) -> Edit:
         """The edit that changes this, today."""
-        today = self.session.now.astimezone().date()
+        today = self.session.today
         return lambda units, shop: change(*of, units, shop, today)
 
     def _over(self, what: str, edit: Edit) -> bool:

@@ -66,7 +66,7 @@ class WhatIfScreen(AskingScreen):
 
     def decided(self) -> tuple[Decision, Decision]:
         """The decision as recorded, and as tried."""
-        unit, shop, today = self.unit, self.session.shop, self.session.now.astimezone().date()
+        unit, shop, today = self.unit, self.session.shop, self.session.today
         return decision(unit, shop, today), decision(*tried(unit, shop, self._trial), today)
 
     def show_record(self) -> None:
@@ -149,7 +149,7 @@ class WhatIfScreen(AskingScreen):
         """The drawings of the trial."""
         unit, _ = tried(self.unit, self.session.shop, self._trial)
         after = self.decided()[1]
-        self._page("drawn", lambda: tuple(picture_lines(unit, after, self.room)))
+        self._page("drawn", lambda: tuple(picture_lines(unit, self.session.shop, after, self.room)))
 
     def action_why(self) -> None:
         """The trial in full."""

@@ -114,7 +114,7 @@ class WorkScreen(SectionScreen):
 
     def _show(self, unit: Unit) -> None:
         found = proposed(unit, usual_work(self.session.shop))
-        now = self.session.now.astimezone()
+        now = self.session.shop_now
         question = work_question(unit, found, self._made)
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one("#operations", Rows).show(work_rows(unit, found, self._made, now, self.room))
@@ -170,7 +170,7 @@ class WorkScreen(SectionScreen):
             said = f"{other.code} laid down"
             if not self.tried(said, partial(self.session.apply, unit.code, said, edit)):
                 return
-        ready = readiness(self.unit, mine, at.astimezone()) if mine is not None else None
+        ready = readiness(self.unit, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
         self._apply(said, partial(started, code=code, at=at, shop=self.session.shop))
 
@@ -273,7 +273,7 @@ class WorkScreen(SectionScreen):
         if not code:
             return
         try:
-            said = why_of(self.unit, code, self.session.shop, self.session.now.astimezone(), self._made)
+            said = why_of(self.unit, code, self.session.shop, self.session.shop_now, self._made)
         except LogbookError as error:
             self.say(str(error), "error")
             return

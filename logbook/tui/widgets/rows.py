@@ -201,13 +201,14 @@ class Rows(ScrollView, can_focus=True):
         above = i
         while above > 0 and not self._rows[above - 1].selectable:
             above -= 1
-        if above == 0:  # headings above the first entry belong to it
+        if above == 0 and region.bottom <= self.size.height:  # headings above the first entry belong to it
             region = Region(0, 0, region.width, region.bottom)
         self.scroll_to_region(region, animate=False, force=True)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Entries are as wide as the list."""
+        """Entries are as wide as the list; in a lower one the cursor stays in sight."""
         self.virtual_size = Size(event.size.width, self._tops[-1])
+        self.keep_in_sight()
 
     def action_move(self, by: int) -> None:
         """One entry up or down."""

@@ -1,0 +1,42 @@
+"""An amount of money as the person reads it, by the custom that the environment names."""
+
+from __future__ import annotations
+
+import os
+from decimal import Decimal
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from babel import Locale
+
+
+def number_words(amount: Decimal) -> str:
+    """An amount without its currency, to hundredths: `1,234.50`, or `1.234,50` where that is the custom."""
+    from babel.numbers import format_decimal
+
+    return one_line(format_decimal(amount, "#,##0.00", locale=money_locale()))
+
+
+def one_line(text: str) -> str:
+    """What a custom writes, with plain spaces and a plain minus sign."""
+    return text.replace("\u00a0", " ").replace("\u202f", " ").replace("\u2212", "-")
+
+
+def money_locale() -> Locale:
+    """The person's locale for money, as the environment says; plain English where it says none that is known."""
+    said = next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
+    return _parsed(said)
+
+
+@lru_cache(maxsize=8)
+def _parsed(said: str) -> Locale:
+    from babel import Locale, UnknownLocaleError
+
+    name = said.partition(".")[0].partition("@")[0]
+    if name not in ("", "C", "POSIX"):
+        try:
+            return Locale.parse(name)
+        except (UnknownLocaleError, ValueError):
+            return Locale("en")
+    return Locale("en")

@@ -1,0 +1,30 @@
+"""What is still to be done with a component, and whether it goes back: one answer for list, work and components."""
+
+from __future__ import annotations
+
+from logbook.model.unit import Component
+from logbook.model.words import Disposition
+
+NOT_BACK = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE, Disposition.HAZARDOUS)
+"""What becomes of a component that does not go back."""
+WORK = {Disposition.REPAIR: "repair", Disposition.CLEAN: "cleaning", Disposition.TEST: "test"}
+"""The work that a disposition asks for, as one names it."""
+
+
+def work_open(component: Component) -> bool:
+    """Whether its disposition asks for work that is not done.
+
+    It is done when somebody says so, or when an operation that stands for it is finished. A test is also done by its
+    verdict: one that was passed, and none that failed.
+    """
+    if component.disposition not in WORK or component.repaired:
+        return False
+    if component.disposition is not Disposition.TEST:
+        return True
+    verdicts = {test.passed for test in component.tests}
+    return True not in verdicts or False in verdicts
+
+
+def failed_a_test(component: Component) -> bool:
+    """Whether one of its tests failed."""
+    return any(test.passed is False for test in component.tests)

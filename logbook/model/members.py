@@ -1,0 +1,130 @@
+"""What holds for one member of a set at a step that was recorded once for all of them.
+
+A step of a set says the pattern; each difference says where one member is otherwise. Whoever shows a step for a
+stranger asks here, so that what is true of the left one is never said of the right one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from logbook.model.step import Fastener, MemberDifference, Step
+from logbook.model.words import Certainty
+
+
+class LeftHand(NamedTuple):
+    """A left-hand thread: of the whole of what is turned, or of single kinds of fastener."""
+
+    kinds: tuple[str, ...] = ()
+    """The kinds that have it; empty when nobody said which."""
+
+    @property
+    def words(self) -> str:
+        """` (nut 1/2 in-12)`, or nothing."""
+        return f" ({' and '.join(self.kinds)})" if self.kinds else ""
+
+
+def difference_of(step: Step, member: str) -> MemberDifference | None:
+    """Where one member differs from the pattern; None when it does not. The empty member is the pattern itself."""
+    return next((d for d in step.differences if d.member == member), None) if member else None
+
+
+def fasteners_of_member(step: Step, member: str) -> tuple[Fastener, ...]:
+    """The fasteners of one member: its own, or else those of the pattern."""
+    own = difference_of(step, member)
+    if own is None or own.fasteners is None:
+        return step.fasteners
+    return own.fasteners
+
+
+def bag_of_member(step: Step, member: str) -> str:
+    """The bag that the things of one member lie in, when they have none of their own."""
+    own = difference_of(step, member)
+    return (own.bag if own is not None else "") or step.bag
+
+
+def left_hand_of(step: Step, member: str = "") -> LeftHand | None:
+    """The left-hand thread at one member; None when its threads are all right-hand."""
+    own = difference_of(step, member)
+    said = own.left_hand if own is not None else None
+    if said is False:
+        return None
+    handed = [f.kind for f in fasteners_of_member(step, member) if f.detail is not None and f.detail.left_hand]
+    if not (said or step.left_hand or handed):
+        return None
+    return LeftHand(tuple(dict.fromkeys(handed)))
+
+
+def left_handed(step: Step, members: Iterable[str]) -> Mapping[str, LeftHand]:
+    """The members with a left-hand thread, each with what has it; under the empty code when there are no members."""
+    found: dict[str, LeftHand] = {}
+    for member in tuple(members) or ("",):
+        thread = left_hand_of(step, member)
+        if thread is not None:
+            found[member] = thread
+    return found
+
+
+LEFT_HAND = "LEFT-HAND THREAD"
+
+
+def left_hand_words(step: Step, members: Sequence[str] = ()) -> str:
+    """The warning before a thread is turned: at which members it is left-hand; empty when nowhere.
+
+    `LEFT-HAND THREAD (nut M12): it tightens anticlockwise.` or, when only one of a pair has it,
+    `LEFT-HAND THREAD at L only (nut M12): it tightens anticlockwise. At R it tightens clockwise.`
+    """
+    found = left_handed(step, members)
+    if not found:
+        return ""
+    turned = "it tightens anticlockwise."
+    others = [m for m in members if m not in found]
+    threads = list(dict.fromkeys(found.values()))
+    if not others and len(threads) == 1:
+        return f"{LEFT_HAND}{threads[0].words}: {turned}"
+    each = "; ".join(f"{member}{thread.words}" for member, thread in found.items())
+    if not others:
+        return f"{LEFT_HAND} at {each}: {turned}"
+    return f"{LEFT_HAND} at {each} only: {turned} At {' and '.join(others)} it tightens clockwise."
+
+
+class Guess(NamedTuple):
+    """What somebody was not sure of, at one member or at all of them."""
+
+    member: str
+    certainty: Certainty
+    note: str
+    settled: str
+
+
+def guesses_of(step: Step, members: Iterable[str] = ()) -> tuple[Guess, ...]:
+    """What is not sure at a step: of the pattern, then of single members."""
+    found: list[Guess] = []
+    if step.certainty is not Certainty.SURE:
+        found.append(Guess("", step.certainty, step.certainty_note, step.guess_settled))
+    for member in members:
+        own = difference_of(step, member)
+        if own is not None and own.certainty is not Certainty.SURE:
+            found.append(Guess(member, own.certainty, own.certainty_note, own.guess_settled))
+    return tuple(found)
+
+
+class FoundWrong(NamedTuple):
+    """What was wrong as found, at one member or at all of them, and how it should be."""
+
+    member: str
+    as_found: str
+    should_be: str
+
+
+def wrong_of(step: Step, members: Iterable[str] = ()) -> tuple[FoundWrong, ...]:
+    """What was found wrong at a step: at the pattern, then at single members."""
+    found: list[FoundWrong] = []
+    if step.as_found_wrong:
+        found.append(FoundWrong("", step.as_found, step.should_be))
+    for member in members:
+        own = difference_of(step, member)
+        if own is not None and own.as_found_wrong:
+            found.append(FoundWrong(member, own.as_found, own.should_be))
+    return tuple(found)

@@ -1,0 +1,200 @@
+"""What takes the place of what does not go back: which part stands for which component and which new fasteners.
+
+Bill, cash, list of what is to buy, reassembly list and checks all ask here, so that no two of them can disagree.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from logbook.model.component_state import NOT_BACK
+from logbook.model.same_words import same_words
+from logbook.model.step import Fastener, Step
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition, Supply, Then
+from logbook.model.work import Part
+
+
+@dataclass(frozen=True, slots=True)
+class FastenerUse:
+    """So many new fasteners of one kind at one step, and why."""
+
+    kind: str
+    step: str
+    count: int
+    why: str
+    """“renewed”, “missing on arrival”, or the reason of a new one."""
+    here: bool
+    """They lie ready."""
+
+
+def fastener_uses(unit: Unit) -> Iterator[FastenerUse]:
+    """Every new fastener that putting the unit back takes, step by step.
+
+    Renewed: one for each hole. Reused: one for each hole that was empty on arrival, unless it is to stay
+    empty. Scrapped: none, because what takes their place is recorded as new fasteners of the step. In a
+    step recorded once for a set the numbers count for each member, with its differences. Steps and members
+    that are still to be taken off count as they are expected.
+    """
+    for step in unit.steps:
+        for fastener, members in _fasteners(unit, step):
+            count = _new_for(fastener) * members
+            why = "renewed" if fastener.then is Then.RENEW else "missing on arrival"
+            if count:
+                yield FastenerUse(fastener.kind, step.code, count, why, fastener.renewed_here)
+        for new in step.refit.new_fasteners:
+            if new.count:
+                yield FastenerUse(new.kind, step.code, new.count * _members(unit, step), new.why or "new", new.here)
+
+
+def by_kind(uses: Iterable[FastenerUse]) -> dict[str, list[FastenerUse]]:
+    """Uses of the same kind together, in the order in which kinds first appear; the same words are the same kind."""
+    kinds: dict[str, list[FastenerUse]] = {}
+    for use in uses:
+        kinds.setdefault(same_words(use.kind), []).append(use)
+    return kinds
+
+
+def serves(part: Part, step: str) -> bool:
+    """Whether a part that renews fasteners is for those of a step: one that names no step is for all."""
+    return not part.for_steps or step in part.for_steps
+
+
+def shared_out(
+    parts: Iterable[Part], uses: Iterable[FastenerUse]
+) -> tuple[list[tuple[Part, list[FastenerUse]]], list[FastenerUse]]:
+    """The uses of one kind shared out over the parts that renew this kind, and the uses that no part is for.
+
+    Each use goes to the first part that serves its step.
+    """
+    found: list[tuple[Part, list[FastenerUse]]] = []
+    left = list(uses)
+    for part in parts:
+        found.append((part, [use for use in left if serves(part, use.step)]))
+        left = [use for use in left if not serves(part, use.step)]
+    return found, left
+
+
+def parts_by_fastener(unit: Unit) -> Mapping[str, list[Part]]:
+    """The parts that renew fasteners, by their kind as it is compared."""
+    found: dict[str, list[Part]] = {}
+    for part in unit.parts:
+        if part.fastener.strip():
+            found.setdefault(same_words(part.fastener), []).append(part)
+    return found
+
+
+def part_for_fastener(parts: Mapping[str, list[Part]], kind: str, step: str) -> Part | None:
+    """The part that stands for new fasteners of a kind at a step, as `shared_out` gives it; None without one."""
+    return next((part for part in parts.get(same_words(kind), ()) if serves(part, step)), None)
+
+
+def uses_without_part(unit: Unit) -> dict[str, list[FastenerUse]]:
+    """New fasteners that no part is for, by their kind as it is compared."""
+    parts = parts_by_fastener(unit)
+    found = {}
+    for kind, uses in by_kind(fastener_uses(unit)).items():
+        _, left = shared_out(parts.get(kind, ()), uses)
+        if left:
+            found[kind] = left
+    return found
+
+
+def parts_for_component(unit: Unit, component: Component) -> tuple[Part, ...]:
+    """The parts that take the place of a component.
+
+    Those that name it; without any, those that are no fasteners, name its step, and name no component at all.
+    """
+    named = tuple(p for p in unit.parts if component.code in p.for_components)
+    if named or not component.from_step:
+        return named
+    return tuple(
+        p for p in unit.parts if component.from_step in p.for_steps and not p.for_components and not p.fastener.strip()
+    )
+
+
+def is_replaced(unit: Unit, component: Component) -> bool:
+    """Whether something new has to take the place of a component.
+
+    It is to be renewed and nobody said that this is done, or it does not go back although it came off. What work
+    builds anew at its step needs no part, nor does what is itself a renewed fastener of its step.
+    """
+    step = _step_of(unit, component)
+    if component.disposition is Disposition.RENEW:
+        wanted = not component.repaired
+    else:
+        wanted = component.disposition in NOT_BACK and step is not None
+    if not wanted or step is None:
+        return wanted
+    built_anew = step.one_way is not None and bool(step.one_way.rebuilt_by)
+    return not built_anew and not _is_a_fastener(component, step)
+
+
+def _step_of(unit: Unit, component: Component) -> Step | None:
+    """The step at which a component came out, as the component or the step says."""
+    if component.from_step:
+        return unit.step(component.from_step)
+    return next((s for s in unit.steps if component.code in s.components), None)
+
+
+def _is_a_fastener(component: Component, step: Step) -> bool:
+    """Whether a component is a renewed fastener of its step: the name of the one stands in that of the other."""
+    name = set(same_words(component.name).split())
+    kinds = [set(same_words(f.kind).split()) for f in step.fasteners if f.then is Then.RENEW]
+    return any(name <= kind for kind in kinds)
+
+
+def without_part(unit: Unit) -> Iterator[Component]:
+    """Components that something new has to take the place of, and that no part stands for."""
+    for component in unit.components:
+        if is_replaced(unit, component) and not parts_for_component(unit, component):
+            yield component
+
+
+def unlisted_renewals(unit: Unit) -> Iterator[tuple[Step, str]]:
+    """What a step renews in words, as no fastener, while no part is listed for the step or a component of it."""
+    for step in unit.steps:
+        if step.refit.renew and not _has_parts(unit, step):
+            yield from ((step, what) for what in step.refit.renew)
+
+
+def _has_parts(unit: Unit, step: Step) -> bool:
+    """Whether anything stands for what a step renews: a part, or a renewed fastener."""
+    of_step = [c for c in unit.components if c.from_step == step.code or c.code in step.components]
+    codes = {c.code for c in of_step}
+    listed = any(step.code in p.for_steps or codes.intersection(p.for_components) for p in unit.parts)
+    asked_by_component = any(is_replaced(unit, c) for c in of_step)
+    return listed or asked_by_component or any(f.then is Then.RENEW for f in step.fasteners)
+
+
+def is_missing(part: Part) -> bool:
+    """Whether a part is not here and needed in any case."""
+    return part.supply is not Supply.HERE and not part.only_if.strip()
+
+
+def _new_for(fastener: Fastener) -> int:
+    """How many new ones one member takes."""
+    filled = min(fastener.found, fastener.holes) if fastener.stays_empty else fastener.holes
+    if fastener.then is Then.RENEW:
+        return filled
+    return max(0, filled - fastener.found) if fastener.then is Then.REUSE else 0
+
+
+def _members(unit: Unit, step: Step) -> int:
+    of = unit.set_of(step)
+    return len(of.members) if of is not None else 1
+
+
+def _fasteners(unit: Unit, step: Step) -> Iterator[tuple[Fastener, int]]:
+    """Each kind of fastener of a step with the number of members that have it so."""
+    own = {d.member: d.fasteners for d in step.differences if d.fasteners is not None}
+    of = unit.set_of(step)
+    if of is None:
+        yield from ((f, 1) for f in step.fasteners)
+        return
+    like_pattern = sum(1 for m in of.members if m.code not in own)
+    if like_pattern:
+        yield from ((f, like_pattern) for f in step.fasteners)
+    for member in of.members:
+        yield from ((f, 1) for f in own.get(member.code) or ())

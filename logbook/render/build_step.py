@@ -1,0 +1,138 @@
+"""One step in the build record: all that was written of it, and for each member of a set what is its own.
+
+A stranger reads this without the screens. What is true of one member only stands under its code, so that nothing of
+the left one is taken for the right one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from logbook.model.members import (
+    FoundWrong,
+    Guess,
+    bag_of_member,
+    difference_of,
+    fasteners_of_member,
+    guesses_of,
+    left_hand_words,
+    wrong_of,
+)
+from logbook.model.step import Connection, Fastener, Measurement, OneWay, Setting, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Certainty
+from logbook.render.bill import UNKNOWN
+
+
+def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
+    """What stands under a step of the build record, what can hurt or mislead first."""
+    of = unit.set_of(step)
+    members = [m.code for m in of.members] if of is not None else []
+    if of is not None:
+        yield f"for each of {', '.join(members)} ({of.name}); the numbers are for each"
+    thread = left_hand_words(step, members)
+    if thread:
+        yield thread
+    for fastener in step.fasteners:
+        yield fastener_words(fastener, step.bag)
+    for member in members:
+        for words in _of_member(step, member):
+            yield f"{member}: {words}"
+    yield from map(_connection, step.connections)
+    yield from map(_setting, step.settings)
+    yield from filter(None, map(_measurement, step.measurements))
+    if step.stack:
+        yield f"from the head inwards: {' > '.join(step.stack)}"
+    if step.one_way is not None:
+        yield stop_answers(step.one_way)
+    for wrong in wrong_of(step, members):
+        yield wrong_words(step, wrong)
+    if step.as_found and not step.as_found_wrong:
+        yield f"as found: {step.as_found}"
+    for guess in guesses_of(step, members):
+        yield guess_words(step, guess)
+    if step.note:
+        yield step.note
+
+
+def _of_member(step: Step, member: str) -> Iterator[str]:
+    """What is otherwise at one member than in the pattern of the step."""
+    own = difference_of(step, member)
+    if own is None:
+        return
+    if not own.done:
+        yield "not taken apart"
+    if own.fasteners is not None:
+        bag = bag_of_member(step, member)
+        own_fasteners = fasteners_of_member(step, member)
+        for fastener in own_fasteners:
+            yield fastener_words(fastener, bag)
+        if not own_fasteners:
+            yield "no fasteners"
+    elif own.bag:
+        yield f"bag {own.bag}"
+    if own.note.strip():
+        yield own.note.strip()
+
+
+def fastener_words(fastener: Fastener, bag: str) -> str:
+    """One kind as it was found: `6 holes, 5 found: screw 3x16, reuse, bag 4`."""
+    all_there = fastener.found == fastener.holes
+    count = f"{fastener.found}" if all_there else f"{fastener.holes} holes, {fastener.found} found:"
+    words = [f"{count} {fastener.kind}", str(fastener.then)]
+    where = fastener.bag or bag
+    if where:
+        words.append(f"bag {where}")
+    if fastener.stays_empty:
+        words.append("the empty places stay empty")
+    return ", ".join(words)
+
+
+def stop_answers(one_way: OneWay) -> str:
+    """The answers to the stop question, each by its name, and why it was left open when it was."""
+    asked = {
+        "measured": one_way.measured,
+        "traced": one_way.traced,
+        "photographed": one_way.photographed,
+        "pattern kept": one_way.pattern_kept,
+        "held dimensions taken twice": one_way.held_twice,
+    }
+    yes = [word for word, given in asked.items() if given]
+    joint = f" ({one_way.joint})" if one_way.joint is not None else ""
+    said = f"one-way{joint}; stop question: {', '.join(yes) or 'nothing answered'}"
+    if one_way.skipped_because.strip():
+        said += f"; gone on because {one_way.skipped_because.strip()}"
+    return said
+
+
+def wrong_words(step: Step, wrong: FoundWrong) -> str:
+    """What was wrong as found, of whom, and how it should be."""
+    whose = f"{wrong.member}: " if wrong.member else ""
+    found = (wrong.as_found or step.what).rstrip(". ")
+    should = wrong.should_be or step.refit.text or "how it should be is not written down"
+    return f"{whose}as found WRONG: {found}. It should be: {should}"
+
+
+def guess_words(step: Step, guess: Guess) -> str:
+    """What was not sure, of whom, and how it was settled."""
+    whose = f"{guess.member}: " if guess.member else ""
+    word = "guess" if guess.certainty is Certainty.GUESS else str(guess.certainty)
+    settled = f"; settled: {guess.settled}" if guess.settled else ""
+    return f"{whose}{word}: {guess.note or step.what}{settled}"
+
+
+def _connection(wire: Connection) -> str:
+    name = f"{wire.code} {wire.colour}".strip()
+    stays = ", stayed on" if wire.stays_on else ""
+    return f"{name}: {wire.start or UNKNOWN} to {wire.end or UNKNOWN}{stays}"
+
+
+def _setting(setting: Setting) -> str:
+    length = f"{setting.length.in_mm()} mm" if setting.length is not None else UNKNOWN
+    return f"set as found: {setting.what}: {setting.value or length}"
+
+
+def _measurement(measured: Measurement) -> str:
+    both: Sequence[str] = [x.in_mm() for x in (measured.value, measured.again) if x is not None]
+    value = measured.text or (f"{' and '.join(both)} mm" if both else "")
+    return f"measured: {measured.what}: {value}" if value else ""

@@ -1,0 +1,149 @@
+"""The signs that bars, rules and drawings are made of: fine ones, and ASCII of the same widths."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Glyphs(NamedTuple):
+    """One set of signs; each takes one column."""
+
+    fine: bool
+    track: str
+    """Of a bar that is not filled."""
+    full: str
+    """Of a bar that is."""
+    ready: str
+    """Between the two: could be done now."""
+    half: str
+    """Half a cell of a bar."""
+    part: str
+    """From nothing to a whole cell, in equal steps."""
+    steps: str
+    """A column from nothing to a whole row, in equal steps."""
+    limit: str
+    left: str
+    """End of a dimension line, and so the next."""
+    right: str
+    upper: str
+    lower: str
+    across: str
+    """Between the ends of a dimension line."""
+    upright: str
+    low: str
+    """End of a range."""
+    high: str
+    likely: str
+    point: str
+    grid: str
+    edge: str
+    """At the left edge of a block."""
+    hatch: str
+    """On what is kept."""
+    waste: str
+    window: str
+    """An open window of time."""
+    closes: str
+    """Where it ends."""
+    onward: str
+    """Goes on after the edge."""
+    since: str
+    """Began before it."""
+    to: str
+    """Becomes."""
+    grain_along: str
+    grain_up: str
+    cursor: str
+    patterns: str
+    """For the hues in their order, where there is no colour."""
+
+
+FINE = Glyphs(
+    fine=True,
+    track="─",
+    full="━",
+    ready="╍",
+    half="╸",
+    part=" ▏▎▍▌▋▊▉█",
+    steps=" ▁▂▃▄▅▆▇█",
+    limit="┃",
+    left="├",
+    right="┤",
+    upper="┬",
+    lower="┴",
+    across="─",
+    upright="│",
+    low="┣",
+    high="┫",
+    likely="◆",
+    point="●",
+    grid="┊",
+    edge="▏",
+    hatch="\u2571",
+    waste="·",
+    window="═",
+    closes="┫",
+    onward="►",
+    since="◄",
+    to="→",
+    grain_along="──►",
+    grain_up="▲",
+    cursor="▌",
+    patterns=" \u2571·─╲┄",
+)
+ASCII = Glyphs(
+    fine=False,
+    track="-",
+    full="#",
+    ready="=",
+    half="#",
+    part=" #",
+    steps=" 123456789",
+    limit="!",
+    left="|",
+    right="|",
+    upper="+",
+    lower="+",
+    across="-",
+    upright="|",
+    low="[",
+    high="]",
+    likely="O",
+    point="*",
+    grid=":",
+    edge="|",
+    hatch="/",
+    waste=".",
+    window="=",
+    closes="]",
+    onward=">",
+    since="<",
+    to=">",
+    grain_along="-->",
+    grain_up="^",
+    cursor=">",
+    patterns=" /.-\\=",
+)
+
+_BARE = str.maketrans(
+    "▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲",
+    '_______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\',
+)
+
+
+def bare(words: str) -> str:
+    """For a terminal without UTF-8: signs of ours as ASCII of the same width, everything else as `?`."""
+    if words.isascii():
+        return words
+    return words.translate(_BARE).encode("ascii", "replace").decode()
+
+
+def glyphs_for(encoding: str, terminal: str) -> Glyphs:
+    """Fine ones where the output is UTF-8 and the terminal is no bare console.
+
+    Args:
+        encoding: of the output, such as `utf-8`.
+        terminal: name of its kind, as in `TERM`.
+    """
+    utf8 = encoding.casefold().replace("-", "").replace("_", "") in ("utf8", "utf8sig")
+    return FINE if utf8 and terminal not in ("linux", "dumb") else ASCII

@@ -1,0 +1,148 @@
+"""The three lines around every screen: where you are and whether it is kept, the message, the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from textual.content import Content
+from textual.style import Style
+from textual.widgets import Static
+
+from logbook.render.plain import clean, fitted, width, wrapped
+
+MOST_MESSAGE_ROWS = 4
+"""Rows that a long message may take when they are free."""
+
+
+def place_words(place: str, columns: int) -> str:
+    """A place in so many columns; of a long name the end is cut, not the word for where in the unit you are."""
+    name, stroke, here = place.rpartition(" / ")
+    end = stroke + here
+    if width(place) <= columns or width(end) > columns // 2:
+        return fitted(place, columns)
+    return fitted(name, columns - width(end)) + end
+
+
+class TitleLine(Static):
+    """Where you are on the left, whether it is kept on the right."""
+
+    DEFAULT_CSS = """
+    TitleLine { height: 1; width: 1fr; background: $panel; color: $foreground; text-style: bold; }
+    TitleLine.-unkept { background: $error; color: $background; }
+    """
+
+    def set_words(self, place: str, kept: str, *, unkept: bool = False) -> None:
+        """Show the place and the state; the state is never cut, the place may be."""
+        self._place, self._kept = clean(place, limit=300), clean(kept, limit=200)
+        self.set_class(unkept, "-unkept")
+        self._draw()
+
+    _place = ""
+    _kept = ""
+
+    def _draw(self) -> None:
+        columns = self.size.width or 80
+        right = self._kept if width(self._kept) <= columns else fitted(self._kept, columns)
+        left = place_words(f" {self._place}", columns - width(right) - 2)
+        self.update(Content(f"{left} {right} " if columns > width(right) + 2 else right), layout=False)
+
+    def on_resize(self) -> None:
+        """The two ends stay at the two ends."""
+        self._draw()
+
+
+class KeyLine(Static):
+    """The five or six keys that matter now; each can be clicked."""
+
+    DEFAULT_CSS = """
+    KeyLine { height: 1; width: 1fr; color: $text-muted; background: $panel; }
+    KeyLine { link-style: none; link-style-hover: underline; }
+    """
+
+    def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
+        """Show (key, label, action) for each; as many as fit, the last one always."""
+        self._keys = tuple(keys)
+        self._draw()
+
+    _keys: tuple[tuple[str, str, str], ...] = ()
+
+    def _draw(self) -> None:
+        room = (self.size.width or 80) - 2
+        shown = list(self._keys)
+        while len(shown) > 1 and sum(len(k) + len(label) + 4 for k, label, _ in shown) - 3 > room:
+            del shown[-2]
+        content = Content(" ")
+        for i, (key, label, action) in enumerate(shown):
+            meta = Style.from_meta({"@click": action}) if action else Style.null()
+            gap = "" if i == 0 else "   "
+            content = content + Content(gap) + Content.styled(key, "bold $text-accent").stylize(meta)
+            content = content + Content(f" {label}").stylize(meta)
+        self.update(content, layout=False)
+
+    def on_resize(self) -> None:
+        """More keys may fit, or fewer."""
+        self._draw()
+
+
+class MessageLine(Static):
+    """What was just said. It never covers what is being read: more than one row only where rows are free.
+
+    It belongs to the moment: the next key mutes it, and leaving the screen takes it away.
+    """
+
+    DEFAULT_CSS = """
+    MessageLine { height: 1; width: 1fr; padding: 0 1; }
+    MessageLine.-error { color: $text-error; text-style: bold; }
+    MessageLine.-good { color: $text-success; }
+    MessageLine.-past { color: $text-muted; text-style: none; }
+    """
+
+    text = ""
+    """What is shown, whole, for whoever asks (tests, the copy key, the page of keys)."""
+    _kind = ""
+    _times = 1
+
+    def say(self, text: str, kind: str = "") -> None:
+        """Show a message: kind is empty, `good` or `error`. The same one again says how often it was said."""
+        again = bool(text) and text == self.text and self.has_class("-past")
+        self._times = self._times + 1 if again else 1
+        self.text, self._kind = text, kind
+        self.remove_class("-past")
+        self.set_class(kind == "error", "-error")
+        self.set_class(kind == "good", "-good")
+        rows = self.rows_wanted(self.outer_size.width)
+        self._draw()
+        if rows > 1 or self.size.height > 1:
+            self.refresh(layout=True)
+
+    def pass_by(self) -> None:
+        """Something else is done now: what was said before steps back."""
+        if self.text:
+            self.add_class("-past")
+
+    def words(self) -> str:
+        """The message as it is read, whole."""
+        sign = "! " if self._kind == "error" else ""
+        often = f" ({self._times} times)" if self._times > 1 else ""
+        return sign + clean(self.text, limit=500) + often
+
+    def rows_wanted(self, columns: int) -> int:
+        """Rows that show all of it in a line of so many columns, at most a few."""
+        return max(1, min(MOST_MESSAGE_ROWS, len(self._wrapped(columns - 2))))
+
+    def _wrapped(self, columns: int) -> list[str]:
+        return wrapped(self.words(), max(10, columns))
+
+    def _draw(self) -> None:
+        columns = max(10, self.size.width or 78)
+        rows = max(1, self.size.height)
+        lines = self._wrapped(columns)
+        if len(lines) > rows:
+            more = "  F1: all" if columns > 40 else ""
+            rest = " ".join(line.strip() for line in lines[rows - 1 :])
+            lines = [*lines[: rows - 1], fitted(rest, columns - len(more)) + more]
+        self.update(Content("\n".join(lines)), layout=False)
+
+    def on_resize(self) -> None:
+        """More of it may fit, or less."""
+        self._draw()

@@ -1,0 +1,80 @@
+"""Every command that writes into a book, small, with what tells that its change is there."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from logbook.cli.program import run
+from logbook.model.document import ShopDocument, UnitDocument, write_document
+from logbook.model.photo_edits import photos_of
+from logbook.session import Session
+from tests.builders import at, offcut, operation, screws, shop, step, unit
+from tests.cli.conftest import NOW
+from tests.photos.pictures import photo
+
+
+@dataclass(frozen=True)
+class Writing:
+    """A command, and whether a book shows that it was carried out."""
+
+    words: tuple[str, ...]
+    is_done: Callable[[Session], bool]
+
+
+def _linked(session: Session) -> bool:
+    return len(list(photos_of(session.unit("R1")))) == 1
+
+
+WRITING = {
+    "import a unit": Writing(("import", "C1.json"), lambda s: "C1" in s.codes()),
+    "import the shop": Writing(("import", "shop.json"), lambda s: len(s.shop.offcuts) == 2),
+    "take pieces in": Writing(("pile", "--import", "pieces.csv"), lambda s: len(s.shop.offcuts) == 1),
+    "keep the plan": Writing(("plan", "--keep"), lambda s: s.entries("")[-1].what == "plan kept"),
+    "ticks": Writing(("ticks", "R1", "A01", "--although", "done"), lambda s: bool(s.unit("R1").refit.lines)),
+    "link photos": Writing(("photos", "link", "phone", "--keep", "all", "--no-cards"), _linked),
+}
+"""By what they do; files are named as they lie in the folder of `prepare`."""
+
+
+def prepare(folder: Path) -> Path:
+    """A folder with a book of one unit and all that the commands take in; gives the book."""
+    book = folder / "book"
+    radio = unit(
+        step("T01", "lid", fasteners=[screws(4)], at=at("2026-03-12 19:00"), photo_taken=True),
+        operations=[operation("B01", "lay out", 30)],
+    )
+    with Session.open(book, by="RB", now=lambda: NOW) as session:
+        session.add_unit(radio)
+    box = unit(step("T01", "lid"), code="C1", name="box")
+    document = UnitDocument(logbook="unit", version=1, unit=box)
+    (folder / "C1.json").write_bytes(write_document(document))
+    pile = shop(offcuts=[offcut("O01"), offcut("O02")])
+    (folder / "shop.json").write_bytes(write_document(ShopDocument(logbook="shop", version=1, shop=pile)))
+    (folder / "pieces.csv").write_text("code,material,length_mm,width_mm,thickness_mm\nO07,6 ply,620,310,5.5\n")
+    (folder / "phone").mkdir()
+    (folder / "phone/a.jpg").write_bytes(photo(1, time="2026:03:12 19:00:10", offset="+00:00"))
+    return book
+
+
+def called(folder: Path, writing: Writing) -> int:
+    """Run the command in that folder; its exit code."""
+    words = [str(folder / w) if (folder / w).exists() else w for w in writing.words]
+    return run(["--book", str(folder / "book"), "--by", "RB", *words], now=lambda: NOW)
+
+
+def is_done(book: Path, writing: Writing) -> bool:
+    """Whether the book, opened anew, is whole and shows the change."""
+    (book / ".lock").unlink(missing_ok=True)
+    with Session.open(book, now=lambda: NOW, create=False) as session:
+        said = session.look_through()
+        assert said == (), said
+        return writing.is_done(session)
+
+
+def again(made: Path, folder: Path) -> None:
+    """Put the prepared folder in the place of one that was used."""
+    shutil.rmtree(folder, ignore_errors=True)
+    shutil.copytree(made, folder)

@@ -1,0 +1,169 @@
+"""Work does not pass a hold point without its reading and initials: no view offers what covers an open one.
+
+The yardstick is the record itself: the steps that came off before the held one (networkx, BSD, closes the order), and
+the rule of quality plans that work may not proceed beyond a hold point until it is released (common practice).
+"""
+
+from __future__ import annotations
+
+from random import Random
+
+import networkx as nx
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from logbook.errors import CircleError, InputError
+from logbook.model.precedence import precedence
+from logbook.model.step import RefitNotes
+from logbook.model.unit import LineState, Refit, Unit
+from logbook.model.words import Stage, WorkState
+from logbook.reassembly import Line, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
+from logbook.reassembly.sequence import CHECK
+from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.ready import readiness as work_readiness
+from logbook.teardown.stage import next_action
+from tests.builders import at, chain, handed_pair, hold, operation, relation, step, steps, tick_line, unit
+from tests.reassembly.random_records import record
+
+NOW = at("2026-03-12 20:00")
+
+
+def with_holds(seed: int, n: int) -> Unit:
+    """A random unit with hold points at some of its steps, and ticks and readings at some of its lines."""
+    made = record(seed, n)
+    chance = Random(seed)
+    held = [
+        s.model_copy(update={"refit": RefitNotes(hold=hold(f"H{i}"))}) if chance.random() < 0.3 else s
+        for i, s in enumerate(made.steps)
+    ]
+    made = made.model_copy(update={"steps": tuple(held), "refit": Refit()})
+    try:
+        listed = refit_list(made)
+    except CircleError:
+        assume(False)
+        raise
+    states: list[LineState] = []
+    for line in listed.lines:
+        for key in line.tick_keys:
+            if chance.random() < 0.5:
+                read = chance.random() < 0.6
+                states.append(
+                    LineState(
+                        line=key,
+                        done=chance.random() < 0.7,
+                        at=NOW,
+                        reading="452" if read else "",
+                        initials="AB" if read else "",
+                        override="later",
+                    )
+                )
+    return made.model_copy(update={"refit": Refit(lines=tuple(states))})
+
+
+def is_open(made: Unit, line: Line) -> bool:
+    """Whether a hold point lacks a reading or initials at any member, by the ticks themselves."""
+    if line.hold is None:
+        return False
+    states = {s.line: s for s in made.refit.lines}
+    for key in line.tick_keys:
+        state = states.get(key)
+        if state is None or not state.initials or (line.hold.reading_of and not state.reading):
+            return True
+    return False
+
+
+def covering(made: Unit, listed: RefitList) -> set[str]:
+    """Keys of the lines that cover an open hold point, from the order of the teardown and not from the list's own."""
+    order = nx.DiGraph((e.later, e.earlier) for e in precedence(made).edges)
+    order.add_nodes_from(s.code for s in made.steps)
+    found: set[str] = set()
+    for line in listed.lines:
+        if not is_open(made, line):
+            continue
+        if line.key == CHECK:
+            found |= {x.key for x in listed.lines} - {CHECK}
+            continue
+        found |= nx.descendants(order, line.steps[0])
+        found.add("audit")
+    return found & set(listed.by_key)
+
+
+@settings(max_examples=250, deadline=None)
+@given(st.integers(0, 2**32), st.integers(1, 20))
+def test_no_view_offers_what_covers_an_open_hold_point(seed: int, n: int) -> None:
+    made = with_holds(seed, n)
+    listed = refit_list(made)
+    covered_by = covering(made, listed)
+    ready = readiness(made, listed, NOW)
+    offered = {line.key for line in ready_order(made, listed, NOW)}
+    paper = reassembly_text(made, listed, ready, version=1, kept_at=NOW, now=NOW, ready_only=True, width=200)
+    can_be_done = paper.split("NOT READY, AND WHY")[0]
+    for key in covered_by:
+        line = listed.by_key[key]
+        if ready[key].done:
+            continue
+        assert not ready[key].ready
+        assert not ready[key].in_reach
+        assert any("hold point" in reason for reason in ready[key].reasons)
+        assert key not in offered
+        assert f"] {line.number}  " not in can_be_done
+        with pytest.raises(InputError):
+            tick_line(made, line, NOW, initials="AB", reading="1")
+    counted = standing(made, listed, NOW)
+    assert counted.ready == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
+
+
+def test_later_on_the_test_line_does_not_open_the_way_for_what_covers_it() -> None:
+    of = unit(
+        step("T01", "cover"),
+        step("T02", "lock", refit=RefitNotes(hold=hold("H2", "lock turns", "turns"), test="it locks")),
+        relations=[relation("T01", "T02", "test")],
+    )
+    of = tick(of, "check", at=NOW)
+    of = tick(of, "T02:test", at=NOW, override="later")
+    with pytest.raises(InputError, match=r"A04 cover in is not ready: hold point H2 at A02 has no reading and no init"):
+        tick(of, "T01", at=NOW)
+    listed = refit_list(of)
+    said = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert "NOT READY: hold point H2 at A02 has no reading and no initials." in said
+    only_ready = reassembly_text(
+        of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW, ready_only=True
+    )
+    assert "A04  cover in: hold point H2 at A02 has no reading and no initials." in only_ready
+
+
+def test_a_reading_of_one_member_leaves_the_hold_open_for_the_other() -> None:
+    of = unit(
+        step("T01", "guard"),
+        step("T02", "wheel", each_of="LR", refit=RefitNotes(hold=hold("H2", "runs true", "run-out"))),
+        relations=[relation("T01", "T02")],
+        sets=[handed_pair()],
+    )
+    of = tick(of, "check", at=NOW)
+    of = write_reading(of, "T02/L", "0.04", "AB", NOW)
+    listed = refit_list(of)
+    open_for_right = "hold point H2 at A02 has no reading and no initials for R."
+    assert open_for_right in readiness(of, listed, NOW)["T01"].reasons
+    assert [x.key for x in ready_order(of, listed, NOW)] == ["T02"]
+    of = write_reading(of, "T02/R", "0.05", "AB", NOW)
+    assert [x.key for x in ready_order(of, listed, NOW)] == ["T02", "T01", "audit"]
+
+
+def test_work_does_not_go_past_an_operation_whose_hold_point_is_open() -> None:
+    press = operation("B1", name="press", state=WorkState.DONE, hold=hold("H2", "no bubbles", "bubbles"))
+    trim = operation("B2", name="trim", after=("B1",))
+    of = unit(operations=[press, trim], stage=Stage.REBUILD)
+    assert work_readiness(of, trim, NOW).blocked == "hold point H2 at B1 has no reading and no initials"
+    assert next_action(of, NOW.date()) == "next: hold point H2 of press: write the reading and the initials"
+    read = press.model_copy(update={"hold": hold("H2", reading="none", initials="AB")})
+    assert work_readiness(of.model_copy(update={"operations": (read, trim)}), trim, NOW).blocked == ""
+
+
+def test_a_chain_behind_a_hold_is_freed_by_its_reading_alone() -> None:
+    held = step("T04", "part 4", refit=RefitNotes(hold=hold("H2")))
+    of = unit(*steps(3), held, relations=chain("T01", "T02", "T03", "T04"))
+    listed = refit_list(of)
+    assert standing(of, listed, NOW).sentence == "2 of 6 lines are ready; hold point H2 at A02 would free 4 more."
+    read = write_reading(of, "T04", "452", "AB", NOW)
+    assert standing(read, listed, NOW).sentence == "6 of 6 lines are ready."

@@ -1,0 +1,108 @@
+"""Drawings: straight edges at every width, known sizes at known columns, a letter on every part."""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.render.plain import clean
+from logbook.tui.look.canvas import Canvas
+from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
+from logbook.tui.look.inks import text_of, width_of
+from logbook.tui.look.to_scale import Face, Kind, Sheet, arranged, columns_of, dimension, scale_bar, sheet_lines
+from tests.tui.look.test_inks import HOSTILE
+
+BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])
+EACH = pytest.mark.parametrize("words", HOSTILE)
+
+
+def sheet(words: str = "P1 top", name: str = "P1") -> Sheet:
+    """980 x 260 with two parts, a rest that is kept, waste and a knot."""
+    faces = (
+        Face(5, 5, 484, 235, (words, "484 x 235"), "hue1", Kind.PART, name),
+        Face(492, 5, 465, 235, (words,), "hue2", Kind.PART, "P4"),
+        Face(0, 243, 980, 17, ("KEEP O1b",), kind=Kind.KEPT),
+        Face(960, 0, 20, 243, ("20 bin",), kind=Kind.WASTE),
+        Face(970, 100, 10, 10, kind=Kind.DEFECT),
+    )
+    return Sheet(980, 260, faces, "length", "3")
+
+
+@BOTH
+@EACH
+@pytest.mark.parametrize("columns", [20, 60, 80, 120, 200])
+def test_every_row_of_a_piece_is_as_wide_as_the_piece(words: str, columns: int, g: Glyphs) -> None:
+    mm = 980 / (columns - 1)
+    rows = sheet_lines(sheet(clean(words)), mm, "P1", g)
+    assert {width_of(row) for row in rows} == {columns}
+    if not g.fine and clean(words).isascii():
+        assert all(text_of(row).isascii() for row in rows)
+
+
+def test_a_part_lies_where_it_is_cut() -> None:
+    mm = 10.0
+    piece = Sheet(980, 260, (Face(100, 40, 200, 120, ("P1",), "hue1", Kind.PART, "P1"),), "", "3")
+    art = [text_of(row) for row in sheet_lines(piece, mm)][1:-1]
+    assert len(art) == 14
+    assert len(art[0]) == 99
+    top, bottom = 13 - 160 // 20, 13 - 40 // 20
+    assert art[top][10] == "┏"
+    assert art[top][30] == "┓"
+    assert art[bottom][10] == "┗"
+    assert art[bottom][30] == "┛"
+    assert "P1" in art[(top + bottom) // 2] + art[(top + bottom) // 2 + 1]
+
+
+def test_dimensions_stand_over_their_parts() -> None:
+    over = text_of(sheet_lines(sheet(), 10.0)[0])
+    assert over.index("484") < over.index("465")
+    assert over[0] == "├"
+    assert over[49] in "┤├"
+
+
+@BOTH
+def test_the_part_under_the_cursor_is_the_only_one_on_the_cursors_ground(g: Glyphs) -> None:
+    inks = [span.ink for row in sheet_lines(sheet(), 10.0, "P4", g) for span in row]
+    assert any("on-cursor" in ink for ink in inks)
+    assert any("on-tint1" in ink for ink in inks)
+    assert not any("on-tint2" in ink for ink in inks)
+
+
+@BOTH
+@pytest.mark.parametrize("columns", range(30))
+def test_a_dimension_is_as_long_as_its_size(columns: int, g: Glyphs) -> None:
+    said = dimension(columns, "H-W  452 ±0.5", "H-W", g)
+    assert len(said) == columns
+    assert ("452" in said) == (columns >= 17)
+    assert ("H-W" in said) == (columns >= 7)
+
+
+def test_a_scale_bar_is_as_long_as_it_says() -> None:
+    assert scale_bar(10, 99) == "├───── 200 mm ──────┤"
+    assert len(scale_bar(10, 99)) == 21
+    assert scale_bar(10, 20) == ""
+
+
+@pytest.mark.parametrize("columns", [20, 60, 100, 200])
+@pytest.mark.parametrize("rows", [6, 20, 60])
+def test_pieces_share_one_scale_and_none_is_lost(columns: int, rows: int) -> None:
+    sizes = [(980.0, 260.0), (660.0, 300.0), (500.0, 320.0), (2400.0, 12.0)]
+    mm, shelves = arranged(sizes, columns, rows)
+    assert [number for shelf in shelves for number in shelf] == [0, 1, 2, 3]
+    for shelf in shelves:
+        assert sum(columns_of(sizes[number][0], mm) for number in shelf) + 3 * (len(shelf) - 1) <= columns
+
+
+def test_lines_join_where_they_meet() -> None:
+    art = Canvas(5, 3)
+    art.box(0, 0, 4, 2)
+    art.stroke(2, 0, 2, 2, heavy=False)
+    assert [text_of(row) for row in art.lines()] == ["┌─┬─┐", "│ │ │", "└─┴─┘"]
+
+
+def test_half_of_a_wide_letter_takes_the_other_half_with_it() -> None:
+    art = Canvas(6, 1)
+    assert art.words(0, 0, "木製x")
+    art.put(1, 0, "|")
+    art.put(2, 0, "|")
+    assert [text_of(row) for row in art.lines()] == [" || x "]
+    assert not art.words(4, 0, "too long")
