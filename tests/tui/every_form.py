@@ -7,7 +7,6 @@ says how much of it was right.
 
 from __future__ import annotations
 
-import asyncio
 import sys
 import tempfile
 from collections.abc import Collection, Iterator, Sequence
@@ -15,6 +14,7 @@ from pathlib import Path as FilePath
 from typing import Any, NamedTuple
 
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
@@ -37,6 +37,7 @@ from logbook.tui.widgets.pick import DIGITS, PAGE, Pick
 from logbook.tui.widgets.rows import Rows
 from tests.builders import unit
 from tests.tui.conftest import NOW, lines_on, opened, said, typed, until
+from tests.tui.quick_loop import run_quickly
 
 EMPTY = "E1"
 """Code of the unit about which nothing is known but its name."""
@@ -155,7 +156,7 @@ class Walker:
     @property
     def lines(self) -> int:
         """How many entries the history of the record has."""
-        return len(self.book.entries(self.code or "shop"))
+        return len(self.book.entries(self.code))
 
     @property
     def ask(self) -> Ask:
@@ -186,6 +187,7 @@ class Walker:
         root, path = reached(self.root, spot.names)
         if root != self.root:
             self._put(root)
+        await self.pilot.pause()
         open_path(self.pilot.app.screen, code, path)  # type: ignore[arg-type]
         if spot.is_list:
             await until(self.pilot, lambda: isinstance(self.screen, ListScreen), self.spot)
@@ -243,7 +245,7 @@ class Walker:
         await self.pilot.press("ctrl+u", "enter")
         await self.pilot.pause()
         if isinstance(self.screen, NewScreen):
-            words = " ".join(" ".join(lines_on(self.pilot)).split())
+            words = str(self.ask.query_one("#ask-help", Static).content)
             self.check("Enter alone says what is needed", holds="needed. Type it, or press Esc" in words)
             await self.pilot.press("escape")
             await self._back_in_list()
@@ -515,9 +517,11 @@ async def walked(book: Session, of: Sequence[Spot], *, on_demo: bool, forms: Col
         for spot in of:
             code = "" if spot.root is Shop else unit_of(spot, book) if on_demo else EMPTY
             try:
-                await walker.go_through(spot, code)
+                with pilot.app.batch_update():  # nobody looks: what is drawn is tried elsewhere
+                    await walker.go_through(spot, code)
             except (AssertionError, InputError) as error:
                 walker.wrong.append(f"{walker.spot}: {error}")
+                await pilot.pause()
                 break
         return walker
 
@@ -530,7 +534,7 @@ def _all() -> int:
         for i in range(0, len(SPOTS), 10):
             with tempfile.TemporaryDirectory() as folder:
                 book = (demo_book if on_demo else empty_book)(FilePath(folder))
-                walker = asyncio.run(walked(book, SPOTS[i : i + 10], on_demo=on_demo, forms=SPOTS))
+                walker = run_quickly(walked(book, SPOTS[i : i + 10], on_demo=on_demo, forms=SPOTS))
                 right += walker.right
                 wrong += walker.wrong
     for words in wrong:

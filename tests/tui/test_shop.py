@@ -66,7 +66,7 @@ async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:
         row = store(pilot).current
         assert row is not None
         assert row.key == "offcuts O01"
-        assert "1 pieces on the scrap pile" in text_on(pilot)
+        assert "1 piece on the scrap pile" in text_on(pilot)
 
 
 async def test_a_adds_to_the_list_under_the_cursor(demo: Session) -> None:
