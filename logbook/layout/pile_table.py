@@ -31,6 +31,8 @@ NEEDED = ("material", "length_mm", "width_mm")
 MOST_ROWS = 20_000
 _FORMULA = re.compile(r"'*[=+\-@\t\r]", re.ASCII)
 _MARKED = re.compile(r"''*[=+\-@\t\r]", re.ASCII)
+_LINE_ENDS = re.compile("\r\n?|[\x0b\x0c\x85\u2028\u2029]")
+_CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f]|[\u202a-\u202e\u2066-\u2069]")
 _YES, _NO = ("yes", "y", "true", "1"), ("", "no", "n", "false", "0")
 
 
@@ -53,8 +55,17 @@ def pile_table(pile: Sequence[Offcut]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    writer.writerows([guarded(cell) for cell in _row(piece)] for piece in pile)
+    writer.writerows([guarded(visible(cell)) for cell in _row(piece)] for piece in pile)
     return out.getvalue()
+
+
+def visible(text: str) -> str:
+    """Text in which no character moves a cursor, colours a terminal or ends a row: control characters become signs.
+
+    Every end of a line becomes the one that stands between quotation marks in a table.
+    """
+    text = _LINE_ENDS.sub("\n", text)
+    return _CONTROL.sub(lambda found: chr(0x2400 + ord(found[0])) if ord(found[0]) < 32 else "\ufffd", text)
 
 
 def _exact(length: Length | None) -> str:

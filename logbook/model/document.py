@@ -9,15 +9,15 @@ from __future__ import annotations
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import ValidationError
 
 from logbook.errors import CircleError, InputError
 from logbook.model.base import Frozen, Text
-from logbook.model.fields import fields_of
+from logbook.model.fields import FieldKind, fields_of, shown_value
 from logbook.model.limits import beyond
-from logbook.model.measures import Estimate
 from logbook.model.precedence import precedence
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -81,16 +81,34 @@ def read_document(raw: bytes, name: str = "the document") -> UnitDocument | Shop
     return document
 
 
-def beyond_limits(record: Frozen, place: str) -> Iterator[str]:
-    """Every number of a record, all the way down, that no form would take, in a sentence with the path to it."""
+def beyond_limits(record: Frozen, place: str, before: Frozen | None = None) -> Iterator[str]:
+    """Every value of a record, all the way down, that no form would take, in a sentence with the path to it.
+
+    Args:
+        record: to look through.
+        place: what the path starts with.
+        before: the record before an edit; what both share is not looked at, so that it costs what the edit touches.
+    """
     for field in fields_of(type(record)):
         value, at = getattr(record, field.name), f"{place}.{field.name}"
-        if problem := beyond(value, field.least):
-            yield f"{at}: {value.low if isinstance(value, Estimate) else value} {problem}"
-        if field.record is None or value is None:
+        old = getattr(before, field.name, None)
+        if value is old or field.name == "touched":  # the program's own mark, by whatever clock there is
             continue
-        for i, inner in enumerate(value if isinstance(value, tuple) else (value,)):
-            yield from beyond_limits(inner, f"{at}[{i}]" if isinstance(value, tuple) else at)
+        if field.record is None:
+            if problem := beyond(value, field.least, field.name, field.kind):
+                yield f"{at}: {_in_words(value, field.kind)} {problem}"
+            continue
+        inside = value if isinstance(value, tuple) else (value,)
+        known = {id(one) for one in old} if isinstance(old, tuple) else set[int]()
+        for i, inner in enumerate(inside):
+            if isinstance(inner, Frozen) and id(inner) not in known:
+                was = old if isinstance(old, Frozen) else None
+                yield from beyond_limits(inner, f"{at}[{i}]" if isinstance(value, tuple) else at, was)
+
+
+def _in_words(value: Any, kind: FieldKind) -> str:
+    """A value as a person reads it; of a date beyond every calendar, as it stands there."""
+    return value.isoformat() if isinstance(value, date) else shown_value(value, kind)
 
 
 def write_document(document: UnitDocument | ShopDocument) -> bytes:
@@ -242,7 +260,6 @@ _WANTED = {
     "timezone_aware": "the time needs its zone, like 2026-03-12T20:41:00Z",
     "too_short": "it may not be empty",
     "greater_than_equal": "it may not be below 0",
-    "less_than_equal": "it is too large to be a count",
 }
 
 
@@ -266,6 +283,8 @@ def _sentence(e: ErrorDetails) -> str:
             said = f"{path} is {given}; a code there must match {context['pattern']}"
         case "value_error":
             said = f"{path}: {context['error']} (given {given})"
+        case "less_than_equal":
+            said = f"{path} is {given}; the most that is taken there is {context['le']}"
         case kind:
             said = f"{path}: {_WANTED.get(kind, e['msg'].rstrip('.'))}, not {given}"
     return said + "."

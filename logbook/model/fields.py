@@ -58,6 +58,7 @@ class Field(NamedTuple):
     optional: bool
     """It may be unknown (None)."""
     choices: tuple[StrEnum, ...]
+    """For a choice; for several words the words that are taken."""
     record: type[Frozen] | None
     """For details and lists: the kind of record inside."""
     least: str = ""
@@ -252,6 +253,8 @@ def _kind_of(inner: Any, marks: tuple[str, ...]) -> tuple[FieldKind, type[Frozen
         _, item, _ = _plain_type(get_args(inner)[0])
         if item is Length:
             return FieldKind.LENGTHS, None, ()
+        if isinstance(item, type) and issubclass(item, StrEnum):
+            return FieldKind.TEXTS, None, tuple(item)
         return (FieldKind.RECORDS, item, ()) if _is_record(item) else (FieldKind.TEXTS, None, ())
     if isinstance(inner, type) and issubclass(inner, StrEnum):
         return FieldKind.CHOICE, None, tuple(inner)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from logbook.model.component_state import NOT_BACK
+from logbook.model.new_fasteners import new_of
 from logbook.model.same_words import same_words
 from logbook.model.step import Fastener, Step
 from logbook.model.unit import Component, Unit
@@ -32,20 +33,24 @@ class FastenerUse:
 def fastener_uses(unit: Unit) -> Iterator[FastenerUse]:
     """Every new fastener that putting the unit back takes, step by step.
 
-    Renewed: one for each hole. Reused: one for each hole that was empty on arrival, unless it is to stay
-    empty. Scrapped: none, because what takes their place is recorded as new fasteners of the step. In a
-    step recorded once for a set the numbers count for each member, with its differences. Steps and members
-    that are still to be taken off count as they are expected.
+    How many each kind takes is said in `logbook.model.new_fasteners`. In a step recorded once for a set the
+    numbers count for each member, with its differences. Steps and members that are still to be taken off count
+    as they are expected.
     """
     for step in unit.steps:
         for fastener, members in _fasteners(unit, step):
-            count = _new_for(fastener) * members
-            why = "renewed" if fastener.then is Then.RENEW else "missing on arrival"
-            if count:
-                yield FastenerUse(fastener.kind, step.code, count, why, fastener.renewed_here)
-        for new in step.refit.new_fasteners:
-            if new.count:
-                yield FastenerUse(new.kind, step.code, new.count * _members(unit, step), new.why or "new", new.here)
+            new = new_of(fastener)
+            if new is None:
+                continue
+            ready, lacking = new.ready * members, (new.count - new.ready) * members
+            if ready:
+                yield FastenerUse(new.kind, step.code, ready, new.why, here=True)
+            if lacking:
+                yield FastenerUse(new.kind, step.code, lacking, new.why, here=False)
+        for extra in step.refit.new_fasteners:
+            if extra.count:
+                count = extra.count * _members(unit, step)
+                yield FastenerUse(extra.kind, step.code, count, extra.why or "new", extra.here)
 
 
 def by_kind(uses: Iterable[FastenerUse]) -> dict[str, list[FastenerUse]]:
@@ -171,14 +176,6 @@ def _has_parts(unit: Unit, step: Step) -> bool:
 def is_missing(part: Part) -> bool:
     """Whether a part is not here and needed in any case."""
     return part.supply is not Supply.HERE and not part.only_if.strip()
-
-
-def _new_for(fastener: Fastener) -> int:
-    """How many new ones one member takes."""
-    filled = min(fastener.found, fastener.holes) if fastener.stays_empty else fastener.holes
-    if fastener.then is Then.RENEW:
-        return filled
-    return max(0, filled - fastener.found) if fastener.then is Then.REUSE else 0
 
 
 def _members(unit: Unit, step: Step) -> int:

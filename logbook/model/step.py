@@ -38,6 +38,25 @@ class Hazard(Frozen):
     """What to do before the step, “unplug and wait five minutes”."""
     prove: Text = ""
     """How to prove that it is safe, “meter across the capacitor under 1 V”."""
+    gone_at_refit: bool = False
+    """It is gone when the thing goes back, as the charge of a part that is renewed."""
+
+
+class Proof(Frozen):
+    """A reading that showed a danger gone when it was taken; it holds for the sitting in which it was taken."""
+
+    danger: Name
+    """The danger as its warning says it, “mains voltage”."""
+    reading: Name
+    """What was measured or seen, “0.2 V”."""
+    instrument: Text = ""
+    """With what, “meter”. Empty: not said."""
+    by: Text = ""
+    """Initials of whoever took it, “AB”. Empty: not said."""
+    at: Moment | None = None
+    """When it was taken, “12 Mar 20:41”. Empty: not known, so it holds no longer."""
+    step: Text = ""
+    """The step before which it was taken, “T04”. Empty: at none, or where it is written."""
 
 
 Share = Annotated[int, Field(ge=0, le=1000)]
@@ -142,6 +161,10 @@ class Fastener(Frozen):
     """The new ones lie ready."""
     stays_empty: bool = False
     """The empty places stay empty; nothing is missing."""
+    renew_as: Text = ""
+    """What takes its place when it is renewed in another size, “screw 4x16”. Empty: the same kind."""
+    new_here: Count = 0
+    """How many of the new ones lie ready, while not all do, “2”."""
     piece: bool = False
     """A loose piece and no fastener, such as a shim or a stop block."""
     detail: FastenerDetail | None = None
@@ -188,6 +211,14 @@ class Connection(Frozen):
     """It was not undone here, only named."""
     refit: Text = ""
     """Where or how it goes back, when not as found, “10 mm longer”."""
+    renew: bool = False
+    """A new one is fitted."""
+    one_end: bool = False
+    """Only one of its ends was undone in this step; another step has the other end, under the same number."""
+    loose_end: bool = False
+    """One of its ends was found connected to nothing."""
+    member: Text = ""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class Setting(Frozen):
@@ -201,6 +232,8 @@ class Setting(Frozen):
     """As found, as a size, “12”."""
     how: Text = ""
     """How to set it again, “pointer on the line, then tighten”."""
+    member: Text = ""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class Measurement(Frozen):
@@ -220,6 +253,8 @@ class Measurement(Frozen):
     """Initials of who measured, “AB”."""
     at: Moment | None = None
     """When, “12 Mar 20:41”."""
+    member: Text = ""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class MapPosition(Frozen):
@@ -258,6 +293,8 @@ class HoldPoint(Frozen):
     """Of who did the check, “AB”."""
     read_at: Moment | None = None
     """When, “12 Mar 20:41”."""
+    without_because: Text = ""
+    """Why work went on without it, “meter was away”. It is shown wherever the hold point is."""
 
     def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
         """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
@@ -291,6 +328,8 @@ class OneWay(Frozen):
 
     joint: JointFound | None = None
     """What kind of joint it was."""
+    further_joints: tuple[JointFound, ...] = ()
+    """Other joints here that cannot be undone either, “glued”."""
     drilled: Length | None = None
     """Which drill was used, “3.2”."""
     measured: bool = False
@@ -303,6 +342,10 @@ class OneWay(Frozen):
     """The old part is kept as a pattern."""
     held_twice: bool = False
     """The sizes that must not change were taken twice."""
+    answered_no: tuple[Text, ...] = ()
+    """Parts of the stop question that were answered with no: “traced”."""
+    not_needed: tuple[Text, ...] = ()
+    """What of the stop question was not needed, “traced”."""
     skipped_because: Text = ""
     """Why none of this was done, “was loose already”."""
     remake: Remake | None = None
@@ -393,6 +436,10 @@ class Step(Frozen):
     """How it came off."""
     fasteners: tuple[Fastener, ...] = ()
     """Screws, bolts, clips: how many places, how many were there."""
+    also: tuple[Action, ...] = ()
+    """Further ways in which it came off in the same step, “cut”."""
+    no_fasteners: bool = False
+    """It was held by none: somebody looked."""
     bag: Text = ""
     """The bag its small things went into, “4”."""
     box: Text = ""
@@ -413,6 +460,10 @@ class Step(Frozen):
     """How many wires were counted, “3”. The desk writes each one down."""
     note: Text = ""
     """Anything else, “washer stuck to the chassis”."""
+    unread: tuple[Text, ...] = ()
+    """Phrases of its line that were not understood, “bag 4b”. They stand in the note as well."""
+    hold: HoldPoint | None = None
+    """A hold point of the teardown itself: nothing more comes off before it is read."""
 
     planned: bool = False
     """Still to do: not taken off yet."""
@@ -454,6 +505,8 @@ class Step(Frozen):
     """Codes of components that came out here, “V1; V2”."""
     measurements: tuple[Measurement, ...] = ()
     """What was measured here."""
+    proofs: tuple[Proof, ...] = ()
+    """Dangers that were proved safe at this step."""
     as_found: Text = ""
     """What was found, before anything was changed, “one washer missing”."""
     should_be: Text = ""

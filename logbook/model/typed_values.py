@@ -146,7 +146,7 @@ def _value(field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
     if field.kind in (FieldKind.MONEY, FieldKind.ESTIMATE) and context.currency:
         refuse_foreign(words, context.currency)
     value = _PARSERS[field.kind](field, words, context)
-    if problem := beyond(value, field.least):
+    if problem := beyond(value, field.least, field.name, field.kind):
         raise InputError(f"{field.label}: “{words[:40]}” {problem}")
     return value
 
@@ -200,6 +200,13 @@ def _choice(field: Field, words: str, _: Context) -> StrEnum:
     if len(near) != 1:
         raise InputError(f"{field.label}: choose one of {', '.join(field.choices)}.")
     return near[0]
+
+
+def _texts(field: Field, words: str, context: Context) -> tuple[str, ...]:
+    """Several words with ; between; only those of a choice where it is one."""
+    if field.choices:
+        return tuple(_choice(field, part, context) for part in _parts(words))
+    return tuple(_parts(words))
 
 
 def _moment(field: Field, words: str, context: Context) -> datetime:
@@ -270,7 +277,7 @@ _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.DATE: _date,
     FieldKind.CLOCK: _clock,
     FieldKind.WEEKDAY: _weekday,
-    FieldKind.TEXTS: lambda _, words, __: tuple(_parts(words)),
+    FieldKind.TEXTS: _texts,
     FieldKind.CURRENCY: lambda _, words, __: parse_currency(words),
     FieldKind.RECORD: _details,
     FieldKind.RECORDS: _things,

@@ -23,7 +23,7 @@ from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import Estimate, Number
 from logbook.model.shop import Shop
-from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Relation, Step
+from logbook.model.step import Attachment, Disposal, Hazard, Measurement, Photo, Proof, Relation, Step
 from logbook.model.words import Disposition, SetKind, Stage
 from logbook.model.work import (
     Comparator,
@@ -199,6 +199,23 @@ class Refit(Frozen):
     counts: tuple[BagCount, ...] = ()
 
 
+class LeftAs(Frozen):
+    """How a unit was left half apart: what whoever comes back, or somebody else, has to know."""
+
+    held_by: Text = ""
+    """What it stands on or is clamped in, “two clamps”."""
+    loose: Text = ""
+    """What is loose, “the chassis”."""
+    way_up: Text = ""
+    """Which way up it lies, “on its face”."""
+    beware: Text = ""
+    """What nobody may do, “turn it over”."""
+    by: Text = ""
+    """Initials of whoever left it, “AB”."""
+    at: Moment | None = None
+    """When it was left, “12 Mar 20:41”."""
+
+
 class Unit(Frozen):
     """A salvaged unit. Every screen, list and figure is a pure function of this record."""
 
@@ -220,6 +237,10 @@ class Unit(Frozen):
     """How it came in: as found, from where, what was tested first."""
     hazards: tuple[Hazard, ...] = ()
     """What can hurt someone here, shown before every step."""
+    proofs: tuple[Proof, ...] = ()
+    """Dangers that were proved safe between the steps, the newest last."""
+    left_as: LeftAs | None = None
+    """How it was left last. Empty: nobody said."""
     steps: tuple[Step, ...] = ()
     """What came off, in the order in which it happened."""
     relations: tuple[Relation, ...] = ()

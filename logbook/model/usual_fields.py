@@ -157,7 +157,7 @@ _EXAMPLES = {
 
 def example_value(field: Field) -> str:
     """What could be typed for a field: the first words in quotes of its help, else something of its kind."""
-    if field.choices:
+    if field.kind is FieldKind.CHOICE:
         return str(field.default or next(c for c in field.choices if "," not in c))
     quoted = _QUOTED.search(field.help)
     if quoted is not None:

@@ -42,6 +42,8 @@ class Then(StrEnum):
     REUSE = "reuse"
     RENEW = "renew"
     SCRAP = "scrap"
+    LOST = "lost"
+    """It was there and is gone since it came off: it is bought anew."""
 
 
 class Certainty(StrEnum):
@@ -126,6 +128,7 @@ class ConnectionKind(StrEnum):
     WIRE = "wire"
     PLUG = "plug"
     HOSE = "hose"
+    BELT = "belt"
     LINKAGE = "linkage"
 
 

@@ -103,8 +103,11 @@ def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]
         if part_of_kind is not None and is_missing(part_of_kind):
             yield _part_need(part_of_kind)
         else:
-            sentence = f"{fastener.count} new {fastener.kind} not here ({fastener.why})."
-            what = f"{fastener.count} {fastener.kind} ({fastener.why})"
+            count = f"{fastener.count}"
+            if fastener.on_hand:
+                count = f"{fastener.count - fastener.on_hand} of {fastener.count}"
+            sentence = f"{count} new {fastener.kind} not here ({fastener.why})."
+            what = f"{count} {fastener.kind} ({fastener.why})"
             yield Need(("fastener", fastener.kind), f"the new {fastener.kind}", sentence, what=what)
 
 

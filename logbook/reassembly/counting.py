@@ -12,6 +12,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.new_fasteners import new_of, places
 from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import SetKind, Then
@@ -65,11 +66,6 @@ class Sets:
         return [(step, self.each(step)) for step in self._steps if self.taken_apart(step)]
 
 
-def places(fastener: Fastener) -> int:
-    """Places that are filled again: all, without those that are to stay empty."""
-    return min(fastener.holes, fastener.found) if fastener.stays_empty else fastener.holes
-
-
 def missing(fastener: Fastener) -> int:
     """How many of those to reuse have to be new because they were not there."""
     return max(0, places(fastener) - fastener.found) if fastener.then is Then.REUSE else 0
@@ -77,7 +73,7 @@ def missing(fastener: Fastener) -> int:
 
 def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = (), *, pieces: bool = False) -> Totals:
     """The counts of one thing's fasteners, or of its loose pieces, with what the refit needs besides."""
-    holes = found = reuse = renew = new = 0
+    holes = found = reuse = renew = new = lost = 0
     for f in fasteners:
         if f.piece is not pieces:
             continue
@@ -91,9 +87,13 @@ def totals_of(fasteners: Iterable[Fastener], extra: Iterable[NewFastener] = (), 
         elif then is Then.RENEW:
             renew += was
             new += places(f)
+        elif then is Then.LOST:
+            lost += was
+            new += places(f)
     for n in extra:
         new += n.count
-    return Totals(holes, found, reuse, renew, found - reuse - renew, reuse + new, new)
+    scrap = found - reuse - renew - lost
+    return Totals(holes, found, reuse, renew, scrap, reuse + new, new, lost)
 
 
 def step_totals(sets: Sets, step: Step) -> Totals:
@@ -146,21 +146,22 @@ def _entries(
     fasteners: Iterable[Fastener], bag: str, step: Step, is_here: Callable[[str], bool]
 ) -> Iterable[LineFastener]:
     for f in fasteners:
-        here = f.renewed_here or is_here(f.kind)
         if f.then is Then.REUSE and f.found:
             yield LineFastener(f.kind, f.found, f.bag or bag)
-        if gone := missing(f):
-            yield LineFastener(f.kind, gone, new=True, why="missing on arrival", here=here)
-        if f.then is Then.RENEW and places(f):
-            yield LineFastener(f.kind, places(f), new=True, why="renewed", here=here)
+        new = new_of(f)
+        if new is not None:
+            on_hand = new.count if is_here(new.kind) else new.ready
+            here = on_hand == new.count
+            yield LineFastener(new.kind, new.count, new=True, why=new.why, here=here, on_hand=on_hand)
     for n in step.refit.new_fasteners:
         if n.count:
             why = n.why or "not there before"
-            yield LineFastener(n.kind, n.count, new=True, why=why, here=n.here or is_here(n.kind))
+            here = n.here or is_here(n.kind)
+            yield LineFastener(n.kind, n.count, new=True, why=why, here=here, on_hand=n.count if here else 0)
 
 
 def _both(a: LineFastener, b: LineFastener) -> LineFastener:
-    return replace(a, count=a.count + b.count, here=a.here and b.here)
+    return replace(a, count=a.count + b.count, here=a.here and b.here, on_hand=a.on_hand + b.on_hand)
 
 
 def _sum(found: list[LineFastener], members: int, is_set: bool) -> LineFastener:

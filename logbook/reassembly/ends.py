@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from logbook.model.dangers import each_danger
 from logbook.model.members import guesses_of, wrong_of
+from logbook.model.new_fasteners import places
 from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
-from logbook.reassembly.counting import places, step_totals
+from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import BagContents, Line, LineKind, Totals
 from logbook.reassembly.reversal import REVERSALS
@@ -52,7 +54,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
             *_counted(bags),
             *_open_questions(index),
         ),
-        hazards=tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal))),
+        hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
         hold=one_hold(holds),
         holds=holds,
         why_here=("Everything after it builds on what is checked here.",),
@@ -85,7 +87,8 @@ def _pieces(index: Index) -> str:
     kinds: dict[str, int] = {}
     for _, apart in index.sets.came_apart:
         for f in (f for _, fasteners, _ in apart for f in fasteners if f.piece and f.then is not Then.SCRAP):
-            kinds[f.kind] = kinds.get(f.kind, 0) + places(f)
+            kind = f.renew_as or f.kind
+            kinds[kind] = kinds.get(kind, 0) + places(f)
     counted = listed([f"{count} {kind}" for kind, count in kinds.items() if count])
     return f"Besides the fasteners go back, as loose pieces: {counted}." if counted else ""
 

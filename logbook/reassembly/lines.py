@@ -7,10 +7,12 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
+from logbook.model.dangers import each_danger
 from logbook.model.edges import Edge
+from logbook.model.new_fasteners import new_of
 from logbook.model.step import Hazard, Step
-from logbook.model.words import RelationKind
-from logbook.reassembly.counting import going_back, missing, places
+from logbook.model.words import RelationKind, Then
+from logbook.reassembly.counting import going_back
 from logbook.reassembly.ends import audit_line, check_line
 from logbook.reassembly.face import face_order
 from logbook.reassembly.index import Index
@@ -211,8 +213,13 @@ def drawn_down(step: Step) -> str:
 def _drawn_down(step: Step) -> str:
     kinds: dict[str, int] = {}
     for f in step.fasteners:
-        back = 0 if f.piece else {"reuse": f.found + missing(f), "renew": places(f)}.get(f.then, 0)
-        kinds[f.kind] = kinds.get(f.kind, 0) + back
+        new = new_of(f)
+        if f.piece:
+            continue
+        if f.then is Then.REUSE:
+            kinds[f.kind] = kinds.get(f.kind, 0) + f.found
+        if new is not None:
+            kinds[new.kind] = kinds.get(new.kind, 0) + new.count
     for n in step.refit.new_fasteners:
         kinds[n.kind] = kinds.get(n.kind, 0) + n.count
     notes, count = step.refit, on_one_face(kinds.items())
@@ -224,4 +231,4 @@ def _drawn_down(step: Step) -> str:
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
-    return tuple(sorted(dict.fromkeys(hazards), key=lambda h: worst_first(h.signal)))
+    return tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal)))

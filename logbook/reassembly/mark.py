@@ -12,12 +12,22 @@ from hashlib import sha256
 from typing import Any
 
 from logbook.model.base import Frozen
-from logbook.model.step import Fastener, MemberDifference, Step
+from logbook.model.step import (
+    Connection,
+    Fastener,
+    Hazard,
+    HoldPoint,
+    Measurement,
+    MemberDifference,
+    OneWay,
+    Setting,
+    Step,
+)
 from logbook.reassembly.index import Index
 from logbook.reassembly.records import Line, LineKind
 from logbook.reassembly.sequence import CHECK
 
-_PASSING = ("photos", "photo_taken", "at", "by", "minutes")
+_PASSING = ("photos", "photo_taken", "proofs", "at", "by", "minutes")
 """Fields of a step that say nothing about the way back, so a change of them is no reason to look again."""
 
 _LOOSE_PIECES: Mapping[type[Frozen], tuple[str, ...]] = {Fastener: ("piece",)}
@@ -32,7 +42,17 @@ _OF_MEMBERS: Mapping[type[Frozen], tuple[str, ...]] = {
         "should_be",
     ),
 }
-_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS)
+_SAID_AS_IT_IS: Mapping[type[Frozen], tuple[str, ...]] = {
+    Step: ("also", "no_fasteners", "unread", "hold"),
+    Fastener: ("renew_as", "new_here"),
+    Connection: ("renew", "one_end", "loose_end", "member"),
+    Setting: ("member",),
+    Measurement: ("member",),
+    Hazard: ("gone_at_refit",),
+    OneWay: ("further_joints", "answered_no", "not_needed"),
+    HoldPoint: ("without_because",),
+}
+_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS)
 """What the records learnt after the first books were written, each time together: kind of record to its new fields."""
 
 
@@ -70,8 +90,12 @@ def _within(step: Step) -> Iterator[Frozen]:
     yield from step.settings
     yield from step.measurements
     yield from step.hazards
+    if step.refit.hold is not None:
+        yield step.refit.hold
     if step.one_way is not None:
         yield step.one_way
+        if step.one_way.remake is not None and step.one_way.remake.hold is not None:
+            yield step.one_way.remake.hold
     for difference in step.differences:
         yield difference
         yield from difference.fasteners or ()
@@ -91,6 +115,7 @@ _PLACES: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "Measurement": (("measurements", "__all__"),),
     "Hazard": (("hazards", "__all__"),),
     "OneWay": (("one_way",),),
+    "HoldPoint": (("refit", "hold"), ("one_way", "remake", "hold")),
     "MemberDifference": (("differences", "__all__"),),
 }
 """Where in a step each kind of record stands."""
@@ -99,7 +124,7 @@ _PLACES: Mapping[str, tuple[tuple[str, ...], ...]] = {
 def _leave_out(left_out: dict[str, Any], table: Mapping[type[Frozen], tuple[str, ...]]) -> None:
     """Add the fields of a table to what is left out, at every place of their record."""
     for kind, names in table.items():
-        for way in _PLACES[kind.__name__]:
+        for way in _PLACES.get(kind.__name__, ()):
             at = left_out
             for key in way:
                 at = at.setdefault(key, {})

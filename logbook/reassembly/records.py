@@ -44,6 +44,8 @@ class LineFastener:
     """Why it is new: missing on arrival, renewed, or not there before."""
     here: bool = True
     """Whether new ones lie ready; always true for old ones."""
+    on_hand: int = 0
+    """How many of the new ones lie ready."""
     each: int = 0
     """How many for each member of a set, when all have the same number; else 0."""
 
@@ -224,7 +226,10 @@ class RefitList:
 
 
 class Totals(NamedTuple):
-    """Counts of fasteners. found = reuse + renew + scrap; refit counts what goes back, new how many of it are new."""
+    """Counts of fasteners: found = reuse + renew + scrap + lost.
+
+    `refit` counts what goes back, `new` how many of it are new.
+    """
 
     holes: int = 0
     found: int = 0
@@ -233,6 +238,13 @@ class Totals(NamedTuple):
     scrap: int = 0
     refit: int = 0
     new: int = 0
+    lost: int = 0
+
+    @property
+    def fates(self) -> str:
+        """What became of those found, in words: `4 to use again + 1 to renew + 0 scrap`, lost ones where there are."""
+        lost = f" + {self.lost} lost" if self.lost else ""
+        return f"{self.reuse} to use again + {self.renew} to renew + {self.scrap} scrap{lost}"
 
     @classmethod
     def of_all(cls, totals: Iterable[Totals]) -> Totals:

@@ -11,8 +11,10 @@ from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
 from logbook.model.clock import by_clock_of
+from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
 from logbook.model.members import guesses_of, left_hand_words, wrong_of
+from logbook.model.proofs import proof_on_paper
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
@@ -24,6 +26,7 @@ from logbook.render.build_step import step_sentences, wrong_words
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.plan import hold_read
 from logbook.render.reassembly_line import hazard_words
+from logbook.teardown.left_as import left_words
 
 
 def build_record_page(
@@ -59,7 +62,7 @@ def build_record_page(
     page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(_standing(unit))
-    _cautions(page, unit)
+    _cautions(page, unit, now)
     _arrival(page, unit)
     _found(page, unit)
     _done(page, unit, listed)
@@ -68,10 +71,18 @@ def build_record_page(
     _before_and_after(page, unit)
     _costs(page, unit, shop, views)
     _materials(page, bill)
-    if unit.notes:
-        page.head("Notes")
-        page.say(unit.notes)
+    _notes(page, unit)
     return page
+
+
+def _notes(page: Page, unit: Unit) -> None:
+    left = left_words(unit) if unit.left_as is not None else ""
+    if unit.notes or left:
+        page.head("Notes")
+    if unit.left_as is not None and left:
+        page.say(f"{moment_words(unit.left_as.at)} {unit.left_as.by} {left}")
+    if unit.notes:
+        page.say(unit.notes)
 
 
 def _standing(unit: Unit) -> str:
@@ -82,15 +93,14 @@ def _standing(unit: Unit) -> str:
     return f"{words} {done} step{'' if done == 1 else 's'} of the teardown are written down."
 
 
-def _cautions(page: Page, unit: Unit) -> None:
+def _cautions(page: Page, unit: Unit, now: datetime) -> None:
     page.head("Cautions for the next person")
     page.say(CAUTION)
     every = (*unit.hazards, *(h for s in unit.steps for h in s.hazards), *_of_components(unit))
-    first: dict[tuple[str, str], Hazard] = {}
-    for hazard in every:  # the same danger at several steps is told once
-        first.setdefault((hazard.signal, hazard.what.casefold()), hazard)
-    for hazard in first.values():
-        page.item(f"{hazard.signal}  ", hazard_words(hazard), tone=Tone.HAZARD)
+    for hazard in each_danger(every):  # the same danger at several steps is told once
+        stands = proof_on_paper(unit, hazard, now)
+        stands = f" {stands[0].upper()}{stands[1:]}." if stands else ""
+        page.item(f"{hazard.signal}  ", f"{hazard_words(hazard)}{stands}", tone=Tone.HAZARD)
     for step in unit.steps:
         _not_as_it_seems(page, unit, step)
     if not every:
@@ -213,7 +223,7 @@ def _component(c: Component) -> tuple[str, ...]:
 def _account(page: Page, account: Ledger) -> None:
     t = account.total
     page.head("Fasteners")
-    page.say(f"{t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap.")
+    page.say(f"{t.holes} holes, {t.found} found = {t.fates}.")
     for difference in account.open:
         page.item("COUNT OPEN  ", difference.sentence)
 

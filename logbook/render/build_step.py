@@ -18,7 +18,7 @@ from logbook.model.members import (
     left_hand_words,
     wrong_of,
 )
-from logbook.model.step import Connection, Fastener, Measurement, OneWay, Setting, Step
+from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
 from logbook.render.bill import UNKNOWN
@@ -41,6 +41,7 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
     yield from map(_connection, step.connections)
     yield from map(_setting, step.settings)
     yield from filter(None, map(_measurement, step.measurements))
+    yield from map(_proof, step.proofs)
     if step.stack:
         yield f"from the head inwards: {' > '.join(step.stack)}"
     if step.one_way is not None:
@@ -53,6 +54,11 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
         yield guess_words(step, guess)
     if step.note:
         yield step.note
+
+
+def _proof(proof: Proof) -> str:
+    taken = ", ".join(filter(None, (proof.reading, proof.instrument, proof.by)))
+    return f"proved safe: {proof.danger}: {taken}"
 
 
 def _of_member(step: Step, member: str) -> Iterator[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from itertools import groupby
 
 from logbook.model.step import Hazard, HoldPoint, Setting
@@ -33,6 +33,7 @@ def set_line(
     states: Mapping[str, LineState],
     *,
     look_again: bool = False,
+    proved: Callable[[Hazard], str] | None = None,
     kept_back: str = "",
 ) -> None:
     """Add one line of the list to a page.
@@ -43,11 +44,13 @@ def set_line(
         ready: whether it can be done.
         states: `states_of(unit)`.
         look_again: its step was changed after it was ticked.
+        proved: how a danger stands: what proved it safe, or that nothing did.
         kept_back: the numbers of the lines that its open hold point keeps back (`kept_back_by`).
     """
     for hazard in line.hazards:
         page.item(f"{hazard.signal}  ", hazard_words(hazard), INDENT, tone=Tone.HAZARD)
-        page.say(("initials ", Sign.BLANK), INDENT + 9, tone=Tone.HAZARD)
+        stands = proved(hazard) if proved is not None else ""
+        page.say((stands and f"{stands}   ", "initials ", Sign.BLANK), INDENT + 9, tone=Tone.HAZARD)
     of = " ".join(line.steps)
     box = Sign.TICKED if ready.done else Sign.BOX
     page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)
@@ -132,7 +135,10 @@ def boxed(things: Iterable[tuple[Sign, str]]) -> Runs:
 def _piece(piece: LineFastener) -> str:
     each = f" ({piece.each} each)" if piece.each else ""
     why = f" ({piece.why})" if piece.new and piece.why else ""
-    return f"{piece.count} {piece.kind}{each}{why}{'' if piece.here else ' NOT HERE'}"
+    missing = ""
+    if not piece.here:
+        missing = f" ONLY {piece.on_hand} HERE" if piece.on_hand else " NOT HERE"
+    return f"{piece.count} {piece.kind}{each}{why}{missing}"
 
 
 def _values(page: Page, line: Line) -> None:

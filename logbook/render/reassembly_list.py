@@ -6,11 +6,13 @@ what was left out and why, and what is still open before the unit can be closed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from functools import partial
 from typing import Any
 
-from logbook.model.step import Photo
+from logbook.model.proofs import proof_on_paper
+from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import PhotoKind
 from logbook.reassembly import (
@@ -91,7 +93,17 @@ def reassembly_page(
     changed = changed_lines(progress)
     kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
-    _lines(page, listed, lines, ready, states=states_of(unit), changed=changed, kept_back=kept_back, photos=shown)
+    _lines(
+        page,
+        listed,
+        lines,
+        ready,
+        states=states_of(unit),
+        changed=changed,
+        kept_back=kept_back,
+        photos=shown,
+        proved=partial(proof_on_paper, unit, now=now),
+    )
     _side_by_side(page, unit, listed, ready, now_only=ready_only)
     if ready_only:
         _not_ready(page, listed, ready)
@@ -135,6 +147,7 @@ def _lines(
     changed: frozenset[str],
     kept_back: Mapping[str, str],
     photos: Mapping[str, Sequence[Photo]],
+    proved: Callable[[Hazard], str],
 ) -> None:
     page.head("Lines")
     if not lines:
@@ -147,7 +160,7 @@ def _lines(
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
             look_again, kept = line.key in changed, kept_back.get(line.key, "")
-            set_line(page, line, ready[line.key], states, look_again=look_again, kept_back=kept)
+            set_line(page, line, ready[line.key], states, look_again=look_again, kept_back=kept, proved=proved)
             page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
 
@@ -203,9 +216,7 @@ def _with_hold(line: Line) -> str:
 def _audit(page: Page, account: Ledger) -> None:
     t = account.total
     page.head("Audit")
-    page.say(
-        f"Fasteners: {t.holes} holes, {t.found} found = {t.reuse} to use again + {t.renew} to renew + {t.scrap} scrap."
-    )
+    page.say(f"Fasteners: {t.holes} holes, {t.found} found = {t.fates}.")
     page.say(f"The refit takes {t.refit}: {t.refit - t.new} old and {t.new} new.")
     if account.pieces.holes:
         p = account.pieces

@@ -11,18 +11,19 @@ from typing import Any, TypeVar
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.currency import refuse_other_currency, usual_currency
-from logbook.model.document import structure_problems
+from logbook.model.document import beyond_limits, structure_problems
 from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
+from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
-from logbook.session.moves import Move, Moves
+from logbook.session.moves import Aside, Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges, written_down
 from logbook.session.watch import shelf_news, stop_line_news, together_news
-from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
 R = TypeVar("R", Unit, Shop)
@@ -42,6 +43,12 @@ def _new_shop() -> Shop:
     if "_" not in said:
         return Shop()
     return Shop(settings=ShopSettings(currency=usual_currency(said)))
+
+
+def _refuse_beyond(record: Frozen, name: str, before: Frozen) -> None:
+    """The door that every edit goes through, typed, computed or entered in a line: nothing beyond a limit gets in."""
+    if problem := next(beyond_limits(record, name, before), None):
+        raise InputError(problem)
 
 
 def _count(changes: int) -> str:
@@ -140,6 +147,7 @@ class Session(OpenBook):
         if after.code != code:
             raise InputError(f"A unit's code cannot change: {code} stands on its bags.")
         kept_stop_lines(before, after)
+        _refuse_beyond(after, code, before)
         after = after.model_copy(update={"touched": self.now})
         self._write(code, what, before, after)
         self._units[code] = after
@@ -154,6 +162,7 @@ class Session(OpenBook):
         if after is not before:
             if self.codes() or self.broken():
                 refuse_other_currency(before.settings.currency, after.settings.currency)
+            _refuse_beyond(after, "shop", before)
             self._write(SHOP, what, before, after)
             self._shop = after
             self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
@@ -201,11 +210,14 @@ class Session(OpenBook):
         """Keep one change over these units, which are new, and over the shop when it is."""
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
+        for code, new in units.items():
+            _refuse_beyond(new, code, self.unit(code))
+        _refuse_beyond(shop, "shop", self.shop)
         self._try_again(*units, *([SHOP] if shop is not self.shop else []))
         touched = {code: unit.model_copy(update={"touched": self.now}) for code, unit in units.items()}
-        changes = [(self._document(code), *patches(self.unit(code), new)) for code, new in touched.items()]
+        changes = [self._change_of(self._document(code), self.unit(code), new) for code, new in touched.items()]
         if shop is not self.shop:
-            changes.append((self._folder.shop, *patches(self.shop, shop)))
+            changes.append(self._change_of(self._folder.shop, self.shop, shop))
         self._folder.change_together(what, changes)
         self._moves.changed()
         self.warning = together_news(self._units, touched, self.shop, shop, self.today)
@@ -214,6 +226,11 @@ class Session(OpenBook):
         self._shop = shop
         for code in news:
             self._tell(Change(code, what))
+
+    @staticmethod
+    def _change_of(document: Document, before: R, after: R) -> tuple[Document, list[Op], list[Op]]:
+        """A document with the patches of its change."""
+        return document, *fitted(document.state, before, *patches(before, after))
 
     def add_unit(self, unit: Unit, what: str = "") -> Unit:
         """Take a new unit into the book.
@@ -224,7 +241,7 @@ class Session(OpenBook):
         """
         if unit.code in self._folder.units:
             raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
-        problems = list(structure_problems(unit))
+        problems = [*structure_problems(unit), *beyond_limits(unit, "unit")]
         if problems:
             raise InputError(f"{unit.code} cannot be taken in: {problems[0]}")
         if unit.touched is None:
@@ -241,7 +258,7 @@ class Session(OpenBook):
         what = f"{code} {self.unit(code).name} taken out of the book"
         aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
-        self._moves.note(Move(code, what, self.now, came_in=False, aside=aside))
+        self._moves.note(Move(code, what, self.now, came_in=False, aside=Aside(aside)))
         self._tell(Change(code, what))
 
     def take_in(self, stranger: Stranger) -> None:
@@ -260,8 +277,10 @@ class Session(OpenBook):
         if self.read_only:
             raise ReadOnlyError(f"Not put back: {self.why_read_only}")
         self._folder.put_back(removed)
+        what = f"{removed.code} put back into the book"
+        self._moves.note_put_back(removed, what, self.now)
         self._forget(removed.code)
-        self._tell(Change(removed.code, f"{removed.code} put back into the book"))
+        self._tell(Change(removed.code, what))
 
     # Back and forth
 
@@ -368,7 +387,9 @@ class Session(OpenBook):
         self._moves.changed()
         try:
             self._try_again(code)
-            self._document(code).change(what, do, undo)
+            document = self._document(code)
+            do, undo = fitted(document.state, before, do, undo)
+            document.change(what, do, undo)
         except ReadOnlyError:
             raise
         except StoreError as error:

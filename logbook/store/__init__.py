@@ -12,6 +12,7 @@ A book is a folder:
     .together.json               a change over several documents while it is being made
     removed/                     folders of removed units, which can be put back
     drafts.json, .index.json     half-typed lines; summaries (both may be lost without harm)
+    .gitignore                   names what is of the running program and not of the records
     .lock, .holder.json          the lock of the writing program and who holds it
 
 How to use it (one thread only; a state is a plain dict that nobody changes in place):

@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.store.beside import Drafts, Index, read_object
 from logbook.store.document import Document
-from logbook.store.files import make_folder, refusal, replace_durably
+from logbook.store.files import make_folder, refusal, replace_durably, replace_loosely
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -27,6 +27,9 @@ from logbook.store.lock import BookLock, Holder
 from logbook.store.patch import Op
 from logbook.store.storage import FORM, Json, encode
 from logbook.store.together import Part, Together
+
+PASSING = b"# Of the running program, not of the records.\n.lock\n.holder.json\n.index.json\n.incoming/\n.*.new\n"
+"""What a version control that reads `.gitignore` is to leave alone."""
 
 Change = tuple[Document, list[Op], list[Op]]
 """A document, what leads to its new state, and what leads back."""
@@ -163,6 +166,7 @@ class BookFolder:
         if not self.read_only:
             for name in ("units", "shop"):
                 make_folder(os.path.join(self.path, name))
+            self._say_what_is_passing()
         found = self._codes_at_opening()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
         for code in sorted(self._index.codes - set(found) - {"shop"}):
@@ -188,6 +192,13 @@ class BookFolder:
         elif not self.read_only and (not sound or not isinstance(form, int)):
             begun = self._keeping.now().astimezone(UTC).isoformat(timespec="seconds")
             replace_durably(path, encode({"form": FORM, "begun": begun}, indent=True) + b"\n")
+
+    def _say_what_is_passing(self) -> None:
+        """Name the files of the running program for version control, so that they never stand in a checkout's way."""
+        path = os.path.join(self.path, ".gitignore")
+        if not os.path.lexists(path):
+            with suppress(OSError):  # the book is whole without it
+                replace_loosely(path, PASSING)
 
     def _codes_at_opening(self) -> list[str]:
         """Raises `OSError`; a book that was only just begun has no units yet."""

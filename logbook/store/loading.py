@@ -256,7 +256,8 @@ class _Slow:
         begun_only = whole and result.base.n == 0 and len(result.lines) == 1
         if sealed is None and self.raw is None and not begun_only:
             self.problems.append(
-                f"The document of {self.place.name} was missing and was rebuilt from its history; nothing is lost."
+                f"The document of {self.place.name} was missing and was rebuilt from its history: "
+                f"{_reach(result)}. Look whether that is the last one you made."
             )
         at = result.lines[-1].entry.at if result.lines else end.at
         known_as = sealed.head.code if sealed else result.base.code
@@ -295,7 +296,21 @@ class _Slow:
                 f"there; the damaged file is kept in the folder aside."
             )
         else:
-            self.problems.append(f"The history of {name} was damaged and was put together again; nothing is lost.")
+            self.problems.append(
+                f"The history of {name} was damaged and was put together again: {_reach(result)}. Look whether that "
+                f"is all; the damaged file is kept in the folder aside."
+            )
+
+
+def _reach(result: Recovered) -> str:
+    """Which changes there are, as far as anybody can know: what is gone without a trace is in no file."""
+    count = len(result.lines)
+    if not count:
+        return "no change of it can be undone"
+    first, last = result.lines[0].entry, result.lines[-1].entry
+    changes = "1 change" if count == 1 else f"{count} changes"
+    before = f", those before number {first.n} are not in it," if first.n > 1 else ""
+    return f"{changes}{before} up to number {last.n}, “{last.what}” ({last.at:%Y-%m-%d %H:%M} UTC)"
 
 
 def _whole(scanned: Scanned, result: Recovered) -> bool:

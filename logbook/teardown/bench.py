@@ -7,15 +7,20 @@ from datetime import datetime
 from itertools import takewhile
 from typing import NamedTuple
 
-from logbook.model.step import Fastener, Hazard, Measurement, Step
+from logbook.model.dangers import danger_key, is_provable, merged
+from logbook.model.proofs import NOT_PROVED, Proved, proof_of
+from logbook.model.step import Fastener, Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, SignalWord
 from logbook.teardown.draft import StopAnswer
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
+from logbook.teardown.line import Reading
+from logbook.teardown.meant import UNNAMED_HAZARD
+from logbook.teardown.proving_phrases import electrical_of
 
 __all__ = [
-    "LEAVING_QUESTIONS", "ActiveHazard", "LeavingQuestion", "Proof", "StopQuestion", "active_hazards", "before_this",
-    "leaving_note", "next_bag", "next_box", "same_kinds", "stop_questions",
+    "ActiveHazard", "OpenDead", "StopQuestion", "active_hazards", "before_this", "dangers_in_force", "next_bag",
+    "next_box", "open_dead", "same_kinds", "stop_questions",
 ]  # fmt: skip
 
 
@@ -51,54 +56,86 @@ def before_this(unit: Unit, code: str = "") -> str:
     return f"{step.code}  " + " ".join(", ".join(parts).split())
 
 
-class Proof(NamedTuple):
-    """Readings that proved a danger gone."""
-
-    step: str
-    reading: str
-    at: datetime | None
-
-
 class ActiveHazard(NamedTuple):
     """A danger in force on the bench now, and what proved it safe, if anything did."""
 
     hazard: Hazard
     source: str
     """“the unit”, its class, “step T03” or “component K1”."""
-    proof: Proof | None
+    proof: Proved | None
+    """What proved it gone last; it may be of another day."""
+    now: datetime
+
+    @property
+    def safe(self) -> bool:
+        """Whether it was proved gone in this sitting."""
+        return self.proof is not None and self.proof.holds(self.now)
+
+    @property
+    def standing(self) -> str:
+        """“not proved safe”, what proved it, or that it is to be proved again.
+
+        Empty for a CAUTION or NOTICE of which nobody says how it could be proved safe, such as dust.
+        """
+        if self.proof is not None:
+            return self.proof.words(self.now)
+        return NOT_PROVED if is_provable(self.hazard) else ""
 
     @property
     def sentence(self) -> str:
-        """One line: `WARNING stored charge: T03 proved it: 0.4 V, 0.2 V`, or that nothing proved it."""
-        head = f"{self.hazard.signal} {self.hazard.what}"
-        if self.proof is not None:
-            return f"{head}: {self.proof.step} proved it: {self.proof.reading}"
-        return f"{head}: not proved safe. {self.hazard.do}".rstrip()
+        """One line: `WARNING stored charge: proved safe at 18:00: 0.2 V, meter.`, or that it is not, and what to do."""
+        head = self.head
+        return head if self.safe else f"{head} {self.hazard.do}".rstrip()
+
+    @property
+    def head(self) -> str:
+        """Its name and how it stands, as a sentence: `WARNING mains voltage: not proved safe`."""
+        name = f"{self.hazard.signal} {self.hazard.what}"
+        return f"{name}: {self.standing}." if self.standing else f"{name}."
 
 
 _WORST_FIRST = tuple(SignalWord)
 _LASTING = frozenset({SignalWord.DANGER, SignalWord.WARNING})
 
 
-def active_hazards(unit: Unit, of_class: Iterable[Hazard] = ()) -> tuple[ActiveHazard, ...]:
-    """Dangers in force now: not proved ones first, then by signal word from the worst down.
+def active_hazards(
+    unit: Unit, now: datetime, of_class: Iterable[Hazard] = (), step: Step | None = None
+) -> tuple[ActiveHazard, ...]:
+    """Dangers in force now, each once: those not proved safe first, then by signal word from the worst down.
 
     In force are the hazards of the unit and of its class, those of components that were not handed in, and
     DANGER and WARNING of steps already done; a CAUTION or NOTICE of a step is over with the step. A hazard
-    stays listed once proved, with the proof, because stored charge can come back. A proof is a reading at
-    a step that names the same danger; a reading at any other step proves nothing about it.
+    stays listed once proved, with the proof, because stored charge can come back; a proof of another day
+    holds no longer.
 
     Args:
         unit: the record.
+        now: the moment and the time zone in which a proof must be of today.
         of_class: the usual hazards of the unit's object class.
+        step: the step that is about to be done or is being written; all of its hazards are in force.
     """
+    found = dangers_in_force(unit, now, of_class, step)
+    return tuple(sorted(found, key=lambda a: (a.safe, _WORST_FIRST.index(a.hazard.signal))))
+
+
+def dangers_in_force(
+    unit: Unit, now: datetime, of_class: Iterable[Hazard] = (), step: Step | None = None
+) -> tuple[ActiveHazard, ...]:
+    """The same in the order of the record, where a danger that is proved safe keeps its place."""
     found: dict[str, ActiveHazard] = {}
-    for hazard, source in _stated(unit, of_class):
-        found.setdefault(_danger(hazard), ActiveHazard(hazard, source, _proof(unit, hazard)))
-    return tuple(sorted(found.values(), key=lambda a: (a.proof is not None, _WORST_FIRST.index(a.hazard.signal))))
+    for hazard, source in _stated(unit, of_class, step):
+        key = danger_key(hazard.what)
+        before = found.get(key)
+        if before is None:
+            found[key] = ActiveHazard(hazard, source, proof_of(unit, hazard.what), now)
+        else:
+            found[key] = before._replace(hazard=merged(before.hazard, hazard))
+    return tuple(found.values())
 
 
-def _stated(unit: Unit, of_class: Iterable[Hazard]) -> Iterator[tuple[Hazard, str]]:
+def _stated(unit: Unit, of_class: Iterable[Hazard], step: Step | None) -> Iterator[tuple[Hazard, str]]:
+    if step is not None:
+        yield from ((h, f"step {step.code}") for h in step.hazards if h.what != UNNAMED_HAZARD)
     yield from ((h, "the unit") for h in unit.hazards)
     yield from ((h, f"class {unit.arrival.object_class}".rstrip()) for h in of_class)
     yield from ((h, f"component {c.code}") for c in unit.components if c.disposal is None for h in c.hazards)
@@ -106,24 +143,31 @@ def _stated(unit: Unit, of_class: Iterable[Hazard]) -> Iterator[tuple[Hazard, st
     yield from ((h, f"step {s.code}") for s in done for h in s.hazards if h.signal in _LASTING)
 
 
-def _danger(hazard: Hazard) -> str:
-    return " ".join(hazard.what.casefold().split())
+class OpenDead(NamedTuple):
+    """A phrase `dead 0.2 V` of which nobody knows which danger it means."""
+
+    start: int
+    end: int
+    reading: str
+    """What stands after “dead”."""
+    dangers: tuple[str, ...]
+    """Those that it can mean."""
+
+    def named(self, line: str, danger: str) -> str:
+        """The line with the danger by its name."""
+        return f"{line[: self.start]}proved {danger} {self.reading}{line[self.end :]}"
 
 
-def _proof(unit: Unit, hazard: Hazard) -> Proof | None:
-    """The latest step already done that names the danger and has a reading."""
-    danger = _danger(hazard)
-    for step in reversed(unit.steps):
-        if not step.planned and any(_danger(h) == danger for h in step.hazards):
-            readings = tuple(filter(None, map(_reading, step.measurements)))
-            if readings:
-                moments = [m.at for m in step.measurements if m.at is not None]
-                return Proof(step.code, ", ".join(readings), max(moments, default=step.at))
+def open_dead(reading: Reading, unit: Unit) -> OpenDead | None:
+    """The first phrase of a line that says something is dead, where it has to be asked what."""
+    dangers = electrical_of(unit, reading.step.hazards)
+    if len(dangers) < 2:
+        return None
+    for phrase in reading.phrases[1:]:
+        first, _, rest = phrase.text.partition(" ")
+        if phrase.problem and first.casefold() == "dead":
+            return OpenDead(phrase.start, phrase.end, rest.strip(), dangers)
     return None
-
-
-def _reading(measurement: Measurement) -> str:
-    return measurement.text or (f"{measurement.value.in_mm()} mm" if measurement.value is not None else "")
 
 
 class StopQuestion(NamedTuple):
@@ -150,27 +194,3 @@ def stop_questions(step: Step) -> tuple[StopQuestion, ...]:
     if step.one_way is None or step.one_way.skipped_because:
         return ()
     return tuple(StopQuestion(a, q) for a, q in _STOP_QUESTIONS.items() if not getattr(step.one_way, a))
-
-
-class LeavingQuestion(NamedTuple):
-    """A question offered, never forced, when work is left half done."""
-
-    key: str
-    question: str
-    answer_starts: str
-    """How the answer begins in the note."""
-
-
-LEAVING_QUESTIONS: tuple[LeavingQuestion, ...] = (
-    LeavingQuestion("holds", "What holds it now?", "held by"),
-    LeavingQuestion("loose", "What is loose?", "loose:"),
-    LeavingQuestion("way_up", "Which way up is it?", "lies"),
-    LeavingQuestion("beware", "What must nobody do (turn over, switch on, …)?", "DO NOT"),
-)
-"""Common practice, no source: what a person coming back next week, or somebody else, has to know."""
-
-
-def leaving_note(answers: Mapping[str, str]) -> str:
-    """The answers as one note, unanswered ones left out: `Left: held by two clamps; loose: chassis.`."""
-    said = [f"{q.answer_starts} {text}" for q in LEAVING_QUESTIONS if (text := answers.get(q.key, "").strip())]
-    return f"Left: {'; '.join(said)}." if said else ""

@@ -8,12 +8,25 @@ from logbook.model.unit import Unit
 from logbook.model.words import Action
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
 from logbook.teardown.phrases import joined, sound, split
+from logbook.teardown.proving_phrases import dangers_named
 from logbook.teardown.vocabulary import FASTENER_WORDS
 
 _USUAL = ("screw", "bolt", "nut", "washer")
 _TRADE = (*_USUAL, *sorted(FASTENER_WORDS.difference(_USUAL)))
 """Words of fasteners, offered after a number once the unit's own kinds do not fit; the commonest first."""
-_FLAGS = ("photo", "hazard", "one-way", "guess", "think so", "left-hand", "wrong", "planned", "note ")
+_FLAGS = (
+    "photo",
+    "hazard",
+    "one-way",
+    "guess",
+    "think so",
+    "left-hand",
+    "wrong",
+    "planned",
+    "dead ",
+    "proved ",
+    "note ",
+)
 
 
 def suggestions(unit: Unit) -> tuple[str, ...]:
@@ -37,6 +50,7 @@ def _phrases(unit: Unit) -> Iterator[str]:
     yield from (f"in {s.code}" for s in unit.sub_assemblies)
     yield from (f"after {s.code}" for s in latest)
     yield from (str(a) for a in Action)
+    yield from (f"proved {danger} " for danger in dangers_named(unit))
     yield from _FLAGS
 
 

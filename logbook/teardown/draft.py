@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from enum import StrEnum
 
+from logbook.model.dangers import same_danger
 from logbook.model.edits import next_step_code, with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
@@ -131,7 +132,7 @@ def with_note(step: Step, text: str) -> Step:
 
 def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) -> Step:
     """A danger by name, in place of one that was only flagged."""
-    named = tuple(h for h in step.hazards if h.what not in (UNNAMED_HAZARD, what))
+    named = tuple(h for h in step.hazards if h.what != UNNAMED_HAZARD and not same_danger(h.what, what))
     return with_changes(step, hazards=(*named, Hazard(signal=signal, what=what or UNNAMED_HAZARD)))
 
 

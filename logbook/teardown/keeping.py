@@ -5,10 +5,10 @@ The record stays in the order in which things happened: what is only planned sta
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 
+from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
 from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
@@ -39,6 +39,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     """
     step = with_known_advice(unit, reading.step)
     before = unit.step(step.code)
+    step = _with_proofs_taken(step, before, at=at, by=by)
     if not step.planned and (before is None or before.planned):
         step = step.model_copy(update={"at": step.at or at, "by": step.by or by})
     if before is None:
@@ -55,6 +56,19 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     return grown.model_copy(update=update) if update else grown
 
 
+def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str) -> Step:
+    """The step with the time and initials of each proof that its line says.
+
+    A proof written into the line of a step that was done before counts from then and not from now: nobody
+    knows that it was taken today.
+    """
+    taken = before.at if before is not None and not before.planned else at
+    stamped = [
+        p if p.at is not None else p.model_copy(update={"at": taken, "by": p.by or step.by or by}) for p in step.proofs
+    ]
+    return step.model_copy(update={"proofs": tuple(stamped)}) if step.proofs else step
+
+
 def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
@@ -63,32 +77,25 @@ def line_of(unit: Unit, step: Step) -> str:
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:
     """The dangers that this unit is known to have, each once, as they are offered for a step by number."""
-    found: dict[str, Hazard] = {}
-    for hazard in (*unit.hazards, *(h for s in unit.steps for h in s.hazards)):
-        if hazard.what != UNNAMED_HAZARD:
-            found.setdefault(_danger(hazard), hazard)
-    return tuple(found.values())
+    stated = (*unit.hazards, *(h for s in unit.steps for h in s.hazards))
+    return each_danger(h for h in stated if h.what != UNNAMED_HAZARD)
 
 
 def with_known_advice(unit: Unit, step: Step) -> Step:
-    """The step with what to do and how to prove it for each danger that the unit names in the same words.
+    """The step with what to do and how to prove it for each danger that the unit names as well.
 
     What the step says itself is never overwritten.
     """
-    known = {_danger(h): h for h in known_hazards(unit) if h.do or h.prove}
+    known = {danger_key(h.what): h for h in known_hazards(unit) if h.do or h.prove}
 
     def advised(hazard: Hazard) -> Hazard:
-        of = known.get(_danger(hazard))
+        of = known.get(danger_key(hazard.what))
         if of is None or (hazard.do and hazard.prove):
             return hazard
         return hazard.model_copy(update={"do": hazard.do or of.do, "prove": hazard.prove or of.prove})
 
     hazards = tuple(map(advised, step.hazards))
     return step if hazards == step.hazards else step.model_copy(update={"hazards": hazards})
-
-
-def _danger(hazard: Hazard) -> str:
-    return " ".join(hazard.what.casefold().split())
 
 
 def done_first(steps: Sequence[Step]) -> tuple[Step, ...]:
@@ -122,21 +129,3 @@ def with_next_place(step: Step, unit: Unit) -> Step:
     here = (step.bag, step.box)
     bag, box = places[(places.index(here) + 1) % len(places) if here in places else 0]
     return with_changes(step, bag=bag, box=box)
-
-
-def with_leaving_note(unit: Unit, note: str, at: datetime) -> Unit:
-    """The unit with what was said on leaving at the end of its notes, with the time; unchanged when nothing was."""
-    if not note:
-        return unit
-    line = f"{at.astimezone(UTC):%Y-%m-%d %H:%M} UTC {note}"
-    return unit.model_copy(update={"notes": f"{unit.notes}\n{line}" if unit.notes else line})
-
-
-def last_leaving_note(unit: Unit) -> str:
-    """What was said when the unit was left last, without the time; empty when other notes were written since."""
-    last = unit.notes.rpartition("\n")[2]
-    match = _LEFT.fullmatch(last)
-    return match[1] if match else ""
-
-
-_LEFT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2} [0-9]{2}:[0-9]{2} UTC (Left: .+)")

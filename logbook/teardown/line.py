@@ -13,8 +13,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
-from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.step import Fastener, Hazard, OneWay, Proof, Step
 from logbook.model.unit import Unit
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant
@@ -26,7 +27,7 @@ UNSAID = "?"
 """What came off, while it is not said."""
 
 SAYABLE: tuple[str, ...] = (
-    "what", "action", "fasteners", "bag", "box", "wires", "hazards", "one_way", "certainty", "certainty_note",
+    "what", "action", "fasteners", "bag", "box", "wires", "hazards", "proofs", "one_way", "certainty", "certainty_note",
     "left_hand", "as_found_wrong", "as_found", "should_be", "photo_taken", "planned", "viewed_from", "each_of",
     "inside", "by", "minutes", "weight_kg", "note",
 )  # fmt: skip
@@ -122,6 +123,7 @@ class _Gathered:
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
         self.hazards: list[Hazard] = []
+        self.proofs: list[Proof] = []
         self.one_way: OneWay | None = None
         self.after: dict[str, None] = {}
         self.better_after: dict[str, None] = {}
@@ -143,6 +145,7 @@ class _Gathered:
         self.values.update(meant.sets)
         self.fasteners += meant.fasteners
         self.hazards += meant.hazards
+        self.proofs += meant.proofs
         self.after |= dict.fromkeys(meant.after)
         self.better_after |= dict.fromkeys(meant.better_after)
         if meant.then is not None and self.fasteners:
@@ -156,6 +159,7 @@ class _Gathered:
         said = self.values | {
             "fasteners": tuple(_with_details(self.fasteners, base.fasteners if base else ())),
             "hazards": tuple(_with_advice(self.hazards, base.hazards if base else ())),
+            "proofs": tuple(_as_taken(self.proofs, base.proofs if base else ())),
             "one_way": _with_rebuild(self.one_way, base.one_way if base else None),
             "note": ", ".join(n for n in self.notes if n),
         }
@@ -195,14 +199,15 @@ def _later(piece: Piece, text: str, words: UnitWords, gathered: _Gathered, follo
     if piece.note is not None:
         gathered.notes.append(piece.note)
         return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", f"note: {piece.note}")]
-    meant = understand(piece.words, Around(words, follows))
+    said = tuple(gathered.hazards)
+    meant = understand(piece.words, Around(words, follows, said))
     if meant is None and (action := read_action(piece.words)) is not None:
         meant = action_meant(action)
     if meant is not None:
         return [_placed(piece, text, meant, gathered)]
     action = starts_with_action(piece.words)
     rest = piece.words[1:]
-    after_action = understand(rest, Around(words, "action")) if action is not None else None
+    after_action = understand(rest, Around(words, "action", said)) if action is not None else None
     if action is not None and after_action is not None and not after_action.left:
         head = Piece(piece.start, piece.words[0].end, piece.words[:1])
         tail = Piece(rest[0].start, piece.end, rest)
@@ -261,6 +266,20 @@ def _with_advice(said: Iterable[Hazard], before: Iterable[Hazard]) -> Iterable[H
     for hazard in said:
         old = advice.get(hazard.what)
         yield hazard if old is None else hazard.model_copy(update={"do": old.do, "prove": old.prove})
+
+
+def _as_taken(said: Iterable[Proof], before: Iterable[Proof]) -> Iterable[Proof]:
+    """The proofs as said, each with when and by whom it was taken; a reading put right is as old as it was."""
+    left: dict[str, list[Proof]] = {}
+    for old in reversed(tuple(before)):
+        left.setdefault(danger_key(old.danger), []).append(old)
+    for proof in said:
+        same = left.get(danger_key(proof.danger))
+        if same:
+            old = same.pop()
+            yield proof.model_copy(update={"at": old.at, "by": old.by, "step": old.step})
+        else:
+            yield proof
 
 
 def _with_rebuild(said: OneWay | None, before: OneWay | None) -> OneWay | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from logbook.model.step import Fastener, Hazard, OneWay
+from logbook.model.step import Fastener, Hazard, OneWay, Proof
 from logbook.model.words import Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.phrases import Word
@@ -31,6 +31,7 @@ class Meant(NamedTuple):
     then: Then | None = None
     """What becomes of the fasteners of the phrase before."""
     hazards: tuple[Hazard, ...] = ()
+    proofs: tuple[Proof, ...] = ()
     one_way: OneWay | None = None
     after: tuple[str, ...] = ()
     better_after: tuple[str, ...] = ()
@@ -45,6 +46,8 @@ class Around(NamedTuple):
     unit: UnitWords
     follows: str = ""
     """Field of the phrase before."""
+    hazards: tuple[Hazard, ...] = ()
+    """Those that the line has named before it."""
 
 
 Reader = Callable[[Words, Around], Meant | None]

@@ -43,6 +43,7 @@ from logbook.teardown.order_phrases import (
     steps_phrase,
 )
 from logbook.teardown.phrases import folded
+from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
 
@@ -101,6 +102,8 @@ _FIRST_WORDS: dict[Reader, str] = {
     each_phrase: "each for",
     once_phrase: "once",
     hazard_phrase: " ".join(("hazard", *SIGNAL_WORDS)),
+    dead_phrase: "dead",
+    proved_phrase: "proved proven",
     one_way_phrase: "one-way oneway one",
     certainty_phrase: "guess think not unsure sure",
     wrong_phrase: "wrong",

@@ -16,6 +16,7 @@ from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.line import UNSAID
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
+from logbook.teardown.proving_phrases import proof_phrase
 from logbook.teardown.understand import understand
 from logbook.teardown.vocabulary import JOINT_WORDS, VERBS_AT_START
 
@@ -43,6 +44,7 @@ def write_line(
     phrases += _each(step, unit)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
+    phrases += [proof_phrase(p, Around(known, hazards=step.hazards)) for p in step.proofs]
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
     phrases += _found(step)
     phrases += _flags(step)

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 
-from logbook.model.step import Hazard, Step
+from logbook.model.dangers import sentences
+from logbook.model.proofs import NOT_PROVED
+from logbook.model.step import Step
 from logbook.model.unit import Unit
+from logbook.model.words import SignalWord
 from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.teardown.bench import ActiveHazard, active_hazards, before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
-from logbook.teardown.keeping import last_leaving_note, planned_next
+from logbook.teardown.keeping import planned_next
+from logbook.teardown.left_as import left_words, still_as_left
 
-MOST_DANGER_LINES = 4
 GAP = "  "
+SERIOUS = frozenset({SignalWord.DANGER, SignalWord.WARNING})
 STOP_DIGITS = {str(i): str(answer) for i, answer in enumerate(StopAnswer, 1)}
 """The key of each answer to the stop question, in the order in which they are asked."""
 
@@ -27,77 +32,112 @@ _STOP_WORDS = {
 
 
 def before_lines(unit: Unit, columns: int, *, fresh: bool, code: str = "") -> list[str]:
-    """What came off last; with `fresh` also what was said when the unit was left; `code` is the step put right."""
+    """What came off last; with `fresh` also how the unit was left; `code` is the step put right."""
     before = before_this(unit, code) or "nothing yet: this is the first step"
     lines = [fitted(clean(f"before this  {before}", limit=400), columns)]
-    if fresh and (left := last_leaving_note(unit)):
-        lines.append(fitted(clean(left, limit=400), columns))
+    if fresh and (left := left_words(unit)) and still_as_left(unit):
+        lines += wrapped(clean(f"{left} (Tab, then M: put it right)", limit=800), columns)
     return lines
 
 
-def danger_lines(unit: Unit, step: Step | None, columns: int) -> list[str]:
-    """Dangers in force before the step: those not proved safe with what to do, then the proofs in one line.
+def danger_lines(unit: Unit, step: Step | None, now: datetime, columns: int, most: int) -> list[str]:
+    """Dangers in force before the step: those not proved safe with what to do, then the proofs.
 
-    When not everything fits, the last line ends with the key that shows it whole.
+    What to do stands whole, or as far as whole sentences go: half of one can say the opposite. Where not
+    everything has room, the last line names the key that shows it.
 
     Args:
         unit: the record.
-        step: the planned step that is in the line; its own dangers come first.
+        step: the planned step that is in the line; its own dangers are in force as well.
+        now: the moment, in the time zone of the screen.
         columns: width of a line.
+        most: so many lines at most.
     """
-    active = active_hazards(unit)
-    proved = [a for a in active if a.proof is not None]
-    own = [f"{h.signal} {h.what}: {h.do}".rstrip(": ") for h in _own_hazards(active, step)]
-    open_ones = [*own, *(a.sentence for a in active if a.proof is None)]
-    most = MOST_DANGER_LINES - bool(proved)
-    each = max(1, most // max(1, len(open_ones)))
+    active = active_hazards(unit, now, step=step)
+    whole = [row for danger in active for row in _hung(danger.sentence, columns)]
+    if len(whole) <= most:
+        return whole
+    count = f"all {len(active)} dangers" if len(active) > 1 else "all of it"
+    more = fitted(f"F7: {count}; a digit there proves one safe", columns).rstrip()
+    return [*(_begun(active, columns, most - 1) or _by_name(active, columns, most - 1)), more]
+
+
+def _begun(active: Sequence[ActiveHazard], columns: int, room: int) -> list[str]:
+    """Each that can hurt badly with as many whole sentences as have room, the others by name; empty without room."""
+    serious = [a for a in active if a.hazard.signal in SERIOUS]
+    others = [a for a in active if a not in serious]
+    below = _by_signal(others, columns, room) if others else []
+    heads = [_hung(danger.head, columns) for danger in serious]
+    spare = room - sum(map(len, heads)) - len(below)
+    if spare < 0:
+        return []
     lines: list[str] = []
-    whole = len(open_ones) <= most
-    for sentence in open_ones[:most]:
-        rows = wrapped(clean(sentence, limit=400), columns - 2, "  ")
-        rows[0] = rows[0].removeprefix("  ")
-        if len(rows) > each:
-            whole = False
-            rows = [*rows[: each - 1], f"{rows[each - 1]} …"]
+    for head, danger in zip(heads, serious, strict=True):
+        more = () if danger.safe else _sentences(danger.head, danger.hazard.do, columns, len(head) + spare)
+        rows = more or head
+        spare -= len(rows) - len(head)
         lines += rows
-    if proved:
-        said = "; ".join(f"{a.hazard.what} by {a.proof.step}: {a.proof.reading}" for a in proved if a.proof is not None)
-        lines.append(fitted(clean(f"proved safe  {said}", limit=400), columns).rstrip())
-        whole = whole and not lines[-1].endswith("…")
-    if lines and not whole:
-        more = " … w: all of it"
-        lines[-1] = fitted(lines[-1], columns - len(more)).rstrip(" …") + more
-    return lines
+    return [*lines, *below]
 
 
-def _own_hazards(active: Sequence[ActiveHazard], step: Step | None) -> tuple[Hazard, ...]:
-    known = {a.hazard.what for a in active}
-    return tuple(h for h in step.hazards if h.what not in known) if step is not None else ()
+def _by_name(active: Sequence[ActiveHazard], columns: int, room: int) -> list[str]:
+    """All by name, then what to do about the first, as far as whole sentences have room."""
+    lines = _by_signal(active, columns, room)
+    first = active[0]
+    if first.safe or not first.hazard.do:
+        return lines
+    return [*lines, *_sentences(f"{first.hazard.what}:", first.hazard.do, columns, room - len(lines))]
 
 
-def danger_paragraphs(unit: Unit, step: Step | None) -> list[str]:
-    """Every danger in force with what to do and how to prove it safe, as paragraphs with headings."""
-    active = active_hazards(unit)
-    own = [(h, f"step {step.code}", None) for h in _own_hazards(active, step)] if step is not None else []
-    paragraphs: list[str] = []
-    for hazard, source, proof in [*own, *active]:
-        paragraphs.append(f"# {hazard.signal} {hazard.what} ({source})")
-        paragraphs.append(hazard.do or "What to do is not written down.")
-        paragraphs.append(f"Prove it safe: {hazard.prove or 'how is not written down.'}")
-        when = f" at {proof.at.astimezone():%d %b %H:%M}" if proof is not None and proof.at is not None else ""
-        paragraphs.append(
-            f"{proof.step} proved it{when}: {proof.reading}." if proof is not None else "Not proved safe."
-        )
-    return paragraphs or ["No danger is written down for this unit. Its class on the arrival section brings the usual."]
+def _sentences(head: str, text: str, columns: int, most: int) -> list[str]:
+    """The head with as many sentences of a text as fit whole into so many lines; nothing when not even one does."""
+    rows: list[str] = []
+    said = head
+    for sentence in sentences(text):
+        said = f"{said} {sentence}"
+        longer = _hung(said, columns)
+        if len(longer) > most:
+            break
+        rows = longer
+    return rows
 
 
-def same_lines(unit: Unit, columns: int) -> list[str]:
-    """Kinds used before with their digits, over at most two lines."""
+def _by_signal(active: Sequence[ActiveHazard], columns: int, room: int) -> list[str]:
+    """`WARNING, not proved safe: mains voltage; stored charge` for each signal word, in so many lines at most."""
+    groups: dict[str, list[str]] = {}
+    for danger in active:
+        state = ", proved safe" if danger.safe else f", {NOT_PROVED}" if danger.standing else ""
+        groups.setdefault(f"{danger.hazard.signal}{state}: ", []).append(danger.hazard.what)
+    lines: list[str] = []
+    for i, (head, names) in enumerate(groups.items()):
+        kept_back = len(groups) - i - 1  # a line for each group that follows
+        lines += _names(head, names, columns, max(1, room - len(lines) - kept_back))
+    return lines[: max(1, room)]
+
+
+def _names(head: str, names: Sequence[str], columns: int, most: int) -> list[str]:
+    """As many whole names as fit into so many lines, and how many more there are."""
+    for count in range(len(names), 0, -1):
+        left = len(names) - count
+        rows = _hung(head + "; ".join(names[:count]) + (f"; and {left} more" if left else "."), columns)
+        if len(rows) <= most:
+            return rows
+    return _hung(f"{head}{len(names)} dangers.", columns)[:most]
+
+
+def _hung(text: str, columns: int) -> list[str]:
+    """A paragraph whose later lines hang under its first."""
+    first, *rest = wrapped(clean(text, limit=2000), columns - 2)
+    return [first, *(f"  {row}" for row in rest)]
+
+
+def same_lines(unit: Unit, columns: int, most: int = 2) -> list[str]:
+    """Kinds used before with their digits, over at most so many lines."""
     kinds = same_kinds(unit)
     if not kinds:
-        return ["same     nothing yet: type 4 screw M4x10 once, then Tab and a digit repeat it"]
+        return ["same     none yet: type 4 screw M4x10, later Tab, digit"]
     entries = [f"{i} {clean(f.kind, limit=40)} ({f.holes})" for i, f in enumerate(kinds, 1)]
-    return packed(["same    ", *entries], columns, most=2)
+    return packed(["same    ", *entries], columns, most)
 
 
 def packed(entries: Iterable[str], columns: int, most: int) -> list[str]:

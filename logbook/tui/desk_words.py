@@ -69,7 +69,7 @@ def record_sentence(unit: Unit, total: Totals, missing: int) -> str:
     planned = len(unit.steps) - done
     parts = [_many(done, "step") + (f" and {planned} planned" if planned else "")]
     if total.holes:
-        becomes = ((total.reuse, "reuse"), (total.renew, "renew"), (total.scrap, "scrap"))
+        becomes = ((total.reuse, "reuse"), (total.renew, "renew"), (total.scrap, "scrap"), (total.lost, "lost"))
         parts.append(f"holes {total.holes}, found {total.found}")
         parts.append(", ".join(f"{word} {count}" for count, word in becomes if count))
     parts.append(f"to complete {missing}" if missing else "nothing to complete")
@@ -98,7 +98,9 @@ def count_paragraphs(session: Session, code: str) -> list[str]:
 
 
 def _totals(t: Totals) -> str:
-    return f"holes {t.holes}, found {t.found}, reuse {t.reuse}, renew {t.renew}, scrap {t.scrap}"
+    return f"holes {t.holes}, found {t.found}, reuse {t.reuse}, renew {t.renew}, scrap {t.scrap}" + (
+        f", lost {t.lost}" if t.lost else ""
+    )
 
 
 def _many(count: int, word: str) -> str:

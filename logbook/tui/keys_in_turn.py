@@ -54,6 +54,14 @@ class KeysInTurn(App[None]):
             self.set_timer(LONGEST_SECONDS, partial(self._finished, self._turn))
             self._begin_round(self._turn, ROUNDS)
 
+    async def act_first(self, key: str, character: str | None) -> None:
+        """Let a key act before any that is held back: one that left a place and is meant for the place behind."""
+        again = events.Key(key, character)
+        if self._busy:
+            self._held.appendleft(again)
+        else:
+            await self._act(again)
+
     def _is_text(self, event: events.Key | events.Paste) -> bool:
         """Whether it is only text for the field in focus, so that nothing else can come of it."""
         field = self.focused

@@ -1,98 +1,36 @@
-"""Leaving a step-by-step place: the questions a person coming back will have are offered, never forced."""
+"""Leaving a place where work is half done: how it is left is asked in a place of its own, never forced."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
-from textual import on
+from textual.widgets import Static
 
-from logbook.session import Session
-from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
-from logbook.teardown.keeping import with_leaving_note
-from logbook.tui.single_keys import SingleKeys
-from logbook.tui.widgets.ask import Ask
-
-
-class Leaving(SingleKeys):
-    """Asks what holds it, what is loose and which way up it lies, once something was kept here."""
-
-    def __init__(self, session: Session, code: str) -> None:
-        super().__init__(session, code)
-        self.kept_here = 0
-        """Steps kept since this place was opened."""
-        self._answers: dict[str, str] = {}
-        self._go: Callable[[], object] = lambda: None
-
-    def save_draft(self) -> None:
-        """Keep what is half typed."""
-
-    def answered(self, key: str, text: str) -> None:
-        """An answer to a question that has nothing to do with leaving."""
-
-    def ask(self, key: str, label: str, help_text: str = "") -> None:
-        """Ask for one line of text above the message line."""
-        self.add_class("-asking")
-        self.query_one(Ask).ask(key, label, help=help_text)
-
-    def close_ask(self) -> None:
-        """Put the question away and go back to the line."""
-        self.query_one(Ask).close()
-        self.remove_class("-asking")
-        self.line.focus()
-
-    @on(Ask.Answered)
-    def _answered(self, event: Ask.Answered) -> None:
-        text = " ".join(event.text.split())
-        if _is_leaving(event.key):
-            self._answers[event.key] = text
-            self._ask_on()
-        else:
-            self.answered(event.key, text)
-
-    @on(Ask.Left)
-    def _question_left(self, event: Ask.Left) -> None:
-        if _is_leaving(event.key):
-            self._answers[event.key] = event.text
-            self._finish()
-        else:
-            self.close_ask()
-
-    def action_back(self) -> None:
-        """From the single keys to the line; from the line one place back."""
-        if self.line.has_focus:
-            self._leave(super().action_back)
-        else:
-            self.action_type()
-
-    def action_leave(self) -> None:
-        """Leave the program."""
-        self._leave(super().action_leave)
-
-    def _leave(self, go: Callable[[], object]) -> None:
-        self.save_draft()
-        self._go, self._answers = go, {}
-        if self.kept_here and not self.session.read_only:
-            self._ask_on()
-        else:
-            go()
-
-    def _ask_on(self) -> None:
-        question = next((q for q in LEAVING_QUESTIONS if q.key not in self._answers), None)
-        if question is None:
-            self._finish()
-        else:
-            self.ask(question.key, question.question, "Enter goes on, with or without an answer; Esc leaves at once.")
-
-    def _finish(self) -> None:
-        self.close_ask()
-        self.kept_here = 0
-        note = leaving_note(self._answers)
-        if note:
-            edit = partial(with_leaving_note, note=note, at=self.session.now)
-            self.tried("", partial(self.session.apply, self.CODE, "note on leaving", edit))
-        self._go()
+from logbook.model.unit import Unit
+from logbook.teardown.left_as import left_words, still_as_left
+from logbook.tui.frame import BookScreen
+from logbook.tui.plain import plain
+from logbook.tui.screens.left_as import LeftAsScreen
 
 
-def _is_leaving(key: str) -> bool:
-    return any(q.key == key for q in LEAVING_QUESTIONS)
+class LeftAsNote(Static):
+    """How a unit was left, above what is done with it; nothing once a step was taken since."""
+
+    DEFAULT_CSS = "LeftAsNote { height: auto; max-height: 3; padding: 0 1; color: $text-warning; }"
+
+    def show_for(self, unit: Unit) -> None:
+        """Show how this unit was left, with the key that puts it right."""
+        words = left_words(unit) if still_as_left(unit) else ""
+        self.display = bool(words)
+        self.update(plain(f"{words} M: put it right." if words else "", limit=600))
+
+
+def leave_with_questions(screen: BookScreen, code: str, go: Callable[[], object] | None = None) -> None:
+    """Put the questions in the place of `screen`; what is behind it comes back when they are done or left.
+
+    Args:
+        screen: the place that is left.
+        code: the unit.
+        go: what happens then instead, such as leaving the program.
+    """
+    screen.app.switch_screen(LeftAsScreen(screen.session, code, leaving=True, go=go))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -52,7 +52,13 @@ TO_PAPER = Act(
 PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
 """From every section of a unit, and from the bench, to the page for the phone."""
 
-UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, WHICH_SCREW, TO_PAPER, PHONE)
+DANGERS = Act("unit.dangers", "D", "dangers", "dangers", "Every danger in force; a digit there proves one safe")
+"""From every section of a unit to its dangers."""
+
+LEFT_AS = Act("unit.left_as", "M", "left_as", "as it was left", "How it was left half apart, to be read and put right")
+"""From every section of a unit, and from the bench, to how it was left."""
+
+UNIT_ACTS = (*SECTIONS, *BETWEEN, TO_THE_BENCH, DANGERS, LEFT_AS, WHICH_SCREW, TO_PAPER, PHONE)
 """What every section of a unit offers; a section's own `ACTS` start or end with these."""
 
 
@@ -152,6 +158,22 @@ class SectionScreen(BookScreen):
         from logbook.tui.screens.bench_mode import BenchModeScreen
 
         self.app.push_screen(BenchModeScreen(self.session, self.CODE))
+
+    def action_dangers(self) -> None:
+        """The dangers in force, each to be proved safe."""
+        from logbook.tui.screens.dangers import DangersScreen
+
+        self.app.push_screen(DangersScreen(self.session, self.CODE, **self.danger_here()))
+
+    def danger_here(self) -> dict[str, Any]:
+        """What the cursor says about the danger that is meant: `step`, `own` and `here` of the place of dangers."""
+        return {}
+
+    def action_left_as(self) -> None:
+        """How it was left, to be put right."""
+        from logbook.tui.screens.left_as import LeftAsScreen
+
+        self.app.push_screen(LeftAsScreen(self.session, self.CODE))
 
     def action_which_screw(self) -> None:
         """What a loose screw can be, and where it belongs."""

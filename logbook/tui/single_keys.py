@@ -31,9 +31,8 @@ from logbook.teardown.keeping import known_hazards, with_next_place
 from logbook.teardown.line import Reading, read_line
 from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
-from logbook.tui.bench_words import danger_paragraphs
 from logbook.tui.frame import BookScreen
-from logbook.tui.sections import PHONE, WHICH_SCREW
+from logbook.tui.sections import LEFT_AS, PHONE, WHICH_SCREW
 from logbook.tui.widgets.letters import Letters
 from logbook.tui.widgets.step_line import StepLine
 
@@ -66,7 +65,8 @@ KEY_ACTS = (
     Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
     Act("step.older", "up", "older", "step before", "The step before, to put it right; Enter keeps it anew"),
     Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
-    Act("step.why", "w", "why", "dangers", "Every danger in force, what to do and what proved it safe"),
+    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
+    LEFT_AS,
     WHICH_SCREW,
     PHONE,
 )
@@ -242,6 +242,8 @@ class SingleKeys(BookScreen):
         elif event.key == "hazard":
             self.close_letters()
             self._named_hazard(event.letter)
+        elif event.key == "dead":
+            self.dead_named(event.letter)
         else:
             self.stop_answered(event.letter)
 
@@ -266,13 +268,21 @@ class SingleKeys(BookScreen):
     def _list_left(self) -> None:
         self.close_letters()
 
+    def dead_named(self, letter: str) -> None:
+        """A digit of the list of what can be dead."""
+
     def stop_answered(self, letter: str) -> None:
         """A key of the stop question."""
 
     def action_why(self) -> None:
-        """The dangers in force, whole."""
-        from logbook.tui.screens.page import PageScreen
+        """The dangers in force, each to be proved safe."""
+        from logbook.tui.screens.dangers import DangersScreen
 
-        question = "Dangers in force on the bench now. Local codes and licensed practice come first."
-        said = partial(danger_paragraphs, self.unit, self.base)
-        self.app.push_screen(PageScreen(self.session, self.CODE, "teardown / dangers", question, said))
+        step = self.reading().step
+        self.app.push_screen(DangersScreen(self.session, self.CODE, step=step.code, own=step.hazards))
+
+    def action_left_as(self) -> None:
+        """How it was left, to be put right."""
+        from logbook.tui.screens.left_as import LeftAsScreen
+
+        self.app.push_screen(LeftAsScreen(self.session, self.CODE))

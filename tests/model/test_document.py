@@ -158,7 +158,7 @@ BAD = [
     (with_step(minutes=1.5), "unit.steps[0].minutes: a whole number is wanted, not 1.5."),
     (with_step(minutes="5"), 'unit.steps[0].minutes: a whole number is wanted, not "5".'),
     (with_step(minutes=-1), "unit.steps[0].minutes: it may not be below 0, not -1."),
-    (with_step(minutes=10**9), "unit.steps[0].minutes: it is too large to be a count, not 1000000000."),
+    (with_step(minutes=10**9), "unit.steps[0].minutes is 1000000000; the most that is taken there is 10000000."),
     (with_step(planned="yes"), 'unit.steps[0].planned: true or false is wanted, not "yes".'),
     (with_step(at="2026-03-12T20:41:00"), "unit.steps[0].at: the time needs its zone, like 2026-03-12T20:41:00Z"),
     (with_step(at="12 March"), "unit.steps[0].at: a time with zone like 2026-03-12T20:41:00Z is wanted"),
@@ -357,7 +357,7 @@ BEYOND = [
     (
         ["unit", "parts", 0, "price"],
         {"low": "-9", "likely": "1", "high": "2"},
-        "unit.parts[0].price: -9 is below zero. Type what is to be paid, or 0.",
+        "unit.parts[0].price: -9 / 1 / 2 is below zero. Type what is to be paid, or 0.",
     ),
     (
         ["unit", "parts", 0, "quantity"],

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
 from logbook.errors import InputError
-from logbook.model.shop import Consumable, Pack, Seller
+from logbook.model.base import Frozen
+from logbook.model.document import beyond_limits
+from logbook.model.fields import Field, FieldKind, fields_of
+from logbook.model.limits import beyond
+from logbook.model.shop import Consumable, Pack, Seller, Shop
 from logbook.model.typed_values import typed
-from logbook.model.work import ConsumableUse, MixShare, Part, UseTerm
-from tests.builders import estimate
+from logbook.model.unit import Unit
+from logbook.model.work import ConsumableUse, MixShare, Operation, Part, UseTerm, Wait
+from logbook.session import Session
+from tests.builders import component, effort, estimate, mm, offcut, unit
+from tests.limits import AT_THE_LIMITS
 
 PART = Part(code="N1", name="cord", quantity=Decimal(1))
 TERM = UseTerm(amount=Decimal(1))
@@ -61,3 +70,80 @@ def test_what_makes_no_sense_is_refused(record, field: str, text: str, says: str
 )
 def test_what_makes_sense_is_taken(record, field: str, text: str, value) -> None:
     assert getattr(typed(record, field, text), field) == value
+
+
+CURE = Wait(earliest=30)
+OPERATION = Operation(code="B01", name="lay out")
+
+
+@pytest.mark.parametrize(
+    ("record", "field", "most", "beyond", "says"),
+    [
+        (CURE, "earliest", "527040", "9999999", "earliest: “9999999” is more than 527040 minutes, which is a year."),
+        (OPERATION, "effort", "60000", "60001", "is more than 60000 minutes, which is 1000 hours. Split the work."),
+        (OPERATION, "times", "1000", "1000000", "times: “1000000” is more than 1,000 times."),
+        (PART, "price", "1000000", "99999999.9999", "is more than a million. Check the unit and the number."),
+        (PART, "paid_on", "2200-12-31", "9999-12-31", "is not between the years 1900 and 2200."),
+        (PART, "paid_on", "1900-01-01", "0001-01-01", "is not between the years 1900 and 2200."),
+        (offcut(), "width", "100000", "999999999", "is more than 100 m, the most that is taken for a length."),
+        (TIN, "keeps_months", "1200", "999999", "is more than 1200 months, which is a hundred years."),
+        (component(), "quantity", "1000", "100000", "is more than 1,000 pieces, the most of one kind."),
+    ],
+)
+def test_a_refusal_says_the_most_that_is_taken(record, field: str, most: str, beyond: str, says: str) -> None:
+    taken = typed(record, field, most)
+    assert next(beyond_limits(taken, "it"), None) is None
+    with pytest.raises(InputError) as refused:
+        typed(record, field, beyond)
+    assert says in str(refused.value)
+
+
+def every_kind() -> list[type[Frozen]]:
+    """Every kind of record of a unit and of the shop."""
+    kinds: list[type[Frozen]] = [Unit, Shop]
+    for kind in kinds:
+        kinds += [f.record for f in fields_of(kind) if f.record is not None and f.record not in kinds]
+    return kinds
+
+
+LIMITED = [
+    (kind, field)
+    for kind in every_kind()
+    for field in fields_of(kind)
+    if field.kind in AT_THE_LIMITS and field.kind is not FieldKind.FLAG and field.name != "touched"
+]
+
+
+@pytest.mark.parametrize(("kind", "field"), LIMITED, ids=lambda v: getattr(v, "__name__", getattr(v, "name", "")))
+def test_every_number_length_time_and_date_has_a_limit(kind: type[Frozen], field: Field) -> None:
+    """What is beyond is refused whatever the field, so that no new field is forgotten."""
+    huge = {
+        FieldKind.COUNT: 10_000_001,
+        FieldKind.MINUTES: 10_000_001,
+        FieldKind.MONEY: Decimal(10**9),
+        FieldKind.NUMBER: Decimal(10**9),
+        FieldKind.LENGTH: mm("999999999"),
+        FieldKind.LENGTHS: (mm("1"), mm("999999999")),
+        FieldKind.ESTIMATE: estimate("0", "0", "999999999"),
+        FieldKind.EFFORT: effort(0, 0, 10_000_000),
+        FieldKind.DATE: date(2201, 1, 1),
+        FieldKind.MOMENT: datetime(1899, 12, 31, tzinfo=UTC),
+    }[field.kind]
+    assert beyond(huge, field.least, field.name, field.kind)
+
+
+def test_the_session_is_a_door_for_edits_that_no_form_made(tmp_path: Path) -> None:
+    with Session.open(tmp_path / "book") as session:
+        session.add_unit(unit(operations=[OPERATION]))
+        kept = session.kept("R1")
+        cure = Wait(earliest=9_999_999)
+        for name, value in (("wait", cure), ("effort", effort(10_000_000))):
+            changed = OPERATION.model_copy(update={name: value})
+            with pytest.raises(InputError, match="is more than"):
+                session.apply("R1", "no", lambda u, new=changed: u.model_copy(update={"operations": (new,)}))
+        with pytest.raises(InputError, match="9999-12-31 is not between"):
+            session.apply("R1", "no", lambda u: u.model_copy(update={"due": date(9999, 12, 31)}))
+        wide = offcut(size="10x999999999")
+        with pytest.raises(InputError, match="is more than 100 m"):
+            session.apply_shop("no", lambda s: s.model_copy(update={"offcuts": (wide,)}))
+        assert session.kept("R1") == kept

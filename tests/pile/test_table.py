@@ -50,6 +50,28 @@ def pieces(draw: st.DrawFn) -> Offcut:
     )
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "\x1b]52;c;aGk=\x07\x1b[2J",
+        "shelf\r=1+1",
+        "shelf\r\n=1+1",
+        "a\x0bb\x0cc\x85d\u2028e",
+        "\u202eevil",
+        "\x9b31m",
+        "\0",
+    ],
+)
+def test_no_text_moves_a_terminal_or_begins_a_row_and_what_is_written_is_taken_in(text: str) -> None:
+    table = pile_table([offcut("O01", note=text, place=text)])
+    assert not any(ord(c) < 32 and c != "\n" for c in table)
+    assert not any(c in table for c in "\x7f\x85\x9b\u2028\u202e")
+    assert len(list(csv.reader(io.StringIO(table)))) == 2, "one row of names, one for the piece"
+    again = taken_in(table, Shop(), TODAY)
+    assert [piece.code for piece in again.pile] == ["O01"]
+    assert pile_table(again.pile) == table
+
+
 def bare(value: object) -> object:
     """Records as values, without how lengths were typed."""
     if isinstance(value, Length):

@@ -6,10 +6,8 @@ from logbook.model.step import Measurement
 from logbook.model.unit import Arrival, BagCount, Refit
 from logbook.model.words import Disposition, SignalWord
 from logbook.teardown.bench import (
-    LEAVING_QUESTIONS,
     active_hazards,
     before_this,
-    leaving_note,
     next_bag,
     next_box,
     same_kinds,
@@ -93,6 +91,10 @@ def test_before_this_is_the_last_step_done_in_one_line() -> None:
     assert before_this(unit(clip), "T08") == ""
 
 
+EVENING = at("2026-03-12 22:00")
+"""The evening of the steps below."""
+
+
 def read(text: str = "", *, value: str = "", moment: str = "2026-03-12 20:41") -> Measurement:
     return Measurement(what="capacitor", text=text, value=mm(value) if value else None, at=at(moment))
 
@@ -108,26 +110,26 @@ def test_a_hazard_is_in_force_until_a_reading_at_a_step_of_the_same_danger_and_i
         step("T04", measurements=[read("3 ohm")]),
         hazards=[hazard("mains voltage", do="Unplug."), hazard("stored charge")],
     )  # fmt: skip
-    mains, charge = active_hazards(radio)
+    mains, charge = active_hazards(radio, EVENING)
     assert (mains.hazard.what, mains.proof) == ("mains voltage", None)
     assert mains.sentence == "WARNING mains voltage: not proved safe. Unplug."
     assert charge.proof is not None
     assert (charge.proof.step, charge.proof.reading, charge.proof.at) == ("T03", "0.4 V, 0.2 V", at("2026-03-12 20:44"))
-    assert charge.sentence == "WARNING stored charge: T03 proved it: 0.4 V, 0.2 V"
+    assert charge.sentence == "WARNING stored charge: proved safe at 20:44: 0.4 V, 0.2 V, T03."
     assert charge.source == "the unit"
 
 
 def test_a_reading_of_a_planned_step_or_without_a_value_proves_nothing() -> None:
     unread = step("T01", hazards=[hazard("spring")], measurements=[read()])
     planned = step("T02", hazards=[hazard("spring")], measurements=[read("0 N")], planned=True)
-    assert [a.proof for a in active_hazards(unit(unread, planned))] == [None]
+    assert [a.proof for a in active_hazards(unit(unread, planned), EVENING)] == [None]
     done = step("T02", hazards=[hazard("spring")], measurements=[read(value="12.5")], at=at("2026-03-12 21:00"))
-    assert [a.proof.reading for a in active_hazards(unit(unread, done)) if a.proof] == ["12.5 mm"]
+    assert [a.proof.reading for a in active_hazards(unit(unread, done), EVENING) if a.proof] == ["12.5 mm"]
 
 
 def test_the_latest_proof_counts() -> None:
     steps = [step(f"T0{i}", hazards=[hazard("charge")], measurements=[read(f"{i} V")]) for i in (1, 2)]
-    assert [a.proof.step for a in active_hazards(unit(*steps)) if a.proof] == ["T02"]
+    assert [a.proof.step for a in active_hazards(unit(*steps), EVENING) if a.proof] == ["T02"]
 
 
 def test_lasting_dangers_of_steps_done_stay_and_passing_ones_end_with_their_step() -> None:
@@ -137,8 +139,8 @@ def test_lasting_dangers_of_steps_done_stay_and_passing_ones_end_with_their_step
         step("T03", hazards=[hazard("later")], planned=True),
     )
     # Order of signal words from the worst down as in ANSI Z535.6 and ISO 3864-2.
-    assert [a.sentence.split(":")[0] for a in active_hazards(radio)] == ["DANGER gas", "WARNING mains"]
-    assert [a.source for a in active_hazards(radio)] == ["step T02", "step T01"]
+    assert [a.sentence.split(":")[0] for a in active_hazards(radio, EVENING)] == ["DANGER gas", "WARNING mains"]
+    assert [a.source for a in active_hazards(radio, EVENING)] == ["step T02", "step T01"]
 
 
 def test_hazards_of_the_class_and_of_components_kept_are_in_force_and_those_handed_in_are_not() -> None:
@@ -150,7 +152,7 @@ def test_hazards_of_the_class_and_of_components_kept_are_in_force_and_those_hand
         disposal={"where": "collection point", "on": at("2026-03-13").date()},
     )
     radio = unit(components=[kept, gone], arrival=Arrival(object_class="valve radio"))
-    found = active_hazards(radio, of_class=[hazard("mains voltage")])
+    found = active_hazards(radio, EVENING, of_class=[hazard("mains voltage")])
     assert [(a.hazard.what, a.source) for a in found] == [
         ("mains voltage", "class valve radio"),
         ("toxic filling", "component K1"),
@@ -165,15 +167,6 @@ def test_stop_questions_stay_open_until_answered_or_until_a_reason_stands_for_th
     some = stop_questions(step(one_way=one_way(traced=True, held_twice=True)))
     assert [q.answer for q in some] == ["measured", "photographed", "pattern_kept"]
     assert stop_questions(step(one_way=one_way(measured=False, skipped_because="rotten through"))) == ()
-
-
-def test_a_leaving_note_says_what_was_answered_and_nothing_else() -> None:
-    assert leaving_note({}) == ""
-    assert leaving_note({"holds": " two clamps ", "loose": "", "way_up": "on its face"}) == (
-        "Left: held by two clamps; lies on its face."
-    )
-    every = leaving_note({q.key: q.key for q in LEAVING_QUESTIONS})
-    assert all(q.answer_starts in every for q in LEAVING_QUESTIONS)
 
 
 def test_renewed_kinds_are_offered_to_be_renewed_again() -> None:

@@ -178,8 +178,11 @@ def test_suggestions_are_the_units_own_words_each_once_and_every_one_is_understo
         "photo",
     ):
         assert word in offered
+    waits = tuple(phrase for phrase in offered if phrase.startswith(("dead", "proved")))
+    assert waits == ("dead ", "proved "), "a reading is never offered: it is taken"
     for phrase in offered[3:]:
-        assert read_line(f"lid, {phrase}", RADIO).unknown == (), phrase
+        if phrase not in waits:
+            assert read_line(f"lid, {phrase}", RADIO).unknown == (), phrase
 
 
 @pytest.mark.parametrize(

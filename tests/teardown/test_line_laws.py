@@ -9,7 +9,7 @@ from typing import Any
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.step import Fastener, Hazard, OneWay, Proof, Step
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.line import UNSAID, Reading, read_line
 from logbook.teardown.write import write_line
@@ -20,6 +20,7 @@ KEYWORDS = (
     "bag box in into inside new next wire wires weight minutes min took after better same each for hazard "
     "danger warning one-way one guess think not sure unsure wrong as as-found found should should-be be "
     "photo from seen viewed by initials left-hand to do same as better after seen from one way think so "
+    "dead proved proven with V "
     "renew scrap reuse stays empty x of and + -> T01 T99 4 6/5 3x "
 )
 """Every word that a phrase is recognised by."""
@@ -45,6 +46,11 @@ TRAPS = (
     "wrong",
     "hazard",
     "WARNING mains",
+    "dead 0.2 V",
+    "proved mains 0.2 V meter",
+    "0.2 V",
+    "mains",
+    "stored charge",
     "one-way glued",
     "guess",
     "u",
@@ -111,6 +117,7 @@ fasteners = st.builds(
     Fastener, kind=names, holes=counts, found=counts, then=st.sampled_from(Then), bag=words, stays_empty=st.booleans()
 )
 hazards = st.builds(Hazard, signal=st.sampled_from(SignalWord), what=names)
+proofs = st.builds(Proof, danger=names, reading=names, instrument=words)
 one_ways = st.builds(
     OneWay,
     joint=st.none() | st.sampled_from(JointFound),
@@ -130,6 +137,7 @@ sayable_steps = st.builds(
     bag=words,
     box=words,
     hazards=st.lists(hazards, max_size=2).map(tuple),
+    proofs=st.lists(proofs, max_size=2).map(tuple),
     one_way=st.none() | one_ways,
     certainty=st.sampled_from(Certainty),
     certainty_note=words,
@@ -269,6 +277,9 @@ def test_time_grows_with_the_length_of_the_line_and_not_faster() -> None:
         "after T01 ",
         "4,",
         "one-way glued ",
+        "dead 1 ",
+        "proved a 1 ",
+        "proved a ",
         "\u202e ",
         "0",
         "note ",

@@ -362,7 +362,7 @@ class Walker:
             await self._nothing_happens(form, ("enter", "w", "delete"), field)
         elif field.record is not None:
             await self._inside(form, field)
-        elif field.choices or (field.kind is FieldKind.FLAG and field.optional):
+        elif field.kind is FieldKind.CHOICE or (field.kind is FieldKind.FLAG and field.optional):
             await self._choice(form, field)
         elif field.kind is FieldKind.FLAG:
             await self._flag(form, field)

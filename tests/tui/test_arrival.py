@@ -39,7 +39,7 @@ async def test_the_facts_of_the_radio_stand_there_with_their_cautions(demo: Sess
         assert "as found Dead (not powered)" in shown
         assert hazard_note()[:50] in shown
         for hazard in demo.unit("R1").hazards:
-            assert f"{hazard.signal} {hazard.what}." in shown
+            assert f"{hazard.signal} {hazard.what}" in shown
             assert " ".join(hazard.prove.split()) in shown
         assert "further cash 100.00" in shown
         assert "already spent 13.50" in shown

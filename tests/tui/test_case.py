@@ -13,7 +13,7 @@ from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import mm, unit
 from tests.casework.building import box
-from tests.tui.conftest import HOSTILE, bad_cells, opened, said, text_on, typed, until
+from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until
 
 
 def thickness(session: Session, panel: int = 0) -> list[str]:
@@ -28,10 +28,51 @@ async def test_the_answer_and_the_sizes(demo: Session, size: tuple[int, int]) ->
         shown = text_on(pilot)
         assert "All 6 held dimensions hold. Outside 478 x 300.8 x 230" in shown
         assert "H-W inside width" in shown
-        assert "478x230" in shown
-        assert "484x235.4" in shown
-        assert "just G4 P5" in shown
+        lines = pilot.app.screen.query_one("#lines", Rows)
+        listed = " ".join(" ".join(line for row in lines.rows for line in row.lines).split())
+        assert "478 x 230" in listed
+        assert "484 x 235.4" in listed
+        assert "just G4 P5" in listed
         assert bad_cells(pilot) == []
+        await pilot.press("end")
+        lines.go_to("panel P1")
+        await pilot.pause()
+        assert "P1 top 478 x 230 13" in text_on(pilot)
+        assert bad_cells(pilot) == []
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 50)])
+async def test_the_case_is_drawn_to_scale_with_what_is_held(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, CaseScreen(demo, "R1"), size=size) as pilot:
+        shown = text_on(pilot)
+        assert "To scale; +6 / +5.3 / +2 on the old case" in shown
+        assert "front" in shown
+        assert "side" in shown
+        assert "top, the back above" in shown
+        assert "H-W 452 (±0.5) ─" in shown
+        assert shown.count("P5") >= 2, "each panel has its code in every view where it is seen"
+
+
+async def test_beside_the_case_stands_where_a_figure_comes_from(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1"), size=(120, 40)) as pilot:
+        pilot.app.screen.query_one("#lines", Rows).go_to("panel P1")
+        await until(pilot, lambda: "inside width 452 + 13 + 13, mitre to the long" in text_on(pilot))
+
+
+async def test_with_little_room_the_list_stays(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1"), size=(60, 20)) as pilot:
+        assert "To scale" not in text_on(pilot)
+        assert "H-V clear above the highest valve (234)" in text_on(pilot)
+        assert bad_cells(pilot) == []
+
+
+async def test_a_bare_terminal_gets_ascii_of_the_same_widths(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "linux")
+    for size in ((60, 20), (80, 24), (120, 40)):
+        async with opened(demo, CaseScreen(demo, "R1"), size=size) as pilot:
+            assert bad_cells(pilot) == []
+            body = lines_on(pilot)[2:-1]
+            assert all(line.isascii() for line in body), [line for line in body if not line.isascii()]
 
 
 async def test_another_thickness_is_looked_at_left_and_kept(demo: Session) -> None:
@@ -64,7 +105,7 @@ async def test_a_thickness_that_loses_what_is_held_says_so(demo: Session) -> Non
         await pilot.press("enter")
         assert "LOST: H-P 11.3" in text_on(pilot)
         await pilot.press("enter")
-        assert "NOT HELD: H-P shaft projection" in text_on(pilot)
+        assert "NOT HELD H-P shaft projection" in text_on(pilot)
 
 
 @pytest.mark.parametrize(("text", "why"), [("thick", "is not a length"), ("0", "more than nothing"), ("12 P9", "P9")])
@@ -87,7 +128,7 @@ async def test_written_sizes_that_differ_are_told_and_taken_over(book: Session) 
     panels = tuple(p.model_copy(update={"finish": wrong}) if p.code == "P4" else p for p in made.case.panels)
     made = made.model_copy(update={"case": made.case.model_copy(update={"panels": panels})})
     async with opened(book, CaseScreen(book, "R1"), made) as pilot:
-        assert "NOT HELD: H-W inside width 405" in text_on(pilot)
+        assert "NOT HELD H-W inside width 405" in text_on(pilot)
         assert "Written sizes differ from the computed ones: P4." in text_on(pilot)
         await pilot.press("t")
         assert "All 3 held dimensions hold." in text_on(pilot)

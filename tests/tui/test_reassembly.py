@@ -96,9 +96,10 @@ async def test_the_list_says_how_it_stands_and_what_each_line_needs(book: Sessio
 async def test_a_warning_stands_above_its_line(book: Session) -> None:
     async with opened(book, screen_of(book), RADIO) as pilot:
         lines = lines_on(pilot)
-        warned = next(i for i, x in enumerate(lines) if "WARNING  mains voltage: unplug" in x)
-        assert "prove: prove dead" in lines[warned + 1]
-        assert "A03" in lines[warned + 2]
+        warned = next(i for i, x in enumerate(lines) if "WARNING  mains voltage: not proved safe. unplug" in x)
+        assert "prove dead" in f"{lines[warned]}{lines[warned + 1]}"
+        assert "D: prove it safe." in lines[warned + 2]
+        assert "A03" in lines[warned + 3]
 
 
 async def test_a_caution_that_is_cut_says_where_it_stands_in_full(book: Session) -> None:
@@ -106,7 +107,8 @@ async def test_a_caution_that_is_cut_says_where_it_stands_in_full(book: Session)
     async with opened(book, screen_of(book), of) as pilot:
         lines = lines_on(pilot)
         warned = next(i for i, x in enumerate(lines) if "WARNING  mains voltage" in x)
-        assert "Enter: each in full, before you begin." in lines[warned + 2]
+        assert "Enter: each in full, before you begin." in lines[warned + 1]
+        assert "and then" not in text_on(pilot), "half a sentence can say the opposite"
 
 
 async def test_guesses_and_what_was_wrong_stand_before_the_first_line(book: Session) -> None:

@@ -113,15 +113,25 @@ class Canvas:
         return True
 
     def middle(self, x0: int, y0: int, x1: int, y1: int, said: Sequence[tuple[str, str]]) -> bool:
-        """Words and inks in the middle of a rectangle, a row each, as many as fit; False when the first does not."""
+        """Words and inks in the middle of a rectangle, a row each, as many as fit; what stands there already stays.
+
+        False when the first finds no room.
+        """
         room, deep = x1 - x0 - 1, y1 - y0 - 1
         fitting = [(text, ink) for text, ink in said if text and width(text) <= room][: max(0, deep)]
         if not fitting or fitting[0][0] != said[0][0]:
             return False
         top = y0 + 1 + (deep - len(fitting)) // 2
         for row, (text, ink) in enumerate(fitting, top):
-            self.words(x0 + 1 + (room - width(text)) // 2, row, text, ink)
+            left = x0 + 1 + (room - width(text)) // 2
+            if not self._is_free(left, row, width(text)):
+                return row > top
+            self.words(left, row, text, ink)
         return True
+
+    def _is_free(self, x: int, y: int, columns: int) -> bool:
+        """Whether no words stand there yet."""
+        return all(self._cells[y][at].sign is None for at in range(max(0, x), min(self.columns, x + columns)))
 
     def disc(self, centre: tuple[float, float], radii: tuple[float, float], ink: str) -> None:
         """A filled ellipse about a point in cells, in half cells; without fine signs of letters."""

@@ -246,7 +246,7 @@ def arranged(
     Args:
         sizes: length and width of each.
         columns: room.
-        rows: room; more are taken when the longest piece would be shorter than `LEAST_COLUMNS` times three.
+        rows: room; more are taken when the longest piece would be shorter than `LEAST_COLUMNS` times two.
         extra: rows that each shelf needs besides the pieces.
         gap: columns between neighbours.
 
@@ -255,7 +255,7 @@ def arranged(
     """
     longest = max((length for length, _ in sizes), default=1.0) or 1.0
     mm = longest / max(1, columns - 1)
-    smallest = longest / (LEAST_COLUMNS * 3)
+    smallest = longest / (LEAST_COLUMNS * 2)
     while True:
         shelves = _shelves([length for length, _ in sizes], mm, columns, gap)
         high = sum(max(rows_of(sizes[number][1], mm) for number in shelf) + extra for shelf in shelves)
@@ -311,7 +311,12 @@ def view_size(view: View, mm: float) -> tuple[int, int]:
     """Columns and rows that a view takes, its title and its dimensions with it."""
     columns = margin_of(view) + round(view.width / mm) + 2
     rows = round(view.height / mm / 2) + 2 + len(view.across)
-    return max(columns, margin_of(view) + width(view.title)), rows
+    return max(columns, margin_of(view) + width(_titles(view)[-1])), rows
+
+
+def _titles(view: View) -> tuple[str, str]:
+    """The title, and what stays of it where there is little room."""
+    return view.title, view.title.partition(",")[0]
 
 
 def view_lines(view: View, mm: float, chosen: str = "", g: Glyphs = FINE) -> list[Line]:
@@ -326,8 +331,10 @@ def view_lines(view: View, mm: float, chosen: str = "", g: Glyphs = FINE) -> lis
     columns, rows = view_size(view, mm)
     drawn = _View(view, Canvas(columns, rows - 1, g), mm, chosen)
     drawn.draw()
-    title = line(" " * margin_of(view), Span(view.title, "bold head"))
-    return [line(title, " " * (columns - margin_of(view) - width(view.title))), *drawn.art.lines()]
+    room = columns - margin_of(view)
+    title = next((words for words in _titles(view) if width(words) <= room), "")
+    head = line(" " * margin_of(view), Span(title, "bold head"), " " * (room - width(title)))
+    return [head, *drawn.art.lines()]
 
 
 class _View:
@@ -391,13 +398,19 @@ class _View:
 
     def _words(self, face: Face) -> list[tuple[int, int, str, str]]:
         left, top, right, bottom = self.corners(face)
-        if right - left < 2 or bottom - top < 2 or not face.words:
+        if right - left < 2 or bottom - top < 2:
             return []
+        if not face.words:
+            narrow = right - left <= width(face.name)
+            x, y = (left, (top + bottom) // 2 + 1) if narrow else (left + 1, min(top + 1, bottom - 1))
+            return [(x, y, face.name, self._ink(face))] if face.name else []
         ground = self._ground(face)
         on = f" on-{ground}" if ground else ""
         said = [(words, f"muted{on}") for words in face.words]
         said[0] = (said[0][0], f"bold text{on}")
         if self.art.middle(left, top, right, bottom, said):
+            return []
+        if self.art.middle(left, bottom - 2, right, bottom, said[:1]):
             return []
         narrow = right - left < 4 and face.kind is Kind.PART
         return [(left, (top + bottom) // 2 + 1, face.name, self._ink(face))] if narrow else []

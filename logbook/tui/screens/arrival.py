@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -28,7 +28,7 @@ from logbook.tui.actions import Act
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.arrival_rows import Fact, arrival_facts, arrival_question
-from logbook.tui.sections import UNIT_ACTS, SectionScreen
+from logbook.tui.sections import DANGERS, UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
@@ -49,11 +49,12 @@ class ArrivalScreen(SectionScreen):
         Act(
             "arrival.class", "c", "object_class", "hazard class", "Choose the class of object: brings its hazards", True
         ),
+        DANGERS._replace(foot=True),
         Act("arrival.waits", "W", "waits", "waits for", "Write down what the unit waits for, in one line", True),
         Act("arrival.done", "space", "done", "done", "A wait is over, or a test has a result"),
         Act("arrival.out", "x", "take_out", "take out", "Take the hazard, test or wait out (undo brings it back)"),
         Act("arrival.why", "w", "why", "why", "Where the line under the cursor comes from"),
-        *UNIT_ACTS,
+        *(a for a in UNIT_ACTS if a is not DANGERS),
     )
 
     def compose_section(self) -> ComposeResult:
@@ -102,6 +103,14 @@ class ArrivalScreen(SectionScreen):
         fact = self.current_fact()
         if fact is not None and fact.path is not None:
             open_path(self, self.CODE, fact.path, fact.field)
+
+    def danger_here(self) -> dict[str, Any]:
+        """The hazard under the cursor."""
+        fact = self.current_fact()
+        path = fact.path if fact is not None else None
+        if path and path[0] == "hazards" and len(path) == 2:
+            return {"here": self.unit.hazards[int(path[1])].what}
+        return {}
 
     def action_stage(self) -> None:
         """Pick the stage without leaving."""

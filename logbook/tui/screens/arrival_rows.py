@@ -10,10 +10,12 @@ from logbook.model.days import day_words
 from logbook.model.fields import in_a_line
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
+from logbook.model.proofs import Standing
 from logbook.model.step import Hazard
 from logbook.model.templates import hazard_note, usual_hazards
 from logbook.model.unit import Unit
 from logbook.model.work import MakeOrBreak, Waiting
+from logbook.teardown.left_as import left_words
 
 
 class Fact(NamedTuple):
@@ -59,7 +61,8 @@ def arrival_facts(unit: Unit, now: datetime) -> tuple[Fact, ...]:
     today = now.date()
     return (
         *_what_it_is(unit),
-        *_hazards(unit),
+        *_hazards(unit, now),
+        *_left(unit),
         *_questions(unit),
         *_tests(unit),
         *_waiting(unit, today),
@@ -82,7 +85,7 @@ def _what_it_is(unit: Unit) -> Iterator[Fact]:
         yield Fact("next", "next", unit.next_action, (), "next_action")
 
 
-def _hazards(unit: Unit) -> Iterator[Fact]:
+def _hazards(unit: Unit, now: datetime) -> Iterator[Fact]:
     kind = unit.arrival.object_class
     yield Fact("head hazards", f"Hazards{': ' + kind if kind else ''}")
     if not unit.hazards:
@@ -91,16 +94,28 @@ def _hazards(unit: Unit) -> Iterator[Fact]:
         return
     yield Fact("caution", "", hazard_note(), ("hazards",), tone="warning", why="It stands before every hazard list.")
     usual = usual_hazards(kind)
+    stands = Standing(unit, now)
     for i, hazard in enumerate(unit.hazards):
         why = f"It is usual for the class “{kind}”." if hazard in usual else "It was written for this unit."
         yield Fact(
-            f"hazard {hazard.what}", str(hazard.signal), hazard_words(hazard), ("hazards", i), "", "warning", why
+            f"hazard {hazard.what}",
+            str(hazard.signal),
+            hazard_words(hazard, stands(hazard)),
+            ("hazards", i),
+            "",
+            "warning",
+            why,
         )
 
 
-def hazard_words(hazard: Hazard) -> str:
-    """A hazard with what to do and how to prove it safe."""
-    words = f"{hazard.what}. {hazard.do}".strip()
+def _left(unit: Unit) -> Iterator[Fact]:
+    if left := left_words(unit):
+        yield Fact("left", "as it was left", f"{left} M puts it right.", (), "left_as", "warning")
+
+
+def hazard_words(hazard: Hazard, standing: str = "") -> str:
+    """A hazard with how it stands, what to do and how to prove it safe."""
+    words = f"{hazard.what}{f': {standing}' if standing else ''}. {hazard.do}".strip()
     return f"{words} PROVE: {hazard.prove}" if hazard.prove else words
 
 

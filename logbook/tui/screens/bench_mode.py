@@ -21,6 +21,7 @@ from logbook.model.words import RelationKind
 from logbook.render.plain import clean
 from logbook.serve.incoming import Bench
 from logbook.session import Session
+from logbook.teardown.bench import OpenDead, active_hazards, open_dead
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.keeping import kept_from_line, line_of, planned_next
@@ -28,14 +29,24 @@ from logbook.teardown.line import Reading
 from logbook.teardown.relations import relations_typed
 from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
 from logbook.tui.frame import Rule
-from logbook.tui.leaving import Leaving
+from logbook.tui.leaving import leave_with_questions
 from logbook.tui.plain import plain
+from logbook.tui.single_keys import SingleKeys
 from logbook.tui.step_words import draft_lines, reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
 from logbook.tui.widgets.line import Completing
 from logbook.tui.widgets.step_line import StepLine
 
+ROWS_OF_THE_REST = 12
+"""Lines of everything but the warnings and the step, when every part of it is as high as it gets."""
+LOW = 24
+"""Below so many lines the desk is not told of at the bench, and kinds used before take one line."""
+ROWS_LEFT_OUT = 2
+LEAST_DRAFT_ROWS = 5
+LEAST_DANGER_ROWS = 3
+LISTS_OF_LETTERS = frozenset({"how", "flag"})
+"""Lists in which letters choose; in the others digits do."""
 DRAFT_SECONDS = 2.0
 """How often a half-typed line is put on disk while it is typed."""
 
@@ -44,17 +55,18 @@ class Draft(Static, can_focus=True):
     """The step as the line says it. It has the focus while single keys are in use."""
 
 
-class BenchModeScreen(Leaving):
+class BenchModeScreen(SingleKeys):
     """One step at a time. `code` is the unit's."""
 
     DEFAULT_CSS = """
-    BenchModeScreen #dangers { color: $text-warning; text-style: bold; padding: 0 1; height: auto; max-height: 4; }
-    BenchModeScreen #draft { height: 1fr; min-height: 6; padding: 0 1; text-style: bold; }
+    BenchModeScreen #dangers { color: $text-warning; text-style: bold; padding: 0 1; height: auto; }
+    BenchModeScreen #draft { height: 1fr; min-height: 5; padding: 0 1; text-style: bold; }
     BenchModeScreen #draft:focus { background: $surface; }
     BenchModeScreen #line-row { height: 1; }
     BenchModeScreen #line-label { width: 10; padding: 0 1; }
     BenchModeScreen #reading { height: 2; padding: 0 1; color: $text-muted; }
     BenchModeScreen #same, BenchModeScreen #desk { height: auto; max-height: 2; padding: 0 1; }
+    BenchModeScreen.-low #desk { display: none; }
     BenchModeScreen.-asking #draft { min-height: 3; }
     BenchModeScreen.-asking #reading, BenchModeScreen.-asking #below,
     BenchModeScreen.-asking #same, BenchModeScreen.-asking #desk { display: none; }
@@ -63,6 +75,9 @@ class BenchModeScreen(Leaving):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self._offered = ""
+        self.kept_here = 0
+        """Steps kept since this place was opened."""
+        self._rows_before = 1
 
     def focus_keys(self) -> None:
         """Single keys act while the step itself has the focus."""
@@ -116,16 +131,29 @@ class BenchModeScreen(Leaving):
         unit, columns = self.unit, self.columns - 2
         if self.editing and unit.step(self.editing) is None:
             self.editing = self._offered = ""
-        self._show("#before", before_lines(unit, columns, fresh=not self.kept_here, code=self.editing))
-        self._show("#dangers", danger_lines(unit, self.base, columns))
-        self._show("#same", same_lines(unit, columns))
+        before = before_lines(unit, columns, fresh=not self.kept_here, code=self.editing)
+        self._rows_before = len(before)
+        self._show("#before", before)
+        low = self.size.height < LOW
+        self.set_class(low, "-low")
+        self._show("#same", same_lines(unit, columns, most=1 if low else 2))
         self._show("#desk", [desk_line(unit, columns)])
         self.show_draft()
 
+    def _rows_for_dangers(self, of_step: int) -> int:
+        """Lines that the warnings may take: all that the step and the rest of the place leave free."""
+        height = self.size.height or self.app.size.height
+        rest = ROWS_OF_THE_REST - (ROWS_LEFT_OUT if height < LOW else 0) + self._rows_before - 1
+        return max(LEAST_DANGER_ROWS, height - rest - max(LEAST_DRAFT_ROWS, of_step))
+
     def show_draft(self) -> None:
-        """The step as the line says it, and how the line was read."""
+        """The step as the line says it, how the line was read, and before it the dangers."""
         reading, columns = self.reading(), self.columns - 2
-        self._show("#draft", draft_lines(reading, columns, f"bag {self.next_bag()}, b"))
+        lines = draft_lines(reading, columns, f"bag {self.next_bag()}, b")
+        now = self.session.shop_now
+        room = self._rows_for_dangers(len(lines))
+        self._show("#dangers", danger_lines(self.unit, self.base, now, columns, room))
+        self._show("#draft", lines)
         self._show("#reading", reading_in_words(reading))
 
     def _show(self, where: str, lines: list[str] | tuple[str, ...]) -> None:
@@ -141,10 +169,16 @@ class BenchModeScreen(Leaving):
         letters = self.query_one(Letters)
         if letters.is_open:
             done = [("Enter", "done", "")] if letters.key == "stop" else []
-            return [("letter", "choose", ""), *done, ("Esc", "back to the step", "")]
+            return [
+                ("letter" if letters.key in LISTS_OF_LETTERS else "digit", "choose", ""),
+                *done,
+                ("Esc", "back to the step", ""),
+            ]
         if self.query_one(Ask).is_open or not self.line.has_focus:
             return super().keys_now()
         keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
+        if active_hazards(self.unit, self.session.shop_now, step=self.base):
+            keys += [("F7", "dangers", "screen.why")]
         if self.line.value:
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
@@ -196,6 +230,8 @@ class BenchModeScreen(Leaving):
         elif not reading.complete:
             self.say("What came off? Write that first: it is all a step must say.", "error")
             self.action_type()
+        elif (dead := open_dead(reading, self.unit)) is not None:
+            self._ask_dead(dead)
         elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
             self._ask_stop()
         else:
@@ -263,6 +299,20 @@ class BenchModeScreen(Leaving):
             return ""
         return clean(line_of(self.unit, step.model_copy(update={"planned": False})), limit=10_000)
 
+    # Which danger is dead
+
+    def _ask_dead(self, dead: OpenDead) -> None:
+        words = {str(i): danger for i, danger in enumerate(dead.dangers[:9], 1)}
+        self.offer("dead", f"What was proved dead by {clean(dead.reading, limit=40)}? Esc goes back.", words, set())
+
+    def dead_named(self, letter: str) -> None:
+        """The danger of that digit is the one that was proved dead."""
+        self.close_letters()
+        dead = open_dead(self.reading(), self.unit)
+        if dead is not None:
+            self.set_line(dead.named(self.line.value, dead.dangers[int(letter) - 1]))
+            self.action_keep()
+
     # The stop question
 
     def _ask_stop(self) -> None:
@@ -286,16 +336,58 @@ class BenchModeScreen(Leaving):
             self.close_letters()
             self.ask("skip", "Why is it skipped?", "One sentence; it is shown again before the refit.")
 
+    # Leaving
+
+    def action_back(self) -> None:
+        """From the single keys to the line; from the line one place back."""
+        if not self.line.has_focus:
+            self.action_type()
+            return
+        self.save_draft()
+        if self._to_be_asked():
+            leave_with_questions(self, self.CODE)
+        else:
+            super().action_back()
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        self.save_draft()
+        if self._to_be_asked():
+            leave_with_questions(self, self.CODE, self.logbook.leave)
+        else:
+            super().action_leave()
+
+    def _to_be_asked(self) -> bool:
+        """Whether something was taken off here, so that it is left half apart."""
+        return bool(self.kept_here) and not self.session.read_only
+
     # Questions
+
+    def ask(self, key: str, label: str, help_text: str = "") -> None:
+        """Ask for one line of text above the message line."""
+        self.add_class("-asking")
+        self.query_one(Ask).ask(key, label, help=help_text)
+
+    def close_ask(self) -> None:
+        """Put the question away and go back to the line."""
+        self.query_one(Ask).close()
+        self.remove_class("-asking")
+        self.line.focus()
+
+    @on(Ask.Left)
+    def _question_left(self) -> None:
+        self.close_ask()
 
     def action_order(self) -> None:
         """Ask what must come off before it."""
         self.ask("after", "Comes off after which steps?", "Codes such as T05; a code named already is taken back.")
 
-    def answered(self, key: str, text: str) -> None:
+    @on(Ask.Answered)
+    def _answered(self, event: Ask.Answered) -> None:
         """The reason for skipping the stop question, or the steps that come before this one."""
+        text = " ".join(event.text.split())
         try:
-            if key == "skip":
+            if event.key == "skip":
                 self._skip(text)
             else:
                 self._name_order(text)

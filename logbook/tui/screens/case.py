@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Horizontal, Vertical
 
 from logbook.casework import WorkedCase, cut_list, taken_over, worked_case
 from logbook.errors import LogbookError
@@ -16,15 +16,18 @@ from logbook.model.paths import Path, put_at, removed_at, words_of
 from logbook.render.casework import case_answer, cut_facts, sizes_words
 from logbook.render.plain import clean
 from logbook.tui.actions import Act
+from logbook.tui.case_drawing import case_views, drawn_views
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
+from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal
 from logbook.tui.opening import add_to, open_path
-from logbook.tui.plain import plain
 from logbook.tui.screens.case_rows import HELD, PLAN, CaseLine, case_lines, typed_thickness
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now
+from logbook.tui.widgets.rows import Rows
 
 
 class CaseScreen(SectionScreen):
@@ -44,10 +47,31 @@ class CaseScreen(SectionScreen):
         *UNIT_ACTS,
     )
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+    DEFAULT_CSS = """
+    CaseScreen #question { max-height: 4; }
+    CaseScreen #body { height: 1fr; layout: vertical; }
+    CaseScreen #seen { height: auto; max-height: 70%; }
+    CaseScreen #drawing { height: auto; }
+    CaseScreen #why { display: none; }
+    CaseScreen.-wide #body, CaseScreen.-broad #body { layout: horizontal; }
+    CaseScreen.-wide #seen, CaseScreen.-broad #seen { height: 1fr; max-height: 100%; }
+    CaseScreen.-wide #drawing, CaseScreen.-broad #drawing { height: 1fr; }
+    CaseScreen.-wide #why, CaseScreen.-broad #why { display: block; height: 8; }
+    CaseScreen.-wide #lines { width: 56; }
+    CaseScreen.-broad #lines { width: 84; }
+    CaseScreen #seen.-nothing #drawing { display: none; }
+    CaseScreen.-wide #seen.-nothing #why, CaseScreen.-broad #seen.-nothing #why { height: 1fr; }
+    """
+
     def compose_section(self) -> ComposeResult:
-        """The answer, the lines, the line to type in."""
-        yield Static("", id="question", classes="question")
-        yield Rows(id="lines")
+        """The answer, the drawing, where the figure under the cursor comes from, the entries, the line to type in."""
+        yield Pane(self._answer, id="question", classes="-bare")
+        with Horizontal(id="body"):
+            with Vertical(id="seen"):
+                yield Pane(self._drawing, id="drawing", title="To scale")
+                yield Pane(self._why, id="why", title="Why")
+            yield Entries(id="lines")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -60,11 +84,63 @@ class CaseScreen(SectionScreen):
 
     def show_record(self) -> None:
         """Everything computed anew from the record as it is."""
-        worked = self.worked()
-        self._lines = {line.key: line for line in case_lines(self.unit, worked, self.room)}
-        self.query_one("#question", Static).update(plain(case_answer(worked), limit=300))
-        rows = [Row(x.key, (clean(x.text),), x.tone or "head" * x.head, not x.head) for x in self._lines.values()]
-        self.query_one("#lines", Rows).show(rows)
+        self._worked = self.worked()
+        self._views = case_views(self.unit, self._worked)
+        self._lines = {found.key: found for found in case_lines(self.unit, self._worked, self._list_columns)}
+        lines = self.query_one("#lines", Entries)
+        lines.border_title = "The case"
+        lines.show([entry(found.key, found.lines, selectable=not found.head) for found in self._lines.values()])
+        small = self.columns < WIDE and not self._drawing(self.columns - 3, 0)
+        self.query_one("#seen").set_class(small or not self._views, "-nothing")
+        _, change = self._outside()
+        self.query_one("#drawing", Pane).entitle(f"To scale; {change} case" if change else "To scale")
+        for pane in self.query(Pane):
+            pane.update()
+
+    @property
+    def _list_columns(self) -> int:
+        """Columns for the text of an entry: beside the frame, the cursor's bar and the scroll bar."""
+        if self.columns >= BROAD:
+            return 84 - 5
+        return 56 - 5 if self.columns >= WIDE else self.columns - 3
+
+    def _outside(self) -> tuple[str, str]:
+        """The outside as it is said, and the change on the old one."""
+        words = self._worked.outside_words if self._worked is not None else ""
+        return words, words.partition(" (")[2].rstrip(")")
+
+    def _answer(self, columns: int, _rows: int) -> list[Line]:
+        """Whether the case holds; what does not is a signal and whole sentences."""
+        outside, _ = self._outside()
+        words = case_answer(self._worked).replace(outside, outside.partition(" (")[0]) if outside else ""
+        words = clean(words or case_answer(self._worked), limit=400)
+        for word in ("NOT HELD",):
+            if words.startswith(word):
+                return hanging(line(signal(word, "bad"), " "), words.removeprefix(f"{word}: "), columns, "bold")
+        first, stop, rest = words.partition(". ")
+        ink = "bold good" if first.startswith("All ") else "bold"
+        return flow((Span(f"{first}{stop}", ink), Span(rest, "")), columns)
+
+    def _drawing(self, columns: int, rows: int) -> list[Line]:
+        """The case from its sides, with the part or held size under the cursor."""
+        found = self.current_line()
+        room = rows if self.columns >= WIDE else (self.size.height - 6) * 7 // 10 - 1
+        chosen = found.drawn if found is not None else ""
+        return drawn_views(self._views, columns, room, chosen, glyphs_now())
+
+    def _why(self, columns: int, _rows: int) -> list[Line]:
+        """Where the figure under the cursor comes from."""
+        found = self.current_line()
+        rows: list[Line] = []
+        for sentence in (found.why if found is not None else ()) or (AS_TYPED,):
+            rows += flow((Span(clean(sentence, limit=500)),), columns) or [BLANK]
+        return rows
+
+    @on(Entries.Rested, "#lines")
+    def _follow(self) -> None:
+        for pane in self.query("#drawing, #why").results(Pane):
+            if pane.display:
+                pane.update()
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a held dimension or a panel."""
@@ -77,18 +153,18 @@ class CaseScreen(SectionScreen):
     @on(Rows.Chosen, "#lines")
     def action_open(self) -> None:
         """Open the record behind the line; an empty list is begun, a line without a record says why."""
-        line = self.current_line()
-        if line is None:
+        found = self.current_line()
+        if found is None:
             return
-        if line.path is None:
-            self.action_why() if line.why else self.action_add()
+        if found.path is None:
+            self.action_why() if found.why else self.action_add()
         else:
-            open_path(self, self.CODE, line.path)
+            open_path(self, self.CODE, found.path)
 
     def action_add(self) -> None:
         """Add to the list that the cursor is in; held dimensions are the unit's own, the rest is the case's."""
-        line = self.current_line()
-        into = line.into if line is not None and line.into else HELD
+        found = self.current_line()
+        into = found.into if found is not None and found.into else HELD
         add_to(self, self.CODE, into)
 
     def action_same(self) -> None:
@@ -107,13 +183,13 @@ class CaseScreen(SectionScreen):
 
     def action_take_out(self) -> None:
         """Take what is under the cursor out of the record."""
-        line = self.current_line()
-        if line is None or line.path is None or line.key.startswith(("follows", "moves")):
+        found = self.current_line()
+        if found is None or found.path is None or found.key.startswith(("follows", "moves")):
             self.say("Only what was written down can be taken out: a held dimension, a panel, a strip.")
-        elif line.path == PLAN:
+        elif found.path == PLAN:
             self._take_out_plan()
         else:
-            path: Path = line.path
+            path: Path = found.path
             self._apply(f"taken out of the case: {words_of(path[-1:])}", lambda u: removed_at(u, path))
 
     def _take_out_plan(self) -> None:
@@ -126,10 +202,10 @@ class CaseScreen(SectionScreen):
 
     def action_why(self) -> None:
         """A page that says where the figure comes from."""
-        line = self.current_line()
-        if line is not None:
-            why = line.why or ("It stands in the record as it was typed.",)
-            self.app.push_screen(PageScreen(self.session, self.CODE, "case / why", line.text.strip(), lambda: why))
+        found = self.current_line()
+        if found is not None:
+            why = found.why or (AS_TYPED,)
+            self.app.push_screen(PageScreen(self.session, self.CODE, "case / why", found.text, lambda: why))
 
     def action_layout(self) -> None:
         """Its parts on the scrap pile."""
@@ -144,14 +220,14 @@ class CaseScreen(SectionScreen):
         if worked is None:
             return ["There is nothing to cut yet."]
         words = []
-        for line in cut_list(self.unit, self.session.shop, worked):
-            words += [f"# {line.code}  {line.quantity} x {line.name}", sizes_words(line), *cut_facts(line)]
+        for cut in cut_list(self.unit, self.session.shop, worked):
+            words += [f"# {cut.code}  {cut.quantity} x {cut.name}", sizes_words(cut), *cut_facts(cut)]
         return words
 
     def action_what_if(self) -> None:
         """Ask for another thickness of the sheet under the cursor."""
-        line = self.current_line()
-        sheet = line.sheet if line is not None else None
+        found = self.current_line()
+        sheet = found.sheet if found is not None else None
         if sheet is None:
             self.say("Put the cursor on a panel or on a sheet, then i asks for another thickness.")
             return
@@ -186,4 +262,5 @@ class CaseScreen(SectionScreen):
         return self.tried(what, partial(self.session.apply, self.CODE, what, edit))
 
 
+AS_TYPED = "It stands in the record as it was typed."
 CUTS = "Cut in groups, not all at once: measure the assembly and correct the next group."

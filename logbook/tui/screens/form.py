@@ -142,7 +142,7 @@ class FormScreen(TypingScreen):
             return
         elif field.kind in _INSIDE:
             self.say(f"“{field.label}” is opened with Enter.")
-        elif field.choices or (field.kind is FieldKind.FLAG and field.optional):
+        elif field.kind is FieldKind.CHOICE or (field.kind is FieldKind.FLAG and field.optional):
             self._ask(field)
         elif field.kind is FieldKind.FLAG:
             self.say(f"“{field.label}” is yes or no: Enter changes it.")
@@ -187,7 +187,7 @@ class FormScreen(TypingScreen):
 
     def _ask(self, field: Field) -> None:
         """Ask for a new value: a numbered menu for a choice, else a line that starts with what stands there."""
-        if field.choices or field.kind is FieldKind.FLAG:
+        if field.kind in (FieldKind.CHOICE, FieldKind.FLAG):
             value = getattr(self.record(), field.name)
             here = shown(self.record_shown(), field) if value is not None else _NOT_SAID
             self.query_one(Pick).pick(field.name, field.label, _options(field), here)

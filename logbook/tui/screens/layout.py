@@ -245,7 +245,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
             lines, self._top = all_pieces(shown, columns, rows)
             return lines
         self._top = 0
-        return one_piece(shown, saw.pieces[self._at], columns, max(6, (self.size.height - 5) * 55 // 100 - 1))
+        return one_piece(shown, saw.pieces[self._at], columns, max(6, (self.size.height - 5) * 6 // 10 - 1))
 
     def _parts(self, columns: int, _rows: int) -> list[Line]:
         return part_lines(self._saw, self._names(), columns) if self._saw is not None else []

@@ -14,7 +14,7 @@ from textual.widgets import Input
 
 from logbook.errors import LogbookError, StoreError
 from logbook.model.base import Frozen
-from logbook.model.fields import Field, in_a_line, offered_fields, shown_value
+from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown_value
 from logbook.model.numbering import first_code, next_code
 from logbook.model.one_line import Reading, read_line
 from logbook.model.paths import Path, put_at, value_at, words_of
@@ -138,7 +138,7 @@ class NewScreen(TypingScreen):
     def _ask_for(self, field: Field, typed: str = "") -> None:
         """Ask for one field: a numbered menu for a choice, else a line."""
         ask = self.query_one(Ask)
-        if field.choices:
+        if field.kind is FieldKind.CHOICE:
             ask.close()
             self.query_one(Pick).pick(field.name, field.label, [str(choice) for choice in field.choices])
         else:

@@ -18,7 +18,7 @@ from logbook.tui.refit_view import View, view_of
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
 from logbook.tui.screens.reassembly_rows import DrawnList, know_first
-from logbook.tui.sections import UNIT_ACTS
+from logbook.tui.sections import DANGERS, UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -37,7 +37,7 @@ class ReassemblyScreen(LineActions):
         *LINE_ACTS[4:],
         Act("refit.open", "enter", "open", "in full", "The line in full, with every member of a set to tick"),
         Act("refit.range", "t", "range", "from paper", "Tick lines that were ticked on paper: A02-A09 done"),
-        *UNIT_ACTS,
+        *(a for a in UNIT_ACTS if a is not DANGERS),
     )
 
     def __init__(self, session: Session, code: str) -> None:

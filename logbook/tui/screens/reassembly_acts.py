@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from logbook.costing import kinds_at_hand
 from logbook.errors import InputError
@@ -35,12 +35,14 @@ from logbook.tui.asking import AskingScreen
 from logbook.tui.refit_view import View, view_of
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.page import PageScreen
+from logbook.tui.sections import DANGERS
 
 LINE_ACTS = (
     Act("refit.tick", "space", "tick", "tick", "Tick the line, or take its tick back", True),
     Act("refit.reading", "r", "reading", "reading", "Write what was read, and initials: for hold points", True),
     Act("refit.differs", "d", "differs", "differs", "Write what is different from plan", True),
     Act("refit.why", "w", "why", "why here", "Why the line stands here, and why it is not ready", True),
+    DANGERS,
     Act("refit.count", "c", "count", "count a bag", "Count a bag and write what is short or over", True),
     Act("refit.initials", "i", "initials", "initials", "Say whose ticks these are"),
     Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
@@ -78,6 +80,13 @@ class LineActions(AskingScreen):
     def current_line(self) -> Line | None:
         """The line under the cursor."""
         return self.view.listed.by_tick.get(self.current_key()) if self.view is not None else None
+
+    def danger_here(self) -> dict[str, Any]:
+        """The dangers of the line under the cursor, and its step."""
+        line = self.current_line()
+        if line is None:
+            return {}
+        return {"step": next(iter(line.steps), ""), "own": line.hazards}
 
     def _named(self) -> tuple[View, Line, str] | None:
         """The view, the line and the key under the cursor; says so when the cursor is on no line."""

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.model.fields import fields_of, shown
+from logbook.model.proofs import Standing
 from logbook.model.step import Step
 from logbook.reassembly import Line
 from logbook.render.page import Page
@@ -86,8 +87,10 @@ def _rows(view: View, line: Line, columns: int) -> list[Row]:
         words = f"{member}  {notes.get(member, '')}".rstrip()
         rows.append(Row(key, tuple(_member(words, columns, done=ticked(line, key, view.states)))))
     page = Page(max(40, columns - 4))
+    look_again = line.key in view.changed
     kept = kept_back_by(view.listed, line, view.progress.open_holds)
-    set_line(page, line, view.ready[line.key], view.states, look_again=line.key in view.changed, kept_back=kept)
+    proved = Standing(view.unit, view.progress.now)
+    set_line(page, line, view.ready[line.key], view.states, look_again=look_again, kept_back=kept, proved=proved)
     rows += [Row(f"text {i}", (f" {text}",)) for i, text in enumerate(page.text().rstrip("\n").split("\n"))]
     for code in line.steps:
         step = view.unit.step(code)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from logbook.model.step import HoldPoint
+from logbook.model.dangers import advice
+from logbook.model.proofs import Standing
+from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import Line, OpenDifference, Readiness, RefitList
 from logbook.reassembly.following import lines_touched
@@ -17,6 +19,8 @@ INDENT = 9
 """Columns before what belongs to a line; the box and the number stand in them."""
 MOST_HAZARDS = 3
 """So many hazards stand with what to do; of further ones the list says what they are."""
+ROWS_OF_A_HAZARD = 3
+"""So many rows a hazard takes in the list; half a sentence of what to do can say the opposite, so none is cut."""
 MOST_MISSING = 2
 """So many reasons why a line is not ready stand in the list; all of them are one key away."""
 MOST_WORDS = 9
@@ -62,18 +66,26 @@ class DrawnList:
     @staticmethod
     def _whole(view: View, line: Line, columns: int) -> Row:
         ready, look_again = view.ready[line.key], line.key in view.changed
-        return line_row(line, ready, view.states, look_again=look_again, columns=columns, most_words=MOST_WORDS)
+        stands = Standing(view.unit, view.progress.now)
+        return line_row(
+            line, ready, view.states, look_again=look_again, columns=columns, most_words=MOST_WORDS, stands=stands
+        )
 
     def _drawn(self, view: View, columns: int) -> dict[str, Row]:
         """The row of each line, by its key."""
         before, listed = self._view, view.listed
-        if before is None or before.listed is not listed or self._columns != columns:
+        today = view.progress.now.date()  # a proof holds for its day
+        same_day = before is not None and before.progress.now.date() == today
+        if before is None or not same_day or before.listed is not listed or self._columns != columns:
             drawn, again = dict[str, Row](), set(listed.by_key)
         else:
             drawn, again = dict(self._rows), _read_otherwise(before, view)
+        stands = Standing(view.unit, view.progress.now)
         for key in again:
             line, look_again = listed.by_key[key], key in view.changed
-            drawn[key] = line_row(line, view.ready[key], view.states, look_again=look_again, columns=columns)
+            drawn[key] = line_row(
+                line, view.ready[key], view.states, look_again=look_again, columns=columns, stands=stands
+            )
         self._view, self._columns, self._rows = view, columns, drawn
         return drawn
 
@@ -152,28 +164,43 @@ def line_row(
     look_again: bool = False,
     columns: int = 80,
     most_words: int = 1,
+    stands: Callable[[Hazard], str] = lambda _: "",
 ) -> Row:
     """One line of the list. Its hazards stand above it, because a warning comes before the step."""
-    above = [] if ready.done else list(_hazards(line, columns))
+    above = [] if ready.done else list(_hazards(line, columns, stands))
     main = _main(line, ready, states, columns)
     below = list(_below(line, ready, states, look_again=look_again, columns=columns, most_words=most_words))
     return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
 
 
-def _hazards(line: Line, columns: int) -> Iterable[str]:
-    """What can hurt: what to do before and how to prove it safe, begun; the whole of it is one key away."""
-    begun: list[str] = []
+def _hazards(line: Line, columns: int, stands: Callable[[Hazard], str]) -> Iterable[str]:
+    """What can hurt, how it stands, and what to do before as far as whole sentences go; the rest is one key away."""
+    rows: list[str] = []
+    whole = True
     for hazard in line.hazards[:MOST_HAZARDS]:
-        what = f"{hazard.what}: {hazard.do}" if hazard.do else hazard.what
-        begun += _hung(f"     {hazard.signal}  ", what, columns, most=1)
-        if hazard.prove:
-            begun += _hung(f"     {'':<{len(hazard.signal)}}  prove: ", hazard.prove, columns, most=1)
-    more = ", ".join(f"{h.signal} {h.what}" for h in line.hazards[MOST_HAZARDS:])
+        begun, all_said = _hazard(hazard, columns, stands(hazard))
+        rows += begun
+        whole = whole and all_said
+    more = "; ".join(f"{h.signal} {h.what}" for h in line.hazards[MOST_HAZARDS:])
     if more:
-        begun += _hung("     and ", more, columns, most=2)
-    if more or any(row.endswith("…") for row in begun):
-        begun += _hung("     ", "Enter: each in full, before you begin.", columns)
-    return begun
+        rows += _hung("     and ", more, columns)
+    how = "D: prove it safe." if whole and not more else "Enter: each in full, before you begin. D: prove it safe."
+    return [*rows, *_hung("     ", how, columns)] if rows else rows
+
+
+def _hazard(hazard: Hazard, columns: int, standing: str) -> tuple[list[str], bool]:
+    """One danger in few rows, and whether all that is to be done before stands there."""
+    said = f"{hazard.what}: {standing}." if standing else f"{hazard.what}."
+    mark = f"     {hazard.signal}  "
+    rows = _hung(mark, said, columns)
+    most = max(len(rows), ROWS_OF_A_HAZARD)
+    for sentence in advice(hazard):
+        said = f"{said} {sentence}"
+        longer = _hung(mark, said, columns)
+        if len(longer) > most:
+            return rows, False
+        rows = longer
+    return rows, True
 
 
 def box(line: Line, ready: Readiness) -> str:

@@ -26,10 +26,11 @@ from logbook.teardown.write import write_line
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
 from logbook.tui.desk_words import count_paragraphs, head_row, record_sentence, step_row
+from logbook.tui.leaving import LeftAsNote
 from logbook.tui.plain import plain
 from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import TO_PAPER, TO_THE_BENCH, UNIT_ACTS
+from logbook.tui.sections import DANGERS, TO_PAPER, TO_THE_BENCH, UNIT_ACTS
 from logbook.tui.step_words import reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Completing, Line
@@ -50,6 +51,7 @@ class TeardownScreen(AskingScreen):
         Act("desk.edit", "e", "edit", "edit line", "Put the step right in its one line of plain words", True),
         Act("desk.add", "a", "add", "add", "Add a step as one line, after the last one", True),
         TO_THE_BENCH._replace(foot=True),
+        DANGERS._replace(foot=True),
         Act("desk.missing", "m", "missing", "missing", "What is still to complete, the newest first", True),
         Act("desk.order", "o", "order", "order", "What comes off before the step, and what waits for it", True),
         Act("desk.out", "x", "drop", "take out", "Take the step out of the record (undo brings it back)"),
@@ -58,7 +60,7 @@ class TeardownScreen(AskingScreen):
         Act("desk.sets", "s", "things('sets')", "sets", "Repeated sets and handed pairs, recorded once"),
         Act("desk.lumps", "S", "things('sub_assemblies')", "sub-assemblies", "What came out as one lump"),
         Act("desk.why", "w", "why", "counts", "Where the numbers at the top come from, step by step"),
-        *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, TO_PAPER)),
+        *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, TO_PAPER, DANGERS)),
         TO_PAPER._replace(keys="E"),  # here “e” puts the line of a step right
     )
     DEFAULT_CSS = """
@@ -73,6 +75,7 @@ class TeardownScreen(AskingScreen):
     def compose_section(self) -> ComposeResult:
         """The sentence, the steps, the line of the step under the cursor, and the line to type in."""
         yield Static("", id="question", classes="question")
+        yield LeftAsNote("", id="left")
         yield Static("", id="columns")
         yield Rows(id="steps")
         yield Static("", id="detail")
@@ -92,6 +95,7 @@ class TeardownScreen(AskingScreen):
         unit, columns, first = self.unit, self.columns, not self.query_one("#steps", Rows).rows
         question = record_sentence(unit, ledger(unit).total, len(to_complete(unit))) if unit.steps else EMPTY
         self.query_one("#question", Static).update(plain(question, limit=400))
+        self.query_one(LeftAsNote).show_for(unit)
         self.query_one("#columns", Static).update(plain(head_row(columns) if unit.steps else ""))
         rows = self.query_one("#steps", Rows)
         rows.show([Row(s.code, (step_row(unit, s, columns),), "done" if s.planned else "") for s in unit.steps])

@@ -22,10 +22,9 @@ from logbook.planning.running import finished, hold_open, running, started, stop
 from logbook.planning.usual import usual_work
 from logbook.render.plain import clean
 from logbook.session import Session
-from logbook.teardown.bench import LEAVING_QUESTIONS, leaving_note
-from logbook.teardown.keeping import last_leaving_note, with_leaving_note
 from logbook.teardown.ready import readiness
 from logbook.tui.actions import Act
+from logbook.tui.leaving import LeftAsNote, leave_with_questions
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
 from logbook.tui.planner import Planner, whole_book
@@ -78,20 +77,18 @@ class WorkScreen(SectionScreen):
         Act("work.out", "x", "take_out", "take out", "Take the operation out of the record (undo puts it back)"),
         *UNIT_ACTS,
     )
-    DEFAULT_CSS = "WorkScreen #left { height: auto; max-height: 2; padding: 0 1; color: $text-warning; }"
 
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self._planner = Planner(self, self._told)
         self._made: Made | None = None
         self._worked_here = False
-        self._answers: dict[str, str] = {}
         self._check = Check("")
 
     def compose_section(self) -> ComposeResult:
         """How much there is, how it was left, the operations."""
         yield Static("", id="question", classes="question")
-        yield Static("", id="left")
+        yield LeftAsNote("", id="left")
         yield Rows(id="operations")
         yield Ask(id="ask")
 
@@ -101,10 +98,8 @@ class WorkScreen(SectionScreen):
 
     def show_record(self) -> None:
         """The operations as they are; the plan follows when it is made."""
-        unit, note = self.unit, last_leaving_note(self.unit)
-        left = self.query_one("#left", Static)
-        left.update(plain(note, limit=300))
-        left.display = bool(note)
+        unit = self.unit
+        self.query_one(LeftAsNote).show_for(unit)
         self._show(unit)
         self._planner.start(improve=False)
 
@@ -293,43 +288,18 @@ class WorkScreen(SectionScreen):
         if not self._worked_here or not begun or self.session.read_only:
             super().action_back()
             return
-        self._worked_here, self._answers = False, {}
-        self._ask_on()
-
-    def _ask_on(self) -> None:
-        question = next((q for q in LEAVING_QUESTIONS if q.key not in self._answers), None)
-        if question is None:
-            self._note()
-            super().action_back()
-            return
-        self.query_one(Ask).ask(
-            question.key, question.question, "", "Enter goes on, with or without; Esc leaves at once."
-        )
-
-    def _note(self) -> None:
-        note = leaving_note(self._answers)
-        if note:
-            edit = partial(with_leaving_note, note=note, at=self.session.now)
-            self.tried("", partial(self.session.apply, self.CODE, "note on leaving", edit))
+        self._worked_here = False
+        leave_with_questions(self, self.CODE)
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
-        if event.key in (READING, INITIALS):
-            try:
-                self._checked(event.key, event.text)
-            except LogbookError as error:
-                self.query_one(Ask).refuse(str(error).replace("\n", " "))
-            return
-        self._answers[event.key] = " ".join(event.text.split())
-        self._ask_on()
+        try:
+            self._checked(event.key, event.text)
+        except LogbookError as error:
+            self.query_one(Ask).refuse(str(error).replace("\n", " "))
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
-        if event.key in (READING, INITIALS):
-            if event.key == READING:
-                self.session.keep_draft(self._check.draft(self.CODE), event.text)
-            self.query_one("#operations", Rows).focus()
-            return
-        self._answers[event.key] = " ".join(event.text.split())
-        self._note()
-        super().action_back()
+        if event.key == READING:
+            self.session.keep_draft(self._check.draft(self.CODE), event.text)
+        self.query_one("#operations", Rows).focus()

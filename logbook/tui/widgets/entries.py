@@ -9,6 +9,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from textual import events
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
@@ -97,6 +98,10 @@ class Entries(Rows):
         self.refresh(Region(0, whole.y, whole.width, 1))
         if whole.height > 1:
             self.refresh(Region(0, whole.y + 1, 1, whole.height - 1))
+
+    def on_resize(self, event: events.Resize) -> None:  # noqa: ARG002 - as in the list it is made of
+        """The entry under the cursor is seen, however low the list is."""
+        self.keep_in_sight()
 
     def on_focus(self) -> None:
         """The cursor is brighter where keys go."""

@@ -8,7 +8,22 @@ from logbook.render.plain import clean
 from logbook.tui.look.canvas import Canvas
 from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
-from logbook.tui.look.to_scale import Face, Kind, Sheet, arranged, columns_of, dimension, scale_bar, sheet_lines
+from logbook.tui.look.to_scale import (
+    Dimension,
+    Disc,
+    Face,
+    Kind,
+    Sheet,
+    View,
+    arranged,
+    columns_of,
+    dimension,
+    margin_of,
+    scale_bar,
+    sheet_lines,
+    view_lines,
+    view_size,
+)
 from tests.tui.look.test_inks import HOSTILE
 
 BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])
@@ -106,3 +121,54 @@ def test_half_of_a_wide_letter_takes_the_other_half_with_it() -> None:
     art.put(2, 0, "|")
     assert [text_of(row) for row in art.lines()] == [" || x "]
     assert not art.words(4, 0, "too long")
+
+
+def view(words: str = "valves") -> View:
+    """A front 478 wide and 300 high: an edge, a face with an opening, a disc, held sizes."""
+    faces = (
+        Face(0, 0, 13, 300, (), "hue1", Kind.PART, "P2"),
+        Face(13, 12, 452, 276, (), "hue2", Kind.PART, "P5"),
+        Face(258, 142, 180, 70, (words, "180 x 70"), "rule", Kind.OPENING),
+    )
+    discs = (Disc(143, 176, 165, words), Disc(100, 50, 8))
+    across = (Dimension(13, 465, "H-W  452 ±0.5", "good", "H-W"), Dimension(0, 478, "478", "text", "478"))
+    return View(
+        "front, as it is seen", 478, 300, faces, discs, across, (Dimension(12, 288, "H-H  276", "good", "H-H"),)
+    )
+
+
+@BOTH
+@EACH
+@pytest.mark.parametrize("mm", [3.0, 7.5, 24.0])
+def test_every_row_of_a_view_is_as_wide_as_the_view(words: str, mm: float, g: Glyphs) -> None:
+    drawn = view(clean(words))
+    rows = view_lines(drawn, mm, "H-W", g)
+    assert ({width_of(row) for row in rows}, len(rows)) == ({view_size(drawn, mm)[0]}, view_size(drawn, mm)[1])
+    if not g.fine and clean(words).isascii():
+        assert all(text_of(row).replace("±", "+").isascii() for row in rows)
+
+
+def test_held_sizes_reach_from_where_to_where_they_are_held() -> None:
+    rows = [text_of(row) for row in view_lines(view(), 5.0)]
+    left = margin_of(view())
+    held = next(row for row in rows if "H-W" in row)
+    assert (held.index("├"), held.index("┤")) == (left + round(13 / 5), left + round(465 / 5))
+    whole = next(row for row in rows if " 478 " in row)
+    assert (whole.index("├"), whole.index("┤")) == (left, left + round(478 / 5))
+
+
+def test_every_panel_has_its_code_where_it_is_drawn() -> None:
+    text = "\n".join(text_of(row) for row in view_lines(view(), 7.5))
+    assert all(code in text for code in ("P2", "P5", "H-H", "front"))
+
+
+def test_the_held_size_under_the_cursor_is_marked() -> None:
+    spans = [span for row in view_lines(view(), 7.5, "H-W") for span in row if "452" in span.text]
+    assert [span.ink for span in spans] == ["bold accent"]
+
+
+def test_words_never_cover_words() -> None:
+    art = Canvas(12, 5)
+    assert art.middle(0, 0, 11, 4, [("chassis", "")])
+    assert not art.middle(0, 0, 11, 4, [("valves", "")])
+    assert "chassis" in text_of(art.lines()[2])

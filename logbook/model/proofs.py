@@ -1,0 +1,183 @@
+"""What proved a danger gone, and whether that still holds.
+
+A proof holds for the sitting in which it was taken: who takes the work up again on another day proves it again
+(common practice, no source), because plugs are put in again, and a charge can come back.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import datetime
+from decimal import Decimal
+from typing import NamedTuple
+
+from logbook.errors import InputError
+from logbook.model.clock import on_clock_of
+from logbook.model.dangers import danger_key, is_electrical, is_provable, same_danger
+from logbook.model.days import day_words
+from logbook.model.step import Hazard, Measurement, Proof, Step
+from logbook.model.unit import Unit
+
+DEAD_BELOW = Decimal(10)
+"""Volts below which a reading proves something dead (common practice, no source; the local code comes first)."""
+
+NOT_PROVED = "not proved safe"
+
+_VOLTS = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(m|k|µ|u)?(?:v(?:olts?)?|vac|vdc)(?![a-z])", re.IGNORECASE)
+_BARE = re.compile(r"[<≤]? ?[0-9]+(?:[.,][0-9]+)?")
+_TIMES = {"": Decimal(1), "m": Decimal("0.001"), "k": Decimal(1000), "µ": Decimal("0.000001"), "u": Decimal("0.000001")}
+
+
+def reading_of(danger: str, typed: str) -> str:
+    """A reading as it is kept: of an electrical danger a bare number is in volts.
+
+    Raises:
+        InputError: nothing was read, or what was read proves nothing.
+    """
+    reading = " ".join(typed.split())
+    electrical = is_electrical(danger)
+    if electrical and _BARE.fullmatch(reading):
+        reading += " V"
+    if not reading:
+        raise InputError("What was measured? Type it like 0.2 V; Esc leaves it not proved.")
+    if why := _proves_nothing(danger, reading):
+        raise InputError(why)
+    return reading
+
+
+def _proves_nothing(danger: str, reading: str) -> str:
+    """Why a reading does not prove a danger gone; empty when it does."""
+    if not is_electrical(danger):
+        return ""
+    volts = _volts(reading)
+    if any(v >= DEAD_BELOW for v in volts):
+        return f"{reading} is not dead: {danger} stays NOT proved safe. Make it safe first, then measure again."
+    if not volts and any(c.isdigit() for c in reading):
+        return f"“{reading}” is no voltage: {danger} is proved dead by one, like 0.2 V."
+    return ""
+
+
+def _volts(reading: str) -> list[Decimal]:
+    found = _VOLTS.finditer(reading)
+    return [Decimal(m[1].replace(",", ".")) * _TIMES[(m[2] or "").lower()] for m in found]
+
+
+class Proved(NamedTuple):
+    """Readings that proved a danger gone, and where they stand in the record."""
+
+    reading: str
+    instrument: str
+    by: str
+    at: datetime | None
+    step: str
+    """Code of the step at which, or before which, they were taken; empty at none."""
+    path: tuple[str | int, ...] = ()
+    """Where the proof stands in the record; empty for measurements of a step that names the danger."""
+
+    def holds(self, now: datetime) -> bool:
+        """Whether it was taken in this sitting: on the day that `now` is, in the time zone of `now`."""
+        return self.at is not None and on_clock_of(self.at, now).date() == now.date()
+
+    @property
+    def taken(self) -> str:
+        """Reading, instrument, initials and step, as far as they were said."""
+        return ", ".join(filter(None, (self.reading, self.instrument, self.by, self.step)))
+
+    def words(self, now: datetime) -> str:
+        """What proved it and when; of another day, that it is to be proved again."""
+        taken = self.taken
+        if self.at is None:
+            return f"proved, nobody knows when ({taken}): prove again before you go on"
+        at = on_clock_of(self.at, now)
+        if self.holds(now):
+            return f"proved safe at {at:%H:%M}: {taken}"
+        return f"proved on {day_words(at.date(), now.date())}, prove again before you go on ({taken})"
+
+
+def proof_of(unit: Unit, danger: str) -> Proved | None:
+    """The latest that proved a danger gone, or None. Of two of one time the one that stands later counts."""
+    found = [p for p in _proofs(unit, danger) if not _proves_nothing(danger, p.reading)]
+    return max(reversed(found), key=lambda p: p.at.timestamp() if p.at else 0.0, default=None)
+
+
+def proof_words(unit: Unit, hazard: Hazard, now: datetime) -> str:
+    """How a danger stands: “not proved safe”, what proved it at which time, or that it is to be proved again.
+
+    Empty for one that is only to be minded.
+    """
+    proved = proof_of(unit, hazard.what)
+    if proved is None:
+        return NOT_PROVED if is_provable(hazard) else ""
+    return proved.words(now)
+
+
+class Standing:
+    """How the dangers of a unit stand at one moment, each looked up once: for lists in which they stand often."""
+
+    def __init__(self, unit: Unit, now: datetime) -> None:
+        self._unit = unit
+        self._now = now
+        self._said: dict[tuple[str, bool], str] = {}
+
+    def __call__(self, hazard: Hazard) -> str:
+        """As `proof_words`."""
+        key = (danger_key(hazard.what), is_provable(hazard))
+        if key not in self._said:
+            self._said[key] = proof_words(self._unit, hazard, self._now)
+        return self._said[key]
+
+
+def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
+    """How a danger stands, for paper that is read on another day: always with the day. Empty as `proof_words`."""
+    proved = proof_of(unit, hazard.what)
+    if proved is None:
+        return NOT_PROVED if is_provable(hazard) else ""
+    when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
+    return f"proved {when}: {proved.taken}; on another day prove it again"
+
+
+def _proofs(unit: Unit, danger: str) -> Iterator[Proved]:
+    """Every reading that is said to prove a danger gone, in the order of the record."""
+    for step in unit.steps:
+        if step.planned:
+            continue
+        if measured := _measured(step, danger):
+            yield measured
+        for i, proof in enumerate(step.proofs):
+            if same_danger(proof.danger, danger):
+                at, by = proof.at or step.at, proof.by or step.by
+                path = ("steps", step.code, "proofs", i)
+                yield Proved(proof.reading, proof.instrument, by, at, proof.step or step.code, path)
+    for i, proof in enumerate(unit.proofs):
+        if same_danger(proof.danger, danger):
+            yield Proved(proof.reading, proof.instrument, proof.by, proof.at, proof.step, ("proofs", i))
+
+
+def _measured(step: Step, danger: str) -> Proved | None:
+    """What a step that names the danger has measured; of an electrical danger only voltages speak."""
+    if not any(same_danger(h.what, danger) for h in step.hazards):
+        return None
+    read = [m for m in step.measurements if _shown(m) and (_volts(m.text) or not is_electrical(danger))]
+    if not read:
+        return None
+    moments = [m.at for m in read if m.at is not None]
+    by = next((m.by for m in reversed(read) if m.by), step.by)
+    return Proved(", ".join(map(_shown, read)), "", by, max(moments, default=step.at), step.code)
+
+
+def _shown(measurement: Measurement) -> str:
+    return measurement.text or (f"{measurement.value.in_mm()} mm" if measurement.value is not None else "")
+
+
+def with_proof(unit: Unit, proof: Proof) -> Unit:
+    """The unit with a danger proved safe, in place of none that was taken before: the story stays."""
+    return unit.model_copy(update={"proofs": (*unit.proofs, proof)})
+
+
+def last_instrument(unit: Unit, danger: str) -> str:
+    """With what such a danger was measured last, to be offered again; a meter for the first electrical one."""
+    electrical = is_electrical(danger)
+    taken = [*(p for s in unit.steps for p in s.proofs), *unit.proofs]
+    alike = (p.instrument for p in reversed(taken) if is_electrical(p.danger) is electrical and p.instrument)
+    return next(alike, "meter" if electrical else "")

@@ -1,0 +1,267 @@
+"""Proving a danger safe by real keys: at the bench, from every place with a warning, taken back and put right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from textual.pilot import Pilot
+
+from logbook.model.step import Proof
+from logbook.model.unit import Unit
+from logbook.session import Session
+from logbook.session.papers import Form, Paper, Wish, make_paper, source_of
+from logbook.tui.frame import BookScreen
+from logbook.tui.screens.arrival import ArrivalScreen
+from logbook.tui.screens.bench_mode import BenchModeScreen
+from logbook.tui.screens.dangers import DangersScreen
+from logbook.tui.screens.reassembly import ReassemblyScreen
+from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.work import WorkScreen
+from logbook.tui.widgets.rows import Rows
+from tests.builders import hazard, operation, step, unit
+from tests.tui.conftest import NOW, bad_cells, lines_on, opened, said, text_on, typed
+
+MOST_KEYS = 12
+"""A danger is proved safe at the bench by at most so many keys."""
+
+
+def lamp(**more: object) -> Unit:
+    return unit(
+        step("L01", "plug out", hazards=[hazard("mains")]),
+        code="L1",
+        name="brass lamp",
+        step_letter="L",
+        hazards=[hazard(), hazard("stored charge", "Bleed it. Wait, and measure again.", "Below 10 V.")],
+        **more,
+    )
+
+
+async def pressed(pilot: Pilot[None], *keys: str) -> int:
+    """Press keys one after the other; how many it were."""
+    for key in keys:
+        await pilot.press(key)
+    return len(keys)
+
+
+VOLTS = ("0", "full_stop", "2")
+WITH_UNIT = (*VOLTS, "space", "V")
+
+
+@pytest.mark.parametrize("reading", [VOLTS, WITH_UNIT])
+@pytest.mark.parametrize("way", [("f7",), ("tab", "w")])
+async def test_a_danger_is_proved_at_the_bench_by_few_keys(
+    book: Session, way: tuple[str, ...], reading: tuple[str, ...]
+) -> None:
+    async with opened(book, BenchModeScreen(book, "L1"), lamp()) as pilot:
+        assert "WARNING mains voltage: not proved safe. unplug" in text_on(pilot)
+        count = await pressed(pilot, *way, "1", *reading, "enter", "enter", "enter")
+        assert count <= MOST_KEYS
+        (proof,) = book.unit("L1").proofs
+        assert proof == Proof(danger="mains voltage", reading="0.2 V", instrument="meter", by="AB", at=NOW, step="L02")
+        assert said(pilot) == "mains voltage proved safe: 0.2 V"
+        await pilot.press("escape")
+        assert "WARNING mains voltage: proved safe at" in text_on(pilot)
+        assert "0.2 V, meter, AB, L02" in text_on(pilot)
+        assert "WARNING stored charge: not proved safe. Bleed it." in text_on(pilot)
+        assert text_on(pilot).index("stored charge") < text_on(pilot).index("mains voltage"), (
+            "the open one stands first"
+        )
+
+
+async def test_the_same_danger_of_class_and_step_stands_once(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        heads = [line for line in lines_on(pilot) if "WARNING" in line]
+        assert [head.split(":")[0].strip("> ") for head in heads] == [
+            "1 WARNING mains voltage",
+            "2 WARNING stored charge",
+        ]
+
+
+async def test_local_codes_and_licensed_practice_stand_first(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        shown = text_on(pilot)
+        assert shown.index("Local codes and licensed practice come first") < shown.index("WARNING")
+
+
+async def test_a_reading_that_is_not_dead_is_refused_and_stays_to_be_put_right(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "1", "2", "3", "0", "enter")
+        assert "230 V is not dead: mains voltage stays NOT proved safe." in text_on(pilot)
+        await pressed(pilot, "enter", "escape")
+        assert book.unit("L1") == lamp(touched=NOW)
+        await pressed(pilot, "1")
+        assert "230" in text_on(pilot), "nothing typed is lost"
+
+
+async def test_nothing_is_asked_about_a_digit_without_a_danger(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "7")
+        assert said(pilot) == "There is no danger 7 here."
+
+
+async def test_left_half_way_nothing_is_proved(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "1", *VOLTS, "enter", "escape")
+        assert book.unit("L1").proofs == ()
+        assert "not proved safe" in text_on(pilot)
+
+
+async def test_a_proof_is_taken_back_by_undo_in_one_step(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "1", *VOLTS, "enter", "enter", "enter", "z")
+        assert said(pilot) == "Undone: mains voltage proved safe: 0.2 V"
+        assert book.unit("L1").proofs == ()
+        assert "1 WARNING mains voltage: not proved safe" in text_on(pilot)
+
+
+async def test_a_proof_is_put_right_and_stays_as_old_as_it_was(book: Session) -> None:
+    old = Proof(danger="mains", reading="0.2 V", instrument="meter", by="AB", at=NOW - timedelta(hours=2))
+    async with opened(book, DangersScreen(book, "L1"), lamp(proofs=[old])) as pilot:
+        await pressed(pilot, "e")
+        await typed(pilot, "0.3 V")
+        await pressed(pilot, "enter", "enter", "enter")
+        assert book.unit("L1").proofs == (old.model_copy(update={"reading": "0.3 V"}),)
+        await pressed(pilot, "down", "e")
+        assert "Nothing proved it yet" in said(pilot)
+
+
+async def test_a_proof_in_the_line_of_a_step_is_put_right_too(book: Session) -> None:
+    of = lamp()
+    proof = Proof(danger="mains", reading="0.2 V", at=NOW)
+    of = of.model_copy(update={"steps": (of.steps[0].model_copy(update={"proofs": (proof,)}),)})
+    async with opened(book, DangersScreen(book, "L1"), of) as pilot:
+        await pressed(pilot, "e")
+        await typed(pilot, "0.4 V")
+        await pressed(pilot, "enter", "enter", "enter")
+        assert book.unit("L1").steps[0].proofs[0].reading == "0.4 V"
+        assert book.unit("L1").proofs == ()
+
+
+async def test_on_another_day_it_is_to_be_proved_again(book: Session) -> None:
+    old = Proof(danger="mains", reading="0.2 V", at=NOW - timedelta(days=8))
+    async with opened(book, BenchModeScreen(book, "L1"), lamp(proofs=[old])) as pilot:
+        assert "WARNING mains voltage: proved on 12 Mar, prove again before you go on (0.2 V). unplug" in text_on(pilot)
+
+
+async def test_a_digit_means_the_same_danger_after_it_is_proved(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "1", *VOLTS, "enter", "enter", "enter", "2", *VOLTS, "enter", "enter", "enter")
+        assert [p.danger for p in book.unit("L1").proofs] == ["mains voltage", "stored charge"]
+
+
+async def test_a_unit_without_dangers_says_where_they_come_from(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), unit(code="L1")) as pilot:
+        assert "does not mean that there is none" in text_on(pilot)
+        await pressed(pilot, "enter", "e", "1")
+        assert said(pilot) == "There is no danger 1 here."
+
+
+PLACES: list[Callable[[Session, str], BookScreen]] = [ArrivalScreen, TeardownScreen, ReassemblyScreen, WorkScreen]
+
+
+@pytest.mark.parametrize("place", PLACES)
+async def test_wherever_a_warning_stands_one_key_leads_to_proving_it(
+    book: Session, place: Callable[[Session, str], BookScreen]
+) -> None:
+    of = lamp(operations=[operation()])
+    async with opened(book, place(book, "L1"), of) as pilot:
+        await pressed(pilot, "D", "1", *VOLTS, "enter", "enter", "enter")
+        assert [p.reading for p in book.unit("L1").proofs] == ["0.2 V"]
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, place)  # type: ignore[arg-type]
+
+
+async def test_the_arrival_says_how_each_hazard_stands_and_starts_on_the_one_under_the_cursor(book: Session) -> None:
+    async with opened(book, ArrivalScreen(book, "L1"), lamp()) as pilot:
+        assert "mains voltage: not proved safe. unplug" in text_on(pilot)
+        pilot.app.screen.query_one("#facts", Rows).go_to("hazard stored charge")
+        await pressed(pilot, "D", "enter", *VOLTS, "enter", "enter", "enter", "escape")
+        assert [p.danger for p in book.unit("L1").proofs] == ["stored charge"]
+        assert "stored charge: proved safe at" in text_on(pilot)
+
+
+async def test_the_line_of_the_list_says_what_proved_its_danger(book: Session) -> None:
+    cord = step("L01", "cord", hazards=[hazard("mains")])
+    async with opened(book, ReassemblyScreen(book, "L1"), unit(cord, code="L1", hazards=[hazard()])) as pilot:
+        assert "WARNING mains: not proved safe." in text_on(pilot).replace("WARNING  ", "WARNING ")
+        await pressed(pilot, "D", "1", *VOLTS, "enter", "enter", "enter", "escape")
+        assert "mains: proved safe at" in text_on(pilot)
+
+
+async def test_paper_and_build_record_say_what_proved_it_with_the_day(book: Session) -> None:
+    cord = step("L01", "cord", hazards=[hazard("mains")])
+    bare = unit(cord, code="L1", hazards=[hazard()])
+    async with opened(book, DangersScreen(book, "L1"), bare) as pilot:
+        for paper in (Paper.REASSEMBLY, Paper.RECORD):
+            assert "not proved safe" in on_paper(book, paper).casefold()
+        await pressed(pilot, "1", *VOLTS, "enter", "enter", "enter")
+    for paper in (Paper.REASSEMBLY, Paper.RECORD):
+        text = on_paper(book, paper)
+        assert "0.2 V, meter, AB; on another day prove it again" in text
+        assert "20 Mar 2026" in text
+        assert "not proved safe" not in text.casefold()
+
+
+def on_paper(book: Session, paper: Paper) -> str:
+    made = make_paper(source_of(book, "L1", paper), Wish(paper, Form.TEXT))
+    return " ".join(made.raw.decode().split())
+
+
+async def test_the_danger_of_a_dead_phrase_is_asked_by_digit_on_enter(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "L1"), lamp()) as pilot:
+        await typed(pilot, "cover, dead 0.2 V meter")
+        await pilot.press("enter")
+        assert "What was proved dead by 0.2 V meter?" in text_on(pilot)
+        assert len(book.unit("L1").steps) == 1
+        await pilot.press("2")
+        kept = book.unit("L1").steps[-1]
+        assert [(p.danger, p.reading, p.instrument, p.by) for p in kept.proofs] == [
+            ("stored charge", "0.2 V", "meter", "AB")
+        ]
+        assert "WARNING stored charge: proved safe at" in text_on(pilot)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_the_place_fits_every_terminal(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, DangersScreen(demo, "R1"), size=size) as pilot:
+        assert not bad_cells(pilot)
+        assert "prove one safe" in lines_on(pilot)[-1]
+        await pilot.press("2")
+        assert not bad_cells(pilot)
+        assert "What was measured?" in text_on(pilot)
+
+
+# --- how the warnings stand at the bench -----------------------------------------------------------------------
+
+
+async def test_at_a_large_terminal_every_warning_stands_whole(demo: Session) -> None:
+    async with opened(demo, BenchModeScreen(demo, "R1"), size=(120, 40)) as pilot:
+        shown = text_on(pilot)
+        for danger in demo.unit("R1").hazards:
+            assert " ".join(danger.do.split()) in shown
+        assert "…" not in "".join(line for line in lines_on(pilot) if "WARNING" in line)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (100, 30)])
+async def test_a_warning_is_never_cut_inside_a_sentence(book: Session, size: tuple[int, int]) -> None:
+    half = "Stop if it is open, and no donor is here, and nobody can wait for one; else go on with care."
+    of = lamp()
+    of = of.model_copy(update={"hazards": tuple(hazard(f"danger number {i}", half) for i in range(9))})
+    async with opened(book, BenchModeScreen(book, "L1"), of, size=size) as pilot:
+        shown = text_on(pilot)
+        assert shown.count("Stop if it is open,") == shown.count("else go on with care.")
+        assert "F7: all" in shown
+        assert "line >" in shown
+        assert "Enter keep" in lines_on(pilot)[-1]
+        assert not bad_cells(pilot)
+
+
+async def test_with_more_dangers_than_room_their_names_stand_whole(book: Session) -> None:
+    of = lamp().model_copy(update={"hazards": tuple(hazard(f"danger number {i} of many") for i in range(30))})
+    async with opened(book, BenchModeScreen(book, "L1"), of, size=(60, 20)) as pilot:
+        shown = text_on(pilot)
+        assert "WARNING, not proved safe: danger number 0 of many;" in shown
+        assert " more" in shown
+        assert "line >" in shown
