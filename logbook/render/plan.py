@@ -111,14 +111,20 @@ def _worth_saying(wait: Background) -> bool:
     return wait.until - wait.start >= timedelta(minutes=30)
 
 
-def entry_words(entry: Entry) -> str:
-    """One piece of work in words."""
-    code = f" {entry.code}" if entry.code else ""
+def entry_facts(entry: Entry) -> list[str]:
+    """What one piece of work takes besides its time, and why it stands where it does."""
     said = [f"{entry.clamps} clamps"] if entry.clamps else []
     said += ["noise"] if entry.noisy else []
     said += ["with a helper"] if entry.helper else []
     said += ["being worked on"] if entry.done else []
     said += [entry.why] if entry.kind == "inserted" else []
+    return said
+
+
+def entry_words(entry: Entry) -> str:
+    """One piece of work in words."""
+    code = f" {entry.code}" if entry.code else ""
+    said = entry_facts(entry)
     title = f"FIRST {entry.title}" if entry.kind == "inserted" else entry.title
     guess = "~" if entry.guessed or entry.kind == "proposed" else ""
     tail = f" ({', '.join(said)})" if said else ""
@@ -127,13 +133,18 @@ def entry_words(entry: Entry) -> str:
 
 def wait_words(wait: Background) -> str:
     """One wait in words."""
+    return f"{wait.unit} {wait.title}: {wait_facts(wait)}"
+
+
+def wait_facts(wait: Background) -> str:
+    """What a wait is and until when, without what it follows."""
 
     def at(moment: datetime) -> str:
         return f"{moment:%H:%M}" if moment.date() == wait.start.date() else f"{moment:%a %d %b %H:%M}"
 
     if wait.closes is not None:
-        return f"{wait.unit} {wait.title}: next from {at(wait.until)}, window closes {at(wait.closes)}"
-    return f"{wait.unit} {wait.title}: {wait.what} until {at(wait.until)}"
+        return f"next from {at(wait.until)}, window closes {at(wait.closes)}"
+    return f"{wait.what} until {at(wait.until)}"
 
 
 def _print_rest(page: Page, plan: Plan) -> None:
