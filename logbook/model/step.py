@@ -323,6 +323,10 @@ class Remake(Frozen):
     """A check that work does not pass without."""
 
 
+STOP_ANSWERS = ("measured", "traced", "photographed", "pattern_kept", "held_twice")
+"""The parts of the stop question, by their field."""
+
+
 class OneWay(Frozen):
     """A step that cannot be undone, with the answers to the stop question asked before it."""
 
@@ -356,8 +360,16 @@ class OneWay(Frozen):
     @property
     def answered(self) -> bool:
         """Whether the stop question has at least one answer, or a reason for none."""
-        answers = (self.measured, self.traced, self.photographed, self.pattern_kept, self.held_twice)
-        return any(answers) or bool(self.skipped_because)
+        yes = any(getattr(self, name) for name in STOP_ANSWERS)
+        return yes or bool(self.skipped_because) or set(STOP_ANSWERS) <= {*self.answered_no, *self.not_needed}
+
+    def answer(self, name: str) -> str:
+        """The answer to one part of the stop question: “yes”, “no”, “not needed”, or nothing while it is open."""
+        if getattr(self, name):
+            return "yes"
+        if name in self.answered_no:
+            return "no"
+        return "not needed" if name in self.not_needed else ""
 
 
 class RefitNotes(Frozen):
@@ -525,6 +537,18 @@ class Step(Frozen):
     """Pictures taken at this step."""
     refit: RefitNotes = Field(default_factory=RefitNotes)
     """What holds only on the way back."""
+
+    @property
+    def wires_written(self) -> int:
+        """How many of the wires counted at the bench are written down: hoses and belts are none."""
+        return sum(c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG) for c in self.connections)
+
+    @property
+    def hold_lacks(self) -> tuple[str, ...]:
+        """What its hold point of the teardown still wants; nothing when it has none, or work went on without."""
+        if self.hold is None or self.hold.without_because.strip():
+            return ()
+        return self.hold.lacks(self.hold.reading, self.hold.initials)
 
 
 _UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})

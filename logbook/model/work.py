@@ -123,6 +123,8 @@ class Operation(Frozen):
     """Faces it works on or comes near, “show faces”."""
     before_steps: tuple[StepCode, ...] = ()
     """Codes of steps still to come off that wait for it, “T14”."""
+    stands_for: tuple[Text, ...] = ()
+    """Work that follows from the record and that this is, “C-CH” the repair of CH."""
 
     @property
     def hold_lacks(self) -> tuple[str, ...]:

@@ -40,7 +40,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
         "bags counted" if bags else "",
     ]
     holds = tuple(h for s in steps for h in holds_of(s))
-    hazards = (*index.unit.hazards, *(h for s in steps for h in s.hazards))
+    hazards = [h for h in (*index.unit.hazards, *(h for s in steps for h in s.hazards)) if not h.gone_at_refit]
     return Line(
         number="",
         key=CHECK,

@@ -87,7 +87,8 @@ def hazard_words(hazard: Hazard) -> str:
 def setting_words(setting: Setting) -> str:
     """An adjustment as it was found: `pointer at the low stop: 12 mm right of the left end (cord tied off)`."""
     value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
-    return f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}"
+    whose = f"{setting.member}: " if setting.member else ""
+    return f"{whose}{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}"
 
 
 def pieces_words(line: Line) -> str:
