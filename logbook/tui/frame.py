@@ -201,6 +201,8 @@ class BookScreen(Screen[None]):
             self.show_record()
         except LogbookError as error:
             self.say(str(error), "error")
+        except Exception as fault:  # noqa: BLE001 - what cannot be worked out on one screen ends no other
+            self.logbook.survive(fault)
         self.refresh_frame()
 
     def refresh_frame(self) -> None:
