@@ -8,7 +8,7 @@ from itertools import groupby
 from logbook.model.step import Hazard, HoldPoint, Setting
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList, lines_after
-from logbook.reassembly.wording import ranged
+from logbook.reassembly.wording import bag_order, ranged
 from logbook.render.blocks import Run, Runs, Sign, Tone
 from logbook.render.page import Page, moment_words
 
@@ -101,7 +101,7 @@ def pieces_words(line: Line) -> str:
 
 
 def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, str], list[LineFastener]]]:
-    order = sorted(fasteners, key=lambda f: (f.new, f.bag))
+    order = sorted(fasteners, key=lambda f: (f.new, bag_order(f.bag)))
     return [(key, list(found)) for key, found in groupby(order, key=lambda f: (f.new, f.bag))]
 
 
