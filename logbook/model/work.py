@@ -103,6 +103,8 @@ class Operation(Frozen):
     """Faces it works on or comes near: “show faces”, “inside”."""
     before_steps: tuple[StepCode, ...] = ()
     """Steps still to come off that wait for it, such as a seized bolt that soaks first."""
+    stands_for: tuple[Text, ...] = ()
+    """Work that follows from the record and that this is: “C-CH” the repair of CH, “A-all” the reassembly."""
 
     @property
     def hold_lacks(self) -> tuple[str, ...]:

@@ -124,7 +124,7 @@ def _part_need(part: Part) -> Need:
 
 def _component_needs(index: Index, component: Component) -> Iterator[Need]:
     """The work that a component still wants, or what has to take its place."""
-    if work_open(component):
+    if work_open(index.unit, component):
         work = WORK[component.disposition]
         failed = " It failed a test." if failed_a_test(component) else ""
         sentence = f"{work} of {component.name} not done.{failed}"

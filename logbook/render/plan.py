@@ -33,7 +33,7 @@ def plan_text(plan: Plan, made: Made, *, width: int = 80, weeks: int | None = No
     page.ends("PLAN over all units", f"from {moment_words(plan.made)}")
     page.rule()
     page.say(plan_sentence(plan))
-    page.say(quality_words(made.best))
+    page.say(quality_words(made.best, whole=not plan.unplanned))
     if made.moved:
         page.say(f"{_counted(len(made.moved), 'start')} moved against the plan that was kept.")
     _print_ends(page, plan, made, today)
@@ -58,8 +58,13 @@ def plan_sentence(plan: Plan) -> str:
     return (f"{ends}." if ends else "Nothing found a place.") + missing
 
 
-def quality_words(best: Improved) -> str:
-    """How good the plan is, honestly: proven best, or how far it can be from the best."""
+def quality_words(best: Improved, *, whole: bool = True) -> str:
+    """How good the plan is, honestly: proven best, or how far it can be from the best.
+
+    Nothing is said of one that is not `whole`, because some of the work has no place in it.
+    """
+    if not whole:
+        return "What has no place ends never, so this is not called the best plan."
     if best.proven:
         return "No plan ends the units sooner: proven best."
     share = best.gap * 100
@@ -111,14 +116,20 @@ def _worth_saying(wait: Background) -> bool:
     return wait.until - wait.start >= timedelta(minutes=30)
 
 
-def entry_words(entry: Entry) -> str:
-    """One piece of work in words."""
-    code = f" {entry.code}" if entry.code else ""
+def entry_facts(entry: Entry) -> list[str]:
+    """What one piece of work takes besides its time, and why it stands where it does."""
     said = [f"{entry.clamps} clamps"] if entry.clamps else []
     said += ["noise"] if entry.noisy else []
     said += ["with a helper"] if entry.helper else []
     said += ["being worked on"] if entry.done else []
     said += [entry.why] if entry.kind == "inserted" else []
+    return said
+
+
+def entry_words(entry: Entry) -> str:
+    """One piece of work in words."""
+    code = f" {entry.code}" if entry.code else ""
+    said = entry_facts(entry)
     title = f"FIRST {entry.title}" if entry.kind == "inserted" else entry.title
     guess = "~" if entry.guessed or entry.kind == "proposed" else ""
     tail = f" ({', '.join(said)})" if said else ""
@@ -127,13 +138,18 @@ def entry_words(entry: Entry) -> str:
 
 def wait_words(wait: Background) -> str:
     """One wait in words."""
+    return f"{wait.unit} {wait.title}: {wait_facts(wait)}"
+
+
+def wait_facts(wait: Background) -> str:
+    """What a wait is and until when, without what it follows."""
 
     def at(moment: datetime) -> str:
         return f"{moment:%H:%M}" if moment.date() == wait.start.date() else f"{moment:%a %d %b %H:%M}"
 
     if wait.closes is not None:
-        return f"{wait.unit} {wait.title}: next from {at(wait.until)}, window closes {at(wait.closes)}"
-    return f"{wait.unit} {wait.title}: {wait.what} until {at(wait.until)}"
+        return f"next from {at(wait.until)}, window closes {at(wait.closes)}"
+    return f"{wait.what} until {at(wait.until)}"
 
 
 def _print_rest(page: Page, plan: Plan) -> None:
@@ -168,7 +184,7 @@ def plan_data(plan: Plan, made: Made) -> dict[str, Any]:
         "contrary": list(plan.contrary),
         "clamps": {"most": plan.most_clamps, "of": plan.clamps},
         "moved": list(made.moved),
-        "proven_best": best.proven,
+        "proven_best": best.proven and not plan.unplanned,
         "at_most_from_best": round(best.gap, 4),
         "rounds": best.rounds,
     }

@@ -11,7 +11,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
-from logbook.model.proofs import proof_on_paper
+from logbook.model.proofs import Standing, proof_on_paper
 from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import PhotoKind
@@ -261,10 +261,12 @@ def reassembly_data(
     """The same as values for JSON; arguments as of `reassembly_text`."""
     states = states_of(unit)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
+    stands = Standing(unit, now)
 
     def one(line: Line) -> dict[str, Any]:
         kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
-        return {**plain_values(line), "readiness": plain_values(ready[line.key]), "kept": plain_values(kept)}
+        more = {"readiness": ready[line.key], "kept": kept, "proved": {h.what: stands(h) for h in line.hazards}}
+        return {**plain_values(line), **{name: plain_values(value) for name, value in more.items()}}
 
     return {
         "unit": {"code": unit.code, "name": unit.name},

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from logbook.store import BookFolder, Removed
+
+
+@dataclass(slots=True)
+class Aside:
+    """Where the folder of a unit lies while it is out of the book; a unit taken out and put back has one of both."""
+
+    at: Removed | None = None
 
 
 @dataclass(slots=True)
@@ -17,8 +24,7 @@ class Move:
     """What was done, in words."""
     at: datetime
     came_in: bool
-    aside: Removed | None = None
-    """Where its folder lies while it is out of the book."""
+    aside: Aside = field(default_factory=Aside)
 
 
 class Moves:
@@ -35,6 +41,12 @@ class Moves:
         self._done.append(move)
         self.changed()
         self._last = True
+
+    def note_put_back(self, removed: Removed, what: str, at: datetime) -> None:
+        """A unit that lay aside was put back, whether it was taken out in this run or in one before."""
+        aside = next((m.aside for m in self._done if m.aside.at == removed), Aside())
+        aside.at = None
+        self.note(Move(removed.code, what, at, came_in=True, aside=aside))
 
     def changed(self) -> None:
         """A record was changed: what was taken back before cannot be done again."""
@@ -57,10 +69,10 @@ class Moves:
         start, end = (self._done, self._undone) if back else (self._undone, self._done)
         move = start[-1]
         if move.came_in == back:
-            move.aside = self._folder.remove_unit(move.code)
-        elif move.aside is not None:
-            self._folder.put_back(move.aside)
-            move.aside = None
+            move.aside.at = self._folder.remove_unit(move.code)
+        elif move.aside.at is not None:
+            self._folder.put_back(move.aside.at)
+            move.aside.at = None
         end.append(start.pop())
         move.at = now
         return move

@@ -18,7 +18,7 @@ from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
 from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
-from logbook.session.moves import Move, Moves
+from logbook.session.moves import Aside, Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges, written_down
@@ -258,7 +258,7 @@ class Session(OpenBook):
         what = f"{code} {self.unit(code).name} taken out of the book"
         aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
-        self._moves.note(Move(code, what, self.now, came_in=False, aside=aside))
+        self._moves.note(Move(code, what, self.now, came_in=False, aside=Aside(aside)))
         self._tell(Change(code, what))
 
     def take_in(self, stranger: Stranger) -> None:
@@ -277,8 +277,10 @@ class Session(OpenBook):
         if self.read_only:
             raise ReadOnlyError(f"Not put back: {self.why_read_only}")
         self._folder.put_back(removed)
+        what = f"{removed.code} put back into the book"
+        self._moves.note_put_back(removed, what, self.now)
         self._forget(removed.code)
-        self._tell(Change(removed.code, f"{removed.code} put back into the book"))
+        self._tell(Change(removed.code, what))
 
     # Back and forth
 

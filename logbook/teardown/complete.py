@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
+from logbook.model.dangers import danger_key
 from logbook.model.members import bag_of_member, fasteners_of_member
 from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
@@ -232,12 +233,12 @@ def _hold(_: Unit, step: Step) -> Iterator[Want]:
 
 
 def _hazards(unit: Unit, step: Step) -> Iterator[Want]:
-    proved = {h.what.casefold() for h in unit.hazards if h.prove}
+    known = {danger_key(h.what) for h in unit.hazards if h.prove}
     for hazard in step.hazards:
         named = hazard.what != UNNAMED_HAZARD
         yield Want("hazards", 8, named, f"{step.code}: which hazard? It is only flagged.")
         if named and str(hazard.signal) in ("DANGER", "WARNING"):
-            done = bool(hazard.prove) or hazard.what.casefold() in proved
+            done = bool(hazard.prove) or danger_key(hazard.what) in known
             yield Want("hazards", 7, done, f"{step.code}: how is it proved safe ({hazard.what})?")
 
 

@@ -178,6 +178,14 @@ def _test_in_the_way(unit: Unit, operation: Operation) -> str:
     return ""
 
 
+def failed_test(unit: Unit, operation: Operation) -> str:
+    """The make-or-break test before this operation that failed, as a reason; empty when none did."""
+    for test in unit.arrival.make_or_break:
+        if test.passed is False and operation.code in test.before.replace(",", " ").split():
+            return f"the test failed: {test.what}"
+    return ""
+
+
 def _part_missing(unit: Unit, operation: Operation) -> str:
     supply = {p.code: p for p in unit.parts}
     for code in operation.needs.parts if operation.needs else ():

@@ -62,6 +62,8 @@ def _many(seeds: range, keys: int, at_once: int) -> int:
             if told.fault is not None:
                 faults += 1
                 print(f"\n{told.fault}\n", flush=True)
+            if (told.seed - seeds.start + 1) % 20 == 0:
+                print(f"{told.seed - seeds.start + 1} seeds, {faults} faults", file=sys.stderr, flush=True)
     took = time.monotonic() - began
     print(f"{len(seeds)} seeds from {seeds.start}, {pressed} keys, {kept} lines kept and taken back, {faults} faults")
     print(f"{took:.0f} s, {1000 * took / max(1, pressed):.1f} ms a key, {at_once} at once")

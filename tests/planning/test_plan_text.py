@@ -14,8 +14,7 @@ from logbook.model.words import Stage
 from logbook.planning.making import made_plan
 from logbook.render.calendar_file import calendar_file
 from logbook.render.plan import plan_data, plan_text
-from logbook.render.week import LEGEND, Span, week_lines
-from tests.builders import at, book, operation, shop, unit
+from tests.builders import book, operation, shop, unit
 from tests.planning.test_book_plan import FRIDAY, UTC_ONLY, WEEKEND, demo_book
 
 
@@ -78,23 +77,6 @@ def test_the_text_names_everything_in_the_plan() -> None:
     data = json.loads(json.dumps(plan_data(plan, made)))
     assert [datetime.fromisoformat(e["start"]) for e in data["entries"]] == [e.start for e in plan.entries]
     assert {e["unit"] for e in data["ends"]} == {"R1", "C1", "G1"}
-
-
-@pytest.mark.parametrize("columns", [60, 78, 118])
-def test_the_week_shows_each_block_where_it_is(columns: int) -> None:
-    of = one_unit()
-    plan = made_plan(of, FRIDAY).plan(of)
-    free = [Span(at("2026-03-13 19:00"), at("2026-03-13 21:00")), Span(at("2026-03-14 09:00"), at("2026-03-14 12:30"))]
-    lines = week_lines(plan, free, at("2026-03-09").date(), columns)
-    assert len(lines) == 9
-    assert lines[-1].strip() == LEGEND
-    assert all(len(line) <= columns for line in lines)
-    head, friday, saturday = lines[0], lines[5], lines[6]
-    assert friday.startswith("Fri 13")
-    assert abs(friday.index("|R1 ") - head.index("19")) <= 1
-    assert "." in friday[friday.index("|") + 4 :]
-    assert "|" not in saturday
-    assert saturday.index(".") - head.index("9") <= 1
 
 
 def test_the_commands(ask_plan) -> None:

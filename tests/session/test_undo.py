@@ -117,3 +117,27 @@ def test_a_change_of_unit_and_shop_goes_back_in_both(book: Session) -> None:
     assert sorted(news) == ["", "R1"]
     assert book.redo() == "leftover to the pile"
     assert (book.unit("R1").notes, len(book.shop.offcuts)) == ("leftover kept", 1)
+
+
+def test_putting_a_unit_back_is_taken_back_and_made_again(book: Session) -> None:
+    book.add_unit(unit(code="R1"))
+    note(book, "R1", "first note")
+    book.remove_unit("R1")
+    book.put_back(book.removed()[0])
+    note(book, "R1", "second note")
+    done = [book.undo() for _ in range(6)]
+    assert done == [
+        "second note",
+        "R1 put back into the book",
+        "R1 table radio taken out of the book",
+        "first note",
+        "R1 table radio arrived",
+        None,
+    ]
+    assert book.codes() == ()
+    again = [book.redo() for _ in range(6)]
+    assert again == [*reversed(done[:-1]), None]
+    assert book.unit("R1").notes == "second note"
+    book.remove_unit("R1")
+    assert book.undo() == "R1 table radio taken out of the book"
+    assert book.unit("R1").notes == "second note"

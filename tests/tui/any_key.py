@@ -169,7 +169,7 @@ def _history_lines(session: Session) -> dict[str, int]:
 class NoDoor:
     """A page for the phone that cannot be opened."""
 
-    def __init__(self, *_: object) -> None:
+    def __init__(self, *_: object, **more: object) -> None:
         self.address = ""
 
     async def open(self, _: str) -> str:

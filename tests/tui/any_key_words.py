@@ -53,6 +53,10 @@ _KINDS: tuple[tuple[Sequence[str], int], ...] = (
 
 LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ?/!+-=.,$ "
 ARROWS = ("up", "down", "left", "right", "pageup", "pagedown", "home", "end")
+ONLY_READ = frozenset(("FindScreen", "HelpScreen", "PageScreen", "HistoryScreen", "HealthScreen"))
+"""Places where little can be done: they are left again soon."""
+SELDOM = frozenset(("leave", "find", "keys", "palette", "copy", "history", "back"))
+"""What every place offers: it is tried less often than what is the place's own."""
 LONGEST_BY_KEYS = 60
 """Characters of a word that is typed; a longer one is pasted."""
 
@@ -81,6 +85,8 @@ def _typed(text: str) -> Pressed:
 
 def next_press(chance: Random, screen: Any) -> Pressed:
     """What is pressed now, by what stands on the screen."""
+    if type(screen).__name__ in ONLY_READ and chance.random() < 0.35:
+        return one_key("escape")
     if isinstance(screen, CommandPalette):
         return _in_the_palette(chance)
     if isinstance(screen.focused, Input):
@@ -124,8 +130,8 @@ def _at_a_place(chance: Random, screen: Any) -> Pressed:
     ways = ("named", "act", "digit", "enter", "arrow", "escape", "letter", "palette", "space", "two")
     way = chance.choices(ways, (24, 22, 8, 12, 17, 5, 6, 2, 2, 2))[0]
     if way == "named" and isinstance(screen, BookScreen):
-        shown = [key for key, _, _ in screen.keys_now()]
-        return _key_of(chance.choice(shown))
+        shown = [key for key, _, action in screen.keys_now() if action.rpartition(".")[2] not in SELDOM]
+        return _key_of(chance.choice(shown or ["Enter"]))
     if way in ("act", "named") and isinstance(screen, BookScreen):
         return one_key(_of_an_act(chance, screen))
     if way == "digit":
@@ -141,8 +147,10 @@ def _at_a_place(chance: Random, screen: Any) -> Pressed:
 
 
 def _of_an_act(chance: Random, screen: BookScreen) -> str:
-    """A key of what can be done here; leaving the program only now and then."""
+    """A key of what can be done here."""
     act = chance.choice(screen.acts())
+    if act.id in SELDOM and chance.random() < 0.7:
+        act = chance.choice(screen.acts())
     if act.id == "leave" and chance.random() < 0.8:
         return "down"
     return chance.choice(act.keys.split(","))

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import pytest
-from textual.widgets import Static
 
 from logbook.model.words import WorkState
 from logbook.session import Session
+from logbook.tui.look.inks import text_of
 from logbook.tui.screens.work_rows import wait_length
+from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.rows import Rows
-from tests.tui.conftest import lines_on, opened, said, text_on, typed, until
+from tests.hostile import filled, texts
+from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed, until
 
 
 def screen_name(pilot) -> str:
@@ -22,8 +24,9 @@ def cursor(pilot) -> str:
 
 
 def question(pilot) -> str:
-    found = pilot.app.screen.query("#question")
-    return str(found.first(Static).content) if found else ""
+    for pane in pilot.app.screen.query("#question").results(Pane):
+        return " ".join(" ".join(text_of(spans) for spans in pane.lines).split())
+    return ""
 
 
 async def test_the_week_is_one_key_from_the_bench_and_is_kept(demo: Session) -> None:
@@ -32,7 +35,7 @@ async def test_the_week_is_one_key_from_the_bench_and_is_kept(demo: Session) -> 
         await until(pilot, lambda: "R1 ends" in question(pilot), "the first plan comes at once")
         shown = text_on(pilot)
         assert all(f"{day} " in shown for day in ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"))
-        assert "|C1" in shown or "|R1" in shown or "|G1" in shown, "work stands in the timeline in words"
+        assert "▏C1 " in shown or "▏R1 " in shown or "▏G1 " in shown, "work stands in the chart in words"
         week = lines_on(pilot)[0]
         await pilot.press("right")
         await until(pilot, lambda: lines_on(pilot)[0] != week, "another week")
@@ -192,3 +195,38 @@ async def test_what_now_in_full_starts_an_operation(demo: Session) -> None:
 )  # fmt: skip
 def test_waits_read_as_on_a_tin(minutes: int, words: str) -> None:
     assert wait_length(minutes) == words
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 50)])
+async def test_the_week_at_every_width(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, size=size) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "R1 ends" in question(pilot), "the first plan comes at once")
+        pilot.app.screen._planner.stop()
+        assert bad_cells(pilot) == []
+        assert ("Six weeks" in text_on(pilot)) == (size[0] >= 110)
+        assert ("What it is" in text_on(pilot)) == (size[0] >= 160)
+        assert "clamps" in text_on(pilot) or size[0] < 80
+        first = cursor(pilot)
+        await pilot.press("down", "right", "left", "end", "home")
+        assert cursor(pilot) == first
+        assert bad_cells(pilot) == []
+
+
+async def test_a_bare_terminal_gets_a_week_of_ascii(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TERM", "dumb")
+    async with opened(demo, size=(120, 40)) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "R1 ends" in question(pilot), "the first plan comes at once")
+        assert bad_cells(pilot) == []
+        body = lines_on(pilot)[1:-2]
+        assert all(line.isascii() for line in body), [line for line in body if not line.isascii()]
+
+
+async def test_hostile_names_break_no_week(demo: Session) -> None:
+    demo._units["R1"] = filled(demo.unit("R1"), texts(2))
+    for size in ((60, 20), (120, 40), (200, 50)):
+        async with opened(demo, size=size) as pilot:
+            await pilot.press("p")
+            await until(pilot, lambda: "ends" in question(pilot), "the first plan comes at once")
+            assert bad_cells(pilot) == []

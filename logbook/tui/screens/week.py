@@ -2,27 +2,42 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Horizontal
 
 from logbook.planning.free_time import free_windows
 from logbook.planning.making import Made, keep_plan
 from logbook.planning.plan import Plan
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean
 from logbook.render.plan import entry_words, plan_sentence, quality_words, wait_words
-from logbook.render.week import Span, monday_of, week_lines
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
-from logbook.tui.plain import plain
+from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal, width_of
+from logbook.tui.look.week_chart import month_lines, week_lines
 from logbook.tui.planner import Planner, whole_book
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.screens.week_rows import (
+    call_key,
+    chart_of,
+    clamps_line,
+    end_parts,
+    ends_lines,
+    entry_key,
+    monday_of,
+    unit_hues,
+    unit_lines,
+    week_entries,
+    weeks_of,
+)
+from logbook.tui.widgets.entries import Entries
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now, inks_of
+from logbook.tui.widgets.rows import Rows
 
 NO_TIME = (
     "Nothing can be planned, because nobody said when there is time. Write free time into the store (s on the bench): "
@@ -42,9 +57,15 @@ class WeekScreen(BookScreen):
         Act("week.anew", "x", "anew", "start over", "Forget the plan that was kept and plan anew (undo puts it back)"),
         Act("week.why", "w", "why", "why", "How good the plan is, what it takes for granted, what has no place", True),
     )
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
-    WeekScreen #chart { height: auto; padding: 0 1; }
-    WeekScreen #work { height: 1fr; min-height: 3; }
+    WeekScreen #question { max-height: 5; }
+    WeekScreen #chart { height: auto; }
+    WeekScreen #body { height: 1fr; min-height: 3; }
+    WeekScreen #entry, WeekScreen #weeks { display: none; }
+    WeekScreen.-wide #weeks { display: block; width: 56; }
+    WeekScreen.-broad #weeks { display: block; width: 64; }
+    WeekScreen.-broad #entry { display: block; width: 52; }
     """
 
     def __init__(self, session: Session) -> None:
@@ -66,10 +87,13 @@ class WeekScreen(BookScreen):
         return
 
     def compose_body(self) -> ComposeResult:
-        """When the units end, the timeline, the words."""
-        yield Static("Planning …", id="question", classes="question")
-        yield Static("", id="chart")
-        yield Rows(id="work")
+        """When the units end, the chart, the work, what is under the cursor, six weeks."""
+        yield Pane(self._answer, id="question", classes="-bare")
+        yield Pane(self._chart, id="chart")
+        with Horizontal(id="body"):
+            yield Entries(id="work")
+            yield Pane(self._entry, id="entry", title="What it is")
+            yield Pane(self._weeks, id="weeks", title="Six weeks")
 
     def first_focus(self) -> str:
         """The words."""
@@ -95,54 +119,119 @@ class WeekScreen(BookScreen):
         self.refresh_frame()
 
     def _show(self) -> None:
-        plan, made, monday = self._plan, self._made, self._monday
-        if plan is None or made is None or monday is None:
+        plan, monday = self._plan, self._monday
+        if plan is None or monday is None:
             return
-        words = f"{plan_sentence(plan)} {self._state(made)}" if self.session.shop.free_time else NO_TIME
-        self.query_one("#question", Static).update(plain(words, limit=400))
-        lines = week_lines(plan, self._free(made, monday), monday, self.room)
-        self.query_one("#chart", Static).update(plain("\n".join(lines), lines=True, limit=4000))
-        self.query_one("#work", Rows).show(self._rows(plan, monday))
+        hues = self._hues()
+        self._units = {entry_key(entry): (entry.unit, entry.code) for entry in plan.entries}
+        self._units |= {call_key(call): (call.unit, "") for call in plan.calls}
+        work = self.query_one("#work", Entries)
+        work.show(list(week_entries(plan, monday, hues, self._list_columns)))
+        if not work.border_title:
+            work.border_title = "Work"
+        sunday = monday + timedelta(days=6)
+        self.query_one("#chart", Pane).entitle(f"{monday.day} {monday:%b} to {sunday.day} {sunday:%b}")
+        for pane in self.query(Pane):
+            pane.update()
+
+    def _hues(self) -> dict[str, str]:
+        return unit_hues(self.session.codes())
+
+    @property
+    def _list_columns(self) -> int:
+        """Columns for the text of an entry: beside the panes, the frame, the cursor's bar and the scroll bar."""
+        if self.columns >= BROAD:
+            return self.columns - 64 - 52 - 5
+        return self.columns - 56 - 5 if self.columns >= WIDE else self.columns - 3
+
+    def _answer(self, columns: int, _rows: int) -> list[Line]:
+        """When the units end, how good the plan is, and what is in the way."""
+        plan, made = self._plan, self._made
+        if plan is None or made is None:
+            return [line(Span("Planning …", "muted"))]
+        if not self.session.shop.free_time:
+            return flow((Span(NO_TIME, "bold"),), columns)
+        if not plan.ends:
+            return flow((Span(plan_sentence(plan), "bold"),), columns)
+        rows = ends_lines(plan, self._hues(), columns)
+        said = line(
+            clamps_line(plan, glyphs_now()), Span("  " if plan.most_clamps else ""), Span(self._state(made), "muted")
+        )
+        if width_of(rows[-1]) + 3 + width_of(said) <= columns:
+            rows[-1] = line(rows[-1], "   ", said)
+        elif self.size.height >= 24 and width_of(said) <= columns:
+            rows.append(said)
+        if plan.unplanned:
+            count = len(plan.unplanned)
+            words = f"{count} piece{'s' if count > 1 else ''} of work; w says why."
+            rows += hanging(line(signal("NOT PLANNED", "wait"), " "), words, columns)
+        return rows
 
     def _state(self, made: Made) -> str:
         if self._going:
             return f"Improving, round {made.best.rounds} …"
         if made.best.proven:
             return "Proven best."
-        return f"At most {made.best.gap * 100:.0f} % from the best."
+        return f"A better plan may save up to {made.best.gap * 100:.0f} %."
 
-    def _free(self, made: Made, monday: date) -> list[Span]:
+    def _chart(self, columns: int, _rows: int) -> list[Line]:
+        """The week; as many rows of waits as there is room for."""
+        plan, made, monday = self._plan, self._made, self._monday
+        if plan is None or made is None or monday is None:
+            return []
+        chart = chart_of(plan, self._free(made, monday), monday, self._hues(), plan.made.date())
+        row = self.query_one("#work", Entries).current
+        chosen = row.key if row is not None else ""
+        lanes = 3 if self.columns >= BROAD else 2 if self.columns >= WIDE else 1
+        most = max(8, min(self.size.height * 6 // 10, self.size.height - 12))
+        while True:
+            lines = week_lines(
+                chart, monday, columns, lanes=lanes, chosen=chosen, plain=inks_of(self.app).plain, g=glyphs_now()
+            )
+            if len(lines) <= most or not lanes:
+                return lines
+            lanes -= 1
+
+    def _free(self, made: Made, monday: date) -> list[tuple[datetime, datetime]]:
         clock, shop = made.found.clock, self.session.shop
         days = (monday - clock.local(clock.origin).date()).days + 7
-        windows = free_windows(shop, clock, max(0, days))
-        return [Span(clock.wall(a), clock.wall(b)) for a, b in windows]
+        return [(clock.wall(start), clock.wall(end)) for start, end in free_windows(shop, clock, max(0, days))]
 
-    def _rows(self, plan: Plan, monday: date) -> list[Row]:
-        rows: list[Row] = []
-        self._units = {}
-        for day in (monday + timedelta(days=n) for n in range(7)):
-            entries = [e for e in plan.entries if e.start.date() == day]
-            calls = [c for c in plan.calls if c.day == day]
-            if entries or calls:
-                rows.append(Row(f"day {day}", (f"{day:%A} {day.day} {day:%B}",), "head", selectable=False))
-            for e in entries:
-                key = f"{day} {e.unit} {e.code} {e.kind} {e.start:%H%M}"
-                self._units[key] = (e.unit, e.code)
-                line = f" {e.start:%H:%M}-{e.end:%H:%M}  {entry_words(e)}"
-                waits = [w for w in plan.background if w.start == e.end and w.unit == e.unit]
-                notes = tuple(f"              {wait_words(w)}" for w in waits)
-                rows.append(Row(key, (line, *notes), "warning" if e.kind == "inserted" else ""))
-            for c in calls:
-                key = f"{day} call {c.unit} {c.what}"
-                self._units[key] = (c.unit, "")
-                rows.append(Row(key, (f"       call  {c.unit} {c.what}",)))
-        if not rows:
-            rows.append(Row("none", ("Nothing is planned for this week.",), "done", selectable=False))
-        return [r if not r.selectable else self._cut(r) for r in rows]
+    def _weeks(self, columns: int, rows: int) -> list[Line]:
+        """Six weeks at a glance, and below them the units."""
+        plan, made, monday = self._plan, self._made, self._monday
+        if plan is None or made is None or monday is None:
+            return []
+        hues = self._hues()
+        lines = month_lines(weeks_of(plan, hues, plan.made.date()), monday, 6, columns, glyphs_now())
+        units = list(unit_lines(plan, made.at_worst, hues, columns))
+        return [*lines, *([BLANK] if len(lines) + len(units) < rows else []), *units]
 
-    def _cut(self, row: Row) -> Row:
-        lines = tuple(fitted(clean(line, limit=300), self.room) for line in row.lines)
-        return Row(row.key, lines, row.tone, row.selectable)
+    def _entry(self, columns: int, _rows: int) -> list[Line]:
+        """The work under the cursor in full: what it is, what waits after it, when its unit ends."""
+        plan = self._plan
+        row = self.query_one("#work", Entries).current
+        found = next((e for e in plan.entries if row is not None and entry_key(e) == row.key), None) if plan else None
+        if plan is None or found is None:
+            return []
+        rows = flow((Span(clean(entry_words(found), limit=400), "bold"),), columns)
+        for wait in plan.background:
+            if wait.unit == found.unit and wait.start == found.end:
+                rows += flow((Span(clean(wait_words(wait), limit=300), "wait" if wait.closes else ""),), columns)
+        after = [e for e in plan.entries if e.unit == found.unit and e.start >= found.end]
+        if after:
+            start = after[0].start
+            words = f"Then {clean(after[0].title, limit=120)}, {start:%a} {start.day} {start:%b %H:%M}."
+            rows += [BLANK, *flow((Span(words, "muted"),), columns)]
+        rows += [line(end_parts(end, self._hues())) for end in plan.ends if end.unit == found.unit]
+        return rows
+
+    @on(Entries.Rested, "#work")
+    def _follow(self) -> None:
+        """What depends on the cursor follows when it rests."""
+        for pane in self.query("#chart, #entry").results(Pane):
+            if pane.display:
+                pane.update()
 
     # What can be done
 
@@ -189,13 +278,13 @@ class WeekScreen(BookScreen):
         plan, made = self._plan, self._made
         if plan is None or made is None:
             return
-        said = [quality_words(made.best)]
+        said = [quality_words(made.best, whole=not made.schedule.unplaced)]
         for end in plan.ends:
             worst = made.at_worst.get(end.unit)
             at_worst = "" if worst is None else f"; if everything takes as long as at worst, {worst:%a %d %b}"
             said.append(f"{end.unit} {end.name} ends {end.end:%a %d %b %H:%M}{at_worst}.")
         said += [f"{len(made.moved)} starts moved against the kept plan."] if made.moved else []
-        said += ["# No place for", *(f"{u.unit} {u.code} {u.title}: {u.why}" for u in plan.unplanned)] * bool(
+        said += ["# Not planned", *(f"{u.unit} {u.code} {u.title}: {u.why}" for u in plan.unplanned)] * bool(
             plan.unplanned
         )
         said += ["# Taken for granted", *plan.assumed] * bool(plan.assumed)

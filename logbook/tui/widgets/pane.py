@@ -109,9 +109,9 @@ class Pane(ScrollView, can_focus=False):
     DEFAULT_CSS = """
     Pane { background: $background; color: $foreground; overflow-x: hidden; scrollbar-size: 0 1;
            width: 1fr; height: 1fr; border: round $foreground-muted 60%; border-title-color: $primary;
-           border-title-style: bold; border-subtitle-color: $foreground-muted; padding: 0 0 0 1; }
-    .-narrow Pane, .-normal Pane { border: none; border-top: solid $foreground-muted 60%; padding: 0 0 0 1; }
-    Pane.-bare, .-narrow Pane.-bare, .-normal Pane.-bare { border: none; height: auto; padding: 0 1; }
+           border-title-style: bold; border-subtitle-color: $foreground-muted; padding: 0 1; }
+    .-narrow Pane, .-normal Pane { border: none; border-top: solid $foreground-muted 60%; }
+    Pane.-bare, .-narrow Pane.-bare, .-normal Pane.-bare { border: none; height: auto; }
     .-bare-signs Pane { border: ascii $foreground-muted 60%; }
     .-bare-signs.-narrow Pane, .-bare-signs.-normal Pane { border: none; border-top: ascii $foreground-muted 60%; }
     .-bare-signs Pane.-bare { border: none; }
