@@ -360,6 +360,13 @@ def _things(field: Field, words: str) -> tuple[Frozen, ...]:
     return tuple(made(kind, {needed[0].name: phrase}) for phrase in _phrases(words))
 
 
+def _texts(field: Field, words: str) -> tuple[Any, ...]:
+    """Several texts; of a closed list, those of the list."""
+    if field.choices:
+        return tuple(_choice(field, part) for part in _parts(words))
+    return tuple(_parts(words))
+
+
 _SHOWN: dict[FieldKind, Callable[[Any], str]] = {
     FieldKind.FLAG: lambda v: "yes" if v else "no",
     FieldKind.MINUTES: hours_and_minutes,
@@ -386,7 +393,7 @@ _PARSERS: dict[FieldKind, Callable[[Field, str], Any]] = {
     FieldKind.FLAG: _flag,
     FieldKind.MOMENT: _moment,
     FieldKind.DATE: _date,
-    FieldKind.TEXTS: lambda _, words: tuple(_parts(words)),
+    FieldKind.TEXTS: _texts,
     FieldKind.CURRENCY: lambda _, words: parse_currency(words),
     FieldKind.RECORD: _details,
     FieldKind.RECORDS: _things,
@@ -434,6 +441,8 @@ def _kind_of(inner: Any, marks: tuple[str, ...]) -> tuple[FieldKind, type[Frozen
         _, item, _ = _plain_type(get_args(inner)[0])
         if item is Length:
             return FieldKind.LENGTHS, None, ()
+        if isinstance(item, type) and issubclass(item, StrEnum):
+            return FieldKind.TEXTS, None, tuple(item)
         return (FieldKind.RECORDS, item, ()) if _is_record(item) else (FieldKind.TEXTS, None, ())
     if isinstance(inner, type) and issubclass(inner, StrEnum):
         return FieldKind.CHOICE, None, tuple(inner)

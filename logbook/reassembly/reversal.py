@@ -98,7 +98,7 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 """How it came off, said at the end of its name: “panels split”. It says nothing of the way back."""
-_PLACE = re.compile(r"\b(?:in|on|at|of|off|from|with|behind|under|between|to)\b", re.IGNORECASE)
+_PLACE = re.compile(r"\S\s(?:in|on|at|of|off|from|with|behind|under|between|to)\s\S", re.IGNORECASE)
 """Words after which “in” at the end would read badly: “motor in its cradle in”."""
 _GONE = re.compile(r"[ ,]+(?:comes?|taken|removed|off|out|away|loose|apart|loosened|undone)\b.*", re.IGNORECASE)
 _CLAUSE = re.compile(r"[;.]\s")

@@ -86,12 +86,8 @@ def test_the_way_back_is_said_as_a_fitter_says_it(what: str, action: str, title:
 
 
 def test_bags_are_listed_as_they_are_numbered() -> None:
-    made = unit(
-        *(
-            step(f"T0{i}", f"part {i}", fasteners=[screws(1)], bag=bag)
-            for i, bag in enumerate(("10", "9", "2", "tin"), 1)
-        )
-    )
+    bags = ("10", "9", "2", "tin")
+    made = unit(*(step(f"T0{i}", f"part {i}", fasteners=[screws(1)], bag=bag) for i, bag in enumerate(bags, 1)))
     counted = next(s for s in refit_list(made).by_key["check"].what if s.startswith("Count every bag"))
     assert counted == "Count every bag against the record: bag 2: 1, bag 9: 1, bag 10: 1, bag tin: 1."
 
