@@ -75,7 +75,7 @@ def filled(record: Any, texts: Iterator[str]) -> Any:
         value = getattr(record, field.name)
         if field.kind is FieldKind.TEXT and field.name not in _KEPT:
             changes[field.name] = next(texts)
-        elif field.kind is FieldKind.TEXTS and field.name not in _KEPT and not field.choices:
+        elif field.kind is FieldKind.TEXTS and not field.choices and field.name not in _KEPT:
             changes[field.name] = (next(texts), next(texts))
         elif field.kind in (FieldKind.RECORD, FieldKind.RECORDS):
             changes[field.name] = filled(value, texts)

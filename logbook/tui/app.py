@@ -126,6 +126,15 @@ class LogbookApp(KeysInTurn):
         except LogbookError as error:
             self._tell(str(error).replace("\n", " "), "error")
             return True
+        except Exception as fault:  # noqa: BLE001 - a key that fails ends neither the program nor what is typed
+            self.survive(fault)
+            return True
+
+    def survive(self, fault: Exception) -> None:
+        """Go on after a fault of the program: it is said, its details go to a file, and the other screens work."""
+        from logbook.session.faults import written_down
+
+        self._tell(written_down(fault, self.session.now), "error")
 
     def _look_around(self) -> None:
         was_away = self.session.away

@@ -20,6 +20,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
 from logbook.model.clock import on_clock_of
+from logbook.model.paths import Path
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean
 from logbook.serve.incoming import NOWHERE, Bench
@@ -177,6 +178,15 @@ class BookScreen(Screen[None]):
         else:
             self.refresh_frame()
 
+    def came_back_with(self, path: Path, words: str, kind: str) -> None:
+        """Back from writing down something new: the cursor goes to it, and the message says that it is kept."""
+        self._catch_up()
+        self.show_new(path)
+        self.say(words, kind)
+
+    def show_new(self, path: Path) -> None:
+        """Put the cursor on what is new at this path of the record; a place that shows no such thing leaves it."""
+
     def record_changed(self, change: Change) -> None:  # noqa: ARG002 - for subclasses
         """News from the session: show it, or remember to when this comes to the front again."""
         if self.stands and self.app.screen is self:  # `is_current` holds for the screen below as well
@@ -191,6 +201,8 @@ class BookScreen(Screen[None]):
             self.show_record()
         except LogbookError as error:
             self.say(str(error), "error")
+        except Exception as fault:  # noqa: BLE001 - what cannot be worked out on one screen ends no other
+            self.logbook.survive(fault)
         self.refresh_frame()
 
     def refresh_frame(self) -> None:
@@ -225,7 +237,7 @@ class BookScreen(Screen[None]):
     def keys_now(self) -> list[tuple[str, str, str]]:
         """(key, label, action) for the key line: own keys first, `?` last."""
         if isinstance(self.focused, Input):
-            return [("Enter", "keep", ""), ("Esc", "leave it", "screen.back")]
+            return [("Enter", "keep", ""), ("Esc", "cancel", "screen.back")]
         if isinstance(self.focused, Pick):
             return list(Pick.KEYS)
         keymap = self.logbook.keymap

@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.edits import UnitEdit
+from logbook.model.paths import Path
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.model.work import Operation
@@ -120,6 +121,10 @@ class WorkScreen(SectionScreen):
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
         """Put the cursor on an operation."""
         self.query_one("#operations", Rows).go_to(code)
+
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        self.query_one("#operations", Rows).go_to(str(path[-1]))
 
     def current(self) -> str:
         """Code of the operation under the cursor; empty for none."""
