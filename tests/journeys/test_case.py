@@ -1,8 +1,8 @@
 """A wall cabinet from held sizes to the saw: six panels of two layers, a spoilt part, leftovers back on the pile.
 
 What must be kept is the room inside, W x H x D = 300 x 200 x 150, plus or minus 0.5. Each panel is two sheets glued
-face to face, 8.8 and 3.2 by calliper: T = 12.0. Top and bottom lie in rabbets of the sides, 6 deep. The front is let in, 5
-behind the front edges, 0.5 clear all round. The back lies in a rabbet 6 deep, its inner face 12 in from the back edges,
+face to face, 8.8 and 3.2 by calliper: T = 12.0. Top and bottom lie in rabbets of the sides, 6 deep. The front is let in,
+5 behind the front edges, 0.5 clear all round. The back lies in a rabbet 6 deep, its inner face 12 in from the back edges,
 and is 1 smaller than its room. Left on until the pressed panel is trued: 3 at each edge.
 
     outside   300 + 2 x 12 = 324    200 + 2 x 12 = 224    5 + 12 + 150 + 12 = 179
@@ -25,7 +25,7 @@ others the 480 holds two only when they are the sides.
 
 The thick layer of the front is spoilt. What is left is 75 wide, so it finds no place until a piece of 400 x 230 comes:
 5 + 305 + 3 = 313 of 400, 305 x 205 / (400 x 230) = 62525 / 92000 = 68.0 %, 400 - 5 - 305 - 3 = 87 beside it is nothing
-to keep. Both cabinets of figures end on the cut sheet.
+to keep.
 """
 
 from __future__ import annotations

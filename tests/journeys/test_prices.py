@@ -13,8 +13,8 @@ Worked by hand (low / likely / high; expected = (low + 4 x likely + high) / 6):
     per hour            25.7167 / 1.5833 = 16.24
     the stop line of 30.00 is passed by the high case alone: 34.95
 
-The parcel comes three days later, the bearings cost 11.20 by then: 8.00 + 11.20 + 4.95 = 24.15 paid, nothing to come. The
-work took 1:20: 80 of 95 minutes expected = 0.84. The decision goes onto paper before anything is ordered.
+The parcel comes three days later, the bearings cost 11.20 by then: 8.00 + 11.20 + 4.95 = 24.15 paid, nothing to come.
+The work took 1:20: 80 of 95 minutes expected = 0.84. The decision goes onto paper before anything is ordered.
 """
 
 from __future__ import annotations
