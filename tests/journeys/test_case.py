@@ -1,9 +1,9 @@
 """A wall cabinet from held sizes to the saw: six panels of two layers, a spoilt part, leftovers back on the pile.
 
 What must be kept is the room inside, W x H x D = 300 x 200 x 150, plus or minus 0.5. Each panel is two sheets glued
-face to face, 8.8 and 3.2 by calliper: T = 12.0. Top and bottom lie in rabbets of the sides, 6 deep. The front is let in,
-5 behind the front edges, 0.5 clear all round. The back lies in a rabbet 6 deep, its inner face 12 in from the back edges,
-and is 1 smaller than its room. Left on until the pressed panel is trued: 3 at each edge.
+face to face, 8.8 and 3.2 by calliper: T = 12.0. Top and bottom lie in rabbets of the sides, 6 deep. The front is let
+in, 5 behind the front edges, 0.5 clear all round. The back lies in a rabbet 6 deep, its inner face 12 in from the back
+edges, and is 1 smaller than its room. Left on until the pressed panel is trued: 3 at each edge.
 
     outside   300 + 2 x 12 = 324    200 + 2 x 12 = 224    5 + 12 + 150 + 12 = 179
 
