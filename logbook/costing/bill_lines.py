@@ -31,7 +31,7 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
     missing = {c.code for c in without_part(unit)}
     for component in unit.components:
         if component.disposition is Disposition.REPAIR:
-            yield _to_repair(component)
+            yield _to_repair(unit, component)
         elif component.code in missing:
             yield _to_replace(component)
     for step, what in unlisted_renewals(unit):
@@ -49,8 +49,8 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
         )
 
 
-def _to_repair(component: Component) -> BillLine:
-    state = "not done yet" if work_open(component) else "done"
+def _to_repair(unit: Unit, component: Component) -> BillLine:
+    state = "not done yet" if work_open(unit, component) else "done"
     return _component_line(component, here=True, how=f"{component.quantity} to repair, {state}")
 
 

@@ -89,23 +89,25 @@ def parcel_arrived(parcel: Parcel, units: Units, shop: Shop, today: date) -> tup
     new: Units = units
     for purchase in there:
         new, shop = arrived(purchase, new, shop, today)
-    paid = dict(new)
-    for code, price in parcel.shipping_shares:
-        if price.likely > 0:
-            name = f"shipping, {parcel.seller}" if parcel.seller else "shipping"
-            paid[code] = _with_spent(paid[code], name, price.likely, today)
-    for code, unit in paid.items():
-        lines = tuple(_closed(c, parcel, today) for c in unit.cost_lines)
-        if lines != unit.cost_lines:
-            paid[code] = with_changes(unit, cost_lines=lines)
+    shares = {code: price.likely for code, price in parcel.shipping_shares}
+    paid = {code: _with_shipping_paid(unit, parcel, shares.get(code, ZERO), today) for code, unit in new.items()}
     return paid, shop
 
 
-def _closed(line: CostLine, parcel: Parcel, today: date) -> CostLine:
-    """A line that stands for the shipping of this parcel is paid; what it came to stands among what was spent."""
-    if not line.parcel or line.paid is not None or same_words(line.seller) != same_words(parcel.seller):
-        return line
-    return with_changes(line, paid=ZERO, paid_on=today)
+def _with_shipping_paid(unit: Unit, parcel: Parcel, share: Decimal, today: date) -> Unit:
+    """The unit's share is paid on the line that stands for this parcel; without one it is simply spent."""
+    lines = [c for c in unit.cost_lines if _stands_for(c, parcel)]
+    if not lines:
+        name = f"shipping, {parcel.seller}" if parcel.seller else "shipping"
+        return _with_spent(unit, name, share, today) if share > 0 else unit
+    paid = {line.code: ZERO for line in lines} | {lines[0].code: share}  # it is one parcel, paid once
+    closed = tuple(with_changes(c, paid=paid[c.code], paid_on=today) if c.code in paid else c for c in unit.cost_lines)
+    return with_changes(unit, cost_lines=closed)
+
+
+def _stands_for(line: CostLine, parcel: Parcel) -> bool:
+    """Whether a cost line is the shipping of this parcel, still to be paid."""
+    return line.parcel and line.paid is None and same_words(line.seller) == same_words(parcel.seller)
 
 
 def parcel_ordered(parcel: Parcel, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:

@@ -122,7 +122,7 @@ def comparison(unit: Unit, shop: Shop, today: date | None = None) -> Comparison:
         shop: the shelf and the settings with the rates.
         today: for the shelf life of stock. Without a date nothing is too old.
     """
-    cash, work = cash_to_come(unit, shop, today), hours(unit)
+    cash, work = cash_to_come(unit, shop, today), hours(unit, shop)
     rates = _rates(shop)
     rebuild = _Rebuild(cash, work.expected_hours, _best_parts_value(unit), shop.settings.rate)
     ordered = sorted(unit.comparators, key=lambda c: _ORDER.index(c.kind))

@@ -8,9 +8,11 @@ from fractions import Fraction
 from logbook.costing.amounts import expected_value
 from logbook.costing.spread import ThreePoint
 from logbook.model.measures import Effort
+from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
-from logbook.model.work import Operation
+from logbook.planning.usual import usual_work
+from logbook.planning.work_to_come import work_to_come, worked_so_far
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,8 @@ class HoursLine:
     state: WorkState
     spent: int | None
     """Minutes already used on it."""
+    proposed: bool = False
+    """It follows from the record and is not written down; its time is the usual one, shown with `~`."""
 
     @property
     def point(self) -> ThreePoint | None:
@@ -54,7 +58,7 @@ class HoursTotals:
     spent_on_operations: int
     """Minutes recorded on operations, done or begun; shown, never counted again."""
     worked: int
-    """Minutes worked on the unit in all, as recorded; shown, never counted."""
+    """Minutes worked on the unit: what steps and operations took; shown, never counted."""
 
     @property
     def expected_hours(self) -> Fraction:
@@ -62,14 +66,21 @@ class HoursTotals:
         return self.expected / 60
 
 
-def hours(unit: Unit) -> HoursTotals:
-    """The busy time that the unit will still take.
+def hours(unit: Unit, shop: Shop) -> HoursTotals:
+    """The busy time that the unit will still take: the work that is still to be done, written down or following.
 
-    Operations that are done are left out. Of one that is begun, the minutes spent are taken off each of
-    its three points, never below zero.
+    Operations that are done are left out. Of one that is begun, what was spent is taken off; see
+    `planning.work_to_come`. Work that follows from the record has the usual times.
+
+    Args:
+        unit: the record.
+        shop: for its own usual work.
     """
-    open_operations = [o for o in unit.operations if o.state is not WorkState.DONE]
-    lines = tuple(HoursLine(o.code, o.name, _left(o), o.state, o.spent) for o in open_operations)
+    to_come = work_to_come(unit, usual_work(shop))
+    lines = tuple(
+        HoursLine(w.operation.code, w.operation.name, w.left, w.operation.state, w.operation.spent, w.proposed)
+        for w in to_come
+    )
     efforts = [x.effort for x in lines if x.effort is not None]
     low, likely, high = (
         sum(e.low for e in efforts),
@@ -85,14 +96,5 @@ def hours(unit: Unit) -> HoursTotals:
         unestimated=tuple(f"{x.code} {x.name}" for x in lines if x.effort is None),
         done=tuple(o.code for o in unit.operations if o.state is WorkState.DONE),
         spent_on_operations=sum(o.spent or 0 for o in unit.operations),
-        worked=unit.minutes_worked,
-    )
-
-
-def _left(operation: Operation) -> Effort | None:
-    effort, spent = operation.effort, operation.spent or 0
-    if effort is None or operation.state is not WorkState.DOING or not spent:
-        return effort
-    return Effort(
-        low=max(0, effort.low - spent), likely=max(0, effort.likely - spent), high=max(0, effort.high - spent)
+        worked=worked_so_far(unit),
     )

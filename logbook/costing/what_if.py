@@ -105,7 +105,7 @@ def trial_lines(unit: Unit, shop: Shop) -> tuple[TrialLine, ...]:
     ]
     work = [
         TrialLine(f"work {x.code}", TrialKind.WORK, x.code, f"{x.code} {x.name}", _minutes(x.effort))
-        for x in hours(unit).lines
+        for x in hours(unit, shop).lines
     ]
     others = [
         TrialLine(

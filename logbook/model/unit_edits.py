@@ -7,6 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from logbook.errors import InputError
+from logbook.model.component_state import work_code
 from logbook.model.days import parse_day
 from logbook.model.edits import replaced, with_changes
 from logbook.model.measures import Effort
@@ -95,8 +96,14 @@ def with_disposition(unit: Unit, code: str, disposition: Disposition) -> Unit:
     return _put(unit, with_changes(component, disposition=disposition, repaired=repaired))
 
 
-def with_repaired(unit: Unit, code: str, *, repaired: bool) -> Unit:
-    """The cleaning or repair of a component is done, or not.
+def with_repaired(unit: Unit, code: str, *, repaired: bool, at: datetime | None = None) -> Unit:
+    """The cleaning or repair of a component is done, or not; an operation that stands for it alone goes with it.
+
+    Args:
+        unit: the record.
+        code: the component.
+        repaired: whether it is done.
+        at: when, for the operation.
 
     Raises:
         InputError: there is no such component, or nothing is to be done on it.
@@ -104,7 +111,22 @@ def with_repaired(unit: Unit, code: str, *, repaired: bool) -> Unit:
     component = _component(unit, code)
     if component.disposition not in (Disposition.CLEAN, Disposition.REPAIR, Disposition.TEST):
         raise InputError(f"{code} is not to be cleaned, repaired or tested; choose that first.")
-    return _put(unit, with_changes(component, repaired=repaired))
+    unit = _put(unit, with_changes(component, repaired=repaired))
+    work = work_code(component)
+    operations = []
+    for operation in unit.operations:
+        alone = operation.stands_for == (work,) or (operation.code == work and not operation.stands_for)
+        operations.append(_as_done(operation, at, done=repaired) if alone else operation)
+    return unit.model_copy(update={"operations": tuple(operations)})
+
+
+def _as_done(operation: Operation, at: datetime | None, *, done: bool) -> Operation:
+    """An operation that is done, or not any more; one that is already as wanted stays."""
+    if (operation.state is WorkState.DONE) == done:
+        return operation
+    if done:
+        return with_changes(operation, state=WorkState.DONE, done_at=at, started_at=None)
+    return with_changes(operation, state=WorkState.TO_DO, done_at=None)
 
 
 def with_supply(unit: Unit, code: str, supply: Supply, today: date) -> Unit:

@@ -8,16 +8,19 @@ from enum import StrEnum
 from typing import NamedTuple
 
 from logbook.model.measures import Effort
+from logbook.model.replacements import is_missing
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import RuleKind
 from logbook.model.words import Stage, Supply, WorkState
-from logbook.model.work import Operation, Wait
+from logbook.model.work import Operation, Part, Wait
 from logbook.planning.free_time import Clock, free_windows, loud_windows, repeats
-from logbook.planning.operations import planned_steps, proposed, with_refit_last
+from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
 from logbook.planning.order import Contrary, forced_order, too_early
 from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
 from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.work_to_come import LEAST_LEFT
+from logbook.teardown.ready import failed_test
 
 PIECE = 30
 """Minutes of the pieces into which work that can be laid down is cut."""
@@ -25,8 +28,6 @@ UNKNOWN = 30
 """Minutes counted for work that nobody has estimated and that is of no usual kind."""
 STEP_MINUTES = 10
 """Minutes counted for a step still to come off. Common practice, no source."""
-LEAST_LEFT = 5
-"""Minutes that work begun still takes at least, however long it has taken."""
 WET_AT_MOST = 24 * 60
 LIMITS = ("clamps", "press", "finishing place")
 AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
@@ -113,6 +114,8 @@ class _Builder:
         self.chains: dict[tuple[str, str], list[str]] = {}
         self.traits: dict[str, frozenset[str]] = {}
         self.wet: dict[str, int] = {}
+        self.codes: set[str] = set()
+        """Codes of all operations of the unit that is looked at."""
 
     def build(self) -> BookProblem:
         units = [u for u in self.book.units.values() if u.stage not in AT_REST]
@@ -138,6 +141,7 @@ class _Builder:
         found = proposed(unit, self.usual) if self.proposals else ()
         recorded = with_refit_last(unit.operations, found)
         operations = [*recorded, *(p.operation for p in found)]
+        self.codes = {o.code for o in operations}
         order = forced_order(unit, operations, self.rules, self.usual)
         self.contrary += order.contrary
         self.assumed += [f"{unit.code}: {sentence}" for sentence in too_early(unit, order)]
@@ -155,13 +159,15 @@ class _Builder:
     def _operation(self, unit: Unit, operation: Operation, kind: str) -> None:
         effort, guessed = self._effort(operation)
         chain: list[str] = []
+        blocked = self._blocked(unit, operation)
         for number, minutes, fixed in self._pieces(operation, effort):
             of, piece = self._of(operation, effort)
             key = f"{unit.code}/{operation.code}" + (f".{number}" if of > 1 else "")
             wait = self._wait(operation, last=number == of)
             hours = _hours(operation)
             earliest = self._earliest(unit, operation)
-            self.tasks[key] = Task(key, unit.code, minutes, self._uses(operation, wait), hours, earliest, fixed)
+            uses = self._uses(operation, wait)
+            self.tasks[key] = Task(key, unit.code, minutes, uses, hours, earliest, fixed, blocked)
             self.work[key] = Work(
                 key, unit.code, operation.code, operation.name, kind, number, of, piece, guessed, operation
             )
@@ -238,8 +244,18 @@ class _Builder:
         return tuple(uses)
 
     def _earliest(self, unit: Unit, operation: Operation) -> int:
-        wanted = operation.needs.parts if operation.needs else ()
-        return max((self._comes(unit, code) for code in wanted), default=0)
+        wanted = list(operation.needs.parts) if operation.needs else []
+        wanted += [part.code for part in unit.parts if is_missing(part) and _goes_on_with(operation, part)]
+        return max((self._comes(unit, code) for code in dict.fromkeys(wanted)), default=0)
+
+    def _blocked(self, unit: Unit, operation: Operation) -> str:
+        """Why an operation has no place whatever time there is; empty when it can have one."""
+        failed = failed_test(unit, operation)
+        if failed:
+            return failed
+        known = self.codes
+        missing = next((code for code in operation.after if code not in known), None)
+        return "" if missing is None else f"it is after {missing}, which does not exist"
 
     def _comes(self, unit: Unit, code: str) -> int:
         """When a part is here. What is not known is assumed and said."""
@@ -262,8 +278,8 @@ class _Builder:
     def _after(self, unit: Unit, operations: Iterable[Operation], code: str, operation: Operation) -> None:
         before = next((o for o in operations if o.code == code), None)
         if before is None:
-            self.assumed.append(f"{unit.code} {operation.code} is after {code}, which does not exist")
-        elif before.state is WorkState.DONE and before.done_at is None and before.wait is not None:
+            return  # it is blocked, and says so
+        if before.state is WorkState.DONE and before.done_at is None and before.wait is not None:
             self.assumed.append(f"{unit.code} {code} was done at an unknown time; its wait is taken as over")
         elif before.state is WorkState.DONE and before.hold is not None and before.hold_lacks:
             self.assumed.append(
@@ -271,7 +287,7 @@ class _Builder:
                 f"{' and '.join(before.hold_lacks)}; do not begin it before"
             )
         first, last = self.chains.get((unit.code, operation.code)), self.chains.get((unit.code, code))
-        if before is not None and first and last and operation.state is not WorkState.DONE:
+        if first and last and operation.state is not WorkState.DONE:
             self._follow(last[-1], first[0], before, before.wait)
 
     def _follow(self, earlier: str, later: str, operation: Operation, wait: Wait | None) -> None:
@@ -324,7 +340,7 @@ class _Builder:
                     self._link(unit.code, code, step.code, Follow("", ""))
         for operation in operations:
             waits = [c for c in operation.for_steps if c in planned and not operation.before_steps]
-            waits = sorted(planned) if operation.code == "A-all" else waits
+            waits = sorted(planned) if is_reassembly(operation) else waits
             for code in waits:
                 self._link(unit.code, code, operation.code, Follow("", ""))
 
@@ -344,6 +360,18 @@ def minutes_of(effort: Effort, basis: Basis) -> int:
     points = {Basis.LOW: effort.low, Basis.LIKELY: effort.likely, Basis.HIGH: effort.high}
     expected = -(-(effort.low + 4 * effort.likely + effort.high) // 6)
     return max(1, points.get(basis, expected))
+
+
+def _goes_on_with(operation: Operation, part: Part) -> bool:
+    """Whether an operation cannot be done without a part that stands for steps, components or fasteners of the refit.
+
+    The whole reassembly wants all of them; a joint that is made anew, those of its step.
+    """
+    for_refit = bool(part.for_steps or part.for_components or part.fastener)
+    if is_reassembly(operation):
+        return for_refit
+    joints = {code.removeprefix("J-") for code in (operation.code, *operation.stands_for) if code.startswith("J-")}
+    return bool(joints.intersection(part.for_steps))
 
 
 def _hours(operation: Operation) -> str:

@@ -14,8 +14,9 @@ NAMES = {"free": "free time", "loud": "free time outside quiet hours", "helper":
 
 
 def never(problem: Problem) -> Mapping[str, str]:
-    """Tasks that no plan can place, with the reason: too much wanted of a limit, too long at a stretch, a circle."""
-    found = {task.key: why for task in problem.tasks.values() if task.fixed is None and (why := _alone(problem, task))}
+    """Tasks that no plan can place, with the reason: blocked, too much of a limit, too long at a stretch, a circle."""
+    open_tasks = [task for task in problem.tasks.values() if task.fixed is None]
+    found = {task.key: why for task in open_tasks if (why := task.blocked or _alone(problem, task))}
     for circle in _circles(problem):
         for key in circle:
             found.setdefault(key, f"these wait on each other: {', '.join(circle)}")

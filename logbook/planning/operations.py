@@ -5,13 +5,16 @@ What follows is a proposal with the usual times. A person can take it into the r
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import weakref
+from collections.abc import Iterator, Mapping
+from datetime import UTC, datetime
 from typing import NamedTuple
 
-from logbook.casework.mirror import written_out
-from logbook.errors import CircleError
+from logbook.errors import CircleError, LogbookError
+from logbook.model.component_state import work_code, work_open
 from logbook.model.edits import free_code
 from logbook.model.measures import Effort
+from logbook.model.plural import counted
 from logbook.model.precedence import precedence, stated_edges
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
@@ -19,8 +22,10 @@ from logbook.model.usual_work import UsualWork
 from logbook.model.words import Disposition, JointFound, Stage
 from logbook.model.work import Operation, Wait
 from logbook.planning.usual import Usual
+from logbook.reassembly import Progress, refit_list
 
-REFIT_WORDS = ("reassembl", "refit", "put back together")
+REASSEMBLY = "A-all"
+"""Code of the proposal that stands for the whole reassembly."""
 
 
 class Proposed(NamedTuple):
@@ -35,7 +40,8 @@ def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
     """What follows from the record of a unit and no recorded operation covers yet.
 
     One-way joints that are made anew, components to repair or clean, the panels of a case, and the reassembly
-    itself. A code is the same as long as the thing it comes from is there.
+    itself. A code is the same as long as the thing it comes from is there; an operation covers a proposal when it
+    was made from it or says that it stands for it, whatever its name may be.
 
     Args:
         unit: the record.
@@ -46,8 +52,18 @@ def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
     """
     if unit.stage in (Stage.ARRIVAL, Stage.CLOSED, Stage.STOPPED):
         return ()
-    found = [*_joints(unit, usual), *_components(unit, usual), *_panels(unit, usual)]
-    return (*found, *_reassembly(unit, usual, tuple(p.operation for p in found)))
+    covered = covering(unit)
+    found = [*_joints(unit, usual), *_components(unit, usual), *_panels(unit, usual, covered)]
+    found = [p for p in found if p.operation.code not in covered]
+    if REASSEMBLY not in covered:
+        found += _reassembly(unit, usual, tuple(p.operation for p in found))
+    return tuple(found)
+
+
+def covering(unit: Unit) -> dict[str, str]:
+    """Codes of proposals that operations stand for, each with the code of its operation."""
+    found = {o.code: o.code for o in unit.operations}
+    return found | {code: o.code for o in unit.operations for code in o.stands_for}
 
 
 def operations_of(unit: Unit, usual: Usual) -> tuple[Operation, ...]:
@@ -97,7 +113,11 @@ def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
 
 
 def _ticked(unit: Unit, step: Step) -> bool:
-    return any(line.done and line.line.partition("/")[0].partition(":")[0] == step.code for line in unit.refit.lines)
+    """Whether the line of a step is ticked: as a whole, or each member of its set."""
+    done = {line.line for line in unit.refit.lines if line.done}
+    of = unit.set_of(step)
+    members = [f"{step.code}/{member.code}" for member in of.members] if of is not None else []
+    return step.code in done or (bool(members) and all(key in done for key in members))
 
 
 _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}
@@ -106,10 +126,10 @@ _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}
 def _components(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     for c in unit.components:
         word = _WANTED.get(c.disposition)
-        if word is None or c.repaired or _planned_out(unit, c) or _covered(unit, c.name, word):
+        if word is None or not work_open(unit, c) or _planned_out(unit, c):
             continue
         steps = (c.from_step,) if c.from_step and unit.step(c.from_step) is not None else ()
-        operation = from_usual(f"C-{c.code}"[:16], f"{word} {c.name}", usual.named(word), for_steps=steps)
+        operation = from_usual(work_code(c), f"{word} {c.name}", usual.named(word), for_steps=steps)
         yield Proposed(operation, f"{c.code} {c.name} is marked “{c.disposition}”")
 
 
@@ -118,42 +138,62 @@ def _planned_out(unit: Unit, component: Component) -> bool:
     return step is not None and step.planned
 
 
-def _covered(unit: Unit, name: str, word: str) -> bool:
-    """Whether a recorded operation names the thing already."""
-    wanted = name.casefold()
-    return any(wanted in o.name.casefold() or wanted in o.produces.casefold() for o in unit.operations) and bool(word)
-
-
-def _panels(unit: Unit, usual: Usual) -> Iterator[Proposed]:
+def _panels(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> Iterator[Proposed]:
+    """The chain of work that makes the panels of a case: each piece after the one before, written down or not."""
     panels = sum(p.quantity for p in unit.case.panels) if unit.case else 0
-    said = " ".join(f"{o.name} {o.produces}" for o in unit.operations).casefold()
-    if not panels or any(word in said for word in ("cut", "lay out", "panel")):
+    openings = sum(len(p.openings) for p in unit.case.panels) if unit.case else 0
+    if not panels:
         return
-    why = f"the case has {panels} panel{'s' if panels != 1 else ''}"
-    yield Proposed(from_usual("P-layout", "lay out on offcuts", usual.named("lay out on offcuts")), why)
-    rough = from_usual("P-rough", "rough cut the panels", usual.named("rough cut"), panels, after=("P-layout",))
-    yield Proposed(rough, why)
-    yield Proposed(
-        from_usual("P-trim", "trim the panels true", usual.named("trim true"), panels, after=("P-rough",)), why
-    )
-    openings = sum(len(p.openings) for p in written_out(unit.case)) if unit.case else 0
-    last = "P-trim"
+    why = f"the case has {counted(panels, 'panel')}"
+    chain = [
+        ("P-layout", "lay out on offcuts", "lay out on offcuts", 1, why),
+        ("P-rough", "rough cut the panels", "rough cut", panels, why),
+        ("P-trim", "trim the panels true", "trim true", panels, why),
+    ]
     if openings:
-        work = usual.named("openings and holes")
-        yield Proposed(from_usual("P-open", "openings", work, openings, after=(last,)), f"{openings} openings")
-        last = "P-open"
-    yield Proposed(from_usual("P-dry", "dry assembly of the case", usual.named("dry assembly"), after=(last,)), why)
-    yield Proposed(from_usual("P-glue", "case glue-up", usual.named("PVA joint"), after=("P-dry",)), why)
+        chain.append(("P-open", "openings", "openings and holes", openings, counted(openings, "opening")))
+    chain.append(("P-dry", "dry assembly of the case", "dry assembly", 1, why))
+    chain.append(("P-glue", "case glue-up", "PVA joint", 1, why))
+    before = ""
+    for code, name, kind, times, reason in chain:
+        after = (before,) if before else ()
+        yield Proposed(from_usual(code, name, usual.named(kind), times, after=after), reason)
+        before = covered.get(code, code)
 
 
 def _reassembly(unit: Unit, usual: Usual, others: tuple[Operation, ...]) -> Iterator[Proposed]:
-    said = [o for o in unit.operations if any(word in o.name.casefold() for word in REFIT_WORDS)]
-    steps = [s for s in unit.steps if not _ticked(unit, s)]
-    if not said and steps:
+    lines = open_lines(unit)
+    if lines:
         work = usual.named("line of the reassembly")
         lasts = _lasts((*unit.operations, *others))
-        operation = from_usual("A-all", "reassembly", work, len(steps), after=lasts)
-        yield Proposed(operation, f"{len(steps)} step{'s' if len(steps) != 1 else ''} go back")
+        operation = from_usual(REASSEMBLY, "reassembly", work, lines, after=lasts)
+        verb = "goes" if lines == 1 else "go"
+        yield Proposed(operation, f"{counted(lines, 'line')} of the list {verb} back")
+
+
+_counted_lines: dict[int, tuple[weakref.ref[Unit], int]] = {}
+"""The last count for each record, by its identity: what now, costs and plan all ask for it."""
+
+
+def open_lines(unit: Unit) -> int:
+    """How many lines of the reassembly list are not done; for a record without a valid order its steps that are off."""
+    known = _counted_lines.get(id(unit))
+    if known is not None and known[0]() is unit:
+        return known[1]
+    try:
+        listed = refit_list(unit)
+        progress = Progress(unit, listed, _ANY_TIME)
+        number = sum(not progress.is_done(line) for line in listed.lines)
+    except LogbookError:
+        number = sum(not step.planned for step in unit.steps)
+    if len(_counted_lines) > 500:
+        _counted_lines.clear()
+    _counted_lines[id(unit)] = weakref.ref(unit), number
+    return number
+
+
+_ANY_TIME = datetime(2000, 1, 1, tzinfo=UTC)
+"""Whether a line is done does not depend on the moment."""
 
 
 def _lasts(operations: tuple[Operation, ...]) -> tuple[str, ...]:
@@ -165,14 +205,15 @@ def _lasts(operations: tuple[Operation, ...]) -> tuple[str, ...]:
 def with_refit_last(operations: tuple[Operation, ...], found: tuple[Proposed, ...]) -> tuple[Operation, ...]:
     """The recorded operations, with the recorded reassembly after the joints and repairs that were proposed."""
     extra = tuple(p.operation.code for p in found if p.operation.code[:2] in ("J-", "C-"))
-    if not extra:
-        return operations
     return tuple(
-        o.model_copy(update={"after": (*o.after, *(c for c in extra if c not in o.after))})
-        if any(word in o.name.casefold() for word in REFIT_WORDS)
-        else o
+        o.model_copy(update={"after": (*o.after, *(c for c in extra if c not in o.after))}) if is_reassembly(o) else o
         for o in operations
     )
+
+
+def is_reassembly(operation: Operation) -> bool:
+    """Whether an operation is the whole reassembly: proposed, made from the proposal, or said to stand for it."""
+    return REASSEMBLY in (operation.code, *operation.stands_for)
 
 
 class StepWork(NamedTuple):
@@ -210,6 +251,10 @@ def taken_in(unit: Unit, proposal: Proposed) -> Unit:
     code = code if code not in taken else free_code("B", taken)
     known = {*taken, code}
     operation = proposal.operation.model_copy(
-        update={"code": code, "after": tuple(c for c in proposal.operation.after if c in known)}
+        update={
+            "code": code,
+            "after": tuple(c for c in proposal.operation.after if c in known),
+            "stands_for": (proposal.operation.code,),
+        }
     )
     return unit.model_copy(update={"operations": (*unit.operations, operation)})

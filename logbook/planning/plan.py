@@ -190,7 +190,10 @@ def _wait_after(work: Work) -> Wait | None:
 
 def _ends(book: Book, found: BookProblem, schedule: Schedule) -> tuple[UnitEnd, ...]:
     ends = []
+    without_place = {found.work[key].unit for key in schedule.unplaced}
     for unit, end in finishes(found.problem, schedule).items():
+        if unit in without_place:
+            continue  # what has no place has no end
         record = book.units[unit]
         tasks = [t for k, t in found.problem.tasks.items() if t.unit == unit and k in schedule.starts]
         open_ = [t for t in tasks if t.fixed is None or t.fixed + t.minutes > found.clock.now]

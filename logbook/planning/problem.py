@@ -40,6 +40,8 @@ class Task(NamedTuple):
     """Not before this, such as the day a part comes."""
     fixed: int | None = None
     """Where it stands already, done or begun; it does not move and need not lie in free hours."""
+    blocked: str = ""
+    """Why it cannot be done at all as the record is, in words; empty when nothing but time is in the way."""
 
 
 class Follow(NamedTuple):

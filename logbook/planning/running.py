@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from logbook.errors import InputError
+from logbook.model.component_state import WORK, work_code, work_open
 from logbook.model.edits import replaced, with_changes
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
@@ -64,7 +65,19 @@ def finished(unit: Unit, code: str, at: datetime) -> Unit:
         changes |= {"state": WorkState.DONE, "done_at": at}
     else:
         changes |= {"state": WorkState.DOING}
-    return _put(unit, operation.model_copy(update=changes))
+    unit = _put(unit, operation.model_copy(update=changes))
+    return _with_components_done(unit, operation) if done >= operation.times else unit
+
+
+def _with_components_done(unit: Unit, operation: Operation) -> Unit:
+    """The record with the components marked as done whose work the operation was."""
+    of = {operation.code, *operation.stands_for}
+    components = []
+    for component in unit.components:
+        its_work = component.disposition in WORK and work_code(component) in of
+        done = its_work and not component.repaired and not work_open(unit, component)
+        components.append(component.model_copy(update={"repaired": True}) if done else component)
+    return unit.model_copy(update={"components": tuple(components)})
 
 
 def hold_open(operation: Operation) -> bool:

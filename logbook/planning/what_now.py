@@ -7,14 +7,16 @@ from datetime import datetime, timedelta
 from itertools import islice
 
 from logbook.model.clock import shop_time
+from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
 from logbook.model.words import Disposition, WorkState
 from logbook.model.work import Operation
-from logbook.planning.from_book import AT_REST, WET_AT_MOST, Basis, minutes_of
+from logbook.planning.from_book import AT_REST, WET_AT_MOST
 from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import Order, forced_order
 from logbook.planning.usual import Usual, order_rules, usual_work
+from logbook.planning.work_to_come import left_of_next
 from logbook.teardown.ready import (
     Limits,
     NowItem,
@@ -119,11 +121,12 @@ class _Here:
                 item = NowItem(unit.code, "", f"test: {test.what}", test.minutes, decides(unit, test), "test")
                 yield (1, 0, test.minutes or 0), item
         named = " ".join(t.what.casefold() for t in unit.arrival.make_or_break)
-        out = {s.code for s in unit.steps if s.planned}
+        still_in = {s.code for s in unit.steps if s.planned}
         for c in unit.components:
-            untested = c.disposition is Disposition.TEST and not c.tests and c.name.casefold() not in named
-            if untested and c.from_step not in out:
+            to_test = c.disposition is Disposition.TEST and work_open(unit, c)
+            if to_test and c.name.casefold() not in named and c.from_step not in still_in:
                 why = f"then decide what becomes of {c.code}"
+                why = f"it failed a test: {why.removeprefix('then ')}" if failed_a_test(c) else why
                 yield (2, 0, 0), NowItem(unit.code, c.code, f"test: {c.name}", None, why, "test")
 
     def _operation(
@@ -132,7 +135,7 @@ class _Here:
         ready = readiness(unit, operation, self.now)
         if ready.blocked or self.limits.refuse(operation) or self._spoils(operation):
             return
-        minutes = left(operation)
+        minutes = left_of_next(operation)
         ending = [windows[c] for c in (*operation.after, operation.code) if c in windows]
         wait = opened_wait(operation)
         begun = operation.state is WorkState.DOING and not operation.times_done
@@ -153,7 +156,7 @@ class _Here:
         for operation, why in proposed(unit, self.usual):
             if not operation.after and not self.limits.refuse(operation) and not self._spoils(operation):
                 wait = opened_wait(operation)
-                item = NowItem(unit.code, operation.code, operation.name, left(operation), why, "proposed")
+                item = NowItem(unit.code, operation.code, operation.name, left_of_next(operation), why, "proposed")
                 yield (6, -wait / DAY, item.minutes or 0), item
 
     def _spoils(self, operation: Operation) -> str:
@@ -193,16 +196,6 @@ def _wet_minutes(operation: Operation) -> int:
     if wait is None:
         return 0
     return wait.wet if wait.wet is not None else min(wait.earliest, WET_AT_MOST)
-
-
-def left(operation: Operation) -> int | None:
-    """Likely minutes that an operation, or the next of its times, still takes; None when nobody estimated it."""
-    if operation.effort is None:
-        return None
-    likely = minutes_of(operation.effort, Basis.LIKELY)
-    if operation.times > 1:
-        return -(-likely // operation.times)
-    return max(5, likely - (operation.spent or 0)) if operation.state is WorkState.DOING else likely
 
 
 def opened_wait(operation: Operation) -> int:

@@ -19,6 +19,7 @@ from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, PhotoKind, WorkState
+from logbook.planning.work_to_come import worked_so_far
 from logbook.reassembly import Ledger, Line, RefitList
 from logbook.render.bill import UNKNOWN, price_words
 from logbook.render.blocks import Picture, Tone
@@ -168,7 +169,11 @@ def _found(page: Page, unit: Unit) -> None:
 
 
 def _how(step: Step) -> str:
-    marks = [str(step.action), "planned" if step.planned else "", "one-way" if step.one_way else ""]
+    marks = [
+        " and ".join(map(str, (step.action, *step.also))),
+        "planned" if step.planned else "",
+        "one-way" if step.one_way else "",
+    ]
     marks.append(f"{step.at:%d %b %Y}" if step.at else "")
     return ", ".join(filter(None, marks))
 
@@ -263,7 +268,7 @@ def _costs(page: Page, unit: Unit, shop: Shop, views: CostViews) -> None:
     ]
     page.table(rows, right=(1,))
     page.say(
-        f"Amounts in {shop.settings.currency}, at likely prices. Worked: {hours_and_minutes(unit.minutes_worked)}."
+        f"Amounts in {shop.settings.currency}, at likely prices. Worked: {hours_and_minutes(worked_so_far(unit))}."
     )
     for name in views.unpriced:
         page.item(f"{UNKNOWN} ", f"missing from these: {name}")

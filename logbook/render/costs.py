@@ -211,7 +211,8 @@ def _hours(page: Page, work: HoursTotals, sure: Known) -> None:
     for line in work.lines:
         e = line.effort
         points = [UNKNOWN] * 3 if e is None else [hours_and_minutes(m) for m in (e.low, e.likely, e.high)]
-        rows.append([f"{line.code} {line.name}", *points])
+        guess = "~ " if line.proposed else ""
+        rows.append([f"{guess}{line.code} {line.name}", *points])
     rows.append(["sum", *(sure.hours(hours_and_minutes(m)) for m in (work.low, work.likely, work.high))])
     page.table(rows, right=(1, 2, 3), headed=True)
     expected = sure.hours(plain_number(work.expected_hours, 2))

@@ -15,13 +15,15 @@ from typing import Any
 
 from logbook.errors import InputError
 from logbook.model.card_text import reusable_card, step_card
+from logbook.model.dangers import each_danger
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
 from logbook.model.shop import Consumable, Offcut, Shop
-from logbook.model.step import Connection, Step
+from logbook.model.step import Connection, Hazard, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly import BagContents, ledger
+from logbook.reassembly.wording import bag_order
 from logbook.render.page import Page
 from logbook.render.paper_data import breaking
 from logbook.render.plain import clean
@@ -88,7 +90,7 @@ def shop_labels(shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, Labe
 
 
 def _bags(unit: Unit) -> Iterator[Label]:
-    for bag in ledger(unit).bags.values():
+    for bag in sorted(ledger(unit).bags.values(), key=lambda b: bag_order(b.bag)):
         steps = [s for code in bag.steps if (s := unit.step(code)) is not None]
         code = f"{unit.code} BAG {bag.bag}"
         first = steps[0] if steps else None
@@ -168,8 +170,8 @@ def _part(unit: Unit, part: Component) -> Label:
     return Label(LabelKind.PART, code, f"{count}{part.name}", tuple(filter(None, lines)), loud, square)
 
 
-def _dangers(hazards: Iterable[Any]) -> list[str]:
-    return list(dict.fromkeys(f"{h.signal}: {h.what}" for h in hazards))
+def _dangers(hazards: Iterable[Hazard]) -> list[str]:
+    return [f"{h.signal}: {h.what}" for h in each_danger(hazards)]
 
 
 def _promised(offcut: Offcut, code: str) -> bool:

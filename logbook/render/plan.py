@@ -33,7 +33,7 @@ def plan_text(plan: Plan, made: Made, *, width: int = 80, weeks: int | None = No
     page.ends("PLAN over all units", f"from {moment_words(plan.made)}")
     page.rule()
     page.say(plan_sentence(plan))
-    page.say(quality_words(made.best))
+    page.say(quality_words(made.best, whole=not plan.unplanned))
     if made.moved:
         page.say(f"{_counted(len(made.moved), 'start')} moved against the plan that was kept.")
     _print_ends(page, plan, made, today)
@@ -58,8 +58,13 @@ def plan_sentence(plan: Plan) -> str:
     return (f"{ends}." if ends else "Nothing found a place.") + missing
 
 
-def quality_words(best: Improved) -> str:
-    """How good the plan is, honestly: proven best, or how far it can be from the best."""
+def quality_words(best: Improved, *, whole: bool = True) -> str:
+    """How good the plan is, honestly: proven best, or how far it can be from the best.
+
+    Nothing is said of one that is not `whole`, because some of the work has no place in it.
+    """
+    if not whole:
+        return "What has no place ends never, so this is not called the best plan."
     if best.proven:
         return "No plan ends the units sooner: proven best."
     share = best.gap * 100
@@ -179,7 +184,7 @@ def plan_data(plan: Plan, made: Made) -> dict[str, Any]:
         "contrary": list(plan.contrary),
         "clamps": {"most": plan.most_clamps, "of": plan.clamps},
         "moved": list(made.moved),
-        "proven_best": best.proven,
+        "proven_best": best.proven and not plan.unplanned,
         "at_most_from_best": round(best.gap, 4),
         "rounds": best.rounds,
     }

@@ -13,7 +13,7 @@ from __future__ import annotations
 import re
 import zlib
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import MAXYEAR, MINYEAR, UTC, datetime
 from typing import TYPE_CHECKING
 
 import orjson
@@ -150,7 +150,7 @@ def read_line(line: bytes) -> Base | Entry | None:
     try:
         raw = orjson.loads(line)
         read = _base(raw) if raw["kind"] == "base" else _entry(raw, crc)
-    except (ValueError, LookupError, TypeError):
+    except (ValueError, LookupError, TypeError, RecursionError):
         return None
     return read if _well_formed(read) else None
 
@@ -187,8 +187,13 @@ def _well_formed(line: Base | Entry) -> bool:
     else:
         numbers = [line.n, line.schema or 1, line.of or 0]
         texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, *line.partners]
-        parts = line.at.tzinfo is not None and all(_is_patch(patch) for patch in (line.do, line.undo))
+        parts = _in_calendar(line.at) and all(_is_patch(patch) for patch in (line.do, line.undo))
     return parts and all(type(n) is int for n in numbers) and all(isinstance(text, str) for text in texts)
+
+
+def _in_calendar(moment: datetime) -> bool:
+    """Whether a moment has a zone and can be told in any other."""
+    return moment.tzinfo is not None and MINYEAR < moment.year < MAXYEAR
 
 
 def _is_patch(patch: object) -> bool:

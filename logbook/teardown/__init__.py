@@ -15,10 +15,12 @@ Import from the module that answers the question; every function is pure and tak
     same_kinds(unit, limit=9) -> tuple[Fastener, ...]
     next_bag(unit) -> str, next_box(unit) -> str
     before_this(unit, code="") -> str
-    active_hazards(unit, of_class: Iterable[Hazard] = ()) -> tuple[ActiveHazard, ...]
-        ActiveHazard: hazard, source, proof (None or Proof: step, reading, at), sentence
+    active_hazards(unit, now, of_class=(), step=None) -> tuple[ActiveHazard, ...]; dangers_in_force: in record order
+        ActiveHazard: hazard, source, proof (None or `model.proofs.Proved`), safe, standing, head, sentence
     stop_questions(step) -> tuple[StopQuestion, ...]    (answer: StopAnswer, question: str)
-    LEAVING_QUESTIONS: tuple[LeavingQuestion, ...]; leaving_note(answers: Mapping[str, str]) -> str
+    open_dead(reading, unit) -> OpenDead | None    (a phrase “dead 0.2 V” that can mean several dangers)
+`left_as`, how it was left half apart:
+    LEAVING_QUESTIONS, answers_of(unit), with_answers(unit, answers, at, by), left_words(unit), still_as_left(unit)
 `draft`, one key at a time on a step that is not kept yet:
     new_draft(unit, code=None) -> Step
     with_what(step, text), with_action(step, action), with_same(step, fastener, count=None),

@@ -31,6 +31,7 @@ class Flag(StrEnum):
     WRONG = "as found wrong"
     PHOTO = "photo"
     PLANNED = "still to do"
+    NO_FASTENERS = "no fasteners"
 
 
 FLAG_LETTERS: dict[str, Flag] = {
@@ -42,6 +43,7 @@ FLAG_LETTERS: dict[str, Flag] = {
     "w": Flag.WRONG,
     "p": Flag.PHOTO,
     "d": Flag.PLANNED,
+    "n": Flag.NO_FASTENERS,
 }
 """The key of each flag in the list of flags."""
 
@@ -184,6 +186,7 @@ _FLAG_FIELDS = {
     Flag.WRONG: "as_found_wrong",
     Flag.PHOTO: "photo_taken",
     Flag.PLANNED: "planned",
+    Flag.NO_FASTENERS: "no_fasteners",
 }
 
 

@@ -37,6 +37,8 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     Raises:
         InputError: a step or set that it names does not exist; CircleError: its order would close a circle.
     """
+    if reading.new_set is not None and all(s.code != reading.new_set.code for s in unit.sets):
+        unit = unit.model_copy(update={"sets": (*unit.sets, reading.new_set)})
     step = with_known_advice(unit, reading.step)
     before = unit.step(step.code)
     step = _with_proofs_taken(step, before, at=at, by=by)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 
+from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
-from logbook.teardown.number_phrases import container_phrase, fastener_words
+from logbook.teardown.member_phrases import OFFER, set_for_each
+from logbook.teardown.number_phrases import container_phrase, fastener_words, fasteners_phrase
 from logbook.teardown.phrases import joined
 
 _CODES = re.compile(r"[^\s,&+]+")
@@ -80,9 +82,24 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
     code = around.unit.set_code(joined(rest)) if rest else None
     if code is not None:
         return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
+    if rest and starts_like_fasteners(rest):
+        return _counted_for_each(rest, around)
     if len(rest) == 1:
         return Meant("each_of", "", problem=f"There is no set called {rest[0].text}.", left=joined(words))
     return None
+
+
+def _counted_for_each(words: Words, around: Around) -> Meant | None:
+    """`each 2 screw 3x16`: the numbers are for each member of the one set that there is."""
+    counted = fasteners_phrase(words, around)
+    if counted is None or not counted.fasteners:
+        return None
+    of = set_for_each(around.unit.unit)
+    if of is None:
+        several = "There are several sets: say “each” and which, such as “each D”."
+        problem = several if around.unit.unit.sets else OFFER
+        return Meant("each_of", "", problem=problem, left=f"each {joined(words)}")
+    return counted._replace(meaning=f"for each of {of.code}: {counted.meaning}", each_of=of.code)
 
 
 def once_phrase(words: Words, around: Around) -> Meant | None:

@@ -104,6 +104,8 @@ def ready_steps(unit: Unit) -> tuple[Step, ...]:
         # A circle allows no order at all; each relation in it still says what to wait for.
         edges = stated_edges(unit)
     held = {e.later for e in edges if e.earlier in planned}
+    if any(s.hold_lacks for s in unit.steps if not s.planned):
+        return ()  # nothing more comes off before the hold point is read
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 
 
@@ -173,6 +175,14 @@ def _test_in_the_way(unit: Unit, operation: Operation) -> str:
     for test in unit.arrival.make_or_break:
         if not test.passed and operation.code in test.before.replace(",", " ").split():
             return f"test first: {test.what}" if test.passed is None else f"the test failed: {test.what}"
+    return ""
+
+
+def failed_test(unit: Unit, operation: Operation) -> str:
+    """The make-or-break test before this operation that failed, as a reason; empty when none did."""
+    for test in unit.arrival.make_or_break:
+        if test.passed is False and operation.code in test.before.replace(",", " ").split():
+            return f"the test failed: {test.what}"
     return ""
 
 

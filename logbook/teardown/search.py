@@ -13,6 +13,7 @@ from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
 from logbook.teardown.kinds import fasteners_of
+from logbook.teardown.left_as import left_words
 
 KINDS = (
     "unit", "step", "component", "part", "connection", "bag", "operation", "held dimension", "panel",
@@ -153,7 +154,9 @@ def _of_unit(unit: Unit) -> Iterator[_Entry]:
     arrival = unit.arrival
     about = f"{arrival.object_class} {arrival.origin} {arrival.size} {' '.join(h.what for h in unit.hazards)}"
     waits = " ".join(w.what for w in unit.waiting)
-    yield _entry(unit.code, "unit", unit.code, unit.name, f"{about} {unit.next_action} {waits}")
+    proofs = " ".join(f"{p.danger} {p.reading} {p.instrument}" for p in unit.proofs)
+    more = f"{about} {unit.next_action} {waits} {proofs} {left_words(unit)}"
+    yield _entry(unit.code, "unit", unit.code, unit.name, more)
     for step in unit.steps:
         yield from _of_step(unit.code, step)
     yield from _bags(unit)
@@ -185,6 +188,7 @@ def _of_step(unit: str, step: Step) -> Iterator[_Entry]:
         step.refit.text, *step.stack, *step.refit.first, *step.refit.renew,
     ]  # fmt: skip
     written += [h.what for h in step.hazards]
+    written += [f"{p.danger} {p.reading} {p.instrument}" for p in step.proofs]
     written += [f"{s.what} {s.value}" for s in step.settings]
     written += [f"{m.what} {m.text}" for m in step.measurements]
     written += [f"{p.where} {p.kind}" for p in step.positions]

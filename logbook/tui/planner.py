@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 from threading import Event
 
-from logbook.errors import LogbookError, StoreError
+from logbook.errors import LogbookError
 from logbook.model.unit import Book
 from logbook.planning.making import Made, better_plan, made_plan, with_fewest_moves
 from logbook.planning.solver import solver_installed
@@ -18,14 +18,8 @@ ROUNDS = 12
 
 
 def whole_book(session: Session) -> Book:
-    """Every unit that can be read, as one value that a worker may use."""
-    units = {}
-    for code in session.codes():
-        try:
-            units[code] = session.unit(code)
-        except StoreError:  # the bench says so
-            continue
-    return Book.model_construct(shop=session.shop, units=units)
+    """Every unit that can be worked out, as one value that a worker may use; the bench names the others."""
+    return session.book()
 
 
 class Planner:

@@ -19,6 +19,8 @@ def fastener_in_words(fastener: Fastener) -> str:
     """One kind as it reads on the screen: `6/5 screw 3.5x16`, `8 bush -> renew`."""
     count = str(fastener.holes) if fastener.holes == fastener.found else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" -> {fastener.then}"
+    then += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    then += f", {fastener.new_here} here" if fastener.new_here else ""
     bag = f" (bag {fastener.bag})" if fastener.bag else ""
     return f"{count} {fastener.kind}{then}{bag}" + (" (stays empty)" if fastener.stays_empty else "")
 
@@ -26,6 +28,7 @@ def fastener_in_words(fastener: Fastener) -> str:
 def flags_in_words(step: Step) -> str:
     """What to watch in a step, the worst first; words only, so that it reads without colour."""
     flags = [f"{h.signal} {h.what}" for h in step.hazards]
+    flags += [f"proved safe: {p.danger} {p.reading}" for p in step.proofs]
     flags += ["one-way"] if step.one_way is not None else []
     flags += _left_hand(step, LEFT_HAND)
     flags += ["as found WRONG"] if step.as_found_wrong else []
@@ -43,6 +46,7 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
+    signs += ["proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")
     signs += ["WRONG"] if step.as_found_wrong else []

@@ -12,7 +12,7 @@ from tests.cli.conftest import Ask
 
 def test_the_decision_is_printed_with_chances_and_drivers(ask: Ask, demo: Path) -> None:
     out = " ".join(ask("--book", demo, "cost", "R1").out.split())
-    assert "sell the rebuilt -46.76 -73.75-24.00 22.02 217.44 613.74" in out
+    assert "sell the rebuilt -46.76 -73.75-24.00 23.41 234.11 655.41" in out
     assert "Chance that the cash alone passes “buy new” 141.40: under 1" in out
     assert "Chance that it passes the stop line 100.00: 17 %." in out
     assert "expected cash 85.24 is above half of new, 70.70: replace." in out
@@ -49,7 +49,7 @@ def test_a_unit_without_any_price_says_so(ask: Ask, demo: Path) -> None:
     out = " ".join(ask("--book", demo, "cost", "G1").out.split())
     assert "Nothing that is to come has a figure yet, so there is no range (?)." in out
     assert "Chance that" not in out
-    assert "rebuild ? ? 0.88 ? ? ~1 day" in out, "a sum of nothing priced is not known, and not zero"
+    assert "rebuild ? ? 2.46 ? ? ~2 days" in out, "a sum of nothing priced is not known, and not zero"
     assert "Stop line 40.00: it cannot be read yet" in out
     assert "to pay: whole packs and parts ?" in out
     assert "is under it" not in out

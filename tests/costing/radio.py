@@ -49,6 +49,17 @@ _HOURS = {
 }
 
 
+_STANDS_FOR = {
+    "B01": ("P-layout",),
+    "B02": ("P-rough",),
+    "B06": ("P-trim",),
+    "B10": ("P-dry",),
+    "B11": ("P-glue",),
+    "A01": ("A-all",),
+}
+"""What of the work that follows from the record each operation is."""
+
+
 def hours_of(low: str, likely: str, high: str) -> Effort:
     """Hours as decimals, kept as whole minutes."""
     return Effort(**{k: int(Decimal(v) * 60) for k, v in {"low": low, "likely": likely, "high": high}.items()})
@@ -248,7 +259,10 @@ def the_radio() -> Unit:
             part("N7", "valve", only_if="only if weak", price=estimate("0", "0", "12")),
         ],
         case=the_case(),
-        operations=[operation(code, code, hours_of(*three)) for code, three in _HOURS.items()],
+        operations=[
+            operation(code, code, hours_of(*three), stands_for=_STANDS_FOR.get(code, ()))
+            for code, three in _HOURS.items()
+        ],
         consumables=list(the_consumables()),
         cost_lines=[CostLine(code="S", name="shipping", price=estimate("5", "7.95", "15"))],
         comparators=[

@@ -105,6 +105,7 @@ def test_a_whole_parcel_comes_at_once_with_its_shipping() -> None:
     bench.does(parcel_arrived, next(p for p in bench.list.parcels if p.seller == "radio spares by post"))
     after = bench.units["R1"]
     assert already_spent(after) - before == Decimal("36.85")
+    assert [c.paid for c in after.cost_lines if c.parcel] == [Decimal("7.95")], "the line that stands for the parcel"
     assert {p.name for p in bench.list.purchases} & {"capacitor set", "chassis bushes, set of 8"} == set()
     assert {p.name for p in bench.list.purchases} >= {"output transformer", "valve"}, "conditions are left open"
     assert cash_to_come(after, bench.shop, TODAY).likely == Decimal("74.30") - Decimal("36.85")

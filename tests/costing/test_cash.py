@@ -168,27 +168,27 @@ def test_done_operations_are_not_to_come() -> None:
         ],
         minutes_worked=270,
     )
-    work = hours(of_unit)
+    work = hours(of_unit, shop())
     assert (work.low, work.likely, work.high, work.expected) == (42, 60, 96, Fraction(42 + 240 + 96, 6))
     assert (work.done, work.unestimated) == (("B01",), ("B03 press",))
-    assert (work.spent_on_operations, work.worked) == (40, 270)
+    assert (work.spent_on_operations, work.worked) == (40, 40)
     assert [x.expected for x in work.lines] == [Fraction(63), None]
 
 
 @pytest.mark.parametrize(
     ("spent", "left"),
-    [(None, (42, 60, 96)), (0, (42, 60, 96)), (30, (12, 30, 66)), (50, (0, 10, 46)), (200, (0, 0, 0))],
+    [(None, (42, 60, 96)), (0, (42, 60, 96)), (30, (12, 30, 66)), (50, (5, 10, 46)), (200, (5, 5, 5))],
 )
 def test_of_an_operation_begun_what_was_spent_is_taken_off(spent: int | None, left: tuple[int, int, int]) -> None:
     of_unit = unit(operations=[operation("B02", "cut", effort(42, 60, 96), state=WorkState.DOING, spent=spent)])
-    work = hours(of_unit)
+    work = hours(of_unit, shop())
     assert (work.low, work.likely, work.high) == left
 
 
 def test_minutes_noted_before_an_operation_begins_change_nothing() -> None:
-    assert hours(unit(operations=[operation("B02", "cut", 60, spent=15)])).likely == 60
+    assert hours(unit(operations=[operation("B02", "cut", 60, spent=15)]), shop()).likely == 60
 
 
 def test_no_operations_no_hours() -> None:
-    work = hours(unit())
+    work = hours(unit(), shop())
     assert (work.low, work.likely, work.high, work.expected) == (0, 0, 0, 0)

@@ -208,7 +208,7 @@ def test_without_any_price_there_is_no_range_and_no_chance() -> None:
 
 def test_an_operation_without_a_time_widens_the_hours() -> None:
     timed = [operation(f"B{i}", minutes=effort(30, 60, 120)) for i in range(3)]
-    found = hours_outlook(hours(unit(operations=[*timed, operation("B9", "glue", None)])))
+    found = hours_outlook(hours(unit(operations=[*timed, operation("B9", "glue", None)]), shop()))
     assert found.standing_in == ("B9 glue",)
     assert (found.spread.low, found.spread.high) == (120, 480)
 

@@ -104,7 +104,7 @@ def test_own_material_at_replacement() -> None:
 
 
 def test_hours_to_come() -> None:
-    work = hours(RADIO)
+    work = hours(RADIO, SHOP)
     assert (work.low, work.likely, work.high) == (870, 1221, 2172), "14.5, 20.35 and 36.2 hours"
     assert work.expected_hours == Fraction("132.1") / 6
     assert cents(work.expected_hours) == Decimal("22.02")

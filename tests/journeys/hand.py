@@ -35,13 +35,15 @@ CALLED = {
     "Right": "right",
     "Del": "delete",
     "PgDn": "pagedown",
+    "Home": "home",
+    "End": "end",
     "Backspace": "backspace",
     **{f"F{i}": f"f{i}" for i in range(1, 7)},
 }
 """Keys as the screen calls them, and as the terminal does."""
-LAST_OF_THE_HELP = "Leave the program"
-"""The help screen of every place ends with it."""
 LAST_KEYS = 40
+MOST_STEPS = 80
+"""So far the cursor is moved in search of a line."""
 AROUND_COLUMNS = 40
 HELP_COLUMNS = 12
 NOT_NOW = "(not now)"
@@ -140,6 +142,16 @@ class Hand:
             f"no line has {label!r} with {', '.join(figures)}",
         )
 
+    def see_under_the_cursor(self, words: str) -> None:
+        """Wait until the line that the cursor stands on has these words."""
+
+        def stands_there() -> bool:
+            at = self._cursor_row()
+            return at is not None and words in self.lines[at]
+
+        self._wait(stands_there, f"the cursor is on no line with {words!r}")
+        self._take_in()
+
     def line_with(self, words: str) -> str:
         """The first line of the screen that has these words."""
         self._wait(lambda: any(words in line for line in self.lines), f"no line has {words!r}")
@@ -188,21 +200,28 @@ class Hand:
         for _ in range(count):
             self._send("Backspace", "backspace")
 
-    def go_to(self, words: str, *, most: int = 80) -> None:
+    def go_to(self, words: str) -> None:
         """Move the cursor with the arrows to the line that has these words, wherever it is in the list."""
+        self._go(lambda line: words in line, words)
+
+    def go_to_field(self, label: str) -> None:
+        """Move the cursor to the field of a form that has this label."""
+        self._go(lambda line: re.match(rf".{re.escape(label)}(?:  |$)", line) is not None, label)
+
+    def _go(self, wanted: Callable[[str], bool], called: str) -> None:
         way = "down"
-        for _ in range(most):
+        for _ in range(MOST_STEPS):
             at = self._cursor_row()
-            if at is not None and words in self.lines[at]:
+            if at is not None and wanted(self.lines[at]):
                 return
-            seen = next((i for i, line in enumerate(self.lines) if words in line and i != at), None)
+            seen = next((i for i, line in enumerate(self.lines) if wanted(line) and i != at), None)
             if seen is not None and at is not None:
                 way = "down" if seen > at else "up"
             before = self._around_the_cursor()
             self._send(way.title(), way)
             if not self._cursor_moves(before):
                 way = "up" if way == "down" else "down"
-        raise AssertionError(f"the cursor found no line with {words!r}.")
+        raise AssertionError(f"the cursor found no line with {called!r}.")
 
     def end(self) -> None:
         """Leave the program; nothing is asked."""
@@ -297,17 +316,26 @@ class Hand:
         self._take_in()
         of = self.place.removeprefix("Keys at: ")
         lines = self._help_lines()
-        while LAST_OF_THE_HELP not in self.screen:
-            before = self.screen
-            self._send("PgDn", "pagedown")
-            self._wait(lambda: self.screen != before, "the help does not go on")  # noqa: B023 - called at once
-            self._take_in()
-            lines = joined(lines, self._help_lines())
+        self._turn_the_help("End")
+        last = self._help_lines()
+        if overlap(lines, last):
+            lines = joined(lines, last)
+        else:
+            self._turn_the_help("Home")
+            while lines[-1] != last[-1]:
+                self._turn_the_help("PgDn")
+                lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
         self._take_in()
         self._known[of] = entries_of(lines)
         self.looked_up += self.keys - pressed
+
+    def _turn_the_help(self, key: str) -> None:
+        before = self._around_the_cursor()
+        self._send(key, CALLED[key])
+        self._wait(lambda: self._around_the_cursor() != before, "the help does not go on")
+        self._take_in()
 
     def _help_lines(self) -> list[str]:
         """The lines of the help on the screen, without cursor and scroll bar."""
@@ -315,10 +343,14 @@ class Hand:
         return [line[1:scroll_bar].rstrip() for line in self.lines[1:-2] if line.strip()]
 
 
+def overlap(above: list[str], below: list[str]) -> int:
+    """How many lines at the end of one screenful are those at the beginning of another."""
+    return next((n for n in range(min(len(above), len(below)), 0, -1) if above[-n:] == below[:n]), 0)
+
+
 def joined(above: list[str], below: list[str]) -> list[str]:
-    """Two screenfuls of one list as one, where the end of the first is the beginning of the second."""
-    same = next((n for n in range(min(len(above), len(below)), 0, -1) if above[-n:] == below[:n]), 0)
-    return [*above, *below[same:]]
+    """Two screenfuls of one list as one."""
+    return [*above, *below[overlap(above, below) :]]
 
 
 def entries_of(lines: list[str]) -> list[tuple[str, str]]:

@@ -20,9 +20,9 @@ def new_unit(hand: Hand, name: str) -> None:
 
 
 def leave_the_bench(hand: Hand) -> None:
-    """From bench mode to the section before; what it asks on leaving is left unanswered."""
-    hand.press("Esc", "leave", then="Esc leaves at once")
-    hand.press("Esc", "leaves at once", then="[1 arrival]")
+    """From bench mode to the section before; what must whoever comes back know is left unanswered."""
+    hand.press("Esc", "leave", then="What must whoever comes back know?")
+    hand.press("Esc", "leave", then="[1 arrival]")
 
 
 def to_the_bench(hand: Hand) -> None:
@@ -50,3 +50,27 @@ def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help:
     hand.press("Esc", "back")
     hand.see_gone("What goes onto paper?")
     return made
+
+
+def add(hand: Hand, line: str, *, key: str = "a", like: str = "add", shown: str = "") -> None:
+    """Add something to the list under the cursor in one line; it must stand there afterwards, under the cursor."""
+    hand.press(key, like, then="Enter keep")
+    hand.answer(line, then="Kept: ")
+    if shown:
+        hand.see_under_the_cursor(shown)
+
+
+def fill(hand: Hand, field: str, text: str) -> None:
+    """Type into a field of the form that is open."""
+    hand.go_to_field(field)
+    hand.type(text)
+    hand.enter(then="Kept: ")
+    hand.see_under_the_cursor(text)
+
+
+def pick(hand: Hand, field: str, option: str) -> None:
+    """Choose in a field of the form that is open."""
+    hand.go_to_field(field)
+    hand.press("Enter", "type or open", then="digit choose")
+    hand.choose(option, then="Kept: ")
+    hand.see_under_the_cursor(option)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
@@ -10,6 +11,7 @@ from logbook.errors import InputError
 from logbook.model.dangers import each_danger, is_electrical, same_danger, sentences
 from logbook.model.proofs import last_instrument, proof_of, proof_on_paper, proof_words, reading_of, with_proof
 from logbook.model.step import Measurement, Proof
+from logbook.model.unit import LeftAs, Unit
 from logbook.model.words import SignalWord
 from tests.builders import at, hazard, mm, step, unit
 
@@ -210,3 +212,11 @@ def test_the_instrument_of_the_last_time_is_offered_again() -> None:
     of = with_proof(of, proof("spring", "turns freely", instrument="key"))
     assert last_instrument(of, "stored charge") == "two-pole tester"
     assert last_instrument(of, "spring of the reel") == "key"
+
+
+def test_proofs_and_how_it_was_left_go_out_and_come_in_as_they_are() -> None:
+    left = LeftAs(held_by="two clamps", beware="turn it over", by="AB", at=EVENING)
+    of = unit(step("T01", proofs=[proof(instrument="meter")]), proofs=[proof(by="AB", step="T02")], left_as=left)
+    assert Unit.model_validate_json(of.model_dump_json()) == of
+    older = of.model_dump(mode="json", exclude={"proofs": True, "left_as": True})
+    assert Unit.model_validate_json(json.dumps(older)).proofs == (), "a book of before needs no migration"

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from logbook.casework import sheets_of
 from logbook.model.measures import Length
+from logbook.model.paths import record_kind
 from logbook.session import Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
@@ -15,15 +16,18 @@ from logbook.tui.screens.bill import BillScreen
 from logbook.tui.screens.case import CaseScreen
 from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
+from logbook.tui.screens.dangers import DangersScreen
 from logbook.tui.screens.find import FindScreen
-from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_kind
+from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.layout import LayoutScreen
+from logbook.tui.screens.left_as import LeftAsScreen
 from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.screens.now import NowScreen
 from logbook.tui.screens.order import OrderScreen
 from logbook.tui.screens.paper import PaperScreen
@@ -53,6 +57,9 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "bench": BenchScreen,
     "arrival": lambda s: ArrivalScreen(s, "R1"),
     "teardown": lambda s: TeardownScreen(s, "R1"),
+    "dangers": lambda s: DangersScreen(s, "R1"),
+    "as it was left": lambda s: LeftAsScreen(s, "R1"),
+    "leaving": lambda s: LeftAsScreen(s, "R1", leaving=True),
     "components": lambda s: ComponentsScreen(s, "R1"),
     "costs": lambda s: CostsScreen(s, "R1"),
     "what if": lambda s: WhatIfScreen(s, "R1"),

@@ -109,6 +109,32 @@ def test_a_small_terminal_shows_message_and_keys_of_nothing_yet(book: Session, n
     run_quickly(look())
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+def test_no_words_are_cut_while_rows_are_empty(demo: Session, size: tuple[int, int]) -> None:
+    async def look() -> None:
+        async with LogbookApp(demo).run_test(size=size) as pilot:
+            for name, make in SCREENS.items():
+                pilot.app.push_screen(make(demo))
+                await settled(pilot.app)
+                assert not cut(pilot), (name, "\n".join(lines_on(pilot)))
+
+    run_quickly(look())
+
+
+def cut(pilot: Pilot[Any]) -> list[str]:
+    """Words above or below a list that are not shown whole although the list leaves rows empty."""
+    screen = pilot.app.screen
+    free = [x for x in screen.query(Rows) if x.size.height > x.virtual_size.height]
+    found = []
+    for words in screen.query("Body > Static"):
+        height = words.styles.height
+        if free and height is not None and height.is_auto and words.display and not words.can_focus:
+            needed = words.get_content_height(screen.size, screen.size, words.content_size.width)
+            if needed > words.content_size.height:
+                found.append(f"{words.id}: {needed} rows, {words.content_size.height} shown")
+    return found
+
+
 async def test_the_first_question_of_an_empty_book_is_seen_on_a_small_terminal(book: Session) -> None:
     async with opened(book, size=(60, 20)) as pilot:
         await pilot.press("n")

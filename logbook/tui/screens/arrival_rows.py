@@ -195,6 +195,7 @@ def _money(unit: Unit) -> Iterator[Fact]:
 
 
 _LISTS = (
+    ("proofs", "proved safe", "readings that proved a danger gone, between the steps"),
     ("sets", "sets", "repeated things and handed pairs, recorded once"),
     ("sub_assemblies", "sub-assemblies", "lumps that came out and go back as one"),
     ("held_dimensions", "held sizes", "sizes that must not change"),
@@ -209,7 +210,8 @@ def _lists(unit: Unit) -> Iterator[Fact]:
     for name, label, meaning in _LISTS:
         things = getattr(unit, name)
         names = ", ".join(
-            str(getattr(t, "name", "") or getattr(t, "what", "") or getattr(t, "file", "")) for t in things
+            str(getattr(t, "name", "") or getattr(t, "what", "") or getattr(t, "danger", "") or getattr(t, "file", ""))
+            for t in things
         )
         text = f"{len(things)}: {names}" if things else f"none ({meaning})"
         yield Fact(name, label, text, (name,))

@@ -12,9 +12,10 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.costing import plain_number
+from logbook.model.component_state import work_open
 from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
-from logbook.model.paths import removed_at
+from logbook.model.paths import Path, removed_at
 from logbook.model.photo_edits import At, Spot
 from logbook.model.unit import Component, Unit
 from logbook.model.unit_edits import with_disposition, with_repaired, with_supply
@@ -77,6 +78,10 @@ class ComponentsScreen(SectionScreen):
         """Put the cursor on a component or a part."""
         self.query_one("#things", Rows).go_to(f"{'parts' if kind == 'part' else 'components'} {code}")
 
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        self.query_one("#things", Rows).go_to(f"{path[0]} {path[-1]}")
+
     def photo_bench(self) -> Bench:
         """The component under the cursor."""
         here = self.current()
@@ -137,9 +142,10 @@ class ComponentsScreen(SectionScreen):
             supply = next(p.supply for p in self.unit.parts if p.code == code)
             self._supply(code, Supply.NEEDED if supply is Supply.HERE else Supply.HERE)
         else:
+            at = self.session.now
             done = not next(c.repaired for c in self.unit.components if c.code == code)
             self._apply(
-                f"{code}: {'done' if done else 'not done yet'}", lambda u: with_repaired(u, code, repaired=done)
+                f"{code}: {'done' if done else 'not done yet'}", lambda u: with_repaired(u, code, repaired=done, at=at)
             )
 
     def _supply(self, code: str, supply: Supply) -> None:
@@ -163,7 +169,7 @@ class ComponentsScreen(SectionScreen):
 def components_question(unit: Unit) -> str:
     """What is not decided, and what must still be got, in a sentence."""
     undecided = [c for c in unit.components if c.disposition is Disposition.UNDECIDED]
-    to_do = [c for c in unit.components if c.disposition in WORK and not c.repaired]
+    to_do = [c for c in unit.components if work_open(unit, c)]
     to_get = [p for p in unit.parts if p.supply is not Supply.HERE]
     words = []
     if undecided:

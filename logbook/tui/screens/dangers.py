@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError
+from logbook.model.dangers import is_provable
 from logbook.model.edits import with_changes
 from logbook.model.paths import put_at, value_at
 from logbook.model.proofs import last_instrument, reading_of, with_proof
@@ -206,7 +207,8 @@ def _row(number: int, danger: ActiveHazard, room: int) -> Row:
     hazard = danger.hazard
     head = wrapped(clean(danger.head, limit=600), room - 4)
     words = [hazard.do or "What to do is not written down."]
-    words.append(f"Prove it safe: {hazard.prove or 'how is not written down.'}")
+    if is_provable(hazard):
+        words.append(f"Prove it safe: {hazard.prove or 'how is not written down.'}")
     below = [f"    {line}" for text in words for line in wrapped(clean(text, limit=1000), room - 6)]
     lines = (f" {sign}{head[0]}", *(f"   {line}" for line in head[1:]), *below)
     return Row(_key(danger), lines, "done" if danger.safe else "warning")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from logbook.model.measures import hours_and_minutes
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
@@ -19,7 +20,8 @@ from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
 from logbook.planning.running import running_words
 from logbook.planning.usual import order_rules, usual_work
-from logbook.planning.what_now import freed_by, left
+from logbook.planning.what_now import freed_by
+from logbook.planning.work_to_come import left, left_of_next
 from logbook.render.plain import clean, fitted
 from logbook.render.plan import hold_read
 from logbook.teardown.ready import readiness
@@ -33,23 +35,21 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> s
     open_ = [o for o in unit.operations if o.state is not WorkState.DONE]
     if not unit.operations and not found:
         return "No work is written down yet. Press a for the first operation; the plan and what now are made from them."
-    minutes = sum(left_of_all(o) for o in open_)
-    words = f"{len(open_)} of {len(unit.operations)} operations to do, {hours_and_minutes(minutes)}"
+    known = [effort.likely for o in open_ if (effort := left(o)) is not None]
+    unknown = len(open_) - len(known)
+    time = hours_and_minutes(sum(known)) if known or not open_ else "?"
+    time += f" and {unknown} not estimated (?)" if unknown and known else ""
+    words = f"{len(open_)} of {len(unit.operations)} operations to do, {time}"
     words += f"; {len(found)} more {'follows' if len(found) == 1 else 'follow'} from the record (~)" if found else ""
     end = None if made is None else finishes(made.found.problem, made.schedule).get(unit.code)
+    no_place = 0 if made is None else sum(made.found.work[k].unit == unit.code for k in made.schedule.unplaced)
+    if no_place:
+        return f"{words}. {counted(no_place, 'piece')} of it {'has' if no_place == 1 else 'have'} no place in the plan."
     if made is not None and end is not None and end > made.found.clock.now:
         words += f". Ends {made.found.clock.wall(end):%a %d %b}"
         worst = made.at_worst.get(unit.code)
         words += "" if worst is None else f", at worst {worst:%a %d %b}"
     return words + "."
-
-
-def left_of_all(operation: Operation) -> int:
-    """Likely minutes that an operation still takes, all of its times together."""
-    each = left(operation)
-    if each is None:
-        return 0
-    return each * max(1, operation.times - operation.times_done) if operation.times > 1 else each
 
 
 def work_rows(unit: Unit, found: Sequence[Proposed], made: Made | None, now: datetime, columns: int) -> list[Row]:
@@ -88,7 +88,7 @@ def hold_said(hold: HoldPoint) -> str:
 
 
 def _line(sign: str, o: Operation, when: str, columns: int) -> str:
-    likely = left(o)
+    likely = left_of_next(o)
     time = "?" if likely is None else hours_and_minutes(likely)
     times = f", {o.times_done} of {o.times} done" if o.times > 1 else ""
     room = max(10, columns - 4 - 8 - 9 - 18)

@@ -1,0 +1,74 @@
+"""What is left of an operation and of all the work of a unit: one figure for costs, work, what now and plan."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from logbook.model.measures import Effort
+from logbook.model.unit import Unit
+from logbook.model.words import WorkState
+from logbook.model.work import Operation
+from logbook.planning.operations import proposed
+from logbook.planning.usual import Usual
+
+LEAST_LEFT = 5
+"""Minutes that work begun still takes at least, however long it has taken."""
+
+
+class ToCome(NamedTuple):
+    """One piece of work that is still to be done."""
+
+    operation: Operation
+    left: Effort | None
+    """Busy time that it still takes; None while nobody has estimated it."""
+    proposed: bool
+    """It follows from the record and is not written down; its time is the usual one."""
+
+
+def work_to_come(unit: Unit, usual: Usual) -> tuple[ToCome, ...]:
+    """All work of a unit that is not done: what was written down, then what follows from the record.
+
+    Raises:
+        InputError: the list of usual work lacks one that is needed here.
+    """
+    recorded = [ToCome(o, left(o), proposed=False) for o in unit.operations if o.state is not WorkState.DONE]
+    following = [ToCome(p.operation, left(p.operation), proposed=True) for p in proposed(unit, usual)]
+    return (*recorded, *following)
+
+
+def left(operation: Operation) -> Effort | None:
+    """Busy time that an operation still takes, all of its times together; None when nobody estimated it.
+
+    Of one that is done several times, the times that are still to come take their equal share. Of one that is begun
+    the minutes spent are taken off, but never more than leaves a little to do: it is not done yet.
+    """
+    effort = operation.effort
+    if effort is None:
+        return None
+    if operation.times > 1:
+        to_come = max(1, operation.times - operation.times_done)
+        low, likely, high = (-(-m // operation.times) * to_come for m in (effort.low, effort.likely, effort.high))
+        return Effort(low=low, likely=likely, high=high)
+    spent = operation.spent or 0
+    if operation.state is not WorkState.DOING or not spent:
+        return effort
+    low, likely, high = (max(LEAST_LEFT, m - spent) for m in (effort.low, effort.likely, effort.high))
+    return Effort(low=low, likely=likely, high=high)
+
+
+def left_of_next(operation: Operation) -> int | None:
+    """Likely minutes of what is done next of it: of the next of its times, else of all that is left."""
+    whole = left(operation)
+    if whole is None or operation.times < 2:
+        return None if whole is None else whole.likely
+    return whole.likely // max(1, operation.times - operation.times_done)
+
+
+def worked_so_far(unit: Unit) -> int:
+    """Minutes worked on a unit: what its steps and operations took; what was typed in all, where none says.
+
+    A step that was recorded for a set stands for all of its members.
+    """
+    steps = sum(step.minutes or 0 for step in unit.steps if not step.planned)
+    operations = sum(operation.spent or 0 for operation in unit.operations)
+    return steps + operations or unit.minutes_worked
