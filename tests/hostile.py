@@ -58,7 +58,7 @@ _KEPT = frozenset(
     {
         "code", "earlier", "later", "each_of", "inside", "came_out_at", "member", "from_step", "for_steps", "after",
         "for_components", "components", "rebuilt_by", "line", "start", "mirror_of", "parts", "bag", "fastener", "kind",
-        "step_letter", "before_steps", "with_units",
+        "step_letter", "before_steps", "with_units", "also",
     }
 )  # fmt: skip
 """Names and references between records: changing them would make another record, not a hostile one."""

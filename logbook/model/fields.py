@@ -201,7 +201,7 @@ _SHOWN: dict[FieldKind, Callable[[Any], str]] = {
     FieldKind.MOMENT: whole_moment,
     FieldKind.DATE: whole_day,
     FieldKind.WEEKDAY: lambda v: WEEKDAYS[v - 1].capitalize() if 1 <= v <= len(WEEKDAYS) else str(v),
-    FieldKind.TEXTS: "; ".join,
+    FieldKind.TEXTS: lambda v: "; ".join(str(part) for part in v),
     FieldKind.RECORD: in_a_line,
     FieldKind.RECORDS: _records_words,
 }

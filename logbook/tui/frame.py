@@ -38,7 +38,7 @@ __all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
 
 
 class ActProvider(Provider):
-    """The palette's source: the same table of actions."""
+    """The palette's one source: the same table of actions, and last what the program itself offers."""
 
     def _live(self) -> list[tuple[Act, Callable[[], Awaitable[None]]]]:
         screen = self.screen
@@ -54,6 +54,8 @@ class ActProvider(Provider):
         """Everything that can be done here, before anything is typed."""
         for act, run in self._live():
             yield DiscoveryHit(f"{act.label}  ({act.key})", run, act.label, act.help)
+        for command in self.app.get_system_commands(self.screen):
+            yield DiscoveryHit(command.title, command.callback, command.title, command.help)
 
     async def search(self, query: str) -> Hits:
         """What matches the typed words."""
@@ -62,6 +64,9 @@ class ActProvider(Provider):
             text = f"{act.label}: {act.help}"
             if (score := match.match(text)) > 0:
                 yield Hit(score, match.highlight(text), run, text=act.label)
+        for command in self.app.get_system_commands(self.screen):
+            if (score := match.match(command.title)) > 0:
+                yield Hit(score, match.highlight(command.title), command.callback, help=command.help)
 
 
 class BookScreen(Screen[None]):
