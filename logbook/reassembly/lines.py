@@ -39,6 +39,7 @@ _BECAUSE = {
     str(RelationKind.MUST): "{earlier} must come off before {later}",
     str(RelationKind.LOOSEN): "{earlier} was loosened before {later} came off",
     str(RelationKind.TEST): "{earlier} covers {later}",
+    str(RelationKind.REFIT): "{later} is to go back before {earlier}, as stated for the way back alone",
     "came out with": "{later} came out with {earlier} and is finished inside it first",
     "came off before, as recorded": "{earlier} came off before {later}, as recorded",
 }
