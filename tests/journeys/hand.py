@@ -44,6 +44,8 @@ CALLED = {
 LAST_KEYS = 40
 MOST_STEPS = 80
 """So far the cursor is moved in search of a line."""
+CURSORS = (">", "▌")
+"""Before the line that the cursor stands on."""
 BEGINNING = 24
 """So many columns of a line tell it from others."""
 HELP_COLUMNS = 12
@@ -233,7 +235,7 @@ class Hand:
 
     def _cursor_row(self) -> int | None:
         """The row of the screen that the cursor stands on; None when no list has one."""
-        return next((i for i, line in enumerate(self.lines) if line.startswith(">")), None)
+        return next((i for i, line in enumerate(self.lines) if line.startswith(CURSORS)), None)
 
     def _cursor_line(self) -> tuple[int | None, str]:
         """Where the cursor is, and how the line there begins."""

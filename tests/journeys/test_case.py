@@ -54,8 +54,8 @@ def planned(hand: Hand) -> None:
     """Held sizes, how it is joined, six panels of two layers, two openings."""
     hand.press("6", "case", then="No case to be built yet")
     add(hand, "width, 300, plus 0.5, minus 0.5", shown="width")
-    add(hand, "height, 200", key="=", like="same again", shown="height")
-    add(hand, "depth, 150", key="=", like="same again", shown="depth")
+    add(hand, "height, 200", key="=", like="one like it", shown="height")
+    add(hand, "depth, 150", key="=", like="one like it", shown="depth")
     hand.go_to("No plan yet")
     hand.press("Enter", "all fields", then="front set back")
     for end in ("top", "bottom"):
@@ -72,7 +72,7 @@ def planned(hand: Hand) -> None:
     hand.go_to("No panel yet")
     add(hand, "top, 9 ply 8.8 + 3 ply 3.2", shown="P1  top")
     for name in list(FINISHED)[1:]:
-        add(hand, name, key="=", like="same again", shown=name)
+        add(hand, name, key="=", like="one like it", shown=name)
     hand.go_to("P5  front")
     hand.press("Enter", "all fields", then="openings")
     hand.go_to_field("openings")
