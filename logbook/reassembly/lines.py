@@ -31,7 +31,6 @@ from logbook.reassembly.wording import (
     member_notes,
     one_hold,
     remake_of,
-    set_sentences,
     warnings,
     worst_first,
 )
@@ -40,6 +39,7 @@ _BECAUSE = {
     str(RelationKind.MUST): "{earlier} must come off before {later}",
     str(RelationKind.LOOSEN): "{earlier} was loosened before {later} came off",
     str(RelationKind.TEST): "{earlier} covers {later}",
+    str(RelationKind.REFIT): "{later} is to go back before {earlier}, as stated for the way back alone",
     "came out with": "{later} came out with {earlier} and is finished inside it first",
     "came off before, as recorded": "{earlier} came off before {later}, as recorded",
 }
@@ -124,7 +124,6 @@ class LineWriter:
                 *(f"Only nip it now: {number} tightens it." for number in nipped),
                 *self._already_on(step),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
-                *set_sentences(index.sets.of(step), frame["members"]),
             ),
             first=tuple(self._first(step)),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),

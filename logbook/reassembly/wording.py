@@ -37,6 +37,11 @@ def ranged(codes: Iterable[str]) -> str:
     return ", ".join(f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
 
 
+def bag_order(bag: str) -> tuple[int, str]:
+    """For sorting bags as they are numbered: 2 before 9 before 10, names last."""
+    return (int(bag), "") if bag.isascii() and bag.isdigit() and len(bag) < 10 else (10**10, bag)
+
+
 def many(n: int, thing: str, things: str = "") -> str:
     """`1 line`, `4 lines`."""
     return f"{n} {thing if n == 1 else things or thing + 's'}"
@@ -234,12 +239,13 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
     return tuple(found)
 
 
-def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
-    """Which members of a set the line is for, and whether they may be changed about."""
-    if of is None or not members:
-        return
-    where = {m.code: _spaced(m.code, m.position and f"({m.position})") for m in of.members}
-    yield f"For each of {listed([where[m] for m in members])} ({of.name})."
+def set_sentence(of: PartSet) -> str:
+    """Which members a set has, and whether they may be changed about; said once, before the lines."""
+    where = [_spaced(m.code, m.position and f"({m.position})") for m in of.members]
+    return " ".join((f"{of.code}, {of.name}: {listed(where)}.", *_changed_about(of)))
+
+
+def _changed_about(of: PartSet) -> Iterator[str]:
     if of.kind is SetKind.HANDED and of.interchangeable:
         yield "A handed pair, recorded as interchangeable although they mirror each other."
     elif of.kind is SetKind.HANDED:

@@ -195,7 +195,8 @@ def changed_line(
 ) -> str:
     """The line after one key: what it says is read, changed, and printed again with its order kept."""
     reading = read_line(text, unit, code=code, base=base)
-    return write_line(change(reading.step), reading.after, reading.better_after, unit=unit)
+    step = change(reading.step)
+    return write_line(step, reading.after, reading.better_after, unit=unit, back_before=reading.back_before)
 
 
 def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, code: str | None = None) -> str:
@@ -215,7 +216,7 @@ def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, 
         del named[earlier]
     else:
         named[earlier] = None
-    return write_line(reading.step, after, preferred, unit=unit)
+    return write_line(reading.step, after, preferred, unit=unit, back_before=reading.back_before)
 
 
 def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:

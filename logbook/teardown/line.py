@@ -86,6 +86,8 @@ class Reading(NamedTuple):
     """Phrases that were not understood; they became the note."""
     complete: bool
     """Whether it says what came off, the one thing that a step must say."""
+    back_before: tuple[str, ...] = ()
+    """Steps that it goes back before, for the way back alone."""
     new_set: PartSet | None = None
     """The set that the line makes, when it makes one; it comes into the unit with the step."""
 
@@ -123,6 +125,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         problems=tuple(dict.fromkeys(p.problem for p in phrases if p.problem)),
         unknown=tuple(p.text for p in phrases if p.field == "note" and not p.meaning.startswith("note: ")),
         complete=step.what != UNSAID,
+        back_before=tuple(gathered.back_before),
         new_set=new_set,
     )
 
@@ -144,6 +147,7 @@ class _Gathered:
         self.one_way: OneWay | None = None
         self.after: dict[str, None] = {}
         self.better_after: dict[str, None] = {}
+        self.back_before: dict[str, None] = {}
         self.notes: list[str] = []
         self.action_from_what: Meant | None = None
 
@@ -167,6 +171,7 @@ class _Gathered:
         self.proofs += meant.proofs
         self.after |= dict.fromkeys(meant.after)
         self.better_after |= dict.fromkeys(meant.better_after)
+        self.back_before |= dict.fromkeys(meant.back_before)
         if meant.then is not None and self.fasteners:
             self.fasteners[-1] = self.fasteners[-1].model_copy(update={"then": meant.then})
         if meant.left:

@@ -35,6 +35,7 @@ class Meant(NamedTuple):
     one_way: OneWay | None = None
     after: tuple[str, ...] = ()
     better_after: tuple[str, ...] = ()
+    back_before: tuple[str, ...] = ()
     problem: str | None = None
     left: str = ""
     """What stands in the phrase beyond that, for the note."""

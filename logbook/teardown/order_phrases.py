@@ -27,6 +27,13 @@ def better_phrase(words: Words, around: Around) -> Meant | None:
     return steps_phrase(words[2:], around, "better_after", said="better after")
 
 
+def back_phrase(words: Words, around: Around) -> Meant | None:
+    """`back before T03`: an order of the way back alone."""
+    if len(words) < 3 or words[1].folded != "before":
+        return None
+    return steps_phrase(words[2:], around, "back_before", said="back before")
+
+
 def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Meant | None:
     """Codes of existing steps; those that do not exist are left for the note, with a sentence."""
     codes: dict[str, None] = {}
@@ -43,11 +50,26 @@ def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Me
     if unknown:
         own = any(_step_named(t, around.unit) == around.unit.code for t in unknown)
         problem = "A step cannot come before itself." if own else f"There is no step {', '.join(unknown)}."
-    meaning = f"{'must' if field == 'after' else 'better'} come off after {', '.join(codes)}" if codes else ""
+    meaning = f"{_ORDERS[field]} {', '.join(codes)}" if codes else ""
     left = f"{said} {' '.join(unknown)}" if unknown else ""
-    if field == "after":
-        return Meant(field, meaning, after=tuple(codes), problem=problem, left=left)
-    return Meant(field, meaning, better_after=tuple(codes), problem=problem, left=left)
+    named = tuple(codes)
+    return Meant(
+        field,
+        meaning,
+        after=named if field == "after" else (),
+        better_after=named if field == "better_after" else (),
+        back_before=named if field == "back_before" else (),
+        problem=problem,
+        left=left,
+    )
+
+
+_ORDERS = {
+    "after": "must come off after",
+    "better_after": "better come off after",
+    "back_before": "goes back before",
+}
+"""Each order that a line can say, as its reading begins."""
 
 
 def _step_named(typed: str, unit: UnitWords) -> str | None:

@@ -41,6 +41,7 @@ from logbook.teardown.number_phrases import (
 )
 from logbook.teardown.order_phrases import (
     after_phrase,
+    back_phrase,
     better_phrase,
     each_phrase,
     into_phrase,
@@ -131,7 +132,9 @@ def action_meant(action: Action) -> Meant:
 
 
 def _continuation(words: Words, around: Around) -> Meant | None:
-    if around.follows in ("after", "better_after") and all(around.unit.step_code(w.folded) for w in words):
+    if around.follows in ("after", "better_after", "back_before") and all(
+        around.unit.step_code(w.folded) for w in words
+    ):
         return steps_phrase(words, around, around.follows)
     if around.follows == "fasteners" and len(words) == 1 and words[0].folded in THEN_WORDS:
         then = THEN_WORDS[words[0].folded]
@@ -155,6 +158,7 @@ _FIRST_WORDS: dict[Reader, str] = {
     minutes_phrase: "minutes min took",
     after_phrase: "after",
     better_phrase: "better",
+    back_phrase: "back",
     same_phrase: "same",
     each_phrase: "each for",
     once_phrase: "once",

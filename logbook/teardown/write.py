@@ -29,7 +29,12 @@ _NOBODY = Unit(code="X", name="no words of its own")
 
 
 def write_line(
-    step: Step, after: Iterable[str] = (), better_after: Iterable[str] = (), *, unit: Unit | None = None
+    step: Step,
+    after: Iterable[str] = (),
+    better_after: Iterable[str] = (),
+    *,
+    unit: Unit | None = None,
+    back_before: Iterable[str] = (),
 ) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
@@ -37,6 +42,7 @@ def write_line(
         step: its code, time and whatever belongs to the desk are not in the line.
         after: codes of steps that must come off before it.
         better_after: codes of steps that had better come off before it.
+        back_before: codes of steps that it goes back before, for the way back alone.
         unit: where the line will be read. A kind of fastener that differs from one the unit has only in its
             plural or its way of writing a size is then put in quotes, so that it stays another kind.
     """
@@ -46,7 +52,11 @@ def write_line(
         phrases.append("no fasteners")
     phrases += _places(step)
     phrases += [connection_words(c) for c in step.connections if not c.member]
-    order = {"after": " ".join(after), "better after": " ".join(better_after)}
+    order = {
+        "after": " ".join(after),
+        "better after": " ".join(better_after),
+        "back before": " ".join(back_before),
+    }
     phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
     phrases += _each(step, unit)
     phrases += _members(step, known)

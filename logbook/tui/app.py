@@ -39,6 +39,8 @@ class LogbookApp(KeysInTurn):
     TITLE = "Logbook"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "f2"
+    COMMANDS = set()
+    """None beside the one source of each place: of two the order would be another one each time."""
     CSS = """
     Input { border: none; height: 1; padding: 0 1; background: $surface; }
     Input:focus { border: none; background: $surface; }

@@ -11,9 +11,10 @@ import pytest
 from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.document import beyond_limits
-from logbook.model.fields import Field, FieldKind, fields_of, typed
+from logbook.model.fields import Field, FieldKind, fields_of
 from logbook.model.limits import beyond
 from logbook.model.shop import Consumable, Pack, Seller, Shop
+from logbook.model.typed_values import typed
 from logbook.model.unit import Unit
 from logbook.model.work import ConsumableUse, MixShare, Operation, Part, UseTerm, Wait
 from logbook.session import Session

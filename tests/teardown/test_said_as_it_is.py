@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from logbook.checks import check_unit
 from logbook.costing import bill_of_materials, cost_views
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.shop import Shop
@@ -246,3 +247,15 @@ def test_a_danger_that_is_gone_is_not_shown_on_the_way_back() -> None:
     assert refit_list(of).by_key["T01"].hazards == ()
     of, _ = kept("capacitor, danger stored charge")
     assert [h.what for h in refit_list(of).by_key["T01"].hazards] == ["stored charge"]
+
+
+def test_an_order_of_the_way_back_alone_moves_the_list_and_contradicts_nothing() -> None:
+    of = unit(step("T01", "glass"), step("T02", "frame"), step("T03", "backing"), stage=Stage.TEARDOWN)
+    assert [line.key for line in refit_list(of).lines] == ["check", "T03", "T02", "T01", "audit"]
+    of = kept_from_line(of, read_line("glass, back before T03", of, code="T01", base=of.steps[0]), at=NOW)
+    assert line_of(of, of.steps[0]) == "glass, back before T03"
+    lines = [line.key for line in refit_list(of).lines]
+    assert lines.index("T01") < lines.index("T03"), "it came off first, and still goes back before"
+    assert [p for p in check_unit(of, Shop(), NOW) if p.check in (1, 2)] == []
+    planned = of.model_copy(update={"steps": tuple(s.model_copy(update={"planned": True}) for s in of.steps)})
+    assert [s.code for s in ready_steps(planned)] == ["T01"], "nothing is said about how they come off"

@@ -16,10 +16,10 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
-from logbook.model.fields import made
 from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
 from logbook.model.starters import Starter, started
+from logbook.model.typed_values import made
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now

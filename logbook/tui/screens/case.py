@@ -11,8 +11,6 @@ from textual.containers import Horizontal, Vertical
 
 from logbook.casework import WorkedCase, cut_list, taken_over, worked_case
 from logbook.errors import LogbookError
-from logbook.model.case_plan import CasePlan
-from logbook.model.casework_records import Case
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import Path, put_at, removed_at, words_of
 from logbook.render.casework import case_answer, cut_facts, sizes_words
@@ -39,6 +37,7 @@ class CaseScreen(SectionScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("case.open", "enter", "open", "all fields", "Every field of what is under the cursor", True),
         Act("case.add", "a", "add", "add", "Add one to the list under the cursor: held, panel, strip, inside", True),
+        Act("case.same", "equals_sign", "same", "same again", "Add one like it; only what differs is typed"),
         Act("case.what_if", "i", "what_if", "what if", "What another thickness of this sheet would change", True),
         Act("case.cuts", "C", "cuts", "cut list", "Every part with its sizes, joints, marks and source", True),
         TO_THE_LAYOUT,
@@ -159,27 +158,28 @@ class CaseScreen(SectionScreen):
             return
         if found.path is None:
             self.action_why() if found.why else self.action_add()
-        elif found.path != PLAN or self._begun_plan():
+        else:
             open_path(self, self.CODE, found.path)
 
     def action_add(self) -> None:
         """Add to the list that the cursor is in; held dimensions are the unit's own, the rest is the case's."""
         found = self.current_line()
         into = found.into if found is not None and found.into else HELD
-        if into == HELD or self._begun():
-            add_to(self, self.CODE, into)
+        add_to(self, self.CODE, into)
 
-    def _begun(self) -> bool:
-        """Whether there is a case; it is begun when there is none."""
-        if self.unit.case is not None:
-            return True
-        return self._apply("case begun", lambda u: put_at(u, ("case",), Case()))
+    def action_same(self) -> None:
+        """Add one like what is under the cursor; only what differs is typed."""
+        line = self.current_line()
+        if line is None or line.path is None or not line.into:
+            self.say("Put the cursor on a panel, a strip, a size or a thing inside; the new one is like it.")
+        else:
+            add_to(self, self.CODE, line.into, like=line.path)
 
-    def _begun_plan(self) -> bool:
-        case = self.unit.case
-        if case is not None and case.plan is not None:
-            return True
-        return self._begun() and self._apply("plan of the case begun", lambda u: put_at(u, PLAN, CasePlan()))
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        key = next((line.key for line in self._lines.values() if line.path == path), None)
+        if key is not None:
+            self.query_one("#lines", Rows).go_to(key)
 
     def action_take_out(self) -> None:
         """Take what is under the cursor out of the record."""
