@@ -357,6 +357,10 @@ class StopLine(Frozen):
     """Why so much, “a new one costs 140”."""
     set_at: Moment | None = None
     """When that was settled, “12 Mar 20:41”."""
+    least_rate: Money | None = None
+    """The lowest pay per hour that is still worth it, “4”. Empty: no such rule."""
+    months_at_rest: Count | None = None
+    """So many months untouched are too many, “12”. Empty: no such rule."""
 
 
 class Waiting(Frozen):

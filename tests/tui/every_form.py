@@ -44,6 +44,9 @@ EMPTY = "E1"
 NONSENSE = "?? §§ %% zzz"
 _NAMES_OTHERS = frozenset({"each_of", "inside", "member", "after", "earlier", "later", "came_out_at"})
 """Fields that name other things of the unit: what does not exist there is refused."""
+_HELD_BY_A_RULE = frozenset({"amount", "why", "set_at", "currency"})
+"""Fields of a stop line that was set, and the currency of a book that counts in one: they stay, and that is said."""
+_WITH_SUCH_RULES = frozenset({"StopLine", "ShopSettings"})
 _REFUSE_A_LETTER = frozenset(FieldKind) - {FieldKind.TEXT, FieldKind.TEXTS}
 """Kinds of typed fields that no single letter fits."""
 
@@ -457,7 +460,8 @@ class Walker:
         await self.pilot.press("enter")
         await self.pilot.pause()
         if self.ask.is_open:
-            refused = field.name in _NAMES_OTHERS and self.lines == lines
+            may_be = field.name in _NAMES_OTHERS or _is_held(form, field)
+            refused = may_be and (lines, before) == (self.lines, self._value(form, field))
             self.check(f"{field.name}: refused only because it names what is not there", holds=refused)
             await self.pilot.press("escape")
             await self.pilot.pause()
@@ -470,11 +474,18 @@ class Walker:
         lines, before = self.lines, self._value(form, field)
         await self.pilot.press("delete")
         await self.pilot.pause()
-        if field.required:
+        if _is_held(form, field) and before != field.default:
+            stays = (lines, before) == (self.lines, self._value(form, field))
+            self.check(f"{field.name}: stays, and that is said", holds=stays and bool(said(self.pilot)))
+        elif field.required:
             self.check(f"{field.name}: needed", holds=self.lines == lines and "needed" in said(self.pilot))
         else:
             self.check(f"{field.name}: empty again", holds=self._value(form, field) == field.default)
             self.check(f"{field.name}: as one change", holds=self.lines == lines + (before != field.default))
+
+
+def _is_held(form: FormScreen, field: Field) -> bool:
+    return type(form.record()).__name__ in _WITH_SUCH_RULES and field.name in _HELD_BY_A_RULE
 
 
 def unit_of(spot: Spot, book: Session) -> str:

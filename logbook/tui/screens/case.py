@@ -16,7 +16,7 @@ from logbook.model.paths import Path, put_at, removed_at, words_of
 from logbook.render.casework import case_answer, cut_facts, sizes_words
 from logbook.render.plain import clean
 from logbook.tui.actions import Act
-from logbook.tui.case_drawing import case_views, drawn_views
+from logbook.tui.case_drawing import Arranged, arranged_views, case_views, drawn_views
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal
 from logbook.tui.opening import add_to, open_path
@@ -47,6 +47,9 @@ class CaseScreen(SectionScreen):
         *UNIT_ACTS,
     )
 
+    _arranged: Arranged | None = None
+    _arranged_for = (0, 0)
+    """Columns and rows that the views are arranged for."""
     HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
     CaseScreen #question { max-height: 4; }
@@ -86,6 +89,7 @@ class CaseScreen(SectionScreen):
         """Everything computed anew from the record as it is."""
         self._worked = self.worked()
         self._views = case_views(self.unit, self._worked)
+        self._arranged_for = (0, 0)
         self._lines = {found.key: found for found in case_lines(self.unit, self._worked, self._list_columns)}
         lines = self.query_one("#lines", Entries)
         lines.border_title = "The case"
@@ -125,16 +129,20 @@ class CaseScreen(SectionScreen):
         """The case from its sides, with the part or held size under the cursor."""
         found = self.current_line()
         room = rows if self.columns >= WIDE else (self.size.height - 6) * 7 // 10 - 1
+        if (columns, room) != self._arranged_for:
+            self._arranged, self._arranged_for = arranged_views(self._views, columns, room), (columns, room)
         chosen = found.drawn if found is not None else ""
-        return drawn_views(self._views, columns, room, chosen, glyphs_now())
+        return drawn_views(self._arranged, columns, chosen, glyphs_now())
 
-    def _why(self, columns: int, _rows: int) -> list[Line]:
-        """Where the figure under the cursor comes from."""
+    def _why(self, columns: int, rows: int) -> list[Line]:
+        """Where the figure under the cursor comes from, as far as there is room; w shows all of it."""
         found = self.current_line()
-        rows: list[Line] = []
+        said: list[Line] = []
         for sentence in (found.why if found is not None else ()) or (AS_TYPED,):
-            rows += flow((Span(clean(sentence, limit=500)),), columns) or [BLANK]
-        return rows
+            said += flow((Span(clean(sentence, limit=500)),), columns) or [BLANK]
+        if len(said) > rows:
+            return [*said[: rows - 1], line(Span("w shows the rest.", "muted"))]
+        return said
 
     @on(Entries.Rested, "#lines")
     def _follow(self) -> None:
