@@ -51,8 +51,6 @@ class _State:
 
 
 TOO_MANY = "So many small parts lie on one piece that their cuts cannot be listed. Lay out a few hundred at a time."
-    "So many small parts lie on one piece that their cuts cannot be listed. Lay them out a few hundred at a time."
-)
 
 
 def search(
