@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 import time
 from pathlib import Path
 
@@ -20,6 +21,19 @@ os.environ["LC_MONETARY"] = "C.UTF-8"
 
 settings.register_profile("logbook", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("logbook")
+
+
+@pytest.fixture(autouse=True)
+def _no_fault_is_survived(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fault that a person would be told of fails the test, except where a test is about just that."""
+    program = sys.modules.get("logbook.tui.app")
+    if program is None or "survives_faults" in request.keywords:
+        return
+
+    def fail(self: object, fault: Exception) -> None:
+        raise fault
+
+    monkeypatch.setattr(program.LogbookApp, "survive", fail)
 
 
 @pytest.fixture(autouse=True)

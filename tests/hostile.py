@@ -58,7 +58,7 @@ _KEPT = frozenset(
     {
         "code", "earlier", "later", "each_of", "inside", "came_out_at", "member", "from_step", "for_steps", "after",
         "for_components", "components", "rebuilt_by", "line", "start", "mirror_of", "parts", "bag", "fastener", "kind",
-        "step_letter", "before_steps", "with_units",
+        "step_letter", "before_steps", "with_units", "also",
     }
 )  # fmt: skip
 """Names and references between records: changing them would make another record, not a hostile one."""
@@ -75,7 +75,7 @@ def filled(record: Any, texts: Iterator[str]) -> Any:
         value = getattr(record, field.name)
         if field.kind is FieldKind.TEXT and field.name not in _KEPT:
             changes[field.name] = next(texts)
-        elif field.kind is FieldKind.TEXTS and field.name not in _KEPT:
+        elif field.kind is FieldKind.TEXTS and not field.choices and field.name not in _KEPT:
             changes[field.name] = (next(texts), next(texts))
         elif field.kind in (FieldKind.RECORD, FieldKind.RECORDS):
             changes[field.name] = filled(value, texts)

@@ -75,6 +75,7 @@ GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
     supplies.prices,
     stop_line.stop_line_set,
     stop_line.stop_line_kept,
+    stop_line.stop_rules,
     stop_line.make_or_break,
     waiting.waiting_list,
     waiting.untouched,

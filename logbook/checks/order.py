@@ -75,7 +75,7 @@ def record_keeps_order(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Prob
             yield Problem(2, "times-against-relation", unit.code, where, sentence, Severity.LOOK)
 
 
-_OF_THE_WAY_BACK = (str(RelationKind.TEST),)
+_OF_THE_WAY_BACK = (str(RelationKind.TEST), str(RelationKind.REFIT))
 """Orders that bind the way back: a cover that came off after its test contradicts nothing."""
 
 

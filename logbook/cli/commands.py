@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call, code_in
 from logbook.cli.output import columns, is_terminal, write
-from logbook.errors import InputError, StoreError
+from logbook.errors import InputError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
@@ -348,16 +348,8 @@ def write_now(text: str) -> None:
 
 
 def whole_book(session: Session) -> Book:
-    """Every unit that can be read; `say_problems` names the others."""
-    from logbook.model.unit import Book
-
-    units = {}
-    for code in session.codes():
-        try:
-            units[code] = session.unit(code)
-        except StoreError:  # said by `say_problems`, or by the check
-            continue
-    return Book.model_construct(shop=session.shop, units=units)
+    """Every unit that can be worked out; `say_problems` names the others."""
+    return session.book()
 
 
 def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
@@ -371,18 +363,9 @@ def say_problems(session: Session, code: str = "") -> None:
     """Say on the error output what is wrong with the book; what could be read was printed."""
     said = [f"{c}: {why}" for c, why in session.broken().items() if code in ("", c)]
     if not code:
-        said += [*session.problems, *_unfit(session)]
+        said += session.problems
     for sentence in dict.fromkeys(said):
         write(f"logbook: {clean(sentence, limit=500)}\n", sys.stderr)
-
-
-def _unfit(session: Session) -> Iterator[str]:
-    """A sentence for each record on disk that does not fit, and so is missing from what was printed."""
-    for code in session.codes():
-        try:
-            session.unit(code)
-        except StoreError as error:
-            yield str(error)
 
 
 def today(session: Session) -> Any:

@@ -97,5 +97,14 @@ class Marked(NamedTuple):
     unit: str
 
 
+ComingDay = Annotated[Day, Marked("ahead")]
+"""A day that lies ahead when it is written down: typed without a year it is the next one, not the last."""
+
+ClockTime = Annotated[Text, Marked("clock")]
+"""A time of day as “18:00”, local time; empty means not said."""
+
+Weekday = Annotated[Count, Marked("weekday")]
+"""A day of every week: 1 is Monday, 7 is Sunday."""
+
 Minutes = Annotated[int, Field(ge=0, le=10_000_000), Marked("minutes")]
 """A length of time in whole minutes."""

@@ -1,4 +1,4 @@
-"""A day as a person says it: “2026-03-12”, “fri”, “12 Mar”, “in 3 weeks”, “2 months ago”, “March 2025”."""
+"""A day as a person says it: “2026-03-12”, “1.12.26”, “fri”, “12 Mar”, “in 3 weeks”, “2 months ago”, “March 2025”."""
 
 from __future__ import annotations
 
@@ -16,9 +16,13 @@ MONTHS = (
 HOW = "Type a day like 2026-03-12, 12 Mar, fri, or in 3 weeks."
 
 _NAMED = {"today": 0, "tomorrow": 1, "yesterday": -1}
-_SPAN = re.compile(r"(?:in )?(\d{1,4}|an?) ?(d|days?|w|weeks?|mo|months?|y|years?)( ago)?", re.ASCII)
-_DAY_OF_MONTH = re.compile(r"(\d{1,2})\.? ([a-z]{3,9})\.?(?: (\d{4}))?", re.ASCII)
-_MONTH_DAY = re.compile(r"([a-z]{3,9})\.? (\d{1,2})(?:,? (\d{4}))?", re.ASCII)
+_SPAN = re.compile(r"(in )?(\d{1,4}|an?) ?(d|days?|w|weeks?|mo|months?|y|years?)( ago)?", re.ASCII)
+_YEAR = r"(?: (\d{4}|\d{2}))?"
+_DAY_OF_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)? ([a-z]{3,9})\.?" + _YEAR, re.ASCII)
+_MONTH_DAY = re.compile(r"([a-z]{3,9})\.? (\d{1,2})(?:st|nd|rd|th)?" + _YEAR, re.ASCII)
+_DOTTED = re.compile(r"(\d{1,2})\. ?(\d{1,2})(?:\. ?(\d{4}|\d{2})?)?", re.ASCII)
+_STROKED = re.compile(r"(\d{1,2})/(\d{1,2})(?:/(\d{4}|\d{2}))?", re.ASCII)
+_NAMED_DAY = re.compile(r"([a-z]{2,9})\.? (.*\d.*)", re.ASCII)
 _MONTH = re.compile(r"([a-z]{3,9})\.?(?: (\d{4}))?", re.ASCII)
 
 
@@ -36,12 +40,59 @@ def parse_day(text: str, today: date, *, past: bool = False) -> date:
     """
     words = " ".join(text.lower().replace(",", " ").split())
     try:
-        day = _iso(words) or _from_today(words, today, past=past) or _in_calendar(words, today, past=past)
+        day = _read(words, today, past=past) or _with_weekday(words, today, past=past)
     except (ValueError, OverflowError) as error:
         raise InputError(f"“{text.strip()[:40]}” is not a day of the calendar. {HOW}") from error
     if day is None:
         raise InputError(f"“{text.strip()[:40]}” was not understood as a day. {HOW}")
     return day
+
+
+def _read(words: str, today: date, *, past: bool) -> date | None:
+    return (
+        _iso(words)
+        or _from_today(words, today, past=past)
+        or _in_figures(words, today, past=past)
+        or _in_calendar(words, today, past=past)
+    )
+
+
+def _with_weekday(words: str, today: date, *, past: bool) -> date | None:
+    """A date with its weekday before it, “tue 1 dec 2026”; the two must agree."""
+    found = _NAMED_DAY.fullmatch(words)
+    weekday = parse_weekday(found[1]) if found else None
+    if found is None or weekday is None:
+        return None
+    day = _read(found[2], today, past=past)
+    if day is not None and day.isoweekday() != weekday:
+        named = WEEKDAYS[day.weekday()].capitalize()
+        raise InputError(f"{whole_day(day)} is a {named}. {HOW}")
+    return day
+
+
+def _in_figures(words: str, today: date, *, past: bool) -> date | None:
+    """A date in figures: with dots the day stands first; with strokes only when it cannot be the month."""
+    if found := _DOTTED.fullmatch(words):
+        return _nearest(int(found[1]), int(found[2]), found[3], today, past=past)
+    if not (found := _STROKED.fullmatch(words)):
+        return None
+    one, other = int(found[1]), int(found[2])
+    if one <= 12 and other <= 12 and one != other:
+        raise InputError(
+            f"“{words}” could be {one} {MONTHS[other - 1][:3].capitalize()} or {other} "
+            f"{MONTHS[one - 1][:3].capitalize()}. {HOW}"
+        )
+    day, month = (one, other) if other <= 12 else (other, one)
+    return _nearest(day, month, found[3], today, past=past)
+
+
+def parse_weekday(text: str) -> int | None:
+    """The number of a weekday from Monday, 1, to Sunday, 7: “tue”, “Saturday”, “6”; None when it is none or several."""
+    words = text.strip().casefold().rstrip(".")
+    if words.isascii() and words.isdigit():
+        return int(words) if words in tuple("1234567") else None
+    named = [i + 1 for i, name in enumerate(WEEKDAYS) if len(words) >= 2 and name.startswith(words)]
+    return named[0] if len(named) == 1 else None
 
 
 def _iso(words: str) -> date | None:
@@ -58,11 +109,12 @@ def _from_today(words: str, today: date, *, past: bool) -> date | None:
         return today + timedelta(ahead - 7 * (1 if past and ahead < 7 else 2) if past else ahead)
     if not (span := _SPAN.fullmatch(words)):
         return None
-    count = 1 if span[1].startswith("a") else int(span[1])
-    count = -count if past or span[3] else count
-    if span[2].startswith(("mo", "y")):
-        return months_after(today, count * (12 if span[2].startswith("y") else 1))
-    return today + timedelta(count * (7 if span[2].startswith("w") else 1))
+    count = 1 if span[2].startswith("a") else int(span[2])
+    behind = bool(span[4]) or (past and not span[1])
+    count = -count if behind else count
+    if span[3].startswith(("mo", "y")):
+        return months_after(today, count * (12 if span[3].startswith("y") else 1))
+    return today + timedelta(count * (7 if span[3].startswith("w") else 1))
 
 
 def _in_calendar(words: str, today: date, *, past: bool) -> date | None:
@@ -75,10 +127,13 @@ def _in_calendar(words: str, today: date, *, past: bool) -> date | None:
         day, month, year = None, _month(found[1]), found[2]
     else:
         return None
-    if month is None:
-        return None
+    return None if month is None else _nearest(day, month, year, today, past=past)
+
+
+def _nearest(day: int | None, month: int, year: str | None, today: date, *, past: bool) -> date | None:
+    """That day of the month in the year said, or else the next one, or the last one in a look back."""
     if year:
-        return _day_in(int(year), month, day, past=past)
+        return _day_in(_whole_year(int(year), today), month, day, past=past)
     years = range(today.year, today.year - 9, -1) if past else range(today.year, today.year + 9)
     for each in years:  # 29 Feb may be up to eight years away
         if day == 29 and month == 2 and not _is_leap(each):
@@ -89,6 +144,15 @@ def _in_calendar(words: str, today: date, *, past: bool) -> date | None:
         if (found_day <= today) if past else (found_day >= today):
             return found_day
     return None
+
+
+def _whole_year(year: int, today: date) -> int:
+    """A year of two figures is the one from 79 years ago to 20 years ahead."""
+    if year > 99:
+        return year
+    century = today.year // 100 * 100
+    whole = century + year
+    return whole if whole <= today.year + 20 else whole - 100
 
 
 def _day_in(year: int, month: int, day: int | None, *, past: bool) -> date:
@@ -113,3 +177,8 @@ def day_words(day: date, today: date) -> str:
     if 0 < (day - today).days < 7:
         return f"{day:%a}"
     return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")
+
+
+def whole_day(day: date) -> str:
+    """A day so that nobody can read it in two ways: “Tue 1 Dec 2026”."""
+    return f"{WEEKDAYS[day.weekday()][:3].capitalize()} {day.day} {MONTHS[day.month - 1][:3].capitalize()} {day.year}"

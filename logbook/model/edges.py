@@ -112,6 +112,7 @@ _VERB = {
     str(RelationKind.MUST): "must come off before",
     str(RelationKind.LOOSEN): "is loosened before",
     str(RelationKind.TEST): "covers and so came off before",
+    str(RelationKind.REFIT): "goes back after",
     "came out with": "brought out",
 }
 

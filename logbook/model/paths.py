@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
-from logbook.model.fields import put
+from logbook.model.fields import FieldKind, fields_of
+from logbook.model.typed_values import put
 
 Path = tuple[str | int, ...]
 R = TypeVar("R", bound=Frozen)
@@ -27,6 +28,44 @@ def value_at(record: Frozen, path: Path) -> Any:
         else:
             raise InputError(f"There is no longer anything at {words_of(path)}.")
     return value
+
+
+def record_kind(root: Frozen, path: Path) -> type[Frozen]:
+    """The kind of record in the list, or of the details, at `path`, by following the fields of the record."""
+    kind: type[Frozen] = type(root)
+    for part in path:
+        field = next((f for f in fields_of(kind) if f.name == part), None) if isinstance(part, str) else None
+        if field is not None and field.record is not None:
+            kind = field.record
+    return kind
+
+
+def can_begin(kind: type[Frozen]) -> bool:
+    """Whether details of this kind can be there with nothing said in them."""
+    return not any(f.required for f in fields_of(kind))
+
+
+def begun(root: R, path: Path) -> R:
+    """The record with the details and lists on the way to `path` there, empty, where they can be.
+
+    So a form can show details that nobody wrote yet, and the first thing that is typed there is one change.
+    """
+    for end in range(1, len(path) + 1):
+        way = path[:end]
+        kind = record_kind(root, way)
+        holder = value_at(root, way[:-1])
+        if not isinstance(holder, Frozen) or not isinstance(way[-1], str):
+            continue
+        field = next((f for f in fields_of(type(holder)) if f.name == way[-1]), None)
+        if field is None or getattr(holder, way[-1]) is not None:
+            continue
+        if field.kind is FieldKind.RECORDS:
+            root = put_at(root, way, ())
+        elif field.kind is FieldKind.RECORD:
+            if not can_begin(kind):
+                return root
+            root = put_at(root, way, kind())
+    return root
 
 
 def put_at(record: R, path: Path, value: Any) -> R:

@@ -5,6 +5,8 @@ order the teardown and so, reversed, the refit: “must come off before”, “l
 “test before covering”. “Together” makes one lump that nothing comes between. “Better before” only
 prefers, and “threaded on before” brings a part of one step forward in the refit without moving steps.
 
+“Goes back after” binds the way back alone: it moves a step in the reversed list, whatever order was recorded.
+
 A step about which nothing was stated keeps its recorded place: it follows all that came off before it,
 because that order is proven. A reversal exists exactly when there is no circle (Mascle and Balasoiu 2003;
 Lambert 2003, assembly as reverse disassembly).
@@ -22,7 +24,7 @@ from logbook.model.step import Relation
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
 
-HARD = frozenset({RelationKind.MUST, RelationKind.LOOSEN, RelationKind.TEST})
+HARD = frozenset({RelationKind.MUST, RelationKind.LOOSEN, RelationKind.TEST, RelationKind.REFIT})
 """Kinds that the reassembly list must respect."""
 
 Key = tuple[int, ...]
@@ -70,6 +72,12 @@ class Precedence:
     def edges(self) -> tuple[Edge, ...]:
         """Every edge that the reversed list respects."""
         return self.stated + self.proven
+
+
+def without_way_back(unit: Unit) -> Unit:
+    """The unit with the relations that bind the teardown, without those of the way back alone."""
+    binding = tuple(r for r in unit.relations if r.kind is not RelationKind.REFIT)
+    return unit if len(binding) == len(unit.relations) else unit.model_copy(update={"relations": binding})
 
 
 def stated_edges(unit: Unit) -> tuple[Edge, ...]:

@@ -31,31 +31,32 @@ class Hazard(Frozen):
     """Something that can hurt someone; shown before the step in both directions."""
 
     signal: SignalWord = SignalWord.WARNING
+    """How bad it can get, from DANGER down to NOTICE."""
     what: Name
-    """The danger in a few words: “stored charge”."""
+    """The danger in a few words, “stored charge”."""
     do: Text = ""
-    """What to do before the step."""
+    """What to do before the step, “unplug and wait five minutes”."""
     prove: Text = ""
-    """How to prove it is safe."""
+    """How to prove that it is safe, “meter across the capacitor under 1 V”."""
     gone_at_refit: bool = False
-    """It is gone by the time the thing goes back, such as the charge of a part that is renewed."""
+    """It is gone when the thing goes back, as the charge of a part that is renewed."""
 
 
 class Proof(Frozen):
     """A reading that showed a danger gone when it was taken; it holds for the sitting in which it was taken."""
 
     danger: Name
-    """The danger in a few words, as its warning says them: “mains voltage”."""
+    """The danger as its warning says it, “mains voltage”."""
     reading: Name
-    """What was measured or seen: “0.2 V”."""
+    """What was measured or seen, “0.2 V”."""
     instrument: Text = ""
-    """With what: “meter”. Empty: not said."""
+    """With what, “meter”. Empty: not said."""
     by: Text = ""
-    """Initials of whoever took it. Empty: not said."""
+    """Initials of whoever took it, “AB”. Empty: not said."""
     at: Moment | None = None
-    """When it was taken. Empty: not known, so it holds no longer."""
+    """When it was taken, “12 Mar 20:41”. Empty: not known, so it holds no longer."""
     step: Text = ""
-    """The step before which it was taken: “T04”. Empty: at none, or at the step that it is written at."""
+    """The step before which it was taken, “T04”. Empty: at none, or where it is written."""
 
 
 Share = Annotated[int, Field(ge=0, le=1000)]
@@ -66,63 +67,78 @@ class PictureMark(Frozen):
     """Something drawn over a picture when it is shown; the picture itself is never touched."""
 
     kind: MarkKind = MarkKind.ARROW
+    """Arrow, ring, number or words."""
     x: Share
+    """How far from the left, in thousandths of the width, “500”."""
     y: Share
-    """Where it points, or the middle of a ring."""
+    """How far from the top, in thousandths of the height, “250”."""
     from_x: Share | None = None
+    """Where an arrow starts, from the left, “100”. Empty: from the nearer side."""
     from_y: Share | None = None
-    """Where an arrow starts; empty: from the nearer side."""
+    """Where an arrow starts, from the top, “100”. Empty: from the nearer side."""
     radius: Share = 60
-    """Of a ring, in thousandths of the picture's width."""
+    """How big a ring is, in thousandths of the width, “60”."""
     text: Text = ""
-    """The number or the words."""
+    """The number or the words drawn, “3”."""
 
 
 class Photo(Frozen):
     """A picture kept in the unit's folder, byte for byte as it came."""
 
     file: Name
-    """Name inside the unit's `photos` folder; never a path."""
+    """Its file in the photos folder of this unit, “T05 bolts.jpg”."""
     sha256: Text = ""
+    """Checksum of the file as it came."""
     caption: Text = ""
+    """What it shows, “wires before unsoldering”."""
     kind: PhotoKind = PhotoKind.CLOSE
+    """What it is for: the whole, a close view, before or after."""
     taken_at: Moment | None = None
+    """When it was taken, “12 Mar 20:41”."""
     card: Text = ""
-    """Number on the card that lies in the picture."""
+    """Number on the card that lies in the picture, “12”."""
     linked: LinkBasis = LinkBasis.HAND
+    """How it is known to which step it belongs."""
     for_next: bool = False
-    """It came while its step was still being written: the next step that is kept takes it."""
+    """It came while its step was still being written; the next step that is kept takes it."""
     marks: tuple[PictureMark, ...] = ()
-    """Arrows, rings, numbers and words to draw over it; the newest last."""
+    """Arrows, rings, numbers and words drawn over it."""
 
 
 class Attachment(Frozen):
     """A drawing, a model file or a document that belongs to a part."""
 
     file: Name
-    """Name inside the unit's folder; never a path."""
+    """Its file in the folder of this unit, “knob.stl”."""
     what: Text = ""
+    """What it is, “drawing of the knob”."""
     sha256: Text = ""
+    """Checksum of the file as it came."""
 
 
 class FastenerDetail(Frozen):
     """What the desk adds to a kind of fastener."""
 
     diameter: Length | None = None
+    """Across the thread, “3.5”."""
     length: Length | None = None
+    """From under the head, “16”."""
     head: Text = ""
+    """Shape of the head, “round”."""
     drive: Text = ""
+    """What turns it, “slot”."""
     left_hand: bool = False
     """A left-hand thread: shown in capitals before the step."""
     finish: Text = ""
+    """Its surface, “brass plated”."""
     strength_class: Text = ""
-    """As marked on its head: “8.8”."""
+    """As marked on its head, “8.8”."""
     compound: Text = ""
-    """Locking compound or paint mark found."""
+    """Locking compound or paint found on it, “red paint dot”."""
     tightness: Text = ""
-    """How tight it was found."""
+    """How tight it was, “hand tight”."""
     note: Text = ""
-    """Such as “thread-forming: turn back to drop in”."""
+    """Anything else, “thread-forming: turn back to drop in”."""
 
 
 class Fastener(Frozen):
@@ -132,56 +148,69 @@ class Fastener(Frozen):
     """
 
     kind: Name
-    """Such as `rh wood screw 3.5x16`. The same words mean the same kind throughout a unit."""
+    """What it is called all through this job, “rh wood screw 3.5x16”."""
     holes: Count
-    """Places for it."""
+    """How many places there are for it, “4”."""
     found: Count
-    """What was there."""
+    """How many were there, “3”."""
     then: Then = Then.REUSE
+    """What becomes of them."""
     bag: Text = ""
-    """Its own bag, when it is not the bag of the step."""
+    """Its own bag, “7”. Empty: the bag of the step."""
     renewed_here: bool = False
-    """The new ones (renewed or missing) lie ready."""
+    """The new ones lie ready."""
     stays_empty: bool = False
-    """The empty places are to stay empty; nothing is missing."""
+    """The empty places stay empty; nothing is missing."""
     renew_as: Text = ""
-    """The kind that takes its place when it is renewed in another size; empty: the same kind."""
+    """What takes its place when it is renewed in another size, “screw 4x16”. Empty: the same kind."""
     new_here: Count = 0
-    """How many of the new ones lie ready while not all of them do."""
+    """How many of the new ones lie ready, while not all do, “2”."""
     piece: bool = False
-    """A loose piece and no fastener, such as a shim or a stop block: counted the same way, in an account of its own."""
+    """A loose piece and no fastener, such as a shim or a stop block."""
     detail: FastenerDetail | None = None
+    """Size, head, drive, finish and what was found on it."""
 
 
 class NewFastener(Frozen):
     """A fastener that the refit needs and the teardown did not have, such as screws instead of pins."""
 
     kind: Name
+    """What is to be used, “pan head screw 3x20”."""
     count: Count
+    """How many, “4”."""
     why: Text = ""
+    """Why it takes the place of the old way, “the pins tore out”."""
     here: bool = False
+    """They lie ready."""
 
 
 class Connection(Frozen):
     """A wire, plug, hose or linkage between two named points."""
 
     code: Code
-    """The number on the label at both ends: `W6`."""
+    """The number on the label at both ends, “W6”."""
     kind: ConnectionKind = ConnectionKind.WIRE
+    """Wire, plug, hose or linkage."""
     start: Text = ""
+    """Where it begins, “chassis tag 3”."""
     end: Text = ""
+    """Where it goes, “lamp holder”."""
     colour: Text = ""
-    """Colour and tracer as seen under white light; never the only way to tell it."""
+    """Colour and tracer in white light, “brown with white tracer”."""
     joint: Text = ""
+    """How it is fixed, “soldered”."""
     polarity: Text = ""
+    """Which way round, “plus to the ring”."""
     route: Text = ""
+    """Which way it runs, “under the dial bracket”."""
     sleeve: Text = ""
+    """What covers it, “cotton sleeve”."""
     labels: Count = 0
-    """How many ends carry a label: 0, 1 or 2."""
+    """How many of its ends carry a label, “2”."""
     stays_on: bool = False
-    """It was not undone in this step, only named."""
+    """It was not undone here, only named."""
     refit: Text = ""
-    """Where or how it goes back, when that differs from as found."""
+    """Where or how it goes back, when not as found, “10 mm longer”."""
     renew: bool = False
     """A new one is fitted."""
     one_end: bool = False
@@ -189,65 +218,83 @@ class Connection(Frozen):
     loose_end: bool = False
     """One of its ends was found connected to nothing."""
     member: Text = ""
-    """Of which of a set alone it is; empty: of each."""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class Setting(Frozen):
     """An adjustment to be restored: turns out, mm from a stop, gap, position."""
 
     what: Name
+    """What was adjusted, “trimmer C4”."""
     value: Text = ""
-    """As found, in words: “12 mm right of the scale's left end”."""
+    """As found, in words, “12 mm right of the left end”."""
     length: Length | None = None
+    """As found, as a size, “12”."""
     how: Text = ""
+    """How to set it again, “pointer on the line, then tighten”."""
     member: Text = ""
-    """Of which of a set alone it is; empty: of each."""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class Measurement(Frozen):
     """Something measured at a step; a held dimension is measured twice."""
 
     what: Name
+    """What was measured, “shaft sticks out”."""
     value: Length | None = None
+    """What it measured, “12.5”."""
     again: Length | None = None
-    """The second reading, taken afresh."""
+    """The second reading, taken afresh, “12.4”."""
     text: Text = ""
-    """A reading that is no length, such as “0.4 V”."""
+    """A reading that is no size, “0.4 V”."""
     tolerance: Text = ""
+    """How far it may be off, “0.5 mm”."""
     by: Text = ""
+    """Initials of who measured, “AB”."""
     at: Moment | None = None
+    """When, “12 Mar 20:41”."""
     member: Text = ""
-    """Of which of a set alone it is; empty: of each."""
+    """For which one of a set, “left”. Empty: for every one."""
 
 
 class MapPosition(Frozen):
     """One place on the position map, numbered clockwise from top left, seen from the named side."""
 
     number: Count
+    """Its number, clockwise from top left, “3”."""
     where: Text = ""
+    """Where it is, “top right corner”."""
     kind: Text = ""
+    """What sits there, “rh wood screw 3.5x16”."""
     x: Length | None = None
+    """From the left edge, “15”."""
     y: Length | None = None
+    """From the bottom edge, “40”."""
 
 
 class HoldPoint(Frozen):
     """Work does not pass until the check is done, the reading written and somebody has initialled it."""
 
     code: Code
+    """Its short code, “H1”."""
     what: Name
+    """What must be checked before anybody goes on, “insulation of the mains side”."""
     reading_of: Text = ""
-    """What is to be read; empty when initials alone are enough."""
+    """What is read, “megohms at 500 V”. Empty: initials are enough."""
     limit: Text = ""
+    """What it must be, “over 2 megohms”."""
     competent: bool = False
     """Only a competent person may do it; local codes and licensed practice come first."""
     photos: tuple[Photo, ...] = ()
+    """Pictures of the check."""
     reading: Text = ""
-    """What was read, for work of the rebuild; at a step the line of the list says it."""
+    """What was read, “5.2 megohms”."""
     initials: Text = ""
-    """Of whoever did the check, likewise."""
+    """Of who did the check, “AB”."""
     read_at: Moment | None = None
+    """When, “12 Mar 20:41”."""
     without_because: Text = ""
-    """Why work went on without it; shown wherever the hold point is."""
+    """Why work went on without it, “meter was away”. It is shown wherever the hold point is."""
 
     def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
         """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
@@ -263,63 +310,91 @@ class Remake(Frozen):
     """The build work that takes the place of a joint that cannot be undone."""
 
     method: Text = ""
+    """How it is joined again, “glued and clamped”."""
     material: Text = ""
+    """With what, “PVA glue”."""
     busy: Minutes | None = None
+    """Hands-on time, “20 min”."""
     clamp: Minutes | None = None
-    """Least time held in clamps."""
+    """Least time in the clamps, “1 h”."""
     cure: Minutes | None = None
-    """Least time to full strength after that."""
+    """Least time after that to full strength, “24 h”."""
     hold: HoldPoint | None = None
+    """A check that work does not pass without."""
+
+
+STOP_ANSWERS = ("measured", "traced", "photographed", "pattern_kept", "held_twice")
+"""The parts of the stop question, by their field."""
 
 
 class OneWay(Frozen):
     """A step that cannot be undone, with the answers to the stop question asked before it."""
 
     joint: JointFound | None = None
+    """What kind of joint it was."""
     further_joints: tuple[JointFound, ...] = ()
-    """Other joints of the same step that cannot be undone either."""
+    """Other joints here that cannot be undone either, “glued”."""
     drilled: Length | None = None
+    """Which drill was used, “3.2”."""
     measured: bool = False
+    """It was measured before."""
     traced: bool = False
+    """It was traced before."""
     photographed: bool = False
+    """It was photographed before."""
     pattern_kept: bool = False
+    """The old part is kept as a pattern."""
     held_twice: bool = False
-    """Held dimensions were taken twice."""
+    """The sizes that must not change were taken twice."""
     answered_no: tuple[Text, ...] = ()
     """Parts of the stop question that were answered with no: “traced”."""
     not_needed: tuple[Text, ...] = ()
-    """Parts of the stop question that somebody found not needed."""
+    """What of the stop question was not needed, “traced”."""
     skipped_because: Text = ""
-    """Why the stop question was left unanswered; shown at the refit."""
+    """Why none of this was done, “was loose already”."""
     remake: Remake | None = None
+    """How the joint is made again."""
     rebuilt_by: tuple[Code, ...] = ()
-    """Operations that build the part anew before the refit, instead of a joint made in its place."""
+    """Codes of the work that builds the part anew, “B01; B02”."""
 
     @property
     def answered(self) -> bool:
         """Whether the stop question has at least one answer, or a reason for none."""
-        answers = (self.measured, self.traced, self.photographed, self.pattern_kept, self.held_twice)
-        return any(answers) or bool(self.skipped_because)
+        yes = any(getattr(self, name) for name in STOP_ANSWERS)
+        return yes or bool(self.skipped_because) or set(STOP_ANSWERS) <= {*self.answered_no, *self.not_needed}
+
+    def answer(self, name: str) -> str:
+        """The answer to one part of the stop question: “yes”, “no”, “not needed”, or nothing while it is open."""
+        if getattr(self, name):
+            return "yes"
+        if name in self.answered_no:
+            return "no"
+        return "not needed" if name in self.not_needed else ""
 
 
 class RefitNotes(Frozen):
     """What holds only on the way back; shown in the refit list, not in the teardown."""
 
     text: Text = ""
-    """What to do, in words; it takes the place of the reversed action when given."""
+    """What to do on the way back, in words, “start all four by hand”."""
     first: tuple[Text, ...] = ()
-    """What must be in place or threaded on before the joint is made, in order."""
+    """What must be in place before the joint is made, in order, “bush; tube”."""
     new_fasteners: tuple[NewFastener, ...] = ()
+    """Fasteners that the refit needs and the teardown did not have."""
     renew: tuple[Text, ...] = ()
-    """What is renewed here and is no fastener: “grille cloth”."""
+    """What is renewed here and is no fastener, “grille cloth”."""
     lock: Text = ""
+    """How it is secured, “new split pin”."""
     torque: Text = ""
+    """How tight, “2 Nm”."""
     sequence: Text = ""
-    """Tightening order: “diagonal”, “crosswise, three rounds”."""
+    """In which order to tighten, “diagonal”."""
     adjust: Text = ""
+    """What to adjust, “pointer to the left end of the scale”."""
     test: Text = ""
-    """A test that a later step would hide."""
+    """A test that a later step would hide, “plays before the back goes on”."""
     hold: HoldPoint | None = None
+    """A check that work does not pass without."""
     local_code: bool = False
     """Wired or joined as the local code says, by a competent person."""
 
@@ -328,103 +403,152 @@ class MemberDifference(Frozen):
     """Where one member of a set differs from the pattern of the step."""
 
     member: Code
+    """Which one of the set, “D2”."""
     bag: Text = ""
+    """Its own bag, “7”."""
     note: Text = ""
+    """What is different, “one runner was glued”."""
     fasteners: tuple[Fastener, ...] | None = None
-    """This member's own fasteners; None when they are those of the pattern."""
+    """Its own fasteners, when they are not those of the others."""
     done: bool = True
-    """Whether this member has been taken apart in this step."""
+    """It has been taken apart in this step."""
     left_hand: bool | None = None
-    """Whether this member's thread is left-hand; None when it is as in the pattern."""
+    """Its own thread is left-hand. Not said: as in the others."""
     certainty: Certainty = Certainty.SURE
-    """How sure of what is said of this member alone."""
+    """How sure you are of what is said of this one alone."""
     certainty_note: Text = ""
-    """What exactly is a guess at this member."""
+    """What exactly is a guess at this one, “which runner it had”."""
     guess_settled: Text = ""
-    """How that guess was settled; empty while it is open."""
+    """How that guess was settled, “photo 12 shows it”. Leave empty until it is."""
     as_found_wrong: bool = False
-    """This member alone was wrong as found."""
+    """This one alone was wrong when it was found."""
     as_found: Text = ""
+    """What was found at this one, “one washer missing”."""
     should_be: Text = ""
+    """How it ought to be instead, “a washer on each bolt”."""
 
 
 class Disposal(Frozen):
     """Where and when something hazardous was handed in."""
 
     where: Name
+    """Where it is handed in, “recycling yard”."""
     on: Day
+    """On which day, “12 Mar”."""
 
 
 class Step(Frozen):
     """One thing done in the teardown, in its place in the order."""
 
     code: StepCode
+    """The code on its bag, “T05”. It never changes."""
     what: Name
-    """What came off, in two to four words."""
+    """What came off, in two to four words, “chassis bolts”."""
     action: Action = Action.UNSAID
-    also: tuple[Action, ...] = ()
-    """Further ways in which it came off in the same step: unscrewed, and one wire cut."""
+    """How it came off."""
     fasteners: tuple[Fastener, ...] = ()
+    """Screws, bolts, clips: how many places, how many were there."""
+    also: tuple[Action, ...] = ()
+    """Further ways in which it came off in the same step, “cut”."""
     no_fasteners: bool = False
     """It was held by none: somebody looked."""
     bag: Text = ""
+    """The bag its small things went into, “4”."""
     box: Text = ""
+    """The box it lies in, “2”."""
     hazards: tuple[Hazard, ...] = ()
+    """What can hurt someone at this step."""
     one_way: OneWay | None = None
+    """For a step that cannot be undone: what was measured, traced and kept first."""
     certainty: Certainty = Certainty.SURE
+    """How sure you are of what stands here."""
     left_hand: bool = False
+    """A left-hand thread: it opens clockwise."""
     as_found_wrong: bool = False
+    """It was wrong when it was found; it goes back right, not as found."""
     photo_taken: bool = False
+    """A photo was taken at the bench."""
     wires: Count | None = None
-    """Wires counted at the bench; the desk writes one connection for each."""
+    """How many wires were counted, “3”. The desk writes each one down."""
     note: Text = ""
+    """Anything else, “washer stuck to the chassis”."""
     unread: tuple[Text, ...] = ()
-    """Phrases of its line that hold a number or a bag and were not understood; they stand in the note as well."""
+    """Phrases of its line that were not understood, “bag 4b”. They stand in the note as well."""
     hold: HoldPoint | None = None
     """A hold point of the teardown itself: nothing more comes off before it is read."""
 
     planned: bool = False
-    """Still to do: written down beforehand, not yet taken off."""
+    """Still to do: not taken off yet."""
     at: Moment | None = None
+    """When it came off, “12 Mar 20:41”."""
     by: Text = ""
-    """Initials."""
+    """Initials of who did it, “AB”."""
     minutes: Minutes | None = None
+    """Hands-on time, “20 min”."""
 
     each_of: Text = ""
-    """Code of the set this step was recorded for; quantities are then for each member. Empty: not a set."""
+    """Code of the set it was done for, “D”. Counts are then for each of the set."""
     differences: tuple[MemberDifference, ...] = ()
+    """Where one of the set differs from the others."""
     inside: Text = ""
-    """Code of the sub-assembly this step belongs to; empty when it belongs to the unit itself."""
+    """Code of the lump it belongs to, “A1”. Empty: the unit itself."""
     order: OrderBasis = OrderBasis.PROVEN
+    """What its place in the order rests on."""
 
     viewed_from: Text = ""
+    """From where left and right are meant, “front”."""
     orientation: Text = ""
+    """Which way up or round it sat, “label to the back”."""
     marks: Text = ""
-    """Marks made on parts."""
+    """Marks that were made on it, “pencil line across both”."""
     positions: tuple[MapPosition, ...] = ()
+    """Places on a plate or board, numbered clockwise from top left."""
     stack: tuple[Text, ...] = ()
-    """Order of pieces on one fastener, from the head inwards."""
+    """What sits on one bolt, from the head inwards, “washer; rubber; tube”."""
     connections: tuple[Connection, ...] = ()
+    """Wires, plugs and hoses that were undone or named."""
     settings: tuple[Setting, ...] = ()
+    """Adjustments to bring back: turns, gaps, positions."""
     held_by: Text = ""
+    """What holds it besides the screws, “friction and old glue”."""
     in_the_way: Text = ""
+    """What must be held aside, “the dial cord”."""
     components: tuple[Code, ...] = ()
-    """Codes of components that came out here."""
+    """Codes of components that came out here, “V1; V2”."""
     measurements: tuple[Measurement, ...] = ()
+    """What was measured here."""
     proofs: tuple[Proof, ...] = ()
     """Dangers that were proved safe at this step."""
     as_found: Text = ""
+    """What was found, before anything was changed, “one washer missing”."""
     should_be: Text = ""
+    """How it ought to be instead, “a washer on each bolt”."""
     certainty_note: Text = ""
-    """What exactly is a guess."""
+    """What exactly is a guess, “which way the clip sat”."""
     guess_settled: Text = ""
-    """How the guess was settled; empty while it is open."""
+    """How the guess was settled, “photo 12 shows it”. Leave empty until it is."""
     helper: Text = ""
+    """Who is needed, “second pair of hands”."""
     weight_kg: Number | None = None
+    """How heavy it is, in kg, “5.8”."""
     support: Text = ""
-    """How to hold it: “keep level”."""
+    """How to hold it, “keep level”."""
     photos: tuple[Photo, ...] = ()
+    """Pictures taken at this step."""
     refit: RefitNotes = Field(default_factory=RefitNotes)
+    """What holds only on the way back."""
+
+    @property
+    def wires_written(self) -> int:
+        """How many of the wires counted at the bench are written down: hoses and belts are none."""
+        return sum(c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG) for c in self.connections)
+
+    @property
+    def hold_lacks(self) -> tuple[str, ...]:
+        """What its hold point of the teardown still wants; nothing when it has none, or work went on without."""
+        if self.hold is None or self.hold.without_because.strip():
+            return ()
+        return self.hold.lacks(self.hold.reading, self.hold.initials)
 
 
 _UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})
@@ -439,10 +563,14 @@ class Relation(Frozen):
     """An order between two steps. `earlier` came off (or was loosened) before `later`."""
 
     kind: RelationKind
+    """What the order between the two means."""
     earlier: StepCode
+    """Code of the step that comes off first, “T01”."""
     later: StepCode
+    """Code of the step that comes off after it, “T03”."""
     why: Text = ""
+    """Why, “the knob hides the screw”."""
     items: Text = ""
-    """For “threaded on before”: what of the earlier step goes on first."""
+    """For threaded on before: what of it goes on first, “the washers”."""
     still_protects: bool = True
-    """For “better before”: whether it still protects something on the way back."""
+    """For better before: it still protects something on the way back."""

@@ -19,21 +19,29 @@ class UsualWork(Frozen):
     """A usual piece of work: what it takes, what it needs, and the wait after it."""
 
     name: Name
+    """What the work is called, “glue-up”."""
     words: tuple[Text, ...] = ()
-    """An operation is of this kind when its name holds one of these words."""
+    """Work is of this kind when its name holds one of these, “glue up; press”."""
     effort: Effort | None = None
+    """Hands-on time, “30”, or low, likely, high “20 / 30 / 60”."""
     wait: Wait | None = None
+    """How long to wait afterwards, “12 h”."""
     between: Wait | None = None
-    """The wait between two times, for work such as coats that is done more than once."""
+    """How long to wait between two coats, “4 h”."""
     if_missed: Text = ""
+    """What to do when the time for the next was missed, “scuff-sand”."""
     if_missed_minutes: Minutes | None = None
+    """How long that takes, “30 min”."""
     needs: Needs | None = None
+    """What it ties up: clamps, press, bench."""
     traits: tuple[Text, ...] = ()
+    """What makes it clash with other work, “dusty; wet finish”."""
     pausable: bool = False
+    """It can be laid down in the middle and taken up another day."""
     note: Text = ""
-    """Temperature, label, caution."""
+    """Temperature, label, caution, “above 10 degrees”."""
     source: Text = ""
-    """Where the numbers come from."""
+    """Where the numbers come from, “label on the tin”."""
 
 
 class RuleKind(StrEnum):
@@ -59,18 +67,25 @@ class OrderRule(Frozen):
     """An order that materials force, over what operations are (their traits)."""
 
     code: Code
+    """Its short code, “R1”."""
     kind: RuleKind
+    """What the rule asks for."""
     first: tuple[Text, ...]
-    """Traits of the operation that goes first, or of one of the two that are kept apart."""
+    """What goes first, or is kept apart, “dusty”."""
     second: tuple[Text, ...]
+    """What it is kept apart from, or goes after, “wet finish”."""
     reach: RuleReach = RuleReach.UNIT
+    """Between which work it holds."""
     minutes: Minutes = 0
-    """For “apart”: how long the first lasts beyond its end, such as dust settling. For “cure”: the least wait."""
+    """How long the first lasts beyond its end, or the least wait, “2 h”."""
     why: Name
+    """Why, “dust settles in the finish”."""
     put_right: Text = ""
-    """What it takes when it was done the other way round."""
+    """What it takes when it was done the other way round, “sand and coat again”."""
     put_right_minutes: Minutes | None = None
+    """How long that takes, “45 min”."""
     source: Text = ""
+    """Where it comes from, “label on the tin”."""
 
 
 class UsualList(Frozen):

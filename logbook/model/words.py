@@ -63,6 +63,8 @@ class RelationKind(StrEnum):
     LOOSEN = "loosen first, remove later"
     THREADED = "threaded on before"
     TEST = "test before covering"
+    REFIT = "goes back after"
+    """Of the way back alone: `later` goes back first; nothing is said about how they came off."""
 
 
 class OrderBasis(StrEnum):

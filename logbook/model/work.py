@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator
 
-from logbook.model.base import Code, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
+from logbook.model.base import Code, ComingDay, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
 from logbook.model.measures import AboveZero, Effort, Estimate, FromZero, Length, Money, Number
 from logbook.model.step import Attachment, HoldPoint
 from logbook.model.words import ComparatorKind, MixBy, Source, Supply, WorkState
@@ -36,75 +36,95 @@ class Wait(Frozen):
     """The passive time after an operation, as three numbers, because a recoat window is not one."""
 
     what: Text = ""
+    """What is waited for, “glue sets”."""
     earliest: Minutes = 0
-    """Before this nothing may follow."""
+    """Nothing may follow before this, “12 h”."""
     clamped: Minutes | None = None
-    """How much of it, from its start, it stays in the clamps or the press; None: all of it."""
+    """How long of it in the clamps, “1 h”. Empty: all of it."""
     latest: Minutes | None = None
-    """Up to this the next may follow without sanding; None: no limit."""
+    """Next coat within this time needs no sanding, “24 h”. Empty: no limit."""
     after_sanding: Minutes | None = None
-    """From this on it may follow once sanded; between the two it is forbidden."""
+    """From here on it may follow once sanded, “72 h”."""
     wet: Minutes | None = None
-    """How much of it, from its start, a finish is wet or its solvent in the air; None: all of it, a day at most."""
+    """How long it is wet or smells, “8 h”. Empty: all of it, a day at most."""
 
 
 class Needs(Frozen):
     """What an operation ties up while it is done, and after it while it waits."""
 
     clamps: Count = 0
+    """How many clamps, “4”."""
     press: Count = 0
+    """How many presses, “1”."""
     bench: Text = ""
-    """“clean”, “dirty” or empty."""
+    """Which bench, “clean” or dirty."""
     finishing_place: bool = False
+    """It needs the place for finishing."""
     helper: bool = False
+    """It needs a second person."""
     quiet: bool = False
-    """Cannot be done in quiet hours."""
+    """It is loud: not in quiet hours."""
     parts: tuple[Code, ...] = ()
+    """Codes of parts that must be here, “N1; N2”."""
     tools: tuple[Text, ...] = ()
+    """Tools it needs, “router; 8 mm bit”."""
 
 
 class Operation(Frozen):
     """One piece of build or repair work."""
 
     code: Code
+    """Its short code, “B01”."""
     name: Name
+    """What is done, “glue up the sides”."""
     effort: Effort | None = None
-    """Busy time; None while nobody has estimated it."""
+    """Hands-on time, “20 min”, or low, likely, high “20 / 30 / 60”. Empty: not known."""
     after: tuple[Code, ...] = ()
+    """Codes of the work that comes first, “B01; B02”."""
     wait: Wait | None = None
+    """How long to wait afterwards, “12 h”."""
     if_missed: Text = ""
-    """Work that is inserted when the window was missed, such as a scuff-sand."""
+    """What to do when the time for the next was missed, “scuff-sand”."""
     if_missed_minutes: Minutes | None = None
+    """How long that takes, “30 min”."""
     needs: Needs | None = None
+    """What it ties up: clamps, press, bench."""
     produces: Text = ""
+    """What comes of it, “two sides”."""
     traits: tuple[Text, ...] = ()
-    """“dusty”, “wet finish”, “solvent”, “hot work”: what makes it clash with others."""
+    """What makes it clash with other work, “dusty; hot work”."""
     hold: HoldPoint | None = None
+    """A check that work does not pass without."""
     for_steps: tuple[StepCode, ...] = ()
+    """Codes of the steps whose refit waits for it, “T11”."""
     state: WorkState = WorkState.TO_DO
+    """How far it has come."""
     done_at: Moment | None = None
+    """When it was done, “12 Mar 20:41”."""
     spent: Minutes | None = None
-    """Busy time really used."""
+    """Hands-on time it really took, “45 min”."""
     kind: Text = ""
-    """The kind of work, such as “glue-up”: what took long before corrects the next of its kind. Empty: the name."""
+    """The kind of work, “glue-up”; the next of its kind learns from it. Empty: the name."""
     note: Text = ""
+    """Anything else, “mask the inside first”."""
     times: Count = 1
-    """How often it is done before it is done, such as four coats; the busy time is for all of them together."""
+    """How often it is done, such as coats, “4”; its time is for all together."""
     between: Wait | None = None
-    """The wait between two of these times; None: none."""
+    """How long to wait between two of these, “4 h”."""
     times_done: Count = 0
+    """How often it is done already, “1”."""
     last_at: Moment | None = None
-    """When the latest of these times ended."""
+    """When the latest ended, “12 Mar 20:41”."""
     pausable: bool = False
     """It can be laid down in the middle and taken up another day."""
     started_at: Moment | None = None
-    """Since when it is being worked on; None: nobody is at it."""
+    """Since when somebody is at it, “12 Mar 20:41”."""
     faces: tuple[Text, ...] = ()
-    """Faces it works on or comes near: “show faces”, “inside”."""
+    """Faces it works on or comes near, “show faces”."""
     before_steps: tuple[StepCode, ...] = ()
-    """Steps still to come off that wait for it, such as a seized bolt that soaks first."""
+    """Codes of steps still to come off that wait for it, “T14”."""
     stands_for: tuple[Text, ...] = ()
-    """Work that follows from the record and that this is: “C-CH” the repair of CH, “A-all” the reassembly."""
+    """Work that follows from the record and that this is, “C-CH” the repair of CH."""
 
     @property
     def hold_lacks(self) -> tuple[str, ...]:
@@ -124,43 +144,59 @@ class Part(Frozen):
     """
 
     code: Code
+    """Its short code, “N1”."""
     name: Name
+    """What it is, “mains cord”."""
     quantity: AboveZero
+    """How many or how much, “2”."""
     unit: Text = ""
-    """What the quantity counts: empty for pieces, else “m”, “m2”, “ml”."""
+    """What is counted, “m”. Empty: pieces."""
     source: Source = Source.BUY
+    """Where it comes from."""
     supply: Supply = Supply.NEEDED
+    """How far it has come."""
     for_steps: tuple[StepCode, ...] = ()
-    """Steps whose refit waits for it."""
+    """Codes of the steps whose refit waits for it, “T11; T12”."""
     for_components: tuple[Code, ...] = ()
+    """Codes of the components it belongs to, “V1”."""
     fastener: Text = ""
-    """The kind of fastener it renews; empty when it is no fastener."""
+    """The fastener it renews, “bolt M5x35”."""
     only_if: Text = ""
-    """The condition under which it is needed: “only if open”. Empty: needed in any case."""
+    """When it is needed at all, “only if open”. Empty: in any case."""
     chance_percent: Percent | None = None
-    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    """How likely that is, in percent, “30”."""
     paid: Paid | None = None
-    """What was really paid; from then on it is spent and not to come."""
+    """What was really paid, “6.50”. From then on it is spent."""
     paid_on: Day | None = None
+    """When it was paid, “12 Mar”."""
     price: Estimate | None = None
-    """For the whole quantity as bought. None is unpriced, never zero."""
+    """For all of it, “8.40” or low, likely, high “6 / 8.40 / 12”. Empty: not known."""
     price_on: Day | None = None
+    """When that price was seen, “12 Mar”."""
     seller: Text = ""
+    """From whom, “spares by post”."""
     pack: Text = ""
+    """How it is sold, “bag of 10”."""
     pack_size: AboveZero | None = None
-    """How many a pack holds, in the unit of the quantity, when units can share one; the price is for whole packs."""
+    """How many a pack holds, “10”; the price is then for whole packs."""
     spare_of: Text = ""
-    """Unit and component that it is taken from, such as “L1 SW”, when its source is another unit's spare."""
+    """Whose spare it is, “L1 SW”."""
     ordered_on: Day | None = None
-    expected_on: Day | None = None
-    chase_on: Day | None = None
+    """When it was ordered, “12 Mar”."""
+    expected_on: ComingDay | None = None
+    """When it should be here, “in 2 weeks”."""
+    chase_on: ComingDay | None = None
+    """When to ask after it, “1 Dec”."""
     attachments: tuple[Attachment, ...] = ()
+    """Drawings and model files."""
     made_from: Text = ""
+    """What it is made from, “PLA filament”."""
     mass_g: AboveZero | None = None
-    """Mass of one, when it is made from something on the shelf that is counted by mass or volume."""
+    """How heavy one is, in grams, “12”."""
     machine: Minutes | None = None
-    """Machine time for one; what an hour costs stands in the settings."""
+    """Machine time for one, “2 h”."""
     note: Text = ""
+    """Anything else, “the old one was 2 m”."""
 
 
 class UseTerm(Frozen):
@@ -171,148 +207,198 @@ class UseTerm(Frozen):
     """
 
     what: Text = ""
+    """What it is for, “both faces”."""
     amount: Number
+    """How much there is of it, “0.6”."""
     per: Text = ""
-    """Unit of the amount: “m2”, “m”, “joint”, empty for pieces."""
+    """What is counted, “m2”. Empty: pieces."""
     rate: FromZero | None = None
-    """What one of the amount takes, such as 200 g for a square metre."""
+    """What one of it takes, “200”."""
     coverage: AboveZero | None = None
-    """What one unit of the consumable covers, such as 12 m2 for a litre."""
+    """How far one unit of it goes, “12”."""
     times: Count = 1
-    """Coats, or other repeats."""
+    """How many coats, “3”."""
     source: Text = ""
-    """Where the rate or coverage comes from: the label on the tin, a table, a test piece."""
+    """Where the number comes from, “label on the tin”."""
 
 
 class MixShare(Frozen):
     """What is mixed into a consumable by parts: thinner into a finish, hardener into a resin."""
 
     consumable: Name
-    """Name as on the shelf."""
+    """What is mixed in, as it is called on the shelf, “thinner”."""
     parts: AboveZero
-    """Its parts; those of the consumable itself stand beside it."""
+    """How many parts of it, “1”."""
     price: Estimate | None = None
-    """Cash for the packs to buy; without one the price of the pack on the shelf counts."""
+    """What the packs to buy cost, “7.50”. Empty: as on the shelf."""
     price_on: Day | None = None
+    """When that price was seen, “12 Mar”."""
     seller: Text = ""
+    """From whom, “hardware counter”."""
 
 
 class ConsumableUse(Frozen):
     """What a unit needs of one consumable on the shelf, with how it was computed."""
 
     code: Code
+    """Its short code, “U1”."""
     consumable: Name
-    """Name as on the shelf."""
+    """What it is, as it is called on the shelf, “PVA glue”."""
     paid: Paid | None = None
-    """What was really paid for its packs; from then on it is spent and not to come."""
+    """What was really paid, “9.50”. From then on it is spent."""
     paid_on: Day | None = None
+    """When it was paid, “12 Mar”."""
     unit: Text = ""
-    """Unit of the need: “g”, “ml”, “l”, “m”, empty for pieces."""
+    """What is counted, “ml”. Empty: pieces."""
     terms: tuple[UseTerm, ...] = ()
+    """What it is needed for, and how much."""
     waste_percent: FromZero | None = None
+    """How much is lost, in percent, “10”."""
     parts: AboveZero | None = None
-    """Its own parts of a mix; the terms then say how much of the mix is needed."""
+    """Its own parts of a mix, “4”."""
     mixed_with: tuple[MixShare, ...] = ()
     """What is mixed into it, by parts."""
     parts_by: MixBy = MixBy.VOLUME
-    """Whether the parts of the mix are measured or weighed. Mass against volume needs the densities of all."""
+    """Whether the parts are measured or weighed."""
     price: Estimate | None = None
-    """Cash for the packs to buy; None while unpriced. Zero is typed as 0."""
+    """What the packs to buy cost, “9.50”. Empty: not known; free is 0."""
     price_on: Day | None = None
+    """When that price was seen, “12 Mar”."""
     seller: Text = ""
+    """From whom, “hardware counter”."""
     used_on: Day | None = None
-    """The day on which it was used up; from then on it is no need any more."""
+    """When it was used up, “12 Mar”. From then on it is not needed any more."""
     note: Text = ""
+    """Anything else, “the clear one”."""
 
 
 class CostLine(Frozen):
     """Cash still to spend that is neither a part nor a consumable, such as shipping."""
 
     code: Code
+    """Its short code, “K1”."""
     name: Name
+    """What it is, “shipping”."""
     only_if: Text = ""
-    """The condition under which it comes. Empty: in any case."""
+    """When it comes at all, “only if open”. Empty: in any case."""
     chance_percent: Percent | None = None
-    """How likely the condition comes true; the price is then what it costs if it does. None: not said."""
+    """How likely that is, in percent, “30”."""
     paid: Paid | None = None
-    """What was really paid; from then on it is spent and not to come."""
+    """What was really paid, “7.95”. From then on it is spent."""
     paid_on: Day | None = None
+    """When it was paid, “12 Mar”."""
     price: Estimate | None = None
-    """None is unpriced, never zero."""
+    """What it costs, “7.95” or low, likely, high “6 / 7.95 / 12”. Empty: not known."""
     price_on: Day | None = None
+    """When that price was seen, “12 Mar”."""
     seller: Text = ""
+    """From whom, “spares by post”."""
     parcel: bool = False
-    """It is the shipping of one parcel from the seller: units that order there together share one."""
+    """It is the shipping of a parcel; objects that order there together share it."""
     note: Text = ""
+    """Anything else, “weighs under 2 kg”."""
 
 
 class Spent(Frozen):
     """Money or time already gone; shown, never in the decision."""
 
     what: Name
+    """On what, “stripping solvent”."""
     amount: Money | None = None
+    """How much money, “12.50”."""
     minutes: Minutes | None = None
+    """How much time, “45 min”."""
     on: Day | None = None
+    """When, “12 Mar”."""
 
 
 class SaleLine(Frozen):
     """Something that would be sold, and for how much."""
 
     what: Name
+    """What would be sold, “pair of knobs”."""
     price: Money
+    """For how much, “15”."""
 
 
 class Comparator(Frozen):
     """What could be bought or done instead."""
 
     code: Code
+    """Its short code, “X1”."""
     kind: ComparatorKind
+    """Buy new, buy used, or sell."""
     what: Text = ""
+    """What exactly, “new kitchen radio”."""
     price: Money | None = None
+    """What it costs or brings, “120”."""
     delivery: Money | None = None
-    """Delivery, tax and disposal of the old together."""
+    """Delivery, tax and disposal of the old together, “21.40”."""
     sales: tuple[SaleLine, ...] = ()
+    """What would be sold, and for how much."""
     fee_percent: Number | None = None
+    """What selling costs, in percent, “10”."""
     ready: Text = ""
-    """“3 days”."""
+    """How soon it is there, “3 days”."""
     risk: Text = ""
+    """What can go wrong, “no returns”."""
     price_on: Day | None = None
+    """When that price was seen, “12 Mar”."""
     seller: Text = ""
+    """From whom, “hardware counter”."""
 
 
 class StopLine(Frozen):
     """The limit of further cash, set before starting and changed only with a reason."""
 
     amount: Money
+    """How much more cash at most, “100”."""
     why: Text = ""
+    """Why so much, “a new one costs 140”."""
     set_at: Moment | None = None
+    """When that was settled, “12 Mar 20:41”."""
+    least_rate: Money | None = None
+    """The lowest pay per hour that is still worth it, “4”. Empty: no such rule."""
+    months_at_rest: Count | None = None
+    """So many months untouched are too many, “12”. Empty: no such rule."""
 
 
 class Waiting(Frozen):
     """One stated reason why a unit stands still."""
 
     what: Name
+    """What it waits for, “bearings”."""
     since: Day | None = None
-    expected: Day | None = None
-    chase: Day | None = None
+    """Since when, “12 Mar”."""
+    expected: ComingDay | None = None
+    """When it should end, “Fri”."""
+    chase: ComingDay | None = None
+    """When to ask after it, “in 3 days”."""
     done: bool = False
+    """It is over."""
 
 
 class MakeOrBreak(Frozen):
     """A cheap test that decides the project before the expensive work."""
 
     what: Name
+    """The cheap test, “transformer windings continuous”."""
     minutes: Minutes | None = None
+    """How long it takes, “20 min”."""
     before: Text = ""
-    """What must not start before it."""
+    """What must not start before it, “cutting the case”."""
     passed: bool | None = None
-    """None while it is open."""
+    """Whether it passed. Not said: still open."""
     stop_if: Text = ""
+    """When to give the job up, “both windings open”."""
 
 
 class Tool(Frozen):
     """A limit of the shop, by number."""
 
     name: Name
+    """What there is, “clamps”."""
     number: Count = 1
+    """How many, “10”."""
     length: Length | None = None
+    """How far it reaches, “600”."""

@@ -68,7 +68,7 @@ def _may_ask(index: Index, step: Step) -> bool:
 def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
     yield from _fasteners_and_parts(index, step, line)
     yield from _not_found_again(line)
-    yield from _open_ends(line)
+    yield from _open_ends(index, line)
     yield from _unwritten_wires(step)
     for component in index.components.get(step.code, ()):
         yield from _component_needs(index, component)
@@ -155,12 +155,17 @@ def _not_found_again(line: Line) -> Iterator[Need]:
             yield Need(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
 
 
-def _open_ends(line: Line) -> Iterator[Need]:
-    """Connections of which an end is not written down: nobody knows where they go."""
+def _open_ends(index: Index, line: Line) -> Iterator[Need]:
+    """Connections of which an end is not written down: nobody knows where they go.
+
+    One end is enough where the other was loose, or was undone in another step under the same number.
+    """
     for made in line.connections:
         wire = made.connection
+        known = wire.start.strip() or wire.end.strip()
+        if known and (wire.loose_end or (wire.one_end and len(index.ends[wire.code]) > 1)):
+            continue
         if not (wire.start.strip() and wire.end.strip()):
-            known = wire.start.strip() or wire.end.strip()
             sentence = f"{wire.code}: one end is at {known}, the other is not written down."
             if not known:
                 sentence = f"{wire.code}: where its ends go is not written down."
@@ -169,7 +174,7 @@ def _open_ends(line: Line) -> Iterator[Need]:
 
 def _unwritten_wires(step: Step) -> Iterator[Need]:
     """Wires that were counted at the bench and never written down one by one."""
-    if step.wires is not None and step.wires > len(step.connections):
+    if step.wires is not None and step.wires > step.wires_written:
         yield Need(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
 
 

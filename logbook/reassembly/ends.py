@@ -15,6 +15,7 @@ from logbook.reassembly.records import BagContents, Line, LineKind, Totals
 from logbook.reassembly.reversal import REVERSALS
 from logbook.reassembly.sequence import AUDIT, CHECK
 from logbook.reassembly.wording import (
+    bag_order,
     detail_sentences,
     full_stop,
     held_sentence,
@@ -40,7 +41,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
         "bags counted" if bags else "",
     ]
     holds = tuple(h for s in steps for h in holds_of(s))
-    hazards = (*index.unit.hazards, *(h for s in steps for h in s.hazards))
+    hazards = [h for h in (*index.unit.hazards, *(h for s in steps for h in s.hazards)) if not h.gone_at_refit]
     return Line(
         number="",
         key=CHECK,
@@ -100,11 +101,7 @@ def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:
 
 def _bags(index: Index) -> dict[str, BagContents]:
     bags = index.bags
-    return {bag: bags[bag] for bag in sorted(bags, key=_bag_order) if bag}
-
-
-def _bag_order(bag: str) -> tuple[int, str]:
-    return (int(bag), "") if bag.isascii() and bag.isdigit() and len(bag) < 10 else (10**10, bag)
+    return {bag: bags[bag] for bag in sorted(bags, key=bag_order) if bag}
 
 
 def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[str]:

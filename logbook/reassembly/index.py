@@ -82,6 +82,16 @@ class Index:
         return self._by_later(RelationKind.TEST)
 
     @cached_property
+    def ends(self) -> Mapping[str, set[str]]:
+        """The ends that are written down of each connection, over all steps that it was undone in."""
+        found: dict[str, set[str]] = {}
+        for step in self.unit.steps:
+            for made in step.connections:
+                written = {end.strip() for end in (made.start, made.end) if end.strip()}
+                found.setdefault(made.code, set()).update(written)
+        return found
+
+    @cached_property
     def reasons(self) -> Mapping[tuple[str, str], str]:
         """For (earlier, later) why the one comes before the other, where somebody said so."""
         return {(r.earlier, r.later): r.why for r in self.unit.relations if r.why}

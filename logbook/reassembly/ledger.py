@@ -136,15 +136,15 @@ def _contradictions(step: Step, apart: Sequence[Apart]) -> Sequence[OpenDifferen
                 sentence = f"{where}: {f.found} {f.kind} found for {f.holes} holes; correct one of the two."
                 found.append(OpenDifference((step.code,), "", f.kind, f.holes, f.found, sentence))
     wires = step.wires
-    if wires is not None and wires != len(step.connections):
-        written = len(step.connections)
+    if wires is not None and wires != step.wires_written:
+        written = step.wires_written
         found.append(OpenDifference((step.code,), "", "wire", wires, written, wires_sentence(step)))
     return found
 
 
 def wires_sentence(step: Step) -> str:
     """How many wires were counted at the bench, and how many of them were written down."""
-    return f"{step.code}: {step.wires} wires counted at the bench, {len(step.connections)} written down one by one."
+    return f"{step.code}: {step.wires} wires counted at the bench, {step.wires_written} written down one by one."
 
 
 def _connections(step: Step, *, apart: bool) -> Sequence[ConnectionEntry]:

@@ -31,7 +31,6 @@ from logbook.reassembly.wording import (
     member_notes,
     one_hold,
     remake_of,
-    set_sentences,
     warnings,
     worst_first,
 )
@@ -40,6 +39,7 @@ _BECAUSE = {
     str(RelationKind.MUST): "{earlier} must come off before {later}",
     str(RelationKind.LOOSEN): "{earlier} was loosened before {later} came off",
     str(RelationKind.TEST): "{earlier} covers {later}",
+    str(RelationKind.REFIT): "{later} is to go back before {earlier}, as stated for the way back alone",
     "came out with": "{later} came out with {earlier} and is finished inside it first",
     "came off before, as recorded": "{earlier} came off before {later}, as recorded",
 }
@@ -124,10 +124,9 @@ class LineWriter:
                 *(f"Only nip it now: {number} tightens it." for number in nipped),
                 *self._already_on(step),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
-                *set_sentences(index.sets.of(step), frame["members"]),
             ),
             first=tuple(self._first(step)),
-            hazards=_worst_first((*step.hazards, *(h for c in components for h in c.hazards))),
+            hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),
             fasteners=fasteners,
             bags=tuple(dict.fromkeys(f.bag for f in fasteners if f.bag)),
             box=step.box,
@@ -184,7 +183,9 @@ class LineWriter:
         if not tests and hold is None:
             tests = ["Test that it works now; it cannot be reached once it is covered."]
         holds = () if hold is None else (hold,)
-        return Line(**frame, what=tuple(tests), hazards=_worst_first(step.hazards), hold=hold, holds=holds)
+        return Line(
+            **frame, what=tuple(tests), hazards=_worst_first(_still_there(step.hazards)), hold=hold, holds=holds
+        )
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""
@@ -228,6 +229,11 @@ def _drawn_down(step: Step) -> str:
         return f"Tighten {full_stop(said)}" if said else ""
     face = face_order(step.positions, {k: n for k, n in kinds.items() if is_drawn_down(k)})
     return pattern(len(face.numbers) if face else count, notes.sequence, notes.torque, face)
+
+
+def _still_there(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
+    """Those that are still there when the thing goes back."""
+    return tuple(h for h in hazards if not h.gone_at_refit)
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:

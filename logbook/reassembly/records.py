@@ -176,6 +176,8 @@ class RefitList:
     as_found_wrong: tuple[Notice, ...]
     """Steps where as found was wrong, with how it should be."""
     inside: tuple[InsideList, ...] = ()
+    sets: tuple[str, ...] = ()
+    """What is to be known of each set that the list has lines for, in a sentence."""
     gone: tuple[Notice, ...] = ()
     """Ticks whose step, member or line is no longer in the record; they are kept and shown."""
     prefers: tuple[tuple[str, str], ...] = ()

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from logbook.model.members import guesses_of, wrong_of
-from logbook.model.unit import Unit
+from logbook.model.unit import PartSet, Unit
 from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index
 from logbook.reassembly.lines import LineWriter
 from logbook.reassembly.records import InsideList, Line, Notice, RefitList
 from logbook.reassembly.sequence import sequence
-from logbook.reassembly.wording import guess_sentence, wrong_sentence
+from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_sentence
 
 
 def refit_list(unit: Unit, at_hand: frozenset[str] = frozenset()) -> RefitList:
@@ -36,11 +36,19 @@ def refit_list(unit: Unit, at_hand: frozenset[str] = frozenset()) -> RefitList:
         guesses=tuple(_guesses(index)),
         as_found_wrong=tuple(_found_wrong(index)),
         inside=tuple(_inside(index, lines)),
+        sets=tuple(set_sentence(of) for of in _sets_on(index, lines)),
         gone=tuple(_gone(unit, lines)),
         prefers=arrangement.prefers,
         asking=frozenset(line.key for line in lines if may_ask(index, line)),
         index=index,
     )
+
+
+def _sets_on(index: Index, lines: Sequence[Line]) -> list[PartSet]:
+    """The sets whose members have ticks of their own on the list."""
+    steps = [index.steps[code] for line in lines if line.members for code in line.steps]
+    found = {of.code: of for step in steps if (of := index.sets.of(step)) is not None}
+    return list(found.values())
 
 
 def _guesses(index: Index) -> Iterator[Notice]:

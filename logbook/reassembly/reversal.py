@@ -34,9 +34,9 @@ REVERSALS: Mapping[Action, Reversal] = {
         "Tin both sides, sleeve on first, solder; pull it, then check continuity.", "{} soldered"
     ),
     Action.CUT: Reversal("Join it again; mind the length that was lost by the cut.", "{} joined"),
-    Action.PRISED: Reversal("Press it on and check that every clip holds.", "{} pressed on"),
+    Action.PRISED: Reversal("Press it on and check that every clip holds.", "press the {} on"),
     Action.SPLIT: Reversal("Clean both faces, fit dry, then join.", "{} joined"),
-    Action.SLID: Reversal("Slide it on to its stop and check that it holds.", "{} slid on"),
+    Action.SLID: Reversal("Slide it on to its stop and check that it holds.", "slide the {} on"),
     Action.LOOSENED: Reversal("Nip it, align it, and leave the final tightening for later.", "{} nipped and aligned"),
     Action.RECORDED: Reversal(
         "Compare with the record.",
@@ -45,7 +45,7 @@ REVERSALS: Mapping[Action, Reversal] = {
         nothing="it was recorded only, so nothing goes back",
     ),
     Action.LIFTED: Reversal("Put it in its place the way up it was found.", "{} in"),
-    Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "{} hooked on"),
+    Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "hook the {} on"),
     Action.DRILLED: Reversal("Fit a new fixing of the drilled size and mind the clearance.", "{} in, with new fixings"),
     Action.SPRING_RELEASED: Reversal("Set the spring up again as it was found; keep clear of its path.", "{} set up"),
     Action.DRAINED: Reversal("Fill again, then look for leaks.", "{} filled"),
@@ -91,6 +91,15 @@ JOINTS: Mapping[JointFound, str] = {
 }
 """For every joint that cannot be undone as it was made, what takes its place."""
 
+_DONE = re.compile(
+    r"[ ,]+(?:(?:was|were)[ ]+)?"
+    r"(?:unscrewed|unplugged|unsoldered|desoldered|unhooked|slid|split|prised|lifted|pulled|drilled|drained|released)"
+    r"(?:[ ]+(?:off|out|up|free|apart))?$",
+    re.IGNORECASE,
+)
+"""How it came off, said at the end of its name: “panels split”. It says nothing of the way back."""
+_PLACE = re.compile(r"\S\s(?:in|on|at|of|off|from|with|behind|under|between|to)\s\S", re.IGNORECASE)
+"""Words after which “in” at the end would read badly: “motor in its cradle in”."""
 _GONE = re.compile(r"[ ,]+(?:comes?|taken|removed|off|out|away|loose|apart|loosened|undone)\b.*", re.IGNORECASE)
 _CLAUSE = re.compile(r"[;.]\s")
 _VERBS = {
@@ -104,14 +113,31 @@ _VERBS = {
 def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: bool = False) -> str:
     """What goes back, in a few words: “Speaker off the baffle” becomes “Speaker in”.
 
+    A title says what a fitter does or what stands there then: “slide the motor on”, “speaker in”.
     A name without a verb gets the word of the action after it; a leading verb is turned round. What was
     only recorded is “set” when there is a setting to restore; what gets another joint than it had is “in”.
     """
     clause = _CLAUSE.split(what.strip(), maxsplit=1)[0].strip() or what
+    clause = _DONE.sub("", clause).strip() or clause
     first, _, rest = clause.partition(" ")
     reversal = REVERSALS[action]
     if rest and not (reversal.record_only or made_anew) and first.lower() in _VERBS:
         return f"{_VERBS[first.lower()]} {_GONE.sub('', f' {rest}').strip() or rest}"
     title = "{} in" if made_anew else "{} set" if sets_again and reversal.record_only else reversal.title
     name = _GONE.sub("", clause).strip() or clause
+    if title.startswith(_IMPERATIVE):
+        return title.format(_lower_start(name))
+    if title == "{} in" and _PLACE.search(name):
+        return f"refit the {_lower_start(name)}"
     return title.format(name)
+
+
+_IMPERATIVE = ("press the", "slide the", "hook the")
+
+
+def _lower_start(name: str) -> str:
+    """The name in the middle of a phrase: a capital that only begins it is small, codes and names stay."""
+    name = re.sub(r"^the\s+", "", name, flags=re.IGNORECASE)
+    first, _, _ = name.partition(" ")
+    plain = first[1:].islower() and first[:1].isupper() and len(first) > 1
+    return name[0].lower() + name[1:] if plain else name

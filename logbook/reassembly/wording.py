@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
-from logbook.model.step import Connection, HoldPoint, OneWay, Step, seen_upended
+from logbook.model.step import STOP_ANSWERS, Connection, HoldPoint, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
@@ -35,6 +35,11 @@ def ranged(codes: Iterable[str]) -> str:
         else:
             runs.append([code])
     return ", ".join(f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def bag_order(bag: str) -> tuple[int, str]:
+    """For sorting bags as they are numbered: 2 before 9 before 10, names last."""
+    return (int(bag), "") if bag.isascii() and bag.isdigit() and len(bag) < 10 else (10**10, bag)
 
 
 def many(n: int, thing: str, things: str = "") -> str:
@@ -99,6 +104,8 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
         yield "Set it again as recorded."
     else:
         yield REVERSALS[step.action].does
+    if not step.refit.text.strip():
+        yield from (REVERSALS[action].does for action in step.also)
     for c in index.components.get(step.code, ()):
         if c.disposition in NOT_BACK:
             yield f"The old {c.name} does not go back ({c.disposition})."
@@ -152,8 +159,8 @@ def _wire_sentences(step: Step) -> Iterator[str]:
     stays = [c.code for c in step.connections if c.stays_on]
     if stays:
         yield f"{listed(stays)} {'stays' if len(stays) == 1 else 'stay'} on."
-    if step.wires is not None and step.wires > len(step.connections):
-        yield f"{many(step.wires - len(step.connections), 'wire')} of {step.wires} counted are not written down."
+    if step.wires is not None and step.wires > step.wires_written:
+        yield f"{many(step.wires - step.wires_written, 'wire')} of {step.wires} counted are not written down."
 
 
 def remake_of(one_way: OneWay | None) -> RemakeWork | None:
@@ -161,7 +168,8 @@ def remake_of(one_way: OneWay | None) -> RemakeWork | None:
     if one_way is None or one_way.rebuilt_by:
         return None
     remake = one_way.remake
-    text = JOINTS[one_way.joint] if one_way.joint is not None else ""
+    joints = [joint for joint in (one_way.joint, *one_way.further_joints) if joint is not None]
+    text = " ".join(JOINTS[joint] for joint in joints)
     if one_way.drilled is not None:
         text = f"{text} Drilled {one_way.drilled.in_mm()} mm.".strip()
     if remake is None:
@@ -172,28 +180,42 @@ def remake_of(one_way: OneWay | None) -> RemakeWork | None:
     return RemakeWork(_spaced(said, material), remake.busy, remake.clamp, remake.cure)
 
 
+_STOP_WORDS = {
+    "measured": "measured",
+    "traced": "traced",
+    "photographed": "photographed",
+    "pattern_kept": "pattern kept",
+    "held_twice": "held dimensions taken twice",
+}
+"""The parts of the stop question in words."""
+
+
 def _to_go_by(one_way: OneWay) -> str:
-    answers = {
-        "measured": one_way.measured,
-        "traced": one_way.traced,
-        "photographed": one_way.photographed,
-        "pattern kept": one_way.pattern_kept,
-        "held dimensions taken twice": one_way.held_twice,
-    }
-    given = [word for word, yes in answers.items() if yes]
+    given = [_STOP_WORDS[name] for name in STOP_ANSWERS if one_way.answer(name) == "yes"]
+    other = [f"{_STOP_WORDS[name]}: {a}" for name in STOP_ANSWERS if (a := one_way.answer(name)) not in ("", "yes")]
     skipped = f" The stop question was skipped: {full_stop(one_way.skipped_because)}"
     more = skipped if one_way.skipped_because.strip() else ""
+    if other:
+        more = f" {listed(other)[0].upper()}{listed(other)[1:]}.{more}"
     if given:
         return f"To go by: {listed(given)}.{more}"
+    if other:
+        return f"Nothing to go by.{more}"
     return f"Nothing says that it was measured, traced or photographed before it came apart.{more}"
 
 
 def connection_sentence(c: Connection) -> str:
     """A connection from end to end: `W6 brown: switch tag 2 to transformer primary, soldered; ...`."""
     ends = f"{c.start or '?'} to {c.end or '?'}"
+    if c.loose_end:
+        ends = f"at {c.start or c.end or '?'}; its other end was loose as found"
+    elif c.one_end:
+        ends = f"its end at {c.start or c.end or '?'}; the other end is another step's"
+    whose = f"{c.member} only" if c.member else ""
+    new = "a new one" if c.renew else ""
     more = [c.joint, c.polarity and f"polarity {c.polarity}", c.route and f"route {c.route}"]
     back = c.refit and f"goes back: {c.refit}"
-    words = ", ".join(filter(None, [ends, *more]))
+    words = ", ".join(filter(None, [whose, new, ends, *more]))
     return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
 
 
@@ -217,12 +239,13 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
     return tuple(found)
 
 
-def set_sentences(of: PartSet | None, members: Sequence[str]) -> Iterator[str]:
-    """Which members of a set the line is for, and whether they may be changed about."""
-    if of is None or not members:
-        return
-    where = {m.code: _spaced(m.code, m.position and f"({m.position})") for m in of.members}
-    yield f"For each of {listed([where[m] for m in members])} ({of.name})."
+def set_sentence(of: PartSet) -> str:
+    """Which members a set has, and whether they may be changed about; said once, before the lines."""
+    where = [_spaced(m.code, m.position and f"({m.position})") for m in of.members]
+    return " ".join((f"{of.code}, {of.name}: {listed(where)}.", *_changed_about(of)))
+
+
+def _changed_about(of: PartSet) -> Iterator[str]:
     if of.kind is SetKind.HANDED and of.interchangeable:
         yield "A handed pair, recorded as interchangeable although they mirror each other."
     elif of.kind is SetKind.HANDED:

@@ -170,7 +170,11 @@ def _found(page: Page, unit: Unit) -> None:
 
 
 def _how(step: Step) -> str:
-    marks = [str(step.action), "planned" if step.planned else "", "one-way" if step.one_way else ""]
+    marks = [
+        " and ".join(map(str, (step.action, *step.also))),
+        "planned" if step.planned else "",
+        "one-way" if step.one_way else "",
+    ]
     marks.append(f"{step.at:%d %b %Y}" if step.at else "")
     return ", ".join(filter(None, marks))
 

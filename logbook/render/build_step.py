@@ -22,6 +22,7 @@ from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof,
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
 from logbook.render.bill import UNKNOWN
+from logbook.teardown.flag_phrases import hold_state
 
 
 def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
@@ -38,12 +39,21 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
     for member in members:
         for words in _of_member(step, member):
             yield f"{member}: {words}"
+    if step.no_fasteners:
+        yield "held by no fasteners"
+    if step.hold is not None:
+        yield f"hold point {step.hold.what}: {hold_state(step.hold)}"
     yield from map(_connection, step.connections)
     yield from map(_setting, step.settings)
     yield from filter(None, map(_measurement, step.measurements))
     yield from map(_proof, step.proofs)
     if step.stack:
         yield f"from the head inwards: {' > '.join(step.stack)}"
+    yield from _unsure(step, members)
+
+
+def _unsure(step: Step, members: Sequence[str]) -> Iterator[str]:
+    """What cannot be undone, what was wrong, what is a guess, and the note."""
     if step.one_way is not None:
         yield stop_answers(step.one_way)
     for wrong in wrong_of(step, members):
@@ -85,7 +95,8 @@ def fastener_words(fastener: Fastener, bag: str) -> str:
     """One kind as it was found: `6 holes, 5 found: screw 3x16, reuse, bag 4`."""
     all_there = fastener.found == fastener.holes
     count = f"{fastener.found}" if all_there else f"{fastener.holes} holes, {fastener.found} found:"
-    words = [f"{count} {fastener.kind}", str(fastener.then)]
+    then = f"{fastener.then} as {fastener.renew_as}" if fastener.renew_as else str(fastener.then)
+    words = [f"{count} {fastener.kind}", then]
     where = fastener.bag or bag
     if where:
         words.append(f"bag {where}")
@@ -96,16 +107,23 @@ def fastener_words(fastener: Fastener, bag: str) -> str:
 
 def stop_answers(one_way: OneWay) -> str:
     """The answers to the stop question, each by its name, and why it was left open when it was."""
-    asked = {
-        "measured": one_way.measured,
-        "traced": one_way.traced,
-        "photographed": one_way.photographed,
-        "pattern kept": one_way.pattern_kept,
-        "held dimensions taken twice": one_way.held_twice,
+    words = {
+        "measured": "measured",
+        "traced": "traced",
+        "photographed": "photographed",
+        "pattern_kept": "pattern kept",
+        "held_twice": "held dimensions taken twice",
     }
-    yes = [word for word, given in asked.items() if given]
-    joint = f" ({one_way.joint})" if one_way.joint is not None else ""
-    said = f"one-way{joint}; stop question: {', '.join(yes) or 'nothing answered'}"
+    answers: list[str] = []
+    for name, word in words.items():
+        answer = one_way.answer(name)
+        if answer:
+            answers.append(word if answer == "yes" else f"{word}: {answer}")
+    joints = [str(joint) for joint in (one_way.joint, *one_way.further_joints) if joint is not None]
+    if one_way.drilled is not None:
+        joints.append(f"drilled {one_way.drilled.in_mm()} mm")
+    joint = f" ({', '.join(joints)})" if joints else ""
+    said = f"one-way{joint}; stop question: {', '.join(answers) or 'nothing answered'}"
     if one_way.skipped_because.strip():
         said += f"; gone on because {one_way.skipped_because.strip()}"
     return said
@@ -128,17 +146,27 @@ def guess_words(step: Step, guess: Guess) -> str:
 
 
 def _connection(wire: Connection) -> str:
-    name = f"{wire.code} {wire.colour}".strip()
-    stays = ", stayed on" if wire.stays_on else ""
-    return f"{name}: {wire.start or UNKNOWN} to {wire.end or UNKNOWN}{stays}"
+    whose = f"{wire.member}: " if wire.member else ""
+    name = f"{whose}{wire.kind} {wire.code} {wire.colour}".strip()
+    marks = [
+        "stayed on" if wire.stays_on else "",
+        wire.joint,
+        "to be renewed" if wire.renew else "",
+        "one end was loose" if wire.loose_end else "",
+        "only this end undone here" if wire.one_end else "",
+    ]
+    said = ", ".join(filter(None, marks))
+    return f"{name}: {wire.start or UNKNOWN} to {wire.end or UNKNOWN}{f', {said}' if said else ''}"
 
 
 def _setting(setting: Setting) -> str:
     length = f"{setting.length.in_mm()} mm" if setting.length is not None else UNKNOWN
-    return f"set as found: {setting.what}: {setting.value or length}"
+    whose = f"{setting.member}: " if setting.member else ""
+    return f"{whose}set as found: {setting.what}: {setting.value or length}"
 
 
 def _measurement(measured: Measurement) -> str:
     both: Sequence[str] = [x.in_mm() for x in (measured.value, measured.again) if x is not None]
     value = measured.text or (f"{' and '.join(both)} mm" if both else "")
-    return f"measured: {measured.what}: {value}" if value else ""
+    whose = f"{measured.member}: " if measured.member else ""
+    return f"{whose}measured: {measured.what}: {value}" if value else ""

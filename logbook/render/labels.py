@@ -23,6 +23,7 @@ from logbook.model.step import Connection, Hazard, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly import BagContents, ledger
+from logbook.reassembly.wording import bag_order
 from logbook.render.page import Page
 from logbook.render.paper_data import breaking
 from logbook.render.plain import clean
@@ -89,7 +90,7 @@ def shop_labels(shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, Labe
 
 
 def _bags(unit: Unit) -> Iterator[Label]:
-    for bag in ledger(unit).bags.values():
+    for bag in sorted(ledger(unit).bags.values(), key=lambda b: bag_order(b.bag)):
         steps = [s for code in bag.steps if (s := unit.step(code)) is not None]
         code = f"{unit.code} BAG {bag.bag}"
         first = steps[0] if steps else None

@@ -8,7 +8,7 @@ from itertools import groupby
 from logbook.model.step import Hazard, HoldPoint, Setting
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList, lines_after
-from logbook.reassembly.wording import ranged
+from logbook.reassembly.wording import bag_order, full_stop, ranged
 from logbook.render.blocks import Run, Runs, Sign, Tone
 from logbook.render.page import Page, moment_words
 
@@ -87,7 +87,8 @@ def hazard_words(hazard: Hazard) -> str:
 def setting_words(setting: Setting) -> str:
     """An adjustment as it was found: `pointer at the low stop: 12 mm right of the left end (cord tied off)`."""
     value = setting.value or (f"{setting.length.in_mm()} mm" if setting.length is not None else "?")
-    return f"{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}"
+    whose = f"{setting.member}: " if setting.member else ""
+    return f"{whose}{setting.what}: {value}{f' ({setting.how})' if setting.how else ''}"
 
 
 def pieces_words(line: Line) -> str:
@@ -100,7 +101,7 @@ def pieces_words(line: Line) -> str:
 
 
 def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, str], list[LineFastener]]]:
-    order = sorted(fasteners, key=lambda f: (f.new, f.bag))
+    order = sorted(fasteners, key=lambda f: (f.new, bag_order(f.bag)))
     return [(key, list(found)) for key, found in groupby(order, key=lambda f: (f.new, f.bag))]
 
 
@@ -183,12 +184,12 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
 def _hold(page: Page, line: Line, hold: HoldPoint, states: Mapping[str, LineState], kept_back: str) -> None:
     """A hold point with what was read, or the places to write it: for each member of a set its own."""
     before = f", before {kept_back}" if kept_back else ""
-    page.item(f"HOLD POINT {hold.code}{before}: ", hold.what, INDENT, tone=Tone.HOLD)
+    limit = f" Limit: {hold.limit}" if hold.limit else ""
+    what = f"{full_stop(hold.what)}{limit}" if limit else hold.what
+    page.item(f"HOLD POINT {hold.code}{before}: ", what, INDENT, tone=Tone.HOLD)
     if hold.competent:
         who = "Only by a competent person; local codes and licensed practice come first."
         page.say(who, INDENT + 2, tone=Tone.HOLD)
-    if hold.limit:
-        page.say(f"Limit: {hold.limit}", INDENT + 2, tone=Tone.HOLD)
     of = f"{hold.reading_of}: " if hold.reading_of else ""
     for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
         whose = f"{member}  " if member else ""

@@ -29,7 +29,7 @@ from logbook.reassembly import (
     standing,
 )
 from logbook.reassembly.records import Notice
-from logbook.reassembly.wording import ranged
+from logbook.reassembly.wording import bag_order, ranged
 from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.reassembly_line import kept_back_by, set_line, states_of
@@ -86,6 +86,8 @@ def reassembly_page(
     page.say(CAUTION)
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
     page.say(f"{standing(unit, listed, now).sentence}{_ready_now(listed, ready)}")
+    for sentence in listed.sets:
+        page.say(sentence)
     account = ledger(unit)
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
@@ -221,7 +223,7 @@ def _audit(page: Page, account: Ledger) -> None:
     if account.pieces.holes:
         p = account.pieces
         page.say(f"Loose pieces, such as shims: {p.found} found, {p.refit} go back, {p.new} of them new.")
-    for bag in account.bags.values():
+    for bag in sorted(account.bags.values(), key=lambda b: bag_order(b.bag)):
         kinds = ", ".join(f"{count} {kind}" for kind, count in bag.kinds.items())
         page.item((Sign.BOX, f" bag {bag.bag} empty  "), f"held {bag.total}: {kinds} ({', '.join(bag.steps)})")
     if account.without_bag:
@@ -278,6 +280,7 @@ def reassembly_data(
         "left_out": plain_values(listed.left_out),
         "gone": plain_values(listed.gone),
         "inside": plain_values(listed.inside),
+        "sets": plain_values(listed.sets),
         "free_of_each_other": plain_values(free_of_each_other(unit)),
         "ledger": plain_values(ledger(unit)),
         "left_over": plain_values(left_over(unit)),

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError, StoreError
 from logbook.model.clock import shop_time
+from logbook.model.document import beyond_limits
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
@@ -49,6 +50,7 @@ class OpenBook:
         self._folder = folder
         self._now = now
         self._units: dict[str, Unit] = {}
+        self._looked_at: dict[str, tuple[Unit, str]] = {}
         self._shop: Shop | None = None
         self._listeners: list[Callable[[Change], None]] = []
 
@@ -73,7 +75,7 @@ class OpenBook:
     def problems(self) -> tuple[str, ...]:
         """What was found damaged or strange, in sentences; that the book is only read is no damage."""
         documents = [d.problem for d in self._folder.units.values() if d.problem]
-        said = [*self._folder.problems, *documents, *self.broken().values()]
+        said = [*self._folder.problems, *documents, *self.broken().values(), *self.left_out().values()]
         return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
 
     @property
@@ -177,8 +179,31 @@ class OpenBook:
         return self._shop
 
     def book(self) -> Book:
-        """Everything as one value."""
-        return Book(shop=self.shop, units={code: self.unit(code) for code in self.codes()})
+        """Every unit that can be worked out, as one value; `left_out` names the others."""
+        left_out = self.left_out()
+        units = {code: self.unit(code) for code in self.codes() if code not in left_out}
+        return Book.model_construct(shop=self.shop, units=units)
+
+    def left_out(self) -> Mapping[str, str]:
+        """Units that are in no view over all units, each with a sentence: what is wrong, and what can be done."""
+        said = {}
+        for code in self.codes():
+            try:
+                unit = self.unit(code)
+            except StoreError as error:
+                said[code] = str(error)
+                continue
+            if problem := self._beyond(code, unit):
+                said[code] = f"{problem} Correct it in its form, or take back its last change in !."
+        return said
+
+    def _beyond(self, code: str, unit: Unit) -> str:
+        """What in a record is beyond the limits, so that nothing can be computed from it; looked for once."""
+        known = self._looked_at.get(code)
+        if known is None or known[0] is not unit:
+            known = (unit, next(beyond_limits(unit, code), ""))
+            self._looked_at[code] = known
+        return known[1]
 
     def kept(self, code: str) -> Kept:
         """Version and time of a record as it stands on disk."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import stat
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ REASONS = {
     errno.EIO: "the disk reported a fault",
     errno.ENOENT: "the file or its folder is no longer there",
     errno.ENOTDIR: "there is a file where a folder should be",
+    errno.ENXIO: "there is a pipe or a device where a file should be",
     errno.EISDIR: "there is a folder where a file should be",
     errno.EFBIG: "the file would become too large for this disk",
     errno.ENAMETOOLONG: "the name is too long for this disk",
@@ -52,8 +54,15 @@ def refusal(what: str, error: OSError) -> StoreError:
 
 @contextmanager
 def opened(path: str, flags: int) -> Iterator[int]:
-    """A descriptor that is closed at the end. Closing can fail too, and then raises."""
-    descriptor = disk.open_(path, flags)
+    """A descriptor of an ordinary file or a folder, closed at the end. Closing can fail too, and then raises.
+
+    A pipe or a device in the place of a file is refused, and never waited for.
+    """
+    descriptor = disk.open_(path, flags | getattr(os, "O_NONBLOCK", 0))
+    mode = os.fstat(descriptor).st_mode
+    if not stat.S_ISREG(mode) and not stat.S_ISDIR(mode):
+        disk.close(descriptor)
+        raise OSError(errno.ENXIO, "no ordinary file", path)
     try:
         yield descriptor
     except BaseException:

@@ -8,10 +8,10 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from logbook.store.files import read_file, set_aside, stamp_of
-from logbook.store.history import HistoryFile
+from logbook.store.history import HistoryFile, Tail
 from logbook.store.lines import NO_MARK, Base, Entry, moment_of
 from logbook.store.packing import copies_in, has_older, packed
-from logbook.store.patch import apply_patch
+from logbook.store.patch import DoesNotFit, applied
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
 from logbook.store.storage import Damaged, Head, Json, Sealed, read_sealed, read_unsealed
 
@@ -138,8 +138,12 @@ def _quickly(history: HistoryFile, document: Sealed) -> Loaded | None:
     if entries is None:
         return None
     state, schema, at = document.state, head.schema, moment_of(head.kept_at)
-    for entry in entries:
-        state, schema, at = apply_patch(state, entry.do), entry.schema or schema, entry.at
+    try:
+        for entry in entries:
+            state, schema, at = applied(state, entry.do), entry.schema or schema, entry.at
+    except DoesNotFit:  # the slow way finds out what is still good
+        history.tail = Tail()
+        return None
     tail = history.tail
     return Loaded(state, tail.n, tail.mark, at, schema, head.identity, head.code, head.version)
 

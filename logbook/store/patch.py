@@ -17,6 +17,14 @@ Op = dict[str, Any]
 """One operation: `op`, `path` and, where the operation needs it, `value` or `from`."""
 
 
+def applied(state: dict[str, Any], operations: list[Op]) -> dict[str, Any]:
+    """The record after the operations, as `apply_patch`; what is no record any more does not fit either."""
+    after = apply_patch(state, operations)
+    if not isinstance(after, dict):
+        raise DoesNotFit("The change would leave something that is no record. Nothing was changed.")
+    return after
+
+
 class DoesNotFit(InputError):  # noqa: N818 - says what is the matter in a word
     """The patch names a place that the state does not have; nothing was changed."""
 
@@ -32,7 +40,7 @@ def apply_patch(state: Any, operations: list[Op]) -> Any:
     """
     try:
         for operation in operations:
-            name, path = operation["op"], operation["path"]
+            name, path = _text(operation["op"]), _text(operation["path"])
             parts = _parts(path)
             state, place = _with_own_way(state, parts)
             is_simple = name in SIMPLE and path.startswith("/") and not ODD.search(path)
@@ -44,6 +52,12 @@ def apply_patch(state: Any, operations: list[Op]) -> Any:
     except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise DoesNotFit(f"The change does not fit the record as it stands ({error}). Nothing was changed.") from error
     return state
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError("an operation and its path are texts")
+    return value
 
 
 def _parts(pointer: str) -> list[str]:

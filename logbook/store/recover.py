@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from logbook.store.changes import patches
 from logbook.store.lines import Base, Entry, Line, leads_on, line_of, moment_of, read_line, time_text
-from logbook.store.patch import DoesNotFit, apply_patch
+from logbook.store.patch import DoesNotFit, applied
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -147,6 +147,7 @@ def put_together(
         if stretch.lines:
             own = [anchor for anchor in anchors if stretch.place(anchor) is not None]
             own += _from_whole_record(stretch)
+            stretches += _cut_off(stretch, own)
             if not _fix(stretch, own) and own:
                 latest = max(own, key=lambda anchor: anchor.n)
                 stretches.append(Stretch(latest.n, latest.mark, [], latest, latest))
@@ -194,10 +195,29 @@ def _fix(stretch: Stretch, anchors: list[Anchor]) -> bool:
     return False
 
 
+def _cut_off(stretch: Stretch, anchors: list[Anchor]) -> list[Stretch]:
+    """Take the lines off a stretch that lead nowhere from what is known before them; they become one of their own."""
+    placed = [(place, anchor) for anchor in anchors if (place := stretch.place(anchor)) is not None]
+    if not placed:
+        return []
+    start, anchor = min(placed, key=lambda pair: pair[0])
+    state = anchor.state
+    for number, line in enumerate(stretch.lines[start:], start):
+        try:
+            state = applied(state, line.entry.do)
+        except DoesNotFit:
+            if number == 0:
+                return []
+            off = Stretch(line.entry.n - 1, line.entry.after, stretch.lines[number:])
+            del stretch.lines[number:]
+            return [off]
+    return []
+
+
 def _forward(anchor: Anchor, lines: list[Line]) -> Anchor:
     for line in lines:
         entry = line.entry
-        state = apply_patch(anchor.state, entry.do)
+        state = applied(anchor.state, entry.do)
         anchor = Anchor(entry.n, entry.mark, state, entry.schema or anchor.schema, entry.at)
     return anchor
 
@@ -207,7 +227,7 @@ def _backward(anchor: Anchor, lines: list[Line], stretch: Stretch) -> Anchor:
         return anchor
     state, schema = anchor.state, anchor.schema
     for line in reversed(lines):
-        state = apply_patch(state, line.entry.undo)
+        state = applied(state, line.entry.undo)
         if line.entry.kind == "migrated" and line.entry.schema:
             schema = line.entry.schema - 1
     return Anchor(stretch.n, stretch.mark, state, schema)

@@ -87,7 +87,7 @@ def _wants(unit: Unit, step: Step) -> Iterator[Want]:
 def _wires(_: Unit, step: Step) -> Iterator[Want]:
     if step.wires is None:
         return
-    written = len(step.connections)
+    written = step.wires_written
     yield Want(
         "connections",
         10,
@@ -98,7 +98,9 @@ def _wires(_: Unit, step: Step) -> Iterator[Want]:
 
 def _connections(_: Unit, step: Step) -> Iterator[Want]:
     for wire in step.connections:
-        yield Want("connections", 9, bool(wire.start and wire.end), f"{step.code}: {wire.code} {_open_end(wire)}")
+        one_is_enough = (wire.one_end or wire.loose_end) and bool(wire.start or wire.end)
+        known = bool(wire.start and wire.end) or one_is_enough
+        yield Want("connections", 9, known, f"{step.code}: {wire.code} {_open_end(wire)}")
         if not wire.stays_on:
             sentence = f"{step.code}: {wire.code} has {_counted(wire.labels, 'label')}; it needs one at each end."
             yield Want("connections", 4, wire.labels >= 2, sentence)
@@ -217,6 +219,19 @@ def _certainty(_: Unit, step: Step) -> Iterator[Want]:
 _GUESS = {Certainty.GUESS: "guess", Certainty.THINK_SO: "thing not sure of"}
 
 
+def _unread(_: Unit, step: Step) -> Iterator[Want]:
+    """What its line said with a number or a bag and was not understood: asked while it still stands in the note."""
+    for phrase in step.unread:
+        settled = phrase not in step.note
+        yield Want("note", 8, settled, f"{step.code}: “{phrase}” was not understood; where does it belong?")
+
+
+def _hold(_: Unit, step: Step) -> Iterator[Want]:
+    if step.hold is not None:
+        lacks = " and the ".join(step.hold_lacks)
+        yield Want("hold", 8, not lacks, f"{step.code}: the hold point {step.hold.what} lacks the {lacks}.")
+
+
 def _hazards(unit: Unit, step: Step) -> Iterator[Want]:
     known = {danger_key(h.what) for h in unit.hazards if h.prove}
     for hazard in step.hazards:
@@ -262,9 +277,25 @@ def _photo(_: Unit, step: Step) -> Iterator[Want]:
 
 _Rule = Callable[[Unit, Step], Iterator[Want]]
 _RULES: tuple[_Rule, ...] = (
-    _how, _wires, _connections, _bags, _one_way, _settings, _as_found, _hazards, _map, _lay, _certainty, _measurements,
-    _sizes, _stack, _shims, _photo,
-)  # fmt: skip
+    _how,
+    _unread,
+    _hold,
+    _wires,
+    _connections,
+    _bags,
+    _one_way,
+    _settings,
+    _as_found,
+    _hazards,
+    _map,
+    _lay,
+    _certainty,
+    _measurements,
+    _sizes,
+    _stack,
+    _shims,
+    _photo,
+)
 
 
 def _counted(number: int, what: str) -> str:

@@ -31,6 +31,7 @@ class Flag(StrEnum):
     WRONG = "as found wrong"
     PHOTO = "photo"
     PLANNED = "still to do"
+    NO_FASTENERS = "no fasteners"
 
 
 FLAG_LETTERS: dict[str, Flag] = {
@@ -42,6 +43,7 @@ FLAG_LETTERS: dict[str, Flag] = {
     "w": Flag.WRONG,
     "p": Flag.PHOTO,
     "d": Flag.PLANNED,
+    "n": Flag.NO_FASTENERS,
 }
 """The key of each flag in the list of flags."""
 
@@ -184,6 +186,7 @@ _FLAG_FIELDS = {
     Flag.WRONG: "as_found_wrong",
     Flag.PHOTO: "photo_taken",
     Flag.PLANNED: "planned",
+    Flag.NO_FASTENERS: "no_fasteners",
 }
 
 
@@ -192,7 +195,8 @@ def changed_line(
 ) -> str:
     """The line after one key: what it says is read, changed, and printed again with its order kept."""
     reading = read_line(text, unit, code=code, base=base)
-    return write_line(change(reading.step), reading.after, reading.better_after, unit=unit)
+    step = change(reading.step)
+    return write_line(step, reading.after, reading.better_after, unit=unit, back_before=reading.back_before)
 
 
 def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, code: str | None = None) -> str:
@@ -212,7 +216,7 @@ def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, 
         del named[earlier]
     else:
         named[earlier] = None
-    return write_line(reading.step, after, preferred, unit=unit)
+    return write_line(reading.step, after, preferred, unit=unit, back_before=reading.back_before)
 
 
 def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:

@@ -121,7 +121,7 @@ def _checked(holes: int, found: int, kind: tuple[Word, ...]) -> _Counted | None:
 
 
 def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener | None:
-    kind, bag, stays_empty = counted.kind, None, False
+    kind, bag, stays_empty, new_here = counted.kind, None, False, 0
     while len(kind) > 1:
         last, before = kind[-1], kind[-2]
         if len(kind) > 2 and bag is None and before.folded == "bag" and last.text:
@@ -132,8 +132,13 @@ def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener
                 kind = kind[:-1]
         elif len(kind) > 2 and not stays_empty and (before.folded, last.folded) == ("stays", "empty"):
             stays_empty, kind = True, kind[:-2]
+        elif len(kind) > 2 and last.folded == "here" and not before.quoted and _COUNT.fullmatch(before.text):
+            new_here, kind = int(before.text.rstrip("x×").partition("/")[0]), kind[:-2]
         else:
             break
+    kind, renewed = _renewed_as(kind)
+    if renewed:
+        then = Then.RENEW
     text = joined(kind)
     if not text:
         return None
@@ -146,8 +151,26 @@ def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener
         then=then or Then.REUSE,
         bag=bag or "",
         stays_empty=stays_empty,
+        renew_as=_whole_kind(renewed, kind_said),
+        new_here=new_here,
         piece=is_piece(kind_said),
     )
+
+
+def _renewed_as(kind: tuple[Word, ...]) -> tuple[tuple[Word, ...], str]:
+    """The kind, and what it is renewed as: `screw 3x16 renew as 3.5x20`; nothing when that is not said."""
+    for i in range(1, len(kind) - 2):
+        if kind[i].folded in ("renew", "renewed") and kind[i + 1].folded == "as":
+            return kind[:i], joined(kind[i + 2 :])
+    return kind, ""
+
+
+def _whole_kind(size: str, old: str) -> str:
+    """A kind said by its size alone, with the words of the old kind: `3.5x20` for a screw 3x16 is `screw 3.5x20`."""
+    if not size[:1].isdigit():
+        return size
+    words = [word for word in old.split() if not any(c.isdigit() for c in word)]
+    return " ".join([*words, size])
 
 
 def _doubts(fastener: Fastener) -> list[str]:

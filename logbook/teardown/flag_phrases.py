@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from logbook.model.step import Hazard, OneWay
-from logbook.model.words import JointFound, SignalWord
+import re
+
+from logbook.model.measures import Length
+from logbook.model.step import Hazard, HoldPoint, OneWay
+from logbook.model.words import Action, JointFound, SignalWord
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Words
-from logbook.teardown.phrases import folded, joined
+from logbook.teardown.phrases import Word, folded, joined
 from logbook.teardown.vocabulary import (
     ANSWER_WORDS,
     CERTAINTY_WORDS,
     DIRECTION_WORDS,
+    GONE_AT_REFIT,
     JOINT_WORDS,
     LEFT_HAND_WORDS,
+    NO_FASTENERS,
     PLANNED_WORDS,
+    RIGHT_HAND_WORDS,
     SIGNAL_WORDS,
 )
 
@@ -22,8 +28,12 @@ def hazard_phrase(words: Words, _: Around) -> Meant | None:
     signal, rest = SIGNAL_WORDS.get(words[0].folded.rstrip(":"), SignalWord.WARNING), words[1:]
     if words[0].folded.rstrip(":") == "hazard" and rest and rest[0].folded.rstrip(":") in SIGNAL_WORDS:
         signal, rest = SIGNAL_WORDS[rest[0].folded.rstrip(":")], rest[1:]
+    gone = next((ending for ending in GONE_AT_REFIT if folded(rest[-len(ending.split()) :]) == ending), "")
+    if gone:
+        rest = rest[: -len(gone.split())]
     what = joined(rest) or UNNAMED_HAZARD
-    return Meant("hazards", f"{signal} {what}", hazards=(Hazard(signal=signal, what=what),))
+    hazard = Hazard(signal=signal, what=what, gone_at_refit=bool(gone))
+    return Meant("hazards", f"{signal} {what}{', gone at the refit' if gone else ''}", hazards=(hazard,))
 
 
 def one_way_phrase(words: Words, _: Around) -> Meant | None:
@@ -34,20 +44,29 @@ def one_way_phrase(words: Words, _: Around) -> Meant | None:
 
 
 def one_way_answers(words: Words, said: str) -> Meant:
-    """What follows `one-way`: the joint as found, answers to the stop question, `because` and a reason."""
-    answers: dict[str, bool] = {}
-    joint: JointFound | None = None
+    """What follows `one-way`: joints as found, `drilled` and a size, answers to the stop question, `because` a reason.
+
+    An answer is yes by its word alone, no with `no` behind it, and `not needed` likewise.
+    """
+    answers: dict[str, str] = {}
+    joints: list[JointFound] = []
+    drilled: Length | None = None
     because, left, i = "", [], 0
     while i < len(words):
         if words[i].folded == "because" and i + 1 < len(words):
             because = joined(words[i + 1 :])
             break
+        size = _size(words[i + 1]) if words[i].folded == "drilled" and i + 1 < len(words) else None
+        if size is not None:
+            drilled, i = size, i + 2
+            continue
         for length in (3, 2, 1):
             part = folded(words[i : i + length]) if i + length <= len(words) else ""
             if part in ANSWER_WORDS:
-                answers[ANSWER_WORDS[part]] = True
-            elif part in JOINT_WORDS and joint is None:
-                joint = JOINT_WORDS[part]
+                answers[ANSWER_WORDS[part]], more = _answer(words[i + length :])
+                i += more
+            elif part in JOINT_WORDS:
+                joints.append(JOINT_WORDS[part])
             else:
                 continue
             break
@@ -56,9 +75,86 @@ def one_way_answers(words: Words, said: str) -> Meant:
             if words[i].folded not in ("and", "joint"):
                 left.append(words[i].text)
         i += length
-    record = OneWay(joint=joint, skipped_because=because).model_copy(update=answers)
-    meaning = ", ".join([said, *([str(joint)] if joint else []), *(a.replace("_", " ") for a in answers)])
+    joints = list(dict.fromkeys(joints))
+    record = OneWay(
+        joint=joints[0] if joints else None,
+        further_joints=tuple(joints[1:]),
+        drilled=drilled,
+        answered_no=tuple(name for name, answer in answers.items() if answer == "no"),
+        not_needed=tuple(name for name, answer in answers.items() if answer == "not needed"),
+        skipped_because=because,
+    ).model_copy(update={name: True for name, answer in answers.items() if answer == "yes"})
+    told = [f"{name.replace('_', ' ')}{'' if a == 'yes' else f': {a}'}" for name, a in answers.items()]
+    size_said = [f"drilled {drilled.in_mm()}"] if drilled is not None else []
+    meaning = ", ".join([said, *map(str, joints), *size_said, *told])
     return Meant("one_way", meaning, one_way=record, left=" ".join(left))
+
+
+def _answer(words: Words) -> tuple[str, int]:
+    """The answer behind a part of the stop question, and how many words it takes."""
+    if folded(words[:2]) == "not needed":
+        return "not needed", 2
+    first = words[0].folded if words else ""
+    return (first, 1) if first in ("yes", "no") else ("yes", 0)
+
+
+def _size(word: Word) -> Length | None:
+    """A size in millimetres: `4.1`, `4,1`."""
+    if word.quoted or not _SIZE.fullmatch(word.text):
+        return None
+    return Length.of(word.text.removesuffix("mm").replace(",", "."))
+
+
+_SIZE = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,3})?(?:mm)?", re.ASCII)
+
+
+def drilled_out_phrase(words: Words) -> Meant | None:
+    """`drilled out 4.1`: how it came off, and the size for what goes in its place."""
+    size = _size(words[-1])
+    if size is None or folded(words[:-1]) not in ("drilled out", "drilled"):
+        return None
+    joint = OneWay(drilled=size)
+    return Meant("action", f"{Action.DRILLED} {size.in_mm()} mm", {"action": Action.DRILLED}, one_way=joint)
+
+
+def hold_phrase(words: Words, _: Around) -> Meant | None:
+    """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown."""
+    parts = _said_after(words[1:], ("read", "reading", "by", "because"))
+    what = parts[""]
+    if not what:
+        return None
+    hold = HoldPoint(
+        code="H0",
+        what=what,
+        reading_of=parts["read"],
+        reading=parts["reading"],
+        initials=parts["by"],
+        without_because=parts["because"],
+    )
+    return Meant("hold", f"HOLD {what}: {hold_state(hold)}", hold=hold)
+
+
+def hold_state(hold: HoldPoint) -> str:
+    """What was read at a hold point and by whom, or what it still wants, or why work went on without."""
+    lacks = hold.lacks(hold.reading, hold.initials)
+    if hold.without_because.strip():
+        return f"gone on without, because {hold.without_because.strip()}"
+    if lacks:
+        return f"wants {' and '.join(lacks)} before more comes off"
+    return ", ".join(filter(None, [hold.reading and f"read {hold.reading}", f"by {hold.initials}"]))
+
+
+def _said_after(words: Words, keywords: tuple[str, ...]) -> dict[str, str]:
+    """The words behind each keyword, those before the first one under the empty name."""
+    found: dict[str, list[Word]] = {"": [], **{keyword: [] for keyword in keywords}}
+    place = ""
+    for word in words:
+        keyword = word.folded.rstrip(":")
+        if keyword in keywords and not found[keyword]:
+            place = keyword
+        else:
+            found[place].append(word)
+    return {keyword: joined(tuple(said)) for keyword, said in found.items()}
 
 
 def certainty_phrase(words: Words, _: Around) -> Meant | None:
@@ -131,6 +227,10 @@ def exact_phrase(words: Words) -> Meant | None:
     phrase = folded(words) if len(words) <= 3 else ""
     if phrase in LEFT_HAND_WORDS:
         return Meant("left_hand", "LEFT-HAND THREAD", {"left_hand": True})
+    if phrase in RIGHT_HAND_WORDS:
+        return Meant("left_hand", "right-hand thread", {"left_hand": False})
+    if phrase in NO_FASTENERS:
+        return Meant("no_fasteners", "held by no fasteners", {"no_fasteners": True})
     if phrase in PLANNED_WORDS:
         return Meant("planned", "still to do", {"planned": True})
     return None

@@ -16,7 +16,7 @@ from logbook.model.words import Stage
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.line import Reading
 from logbook.teardown.meant import UNNAMED_HAZARD
-from logbook.teardown.relations import said_order, with_order_from_line
+from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
 from logbook.teardown.write import write_line
 
 _BEFORE_TEARDOWN = frozenset({Stage.ARRIVAL})
@@ -37,6 +37,8 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     Raises:
         InputError: a step or set that it names does not exist; CircleError: its order would close a circle.
     """
+    if reading.new_set is not None and all(s.code != reading.new_set.code for s in unit.sets):
+        unit = unit.model_copy(update={"sets": (*unit.sets, reading.new_set)})
     step = with_known_advice(unit, reading.step)
     before = unit.step(step.code)
     step = _with_proofs_taken(step, before, at=at, by=by)
@@ -48,7 +50,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
         grown = change_step(_moved_to_end(unit, step.code), step)
     else:
         grown = change_step(unit, step)
-    grown = with_order_from_line(grown, step.code, reading.after, reading.better_after)
+    grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
     ordered = done_first(grown.steps)
     update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
     if not step.planned and unit.stage in _BEFORE_TEARDOWN:
@@ -72,7 +74,7 @@ def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str
 def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
-    return write_line(step, after, better_after, unit=unit)
+    return write_line(step, after, better_after, unit=unit, back_before=goes_back_before(unit, step.code))
 
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:

@@ -15,10 +15,14 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
-from logbook.model.step import Fastener, Hazard, OneWay, Proof, Step
-from logbook.model.unit import Unit
+from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, OneWay, Proof, Step
+from logbook.model.unit import PartSet, Unit
+from logbook.model.words import Action
+from logbook.teardown.connection_phrase import CUT
 from logbook.teardown.kinds import UnitWords
-from logbook.teardown.meant import Around, Meant
+from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.member_differences import differences_of, fewer
+from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.phrases import Piece, joined, sound, split
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.vocabulary import VERBS_AT_START
@@ -29,7 +33,7 @@ UNSAID = "?"
 SAYABLE: tuple[str, ...] = (
     "what", "action", "fasteners", "bag", "box", "wires", "hazards", "proofs", "one_way", "certainty", "certainty_note",
     "left_hand", "as_found_wrong", "as_found", "should_be", "photo_taken", "planned", "viewed_from", "each_of",
-    "inside", "by", "minutes", "weight_kg", "note",
+    "inside", "by", "minutes", "weight_kg", "note", "also", "no_fasteners", "hold",
 )  # fmt: skip
 """Fields of a step that a line can say. Every other field of a step stays as it is when its line is read."""
 
@@ -82,6 +86,10 @@ class Reading(NamedTuple):
     """Phrases that were not understood; they became the note."""
     complete: bool
     """Whether it says what came off, the one thing that a step must say."""
+    back_before: tuple[str, ...] = ()
+    """Steps that it goes back before, for the way back alone."""
+    new_set: PartSet | None = None
+    """The set that the line makes, when it makes one; it comes into the unit with the step."""
 
 
 def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> Reading:
@@ -95,10 +103,14 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
             (connections, positions, the details of its fasteners …) stays as it is there.
     """
     text = sound(text)
+    pieces = split(text)
+    new_set = next((made for piece in pieces[1:] if piece.words and (made := set_made_by(piece.words, unit))), None)
+    if new_set is not None:
+        unit = unit.model_copy(update={"sets": (*unit.sets, new_set)})
     words = UnitWords(unit, base.code if base is not None and code is None else code)
-    gathered = _Gathered()
+    gathered = _Gathered(new_set)
     phrases: list[Phrase] = []
-    for index, piece in enumerate(split(text)):
+    for index, piece in enumerate(pieces):
         follows = phrases[-1].field if index > 1 else ""
         phrases += _first(piece, text, words, gathered) if index == 0 else _later(piece, text, words, gathered, follows)
     whole = unit.whole_set()
@@ -113,13 +125,21 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         problems=tuple(dict.fromkeys(p.problem for p in phrases if p.problem)),
         unknown=tuple(p.text for p in phrases if p.field == "note" and not p.meaning.startswith("note: ")),
         complete=step.what != UNSAID,
+        back_before=tuple(gathered.back_before),
+        new_set=new_set,
     )
 
 
 class _Gathered:
     """What the phrases have said so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, new_set: PartSet | None = None) -> None:
+        self.new_set = new_set
+        self.connections: list[Connection] = []
+        self.of_members: list[tuple[str, Meant]] = []
+        self.also: list[Action] = []
+        self.hold: HoldPoint | None = None
+        self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
         self.hazards: list[Hazard] = []
@@ -127,32 +147,67 @@ class _Gathered:
         self.one_way: OneWay | None = None
         self.after: dict[str, None] = {}
         self.better_after: dict[str, None] = {}
+        self.back_before: dict[str, None] = {}
         self.notes: list[str] = []
         self.action_from_what: Meant | None = None
 
     def take(self, meant: Meant) -> str | None:
         """Take in a meaning whole, or give the sentence why it contradicts what was said before."""
-        for name, value in meant.sets.items():
-            if name in self.values and self.values[name] != value:
-                return f"{_ONCE.get(name, name)} is said already; this stands in the note."
+        contradicts = self._contradiction(meant)
+        if contradicts:
+            return contradicts
         if self.one_way is not None and meant.one_way is not None:
-            both = _both(self.one_way, meant.one_way)
-            if both is None:
-                return "The one-way joint is said already; this stands in the note."
-            self.one_way = both
+            self.one_way = _both(self.one_way, meant.one_way)
         else:
             self.one_way = meant.one_way or self.one_way
-        self.values.update(meant.sets)
+        self._take_values(meant)
+        self.also += meant.also
+        self.connections += meant.connections
+        self.of_members += meant.of_members
+        self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
+        fewer(self.fasteners, meant.fewer)
         self.hazards += meant.hazards
         self.proofs += meant.proofs
         self.after |= dict.fromkeys(meant.after)
         self.better_after |= dict.fromkeys(meant.better_after)
+        self.back_before |= dict.fromkeys(meant.back_before)
         if meant.then is not None and self.fasteners:
             self.fasteners[-1] = self.fasteners[-1].model_copy(update={"then": meant.then})
         if meant.left:
             self.notes.append(meant.left)
         return meant.problem
+
+    def _take_values(self, meant: Meant) -> None:
+        """Fields that a step has once; a second action is a further one."""
+        action = meant.sets.get("action")
+        if isinstance(action, Action) and self.values.get("action", action) is not action:
+            self.also.append(action)
+            self.values.update({name: value for name, value in meant.sets.items() if name != "action"})
+        else:
+            self.values.update(meant.sets)
+        if meant.each_of:
+            self.values["each_of"] = meant.each_of
+
+    def _contradiction(self, meant: Meant) -> str | None:
+        """The sentence why a meaning contradicts what was said before; None when it does not."""
+        for name, value in meant.sets.items():
+            if name != "action" and name in self.values and self.values[name] != value:
+                return f"{_ONCE.get(name, name)} is said already; this stands in the note."
+        one_way = self.one_way is not None and meant.one_way is not None
+        numbers = {c.code for c in self.connections}
+        contradictions = (
+            (bool(meant.each_of) and self.values.get("each_of", meant.each_of) != meant.each_of, "The set"),
+            (any(c.code in numbers for c in meant.connections), "That connection"),
+            (meant.hold is not None and self.hold is not None, "The hold point"),
+            (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),
+        )
+        for contradicts, what in contradictions:
+            if contradicts:
+                return f"{what} is said already; this stands in the note."
+        if meant.fewer is not None and not (self.fasteners and self.fasteners[-1].found >= meant.fewer[0]):
+            return "There are not so many of them; this stands in the note."
+        return None
 
     def step(self, code: str, base: Step | None) -> Step:
         """The step as said; what a line cannot say comes from `base`."""
@@ -162,11 +217,19 @@ class _Gathered:
             "proofs": tuple(_as_taken(self.proofs, base.proofs if base else ())),
             "one_way": _with_rebuild(self.one_way, base.one_way if base else None),
             "note": ", ".join(n for n in self.notes if n),
+            "connections": tuple(_as_written(self.connections, base.connections if base else ())),
+            "differences": differences_of(self.of_members, self.fasteners, base.differences if base else ()),
         }
+        said["also"] = tuple(a for a in dict.fromkeys(self.also) if a is not said.get("action"))
+        said["hold"] = _with_code(self.hold, base.hold if base else None)
         if "action" not in said and self.action_from_what is not None:
             said |= self.action_from_what.sets
         blank = Step(code=code, what=str(said["what"]))
         fresh = {name: said.get(name, getattr(blank, name)) for name in SAYABLE}
+        before = base.unread if base is not None else ()
+        fresh["connections"] = said["connections"]
+        fresh["differences"] = said["differences"]
+        fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
         return with_changes(base if base is not None else blank, code=code, **fresh)
 
 
@@ -199,15 +262,26 @@ def _later(piece: Piece, text: str, words: UnitWords, gathered: _Gathered, follo
     if piece.note is not None:
         gathered.notes.append(piece.note)
         return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", f"note: {piece.note}")]
-    said = tuple(gathered.hazards)
-    meant = understand(piece.words, Around(words, follows, said))
+    if gathered.new_set is not None and set_made_by(piece.words, _before(words.unit)) == gathered.new_set:
+        made = gathered.new_set
+        named = ", ".join(m.code for m in made.members)
+        meaning = f"makes the {made.kind} {made.code} ({named}); this is for each of it"
+        return [_placed(piece, text, Meant("each_of", meaning, each_of=made.code), gathered)]
+    around = Around(
+        words,
+        follows,
+        each_of=str(gathered.values.get("each_of", "")),
+        numbers=tuple(c.code for c in gathered.connections),
+        hazards=tuple(gathered.hazards),
+    )
+    meant = understand(piece.words, around)
     if meant is None and (action := read_action(piece.words)) is not None:
         meant = action_meant(action)
     if meant is not None:
         return [_placed(piece, text, meant, gathered)]
     action = starts_with_action(piece.words)
     rest = piece.words[1:]
-    after_action = understand(rest, Around(words, "action", said)) if action is not None else None
+    after_action = understand(rest, around._replace(follows="action")) if action is not None else None
     if action is not None and after_action is not None and not after_action.left:
         head = Piece(piece.start, piece.words[0].end, piece.words[:1])
         tail = Piece(rest[0].start, piece.end, rest)
@@ -215,8 +289,23 @@ def _later(piece: Piece, text: str, words: UnitWords, gathered: _Gathered, follo
             _placed(head, text, action_meant(action), gathered),
             _placed(tail, text, after_action, gathered),
         ]
-    gathered.notes.append(joined(piece.words))
-    return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", "not understood: kept as a note")]
+    typed = joined(piece.words)
+    gathered.notes.append(typed)
+    if wants_asking(piece.words):
+        gathered.unread.append(typed)
+    problem = without_set(piece.words, words)
+    meaning = "not understood: kept as a note"
+    return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", meaning, problem)]
+
+
+def wants_asking(words: Words) -> bool:
+    """Whether a phrase that was not understood is asked about at the desk: it holds a number or speaks of a bag."""
+    return any(c.isdigit() for w in words for c in w.text) or any(w.folded in ("bag", "bags", "box") for w in words)
+
+
+def _before(unit: Unit) -> Unit:
+    """The unit without the set that its line makes, which is the last one."""
+    return unit.model_copy(update={"sets": unit.sets[:-1]})
 
 
 def _placed(piece: Piece, text: str, meant: Meant, gathered: _Gathered) -> Phrase:
@@ -226,23 +315,70 @@ def _placed(piece: Piece, text: str, meant: Meant, gathered: _Gathered) -> Phras
     if problem is not None and problem != meant.problem:
         gathered.notes.append(joined(piece.words))
         return Phrase(typed, piece.start, piece.end, "note", "kept as a note", problem)
+    if problem is not None and meant.left and wants_asking(piece.words):
+        gathered.unread.append(meant.left)
     meaning = meant.meaning or "kept as a note"
     if meant.left and meant.meaning:
         meaning += f"; note: {meant.left}"
     return Phrase(typed, piece.start, piece.end, meant.field if meant.meaning else "note", meaning, problem)
 
 
-def _both(first: OneWay, second: OneWay) -> OneWay | None:
+def _both(first: OneWay | None, second: OneWay | None) -> OneWay | None:
     """Two one-way phrases as one record, or None when they contradict each other."""
-    joints = {o.joint for o in (first, second) if o.joint is not None}
+    if first is None or second is None:
+        return first or second
+    said = [o for o in (first, second) if o.joint is not None]
+    joints = list(dict.fromkeys(joint for o in said for joint in (o.joint, *o.further_joints)))
     reasons = {o.skipped_because for o in (first, second) if o.skipped_because}
-    if len(joints) > 1 or len(reasons) > 1:
+    sizes = {o.drilled.ticks for o in (first, second) if o.drilled is not None}
+    if len(reasons) > 1 or len(sizes) > 1:
         return None
     answers = ("measured", "traced", "photographed", "pattern_kept", "held_twice")
-    either = {name: getattr(first, name) or getattr(second, name) for name in answers}
-    return first.model_copy(
-        update={**either, "joint": next(iter(joints), None), "skipped_because": next(iter(reasons), "")}
-    )
+    either: dict[str, object] = {name: getattr(first, name) or getattr(second, name) for name in answers}
+    either |= {
+        "joint": joints[0] if joints else None,
+        "further_joints": tuple(joints[1:]),
+        "drilled": first.drilled or second.drilled,
+        "answered_no": tuple(dict.fromkeys((*first.answered_no, *second.answered_no))),
+        "not_needed": tuple(dict.fromkeys((*first.not_needed, *second.not_needed))),
+        "skipped_because": next(iter(reasons), ""),
+    }
+    return first.model_copy(update=either)
+
+
+def _as_written(said: Iterable[Connection], before: Iterable[Connection]) -> Iterable[Connection]:
+    """The connections of the step: as said, with what the desk wrote of the same number, and those not named.
+
+    A connection is taken out in its form, never by leaving it out of a line.
+    """
+    fresh = {c.code: c for c in said}
+    for old in before:
+        made = fresh.pop(old.code, None)
+        yield old if made is None else _written_again(made, old)
+    yield from fresh.values()
+
+
+def _written_again(made: Connection, old: Connection) -> Connection:
+    """A connection as a line says it, with what only the desk says."""
+    joint = made.joint
+    if not joint and old.joint.strip().casefold() != CUT:
+        joint = old.joint
+    said = {name: getattr(made, name) for name in _OF_A_CONNECTION}
+    return old.model_copy(update={**said, "joint": joint})
+
+
+_OF_A_CONNECTION = ("kind", "start", "end", "renew", "one_end", "loose_end", "member")
+"""What a line says of a connection, besides whether it was cut."""
+
+
+def _with_code(said: HoldPoint | None, before: HoldPoint | None) -> HoldPoint | None:
+    """The hold point as said, with its code, its limit and its photos as written before."""
+    if said is None:
+        return None
+    if before is None:
+        return said.model_copy(update={"code": "H"})
+    kept = {name: getattr(before, name) for name in ("code", "limit", "competent", "photos", "read_at")}
+    return said.model_copy(update=kept)
 
 
 def _with_details(said: Iterable[Fastener], before: Iterable[Fastener]) -> Iterable[Fastener]:
@@ -286,5 +422,6 @@ def _with_rebuild(said: OneWay | None, before: OneWay | None) -> OneWay | None:
     """The one-way mark as said, with the build work that the desk put in the joint's place."""
     if said is None or before is None:
         return said
-    kept = {"drilled": before.drilled, "remake": before.remake, "rebuilt_by": before.rebuilt_by}
+    drilled = said.drilled if said.drilled is not None else before.drilled
+    kept = {"drilled": drilled, "remake": before.remake, "rebuilt_by": before.rebuilt_by}
     return said.model_copy(update=kept)

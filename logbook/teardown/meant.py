@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from logbook.model.step import Fastener, Hazard, OneWay, Proof
-from logbook.model.words import Then
+from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, OneWay, Proof
+from logbook.model.words import Action, Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.phrases import Word
 
@@ -35,9 +35,20 @@ class Meant(NamedTuple):
     one_way: OneWay | None = None
     after: tuple[str, ...] = ()
     better_after: tuple[str, ...] = ()
+    back_before: tuple[str, ...] = ()
     problem: str | None = None
     left: str = ""
     """What stands in the phrase beyond that, for the note."""
+    connections: tuple[Connection, ...] = ()
+    also: tuple[Action, ...] = ()
+    """Further actions."""
+    fewer: tuple[int, str] | None = None
+    """So many of the fasteners before are “missing” or “lost”."""
+    of_members: tuple[tuple[str, Meant], ...] = ()
+    """What is said of single members, by their code."""
+    each_of: str = ""
+    """Code of the set whose members it speaks of."""
+    hold: HoldPoint | None = None
 
 
 class Around(NamedTuple):
@@ -46,6 +57,10 @@ class Around(NamedTuple):
     unit: UnitWords
     follows: str = ""
     """Field of the phrase before."""
+    each_of: str = ""
+    """Code of the set that the step is for, as far as that was said."""
+    numbers: tuple[str, ...] = ()
+    """Numbers of the connections that the line named before."""
     hazards: tuple[Hazard, ...] = ()
     """Those that the line has named before it."""
 

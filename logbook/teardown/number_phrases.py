@@ -8,9 +8,11 @@ from decimal import Decimal
 from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.step import Fastener
+from logbook.teardown.connection_phrase import connection_phrase
 from logbook.teardown.fastener_phrase import MOST, read_count_at_end, read_fasteners, starts_like_fasteners
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.member_phrases import OFFER, named_member, set_for_each
 from logbook.teardown.phrases import Word, folded, joined
 
 LONGEST = 10_000_000
@@ -30,7 +32,7 @@ def number_phrase(words: Words, around: Around) -> Meant | None:
     if len(words) > 5:
         return None
     text = folded(words)
-    return _duration(text) or weight_phrase(words, around) or (wires_phrase(words, around) if "wire" in text else None)
+    return _duration(text) or weight_phrase(words, around)
 
 
 def _duration(text: str) -> Meant | None:
@@ -61,11 +63,11 @@ def weight_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("weight_kg", f"weight {kilograms:f} kg", {"weight_kg": kilograms})
 
 
-def wires_phrase(words: Words, _: Around) -> Meant | None:
-    """`wires 2`, `2 wires`: counted at the bench."""
+def wires_phrase(words: Words, around: Around) -> Meant | None:
+    """`wires 2`, `2 wires`: counted at the bench; else the connections that the phrase names."""
     match = _WIRES.fullmatch(folded(words)) if len(words) == 2 else None
     if match is None or int(match[1]) > MOST:
-        return None
+        return connection_phrase(words, around)
     return Meant("wires", f"{int(match[1])} wires counted", {"wires": int(match[1])})
 
 
@@ -77,12 +79,54 @@ def minutes_phrase(words: Words, _: Around) -> Meant | None:
 
 def fasteners_phrase(words: Words, around: Around) -> Meant | None:
     """Fasteners, counted before or after their kind (see `fastener_phrase`)."""
+    words, each = _each_at_end(words)
+    if not words:
+        return None
     read = read_fasteners if starts_like_fasteners(words) else read_count_at_end
     said = read(words, around.unit)
     if said is None:
         return None
+    if each is not None:
+        return _for_each(said.found, each, words, around)
     meaning = "; ".join(fastener_words(f) for f in said.found)
     return Meant("fasteners", meaning, fasteners=said.found, problem=said.problem)
+
+
+def _each_at_end(words: Words) -> tuple[Words, int | None]:
+    """The phrase without `(3 each)` at its end, and that number."""
+    if len(words) < 4:
+        return words, None
+    number, each = words[-2].text.lstrip("("), words[-1].folded.rstrip(")")
+    if each != "each" or not number.isascii() or not number.isdigit() or int(number) > MOST:
+        return words, None
+    return words[:-2], int(number)
+
+
+def _for_each(found: tuple[Fastener, ...], each: int, words: Words, around: Around) -> Meant:
+    """Fasteners of which the number for each member of the set was said beside the number in all."""
+    of = set_for_each(around.unit.unit)
+    if of is None:
+        several = "There are several sets: say “each” and which."
+        why = several if around.unit.unit.sets else OFFER
+        return Meant("fasteners", "", problem=why, left=f"{joined(words)} ({each} each)")
+    alike = tuple(f.model_copy(update={"holes": each, "found": each}) for f in found)
+    total = found[0].holes if len(found) == 1 else None
+    problem = None
+    if total is not None and total != each * len(of.members):
+        problem = f"{total} in all and {each} for each of {len(of.members)} do not agree; {each} each is kept."
+    meaning = "; ".join(fastener_words(f) for f in alike) + f" for each of {of.code}"
+    return Meant("fasteners", meaning, fasteners=alike, problem=problem, each_of=of.code)
+
+
+def fewer_phrase(words: Words) -> Meant | None:
+    """`1 missing`, `2 lost`: of the fasteners that were said before."""
+    if len(words) != 2 or words[0].quoted or not words[0].text.isascii() or not words[0].text.isdigit():
+        return None
+    what = {"missing": "missing", "short": "missing", "lost": "lost"}.get(words[1].folded)
+    count = int(words[0].text)
+    if what is None or not 1 <= count <= MOST:
+        return None
+    return Meant("fasteners", f"{count} of them {what}", fewer=(count, what))
 
 
 def fastener_words(fastener: Fastener) -> str:
@@ -91,6 +135,8 @@ def fastener_words(fastener: Fastener) -> str:
     count = f"{fastener.holes} {fastener.kind}" if whole else ""
     count = count or f"{fastener.holes} places, {fastener.found} found: {fastener.kind}"
     empty = ", stays empty" if fastener.stays_empty else ""
+    empty += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    empty += f", {fastener.new_here} here" if fastener.new_here else ""
     return f"{count}, {fastener.then}{empty}" + (f", bag {fastener.bag}" if fastener.bag else "")
 
 
@@ -121,6 +167,11 @@ def container_phrase(words: Words, around: Around, keyword: str) -> Meant | None
         value = next_bag(around.unit.unit) if keyword == "bag" else next_box(around.unit.unit)
     if len(rest) > 1 and not (rest[0].quoted or any(c.isdigit() for c in value)):
         return None
+    whose = named_member(joined(rest[1:]), around.unit.unit, around.each_of) if len(rest) > 1 else None
+    if keyword == "bag" and whose is not None:
+        of, member = whose
+        own = Meant("bag", f"bag {value}", {"bag": value})
+        return Meant("differences", f"{member.code}: bag {value}", of_members=((member.code, own),), each_of=of.code)
     return Meant(keyword, f"{keyword} {value}", {keyword: value}, left=joined(rest[1:]))
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 
+from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
-from logbook.teardown.number_phrases import container_phrase, fastener_words
+from logbook.teardown.member_phrases import OFFER, set_for_each
+from logbook.teardown.number_phrases import container_phrase, fastener_words, fasteners_phrase
 from logbook.teardown.phrases import joined
 
 _CODES = re.compile(r"[^\s,&+]+")
@@ -25,6 +27,13 @@ def better_phrase(words: Words, around: Around) -> Meant | None:
     return steps_phrase(words[2:], around, "better_after", said="better after")
 
 
+def back_phrase(words: Words, around: Around) -> Meant | None:
+    """`back before T03`: an order of the way back alone."""
+    if len(words) < 3 or words[1].folded != "before":
+        return None
+    return steps_phrase(words[2:], around, "back_before", said="back before")
+
+
 def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Meant | None:
     """Codes of existing steps; those that do not exist are left for the note, with a sentence."""
     codes: dict[str, None] = {}
@@ -41,11 +50,26 @@ def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Me
     if unknown:
         own = any(_step_named(t, around.unit) == around.unit.code for t in unknown)
         problem = "A step cannot come before itself." if own else f"There is no step {', '.join(unknown)}."
-    meaning = f"{'must' if field == 'after' else 'better'} come off after {', '.join(codes)}" if codes else ""
+    meaning = f"{_ORDERS[field]} {', '.join(codes)}" if codes else ""
     left = f"{said} {' '.join(unknown)}" if unknown else ""
-    if field == "after":
-        return Meant(field, meaning, after=tuple(codes), problem=problem, left=left)
-    return Meant(field, meaning, better_after=tuple(codes), problem=problem, left=left)
+    named = tuple(codes)
+    return Meant(
+        field,
+        meaning,
+        after=named if field == "after" else (),
+        better_after=named if field == "better_after" else (),
+        back_before=named if field == "back_before" else (),
+        problem=problem,
+        left=left,
+    )
+
+
+_ORDERS = {
+    "after": "must come off after",
+    "better_after": "better come off after",
+    "back_before": "goes back before",
+}
+"""Each order that a line can say, as its reading begins."""
 
 
 def _step_named(typed: str, unit: UnitWords) -> str | None:
@@ -80,9 +104,24 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
     code = around.unit.set_code(joined(rest)) if rest else None
     if code is not None:
         return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
+    if rest and starts_like_fasteners(rest):
+        return _counted_for_each(rest, around)
     if len(rest) == 1:
         return Meant("each_of", "", problem=f"There is no set called {rest[0].text}.", left=joined(words))
     return None
+
+
+def _counted_for_each(words: Words, around: Around) -> Meant | None:
+    """`each 2 screw 3x16`: the numbers are for each member of the one set that there is."""
+    counted = fasteners_phrase(words, around)
+    if counted is None or not counted.fasteners:
+        return None
+    of = set_for_each(around.unit.unit)
+    if of is None:
+        several = "There are several sets: say “each” and which, such as “each D”."
+        problem = several if around.unit.unit.sets else OFFER
+        return Meant("each_of", "", problem=problem, left=f"each {joined(words)}")
+    return counted._replace(meaning=f"for each of {of.code}: {counted.meaning}", each_of=of.code)
 
 
 def once_phrase(words: Words, around: Around) -> Meant | None:

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from logbook.errors import CircleError
 from logbook.model.clock import on_clock_of
-from logbook.model.precedence import precedence, stated_edges
+from logbook.model.precedence import precedence, stated_edges, without_way_back
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
@@ -99,11 +99,13 @@ def ready_steps(unit: Unit) -> tuple[Step, ...]:
     if not planned:
         return ()
     try:
-        edges = precedence(unit).edges
+        edges = precedence(without_way_back(unit)).edges
     except CircleError:
         # A circle allows no order at all; each relation in it still says what to wait for.
-        edges = stated_edges(unit)
+        edges = stated_edges(without_way_back(unit))
     held = {e.later for e in edges if e.earlier in planned}
+    if any(s.hold_lacks for s in unit.steps if not s.planned):
+        return ()  # nothing more comes off before the hold point is read
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 
 

@@ -159,6 +159,7 @@ _SHORT: Mapping[RelationKind, str] = {
     RelationKind.BETTER: "better",
     RelationKind.TOGETHER: "with",
     RelationKind.THREADED: "threaded",
+    RelationKind.REFIT: "back before",
 }
 
 
@@ -183,13 +184,18 @@ def relations_typed(unit: Unit, code: str, kind: RelationKind, text: str) -> tup
     return tuple(relations)
 
 
-def with_order_from_line(unit: Unit, code: str, after: Sequence[str], better_after: Sequence[str]) -> Unit:
+def with_order_from_line(
+    unit: Unit, code: str, after: Sequence[str], better_after: Sequence[str], back_before: Sequence[str] = ()
+) -> Unit:
     """The unit with exactly these steps stated as coming before `code` (hard, and as better); others are taken back.
+
+    `back_before` are the steps that it goes back before, for the way back alone.
 
     Raises:
         InputError: one of them does not exist; CircleError: a circle would close.
     """
     wanted = [(RelationKind.MUST, c) for c in after] + [(RelationKind.BETTER, c) for c in better_after]
+    wanted += [(RelationKind.REFIT, c) for c in back_before]
     have = {(r.kind, r.earlier): r for r in unit.relations if r.later == code and r.kind in _OF_A_LINE}
     for key, relation in have.items():
         if key not in wanted:
@@ -200,7 +206,12 @@ def with_order_from_line(unit: Unit, code: str, after: Sequence[str], better_aft
     return unit
 
 
-_OF_A_LINE = (RelationKind.MUST, RelationKind.BETTER)
+_OF_A_LINE = (RelationKind.MUST, RelationKind.BETTER, RelationKind.REFIT)
+
+
+def goes_back_before(unit: Unit, code: str) -> tuple[str, ...]:
+    """Codes of the steps that one is stated to go back before, for the way back alone."""
+    return tuple(r.earlier for r in unit.relations if r.later == code and r.kind is RelationKind.REFIT)
 
 
 def said_order(unit: Unit, code: str) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -7,12 +7,15 @@ says beyond its own field (“box 2 FRAGILE”) comes back as `left`, for the no
 from __future__ import annotations
 
 from logbook.model.words import Action
+from logbook.teardown.connection_phrase import connection_phrase
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
     certainty_phrase,
+    drilled_out_phrase,
     exact_phrase,
     hazard_phrase,
+    hold_phrase,
     initials_phrase,
     one_way_answers,
     one_way_phrase,
@@ -22,10 +25,13 @@ from logbook.teardown.flag_phrases import (
     wrong_phrase,
 )
 from logbook.teardown.meant import Around, Meant, Reader, Words
+from logbook.teardown.member_differences import INSTEAD
+from logbook.teardown.member_phrases import bags_phrase, member_at_start
 from logbook.teardown.number_phrases import (
     bag_phrase,
     box_phrase,
     fasteners_phrase,
+    fewer_phrase,
     minutes_phrase,
     new_phrase,
     number_phrase,
@@ -35,6 +41,7 @@ from logbook.teardown.number_phrases import (
 )
 from logbook.teardown.order_phrases import (
     after_phrase,
+    back_phrase,
     better_phrase,
     each_phrase,
     into_phrase,
@@ -42,7 +49,7 @@ from logbook.teardown.order_phrases import (
     same_phrase,
     steps_phrase,
 )
-from logbook.teardown.phrases import folded
+from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
@@ -52,14 +59,61 @@ def understand(words: Words, around: Around) -> Meant | None:
     continued = _continuation(words, around)
     if continued is not None:
         return continued
+    of_member = member_phrase(words, around)
+    if of_member is not None:
+        return of_member
     words = parted(words)
     reader = _BY_FIRST_WORD.get(words[0].folded.rstrip(":"))
     meant = reader(words, around) if reader else None
     if meant is None and words[0].text[:1] in "0123456789":
         meant = number_phrase(words, around)
+    if meant is None:
+        meant = drilled_out_phrase(words) if words[0].folded == "drilled" else several_actions(words)
+    if meant is None:
+        meant = connection_phrase(words, around)
     if meant is None and (starts_like_fasteners(words) or words[-1].text[-1:] in "0123456789x×"):
         meant = fasteners_phrase(words, around)
     return meant or exact_phrase(words)
+
+
+def member_phrase(words: Words, around: Around) -> Meant | None:
+    """A phrase about one member of a set: its name, and what is true of it alone."""
+    named = member_at_start(words, around.unit.unit, around.each_of)
+    if named is None or not named.rest:
+        return None
+    rest = named.rest
+    instead = rest[0].folded == INSTEAD and len(rest) > 1
+    rest = rest[1:] if instead else rest
+    noted = rest[0].folded.rstrip(":") == "note" and len(rest) > 1
+    inner = None if noted else understand(rest, around._replace(follows="fasteners", each_of=named.of.code))
+    if inner is not None and instead and inner.fasteners:
+        inner = inner._replace(sets={**inner.sets, INSTEAD: True})
+    if inner is None or inner.of_members:
+        note = joined(rest[1:] if noted else rest)
+        inner = Meant("note", f"note: {note}", left=note)
+    meaning = f"{named.member.code}: {inner.meaning or inner.left}"
+    code = named.member.code
+    connections = tuple(c.model_copy(update={"member": code}) for c in inner.connections)
+    if connections:
+        return Meant("connections", meaning, connections=connections, each_of=named.of.code, problem=inner.problem)
+    own = ((code, inner),)
+    return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
+
+
+def several_actions(words: Words) -> Meant | None:
+    """`unscrewed and cut`: more than one way in one step."""
+    parts: list[Words] = []
+    start = 0
+    for i, word in enumerate((*words, None)):
+        if word is None or word.folded in ("and", "+", "&"):
+            parts.append(words[start:i])
+            start = i + 1
+    actions = [read_action(part) if part else None for part in parts]
+    known = [action for action in actions if action is not None]
+    if len(known) < 2 or len(known) != len(actions) or any(len(joined(part)) < 3 for part in parts):
+        return None
+    first, *more = dict.fromkeys(known)
+    return Meant("action", " and ".join(map(str, known)), {"action": first}, also=tuple(more))
 
 
 def read_action(words: Words) -> Action | None:
@@ -78,11 +132,15 @@ def action_meant(action: Action) -> Meant:
 
 
 def _continuation(words: Words, around: Around) -> Meant | None:
-    if around.follows in ("after", "better_after") and all(around.unit.step_code(w.folded) for w in words):
+    if around.follows in ("after", "better_after", "back_before") and all(
+        around.unit.step_code(w.folded) for w in words
+    ):
         return steps_phrase(words, around, around.follows)
     if around.follows == "fasteners" and len(words) == 1 and words[0].folded in THEN_WORDS:
         then = THEN_WORDS[words[0].folded]
         return Meant("fasteners", f"the fasteners before: {then}", then=then)
+    if around.follows in ("fasteners", "differences") and (fewer := fewer_phrase(words)) is not None:
+        return fewer
     if around.follows == "one_way" and folded(words) in ANSWER_WORDS:
         return one_way_answers(words, "one-way")
     return None
@@ -90,6 +148,8 @@ def _continuation(words: Words, around: Around) -> Meant | None:
 
 _FIRST_WORDS: dict[Reader, str] = {
     bag_phrase: "bag",
+    bags_phrase: "bags",
+    hold_phrase: "hold",
     box_phrase: "box",
     into_phrase: "in into inside",
     new_phrase: "new next",
@@ -98,6 +158,7 @@ _FIRST_WORDS: dict[Reader, str] = {
     minutes_phrase: "minutes min took",
     after_phrase: "after",
     better_phrase: "better",
+    back_phrase: "back",
     same_phrase: "same",
     each_phrase: "each for",
     once_phrase: "once",

@@ -118,6 +118,7 @@ THEN_WORDS: dict[str, Then] = {
     "renewed": Then.RENEW,
     "scrap": Then.SCRAP,
     "scrapped": Then.SCRAP,
+    "lost": Then.LOST,
 }
 
 SIGNAL_WORDS: dict[str, SignalWord] = {str(w).casefold(): w for w in SignalWord}
@@ -134,6 +135,10 @@ CERTAINTY_WORDS: dict[str, Certainty] = {
 LEFT_HAND_WORDS = frozenset(
     {"left-hand", "left hand", "left-handed", "left handed", "left-hand thread", "left hand thread", "lh thread"}
 )
+RIGHT_HAND_WORDS = frozenset({"right-hand", "right-handed", "right-hand thread", "right hand thread"})
+NO_FASTENERS = frozenset({"no fasteners", "no fastener", "without fasteners", "no screws"})
+GONE_AT_REFIT = ("gone at the refit", "gone in the refit", "gone at refit", "gone by then")
+"""Endings of a hazard that is gone by the time the thing goes back; the third is written."""
 PLANNED_WORDS = frozenset({"planned", "still to do", "to do", "todo"})
 
 ANSWER_WORDS: dict[str, str] = {

@@ -25,6 +25,7 @@ WHY: Mapping[str, str] = {
     "positions": "Screws of several kinds get into each other's holes, and an empty place is hunted for an hour.",
     "viewed_from": "Left and right change about when nobody knows from which side the map was drawn.",
     "stack": "Washers, bushes and tubes go back in the wrong order: a rubbing shaft, or no end play.",
+    "hold": "What was to be proved first was passed by, and nobody knows whether it was safe.",
     "note": "A shim without side and thickness is found loose on the bench, and nobody knows where it was.",
     "one_way": "What cannot be undone is gone: without a size, a tracing or a pattern it is made by guess.",
     "certainty_note": "A guess that nobody knows to be one is followed as if it were a fact.",

@@ -6,15 +6,19 @@ by reading it back. The printed line has no control characters and no line ends 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
-from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.step import Fastener, Hazard, HoldPoint, MemberDifference, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
+from logbook.teardown.connection_phrase import connection_words
 from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.line import UNSAID
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
+from logbook.teardown.member_differences import own_of, says_guess
+from logbook.teardown.member_phrases import name_of
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
 from logbook.teardown.proving_phrases import proof_phrase
 from logbook.teardown.understand import understand
@@ -25,7 +29,12 @@ _NOBODY = Unit(code="X", name="no words of its own")
 
 
 def write_line(
-    step: Step, after: Iterable[str] = (), better_after: Iterable[str] = (), *, unit: Unit | None = None
+    step: Step,
+    after: Iterable[str] = (),
+    better_after: Iterable[str] = (),
+    *,
+    unit: Unit | None = None,
+    back_before: Iterable[str] = (),
 ) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
@@ -33,19 +42,29 @@ def write_line(
         step: its code, time and whatever belongs to the desk are not in the line.
         after: codes of steps that must come off before it.
         better_after: codes of steps that had better come off before it.
+        back_before: codes of steps that it goes back before, for the way back alone.
         unit: where the line will be read. A kind of fastener that differs from one the unit has only in its
             plural or its way of writing a size is then put in quotes, so that it stays another kind.
     """
     known = UnitWords(unit or _NOBODY, step.code)
     phrases = [_what(step.what), *_how(step), *(_fastener(f, known) for f in step.fasteners)]
+    if step.no_fasteners:
+        phrases.append("no fasteners")
     phrases += _places(step)
-    order = {"after": " ".join(after), "better after": " ".join(better_after)}
+    phrases += [connection_words(c) for c in step.connections if not c.member]
+    order = {
+        "after": " ".join(after),
+        "better after": " ".join(better_after),
+        "back before": " ".join(back_before),
+    }
     phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
     phrases += _each(step, unit)
+    phrases += _members(step, known)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
     phrases += [proof_phrase(p, Around(known, hazards=step.hazards)) for p in step.proofs]
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
+    phrases += [_hold(step.hold)] if step.hold is not None else []
     phrases += _found(step)
     phrases += _flags(step)
     phrases += [_note(step.note)] if step.note else []
@@ -73,13 +92,75 @@ def _how(step: Step) -> tuple[str, ...]:
     first = step.what.strip().casefold()
     if step.action is Action.UNSAID and not first.startswith(tuple(VERBS_AT_START)):
         return ()
+    if step.also:
+        return (" and ".join(map(str, (step.action, *step.also))),)
     return (str(step.action),)
+
+
+def _members(step: Step, known: UnitWords) -> Iterator[str]:
+    """What is otherwise at single members, each phrase with the member's name before it."""
+    of = known.unit.set_of(step)
+    names = {m.code: name_of(of, m) for m in of.members} if of is not None else {}
+    for own in step.differences:
+        name = names.get(own.member, own.member)
+        for phrase in _of_member(own, step, known):
+            yield f"{name} {phrase}"
+    for made in step.connections:
+        if made.member:
+            yield f"{names.get(made.member, made.member)} {connection_words(made)}"
+
+
+def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[str]:
+    if not own.done:
+        yield "still to do"
+    if own.bag:
+        yield _said("bag", own.bag, {"bag": own.bag})
+    if own.fasteners is not None:
+        instead, said = own_of(own, step.fasteners)
+        if not own.fasteners:
+            yield "no fasteners"
+        for fastener in said:
+            yield f"{'instead ' if instead else ''}{_fastener(fastener, known)}"
+    if own.left_hand is not None:
+        yield "left-hand thread" if own.left_hand else "right-hand thread"
+    if own.as_found_wrong:
+        yield "wrong"
+    if own.as_found:
+        yield _said("as found", own.as_found, {"as_found": own.as_found})
+    if own.should_be:
+        yield _said("should be", own.should_be, {"should_be": own.should_be})
+    if says_guess(own):
+        note = {"certainty_note": own.certainty_note} if own.certainty_note else {}
+        yield _said(str(own.certainty), own.certainty_note, {"certainty": own.certainty, **note})
+    if own.note:
+        plain = own.note == " ".join(own.note.split()) and not re.search(r'[",;\\\n]', own.note)
+        yield f"note {own.note if plain and not UNPRINTED.search(own.note) else quote(own.note)}"
+
+
+def _hold(hold: HoldPoint) -> str:
+    """`hold proved dead read voltage reading 0.4 V by AB`; texts in quotes where a word of it is a keyword."""
+    said = [f"hold {_apart(hold.what)}"]
+    parts = {
+        "read": hold.reading_of,
+        "reading": hold.reading,
+        "by": hold.initials,
+        "because": hold.without_because,
+    }
+    said += [f"{keyword} {_apart(text)}" for keyword, text in parts.items() if text]
+    return " ".join(said)
+
+
+def _apart(text: str) -> str:
+    plain = text == " ".join(text.split()) and not re.search(r'[",;\\\n]|\b(?:read|reading|by|because)\b', text, re.I)
+    return text if plain and not UNPRINTED.search(text) else quote(text)
 
 
 def _fastener(fastener: Fastener, known: UnitWords) -> str:
     same = fastener.holes == fastener.found
     count = str(fastener.holes) if same else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" {fastener.then}"
+    then += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    then += f" {fastener.new_here} here" if fastener.new_here else ""
     then += " stays empty" if fastener.stays_empty else ""
     bare = fastener.model_copy(update={"detail": None, "renewed_here": False, "piece": is_piece(fastener.kind)})
     for kind, bag in product((fastener.kind, quote(fastener.kind)), (fastener.bag, quote(fastener.bag))):
@@ -103,25 +184,39 @@ def _places(step: Step) -> Iterator[str]:
 
 def _hazard(hazard: Hazard) -> str:
     word = str(hazard.signal).casefold()
+    gone = " gone at refit" if hazard.gone_at_refit else ""
     if hazard.what == UNNAMED_HAZARD:
-        return word
-    for phrase in (f"{word} {hazard.what}", f"{word} {quote(hazard.what)}"):
+        return f"{word}{gone}"
+    bare = Hazard(signal=SignalWord(hazard.signal), what=hazard.what, gone_at_refit=hazard.gone_at_refit)
+    for phrase in (f"{word} {hazard.what}{gone}", f"{word} {quote(hazard.what)}{gone}"):
         meant = _read_back(phrase)
-        if meant is not None and meant.hazards == (Hazard(signal=SignalWord(hazard.signal), what=hazard.what),):
+        if meant is not None and meant.hazards == (bare,):
             return phrase
-    return f"{word} {quote(hazard.what)}"
+    return f"{word} {quote(hazard.what)}{gone}"
+
+
+_ANSWERS = {
+    "measured": "measured",
+    "traced": "traced",
+    "photographed": "photographed",
+    "pattern_kept": "pattern kept",
+    "held_twice": "held twice",
+}
+"""Parts of the stop question by their field, as a line says them."""
 
 
 def _one_way(one_way: OneWay) -> str:
-    said = ["one-way", *([_JOINT[one_way.joint]] if one_way.joint else [])]
-    answers = {
-        "measured": one_way.measured,
-        "traced": one_way.traced,
-        "photographed": one_way.photographed,
-        "pattern kept": one_way.pattern_kept,
-        "held twice": one_way.held_twice,
-    }
-    said += [word for word, given in answers.items() if given]
+    joints = [*([one_way.joint] if one_way.joint else []), *one_way.further_joints]
+    said = ["one-way", *(_JOINT[joint] for joint in joints)]
+    if one_way.drilled is not None:
+        said.append(f"drilled {one_way.drilled.in_mm()}")
+    for name, word in _ANSWERS.items():
+        if getattr(one_way, name):
+            said.append(word)
+        elif name in one_way.answered_no:
+            said.append(f"{word} no")
+        elif name in one_way.not_needed:
+            said.append(f"{word} not needed")
     if not one_way.skipped_because:
         return " ".join(said)
     plain = " ".join([*said, "because", one_way.skipped_because])

@@ -39,6 +39,8 @@ class LogbookApp(KeysInTurn):
     TITLE = "Logbook"
     ENABLE_COMMAND_PALETTE = True
     COMMAND_PALETTE_BINDING = "f2"
+    COMMANDS = set()
+    """None beside the one source of each place: of two the order would be another one each time."""
     CSS = """
     Input { border: none; height: 1; padding: 0 1; background: $surface; }
     Input:focus { border: none; background: $surface; }
@@ -126,6 +128,15 @@ class LogbookApp(KeysInTurn):
         except LogbookError as error:
             self._tell(str(error).replace("\n", " "), "error")
             return True
+        except Exception as fault:  # noqa: BLE001 - a key that fails ends neither the program nor what is typed
+            self.survive(fault)
+            return True
+
+    def survive(self, fault: Exception) -> None:
+        """Go on after a fault of the program: it is said, its details go to a file, and the other screens work."""
+        from logbook.session.faults import written_down
+
+        self._tell(written_down(fault, self.session.now), "error")
 
     def _look_around(self) -> None:
         was_away = self.session.away

@@ -227,26 +227,32 @@ def _boxes(panel: WorkedPanel, member: MemberCase) -> Iterator[Box]:
 # On a pane
 
 
-def drawn_views(views: Sequence[View], columns: int, rows: int, chosen: str, g: Glyphs) -> list[Line]:
-    """The views on one scale in the arrangement in which they are largest; those that find no room are left out.
+Shelves = tuple[tuple[View, ...], ...]
+
+
+class Arranged(NamedTuple):
+    """Views on one scale, shelf by shelf."""
+
+    shelves: Shelves
+    mm: float
+    """To a column."""
+
+
+def arranged_views(views: Sequence[View], columns: int, rows: int) -> Arranged | None:
+    """The views in the arrangement in which they are largest; those that find no room are left out.
 
     Args:
         views: front, side and top.
         columns: room.
         rows: room.
-        chosen: name of the panel or held size under the cursor.
-        g: signs.
     """
     for choices in _arrangements(views):
         scales = [(_scale(shelves, columns, rows), shelves) for shelves in choices]
         fitting = [found for found in scales if found[0]]
         if fitting:
             scale, shelves = min(fitting, key=lambda found: found[0])
-            return _laid(shelves, scale, columns, chosen, g)
-    return []
-
-
-Shelves = tuple[tuple[View, ...], ...]
+            return Arranged(shelves, scale)
+    return None
 
 
 def _arrangements(views: Sequence[View]) -> Iterator[tuple[Shelves, ...]]:
@@ -279,10 +285,20 @@ def _fits(shelves: Shelves, scale: float, columns: int, rows: int) -> bool:
     return high <= rows
 
 
-def _laid(shelves: Shelves, scale: float, columns: int, chosen: str, g: Glyphs) -> list[Line]:
+def drawn_views(arranged: Arranged | None, columns: int, chosen: str, g: Glyphs) -> list[Line]:
+    """The views as lines.
+
+    Args:
+        arranged: as `arranged_views` found; None draws nothing.
+        columns: width of each line.
+        chosen: name of the panel or held size under the cursor.
+        g: signs.
+    """
     rows: list[Line] = []
-    for shelf in shelves:
-        blocks = [view_lines(view, scale, chosen, g) for view in shelf]
+    if arranged is None:
+        return rows
+    for shelf in arranged.shelves:
+        blocks = [view_lines(view, arranged.mm, chosen, g) for view in shelf]
         for number in range(max(len(block) for block in blocks)):
             row: Line = BLANK
             for block in blocks:

@@ -20,6 +20,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
 from logbook.model.clock import on_clock_of
+from logbook.model.paths import Path
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean
 from logbook.serve.incoming import NOWHERE, Bench
@@ -37,7 +38,7 @@ __all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
 
 
 class ActProvider(Provider):
-    """The palette's source: the same table of actions."""
+    """The palette's one source: the same table of actions, and last what the program itself offers."""
 
     def _live(self) -> list[tuple[Act, Callable[[], Awaitable[None]]]]:
         screen = self.screen
@@ -53,6 +54,8 @@ class ActProvider(Provider):
         """Everything that can be done here, before anything is typed."""
         for act, run in self._live():
             yield DiscoveryHit(f"{act.label}  ({act.key})", run, act.label, act.help)
+        for command in self.app.get_system_commands(self.screen):
+            yield DiscoveryHit(command.title, command.callback, command.title, command.help)
 
     async def search(self, query: str) -> Hits:
         """What matches the typed words."""
@@ -61,6 +64,9 @@ class ActProvider(Provider):
             text = f"{act.label}: {act.help}"
             if (score := match.match(text)) > 0:
                 yield Hit(score, match.highlight(text), run, text=act.label)
+        for command in self.app.get_system_commands(self.screen):
+            if (score := match.match(command.title)) > 0:
+                yield Hit(score, match.highlight(command.title), command.callback, help=command.help)
 
 
 class BookScreen(Screen[None]):
@@ -177,6 +183,15 @@ class BookScreen(Screen[None]):
         else:
             self.refresh_frame()
 
+    def came_back_with(self, path: Path, words: str, kind: str) -> None:
+        """Back from writing down something new: the cursor goes to it, and the message says that it is kept."""
+        self._catch_up()
+        self.show_new(path)
+        self.say(words, kind)
+
+    def show_new(self, path: Path) -> None:
+        """Put the cursor on what is new at this path of the record; a place that shows no such thing leaves it."""
+
     def record_changed(self, change: Change) -> None:  # noqa: ARG002 - for subclasses
         """News from the session: show it, or remember to when this comes to the front again."""
         if self.stands and self.app.screen is self:  # `is_current` holds for the screen below as well
@@ -191,6 +206,8 @@ class BookScreen(Screen[None]):
             self.show_record()
         except LogbookError as error:
             self.say(str(error), "error")
+        except Exception as fault:  # noqa: BLE001 - what cannot be worked out on one screen ends no other
+            self.logbook.survive(fault)
         self.refresh_frame()
 
     def refresh_frame(self) -> None:
@@ -225,7 +242,7 @@ class BookScreen(Screen[None]):
     def keys_now(self) -> list[tuple[str, str, str]]:
         """(key, label, action) for the key line: own keys first, `?` last."""
         if isinstance(self.focused, Input):
-            return [("Enter", "keep", ""), ("Esc", "leave it", "screen.back")]
+            return [("Enter", "keep", ""), ("Esc", "cancel", "screen.back")]
         if isinstance(self.focused, Pick):
             return list(Pick.KEYS)
         keymap = self.logbook.keymap

@@ -13,7 +13,8 @@ from logbook.tui.widgets.rows import Row
 
 CODE_COLUMNS = 6
 WHAT_COLUMNS = 24
-KINDS = tuple(RelationKind)
+KINDS = tuple(kind for kind in RelationKind if kind is not RelationKind.REFIT)
+"""Kinds that a digit states on the screen of the order; what holds for the way back alone is said in the line."""
 _SHORT = ("must", "better", "together", "loosen", "threaded", "test")
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 from threading import Event
 
-from logbook.errors import LogbookError, StoreError
+from logbook.errors import LogbookError
 from logbook.model.unit import Book
 from logbook.planning.making import Made, better_plan, made_plan, with_fewest_moves
 from logbook.planning.solver import solver_installed
@@ -18,14 +18,8 @@ ROUNDS = 12
 
 
 def whole_book(session: Session) -> Book:
-    """Every unit that can be read, as one value that a worker may use."""
-    units = {}
-    for code in session.codes():
-        try:
-            units[code] = session.unit(code)
-        except StoreError:  # the bench says so
-            continue
-    return Book.model_construct(shop=session.shop, units=units)
+    """Every unit that can be worked out, as one value that a worker may use; the bench names the others."""
+    return session.book()
 
 
 class Planner:
@@ -60,7 +54,7 @@ class Planner:
         solver = solver_installed()
         self._tell(stop, lambda: self._told(made, "improving" if improve else ""))
         if improve:
-            better_plan(made, ROUNDS if solver else 4, lambda m: self._round(m, stop))
+            better_plan(made, ROUNDS if solver else 4, lambda m: self._round(m, stop), stop.is_set)
         elif book.shop.plan and made.moved and solver:
             fewer = with_fewest_moves(made, book.shop)
             self._tell(stop, lambda: self._told(fewer, ""))

@@ -19,6 +19,8 @@ def fastener_in_words(fastener: Fastener) -> str:
     """One kind as it reads on the screen: `6/5 screw 3.5x16`, `8 bush -> renew`."""
     count = str(fastener.holes) if fastener.holes == fastener.found else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" -> {fastener.then}"
+    then += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    then += f", {fastener.new_here} here" if fastener.new_here else ""
     bag = f" (bag {fastener.bag})" if fastener.bag else ""
     return f"{count} {fastener.kind}{then}{bag}" + (" (stays empty)" if fastener.stays_empty else "")
 

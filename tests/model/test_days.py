@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
-from logbook.model.days import WEEKDAYS, day_words, parse_day
+from logbook.model.days import WEEKDAYS, day_words, parse_day, parse_weekday, whole_day
 
 TODAY = date(2026, 11, 25)
 """A Wednesday."""
@@ -25,7 +25,20 @@ TODAY = date(2026, 11, 25)
         ("fri", "2026-11-27", "2026-11-20"),
         ("WEDNESDAY", "2026-12-02", "2026-11-18"),
         ("tu", "2026-12-01", "2026-11-24"),
-        ("in 3 weeks", "2026-12-16", "2026-11-04"),
+        ("in 3 weeks", "2026-12-16", "2026-12-16"),
+        ("3 weeks", "2026-12-16", "2026-11-04"),
+        ("1.12.26", "2026-12-01", "2026-12-01"),
+        ("1.12.2025", "2025-12-01", "2025-12-01"),
+        ("1.12.", "2026-12-01", "2025-12-01"),
+        ("24. 11", "2027-11-24", "2026-11-24"),
+        ("25/11/26", "2026-11-25", "2026-11-25"),
+        ("11/25", "2026-11-25", "2026-11-25"),
+        ("5/5/26", "2026-05-05", "2026-05-05"),
+        ("1 Dec 26", "2026-12-01", "2026-12-01"),
+        ("1st Dec", "2026-12-01", "2025-12-01"),
+        ("Tue 1 Dec 2026", "2026-12-01", "2026-12-01"),
+        ("tue, 1.12.26", "2026-12-01", "2026-12-01"),
+        ("1 Dec 80", "1980-12-01", "1980-12-01"),
         ("5 days", "2026-11-30", "2026-11-20"),
         ("a month", "2026-12-25", "2026-10-25"),
         ("3 weeks ago", "2026-11-04", "2026-11-04"),
@@ -49,7 +62,7 @@ def test_a_day_lies_ahead_for_a_delivery_and_behind_for_a_look_back(text: str, a
 @pytest.mark.parametrize(
     "text",
     ["", " ", "t", "soon", "2026-02-30", "2026-13-01", "31 nov", "32 mar", "12 mars bar", "in weeks",
-     "0 mar", "12/03/2026", "١٢ mar", "x" * 10_000],
+     "0 mar", "12/03/2026", "Mon 1 Dec 2026", "32.1.26", "1.13.26", "١٢ mar", "x" * 10_000],
 )  # fmt: skip
 def test_what_is_no_day_is_refused_with_a_sentence_that_says_how_to_type_one(text: str) -> None:
     with pytest.raises(InputError, match="Type a day like 2026-03-12") as refused:
@@ -88,3 +101,16 @@ def test_any_text_is_a_day_or_a_sentence(text: str) -> None:
 )  # fmt: skip
 def test_a_day_in_words(day: str, words: str) -> None:
     assert day_words(date.fromisoformat(day), TODAY) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("Mon", 1), ("tuesday", 2), ("SAT.", 6), ("7", 7), ("t", None), ("0", None), ("8", None), ("soon", None)],
+)
+def test_a_weekday_is_a_word_or_a_figure(text: str, number: int | None) -> None:
+    assert parse_weekday(text) == number
+
+
+@given(st.dates(date(1950, 1, 1), date(2046, 1, 1)), st.booleans())
+def test_a_day_shown_whole_reads_back_as_itself(day: date, past: bool) -> None:
+    assert parse_day(whole_day(day), TODAY, past=past) == day

@@ -119,7 +119,8 @@ def test_a_set_counts_each_member_with_its_differences() -> None:
 
 
 def test_the_line_of_a_set_has_a_tick_for_each_member_that_came_apart() -> None:
-    line = refit_list(unit(drawers(), sets=[part_set("D", 4)])).by_key["C04"]
+    listed = refit_list(unit(drawers(), sets=[part_set("D", 4)]))
+    line = listed.by_key["C04"]
     assert line.tick_keys == ("C04/D1", "C04/D2", "C04/D3")
     assert line.title == "runners in, each × 3"
     assert [(f.kind, f.count, f.bag, f.each) for f in line.fasteners] == [
@@ -132,7 +133,8 @@ def test_the_line_of_a_set_has_a_tick_for_each_member_that_came_apart() -> None:
         "D4": "not taken apart here.",
     }
     assert not line.mirrored
-    assert any("Not interchangeable" in s for s in line.what)
+    assert any("Not interchangeable" in s for s in listed.sets)
+    assert not any("interchangeable" in s for s in line.what), "said once, before the lines"
 
 
 def test_equal_members_show_how_many_each() -> None:
@@ -146,7 +148,9 @@ def test_a_handed_pair_is_marked_as_mirrored() -> None:
     line = refit_list(record).by_key["G02"]
     assert line.mirrored
     assert line.tick_keys == ("G02/L", "G02/R")
-    assert any("mirror images" in s for s in line.what)
+    (said,) = refit_list(record).sets
+    assert "mirror images" in said
+    assert not any("mirror images" in s for s in line.what), "said once, before the lines"
 
 
 def test_a_set_with_no_member_taken_apart_yet_is_left_out() -> None:

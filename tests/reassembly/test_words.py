@@ -61,9 +61,35 @@ def test_places_that_hold_the_same_name_it_once() -> None:
 )
 def test_a_handed_pair_is_changed_about_only_when_that_is_stated(interchangeable: bool, words: str) -> None:
     pair = part_set("P", ("L", "R"), kind=SetKind.HANDED, interchangeable=interchangeable)
-    line = line_of(step("T01", "guards", each_of="P", fasteners=[screws(2)]), sets=[pair])
-    assert line.mirrored
-    assert sum("handed pair" in sentence and words in sentence for sentence in line.what) == 1
+    made = unit(
+        step("T01", "guards", each_of="P", fasteners=[screws(2)]), step("T02", "covers", each_of="P"), sets=[pair]
+    )
+    listed = refit_list(made)
+    assert all(listed.by_key[key].mirrored for key in ("T01", "T02"))
+    assert sum("handed pair" in sentence and words in sentence for sentence in listed.sets) == 1
+
+
+@pytest.mark.parametrize(
+    ("what", "action", "title"),
+    [
+        ("motor in its cradle", "unscrewed", "refit the motor in its cradle"),
+        ("Motor slid out", "slid", "slide the motor on"),
+        ("panels split", "unscrewed", "panels in"),
+        ("spring unhooked", "unhooked", "hook the spring on"),
+        ("the spring", "unhooked", "hook the spring on"),
+        ("speaker", "unscrewed", "speaker in"),
+        ("valves V1-V5", "unplugged", "valves V1-V5 plugged in"),
+    ],
+)
+def test_the_way_back_is_said_as_a_fitter_says_it(what: str, action: str, title: str) -> None:
+    assert line_of(step("T01", what, action)).title == title
+
+
+def test_bags_are_listed_as_they_are_numbered() -> None:
+    bags = ("10", "9", "2", "tin")
+    made = unit(*(step(f"T0{i}", f"part {i}", fasteners=[screws(1)], bag=bag) for i, bag in enumerate(bags, 1)))
+    counted = next(s for s in refit_list(made).by_key["check"].what if s.startswith("Count every bag"))
+    assert counted == "Count every bag against the record: bag 2: 1, bag 9: 1, bag 10: 1, bag tin: 1."
 
 
 def test_when_no_one_thing_would_free_a_line_that_is_said() -> None:

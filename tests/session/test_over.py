@@ -9,7 +9,7 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
-from logbook.model.fields import put
+from logbook.model.typed_values import put
 from logbook.session import Session
 from tests.builders import consumable, shop, unit
 

@@ -128,7 +128,8 @@ def test_numbers_and_ends_of_one_kind_change_without_the_others() -> None:
     turned = [with_then(draft, 1)]
     turned += [with_then(turned[0], 1)]
     turned += [with_then(turned[1], 1)]
-    assert [d.fasteners[1].then for d in turned] == ["renew", "scrap", "reuse"]
+    turned += [with_then(turned[2], 1)]
+    assert [d.fasteners[1].then for d in turned] == ["renew", "scrap", "lost", "reuse"]
     assert without_fastener(draft, 0).fasteners == (fastener("b", 2),)
     for beyond in (lambda: with_found(draft, 2, 1), lambda: with_then(draft, 2), lambda: without_fastener(draft, 2)):
         with pytest.raises(IndexError):

@@ -90,7 +90,7 @@ LINES: list[tuple[str, Step]] = [
     ("lid, un", said(note="un")),
     ("lid, loose", said(note="loose")),
     ("lid, cut washer under the head", said(note="cut washer under the head")),
-    ("lid, cut, slid", said(action="cut", note="slid")),
+    ("lid, cut, slid", said(action="cut", also=(Action.SLID,))),
     # fasteners
     ("lid, 4 bolt M5x35", said(fasteners=[fastener("bolt M5x35", 4)])),
     ("lid,4 bolt M5x35", said(fasteners=[fastener("bolt M5x35", 4)])),
@@ -246,10 +246,15 @@ LINES: list[tuple[str, Step]] = [
 ]  # fmt: skip
 
 
+def without_what_is_asked(of: Step) -> Step:
+    """The step without what is asked at the desk because it was not understood (see `test_said_as_it_is`)."""
+    return of.model_copy(update={"unread": ()})
+
+
 @pytest.mark.parametrize(("line", "expected"), LINES, ids=[line for line, _ in LINES])
 def test_a_line_is_read_as_it_was_meant(line: str, expected: Step) -> None:
     reading = read_line(line, bench())
-    assert reading.step == expected
+    assert without_what_is_asked(reading.step) == expected
     assert reading.complete
     assert (reading.after, reading.better_after) == ((), ())
 
@@ -281,7 +286,8 @@ def test_the_order_that_a_line_says(line: str, after: tuple[str, ...], better: t
     reading = read_line(line, bench())
     assert (reading.after, reading.better_after, reading.step.note) == (after, better, note)
     again = read_line(write_line(reading.step, reading.after, reading.better_after), bench())
-    assert (again.after, again.better_after, again.step) == (after, better, reading.step)
+    assert (again.after, again.better_after) == (after, better)
+    assert again.step == without_what_is_asked(reading.step)
 
 
 @pytest.mark.parametrize(
@@ -290,8 +296,12 @@ def test_the_order_that_a_line_says(line: str, after: tuple[str, ...], better: t
         ("lid, after T99", "There is no step T99."),
         ("lid, after T13", "A step cannot come before itself."),
         ("lid, bag 4, bag 5", "The bag is said already; this stands in the note."),
-        ("lid, cut, slid", "How it came off is said already; this stands in the note."),
-        ("lid, one-way glued, one-way nailed", "The one-way joint is said already; this stands in the note."),
+        ("lid, cut, slid", None),
+        ("lid, one-way glued, one-way nailed", None),
+        (
+            "lid, one-way because late, one-way because rusty",
+            "The one-way joint is said already; this stands in the note.",
+        ),
         ("lid, bag", "Which bag?"),
         ("lid, each leg", "There is no set called leg."),
         ("lid, same as T99", "There is no step T99."),

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from logbook.casework import sheets_of
 from logbook.model.measures import Length
+from logbook.model.paths import record_kind
 from logbook.session import Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
@@ -17,7 +18,7 @@ from logbook.tui.screens.components import ComponentsScreen
 from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.dangers import DangersScreen
 from logbook.tui.screens.find import FindScreen
-from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen, record_kind
+from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
@@ -26,6 +27,7 @@ from logbook.tui.screens.left_as import LeftAsScreen
 from logbook.tui.screens.link_photos import LinkScreen
 from logbook.tui.screens.loose_screw import LooseScrewScreen
 from logbook.tui.screens.missing import MissingScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.screens.now import NowScreen
 from logbook.tui.screens.order import OrderScreen
 from logbook.tui.screens.paper import PaperScreen

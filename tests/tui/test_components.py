@@ -16,7 +16,8 @@ from logbook.tui.screens.components import (
     components_question,
     supply_words,
 )
-from logbook.tui.screens.form import FormScreen, NewScreen
+from logbook.tui.screens.form import FormScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, estimate, part, step, unit
 from tests.hostile import filled, texts
@@ -109,9 +110,9 @@ async def test_adding_asks_only_for_what_is_needed_and_taking_out_can_be_undone(
         await pilot.press("enter")
         await typed(pilot, "dial glass")
         await pilot.press("enter")
-        await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
+        await until(pilot, lambda: isinstance(pilot.app.screen, ComponentsScreen))
         assert [c.name for c in book.unit("R1").components] == ["dial glass"]
-        await pilot.press("escape", "x")
+        await pilot.press("x")
         assert book.unit("R1").components == ()
         await pilot.press("z")
         assert [c.name for c in book.unit("R1").components] == ["dial glass"]

@@ -11,10 +11,11 @@ from pathlib import Path
 import pytest
 
 from logbook.model.edits import keep_step
-from logbook.session import Session
+from logbook.session import Change, Session
 from logbook.store import disk
+from logbook.tui.app import LogbookApp
 from logbook.tui.screens.teardown import TeardownScreen
-from tests.builders import step, unit
+from tests.builders import operation, step, unit
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on
 
 
@@ -105,3 +106,47 @@ async def test_a_second_program_says_at_once_that_it_only_reads_and_where_to_see
             assert said(pilot) == "Reading only: ! says who writes, and takes over when it is gone."
             await pilot.press("exclamation_mark")
             assert str(os.getpid()) in text_on(pilot)
+
+
+async def test_a_unit_that_cannot_be_worked_out_is_a_row_and_its_last_change_is_taken_back(book: Session) -> None:
+    """As an older program, or a hand, left it: a wait that no calendar holds."""
+    from logbook.store.changes import patches
+
+    async with opened(book, None, unit(step("T01", "plug")), unit(step("T01", "lid"), code="B1", name="box")) as pilot:
+        before = book.unit("B1")
+        waits = operation("B01", "glue", wait={"earliest": 9_999_999})
+        document = book._folder.units["B1"]
+        document.change("a wait", *patches(before, before.model_copy(update={"operations": (waits,)})))
+        book._forget("B1")
+        assert isinstance(pilot.app, LogbookApp)
+        pilot.app._record_changed(Change("B1", "a wait"))
+        await pilot.pause()
+        shown = text_on(pilot)
+        assert "R1 table radio" in shown
+        assert "B1 LEFT OUT: " in shown
+        await pilot.press("exclamation_mark")
+        assert "Left out of every view over all units" in text_on(pilot)
+        assert "is more than 527040 minutes" in text_on(pilot)
+        await pilot.press("u")
+        await pilot.pause()
+        assert said(pilot) == "Taken back in B1: a wait"
+        assert book.left_out() == {}
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "LEFT OUT" not in text_on(pilot)
+
+
+@pytest.mark.survives_faults
+async def test_a_screen_that_fails_is_said_and_ends_no_other(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with opened(book, None, unit(step("T01", "plug"))) as pilot:
+
+        def fail(self: TeardownScreen) -> None:
+            raise ZeroDivisionError("half of nothing")
+
+        monkeypatch.setattr(TeardownScreen, "show_record", fail)
+        await pilot.app.push_screen(TeardownScreen(book, "R1"))
+        await pilot.pause()
+        assert "This is a fault of the program, not of yours: ZeroDivisionError" in said(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "table radio" in text_on(pilot)

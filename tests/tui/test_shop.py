@@ -10,7 +10,8 @@ from logbook.model.shop import FreeTime
 from logbook.model.words import Stage
 from logbook.model.work import Tool
 from logbook.session import Session
-from logbook.tui.screens.form import FormScreen, ListScreen, NewScreen
+from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.screens.new_thing import NewScreen
 from logbook.tui.screens.shop import ShopScreen, consumable_words, offcut_words, store_lines, store_question
 from logbook.tui.screens.to_buy import ToBuyScreen, at_work
 from logbook.tui.widgets.rows import Rows
@@ -58,15 +59,14 @@ async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:
         assert "Press a to add the first piece." in text_on(pilot)
         await pilot.press("a")
         await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
-        for text in ("O01", "12 ply", "980", "260"):
-            await pilot.press(*["backspace"] * 4)
-            await typed(pilot, text)
-            await pilot.press("enter")
-        await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
-        assert [(o.code, o.length.in_mm()) for o in book.shop.offcuts] == [("O01", "980")]
-        await pilot.press("escape")
+        await typed(pilot, "12 ply, 980 x 260")
+        await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, ShopScreen))
-        assert "1 pieces on the scrap pile" in text_on(pilot)
+        assert [(o.code, o.length.in_mm()) for o in book.shop.offcuts] == [("O01", "980")]
+        row = store(pilot).current
+        assert row is not None
+        assert row.key == "offcuts O01"
+        assert "1 piece on the scrap pile" in text_on(pilot)
 
 
 async def test_a_adds_to_the_list_under_the_cursor(demo: Session) -> None:

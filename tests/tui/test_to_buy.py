@@ -6,8 +6,8 @@ from decimal import Decimal
 
 import pytest
 
-from logbook.model.fields import put
 from logbook.model.shop import Seller
+from logbook.model.typed_values import put
 from logbook.model.words import Disposition, Stage, Supply
 from logbook.session import Session
 from logbook.tui.screens.choose import ChooseScreen

@@ -88,10 +88,3 @@ def against(value: float, limit: float, columns: int, g: Glyphs = FINE) -> Line:
         else:
             signs.append(Span(g.track, "rule"))
     return joined(signs)
-
-
-def spark(values: Sequence[float], g: Glyphs = FINE) -> str:
-    """One column for each value, as high as its share of the greatest; figures stand beside it."""
-    most = max(values, default=0)
-    levels = len(g.steps) - 1
-    return "".join(g.steps[filled(value / most, levels) if most else 0] for value in values)

@@ -17,8 +17,6 @@ class Glyphs(NamedTuple):
     """Between the two: could be done now."""
     half: str
     """Half a cell of a bar."""
-    part: str
-    """From nothing to a whole cell, in equal steps."""
     steps: str
     """A column from nothing to a whole row, in equal steps."""
     limit: str
@@ -30,10 +28,6 @@ class Glyphs(NamedTuple):
     across: str
     """Between the ends of a dimension line."""
     upright: str
-    low: str
-    """End of a range."""
-    high: str
-    likely: str
     point: str
     grid: str
     edge: str
@@ -64,7 +58,6 @@ FINE = Glyphs(
     full="━",
     ready="╍",
     half="╸",
-    part=" ▏▎▍▌▋▊▉█",
     steps=" ▁▂▃▄▅▆▇█",
     limit="┃",
     left="├",
@@ -73,9 +66,6 @@ FINE = Glyphs(
     lower="┴",
     across="─",
     upright="│",
-    low="┣",
-    high="┫",
-    likely="◆",
     point="●",
     grid="┊",
     edge="▏",
@@ -97,7 +87,6 @@ ASCII = Glyphs(
     full="#",
     ready="=",
     half="#",
-    part=" #",
     steps=" 123456789",
     limit="!",
     left="|",
@@ -106,9 +95,6 @@ ASCII = Glyphs(
     lower="+",
     across="-",
     upright="|",
-    low="[",
-    high="]",
-    likely="O",
     point="*",
     grid=":",
     edge="|",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from enum import StrEnum
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.render.plain import width
@@ -18,6 +19,8 @@ from logbook.tui.look.inks import Line, Span, line
 LEAST_COLUMNS = 12
 """Of a piece, so that a code can be read in it."""
 LEAST_ROWS = 3
+KEPT_DRAWINGS = 256
+"""So many pieces and views are kept as they were drawn; of the others only what the cursor changes is drawn anew."""
 ROUND_LENGTHS = (1000, 500, 200, 100, 50, 20, 10)
 """In mm, for the bar that says the scale."""
 
@@ -116,10 +119,16 @@ def sheet_lines(sheet: Sheet, mm: float, chosen: str = "", g: Glyphs = FINE) -> 
         chosen: name of the part under the cursor.
         g: signs.
     """
+    has_it = any(face.name == chosen for face in sheet.faces)
+    return list(_drawn_sheet(sheet, mm, chosen if has_it else "", g))
+
+
+@lru_cache(maxsize=KEPT_DRAWINGS)
+def _drawn_sheet(sheet: Sheet, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
     wide, rows = columns_of(sheet.length, mm), rows_of(sheet.width, mm)
     drawn = _Sheet(sheet, Canvas(wide, rows, g), chosen)
     drawn.draw()
-    return [drawn.dimensions(), *drawn.art.lines(), _foot(sheet, mm, wide, g)]
+    return (drawn.dimensions(), *drawn.art.lines(), _foot(sheet, mm, wide, g))
 
 
 def _foot(sheet: Sheet, mm: float, wide: int, g: Glyphs) -> Line:
@@ -204,17 +213,21 @@ class _Sheet:
     def _part(self, face: Face) -> None:
         left, top, right, bottom = self.corners(face)
         here = bool(self.chosen) and face.name == self.chosen
-        ground = "cursor" if here else face.ink.replace("hue", "tint")
-        ink = "accent" if here else face.ink
+        ground, ink = face.ink.replace("hue", "tint"), face.ink
         self.art.clear(left + 1, top + 1, right - 1, bottom - 1)
         self.art.fill(left + 1, top + 1, right - 1, bottom - 1, ground=ground)
         self.art.box(left, top, right, bottom, ink, heavy=True)
         said = self._part_words(face, f"on-{ground}", ink)
+        if here:  # one row changes under the cursor, not the whole face
+            said[0] = (f" {said[0][0]} ", "bold ink on-accent")
         if self.art.middle(left, top, right, bottom, said):
             return
-        short = [(face.name, said[0][1]), *said[1:]]
+        short = [(f" {face.name} " if here else face.name, said[0][1]), *said[1:]]
+        if self.art.middle(left, top, right, bottom, short):
+            return
+        short[0] = (face.name, said[0][1])
         if not self.art.middle(left, top, right, bottom, short) and right - left > width(face.name):
-            self.art.words(left + 1, (top + bottom) // 2, face.name, f"bold {ink}")
+            self.art.words(left + 1, (top + bottom) // 2, face.name, f"bold {'accent' if here else ink}")
 
     def _part_words(self, face: Face, ground: str, ink: str) -> list[tuple[str, str]]:
         arrows = {"length": self.art.g.grain_along, "width": self.art.g.grain_up}
@@ -328,13 +341,19 @@ def view_lines(view: View, mm: float, chosen: str = "", g: Glyphs = FINE) -> lis
         chosen: name of the part or held size under the cursor.
         g: signs.
     """
+    names = [*(face.name for face in view.faces), *(size.name for size in (*view.across, *view.up))]
+    return list(_drawn_view(view, mm, chosen if chosen in names else "", g))
+
+
+@lru_cache(maxsize=KEPT_DRAWINGS)
+def _drawn_view(view: View, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
     columns, rows = view_size(view, mm)
     drawn = _View(view, Canvas(columns, rows - 1, g), mm, chosen)
     drawn.draw()
     room = columns - margin_of(view)
     title = next((words for words in _titles(view) if width(words) <= room), "")
     head = line(" " * margin_of(view), Span(title, "bold head"), " " * (room - width(title)))
-    return [head, *drawn.art.lines()]
+    return (head, *drawn.art.lines())
 
 
 class _View:
@@ -391,10 +410,7 @@ class _View:
     def _ground(self, face: Face) -> str:
         if face.kind is Kind.OPENING:
             return "paper"
-        if face.kind is Kind.PART:
-            here = bool(self.chosen) and face.name == self.chosen
-            return "cursor" if here else face.ink.replace("hue", "tint")
-        return ""
+        return face.ink.replace("hue", "tint") if face.kind is Kind.PART else ""
 
     def _words(self, face: Face) -> list[tuple[int, int, str, str]]:
         left, top, right, bottom = self.corners(face)

@@ -138,27 +138,42 @@ def _days_of_hours(spans: Sequence[tuple[datetime, datetime]]) -> dict[int, set[
     return used
 
 
-def week_lines(
-    chart: Chart, monday: date, columns: int, *, lanes: int = 2, chosen: str = "", plain: bool = False, g: Glyphs = FINE
-) -> list[Line]:
-    """The chart of seven days, each row exactly so wide.
+class WeekDrawing:
+    """The chart of seven days. A day is drawn anew only when the cursor comes to it or leaves it.
 
     Args:
         chart: what is drawn.
         monday: the first day.
-        columns: width; less than is readable is taken as the least.
+        columns: width of each row; less than is readable is taken as the least.
         lanes: rows of waits below a day at most; those that find none are counted at the left.
-        chosen: key of the work under the cursor.
         plain: no colour at all, so that blocks get their unit's pattern.
         g: signs.
     """
-    spans = [(work.start, work.end) for work in chart.work]
-    hours = hours_for([*spans, *chart.free], columns - LABEL)
-    drawn = _Week(chart, hours, chosen, plain or not g.fine, g)
-    rows = [drawn.hours_line()]
-    for number in range(7):
-        rows += drawn.day(monday + timedelta(days=number), lanes)
-    return [fit(row, columns) for row in rows]
+
+    def __init__(
+        self, chart: Chart, monday: date, columns: int, *, lanes: int = 2, plain: bool = False, g: Glyphs = FINE
+    ) -> None:
+        self._columns, self._lanes = columns, lanes
+        self._days = [monday + timedelta(days=number) for number in range(7)]
+        spans = [(work.start, work.end) for work in chart.work]
+        hours = hours_for([*spans, *chart.free], columns - LABEL)
+        self._week = _Week(chart, hours, "", plain or not g.fine, g)
+        self._day_of = {work.key: work.start.date() for work in chart.work}
+        self._head = fit(self._week.hours_line(), columns)
+        self._drawn: dict[tuple[date, str], list[Line]] = {}
+
+    def lines(self, chosen: str = "") -> list[Line]:
+        """All rows, with the work of that key as the one under the cursor."""
+        rows = [self._head]
+        for day in self._days:
+            rows += self._day(day, chosen if self._day_of.get(chosen) == day else "")
+        return rows
+
+    def _day(self, day: date, chosen: str) -> list[Line]:
+        if (day, chosen) not in self._drawn:
+            rows = self._week._replace(chosen=chosen).day(day, self._lanes)
+            self._drawn[day, chosen] = [fit(row, self._columns) for row in rows]
+        return self._drawn[day, chosen]
 
 
 class _Week(NamedTuple):

@@ -16,10 +16,10 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
-from logbook.model.fields import made
 from logbook.model.measures import parse_minutes
 from logbook.model.shop import Shop
 from logbook.model.starters import Starter, started
+from logbook.model.typed_values import made
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
@@ -136,14 +136,16 @@ class BenchScreen(BookScreen):
 
     def show_record(self) -> None:
         """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
-        codes, broken = self.session.codes(), self.session.broken()
-        self.set_class(not codes and not broken, "-empty")
+        broken, left_out = self.session.broken(), self.session.left_out()
+        codes = [code for code in self.session.codes() if code not in left_out]
+        self.set_class(not (codes or broken or left_out), "-empty")
         lines = self._lines(codes)
         width = self.room
         rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), tone_of(lines.get(c))) for c in codes]
         rows += [
             Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
         ]
+        rows += [Row(c, (f"{fitted(c, 5)}LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()]
         self.query_one("#columns", Static).update(plain(bench_heads(width)))
         self.query_one("#units", Rows).show(rows)
         if len(lines) == len(codes):

@@ -14,8 +14,9 @@ from logbook.costing.amounts import plain_number
 from logbook.costing.measured import Measured, measured, with_usual
 from logbook.costing.stock import with_used
 from logbook.errors import LogbookError
-from logbook.model.fields import FieldKind, parsed
+from logbook.model.fields import FieldKind
 from logbook.model.measures import hours_and_minutes
+from logbook.model.typed_values import parsed
 from logbook.model.usual import Usual, usual_consumption
 from logbook.render.bill import bill_question, own_words
 from logbook.session import Session

@@ -11,14 +11,12 @@ from textual.containers import Horizontal, Vertical
 
 from logbook.casework import WorkedCase, cut_list, taken_over, worked_case
 from logbook.errors import LogbookError
-from logbook.model.case_plan import CasePlan
-from logbook.model.casework_records import Case
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import Path, put_at, removed_at, words_of
 from logbook.render.casework import case_answer, cut_facts, sizes_words
 from logbook.render.plain import clean
 from logbook.tui.actions import Act
-from logbook.tui.case_drawing import case_views, drawn_views
+from logbook.tui.case_drawing import Arranged, arranged_views, case_views, drawn_views
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal
 from logbook.tui.opening import add_to, open_path
@@ -39,6 +37,7 @@ class CaseScreen(SectionScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("case.open", "enter", "open", "all fields", "Every field of what is under the cursor", True),
         Act("case.add", "a", "add", "add", "Add one to the list under the cursor: held, panel, strip, inside", True),
+        Act("case.same", "equals_sign", "same", "same again", "Add one like it; only what differs is typed"),
         Act("case.what_if", "i", "what_if", "what if", "What another thickness of this sheet would change", True),
         Act("case.cuts", "C", "cuts", "cut list", "Every part with its sizes, joints, marks and source", True),
         TO_THE_LAYOUT,
@@ -48,6 +47,9 @@ class CaseScreen(SectionScreen):
         *UNIT_ACTS,
     )
 
+    _arranged: Arranged | None = None
+    _arranged_for = (0, 0)
+    """Columns and rows that the views are arranged for."""
     HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
     CaseScreen #question { max-height: 4; }
@@ -87,6 +89,7 @@ class CaseScreen(SectionScreen):
         """Everything computed anew from the record as it is."""
         self._worked = self.worked()
         self._views = case_views(self.unit, self._worked)
+        self._arranged_for = (0, 0)
         self._lines = {found.key: found for found in case_lines(self.unit, self._worked, self._list_columns)}
         lines = self.query_one("#lines", Entries)
         lines.border_title = "The case"
@@ -126,16 +129,20 @@ class CaseScreen(SectionScreen):
         """The case from its sides, with the part or held size under the cursor."""
         found = self.current_line()
         room = rows if self.columns >= WIDE else (self.size.height - 6) * 7 // 10 - 1
+        if (columns, room) != self._arranged_for:
+            self._arranged, self._arranged_for = arranged_views(self._views, columns, room), (columns, room)
         chosen = found.drawn if found is not None else ""
-        return drawn_views(self._views, columns, room, chosen, glyphs_now())
+        return drawn_views(self._arranged, columns, chosen, glyphs_now())
 
-    def _why(self, columns: int, _rows: int) -> list[Line]:
-        """Where the figure under the cursor comes from."""
+    def _why(self, columns: int, rows: int) -> list[Line]:
+        """Where the figure under the cursor comes from, as far as there is room; w shows all of it."""
         found = self.current_line()
-        rows: list[Line] = []
+        said: list[Line] = []
         for sentence in (found.why if found is not None else ()) or (AS_TYPED,):
-            rows += flow((Span(clean(sentence, limit=500)),), columns) or [BLANK]
-        return rows
+            said += flow((Span(clean(sentence, limit=500)),), columns) or [BLANK]
+        if len(said) > rows:
+            return [*said[: rows - 1], line(Span("w shows the rest.", "muted"))]
+        return said
 
     @on(Entries.Rested, "#lines")
     def _follow(self) -> None:
@@ -159,27 +166,28 @@ class CaseScreen(SectionScreen):
             return
         if found.path is None:
             self.action_why() if found.why else self.action_add()
-        elif found.path != PLAN or self._begun_plan():
+        else:
             open_path(self, self.CODE, found.path)
 
     def action_add(self) -> None:
         """Add to the list that the cursor is in; held dimensions are the unit's own, the rest is the case's."""
         found = self.current_line()
         into = found.into if found is not None and found.into else HELD
-        if into == HELD or self._begun():
-            add_to(self, self.CODE, into)
+        add_to(self, self.CODE, into)
 
-    def _begun(self) -> bool:
-        """Whether there is a case; it is begun when there is none."""
-        if self.unit.case is not None:
-            return True
-        return self._apply("case begun", lambda u: put_at(u, ("case",), Case()))
+    def action_same(self) -> None:
+        """Add one like what is under the cursor; only what differs is typed."""
+        line = self.current_line()
+        if line is None or line.path is None or not line.into:
+            self.say("Put the cursor on a panel, a strip, a size or a thing inside; the new one is like it.")
+        else:
+            add_to(self, self.CODE, line.into, like=line.path)
 
-    def _begun_plan(self) -> bool:
-        case = self.unit.case
-        if case is not None and case.plan is not None:
-            return True
-        return self._begun() and self._apply("plan of the case begun", lambda u: put_at(u, PLAN, CasePlan()))
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        key = next((line.key for line in self._lines.values() if line.path == path), None)
+        if key is not None:
+            self.query_one("#lines", Rows).go_to(key)
 
     def action_take_out(self) -> None:
         """Take what is under the cursor out of the record."""

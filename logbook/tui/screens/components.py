@@ -15,7 +15,7 @@ from logbook.costing import plain_number
 from logbook.model.component_state import work_open
 from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
-from logbook.model.paths import removed_at
+from logbook.model.paths import Path, removed_at
 from logbook.model.photo_edits import At, Spot
 from logbook.model.unit import Component, Unit
 from logbook.model.unit_edits import with_disposition, with_repaired, with_supply
@@ -77,6 +77,10 @@ class ComponentsScreen(SectionScreen):
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a component or a part."""
         self.query_one("#things", Rows).go_to(f"{'parts' if kind == 'part' else 'components'} {code}")
+
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        self.query_one("#things", Rows).go_to(f"{path[0]} {path[-1]}")
 
     def photo_bench(self) -> Bench:
         """The component under the cursor."""

@@ -12,6 +12,7 @@ from textual.widgets import Static
 from logbook.costing import bill_of_materials, cost_views, decision
 from logbook.errors import LogbookError
 from logbook.model.measures import parse_money
+from logbook.model.paths import Path
 from logbook.model.unit_edits import with_stop_line
 from logbook.render.costs import answer
 from logbook.render.plain import clean
@@ -74,6 +75,10 @@ class CostsScreen(SectionScreen):
         key = next((k for k, x in self._lines.items() if x.path is not None and x.path[-1] == code), None)
         if key is not None:
             self.query_one("#lines", Rows).go_to(key)
+
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        self.select("", str(path[-1]))
 
     def current_line(self) -> CostLine | None:
         """The line under the cursor."""

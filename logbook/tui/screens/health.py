@@ -35,6 +35,7 @@ class HealthScreen(BookScreen):
         ),
         Act("health.over", "T", "take_over", "take over", "Become the writer, when the other program is gone", True),
         Act("health.retry", "r", "retry", "try again", "Try again to keep what the disk refused", True),
+        Act("health.back", "u", "take_back", "take back", "Take back the last change of a unit that is left out", True),
         Act("health.again", "R", "read_again", "read again", "Read again what others changed; yours goes on top", True),
     )
 
@@ -64,8 +65,11 @@ class HealthScreen(BookScreen):
         rows: list[Row] = []
         unkept = [f"{u.code or 'shop'}: {u.what} ({u.why})" for u in session.unkept]
         self._part(rows, "NOT KEPT, only in memory", {f"unkept {i}": words for i, words in enumerate(unkept)}, "error")
-        found = (*self.logbook.settings.problems, *session.problems)
+        left = set(session.left_out().values())
+        found = (*self.logbook.settings.problems, *(p for p in session.problems if p not in left))
         self._part(rows, "Found", {f"found {p}": p for p in found}, "warning")
+        left_out = {f"left-out {c}": f"{why} u takes back its last change." for c, why in session.left_out().items()}
+        self._part(rows, "Left out of every view over all units", left_out, "error")
         again = {f"again {c}": f"{c or 'the shop'}: R reads it again" for c in session.to_read_again()}
         self._part(rows, "Changed outside while the book was open", again, "error")
         if session.read_only:
@@ -127,6 +131,21 @@ class HealthScreen(BookScreen):
             self._catch_up()
         else:
             self.say(self.session.why_read_only or "The book cannot be written.", "error")
+
+    def action_take_back(self) -> None:
+        """Take back the last change of the unit under the cursor."""
+        row = self.query_one(Rows).current
+        part, _, code = row.key.partition(" ") if row is not None else ("", "", "")
+        if part != "left-out":
+            self.say("Put the cursor on a unit that is left out first.")
+            return
+        try:
+            what = self.session.undo(code)
+        except LogbookError as error:
+            self.say(str(error), "error")
+            return
+        self._catch_up()
+        self.say(f"Taken back in {code}: {what}" if what else f"Nothing of {code} is left to take back.")
 
     def action_read_again(self) -> None:
         """Read the records that others changed again."""

@@ -124,7 +124,8 @@ def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: 
         ("AS FOUND WRONG", listed.as_found_wrong),
         ("NO LONGER THERE", listed.gone),
     )
-    rows = [
+    rows = [Row(f"know set {i}", tuple(_hung("", words, columns, most=2)), "") for i, words in enumerate(listed.sets)]
+    rows += [
         Row(f"know {word} {n.step}", tuple(_hung(f"{word} {n.step}  ", n.sentence, columns, most=2)), "warning")
         for word, notices in kinds
         for n in notices

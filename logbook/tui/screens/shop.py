@@ -108,6 +108,13 @@ class ShopScreen(BookScreen):
         """Put the cursor on a piece of the pile or a consumable."""
         self.query_one("#store", Rows).go_to(f"{'offcuts' if kind == 'offcut' else 'shelf'} {code}")
 
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down, or to the line that sums up its list."""
+        keys = {line.path: line.key for line in self._lines.values()}
+        key = keys.get(path) or keys.get(path[:1])
+        if key is not None:
+            self.query_one("#store", Rows).go_to(key)
+
     def current_line(self) -> Shelved | None:
         """The line under the cursor."""
         return self.query_one("#store", Rows).current_of(self._lines)

@@ -177,7 +177,13 @@ class TeardownScreen(AskingScreen):
         if ask.is_open and ask.key.startswith("line"):
             reading = self._read(ask.key.removeprefix("line").strip(), event.value)
             _, doubt = reading_in_words(reading)
-            read = write_line(reading.step, reading.after, reading.better_after, unit=self.unit)
+            read = write_line(
+                reading.step,
+                reading.after,
+                reading.better_after,
+                unit=self.unit,
+                back_before=reading.back_before,
+            )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
     def _keep_line(self, code: str, text: str) -> None:

@@ -24,8 +24,9 @@ from logbook.costing.buying import (
 )
 from logbook.errors import LogbookError
 from logbook.model.currency import refuse_foreign
-from logbook.model.fields import FieldKind, parsed
+from logbook.model.fields import FieldKind
 from logbook.model.shop import Shop
+from logbook.model.typed_values import parsed
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.render.to_buy import freed_words, question_words

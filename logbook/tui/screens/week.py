@@ -19,7 +19,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal, width_of
-from logbook.tui.look.week_chart import month_lines, week_lines
+from logbook.tui.look.week_chart import WeekDrawing, month_lines
 from logbook.tui.planner import Planner, whole_book
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.week_rows import (
@@ -76,6 +76,9 @@ class WeekScreen(BookScreen):
         self._going = ""
         self._monday: date | None = None
         self._units: dict[str, tuple[str, str]] = {}
+        self._drawn: WeekDrawing | None = None
+        self._drawn_of: tuple[object, ...] = ()
+        """What the chart was drawn for."""
 
     def place(self) -> str:
         """The place, and which week."""
@@ -175,21 +178,26 @@ class WeekScreen(BookScreen):
         return f"A better plan may save up to {made.best.gap * 100:.0f} %."
 
     def _chart(self, columns: int, _rows: int) -> list[Line]:
-        """The week; as many rows of waits as there is room for."""
+        """The week, with the work under the cursor."""
         plan, made, monday = self._plan, self._made, self._monday
         if plan is None or made is None or monday is None:
             return []
-        chart = chart_of(plan, self._free(made, monday), monday, self._hues(), plan.made.date())
+        drawn_for = (id(plan), monday, columns, self.size, self.app.theme)
+        if self._drawn is None or self._drawn_of != drawn_for:
+            self._drawn, self._drawn_of = self._drawn_week(plan, made, monday, columns), drawn_for
         row = self.query_one("#work", Entries).current
-        chosen = row.key if row is not None else ""
-        lanes = 3 if self.columns >= BROAD else 2 if self.columns >= WIDE else 1
+        return self._drawn.lines(row.key if row is not None else "")
+
+    def _drawn_week(self, plan: Plan, made: Made, monday: date, columns: int) -> WeekDrawing:
+        """The chart with as many rows of waits as there is room for."""
+        chart = chart_of(plan, self._free(made, monday), monday, self._hues(), plan.made.date())
         most = max(8, min(self.size.height * 6 // 10, self.size.height - 12))
+        plain, signs = inks_of(self.app).plain, glyphs_now()
+        lanes = 3 if self.columns >= BROAD else 2 if self.columns >= WIDE else 1
         while True:
-            lines = week_lines(
-                chart, monday, columns, lanes=lanes, chosen=chosen, plain=inks_of(self.app).plain, g=glyphs_now()
-            )
-            if len(lines) <= most or not lanes:
-                return lines
+            drawn = WeekDrawing(chart, monday, columns, lanes=lanes, plain=plain, g=signs)
+            if not lanes or len(drawn.lines()) <= most:
+                return drawn
             lanes -= 1
 
     def _free(self, made: Made, monday: date) -> list[tuple[datetime, datetime]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import ClassVar
@@ -12,6 +13,8 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.edits import UnitEdit
+from logbook.model.paths import Path
+from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.model.work import Operation
@@ -121,6 +124,10 @@ class WorkScreen(SectionScreen):
         """Put the cursor on an operation."""
         self.query_one("#operations", Rows).go_to(code)
 
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down."""
+        self.query_one("#operations", Rows).go_to(str(path[-1]))
+
     def current(self) -> str:
         """Code of the operation under the cursor; empty for none."""
         row = self.query_one("#operations", Rows).current
@@ -155,14 +162,30 @@ class WorkScreen(SectionScreen):
         if mine is not None and mine.started_at is not None:
             self._apply(f"{code} laid down", partial(stopped, code=code, at=at))
             return
-        for unit, other in running(whole_book(self.session)):
-            edit = partial(stopped, code=other.code, at=at)
-            said = f"{other.code} laid down"
-            if not self.tried(said, partial(self.session.apply, unit.code, said, edit)):
-                return
         ready = readiness(self.unit, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
-        self._apply(said, partial(started, code=code, at=at, shop=self.session.shop))
+        others = [(unit.code, other.code) for unit, other in running(whole_book(self.session))]
+        self._start(code, said, others)
+
+    def _start(self, code: str, said: str, others: Sequence[tuple[str, str]]) -> None:
+        """Start work and lay down what else runs, by unit and operation, as one change."""
+        at = self.session.now
+
+        def in_units(units: Mapping[str, Unit], shop: Shop) -> tuple[Mapping[str, Unit], Shop]:
+            after = dict(units)
+            for unit, other in others:
+                after[unit] = stopped(after[unit], other, at)
+            after[self.CODE] = started(after[self.CODE], code, at, shop)
+            return after, shop
+
+        what = ", ".join((said, *(f"{other} laid down" for _, other in others)))
+        if all(unit == self.CODE for unit, _ in others):
+            shop = self.session.shop
+            self._apply(what, lambda unit: in_units({self.CODE: unit}, shop)[0][self.CODE])
+            return
+        codes = dict.fromkeys((self.CODE, *(unit for unit, _ in others)))
+        if self.tried(what, partial(self.session.apply_over, codes, what, in_units)):
+            self._worked_here = True
 
     def action_done(self) -> None:
         """Finished."""

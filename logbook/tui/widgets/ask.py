@@ -14,6 +14,7 @@ from textual.message import Message
 from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
+from logbook.render.plain import clean
 from logbook.tui.plain import plain
 from logbook.tui.widgets.line import Line
 
@@ -22,11 +23,11 @@ class Ask(Vertical):
     """Hidden until `ask` is called; then it takes the focus."""
 
     DEFAULT_CSS = """
-    Ask { height: auto; max-height: 4; display: none; background: $surface; }
+    Ask { height: auto; max-height: 6; display: none; background: $surface; }
     Ask.-open { display: block; }
     Ask Horizontal { height: 1; }
     Ask #ask-label { width: auto; max-width: 40; padding: 0 1; text-style: bold; }
-    Ask #ask-help { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
+    Ask #ask-help { height: auto; max-height: 5; padding: 0 1; color: $text-muted; }
     Ask.-refused #ask-help { color: $text-error; }
     """
 
@@ -60,6 +61,11 @@ class Ask(Vertical):
         """Whether a question stands."""
         return self.has_class("-open")
 
+    @property
+    def text(self) -> str:
+        """What stands in the line now."""
+        return self.query_one(Line).value
+
     def ask(
         self,
         key: str,
@@ -69,20 +75,36 @@ class Ask(Vertical):
         suggester: Suggester | None = None,
         *,
         replace: bool = False,
+        example: str = "",
     ) -> None:
-        """Ask for one line of text; `suggester` offers how it could go on, `replace` lets typing replace the value."""
+        """Ask for one line of text.
+
+        Args:
+            key: what is asked, for the messages.
+            label: what stands before the line.
+            value: what stands in it at first.
+            help: what stands below it.
+            suggester: offers how it could go on.
+            replace: typing takes the place of `value`.
+            example: what stands in grey while the line is empty.
+        """
         self.key = key
-        self.remove_class("-refused")
         self.add_class("-open")
         self.query_one("#ask-label", Static).update(plain(label, limit=38))
-        self.query_one("#ask-help", Static).update(plain(help, limit=300))
+        self.explain(help)
         line = self.query_one(Line)
         line.suggester = suggester
+        line.placeholder = clean(example, limit=100)
         line.value = value
         line.cursor_position = len(line.value)
         line.focus()
         if replace:
             line.select_all()
+
+    def explain(self, words: str) -> None:
+        """Say something below the line that is no refusal."""
+        self.remove_class("-refused")
+        self.query_one("#ask-help", Static).update(plain(words, limit=300))
 
     def refuse(self, why: str) -> None:
         """Say why the value was not taken; it stays to be corrected."""

@@ -20,9 +20,9 @@ from textual.scrollbar import ScrollBarRender
 from textual.strip import Strip
 from textual.widget import Widget
 
-from logbook.render.plain import clean
+from logbook.render.plain import clean, width
 from logbook.tui.look.glyphs import Glyphs, bare, glyphs_for
-from logbook.tui.look.inks import BLANK, Line, Span, fit
+from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
 
 BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (110, "-wide"), (160, "-broad")]
@@ -154,8 +154,9 @@ class Pane(ScrollView, can_focus=False):
             self.virtual_size = Size(self.size.width, high)
         top = self.scroll_offset.y
         for y in range(top, top + self.size.height):
-            if _line_at(before, y) != _line_at(self.lines, y):
-                self.refresh(Region(0, y - top, self.size.width, 1))
+            first, last = _changed(_line_at(before, y), _line_at(self.lines, y), self.size.width)
+            if first < last:
+                self.refresh(Region(first, y - top, last - first, 1))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's
         """For a pane that is as high as its lines."""
@@ -169,6 +170,24 @@ class Pane(ScrollView, can_focus=False):
     def render_line(self, y: int) -> Strip:
         """One line."""
         return strip_of(self, _line_at(self.lines, y + self.scroll_offset.y), self.scrollable_content_region.width)
+
+
+def _changed(before: Line, after: Line, columns: int) -> tuple[int, int]:
+    """From which column to which two lines differ; the same twice when they do not."""
+    if before == after:
+        return 0, 0
+    first = 0
+    for one, other in zip(before, after, strict=False):
+        if one != other:
+            break
+        first += width(one.text)
+    last = max(width_of(before), width_of(after))
+    if width_of(before) == width_of(after):
+        for one, other in zip(reversed(before), reversed(after), strict=False):
+            if one != other:
+                break
+            last -= width(one.text)
+    return min(first, columns), min(max(last, first + 1), columns)
 
 
 def _line_at(lines: Sequence[Line], y: int) -> Line:

@@ -1,7 +1,7 @@
-"""One of a few words, chosen by a digit, a letter or the arrows, in a line or two above the message line.
+"""One of a few words from a numbered menu: a digit, an unmistakable first letter, or the arrows and Enter.
 
 It asks, the screen decides: a choice posts `Pick.Picked`, Escape posts `Pick.Left`. While it stands open
-every other key waits, so nothing else happens by a slip.
+every other key waits, so nothing else happens by a slip. More than ten stand on several pages, with 0 for the next.
 """
 
 from __future__ import annotations
@@ -18,13 +18,16 @@ from textual.widgets import Static
 from logbook.render.plain import clean
 
 DIGITS = "1234567890"
+PAGE = 9
+"""Options on a page when there are more than ten; the tenth digit turns it."""
+_FURTHER = "further ones"
 
 
 class Pick(Static, can_focus=True):
     """Hidden until `pick` is called; then it takes the focus."""
 
     DEFAULT_CSS = """
-    Pick { height: auto; max-height: 4; display: none; padding: 0 1; background: $surface; }
+    Pick { height: auto; max-height: 8; display: none; padding: 0 1; background: $surface; }
     Pick.-open { display: block; }
     """
 
@@ -42,7 +45,7 @@ class Pick(Static, can_focus=True):
 
         key: str
 
-    KEYS = (("digit", "choose", ""), ("Enter", "take the one in brackets", ""), ("Esc", "leave it", ""))
+    KEYS = (("digit", "choose", ""), ("Enter", "take the one in brackets", ""), ("Esc", "cancel", ""))
     """What the key line shows meanwhile."""
     key = ""
     _label = ""
@@ -55,8 +58,8 @@ class Pick(Static, can_focus=True):
         return self.has_class("-open")
 
     def pick(self, key: str, label: str, options: Sequence[str], here: str = "") -> None:
-        """Ask for one of at most ten options; `here` is the one that holds now."""
-        self.key, self._label, self._options = key, clean(label, limit=60), tuple(options[: len(DIGITS)])
+        """Ask for one of the options; `here` is the one that holds now."""
+        self.key, self._label, self._options = key, clean(label, limit=60), tuple(options)
         self._here = self._options.index(here) if here in self._options else 0
         self.add_class("-open")
         self._draw()
@@ -66,16 +69,30 @@ class Pick(Static, can_focus=True):
         """Put the question away."""
         self.remove_class("-open")
 
+    @property
+    def _is_paged(self) -> bool:
+        return len(self._options) > len(DIGITS)
+
+    def _on_page(self) -> list[int]:
+        """The places of the options that are shown now."""
+        if not self._is_paged:
+            return list(range(len(self._options)))
+        first = self._here // PAGE * PAGE
+        return list(range(first, min(first + PAGE, len(self._options))))
+
     def _draw(self) -> None:
         """The label and the options, broken between options and never inside one."""
         content, used = Content.styled(f"{self._label}  ", "bold"), len(self._label) + 2
         room = max(20, (self.size.width or self.app.size.width) - 2)
-        for i, option in enumerate(self._options):
-            words = f"[{DIGITS[i]} {option}]" if i == self._here else f" {DIGITS[i]} {option} "
+        shown = [(DIGITS[digit], i, self._options[i]) for digit, i in enumerate(self._on_page())]
+        if self._is_paged:
+            shown.append((DIGITS[-1], -1, _FURTHER))
+        for digit, i, option in shown:
+            words = f"[{digit} {option}]" if i == self._here else f" {digit} {option} "
             if used + len(words) > room:
                 content, used = content + Content("\n"), 0
             style = "bold $text-accent" if i == self._here else ""
-            click = Style.from_meta({"@click": f"choose({i})"})
+            click = Style.from_meta({"@click": f"choose({i})" if i >= 0 else "turn"})
             content = content + Content.styled(words, style).stylize(click)
             used += len(words)
         self.update(content)
@@ -90,6 +107,12 @@ class Pick(Static, can_focus=True):
         if 0 <= at < len(self._options):
             self.close()
             self.post_message(self.Picked(self.key, self._options[at]))
+
+    def action_turn(self) -> None:
+        """The next page, after the last one the first."""
+        following = self._on_page()[-1] + 1
+        self._here = following if following < len(self._options) else 0
+        self._draw()
 
     def on_key(self, event: events.Key) -> None:
         """Digits and unmistakable first letters choose, arrows move, Enter takes, Escape leaves."""
@@ -110,7 +133,7 @@ class Pick(Static, can_focus=True):
 
     def _by_character(self, character: str) -> None:
         if character in DIGITS:
-            self.action_choose(DIGITS.index(character))
+            self._by_digit(DIGITS.index(character))
             return
         found = [i for i, option in enumerate(self._options) if option.lower().startswith(character.lower())]
         if len(found) == 1:
@@ -118,3 +141,11 @@ class Pick(Static, can_focus=True):
         elif found:
             self._here = next((i for i in found if i > self._here), found[0])
             self._draw()
+
+    def _by_digit(self, digit: int) -> None:
+        if self._is_paged and digit == PAGE:
+            self.action_turn()
+            return
+        shown = self._on_page()
+        if digit < len(shown):
+            self.action_choose(shown[digit])

@@ -75,11 +75,14 @@ def test_dimensions_stand_over_their_parts() -> None:
 
 
 @BOTH
-def test_the_part_under_the_cursor_is_the_only_one_on_the_cursors_ground(g: Glyphs) -> None:
-    inks = [span.ink for row in sheet_lines(sheet(), 10.0, "P4", g) for span in row]
-    assert any("on-cursor" in ink for ink in inks)
-    assert any("on-tint1" in ink for ink in inks)
-    assert not any("on-tint2" in ink for ink in inks)
+def test_only_the_name_of_the_part_under_the_cursor_changes(g: Glyphs) -> None:
+    before, after = sheet_lines(sheet(), 10.0, "", g), sheet_lines(sheet(), 10.0, "P4", g)
+    changed = [number for number, (one, other) in enumerate(zip(before, after, strict=True)) if one != other]
+    assert len(changed) == 1
+    marked = [span.text for span in after[changed[0]] if "on-accent" in span.ink]
+    assert marked == [" P1 top "], "the words of that part"
+    assert not any("on-accent" in span.ink for row in before for span in row)
+    assert sheet_lines(sheet(), 10.0, "not on it", g) == before
 
 
 @BOTH

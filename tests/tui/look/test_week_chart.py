@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -10,16 +11,16 @@ from hypothesis import strategies as st
 
 from logbook.render.plain import clean
 from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
-from logbook.tui.look.inks import text_of, width_of
+from logbook.tui.look.inks import Line, text_of, width_of
 from logbook.tui.look.week_chart import (
     LABEL,
     Chart,
     Stretch,
     Waiting,
+    WeekDrawing,
     Weeks,
     hours_for,
     month_lines,
-    week_lines,
 )
 from tests.tui.look.test_inks import HOSTILE
 
@@ -27,6 +28,10 @@ BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])
 EACH = pytest.mark.parametrize("words", HOSTILE)
 MONDAY = date(2026, 11, 30)
 HUES = {"C1": "hue1", "R1": "hue4"}
+
+
+def week_lines(chart: Chart, monday: date, columns: int, chosen: str = "", **how: Any) -> list[Line]:
+    return WeekDrawing(chart, monday, columns, **how).lines(chosen)
 
 
 def at(day: int, hour: int, minute: int = 0) -> datetime:
@@ -139,3 +144,12 @@ def test_weeks_at_a_glance() -> None:
     assert first.startswith("30 ")
     assert first[10:].startswith("1 Dec ▄▁"), "half of three hours, and a minute still shows"
     assert ends[50:].startswith("C1 end")
+
+
+def test_only_the_day_of_the_cursor_is_drawn_anew() -> None:
+    drawn = WeekDrawing(EVENING, MONDAY, 108)
+    before, after = drawn.lines(), drawn.lines("a")
+    anew = [text_of(row) for row, old in zip(after, before, strict=True) if row is not old]
+    assert [row[:6] for row in anew if row[:LABEL].strip(" +1wait")] == ["Tue  1"]
+    assert drawn.lines("b") != after
+    assert drawn.lines() == before

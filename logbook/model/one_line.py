@@ -1,0 +1,467 @@
+"""A new thing from one line of plain words: phrases between commas, read by what the record's fields take.
+
+    spares by post, shipping 4.95, days 3          a seller
+    Tue 18:00 2 h                                  free hours
+    left side, 12 ply + 0.6 oak veneer             a panel of two layers
+
+The first phrase says what the record cannot do without. Every other one begins with the label of a field, or says by
+itself which it is: a word of a choice, a size, an amount, a time, a day, the label of a yes-or-no. The fields that are
+usually filled are tried in their order (`logbook.model.usual_fields`). Words that nothing else takes are the note.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, NamedTuple, TypeVar
+
+from logbook.errors import InputError
+from logbook.model.base import Frozen
+from logbook.model.currency import is_known
+from logbook.model.fields import Field, FieldKind, offered_fields, shown_value
+from logbook.model.numbering import first_code
+from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, of_values, value_of
+from logbook.model.usual_fields import example_of, leading_fields, usual_fields
+
+R = TypeVar("R", bound=Frozen)
+
+_TYPED = frozenset(FieldKind) - {
+    FieldKind.TEXT,
+    FieldKind.TEXTS,
+    FieldKind.FLAG,
+    FieldKind.CURRENCY,
+    FieldKind.RECORD,
+    FieldKind.RECORDS,
+}
+"""Kinds of fields whose values say by themselves what they are."""
+_COUNTED = frozenset({FieldKind.COUNT, FieldKind.NUMBER, FieldKind.MINUTES, FieldKind.MONEY, FieldKind.LENGTH})
+"""Kinds whose label may also stand behind the number, as in “3 days”."""
+_LEAST_LETTERS = 3
+"""So many letters of a word of a choice are enough, where its label is not said."""
+_MOST_WORDS = 3
+"""So many words are one value at most: “23 5/16 in”, “1 Dec 2026”."""
+
+
+class Reading(NamedTuple):
+    """What a line says about a new record, as far as it was understood."""
+
+    kind: type[Frozen]
+    values: Mapping[str, Any]
+    """What is known, by the names of the fields."""
+    said: tuple[str, ...] = ()
+    """Which of these the line said, in its order; the rest was offered or copied."""
+    problem: str = ""
+    """The first thing that was not understood, in a sentence; empty when nothing."""
+
+    @property
+    def missing(self) -> tuple[Field, ...]:
+        """What the record cannot do without and nobody said yet."""
+        return tuple(f for f in offered_fields(self.kind) if f.required and f.name not in self.values)
+
+    def words(self) -> tuple[tuple[str, str], ...]:
+        """Label and value of each thing that the line said."""
+        fields = {f.name: f for f in offered_fields(self.kind)}
+        return tuple((fields[n].label, shown_value(self.values[n], fields[n].kind) or "no") for n in self.said)
+
+    def with_value(self, name: str, value: Any) -> Reading:
+        """The same with one thing more said."""
+        return self._replace(values={**self.values, name: value}, said=(*self.said, name))
+
+    def record(self) -> Frozen:
+        """The record, when nothing is missing. Raises InputError with a sentence."""
+        if self.problem:
+            raise InputError(self.problem)
+        if self.missing:
+            raise InputError(f"“{self.missing[0].label}” is needed.")
+        return of_values(self.kind, self.values)
+
+
+def read_line(
+    kind: type[Frozen], text: str, context: Context = NO_CONTEXT, *, code: str = "", like: Frozen | None = None
+) -> Reading:
+    """What a line says about a new record.
+
+    Args:
+        kind: the kind of record.
+        text: the line as typed so far.
+        context: what days and amounts are read against.
+        code: the code it gets when the line says none.
+        like: a record that it is a copy of; the line then says only what differs.
+    """
+    reader = _Reader(kind, context, code, copies=like is not None)
+    problem = ""
+    for i, phrase in enumerate(_phrases_for(kind, text)):
+        try:
+            reader.take(phrase, first=i == 0)
+        except InputError as error:
+            problem = problem or str(error)
+    problem = problem or reader.unfinished()
+    values = {}
+    if like is not None:
+        values = {name: getattr(like, name) for name in kind.model_fields}
+    if code and "code" in kind.model_fields:
+        values["code"] = code
+    said = {**reader.nominal, **reader.values}
+    return Reading(kind, {**values, **said}, tuple(said), problem)
+
+
+def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> R:
+    """A record inside another one from a phrase: “120 x 80” for a place, “12 ply” for a layer.
+
+    Raises:
+        InputError: something is missing or not understood; the sentence says what would be taken.
+    """
+    reading = read_line(kind, words, context, code=first_code(kind))
+    example = example_of(kind)
+    if reading.problem:
+        raise InputError(reading.problem)
+    if reading.missing:
+        wanted = " and ".join(f.label for f in reading.missing)
+        raise InputError(f"{label or 'It'}: “{words[:40]}” says no {wanted}. Type it like {example}.")
+    found = reading.record()
+    assert isinstance(found, kind)  # noqa: S101 - for the type checker
+    return found
+
+
+def records_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> tuple[R, ...]:
+    """Several records from a phrase, with + between; with commas where each needs only one thing said.
+
+    Raises:
+        InputError: one of them is not understood, or two have the same code.
+    """
+    parts = re.split(r"\s\+\s|;", words)
+    if len(parts) == 1 and len(leading_fields(kind)) == 1:
+        parts = words.split(",")
+    found = tuple(record_in(kind, part.strip(), context, label) for part in parts if part.strip())
+    codes = [getattr(record, "code", None) for record in found]
+    if leading_fields(kind)[0].name == "code":
+        twice = next((code for code in codes if codes.count(code) > 1), None)
+        if twice is not None:
+            raise InputError(f"{label}: {twice} is said twice.")
+        return found
+    return tuple(_numbered(found))
+
+
+def _numbered(records: Sequence[R]) -> Iterable[R]:
+    """Records of one phrase with their own codes, where they have codes."""
+    for i, record in enumerate(records):
+        code = getattr(record, "code", None)
+        if isinstance(code, str) and i:
+            yield record.model_copy(update={"code": f"{code.rstrip('0123456789')}{i + 1}"})
+        else:
+            yield record
+
+
+def phrases_of(text: str) -> list[str]:
+    """The phrases of a line; a comma between two figures belongs to a number."""
+    parts = re.split(r",(?!\d)|(?<!\d),", text)
+    return [" ".join(p.split()) for p in parts if p.strip()]
+
+
+def _phrases_for(kind: type[Frozen], text: str) -> list[str]:
+    """The phrases of a line; the comma in a word of a choice, as in “butt, between”, parts nothing."""
+    for words in _choices_with_commas(kind):
+        text = re.sub(re.escape(words), words.replace(",", _NO_COMMA), text, flags=re.IGNORECASE)
+    return [phrase.replace(_NO_COMMA, ",") for phrase in phrases_of(text)]
+
+
+_NO_COMMA = "\ue000"
+
+
+@functools.cache
+def _choices_with_commas(kind: type[Frozen]) -> tuple[str, ...]:
+    """Words with a comma in the choices of a record and of what is inside it."""
+    found: list[str] = []
+    for field in offered_fields(kind):
+        found += [str(choice) for choice in field.choices if "," in choice]
+        if field.record is not None and field.record is not kind:
+            found += [str(c) for f in offered_fields(field.record) for c in f.choices if "," in c]
+    return tuple(dict.fromkeys(found))
+
+
+class _Reader:
+    """Takes one phrase after another and remembers which fields are filled."""
+
+    def __init__(self, kind: type[Frozen], context: Context, code: str, *, copies: bool) -> None:
+        self.kind = kind
+        self.context = context
+        self.code = code
+        self.copies = copies
+        self.values: dict[str, Any] = {}
+        self.fields = offered_fields(kind)
+        self.leads = leading_fields(kind)
+        usual = usual_fields(kind)
+        self.usual = (*usual, *(f for f in self.leads if f not in usual))
+        self.nominal: dict[str, Any] = {}
+        """A size by which a thing is called, as in “12 ply”; it holds until another one is said."""
+        self._begun: dict[str, str] = {}
+
+    # One phrase
+
+    def take(self, phrase: str, *, first: bool) -> None:
+        """Understand one phrase. Raises InputError when nothing takes it."""
+        if first:
+            phrase = self._without_code(phrase)
+            if not phrase or self._take_first(phrase):
+                return
+        ways = (
+            self._labelled,
+            self._with_unit,
+            self._needed_value,
+            self._needed_details,
+            self._usual_size,
+            self._usual_value,
+            self._choice_or_flag,
+            self._in_words,
+            self._needed_text,
+            self._needed_list,
+            self._usual_list,
+            self._note,
+        )
+        if not any(way(phrase) for way in ways):
+            raise InputError(self._not_understood(phrase))
+
+    def unfinished(self) -> str:
+        """What was begun and not ended, such as the first of two figures of a place; empty when nothing."""
+        for name, words in self._begun.items():
+            field = next(f for f in self.fields if f.name == name)
+            if field.record is not None:
+                return f"{field.label}: “{words}” is only half of it. Type it like {example_of(field.record)}."
+        return ""
+
+    def _open(self, fields: Iterable[Field], kinds: Iterable[FieldKind] = _TYPED) -> list[Field]:
+        wanted = frozenset(kinds)
+        return [f for f in fields if f.name not in self.values and f.kind in wanted]
+
+    def _set(self, field: Field, value: Any) -> bool:
+        if field.name in self.values:
+            raise InputError(f"“{field.label}” is said twice.")
+        self.values[field.name] = value
+        return True
+
+    def _take_value(self, fields: Iterable[Field], words: str) -> bool:
+        """Fill the first of these fields that takes the words."""
+        for field in fields:
+            value = self._read(field, words)
+            if value is not None:
+                return self._set(field, value)
+        return False
+
+    def _read(self, field: Field, words: str) -> Any:
+        """The value when a field takes the words without its label; None when it does not."""
+        if field.kind is FieldKind.CHOICE and len(words) < _LEAST_LETTERS:
+            return None
+        if field.kind in (FieldKind.DATE, FieldKind.MOMENT) and not _says_a_day(words):
+            return None
+        try:
+            return value_of(self.kind, field, words, self.context)
+        except InputError:
+            return None
+
+    # The first phrase
+
+    def _without_code(self, phrase: str) -> str:
+        """A phrase that begins with a code like the one offered says the code."""
+        word, _, rest = phrase.partition(" ")
+        letters = self.code.rstrip("0123456789")
+        if letters and re.fullmatch(re.escape(letters) + r"\d+[a-z]?", word):
+            self.values["code"] = word
+            return rest
+        return phrase
+
+    def _take_first(self, phrase: str) -> bool:
+        texts = [f for f in self.leads if f.kind in (FieldKind.TEXT, FieldKind.TEXTS)]
+        if not texts:
+            return False
+        if self.copies or not texts[0].required:  # then the words may well be for something else
+            kinds = _MEASURED if texts[0].required else _TYPED
+            if self._labelled(phrase) or self._take_value(self._open(self.usual, kinds), phrase):
+                return True
+        if self._take_value(self._open(self.leads), phrase):
+            return True
+        return self._needed_text(self._peeled(phrase))
+
+    def _peeled(self, phrase: str) -> str:
+        """The phrase without the values at its ends that needed fields take: “12 ply 11.8”, “4 screw 3.5x16”.
+
+        A size in front stays in the name: sheet goods are called by it, as in “12 ply”.
+        """
+        words = phrase.split(" ")
+        while len(words) > 1 and (count := self._value_at_end(words)):
+            words = words[:-count]
+        for count in range(min(_MOST_WORDS, len(words) - 1), 0, -1):
+            front = " ".join(words[:count])
+            field = next((f for f in self._open(self.leads) if self._read(f, front) is not None), None)
+            if field is not None:
+                return self._called_by_size(field, words, front) or self._set_and_rest(field, front, words[count:])
+        return " ".join(words)
+
+    def _called_by_size(self, field: Field, words: Sequence[str], front: str) -> str:
+        """The whole name, when a size in front belongs to it; empty when it does not."""
+        if field.kind is not FieldKind.LENGTH:
+            return ""
+        if sum(f.kind is FieldKind.LENGTH for f in self.leads) == 1:
+            self.nominal[field.name] = self._read(field, front)
+        return " ".join(words)
+
+    def _set_and_rest(self, field: Field, front: str, rest: Sequence[str]) -> str:
+        self._set(field, self._read(field, front))
+        return " ".join(rest)
+
+    def _value_at_end(self, words: Sequence[str]) -> int:
+        """How many words at the end a needed field took."""
+        for count in range(min(_MOST_WORDS, len(words) - 1), 0, -1):
+            if self._take_value(self._open(self.leads), " ".join(words[-count:])):
+                return count
+        return 0
+
+    # Any phrase
+
+    def _label_of(self, phrase: str) -> tuple[Field, str] | None:
+        """The field whose label a phrase carries, and the rest of the phrase."""
+        small = phrase.casefold()
+        named = [(label, f) for f in self.fields for label in {f.label.casefold(), f.name.replace("_", " ")}]
+        for label, field in sorted(named, key=lambda pair: -len(pair[0])):
+            if small == label and field.kind is FieldKind.FLAG:
+                return field, YES[0]
+            if field.kind is FieldKind.FLAG and small in {f"{no} {label}" for no in (*NO, "without")}:
+                return field, NO[0]
+            if small.startswith(label) and small[len(label) : len(label) + 1] in (" ", ":", "="):
+                return field, phrase[len(label) + 1 :].strip().lstrip(":= ")
+            if field.kind in _COUNTED and small.endswith(f" {label}") and small[:1].isdigit():
+                return field, phrase[: -len(label)].strip()
+        return None
+
+    def _labelled(self, phrase: str) -> bool:
+        found = self._label_of(phrase)
+        if found is None:
+            return False
+        field, words = found
+        return self._set(field, value_of(self.kind, field, words, self.context))
+
+    def _needed_value(self, phrase: str) -> bool:
+        return self._take_value(self._open(self.leads), phrase)
+
+    def _needed_details(self, phrase: str) -> bool:
+        """Details that are needed, in one phrase or in two: “120 x 80” or “120, 80”."""
+        for field in self._open(self.leads, {FieldKind.RECORD}):
+            words = f"{self._begun.get(field.name, '')} {phrase}".strip()
+            if field.record is None:
+                continue
+            reading = read_line(field.record, words, self.context)
+            if reading.problem or not reading.values:
+                continue
+            if reading.missing:
+                self._begun[field.name] = words
+            else:
+                self._begun.pop(field.name, None)
+                self._set(field, reading.record())
+            return True
+        return False
+
+    def _usual_size(self, phrase: str) -> bool:
+        """A size or a place in one phrase, where the record keeps one: “480 x 230”."""
+        if not re.search(r"\s[x×]\s|\d[x×]\d", phrase):
+            return False
+        return self._take_value(self._open(self.usual, {FieldKind.RECORD}), phrase)
+
+    def _usual_value(self, phrase: str) -> bool:
+        return self._take_value(self._open(self.usual), phrase)
+
+    def _choice_or_flag(self, phrase: str) -> bool:
+        """A word of any choice; a yes-or-no is said by its label and was found by it."""
+        return self._take_value(self._open(self.fields, {FieldKind.CHOICE}), phrase)
+
+    def _with_unit(self, phrase: str) -> bool:
+        """An amount with its unit, where the record keeps both: “250 ml”."""
+        unit = next((f for f in self.fields if f.name in ("unit", "per") and f.name not in self.values), None)
+        number, _, word = phrase.partition(" ")
+        if unit is None or not word or len(word) > _LONGEST_UNIT or is_known(word):
+            return False
+        fields = self._open((*self.leads, *self.usual), {FieldKind.NUMBER})
+        return self._take_value(fields, number) and self._set(unit, word)
+
+    def _in_words(self, phrase: str) -> bool:
+        """Several values in one phrase, as in “980 x 260” or “Tue 18:00 2 h”; all of it or nothing."""
+        words = re.sub(r"\s[x×]\s|(?<=\d)[x×](?=\d)", " ", phrase).split(" ")
+        if len(words) == 1:
+            return False
+        before = dict(self.values)
+        at = 0
+        while at < len(words):
+            count = self._value_in_front(words[at:])
+            if not count:
+                self.values = before
+                return False
+            at += count
+        return True
+
+    def _value_in_front(self, words: Sequence[str]) -> int:
+        for count in range(min(_MOST_WORDS, len(words)), 0, -1):
+            if self._take_value(self._open((*self.leads, *self.usual)), " ".join(words[:count])):
+                return count
+        return 0
+
+    def _needed_text(self, phrase: str) -> bool:
+        """The first needed words that are still open; a code where a code is needed."""
+        refusal: InputError | None = None
+        for field in self._open(self.leads, {FieldKind.TEXT, FieldKind.TEXTS}):
+            try:
+                return self._set(field, value_of(self.kind, field, phrase, self.context))
+            except InputError as error:
+                refusal = refusal or error
+        if refusal is not None:
+            raise refusal
+        return False
+
+    def _needed_list(self, phrase: str) -> bool:
+        """A needed list takes every phrase that is left: “left, right”."""
+        for field in (f for f in self.leads if f.kind is FieldKind.RECORDS and f.record is not None):
+            before = self.values.get(field.name, ())
+            more = value_of(self.kind, field, phrase, self.context)
+            twice = {getattr(m, "code", None) for m in more} & {getattr(b, "code", None) for b in before}
+            if twice - {None}:
+                raise InputError(f"{field.label}: {phrase[:40]} is said twice.")
+            self.values[field.name] = (*before, *more)
+            return True
+        return False
+
+    def _usual_list(self, phrase: str) -> bool:
+        """A list whose things say by themselves what they are: “12 ply + 0.6 oak veneer”."""
+        for field in self._open(self.usual, {FieldKind.RECORDS}):
+            if field.record is None or not any(f.kind in _TYPED for f in leading_fields(field.record)):
+                continue
+            value = self._read(field, phrase)
+            if value is not None:
+                return self._set(field, value)
+        return False
+
+    def _note(self, phrase: str) -> bool:
+        note = next((f for f in self.fields if f.name in ("note", "notes") and f.kind is FieldKind.TEXT), None)
+        if note is None:
+            return False
+        said = self.values.get(note.name)
+        self.values[note.name] = f"{said}, {phrase}" if said else phrase
+        return True
+
+    def _not_understood(self, phrase: str) -> str:
+        labels = [f.label for f in self.usual if f.name not in self.values and f not in self.leads][:4]
+        if not labels:
+            return f"“{phrase[:40]}” is more than is asked here."
+        return f"“{phrase[:40]}” was not understood. Say first what it is: {', '.join(labels)}."
+
+
+_MEASURED = _TYPED - {FieldKind.CHOICE}
+_LONGEST_UNIT = 3
+_DAY_WORDS = re.compile(
+    r"\d|\b(today|tomorrow|yesterday|now|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun"
+    r"|monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b",
+    re.IGNORECASE,
+)
+
+
+def _says_a_day(words: str) -> bool:
+    """Whether words are meant as a day where nothing says so; “may” and “march” alone are not."""
+    bare_number = words.replace(".", "").replace(",", "").isdigit() and words.count(".") < 2
+    return _DAY_WORDS.search(words) is not None and not bare_number

@@ -1,0 +1,67 @@
+"""Adding to and taking out of any list of a unit or of the shop; steps and relations with what hangs on them.
+
+What a typed entry must not do to a unit is refused here: name a step, set or operation that does not exist, or close
+a circle in the order.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TypeVar
+
+from logbook.errors import InputError
+from logbook.model.base import Frozen
+from logbook.model.document import structure_problems
+from logbook.model.edits import drop_step, keep_step, relate, unrelate
+from logbook.model.paths import Path, added_at, removed_at, value_at
+from logbook.model.step import Relation, Step
+from logbook.model.unit import Unit
+
+R = TypeVar("R", bound=Frozen)
+
+_WOVEN = frozenset({"steps", "relations", "sets", "sub_assemblies", "operations"})
+"""What of a unit names other things of it."""
+_PLACE = re.compile(r"^unit\.\S*?(?:\.(\w+))?(?:\[\d+\])?:? (?=names|says)")
+
+
+def added(root: Frozen, path: Path, item: Frozen) -> Frozen:
+    """The unit or the shop with `item` at the end of the list at `path`.
+
+    Raises:
+        InputError: its code is taken, it names what does not exist, or it closes a circle.
+    """
+    if isinstance(root, Unit) and path == ("steps",) and isinstance(item, Step):
+        return keep_step(root, item)
+    if isinstance(root, Unit) and path == ("relations",) and isinstance(item, Relation):
+        return relate(root, item)
+    return sound(root, added_at(root, path, item), path)
+
+
+def removed(root: Frozen, path: Path) -> Frozen:
+    """The unit or the shop without the list item at `path`. Raises InputError when something else names it."""
+    if isinstance(root, Unit) and path[:-1] == ("steps",) and isinstance(path[-1], str):
+        return drop_step(root, path[-1])
+    if isinstance(root, Unit) and path[:-1] == ("relations",):
+        relation = value_at(root, path)
+        return unrelate(root, relation)
+    return sound(root, removed_at(root, path), path)
+
+
+def sound(before: R, after: R, path: Path) -> R:
+    """`after`, when it does not contradict itself where `before` did not. Raises InputError with what is wrong."""
+    if not isinstance(before, Unit) or not isinstance(after, Unit) or not path or path[0] not in _WOVEN:
+        return after
+    known = {_as_sentence(problem) for problem in structure_problems(before)}
+    for problem in structure_problems(after):
+        if _as_sentence(problem) not in known:
+            raise InputError(_as_sentence(problem))
+    return after
+
+
+def _as_sentence(problem: str) -> str:
+    """A contradiction as a person reads it, without the way into the document."""
+    found = _PLACE.match(problem)
+    if found is None:
+        return problem
+    named = f"“{found[1].replace('_', ' ')}” " if found[1] else "It "
+    return named + problem[found.end() :]

@@ -1,0 +1,180 @@
+"""Wires and what else joins two points, said in a line: connections, never fasteners.
+
+6 wires                          counted; each is written down later
+2 wires W4                       W4 and W5, their ends to be written
+wire W6 from switch tag 2 to transformer
+1 wire cut                       the next free number, cut
+wire W6 one end at switch tag 2  only this end was undone here
+hose, belt, hose renew           one of it; renew: a new one is fitted
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from logbook.model.edits import with_changes
+from logbook.model.step import Connection
+from logbook.model.unit import Unit
+from logbook.model.words import ConnectionKind
+from logbook.teardown.kinds import singular
+from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.phrases import Word, joined, quote
+
+KINDS = {
+    "wire": ConnectionKind.WIRE,
+    "plug": ConnectionKind.PLUG,
+    "hose": ConnectionKind.HOSE,
+    "belt": ConnectionKind.BELT,
+    "linkage": ConnectionKind.LINKAGE,
+}
+"""Words that a connection is recognised by, in the singular."""
+COUNTED = (ConnectionKind.WIRE, ConnectionKind.PLUG)
+"""Kinds of which the number is counted at the bench."""
+
+CUT = "cut"
+MOST_AT_ONCE = 60
+"""More connections than this are only counted."""
+_COUNT = re.compile(r"[0-9]{1,7}", re.ASCII)
+_CODE = re.compile(r"([A-Za-z]{1,3})([0-9]{1,5})", re.ASCII)
+
+
+class _Said(NamedTuple):
+    """What stands behind the word for a connection."""
+
+    codes: tuple[str, ...]
+    values: dict[str, object]
+
+
+def connection_phrase(words: Words, around: Around) -> Meant | None:
+    """The connections that a phrase says, or None when it says none."""
+    count, rest = _counted(words)
+    kind = KINDS.get(singular(rest[0].folded)) if rest and not rest[0].quoted else None
+    said = _rest(rest[1:]) if kind is not None else None
+    if kind is None or said is None:
+        return None
+    if kind is ConnectionKind.PLUG and not said.codes:
+        return None  # without a number it may be a plug of wood, which is a fastener
+    if kind is ConnectionKind.WIRE and not (said.codes or said.values):
+        # “wire” alone says neither how many nor which; with a number it is a count for the desk.
+        return None if count is None else Meant("wires", f"{count} {rest[0].folded} counted", {"wires": count})
+    if count is not None and not 1 <= count <= MOST_AT_ONCE:
+        return None
+    codes = _codes(said.codes, count or len(said.codes) or 1, around)
+    if codes is None:
+        return None
+    made = tuple(with_changes(Connection(code=code, kind=kind), **said.values) for code in codes)
+    return Meant("connections", "; ".join(map(connection_meaning, made)), connections=made)
+
+
+def connection_meaning(made: Connection) -> str:
+    """In words, for the reading below the line: `wire W6 from switch tag 2 to transformer`."""
+    unsaid = "" if made.start or made.end or made.loose_end else ", its ends are still to be written"
+    return f"{connection_words(made)}{unsaid}"
+
+
+def connection_words(made: Connection) -> str:
+    """As a line says it: `wire W6 cut from switch tag 2 to transformer`."""
+    words = [str(made.kind), made.code]
+    if made.joint.strip().casefold() == CUT:
+        words.append(CUT)
+    if made.renew:
+        words.append("renew")
+    if made.loose_end:
+        words.append("loose end")
+    if made.one_end:
+        words.append("one end" if made.start or not made.end else "other end")
+        if made.start or made.end:
+            words.append(f"at {_place(made.start or made.end)}")
+    else:
+        if made.start:
+            words.append(f"from {_place(made.start)}")
+        if made.end:
+            words.append(f"to {_place(made.end)}")
+    return " ".join(words)
+
+
+def _place(text: str) -> str:
+    """The name of an end, in quotes where it would be read as something else."""
+    plain = text == " ".join(text.split()) and not re.search(r'["\\,;\n]|\b(?:to|from|at)\b', text, re.IGNORECASE)
+    return text if plain else quote(text)
+
+
+def _counted(words: Words) -> tuple[int | None, Words]:
+    first = words[0]
+    if not first.quoted and _COUNT.fullmatch(first.text) and len(words) > 1:
+        return int(first.text), words[1:]
+    return None, words
+
+
+def _rest(words: Words) -> _Said | None:
+    """Numbers, what was done, and the ends; None when there is a word that says none of it."""
+    codes: list[str] = []
+    values: dict[str, object] = {}
+    at = 0
+    while at < len(words):
+        word = words[at]
+        pair = " ".join(w.folded for w in words[at : at + 2])
+        if not word.quoted and _CODE.fullmatch(word.text) and not values:
+            codes.append(word.text.upper())
+        elif word.folded == CUT:
+            values["joint"] = CUT
+        elif word.folded in ("renew", "renewed"):
+            values["renew"] = True
+        elif pair == "loose end":
+            values["loose_end"], at = True, at + 1
+        elif pair in ("one end", "other end"):
+            values["one_end"], at = True, at + 1
+            place = words[at + 1 :]
+            if place:
+                if place[0].folded != "at" or len(place) < 2:
+                    return None
+                values["start" if pair == "one end" else "end"] = joined(place[1:])
+            return _Said(tuple(codes), values)
+        elif word.folded in ("from", "to"):
+            ends = _ends(words[at:])
+            return None if ends is None else _Said(tuple(codes), values | ends)
+        elif word.folded not in ("and", "&", "+"):
+            return None
+        at += 1
+    return _Said(tuple(codes), values)
+
+
+def _ends(words: Words) -> dict[str, object] | None:
+    """`from A to B`, or only one of the two."""
+    ends: dict[str, list[Word]] = {}
+    side = ""
+    for word in words:
+        if word.folded in ("from", "to") and word.folded not in ends:
+            side = word.folded
+            ends[side] = []
+        else:
+            ends[side].append(word)
+    if not all(ends.values()):
+        return None
+    names = {"from": "start", "to": "end"}
+    return {names[side]: joined(tuple(found)) for side, found in ends.items()}
+
+
+def _codes(said: tuple[str, ...], count: int, around: Around) -> tuple[str, ...] | None:
+    """The numbers of so many connections: those said, going on from the last one, or the next free ones."""
+    if len(said) > count:
+        return None
+    taken = [*around.numbers, *numbers_of(around.unit.unit, but=around.unit.code)]
+    codes = list(said)
+    while len(codes) < count:
+        last = _CODE.fullmatch(codes[-1]) if said else None
+        codes.append(f"{last[1]}{int(last[2]) + 1}" if last is not None else next_number([*taken, *codes]))
+    return tuple(codes)
+
+
+def numbers_of(unit: Unit, *, but: str = "") -> Iterator[str]:
+    """The numbers of the connections of a unit, those of one step left out."""
+    return (c.code for s in unit.steps if s.code != but for c in s.connections)
+
+
+def next_number(taken: Iterable[str]) -> str:
+    """The next free number of a connection: `W7` after `W6`."""
+    used = [int(m[2]) for code in taken if (m := _CODE.fullmatch(code)) and m[1].upper() == "W"]
+    return f"W{max(used, default=0) + 1}"

@@ -1,0 +1,200 @@
+"""One line of plain words for a new thing: what is read from it, and what is refused with which sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.errors import InputError
+from logbook.model.base import Frozen
+from logbook.model.case_plan import Position, StackPart
+from logbook.model.casework_records import Layer, Opening, Panel, PanelJoint, Strip
+from logbook.model.fields import in_a_line, offered_fields
+from logbook.model.numbering import first_code
+from logbook.model.one_line import read_line, record_in, records_in
+from logbook.model.shop import Consumable, FreeTime, Offcut, Seller, Shop
+from logbook.model.step import Connection, Fastener, Hazard, Relation
+from logbook.model.typed_values import Context
+from logbook.model.unit import Component, PartSet, SubAssembly, Unit
+from logbook.model.usual_fields import example_of
+from logbook.model.work import Operation, Part, StopLine, Waiting
+
+NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
+"""A Friday."""
+CONTEXT = Context(NOW, "EUR")
+
+
+def kinds(kind: type[Frozen], seen: dict[str, type[Frozen]]) -> dict[str, type[Frozen]]:
+    """Every kind of record that a form offers, from `kind` down."""
+    for field in offered_fields(kind):
+        if field.record is not None and field.record.__name__ not in seen:
+            seen[field.record.__name__] = field.record
+            kinds(field.record, seen)
+    return seen
+
+
+KINDS = kinds(Shop, kinds(Unit, {}))
+LISTED = {
+    f.record.__name__: f.record
+    for kind in (Unit, Shop, *KINDS.values())
+    for f in offered_fields(kind)
+    if f.record is not None and (f.kind == "list" or any(x.required for x in offered_fields(f.record)))
+}
+"""What can be added: things of lists, and details that need something said."""
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "words"),
+    [
+        (Seller, "spares by post, shipping 4.95, days 3", "spares by post, 4.95, days 3"),
+        (Seller, "spares by post, 4.95, 3 days, free from 50", "spares by post, 4.95, 50.00, days 3"),
+        (Seller, "counter, shipping 0, closed on Mondays", "counter, 0.00, closed on Mondays"),
+        (FreeTime, "Tue 18:00 2 h", "Tuesday, 18:00, minutes 2:00 h"),
+        (FreeTime, "sat, 9:00, 90", "Saturday, 09:00, minutes 1:30 h"),
+        (FreeTime, "1.12.26 6 pm 45 min, helper", "on Tue 1 Dec 2026, 18:00, minutes 45 min, helper"),
+        (FreeTime, "tomorrow 18:00 2 h", "on Sat 21 Mar 2026, 18:00, minutes 2:00 h"),
+        (Panel, "left side, 12 ply + 0.6 oak veneer", "P1, left side, layers 2: 12 ply, 12; 0.6 oak veneer, 0.6"),
+        (Panel, "P7 top, layers 12 ply 11.8", "P7, top, layers 1: 12 ply, 11.8"),
+        (Panel, "back, quantity 2, 480 x 230, width", "P1, back, quantity 2, 480 x 230, width"),
+        (Panel, "side, joints both ends dado + top rabbet", "P1, side, joints 2: both ends, dado; top, rabbet"),
+        (Layer, "12 ply", "12 ply, 12"),
+        (Layer, "12 ply, 11.8", "12 ply, 11.8"),
+        (Layer, "oak veneer 0.6", "oak veneer, 0.6"),
+        (PanelJoint, "both ends, butt, between", "both ends, butt, between"),
+        (PanelJoint, "both ends dado, depth 6", "both ends, dado, 6"),
+        (Opening, "shaft, 120 x 80, 10", "shaft, 120 x 80, 10"),
+        (Opening, "shaft, 120, 80, diameter 10", "shaft, 120 x 80, 10"),
+        (Opening, "window, 120 x 80, 60 x 40, not through", "window, 120 x 80, 60 x 40, not through"),
+        (Opening, "dial, 5 1/2 in x 3, radius 1/8", "dial, 5 1/2 in x 3, 1/8"),
+        (Strip, "rear block, 2, 480, oak", "S1, rear block, quantity 2, 480, oak"),
+        (StackPart, "2.5 rubber washer, quantity 2", "2.5 rubber washer, 2.5, quantity 2"),
+        (Fastener, "4 screw 3.5x16, 3", "screw 3.5x16, holes 4, found 3"),
+        (Fastener, "screw 3.5x16, 4, 4, renew, bag 7", "screw 3.5x16, holes 4, found 4, renew, 7"),
+        (Hazard, "stored charge, danger, do wait five minutes", "DANGER, stored charge, wait five minutes"),
+        (Relation, "better before, T01, T03, why the knob hides it", "better before, T01, T03, the knob hides it"),
+        (PartSet, "drawers, D1, D2, D3", "S1, drawers, members 3: D1; D2; D3"),
+        (PartSet, "speakers, handed pair, left, right", "S1, speakers, handed pair, members 2: left; right"),
+        (SubAssembly, "chassis, T11", "A1, chassis, T11"),
+        (Connection, "brown, from chassis tag 3, to lamp, plug", "W1, plug, chassis tag 3, lamp, brown"),
+        (Component, "output transformer, test first, where kept box 2", "C1, output transformer, test first, box 2"),
+        (Part, "mains cord, 2 m, 8.40, seller counter", "N1, mains cord, quantity 2, m, 8.40, counter"),
+        (Part, "valve, 1, price 6 / 8.40 / 12, only if weak", "N1, valve, quantity 1, weak, 6.00 / 8.40 / 12.00"),
+        (Consumable, "wood glue, 250 ml, jar 2", "wood glue, ml, stock 250, jar 2"),
+        (Consumable, "wood glue, 250 ml, pack 500 9.50", "wood glue, ml, size 500, 9.50, stock 250"),
+        (Offcut, "12 ply, 980 x 260, 11.8, place sheet rack", "O01, 12 ply, 11.8, 980, 260, sheet rack"),
+        (Operation, "glue the sides, 20 min, wait 12 h", "B01, glue the sides, 20 min, earliest 12:00 h"),
+        (StopLine, "100, why a new one costs 140", "100.00, a new one costs 140"),
+        (Waiting, "bearings, Fri, since yesterday", "bearings, since Thu 19 Mar 2026, expected Fri 27 Mar 2026"),
+    ],
+)
+def test_a_line_is_read_as_the_record_takes_it(kind: type[Frozen], line: str, words: str) -> None:
+    reading = read_line(kind, line, CONTEXT, code=first_code(kind))
+    assert (reading.problem, reading.missing) == ("", ())
+    assert in_a_line(reading.record()) == words
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "problem"),
+    [
+        (Seller, "post, days soon", "days: “soon” is not a whole number. Type it like 4."),
+        (Seller, "post, days 3, days 4", "“days” is said twice."),
+        (Seller, "post, shipping $4", "“$4” is in $, and this book counts in EUR. Convert it first."),
+        (FreeTime, "Tue 18:00 2 h, evening", "“evening” was not understood. Say first what it is: on, helper."),
+        (PanelJoint, "both ends dado, glued", "“glued” was not understood. Say first what it is: depth, width, face."),
+        (Opening, "shaft, 120", "centre: “120” is only half of it. Type it like 120 80."),
+        (Panel, "side, layers ply", "layers: “ply” says no thickness. Type it like 12 ply, 11.8, piece O01."),
+        (PartSet, "drawers, second from top", "code: letters and digits only, like W6."),
+        (PartSet, "drawers, D1, D1", "members: D1 is said twice."),
+        (Relation, "better before, T01, knob", "later: letters and digits only, like T05."),
+        (Position, "120 80 60", "“120 80 60” is more than is asked here."),
+    ],
+)
+def test_what_is_not_understood_gives_one_sentence(kind: type[Frozen], line: str, problem: str) -> None:
+    assert read_line(kind, line, CONTEXT, code=first_code(kind)).problem == problem
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "missing"),
+    [
+        (Seller, "", ["name"]),
+        (FreeTime, "Tue", ["from", "minutes"]),
+        (Fastener, "screw 3.5x16", ["holes", "found"]),
+        (Relation, "T01, T03", ["kind"]),
+        (Panel, "", ["name"]),
+        (Connection, "", []),
+        (Opening, "shaft", ["centre"]),
+        (PartSet, "drawers", ["members"]),
+    ],
+)
+def test_what_was_not_said_is_still_to_be_asked(kind: type[Frozen], line: str, missing: list[str]) -> None:
+    reading = read_line(kind, line, CONTEXT, code=first_code(kind))
+    assert (reading.problem, [f.label for f in reading.missing]) == ("", missing)
+
+
+@pytest.mark.parametrize(
+    ("like", "line", "words"),
+    [
+        ((FreeTime, "Tue 18:00 2 h"), "Wed", "Wednesday, 18:00, minutes 2:00 h"),
+        ((FreeTime, "Tue 18:00 2 h"), "Sat 9:00", "Saturday, 09:00, minutes 2:00 h"),
+        ((Panel, "left side, 12 ply + 0.6 oak"), "right side", "P2, right side, layers 2: 12 ply, 12; 0.6 oak, 0.6"),
+        ((Panel, "left side, 12 ply"), "", "P2, left side, layers 1: 12 ply, 12"),
+        ((Layer, "12 ply, 11.8"), "thickness 12.2", "12 ply, 12.2"),
+        ((Layer, "12 ply, 11.8"), "12.2", "12 ply, 12.2"),
+    ],
+)
+def test_a_copy_says_only_what_differs(like: tuple[type[Frozen], str], line: str, words: str) -> None:
+    kind, first = like
+    copied = read_line(kind, first, CONTEXT, code="P1").record()
+    assert in_a_line(read_line(kind, line, CONTEXT, code="P2", like=copied).record()) == words
+
+
+@pytest.mark.parametrize("kind", LISTED.values(), ids=LISTED)
+def test_the_example_in_grey_is_a_whole_entry(kind: type[Frozen]) -> None:
+    reading = read_line(kind, example_of(kind), CONTEXT, code=first_code(kind))
+    assert (reading.problem, reading.missing) == ("", ()), example_of(kind)
+    assert in_a_line(reading.record())
+    assert len(example_of(kind)) <= 60
+
+
+def pieces() -> Iterator[str]:
+    """What lines are made of."""
+    yield from ("", ",", " ", "12", "12.5 mm", "0.6", "x", "+", "Tue", "18:00", "2 h", "note", "left", "T01", "D1")
+    yield from (
+        "shipping",
+        "kind",
+        "better before",
+        "butt, between",
+        "not",
+        "\u202e",
+        "[red]",
+        "9" * 30,
+        "1/0",
+        "12 Mar",
+    )
+
+
+@given(st.sampled_from(sorted(KINDS)), st.lists(st.sampled_from(sorted(pieces())), max_size=7))
+def test_any_words_give_a_record_or_a_sentence(name: str, words: list[str]) -> None:
+    kind = KINDS[name]
+    reading = read_line(kind, " ".join(words), CONTEXT, code=first_code(kind))
+    try:
+        record = reading.record()
+    except InputError as error:
+        sentence = str(error)
+    else:
+        assert isinstance(record, kind)
+        return
+    assert sentence.endswith(".")
+    assert "None" not in sentence
+
+
+def test_records_inside_a_phrase() -> None:
+    layers = records_in(Layer, "12 ply + 0.6 oak veneer", CONTEXT)
+    assert [(x.material, x.thickness.in_mm()) for x in layers] == [("12 ply", "12"), ("0.6 oak veneer", "0.6")]
+    assert record_in(Position, "120 x 80", CONTEXT).y.in_mm() == "80"
+    with pytest.raises(InputError, match="says no y"):
+        record_in(Position, "120", CONTEXT)

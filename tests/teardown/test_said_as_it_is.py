@@ -1,0 +1,261 @@
+"""Said as it is: a typed line, its reading, the record, how it is told again, and the same line again.
+
+Each row is one thing that a restorer says at the bench, in plain words.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from logbook.checks import check_unit
+from logbook.costing import bill_of_materials, cost_views
+from logbook.model.document import UnitDocument, read_document, write_document
+from logbook.model.shop import Shop
+from logbook.model.step import Step
+from logbook.model.unit import Member, PartSet, Unit
+from logbook.model.words import Action, ConnectionKind, JointFound, SetKind, Stage, Then
+from logbook.reassembly import ledger, readiness, refit_list
+from logbook.render.build_record import build_record_page
+from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.complete import to_complete
+from logbook.teardown.keeping import kept_from_line, line_of
+from logbook.teardown.line import read_line
+from logbook.teardown.ready import ready_steps
+from tests.builders import at, step, unit
+
+NOW = at("2026-03-17 18:30")
+PAIR = PartSet(
+    code="LR",
+    name="left and right",
+    kind=SetKind.HANDED,
+    members=(Member(code="L", position="left"), Member(code="R", position="right")),
+)
+DRAWERS = PartSet(code="D", name="drawers", members=tuple(Member(code=f"D{i}") for i in range(1, 5)))
+
+
+def kept(line: str, *sets: PartSet) -> tuple[Unit, Step]:
+    """The record after a line was typed into a unit with these sets, and the step in it."""
+    before = unit(sets=sets, stage=Stage.TEARDOWN)
+    after = kept_from_line(before, read_line(line, before), at=NOW)
+    return after, after.steps[-1]
+
+
+def fates(of: Step) -> list[tuple[str, int, int, str]]:
+    return [(f.kind, f.holes, f.found, str(f.then)) for f in of.fasteners]
+
+
+def own(of: Step, member: str) -> Any:
+    return next(d for d in of.differences if d.member == member)
+
+
+LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
+    ("lid, 6 screw 3x16, 1 lost, bag 1", (), "lid, 5 screw 3x16, 1 screw 3x16 lost, bag 1"),
+    ("lid, 6 screw 3x16, 2 missing, bag 1", (), "lid, 6/4 screw 3x16, bag 1"),
+    ("lid, 4 screw 3x16 lost", (), "lid, 4 screw 3x16 lost"),
+    ("lid, 4 screw 3x16 renew as 3.5x20", (), "lid, 4 screw 3x16 renew as screw 3.5x20"),
+    ("lid, 8 bush renew 3 here", (), "lid, 8 bush renew 3 here"),
+    (
+        "doors, each 2 hinge screw 3x16, bags 5 (left) and 6 (right), right 1 missing, left left-hand thread",
+        (PAIR,),
+        "doors, 2 hinge screw 3x16, each LR, left bag 5, left left-hand thread, right bag 6, "
+        "right 2/1 hinge screw 3x16",
+    ),
+    (
+        "doors, 6 screw 3x16 (3 each), bag 5 left, bag 6 right",
+        (PAIR,),
+        "doors, 3 screw 3x16, each LR, left bag 5, right bag 6",
+    ),
+    ("doors, each 2 screw 3x16, bags 5 and 6", (PAIR,), "doors, 2 screw 3x16, each LR, left bag 5, right bag 6"),
+    ("doors, each 2 screw 3x16, right 3 nut M4", (PAIR,), "doors, 2 screw 3x16, each LR, right 3 nut M4"),
+    (
+        "doors, each 2 screw 3x16, right instead 3 nut M4",
+        (PAIR,),
+        "doors, 2 screw 3x16, each LR, right instead 3 nut M4",
+    ),
+    ("doors, each 2 screw 3x16, left no fasteners", (PAIR,), "doors, 2 screw 3x16, each LR, left no fasteners"),
+    (
+        "runners, each 2 screw 3x16, D2 1 lost",
+        (DRAWERS,),
+        "runners, 2 screw 3x16, each D, D2 instead 1 screw 3x16, D2 instead 1 screw 3x16 lost",
+    ),
+    ("runners, each D, drawer 2 note shim 0.8 left rear", (DRAWERS,), "runners, each D, D2 note shim 0.8 left rear"),
+    ("runners, each D, D3 still to do", (DRAWERS,), "runners, each D, D3 still to do"),
+    ("wheels, each LR, left guess which way round", (PAIR,), "wheels, each LR, left guess which way round"),
+    (
+        "wheels, each LR, right wrong washer inside, right should be washer outside",
+        (PAIR,),
+        "wheels, each LR, right wrong, right as found washer inside, right should be washer outside",
+    ),
+    (
+        "wheels, each LR, left-hand thread, right right-hand thread",
+        (PAIR,),
+        "wheels, each LR, right right-hand thread, left-hand",
+    ),
+    ("lamps, each LR, right wire W9 from shell to tag 2", (PAIR,), "lamps, each LR, right wire W9 from shell to tag 2"),
+    ("motor, 6 wires", (), "motor, wires 6"),
+    ("motor, 2 wires W4", (), "motor, wire W4, wire W5"),
+    ("motor, 1 wire cut", (), "motor, wire W1 cut"),
+    ("pump, hose", (), "pump, hose W1"),
+    ("pump, hoses W1 W2", (), "pump, hose W1, hose W2"),
+    ("pump, 2 belts renew", (), "pump, belt W1 renew, belt W2 renew"),
+    ("switch, wire W6 from switch tag 2 to transformer", (), "switch, wire W6 from switch tag 2 to transformer"),
+    ("switch, wire W6 one end at switch tag 2", (), "switch, wire W6 one end at switch tag 2"),
+    ("switch, wire W6 other end at transformer", (), "switch, wire W6 other end at transformer"),
+    ("switch, wire W6 renew from a to b", (), "switch, wire W6 renew from a to b"),
+    ("switch, wire W6 loose end from tag 2", (), "switch, wire W6 loose end from tag 2"),
+    ("motor, unscrewed and cut", (), "motor, unscrewed and cut"),
+    ("motor, unscrewed, cut", (), "motor, unscrewed and cut"),
+    ("plate, drilled out 4.1", (), "plate, drilled out, one-way drilled 4.1"),
+    ("plate, one-way glued and pinned measured", (), "plate, one-way glued pinned measured"),
+    ("plate, one-way traced no photographed not needed", (), "plate, one-way traced no photographed not needed"),
+    ("lid, lifted, no fasteners", (), "lid, lifted out, no fasteners"),
+    ("capacitor, danger stored charge gone at the refit", (), "capacitor, danger stored charge gone at refit"),
+    (
+        "cover, hold proved dead read voltage reading 0.4 V by AB",
+        (),
+        "cover, hold proved dead read voltage reading 0.4 V by AB",
+    ),
+    ("cover, hold proved dead because no meter here", (), "cover, hold proved dead because no meter here"),
+]
+
+
+@pytest.mark.parametrize(("line", "sets", "again"), LINES, ids=[row[0] for row in LINES])
+def test_a_line_is_kept_and_read_back_the_same(line: str, sets: tuple[PartSet, ...], again: str) -> None:
+    of, kept_step = kept(line, *sets)
+    assert kept_step.note == ""
+    assert kept_step.unread == ()
+    written = line_of(of, kept_step)
+    assert written == again
+    reading = read_line(written, of, base=kept_step)
+    assert reading.problems == ()
+    assert reading.step == kept_step
+    afresh = read_line(written, unit(sets=of.sets), code=kept_step.code).step
+    assert line_of(of, afresh) == again
+
+
+@pytest.mark.parametrize(("line", "sets", "again"), LINES, ids=[row[0] for row in LINES])
+def test_it_stays_through_a_document_and_on_every_paper(line: str, sets: tuple[PartSet, ...], again: str) -> None:
+    of, kept_step = kept(line, *sets)
+    back = read_document(write_document(UnitDocument(logbook="unit", version=1, unit=of)))
+    assert isinstance(back, UnitDocument)
+    assert back.unit.steps[-1] == kept_step
+    listed = refit_list(of)
+    text = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert kept_step.code in text
+    assert kept_step.what in build_record(of)
+
+
+def build_record(of: Unit) -> str:
+    shop = Shop()
+    return build_record_page(
+        of, shop, refit_list(of), ledger(of), bill=bill_of_materials(of, shop, NOW.date()),
+        views=cost_views(of, shop, NOW.date()), version=1, kept_at=NOW, now=NOW, width=300,
+    ).text()  # fmt: skip
+
+
+def test_what_the_record_holds() -> None:
+    _, lid = kept("lid, 6 screw 3x16, 1 lost, bag 1")
+    assert fates(lid) == [("screw 3x16", 5, 5, "reuse"), ("screw 3x16", 1, 1, "lost")]
+    _, lid = kept("lid, 4 screw 3x16 renew as 3.5x20")
+    assert (lid.fasteners[0].then, lid.fasteners[0].renew_as) == (Then.RENEW, "screw 3.5x20")
+    _, doors = kept(LINES[5][0], PAIR)
+    assert fates(doors) == [("hinge screw 3x16", 2, 2, "reuse")]
+    assert (own(doors, "L").bag, own(doors, "L").left_hand, own(doors, "L").fasteners) == ("5", True, None)
+    assert (own(doors, "R").bag, own(doors, "R").left_hand) == ("6", None)
+    assert [(f.holes, f.found) for f in own(doors, "R").fasteners] == [(2, 1)]
+    _, motor = kept("motor, 2 wires W4")
+    assert [(c.code, c.kind) for c in motor.connections] == [("W4", ConnectionKind.WIRE), ("W5", ConnectionKind.WIRE)]
+    _, motor = kept("motor, unscrewed and cut")
+    assert (motor.action, motor.also) == (Action.UNSCREWED, (Action.CUT,))
+    _, plate = kept("plate, drilled out 4.1")
+    assert plate.one_way is not None
+    assert plate.one_way.drilled is not None
+    assert plate.one_way.drilled.in_mm() == "4.1"
+    _, plate = kept("plate, one-way glued and pinned measured traced no photographed not needed")
+    assert plate.one_way is not None
+    assert (plate.one_way.joint, plate.one_way.further_joints) == (JointFound.GLUED, (JointFound.PINNED,))
+    answers = [plate.one_way.answer(n) for n in ("measured", "traced", "photographed", "pattern_kept")]
+    assert answers == ["yes", "no", "not needed", ""]
+
+
+def test_connections_are_never_fasteners() -> None:
+    for line in ("x, 6 wires", "x, 2 wires W4", "x, 1 wire cut", "x, hose", "x, 2 belts", "x, hoses W1 W2"):
+        _, of = kept(line)
+        assert of.fasteners == (), line
+
+
+def test_hose_clamps_and_wire_ties_stay_fasteners() -> None:
+    _, of = kept("x, 2 hose clamps, 4 wire tie")
+    assert [f.kind for f in of.fasteners] == ["hose clamps", "wire tie"]
+    assert of.connections == ()
+
+
+def test_a_line_that_speaks_of_members_offers_to_make_the_set() -> None:
+    before = unit()
+    reading = read_line("doors, each 2 screw 3x16, right 1 missing, bags 5 and 6", before)
+    assert len(reading.problems) == 1
+    assert reading.problems[0].startswith("This unit has no set yet: add “pair” or “set of 4 drawers”")
+    made, doors = kept("doors, pair, each 2 screw 3x16, right 1 missing")
+    assert [(s.code, s.kind) for s in made.sets] == [("LR", SetKind.HANDED)]
+    assert doors.each_of == "LR"
+    made, _ = kept("runners, set of 4 drawers, each 2 screw 3x16")
+    assert [m.code for m in made.sets[0].members] == ["D1", "D2", "D3", "D4"]
+
+
+def test_what_is_not_read_is_asked_about_when_it_holds_a_number_or_a_bag() -> None:
+    of, lid = kept("lid, thingummy left at 3 o'clock, something odd, somewhere in bag nine")
+    assert lid.unread == ("thingummy left at 3 o'clock", "somewhere in bag nine")
+    asked = [m.sentence for m in to_complete(of) if m.field == "note"]
+    assert asked == [
+        "T01: “thingummy left at 3 o'clock” was not understood; where does it belong?",
+        "T01: “somewhere in bag nine” was not understood; where does it belong?",
+    ]
+    settled = lid.model_copy(update={"note": "something odd"})
+    assert [m for m in to_complete(unit(settled)) if m.field == "note"] == []
+
+
+def test_nothing_more_comes_off_before_a_hold_point_of_the_teardown_is_read() -> None:
+    of, cover = kept("cover, hold proved dead read voltage")
+    planned = step("T02", "chassis", planned=True)
+    waiting = of.model_copy(update={"steps": (cover, planned)})
+    assert ready_steps(waiting) == ()
+    assert any("lacks the reading and the initials" in m.sentence for m in to_complete(waiting))
+    _, read = kept("cover, hold proved dead read voltage reading 0.4 V by AB")
+    assert ready_steps(of.model_copy(update={"steps": (read, planned)})) == (planned,)
+    _, without = kept("cover, hold proved dead because no meter here")
+    assert ready_steps(of.model_copy(update={"steps": (without, planned)})) == (planned,)
+    assert "gone on without, because no meter here" in build_record(
+        kept("cover, hold proved dead because no meter here")[0]
+    )
+
+
+def test_the_two_ends_of_a_wire_undone_in_two_steps_are_one_wire() -> None:
+    first, switch = kept("switch, wire W6 one end at switch tag 2")
+    reading = read_line("transformer, wire W6 other end at transformer", first)
+    both = kept_from_line(first, reading, at=NOW)
+    listed = refit_list(both)
+    missing = [m for r in readiness(both, listed, NOW).values() for m in r.missing]
+    assert not any("W6" in m for m in missing)
+    alone = readiness(first, refit_list(first), NOW)[switch.code].missing
+    assert any("W6: one end is at switch tag 2, the other is not written down." in m for m in alone)
+
+
+def test_a_danger_that_is_gone_is_not_shown_on_the_way_back() -> None:
+    of, _ = kept("capacitor, danger stored charge gone at the refit")
+    assert refit_list(of).by_key["T01"].hazards == ()
+    of, _ = kept("capacitor, danger stored charge")
+    assert [h.what for h in refit_list(of).by_key["T01"].hazards] == ["stored charge"]
+
+
+def test_an_order_of_the_way_back_alone_moves_the_list_and_contradicts_nothing() -> None:
+    of = unit(step("T01", "glass"), step("T02", "frame"), step("T03", "backing"), stage=Stage.TEARDOWN)
+    assert [line.key for line in refit_list(of).lines] == ["check", "T03", "T02", "T01", "audit"]
+    of = kept_from_line(of, read_line("glass, back before T03", of, code="T01", base=of.steps[0]), at=NOW)
+    assert line_of(of, of.steps[0]) == "glass, back before T03"
+    lines = [line.key for line in refit_list(of).lines]
+    assert lines.index("T01") < lines.index("T03"), "it came off first, and still goes back before"
+    assert [p for p in check_unit(of, Shop(), NOW) if p.check in (1, 2)] == []
+    planned = of.model_copy(update={"steps": tuple(s.model_copy(update={"planned": True}) for s in of.steps)})
+    assert [s.code for s in ready_steps(planned)] == ["T01"], "nothing is said about how they come off"
