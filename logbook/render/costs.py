@@ -87,7 +87,8 @@ def answer(compared: Comparison) -> str:
 
     With prices or times missing it says so first, because what is missing can turn the answer round.
     """
-    if not compared.cash.known:
+    has_price = any(row.cash is not None for row in compared.rows[1:])
+    if has_price and not compared.cash.known:
         return "Nothing that is still to come has a price yet, so it cannot be compared with anything."
     if not compared.break_evens:
         return "There is nothing to compare with yet: no price of a new or used one is written down."
