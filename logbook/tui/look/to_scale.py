@@ -391,7 +391,11 @@ class _View:
         return left, self.row(face.y + face.width), right, self.row(face.y)
 
     def _ink(self, face: Face) -> str:
+        """Of its edge when it is thin; the cursor changes no more of a drawing than that and names."""
         return "accent" if self.chosen and face.name == self.chosen else face.ink
+
+    def _name_ink(self, face: Face) -> str:
+        return "ink on-accent" if self.chosen and face.name == self.chosen else face.ink
 
     def _face(self, face: Face) -> list[tuple[int, int, str, str]]:
         """Draw it; what is thinner than two cells becomes a heavy line, and its name is returned with its place."""
@@ -399,13 +403,13 @@ class _View:
         ink = self._ink(face)
         if right - left >= 2 and bottom - top >= 2:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, ground=self._ground(face))
-            self.art.box(left, top, right, bottom, ink, heavy=face.kind is Kind.PART)
+            self.art.box(left, top, right, bottom, face.ink, heavy=face.kind is Kind.PART)
             return []
         if right - left >= bottom - top:
             self.art.stroke(left, top, right, top, ink, heavy=True)
-            return [(left + 3, top, face.name, ink)] if face.name else []
+            return [(left + 3, top, face.name, self._name_ink(face))] if face.name else []
         self.art.stroke(left, top, left, bottom, ink, heavy=True)
-        return [(left, (top + bottom) // 2 + 1, face.name, ink)] if face.name else []
+        return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if face.name else []
 
     def _ground(self, face: Face) -> str:
         if face.kind is Kind.OPENING:
@@ -419,7 +423,7 @@ class _View:
         if not face.words:
             narrow = right - left <= width(face.name)
             x, y = (left, (top + bottom) // 2 + 1) if narrow else (left + 1, min(top + 1, bottom - 1))
-            return [(x, y, face.name, self._ink(face))] if face.name else []
+            return [(x, y, face.name, self._name_ink(face))] if face.name else []
         ground = self._ground(face)
         on = f" on-{ground}" if ground else ""
         said = [(words, f"muted{on}") for words in face.words]
@@ -429,7 +433,7 @@ class _View:
         if self.art.middle(left, bottom - 2, right, bottom, said[:1]):
             return []
         narrow = right - left < 4 and face.kind is Kind.PART
-        return [(left, (top + bottom) // 2 + 1, face.name, self._ink(face))] if narrow else []
+        return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if narrow else []
 
     def _disc(self, disc: Disc) -> None:
         x, y, wide = self.column(disc.x), self.row(disc.y), disc.diameter / self.mm
