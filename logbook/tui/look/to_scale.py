@@ -390,17 +390,14 @@ class _View:
         left, right = self.column(face.x), self.column(face.x + face.length)
         return left, self.row(face.y + face.width), right, self.row(face.y)
 
-    def _ink(self, face: Face) -> str:
-        """Of its edge when it is thin; the cursor changes no more of a drawing than that and names."""
-        return "accent" if self.chosen and face.name == self.chosen else face.ink
-
     def _name_ink(self, face: Face) -> str:
+        """The cursor changes no more of a drawing than names: each row that changes is sent anew."""
         return "ink on-accent" if self.chosen and face.name == self.chosen else face.ink
 
     def _face(self, face: Face) -> list[tuple[int, int, str, str]]:
         """Draw it; what is thinner than two cells becomes a heavy line, and its name is returned with its place."""
         left, top, right, bottom = self.corners(face)
-        ink = self._ink(face)
+        ink = face.ink
         if right - left >= 2 and bottom - top >= 2:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, ground=self._ground(face))
             self.art.box(left, top, right, bottom, face.ink, heavy=face.kind is Kind.PART)
@@ -451,13 +448,13 @@ class _View:
 
     def _up(self, size: Dimension, x: int) -> None:
         top, bottom = self.row(size.end), self.row(size.start)
-        g, ink = self.art.g, self._size_ink(size)
+        g, ink = self.art.g, size.ink
         for y in range(top, bottom + 1):
             self.art.put(x, y, g.upright, ink)
         self.art.put(x, top, g.upper, ink)
         self.art.put(x, bottom, g.lower, ink)
         name = size.name or size.words
-        self.art.words(max(0, x - width(name) + 1), (top + bottom) // 2, name, ink)
+        self.art.words(max(0, x - width(name) + 1), (top + bottom) // 2, name, self._size_ink(size))
 
     def _size_ink(self, size: Dimension) -> str:
         here = bool(self.chosen) and size.name == self.chosen
