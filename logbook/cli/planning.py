@@ -29,9 +29,10 @@ def _plan(call: Call, session: Session) -> int:
     from logbook.planning.making import keep_plan, made_plan
     from logbook.render.plan import plan_data, plan_text
 
+    start = time.monotonic()
     options, book = call.options, whole_book(session)
     made = made_plan(book, session.now, basis=Basis(options.basis), proposals=not options.recorded, anew=options.anew)
-    made = _better(made, options.improve, options.seconds)
+    made = _better(made, options.improve, options.seconds, start)
     shown = made.plan(book)
     if options.keep:
         session.apply_shop("plan kept", lambda shop: keep_plan(shop, made))
@@ -45,14 +46,18 @@ def _plan(call: Call, session: Session) -> int:
     return 1 if shown.unplanned else 0
 
 
-def _better(made: Made, rounds: int, seconds: int) -> Made:
-    """The plan improved for so many rounds, or until the seconds are over."""
+def _better(made: Made, rounds: int, seconds: int, start: float) -> Made:
+    """The plan improved for so many rounds, or until so many seconds after `start` are over."""
     from logbook.planning.making import better_plan
 
     if not rounds and not seconds:
         return made
-    end = time.monotonic() + (seconds or 10**9)
-    return better_plan(made, rounds or 10**6, lambda _: time.monotonic() < end)
+    end = start + (seconds or 10**9)
+
+    def is_over() -> bool:
+        return time.monotonic() >= end
+
+    return better_plan(made, rounds or 10**6, lambda _: not is_over(), is_over)
 
 
 def _write_calendar(where: str, shown: Plan, *, replace: bool) -> None:

@@ -28,16 +28,24 @@ def first_plan(problem: Problem, units: Sequence[str] = (), before: Mapping[str,
     return PlanPass(problem, _ranks(problem, units, before)).run()
 
 
-def ranked_plan(problem: Problem, rank: Mapping[str, float]) -> Schedule:
-    """A schedule made in one pass, of the tasks that can be placed the lowest rank first."""
+def ranked_plan(problem: Problem, rank: Mapping[str, float], unplaced: Mapping[str, str] | None = None) -> Schedule:
+    """A schedule made in one pass, of the tasks that can be placed the lowest rank first.
+
+    Args:
+        problem: what is to be planned.
+        rank: of each task.
+        unplaced: what `never` says of the problem, where many plans are made of one.
+    """
     place = {key: i for i, key in enumerate(problem.tasks)}
-    return PlanPass(problem, {key: (rank[key], place[key]) for key in problem.tasks}).run()
+    return PlanPass(problem, {key: (rank[key], place[key]) for key in problem.tasks}, unplaced).run()
 
 
 class PlanPass:
     """One pass over the tasks."""
 
-    def __init__(self, problem: Problem, rank: Mapping[str, tuple[float, ...]]) -> None:
+    def __init__(
+        self, problem: Problem, rank: Mapping[str, tuple[float, ...]], unplaced: Mapping[str, str] | None = None
+    ) -> None:
         self.problem, self.rank, self.room = problem, rank, Room(problem)
         self.into: dict[str, list[tuple[int, Follow]]] = {key: [] for key in problem.tasks}
         self.out: dict[str, list[Follow]] = {key: [] for key in problem.tasks}
@@ -46,7 +54,7 @@ class PlanPass:
             self.out[follow.earlier].append(follow)
         self.starts: dict[str, int] = {}
         self.inserted: dict[int, int] = {}
-        self.unplaced = dict(never(problem))
+        self.unplaced = dict(never(problem) if unplaced is None else unplaced)
 
     def run(self) -> Schedule:
         """Every task in its turn."""

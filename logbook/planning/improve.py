@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from logbook.planning.bound import least_cost
 from logbook.planning.first_plan import first_plan, ranked_plan, tails, usual_turns
+from logbook.planning.no_room import never
 from logbook.planning.problem import Problem, Schedule, cost
 from logbook.planning.solver import Found, solved, wanted_solver
 
@@ -75,8 +76,13 @@ def improved(
     return last
 
 
-def improvements(problem: Problem, schedule: Schedule) -> Iterator[Improved]:
+def improvements(problem: Problem, schedule: Schedule, stop: Callable[[], bool] = lambda: False) -> Iterator[Improved]:
     """The best so far, first as it stands, then after each round, without end unless nothing can be better.
+
+    Args:
+        problem: what is planned.
+        schedule: a plan that stands.
+        stop: asked between two tries of one round, which can be long in a large book; true ends the round early.
 
     Raises:
         InputError: the solver is not installed, and the rounds that need none are over.
@@ -87,7 +93,7 @@ def improvements(problem: Problem, schedule: Schedule) -> Iterator[Improved]:
     yield now
     shifting = _Shifting(problem)
     while not now.proven and now.rounds < SHIFTING:
-        now = _judged(_with(problem, now, [shifting.round(now.schedule)]))
+        now = _judged(_with(problem, now, [shifting.round(now.schedule, stop)]))
         yield now
     if now.proven:
         return
@@ -135,18 +141,21 @@ class _Shifting:
         self.problem, self.random = problem, Random(1)  # noqa: S311 - the same choices each time are wanted
         turns = {unit: i for i, unit in enumerate(usual_turns(problem))}
         rest = tails(problem)
+        self.unplaced = never(problem)
         self.keys = {k: turns[t.unit] * TURN - rest[k] / DAY for k, t in problem.tasks.items()}
         self.units: dict[str, list[str]] = {}
         for key, task in problem.tasks.items():
             if task.fixed is None:
                 self.units.setdefault(task.unit, []).append(key)
 
-    def round(self, best: Schedule) -> Schedule:
-        """The best after so many shifts; `best` itself when none is better."""
+    def round(self, best: Schedule, stop: Callable[[], bool]) -> Schedule:
+        """The best after so many shifts, or until it is to stop; `best` itself when none is better."""
         least = cost(self.problem, best)
         for _ in range(SHIFTS):
+            if stop():
+                break
             keys = self._shifted()
-            option = ranked_plan(self.problem, keys)
+            option = ranked_plan(self.problem, keys, self.unplaced)
             if option.starts.keys() == best.starts.keys() and (price := cost(self.problem, option)) <= least:
                 self.keys = keys
                 best, least = (option, price) if price < least else (best, least)

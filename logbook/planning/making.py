@@ -78,13 +78,21 @@ def with_fewest_moves(made: Made, shop: Shop, *, seconds: float | None = 2.0) ->
     return made._replace(best=_judged(made.found, better.schedule), moved=better.moved)
 
 
-def better_plan(made: Made, rounds: int, go_on: Callable[[Made], bool] = lambda _: True) -> Made:
+def better_plan(
+    made: Made, rounds: int, go_on: Callable[[Made], bool] = lambda _: True, stop: Callable[[], bool] = lambda: False
+) -> Made:
     """The best plan after so many rounds; the same number of rounds gives the same plan.
+
+    Args:
+        made: the plan to improve.
+        rounds: so many at most.
+        go_on: told the best after each round; False ends it.
+        stop: asked within a round as well; true ends the round early.
 
     Raises:
         InputError: the solver is not installed, and the rounds that need none are over.
     """
-    for best in islice(improvements(made.found.problem, made.schedule), rounds + 1):
+    for best in islice(improvements(made.found.problem, made.schedule, stop), rounds + 1):
         made = made._replace(best=best)
         if best.proven or not go_on(made):
             break

@@ -24,6 +24,8 @@ class Move:
     """What was done, in words."""
     at: datetime
     came_in: bool
+    turn: int
+    """Its place among the changes of the book."""
     aside: Aside = field(default_factory=Aside)
 
 
@@ -34,31 +36,28 @@ class Moves:
         self._folder = folder
         self._done: list[Move] = []
         self._undone: list[Move] = []
-        self._last = False
 
     def note(self, move: Move) -> None:
         """A move was made; nothing that was taken back can be done again."""
         self._done.append(move)
         self.changed()
-        self._last = True
 
     def note_put_back(self, removed: Removed, what: str, at: datetime) -> None:
         """A unit that lay aside was put back, whether it was taken out in this run or in one before."""
         aside = next((m.aside for m in self._done if m.aside.at == removed), Aside())
         aside.at = None
-        self.note(Move(removed.code, what, at, came_in=True, aside=aside))
+        self.note(Move(removed.code, what, at, came_in=True, turn=self._folder.next_turn(), aside=aside))
 
     def changed(self) -> None:
         """A record was changed: what was taken back before cannot be done again."""
         self._undone.clear()
-        self._last = False
 
-    def is_next(self, at: datetime | None, *, back: bool) -> bool:
-        """Whether a move comes before the change of a record made (or taken back) at `at`; None when there is none."""
+    def is_next(self, turn: int | None, *, back: bool) -> bool:
+        """Whether a move comes before the change of a record with this turn; None when there is none."""
         moves = self._done if back else self._undone
         if not moves:
             return False
-        return at is None or moves[-1].at > at or (moves[-1].at == at and self._last)
+        return turn is None or moves[-1].turn > turn
 
     def step(self, now: datetime, *, back: bool) -> Move:
         """Take the last move back, or do it again; the unit is then out of the book, or in it.
@@ -74,5 +73,5 @@ class Moves:
             self._folder.put_back(move.aside.at)
             move.aside.at = None
         end.append(start.pop())
-        move.at = now
+        move.at, move.turn = now, self._folder.next_turn()
         return move

@@ -55,12 +55,15 @@ def _count(changes: int) -> str:
     return "1 change does not fit" if changes == 1 else f"{changes} changes do not fit"
 
 
-_EARLIEST = datetime.min.replace(tzinfo=UTC)
+def _order(entry: Entry) -> tuple[int, datetime]:
+    """What tells which of two changes came later: their turns; of those of older programs, their times."""
+    return entry.turn, entry.at
 
 
-def _undone_at(document: Document, entry: Entry) -> datetime:
+def _undone_at(document: Document, entry: Entry) -> tuple[int, datetime]:
     """When a change was last taken back."""
-    return max((e.at for e in document.entries() if e.kind == "undo" and e.of == entry.n), default=entry.at)
+    times = [_order(e) for e in document.entries() if e.kind == "undo" and e.of == entry.n]
+    return max(times, default=_order(entry))
 
 
 class Session(OpenBook):
@@ -249,7 +252,7 @@ class Session(OpenBook):
         what = what or f"{unit.code} {unit.name} arrived"
         self._folder.add_unit(unit.code, to_state(unit), what)
         self._units[unit.code] = unit
-        self._moves.note(Move(unit.code, what, self.now, came_in=True))
+        self._moves.note(Move(unit.code, what, self.now, came_in=True, turn=self._folder.next_turn()))
         self._tell(Change(unit.code, what))
         return unit
 
@@ -258,7 +261,7 @@ class Session(OpenBook):
         what = f"{code} {self.unit(code).name} taken out of the book"
         aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
-        self._moves.note(Move(code, what, self.now, came_in=False, aside=Aside(aside)))
+        self._moves.note(Move(code, what, self.now, came_in=False, turn=self._folder.next_turn(), aside=Aside(aside)))
         self._tell(Change(code, what))
 
     def take_in(self, stranger: Stranger) -> None:
@@ -297,8 +300,8 @@ class Session(OpenBook):
             raise ReadOnlyError(self.why_read_only)
         if self._unkept.waiting and not self.retry():
             return self._drop_unkept(code) if back else None
-        latest, at = (code, None) if code is not None else self._latest(back=back)
-        if code is None and self._moves.is_next(at, back=back):
+        latest, turn = (code, None) if code is not None else self._latest(back=back)
+        if code is None and self._moves.is_next(turn, back=back):
             return self._move(back=back)
         if latest is None:
             return None
@@ -326,23 +329,27 @@ class Session(OpenBook):
         self._tell(Change(last.code, last.what))
         return last.what
 
-    def _latest(self, *, back: bool) -> tuple[str | None, datetime | None]:
-        """The record whose change was made last (or taken back last), and when; only likely ones are read."""
-        found: tuple[str | None, datetime | None] = (None, None)
-        for code in self._newest_first():
-            kept = self.kept(code).at or _EARLIEST
-            if found[1] is not None and kept <= found[1]:
+    def _latest(self, *, back: bool) -> tuple[str | None, int | None]:
+        """The record whose change was made last (or taken back last), and its turn; only likely ones are read."""
+        latest: str | None = None
+        latest_order: tuple[int, datetime] | None = None
+        for code, kept in self._newest_first():
+            if latest_order is not None and kept <= latest_order:
                 break
             document = self._document(code)
             entry = document.next_undo if back else document.next_redo
-            if entry is not None:
-                at = entry.at if back else _undone_at(document, entry)
-                found = (code, at) if found[1] is None or at > found[1] else found
-        return found
+            if entry is None:
+                continue
+            order = _order(entry) if back else _undone_at(document, entry)
+            if latest_order is None or order > latest_order:
+                latest, latest_order = code, order
+        return latest, None if latest_order is None else latest_order[0]
 
-    def _newest_first(self) -> list[str]:
-        everything = [SHOP, *self.codes()]
-        return sorted(everything, key=lambda c: self.kept(c).at or _EARLIEST, reverse=True)
+    def _newest_first(self) -> list[tuple[str, tuple[int, datetime]]]:
+        """Every record with the order of its last change, the latest first."""
+        kept = [(code, self._document(code)) for code in (SHOP, *self.codes())]
+        orders = [(code, (d.end.turn, d.kept_at or datetime.min.replace(tzinfo=UTC))) for code, d in kept]
+        return sorted(orders, key=lambda pair: pair[1], reverse=True)
 
     def _move(self, *, back: bool) -> str:
         move = self._moves.step(self.now, back=back)

@@ -399,6 +399,10 @@ class BookFolder:
 
     # Beside the records
 
+    def next_turn(self) -> int:
+        """The place of something that is done now among all changes of the book."""
+        return self._keeping.next_turn()
+
     def written_by(self, initials: str) -> None:
         """Who is named on every change from now on."""
         self._keeping.by = initials

@@ -40,7 +40,8 @@ class Document(Record):
         schema, identity = self._keeping.newest(self.place.kind), self._keeping.new_identity()
         base = Base({}, at=time_text(moment), schema=schema, identity=identity, code=self.code)
         do, undo = ([{"op": "add", "path": "", "value": value}] for value in (state, {}))
-        line = self._history.formed(Entry(1, moment, self._keeping.by, what, "begun", do, undo))
+        turn = self._keeping.next_turn()
+        line = self._history.formed(Entry(1, moment, self._keeping.by, what, "begun", do, undo, turn=turn))
         try:
             make_folder(self.place.folder)
             self._history.replace(base, [line])
@@ -107,7 +108,8 @@ class Document(Record):
         """The line of a change and the state after it, with nothing kept yet; raises as `change` does."""
         loaded = self._writable()
         moment = self._keeping.now().astimezone(UTC)
-        entry = Entry(loaded.n + 1, moment, self._keeping.by, what, kind, do, undo, of, None, together, partners)
+        by, turn = self._keeping.by, self._keeping.next_turn()
+        entry = Entry(loaded.n + 1, moment, by, what, kind, do, undo, of, None, together, partners, turn=turn)
         line = self._history.formed(entry)
         before = loaded.state
         after = apply_patch(before, line.entry.do)

@@ -17,7 +17,7 @@ from logbook.store.files import (
     stamp_of,
     write_all,
 )
-from logbook.store.lines import NO_MARK, Base, Entry, Line, is_marked, leads_on, line_of, read_line
+from logbook.store.lines import NO_MARK, Base, Entry, Line, is_marked, leads_on, line_of, read_line, turn_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +32,16 @@ class Tail:
     mark: str = NO_MARK
     inode: int | None = None
     """Number of the file; another one means that the file was replaced."""
+    turn: int = 0
+    """The place of the last change among those of the whole book."""
 
     def moved(self, line: Base | Entry, length: int) -> Tail:
         """The end after one more line of `length` bytes."""
-        return Tail(self.size, self.size + length, line.n, line.mark, self.inode)
+        return Tail(self.size, self.size + length, line.n, line.mark, self.inode, _turn(line))
+
+
+def _turn(line: Base | Entry) -> int:
+    return line.turn if isinstance(line, Entry) else 0
 
 
 def take_lines(raw: bytes, tail: Tail) -> tuple[list[Entry], Tail, bytes]:
@@ -159,7 +165,8 @@ class HistoryFile:
             raw = read_all(descriptor)
         if not is_marked(raw[: size - start], n, mark):
             return None
-        entries, tail, rest = take_lines(raw[size - start :], Tail(start, size, n, mark, status.st_ino))
+        known = Tail(start, size, n, mark, status.st_ino, turn_of(raw[: size - start]))
+        entries, tail, rest = take_lines(raw[size - start :], known)
         if b"\n" in rest:
             return None
         self.tail, self.torn = tail, bool(rest)
@@ -185,7 +192,7 @@ class HistoryFile:
     def knows(self, raw: bytes, scanned_size: int, last: Base | Entry) -> None:
         """Take the file for known after all of it was read: `last` is its last line, `scanned_size` where that ends."""
         start = raw.rfind(b"\n", 0, scanned_size - 1) + 1
-        self.tail = Tail(start, scanned_size, last.n, last.mark, os.stat(self.path).st_ino)
+        self.tail = Tail(start, scanned_size, last.n, last.mark, os.stat(self.path).st_ino, _turn(last))
         self.torn = len(raw) > scanned_size
 
     def replace(self, base: Base, lines: list[Line]) -> None:

@@ -43,6 +43,14 @@ class Keeping:
     ready: Callable[[], None] = lambda: None
     """Called before every change; raises `StoreError` when the book must not be written now."""
 
+    turn: int = 0
+    """The place of the latest change that is known among those of the whole book."""
+
+    def next_turn(self) -> int:
+        """The place of a new change: after all that are known, also when the clock was set back."""
+        self.turn += 1
+        return self.turn
+
     def newest(self, kind: str) -> int:
         """Number of the form that this program writes."""
         return max(self.migrations.get(kind, {}), default=0) + 1

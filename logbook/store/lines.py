@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from logbook.store.patch import Op
 
 CRC = re.compile(rb'\A\{"crc":"([0-9a-f]{8})",')
+TURN = re.compile(rb'\A\{"crc":"[0-9a-f]{8}","after":"[0-9a-f]{8}","n":[0-9]{1,18},"turn":([0-9]{1,18}),')
 CRC_LENGTH = len(b'{"crc":"00000000",')
 NO_MARK = "00000000"
 """What the first change comes after."""
@@ -56,6 +57,8 @@ class Entry:
     """Mark of the entry before."""
     crc: str = ""
     """Checksum of its line, empty until it is written."""
+    turn: int = 0
+    """Its place among the changes of the whole book, whatever the clock says; 0 in books of older programs."""
 
     @property
     def mark(self) -> str:
@@ -71,11 +74,10 @@ class Entry:
         line: Json = {
             "after": self.after if after is None else after,
             "n": self.n,
-            "at": time_text(self.at),
-            "by": self.by,
-            "what": self.what,
         }
-        line["kind"] = self.kind
+        if self.turn:
+            line["turn"] = self.turn
+        line |= {"at": time_text(self.at), "by": self.by, "what": self.what, "kind": self.kind}
         if self.of is not None:
             line["of"] = self.of
         if self.schema is not None:
@@ -175,6 +177,7 @@ def _entry(raw: Json, crc: str) -> Entry:
         stands_for=raw.get("stands_for", ""),
         after=raw["after"],
         crc=crc,
+        turn=raw.get("turn", 0),
     )
 
 
@@ -185,7 +188,7 @@ def _well_formed(line: Base | Entry) -> bool:
         texts: list[object] = [line.mark, line.at, line.identity, line.code]
         parts = isinstance(line.state, dict)
     else:
-        numbers = [line.n, line.schema or 1, line.of or 0]
+        numbers = [line.n, line.schema or 1, line.of or 0, line.turn]
         texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, *line.partners]
         parts = _in_calendar(line.at) and all(_is_patch(patch) for patch in (line.do, line.undo))
     return parts and all(type(n) is int for n in numbers) and all(isinstance(text, str) for text in texts)
@@ -198,6 +201,12 @@ def _in_calendar(moment: datetime) -> bool:
 
 def _is_patch(patch: object) -> bool:
     return isinstance(patch, list) and all(isinstance(operation, dict) for operation in patch)
+
+
+def turn_of(line: bytes) -> int:
+    """The turn of a good line, without reading the rest of it: the first line of a record holds the whole record."""
+    found = TURN.match(line)
+    return int(found[1]) if found else 0
 
 
 def is_marked(line: bytes, n: int, mark: str) -> bool:

@@ -124,6 +124,7 @@ class Record:
         try:
             self._file.look()
             loaded = load(self.place, self._history, self._keeping, thorough=thorough)
+            self._keeping.turn = max(self._keeping.turn, self._history.tail.turn)
             if said := self._index.shortened(loaded):
                 loaded.problems.append(said)
             return bring_up(loaded, self.place, self._history, self._keeping)

@@ -54,7 +54,7 @@ class Planner:
         solver = solver_installed()
         self._tell(stop, lambda: self._told(made, "improving" if improve else ""))
         if improve:
-            better_plan(made, ROUNDS if solver else 4, lambda m: self._round(m, stop))
+            better_plan(made, ROUNDS if solver else 4, lambda m: self._round(m, stop), stop.is_set)
         elif book.shop.plan and made.moved and solver:
             fewer = with_fewest_moves(made, book.shop)
             self._tell(stop, lambda: self._told(fewer, ""))

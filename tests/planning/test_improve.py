@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -103,3 +104,22 @@ def test_replanning_is_sound_whatever_became_of_the_plan(case: Problem) -> None:
     assert faults(later, now.schedule) == ()
     early = {k for k, at in old.items() if at < 2 * DAY and case.tasks[k].fixed is None}
     assert early & now.schedule.starts.keys() <= {*now.moved}
+
+
+def test_a_round_ends_between_two_tries_when_it_is_to_stop(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seconds are kept also where one round is long: no more than one more plan is made after the stop."""
+    from logbook.planning import improve
+
+    made: list[int] = []
+    real = improve.ranked_plan
+
+    def counted(*given: Any) -> Any:
+        made.append(1)
+        return real(*given)
+
+    monkeypatch.setattr(improve, "ranked_plan", counted)
+    case, _, _ = published("j301_1")
+    rounds = improve.improvements(case, first_plan(case), stop=lambda: len(made) >= 3)
+    next(rounds)
+    next(rounds, None)
+    assert len(made) == 3

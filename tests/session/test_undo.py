@@ -141,3 +141,22 @@ def test_putting_a_unit_back_is_taken_back_and_made_again(book: Session) -> None
     book.remove_unit("R1")
     assert book.undo() == "R1 table radio taken out of the book"
     assert book.unit("R1").notes == "second note"
+
+
+def test_a_clock_that_was_set_back_does_not_change_what_is_taken_back(tmp_path: Path) -> None:
+    """Also over a restart, and with units that come and go: the order is that of the changes, not that of the clock."""
+    clock = [START]
+    path = tmp_path / "book"
+    with Session.open(path, now=lambda: clock[0]) as session:
+        session.add_unit(unit(code="R1"))
+        session.add_unit(unit(code="G1", name="bench grinder"))
+        note(session, "R1", "before")
+        clock[0] = START - timedelta(hours=1)
+        note(session, "G1", "after the clock was set back")
+    clock[0] = START - timedelta(hours=2)
+    with Session.open(path, now=lambda: clock[0]) as session:
+        session.apply_shop("a board", lambda s: s.model_copy(update={"offcuts": (offcut(),)}))
+        session.add_unit(unit(code="C1", name="clock"))
+        done = [session.undo() for _ in range(4)]
+        assert done == ["C1 clock arrived", "a board", "after the clock was set back", "before"]
+        assert [session.redo() for _ in range(4)] == [*reversed(done)]

@@ -15,6 +15,8 @@ from logbook.store import Limits
 from tests.store.building import START, Clock, opened, put, with_radio
 
 SAMPLE = Path(__file__).parent / "samples" / "form1"
+WITH_TURNS = SAMPLE.with_name("form1-turns")
+"""The same form since each change names its turn in the book; a program that knows no turns reads it as well."""
 """A book as the first form of the store wrote it, with a unit R1 whose steps name one bag."""
 
 
@@ -141,11 +143,21 @@ def test_the_sample_is_what_the_store_writes_today(tmp_path: Path) -> None:
     """If the form of the files changes, a new sample stands beside this one and FORM goes up."""
     make_sample(tmp_path / "book")
     for name in ("units/R1/unit.json", "units/R1/unit.history.jsonl"):
-        assert (tmp_path / "book" / name).read_bytes() == (SAMPLE / name).read_bytes()
+        assert (tmp_path / "book" / name).read_bytes() == (WITH_TURNS / name).read_bytes()
+
+
+def test_turns_change_nothing_of_what_is_said(tmp_path: Path) -> None:
+    shutil.copytree(SAMPLE, tmp_path / "without")
+    shutil.copytree(WITH_TURNS, tmp_path / "with")
+    one, other = (opened(tmp_path / name).units["R1"] for name in ("without", "with"))
+    assert one.state == other.state
+    assert [e.turn for e in one.entries()] == [0, 0, 0, 0]
+    assert [e.turn for e in other.entries()] == [1, 2, 3, 4]
+    assert other.end.turn == 4
 
 
 def make_sample(path: Path) -> None:
-    """Write the sample: `python -c "from tests.store.test_migrations import *; make_sample(SAMPLE)"`."""
+    """Write the sample: `python -c "from tests.store.test_migrations import *; make_sample(WITH_TURNS)"`."""
     clock = Clock(step=timedelta(0))
     book = opened(path, clock=clock, new_identity=lambda: "00000000000000a1", limits=Limits(save_every=2))
     unit = book.add_unit("R1", {"code": "R1", "name": "table radio", "width_mm": 340, "steps": []}, "R1 arrived")
