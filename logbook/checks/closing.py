@@ -9,6 +9,7 @@ from logbook.checks.evidence import holds_of, lines_of, missing_at
 from logbook.checks.problem import Problem, Severity
 from logbook.model.members import guesses_of
 from logbook.model.shop import Shop
+from logbook.model.step import HoldPoint, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty, Disposition, Stage
 
@@ -23,6 +24,23 @@ def closed_with_open_ends(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[P
     if unit.steps and not any(x.done for x in unit.refit.lines):
         sentence = f"{unit.code} is closed, but no line of its reassembly is ticked."
         yield Problem(25, "closed-unticked", unit.code, "reassembly", sentence, Severity.LOOK)
+
+
+def _hold_lacks(unit: Unit, step: Step, hold: HoldPoint) -> str:
+    """What a hold point lacks at the line of its step, at each member of a set by itself; empty when nothing."""
+    states = {state.line: state for state in lines_of(unit, step)}
+    waiting = {d.member for d in step.differences if not d.done}
+    of = unit.set_of(step)
+    members = [m.code for m in of.members if m.code not in waiting] if of is not None else [""]
+    for member in members:
+        state = states.get(f"{step.code}/{member}") or states.get(step.code)
+        whose = f" for {member}" if member else ""
+        if state is None or not state.done:
+            return f"its tick{whose}"
+        lacks = missing_at(hold, state)
+        if lacks:
+            return f"{lacks}{whose}"
+    return ""
 
 
 def hazardous_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
@@ -48,8 +66,7 @@ def _open_ends(unit: Unit) -> Iterator[tuple[str, str]]:
             yield f"bag {c.bag}", f"bag {c.bag} held {c.counted} {c.kind} instead of {c.recorded} and nobody said why"
     for step in unit.steps:
         for hold in holds_of(step):
-            done = [x for x in lines_of(unit, step) if x.done]
-            lacks = "its tick" if not done else next((m for x in done if (m := missing_at(hold, x))), "")
+            lacks = _hold_lacks(unit, step, hold)
             if lacks:
                 yield f"{step.code} {hold.code}", f"the hold point {hold.code} ({hold.what}) lacks {lacks}"
         if step.planned:

@@ -50,6 +50,9 @@ class _State:
     count_floor: int = 0
 
 
+TOO_MANY = "So many small parts lie on one piece that their cuts cannot be listed. Lay out a few hundred at a time."
+
+
 def search(
     parts: Sequence[PartToCut],
     pieces: Sequence[Piece],
@@ -67,8 +70,18 @@ def search(
         stop: asked often; true ends the search with the best so far.
 
     Raises:
-        InputError: two parts or two pieces have one code, or a size is not more than nothing.
+        InputError: two parts or two pieces have one code, a size is not more than nothing, or more parts lie on one
+            piece than can be cut one from the rest of another.
     """
+    try:
+        return _searched(parts, pieces, rules, progress, stop)
+    except RecursionError as error:
+        raise InputError(TOO_MANY) from error
+
+
+def _searched(
+    parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules, progress: Progress | None, stop: Stop | None
+) -> Layout:
     asked = _Asked(parts, pieces, rules)
     _check(asked)
     began = monotonic()

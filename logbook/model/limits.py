@@ -31,7 +31,7 @@ EARLIEST, LATEST = 1900, 2200
 """The first and the last year of a date."""
 
 OF_A_FIELD = {
-    "quantity": Most(1_000, "1,000 pieces, the most of one kind"),
+    "quantity": Most(200, "200 pieces, the most of one kind"),
     "times": Most(1_000, "1,000 times"),
     "times_done": Most(1_000, "1,000 times"),
     "holes": MOST_COUNT,

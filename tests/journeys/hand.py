@@ -44,7 +44,10 @@ CALLED = {
 LAST_KEYS = 40
 MOST_STEPS = 80
 """So far the cursor is moved in search of a line."""
-AROUND_COLUMNS = 40
+CURSORS = (">", "▌")
+"""Before the line that the cursor stands on."""
+BEGINNING = 24
+"""So many columns of a line tell it from others."""
 HELP_COLUMNS = 12
 NOT_NOW = "(not now)"
 
@@ -217,7 +220,7 @@ class Hand:
             seen = next((i for i, line in enumerate(self.lines) if wanted(line) and i != at), None)
             if seen is not None and at is not None:
                 way = "down" if seen > at else "up"
-            before = self._around_the_cursor()
+            before = self._cursor_line()
             self._send(way.title(), way)
             if not self._cursor_moves(before):
                 way = "up" if way == "down" else "down"
@@ -232,21 +235,29 @@ class Hand:
 
     def _cursor_row(self) -> int | None:
         """The row of the screen that the cursor stands on; None when no list has one."""
-        return next((i for i, line in enumerate(self.lines) if line.startswith(">")), None)
+        return next((i for i, line in enumerate(self.lines) if line.startswith(CURSORS)), None)
 
-    def _around_the_cursor(self) -> tuple[int | None, tuple[str, ...]]:
-        """Where the cursor is, and the beginnings of the lines around it: what else is painted is no movement."""
+    def _cursor_line(self) -> tuple[int | None, str]:
+        """Where the cursor is, and how the line there begins."""
         at = self._cursor_row()
-        around = [] if at is None else self.lines[at - 1 : at + 2]
-        return at, tuple(line[:AROUND_COLUMNS] for line in around)
+        return at, "" if at is None else self.lines[at][1:BEGINNING]
 
-    def _cursor_moves(self, before: tuple[int | None, tuple[str, ...]]) -> bool:
-        """Wait for the cursor to move; it does not when the list has ended."""
+    def _cursor_moves(self, before: tuple[int | None, str]) -> bool:
+        """Wait for the cursor to move; it does not when the list has ended.
+
+        It has moved when it stands elsewhere and the line that it left is there without it: a line that is only
+        painted anew is no movement.
+        """
+
+        def moved() -> bool:
+            left = any(line[:BEGINNING] == f" {before[1]}" for line in self.lines)
+            return left and self._cursor_line() not in (before, (None, ""))
+
         end = time.monotonic() + END_OF_A_LIST_SECONDS
-        while self._around_the_cursor() == before and time.monotonic() < end:
+        while not moved() and time.monotonic() < end:
             self.terminal.read()
         self._take_in()
-        return self._around_the_cursor() != before
+        return self._cursor_line() != before
 
     def _send(self, called: str, key: str) -> None:
         assert key in KEYS or key.isprintable(), f"{key!r} is no key of a keyboard"
@@ -332,9 +343,9 @@ class Hand:
         self.looked_up += self.keys - pressed
 
     def _turn_the_help(self, key: str) -> None:
-        before = self._around_the_cursor()
+        before = self._cursor_line()
         self._send(key, CALLED[key])
-        self._wait(lambda: self._around_the_cursor() != before, "the help does not go on")
+        self._wait(lambda: self._cursor_line() != before, "the help does not go on")
         self._take_in()
 
     def _help_lines(self) -> list[str]:

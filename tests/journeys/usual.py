@@ -60,12 +60,12 @@ def add(hand: Hand, line: str, *, key: str = "a", like: str = "add", shown: str 
         hand.see_under_the_cursor(shown)
 
 
-def fill(hand: Hand, field: str, text: str) -> None:
-    """Type into a field of the form that is open."""
+def fill(hand: Hand, field: str, text: str, *, shown: str = "") -> None:
+    """Type into a field of the form that is open; it stands there as typed, or as `shown`."""
     hand.go_to_field(field)
     hand.type(text)
     hand.enter(then="Kept: ")
-    hand.see_under_the_cursor(text)
+    hand.see_under_the_cursor(shown or text)
 
 
 def pick(hand: Hand, field: str, option: str) -> None:
@@ -74,3 +74,11 @@ def pick(hand: Hand, field: str, option: str) -> None:
     hand.press("Enter", "type or open", then="digit choose")
     hand.choose(option, then="Kept: ")
     hand.see_under_the_cursor(option)
+
+
+def open_seldom(hand: Hand, field: str) -> None:
+    """Put the cursor on a field that is seldom filled and stands under “more”."""
+    hand.go_to("more (")
+    hand.press("Enter", "type or open")
+    hand.see_under_the_cursor("less")
+    hand.go_to_field(field)

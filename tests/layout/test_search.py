@@ -309,3 +309,12 @@ def test_the_least_cost_of_a_cover_is_that_of_trying_every_choice(rooms: list[tu
     if choices:
         assert cover(rooms, need) == min(choices)
         assert cover(rooms, need, nodes=0) <= min(choices)
+
+
+def test_more_parts_than_can_be_listed_on_one_piece_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    def too_deep(*_: object) -> None:
+        raise RecursionError
+
+    monkeypatch.setattr("logbook.layout.search.prepare", too_deep)
+    with pytest.raises(InputError, match="a few hundred at a time"):
+        search([part("P1", 10, 10)], [piece("O1", 100, 100)], Rules())

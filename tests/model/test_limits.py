@@ -87,7 +87,7 @@ OPERATION = Operation(code="B01", name="lay out")
         (PART, "paid_on", "1900-01-01", "0001-01-01", "is not between the years 1900 and 2200."),
         (offcut(), "width", "100000", "999999999", "is more than 100 m, the most that is taken for a length."),
         (TIN, "keeps_months", "1200", "999999", "is more than 1200 months, which is a hundred years."),
-        (component(), "quantity", "1000", "100000", "is more than 1,000 pieces, the most of one kind."),
+        (component(), "quantity", "200", "100000", "is more than 200 pieces, the most of one kind."),
     ],
 )
 def test_a_refusal_says_the_most_that_is_taken(record, field: str, most: str, beyond: str, says: str) -> None:

@@ -148,3 +148,24 @@ def test_hostile_names_on_a_drawing_stay_words() -> None:
     assert letters("kept at [@click=app.quit]x[/] *b*") in text
     html = make_paper(source(record, shop), Wish(Paper.CUTS, Form.HTML)).raw.decode()
     assert "<b>" not in html
+
+
+def test_the_web_page_draws_pieces_as_vectors_to_the_same_scale() -> None:
+    """example: O01 980 x 260 holds P1 484.0 x 235.4 and P4 465.0 x 229.4, 5 trimmed at both reference edges."""
+    html = made("R1", "cuts", Form.HTML).raw.decode()
+    assert "<pre>" not in html
+    drawing = next(part for part in html.split("<svg ")[1:] if "P1 484 x 235.4" in part)
+    scale = float(re.search(r"scale 1 : ([\d.]+)\. ", drawing)[1])  # type: ignore[index]
+    parts = re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="([\d.]+)" height="([\d.]+)" class="part"/>', drawing)
+    found = [[round(float(value) * scale, 0) for value in part] for part in parts]
+    assert [5, 260 - 5 - 235, 484, 235] in found
+    assert sorted(part[2] for part in found) == [465, 484]
+    assert all(part[0] >= 0 and part[0] + part[2] <= 980 and part[1] + part[3] <= 260 for part in found)
+
+
+def test_words_on_a_vector_drawing_stay_inside_their_part() -> None:
+    html = made("R1", "cuts", Form.HTML).raw.decode()
+    for size, words in re.findall(r'<g font-size="([\d.]+)"[^>]*>(.*?)</g>', html):
+        assert 1.2 <= float(size) <= 4
+        assert "<text" in words
+    assert html.count("<svg ") == html.count("The true edge lies to the fence and is drawn below")

@@ -13,8 +13,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from logbook.checks import check_unit
 from logbook.errors import CircleError, InputError
 from logbook.model.precedence import precedence
+from logbook.model.shop import Shop
 from logbook.model.step import RefitNotes
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Stage, WorkState
@@ -167,3 +169,14 @@ def test_a_chain_behind_a_hold_is_freed_by_its_reading_alone() -> None:
     assert standing(of, listed, NOW).sentence == "2 of 6 lines are ready; hold point H2 at A02 would free 4 more."
     read = write_reading(of, "T04", "452", "AB", NOW)
     assert standing(read, listed, NOW).sentence == "6 of 6 lines are ready."
+
+
+def test_a_unit_is_not_closed_while_the_hold_of_one_member_was_never_met() -> None:
+    of = unit(
+        step("T02", "wheel", bag="1", each_of="LR", refit=RefitNotes(hold=hold("H2", "runs true", "run-out"))),
+        sets=[handed_pair()],
+        stage=Stage.CLOSED,
+        refit=Refit(lines=(LineState(line="T02/L", done=True, at=NOW, reading="0.04", initials="AB"),)),
+    )
+    said = [p.sentence for p in check_unit(of, Shop(), NOW) if p.code == "closed-open"]
+    assert any("the hold point H2 (runs true) lacks its tick for R" in sentence for sentence in said)
