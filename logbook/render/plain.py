@@ -15,6 +15,8 @@ _UNSEEN = (
 _DROP = re.compile(f"[{_BIDI}{_UNSEEN}]")
 _CONTROL = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 _EMOJI_JOIN = re.compile("(?<=[\u2190-\u2bff\U0001f000-\U0001faff])\u200d")
+_LOOSE_JOIN = re.compile(r"(?<!\S)\u200d|\u200d(?!\w)")
+"""A joiner that joins no letters would take the blank beside it into one cell."""
 _FLAG_LETTER = re.compile("[\U0001f1e6-\U0001f1ff]")
 _MARK = "\u0300-\u036f\u0483-\u0489\u1ab0-\u1aff\u1dc0-\u1dff\u20d0-\u20ff\ufe20-\ufe2f"
 _PILED_MARKS = re.compile(f"([{_MARK}]{{3}})[{_MARK}]+")
@@ -40,7 +42,8 @@ def clean(text: str, *, limit: int = 2000, lines: bool = False) -> str:
         text = text.replace("\n", " ⏎ ")
     text = _CONTROL.sub(lambda m: chr(0x2400 + ord(m[0])) if ord(m[0]) < 32 else "\ufffd", text)
     text = _DROP.sub("", text)
-    text = _FLAG_LETTER.sub(lambda m: chr(ord(m[0]) - 0x1F1E6 + 65), _EMOJI_JOIN.sub("", text))
+    text = _LOOSE_JOIN.sub("", _EMOJI_JOIN.sub("", text))
+    text = _FLAG_LETTER.sub(lambda m: chr(ord(m[0]) - 0x1F1E6 + 65), text)
     return _PILED_MARKS.sub(r"\1", text) + (f"… (+{cut:,} characters)" if cut > 0 else "")
 
 

@@ -179,7 +179,7 @@ BAD = [
     (with_step(fasteners=[{"kind": "nut", "holes": 1}]), "unit.steps[0].fasteners[0].found is missing."),
     (
         with_step(fasteners=[{"kind": "nut", "holes": 1, "found": 1, "then": "keep"}]),
-        "unit.steps[0].fasteners[0].then must be one of 'reuse', 'renew' or 'scrap', not \"keep\".",
+        "unit.steps[0].fasteners[0].then must be one of 'reuse', 'renew', 'scrap' or 'lost', not \"keep\".",
     ),
     (
         with_step(settings=[{"what": "gap", "length": 12.5}]),

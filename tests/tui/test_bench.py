@@ -6,7 +6,7 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from logbook.model.unit import Unit
@@ -88,7 +88,7 @@ async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(bo
         await pilot.press("enter", "backspace", "backspace")
         await typed(pilot, "1 r")
         await pilot.press("enter")
-        assert "a code is letters and digits" in text_on(pilot)
+        assert "letters and digits only, like R1" in text_on(pilot)
         assert "1 r" in text_on(pilot)
         await pilot.press("backspace", "backspace", "backspace")
         await typed(pilot, "r1")
@@ -259,6 +259,7 @@ def test_what_has_no_price_is_never_a_zero() -> None:
 
 
 @given(st.text(max_size=60), st.text(max_size=60), st.integers(58, 200))
+@example(name="\u200d", following="a\u200d", columns=80)
 @settings(max_examples=60, deadline=None)
 def test_a_line_fits_whatever_the_words_are(name: str, following: str, columns: int) -> None:
     shown = bench_line(line(name=name or "x", next=following), columns)
