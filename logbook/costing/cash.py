@@ -89,6 +89,19 @@ class CashTotals:
     """Names of lines without a price."""
     not_counted: tuple[str, ...]
     """A sentence for each thing that will cost money and that no line stands for."""
+    recorded: bool = True
+    """Whether the record has anything that could cost money."""
+
+    @property
+    def missing(self) -> int:
+        """How many things will cost money and are in no sum."""
+        return len(self.unpriced) + len(self.not_counted)
+
+    @property
+    def known(self) -> bool:
+        """Whether the sums say anything: what was never written down, or never priced, is not known and not nothing."""
+        priced = any(line.price is not None for line in self.lines)
+        return priced or (self.recorded and not self.missing)
 
     @property
     def by_three_sums(self) -> bool:
@@ -139,6 +152,7 @@ def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotal
         expected=sum((x.expected for x in lines if x.expected is not None), Fraction(0)),
         unpriced=tuple(x.name for x in lines if x.price is None),
         not_counted=tuple(_not_counted(x) for x in wanted if _has_no_line(x)),
+        recorded=bool(unit.parts or unit.consumables or unit.cost_lines),
     )
 
 

@@ -124,7 +124,7 @@ def comparison(unit: Unit, shop: Shop, today: date | None = None) -> Comparison:
     """
     cash, work = cash_to_come(unit, shop, today), hours(unit, shop)
     rates = _rates(shop)
-    rebuild = _Rebuild(cash, work.expected_hours, _best_parts_value(unit), shop.settings.rate)
+    rebuild = _Rebuild(cash, work.expected_hours, _best_parts_value(unit), shop.settings.rate, work.known)
     ordered = sorted(unit.comparators, key=lambda c: _ORDER.index(c.kind))
     rows = [_row(c, len(rates)) for c in ordered if c.kind is not ComparatorKind.SELL_REBUILT]
     return Comparison(
@@ -133,12 +133,14 @@ def comparison(unit: Unit, shop: Shop, today: date | None = None) -> Comparison:
         rates=rates,
         rows=(_rebuild_row(unit, rebuild, rates), *rows),
         break_evens=tuple(
-            _break_even(c, price, rebuild) for c in ordered if c.kind in _BUYING and (price := net_price(c)) is not None
+            _break_even(c, price, rebuild)
+            for c in ordered
+            if c.kind in _BUYING and cash.known and (price := net_price(c)) is not None
         ),
         resales=tuple(
             _resale(c, -price, rebuild)
             for c in ordered
-            if c.kind is ComparatorKind.SELL_REBUILT and (price := net_price(c)) is not None
+            if c.kind is ComparatorKind.SELL_REBUILT and cash.known and (price := net_price(c)) is not None
         ),
         parts_value=rebuild.parts_value,
         stop=stop_reading(unit, shop, cash),
@@ -171,10 +173,17 @@ class _Rebuild:
     hours: Fraction
     parts_value: Decimal | None
     own_rate: Decimal | None
+    hours_known: bool
+
+    def at_rate(self, rate: Decimal) -> Fraction | None:
+        """Cash and hours together at a rate; None when one that counts is not known."""
+        if not self.cash.known or (rate and not self.hours_known):
+            return None
+        return self.cash.expected + self.hours * Fraction(rate)
 
     def paid_per_hour(self, gap: Fraction) -> Fraction | None:
         """The break-even rate; None when the rebuild is dearer already, or no hours are to come."""
-        return gap / self.hours if gap >= 0 and self.hours > 0 else None
+        return gap / self.hours if gap >= 0 and self.hours_known and self.hours > 0 else None
 
 
 def _rates(shop: Shop) -> tuple[Decimal, ...]:
@@ -189,11 +198,11 @@ def _rebuild_row(unit: Unit, rebuild: _Rebuild, rates: tuple[Decimal, ...]) -> D
         kind=None,
         option="rebuild",
         what=f"{unit.code} {unit.name}",
-        cash=cash.expected,
-        low=cash.low,
-        high=cash.high,
-        hours=rebuild.hours,
-        at_rates=tuple(cash.expected + rebuild.hours * Fraction(r) for r in rates),
+        cash=cash.expected if cash.known else None,
+        low=cash.low if cash.known else None,
+        high=cash.high if cash.known else None,
+        hours=rebuild.hours if rebuild.hours_known else None,
+        at_rates=tuple(rebuild.at_rate(rate) for rate in rates),
         ready="",
         risk="",
         price_on=None,

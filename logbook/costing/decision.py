@@ -102,7 +102,9 @@ def decision(unit: Unit, shop: Shop, today: date | None = None) -> Decision:
         half_of_new=None
         if new is None
         else HalfOfNew(new.price, Fraction(new.price) / 2, expected, expected > Fraction(new.price) / 2),
-        owner=None if unit.owner_value is None else OwnerValue(unit.owner_value, Fraction(unit.owner_value) - expected),
+        owner=None
+        if unit.owner_value is None or not compared.cash.known
+        else OwnerValue(unit.owner_value, Fraction(unit.owner_value) - expected),
         ready=ready,
         hours_against_gap=_hours_against_gap(compared, shop),
     )

@@ -60,6 +60,15 @@ class HoursTotals:
     worked: int
     """Minutes worked on the unit: what steps and operations took; shown, never counted."""
 
+    recorded: bool = True
+    """Whether any work was written down or follows from the record."""
+
+    @property
+    def known(self) -> bool:
+        """Whether the sums say anything: work that nobody estimated or wrote down is not known and not nothing."""
+        timed = any(line.effort is not None for line in self.lines)
+        return timed or (self.recorded and not self.unestimated)
+
     @property
     def expected_hours(self) -> Fraction:
         """Expected hours, exact."""
@@ -97,4 +106,5 @@ def hours(unit: Unit, shop: Shop) -> HoursTotals:
         done=tuple(o.code for o in unit.operations if o.state is WorkState.DONE),
         spent_on_operations=sum(o.spent or 0 for o in unit.operations),
         worked=worked_so_far(unit),
+        recorded=bool(unit.operations or to_come),
     )

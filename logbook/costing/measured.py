@@ -8,14 +8,16 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.casework import completed
+from logbook.casework.find import joint_between, panels_of, role_of, sides_of, thickness_of, ticks
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Opening, Panel
 from logbook.model.edits import free_code, replaced, with_changes
+from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.usual import Usual
-from logbook.model.words import Action, Measure
+from logbook.model.words import Action, CaseJoint, ConnectionKind, Measure, PanelRole
 from logbook.model.work import ConsumableUse, UseTerm
 
 SMALL_HOLE = 20
@@ -42,6 +44,9 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
     - veneered faces: both faces of every panel with leaves, rough, because glue is spread before truing;
     - show faces: the face of every panel with a show leaf, finish size, less openings but small holes;
     - bare faces: both faces of panels without leaves, finish size;
+    - one face of each panel: finish size, less openings but small holes;
+    - all edges: the four edges of every panel, finish size, as an area;
+    - joint faces: where top and bottom meet the sides, one of the two faces that are glued, as an area;
     - banded edges: the edges that are banded, finish size;
     - strips: their lengths; soldered ends: one for each connection that was unsoldered or cut.
     """
@@ -51,6 +56,9 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
         Measure.VENEERED_FACES: lambda: _faces([p for p in panels if p.leaves], 2, "rough"),
         Measure.SHOW_FACES: lambda: _faces([p for p in panels if any(x.show for x in p.leaves)], 1, "finish"),
         Measure.BARE_FACES: lambda: _faces([p for p in panels if not p.leaves], 2, "finish"),
+        Measure.ONE_FACE: lambda: _faces(panels, 1, "finish"),
+        Measure.ALL_EDGES: lambda: _edge_faces(panels),
+        Measure.JOINT_FACES: lambda: _joint_faces(panels),
         Measure.BANDED_EDGES: lambda: _edges(panels),
         Measure.STRIPS: lambda: _strips(unit),
         Measure.SOLDERED_ENDS: lambda: _soldered(unit),
@@ -106,6 +114,52 @@ def _edges(panels: Iterable[Panel]) -> Measured | None:
     return Measured(rounded(length / 1000, 4), pieces, f"banded edges of {', '.join(codes)}") if codes else None
 
 
+def _edge_faces(panels: Iterable[Panel]) -> Measured | None:
+    """Twice length and width, times the thickness of each panel."""
+    area, codes = Fraction(0), []
+    for p in panels:
+        thick = thickness_of(p)
+        if p.finish is None or thick is None:
+            continue
+        around = 2 * (Fraction(p.finish.length.mm) + Fraction(p.finish.width.mm))
+        area += around * Fraction(thick, TICKS_PER_MM) * p.quantity
+        codes.append(p.code)
+    return Measured(rounded(area / _SQUARE_MM, 5), 4 * len(codes), f"edges of {', '.join(codes)}") if codes else None
+
+
+_ROOT_OF_TWO = Fraction(99, 70)
+"""For the slope of a mitre: off by less than a ten-thousandth."""
+
+
+def _joint_faces(panels: Iterable[Panel]) -> Measured | None:
+    """The glued face at each end of top and bottom: the sides' depth, times what of the part lies against them.
+
+    Butt: its thickness; rabbet: thickness and depth; dado: thickness and twice the depth; mitre: its slope.
+    """
+    panels = tuple(panels)
+    area, pieces, codes = Fraction(0), 0, []
+    for role, end in ((PanelRole.TOP, "top"), (PanelRole.BOTTOM, "bottom")):
+        for part in panels_of(panels, role):
+            thick = thickness_of(part)
+            for side in sides_of(panels):
+                joint = joint_between([side], part, end)
+                if joint is None or thick is None or side.finish is None:
+                    continue
+                deep = Fraction(ticks(joint.depth), TICKS_PER_MM)
+                against = Fraction(thick, TICKS_PER_MM) + _DEPTHS.get(joint.kind, 0) * deep
+                if joint.kind is CaseJoint.MITRE:
+                    against *= _ROOT_OF_TWO
+                ends = 2 if role_of(side) is PanelRole.SIDES else 1
+                area += against * Fraction(side.finish.width.mm) * ends
+                pieces += ends
+                codes.append(f"{part.code} with {side.code}")
+    return Measured(rounded(area / _SQUARE_MM, 5), pieces, f"joints of {', '.join(codes)}") if codes else None
+
+
+_DEPTHS = {CaseJoint.RABBET: 1, CaseJoint.DADO: 2}
+"""How often the depth of a joint is glued besides the thickness of the part."""
+
+
 def _strips(unit: Unit) -> Measured | None:
     case = completed(unit)
     strips = case.strips if case else ()
@@ -115,11 +169,14 @@ def _strips(unit: Unit) -> Measured | None:
 
 
 def _soldered(unit: Unit) -> Measured | None:
-    steps = [s for s in unit.steps if s.action in (Action.UNSOLDERED, Action.CUT) and s.connections]
+    undone = {Action.UNSOLDERED, Action.CUT}
+    steps = [s for s in unit.steps if not undone.isdisjoint((s.action, *s.also)) and s.wires_written]
     count = 0
     for s in steps:
         of = unit.set_of(s)
-        count += len(s.connections) * (len(of.members) if of is not None else 1)
+        members = len(of.members) if of is not None else 1
+        wires = [c for c in s.connections if c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG)]
+        count += sum(1 if c.member else members for c in wires)
     return Measured(Decimal(count), count, f"connections taken off at {', '.join(s.code for s in steps)}")
 
 

@@ -69,6 +69,8 @@ class CostViews:
     """Shown beside the others and in none of them."""
     unpriced: tuple[str, ...]
     """What is missing from one of the sums because its price is not known."""
+    known: bool = True
+    """Whether the cash to come says anything; without it the sums are not known, and not nothing."""
 
 
 def own_material(unit: Unit, shop: Shop) -> OwnMaterial:
@@ -113,6 +115,7 @@ def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:
         with_own_material=total((used_up, own.replacement)),
         already_spent=already_spent(unit),
         unpriced=tuple(dict.fromkeys(missing)),
+        known=cash.known,
     )
 
 

@@ -25,15 +25,20 @@ def parcels(purchases: Sequence[Purchase], units: Iterable[Unit], shop: Shop) ->
     """The purchases by seller, each with one shipping; what nobody said where to buy comes last."""
     sellers = {same_words(s.name): s for s in shop.sellers}
     lines: dict[str, list[FlaggedLine]] = {}
+    paid: dict[str, set[str]] = {}
     for unit in units:
         for line in unit.cost_lines:
             if line.parcel and line.paid is None:
                 lines.setdefault(same_words(line.seller), []).append((unit.code, line))
+            elif line.parcel:
+                paid.setdefault(same_words(line.seller), set()).add(unit.code)
     groups: dict[str, list[Purchase]] = {}
     for purchase in purchases:
         groups.setdefault(same_words(purchase.seller), []).append(purchase)
     names = sorted(groups, key=lambda n: (not n, n))
-    return tuple(_parcel(name, groups.get(name, []), lines.get(name, []), sellers.get(name)) for name in names)
+    return tuple(
+        _parcel(name, groups[name], lines.get(name, []), sellers.get(name), paid.get(name, set())) for name in names
+    )
 
 
 def has_goods_of(unit: Unit, seller: str) -> bool:
@@ -52,11 +57,19 @@ def bare_shipping(unit: Unit) -> Iterator[CostLine]:
             yield line
 
 
-def _parcel(name: str, purchases: list[Purchase], lines: list[FlaggedLine], seller: Seller | None) -> Parcel:
+def _parcel(
+    name: str, purchases: list[Purchase], lines: list[FlaggedLine], seller: Seller | None, paid: set[str]
+) -> Parcel:
     things = [p for p in purchases if not p.is_shipping]
     purchases = things or purchases
     goods = summed([p.price for p in purchases if p.price is not None])
-    shipping, how = _shipping(name, goods, lines, seller) if things else (NOTHING, "It is listed by itself.")
+    shipping: Estimate | None
+    if not things:
+        shipping, how = NOTHING, "It is listed by itself."
+    elif {unit for p in things for unit in p.units} <= paid:
+        shipping, how = NOTHING, "Its shipping is paid."
+    else:
+        shipping, how = _shipping(name, goods, lines, seller)
     weights = _weights(purchases, lines)
     shares: tuple[tuple[str, Estimate], ...] = ()
     if shipping is not None and weights:
@@ -106,17 +119,22 @@ def _shipping(
     return None, "What a parcel costs is not written down; it is in none of the sums."
 
 
-def by_unit(found: Iterable[Parcel]) -> tuple[tuple[str, Estimate], ...]:
-    """Each unit's share of goods and shipping, in the order of codes; together they are the whole."""
+def by_unit(found: Iterable[Parcel]) -> tuple[tuple[str, Estimate | None], ...]:
+    """Each unit's share of goods and shipping, in the order of codes; together they are the whole.
+
+    A unit of whose things none has a price has no share: None, which is not nothing.
+    """
     shares: dict[str, list[Estimate]] = {}
     for parcel in found:
         for purchase in parcel.purchases:
             for share in purchase.shares:
+                of_unit = shares.setdefault(share.unit, [])
                 if share.price is not None:
-                    shares.setdefault(share.unit, []).append(share.price)
+                    of_unit.append(share.price)
         for unit, price in parcel.shipping_shares:
-            shares.setdefault(unit, []).append(price)
-    return tuple((unit, summed(shares[unit])) for unit in sorted(shares))
+            if price.high or shares.get(unit):
+                shares.setdefault(unit, []).append(price)
+    return tuple((unit, summed(shares[unit]) if shares[unit] else None) for unit in sorted(shares))
 
 
 def whole_price(found: Sequence[Parcel]) -> Estimate:

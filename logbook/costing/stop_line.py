@@ -19,6 +19,7 @@ from logbook.model.unit import Unit
 class StopState(StrEnum):
     """How cash to come stands against the stop line, from best to worst."""
 
+    UNKNOWN = "not known: nothing that is to come has a price"
     UNDER = "under the stop line"
     HIGH_OVER = "could pass: only the high case is over"
     EXPECTED_OVER = "at risk: the expected cash is over"
@@ -78,6 +79,8 @@ def stop_reading(unit: Unit, shop: Shop, cash: CashTotals) -> StopReading | None
 
 
 def _state(cash: CashTotals, left: Decimal) -> StopState:
+    if not cash.known and left >= 0:
+        return StopState.UNKNOWN
     if cash.likely > left:
         return StopState.LIKELY_OVER
     if cash.expected > Fraction(left):
@@ -99,6 +102,7 @@ def _stop_sentence(line: str, left: Decimal, state: StopState, cash: CashTotals,
     missing = len(cash.unpriced) + len(cash.not_counted)
     as_known = " as far as it is known" if missing else ""
     over = {
+        StopState.UNKNOWN: "it cannot be read yet, nothing that is to come has a price (?)",
         StopState.UNDER: f"even the high case {high} is under it{as_known}",
         StopState.HIGH_OVER: f"likely and expected are under it{as_known}, the high case {high} is over by "
         f"{number_words(cents(cash.high - left))}",
@@ -109,7 +113,7 @@ def _stop_sentence(line: str, left: Decimal, state: StopState, cash: CashTotals,
     words = f"Stop line {line}: {over}."
     if because and state is StopState.HIGH_OVER:
         words += f" What would do it: {', '.join(because)}."
-    if missing:
+    if missing and state is not StopState.UNKNOWN:
         words += f" {missing} {'thing has' if missing == 1 else 'things have'} no price and can only add to this."
     return words
 

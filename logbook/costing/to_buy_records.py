@@ -143,8 +143,8 @@ class ToBuy:
     clashes: tuple[Clash, ...]
     price: Estimate
     """Goods and shipping whose prices are known."""
-    by_unit: tuple[tuple[str, Estimate], ...]
-    """(unit, its share of goods and shipping); they add up to `price` to the last hundredth."""
+    by_unit: tuple[tuple[str, Estimate | None], ...]
+    """(unit, its share of goods and shipping); they add up to `price` to the last hundredth. None: not known."""
 
     @property
     def purchases(self) -> tuple[Purchase, ...]:

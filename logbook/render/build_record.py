@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from itertools import zip_longest
 
-from logbook.costing import BillOfMaterials, CostViews, cents, quantity_in_words
+from logbook.costing import BillOfMaterials, CostViews, quantity_in_words
 from logbook.model.clock import by_clock_of
 from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
@@ -24,6 +24,7 @@ from logbook.reassembly import Ledger, Line, RefitList
 from logbook.render.bill import UNKNOWN, price_words
 from logbook.render.blocks import Picture, Tone
 from logbook.render.build_step import step_sentences, wrong_words
+from logbook.render.money import money
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.plan import hold_read
 from logbook.render.reassembly_line import hazard_words
@@ -258,13 +259,15 @@ def _costs(page: Page, unit: Unit, shop: Shop, views: CostViews) -> None:
     page.head("Costs")
     for spent in unit.spent:
         minutes = hours_and_minutes(spent.minutes) if spent.minutes is not None else ""
-        amount = f"{spent.amount:.2f} {shop.settings.currency}" if spent.amount is not None else ""
+        amount = f"{money(spent.amount)} {shop.settings.currency}" if spent.amount is not None else ""
         page.item("spent: ", f"{spent.what} {', '.join(filter(None, [amount, minutes])) or UNKNOWN}")
+    sums = (views.to_pay, views.used_up, views.with_own_material)
+    to_pay, used_up, with_own = (money(x) if views.known else UNKNOWN for x in sums)
     rows = [
-        ("already spent", f"{cents(views.already_spent)}"),
-        ("still to pay: whole packs and parts", f"{cents(views.to_pay)}"),
-        ("used up of packs and stock", f"{cents(views.used_up)}"),
-        ("with own material at replacement", f"{cents(views.with_own_material)}"),
+        ("already spent", money(views.already_spent)),
+        ("still to pay: whole packs and parts", to_pay),
+        ("used up of packs and stock", used_up),
+        ("with own material at replacement", with_own),
     ]
     page.table(rows, right=(1,))
     page.say(

@@ -19,12 +19,13 @@ from logbook.costing import (
     plain_number,
 )
 from logbook.model.measures import hours_and_minutes
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.bill import UNKNOWN, priced_page
 from logbook.render.decision_data import decision_data
-from logbook.render.known_sums import Known, known
+from logbook.render.known_sums import Known, known, without_unknown
 from logbook.render.money import money, number_words
 from logbook.render.page import Page
 from logbook.render.values import plain_values
@@ -70,9 +71,9 @@ def cost_page(
         f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", now, width
     )
     page.say(answer(compared))
-    sure = known(unit, compared)
+    sure = known(compared)
     _decision(page, compared, decided, sure)
-    _stop(page, compared, unit, shop, sure)
+    _stop(page, compared, unit, shop)
     _cash(page, compared.cash, sure)
     _hours(page, compared.hours, sure)
     _views(page, views, sure)
@@ -82,14 +83,38 @@ def cost_page(
 
 
 def answer(compared: Comparison) -> str:
-    """What the figures say, in a sentence: “Against buy new: 56.16 cheaper in cash, 2.55 per hour.”."""
+    """What the figures say, in a sentence: “Against buy new: 56.16 cheaper in cash, 2.55 per hour.”.
+
+    With prices or times missing it says so first, because what is missing can turn the answer round.
+    """
+    has_price = any(row.cash is not None for row in compared.rows[1:])
+    if has_price and not compared.cash.known:
+        return "Nothing that is still to come has a price yet, so it cannot be compared with anything."
     if not compared.break_evens:
         return "There is nothing to compare with yet: no price of a new or used one is written down."
+    missing = _missing(compared)
     first = compared.break_evens[0]
     if first.gap < 0:
-        return f"Against “{first.kind}”: {money(-first.gap)} dearer in cash, even when hours count nothing."
-    rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
-    return f"Against “{first.kind}”: {money(first.gap)} cheaper in cash{rate}."
+        said = f"{money(-first.gap)} dearer in cash, even when hours count nothing"
+    else:
+        rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
+        said = f"{money(first.gap)} cheaper in cash{rate}"
+    against = f"Against “{first.kind}”"
+    return (
+        f"{missing}, so only as far as it is known, against “{first.kind}”: {said}."
+        if missing
+        else f"{against}: {said}."
+    )
+
+
+def _missing(compared: Comparison) -> str:
+    """What the figures leave out, in words: “3 things have no price and 1 operation has no time”."""
+    words = []
+    if count := compared.cash.missing:
+        words.append(f"{counted(count, 'thing')} {'has' if count == 1 else 'have'} no price")
+    if count := len(compared.hours.unestimated):
+        words.append(f"{counted(count, 'operation')} {'has' if count == 1 else 'have'} no time")
+    return " and ".join(words)
 
 
 def amount_words(value: Fraction | Decimal | None) -> str:
@@ -165,15 +190,10 @@ def _cents(value: Fraction | Decimal | None) -> str:
     return "-" if value is None else money(value)
 
 
-def _stop(page: Page, compared: Comparison, unit: Unit, shop: Shop, sure: Known) -> None:
+def _stop(page: Page, compared: Comparison, unit: Unit, shop: Shop) -> None:
     page.head("Stop line and test")
     line = compared.stop
-    if line is not None and sure.no_cash:
-        page.say(
-            f"Stop line {money(line.amount)}: it cannot be read yet, nothing that is to come has a price ({UNKNOWN})."
-        )
-    else:
-        page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
+    page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
     for words in stop_story(unit.stop_lines, shop) if len(unit.stop_lines) > 1 else ():
         page.say(words, 2)
     test = compared.next_test
@@ -253,7 +273,7 @@ def cost_data(
 ) -> dict[str, Any]:
     """The same as values for JSON; amounts are exact, as text."""
     more = {} if decided is None else {"decision": decision_data(unit, shop, decided, offered)}
-    return {
+    data = {
         **more,
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
@@ -261,3 +281,4 @@ def cost_data(
         "comparison": plain_values(compared),
         "views": plain_values(views),
     }
+    return without_unknown(data, compared)

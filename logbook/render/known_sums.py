@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import Any, NamedTuple
 
 from logbook.costing import Comparison
-from logbook.model.unit import Unit
 
 
 class Known(NamedTuple):
@@ -31,16 +31,34 @@ class Known(NamedTuple):
         return words + "+?" * (self.more_cash or self.more_hours)
 
 
-def known(unit: Unit, compared: Comparison) -> Known:
-    """How far the sums of a unit can be trusted; what was never written down is not known, and not zero."""
+def known(compared: Comparison) -> Known:
+    """How far the sums of a unit can be trusted."""
     cash, work = compared.cash, compared.hours
-    more = bool(cash.unpriced or cash.not_counted)
-    recorded = bool(unit.parts or unit.consumables or unit.cost_lines)
-    priced = any(x.price is not None for x in cash.lines)
-    timed = any(x.effort is not None for x in work.lines)
     return Known(
-        no_cash=not priced and (more or not recorded),
-        more_cash=more,
-        no_hours=not timed and (bool(work.unestimated) or not unit.operations),
+        no_cash=not cash.known,
+        more_cash=cash.missing > 0,
+        no_hours=not work.known,
         more_hours=bool(work.unestimated),
     )
+
+
+_CASH_SUMS = ("low", "likely", "high", "expected")
+_VIEWS = ("to_pay", "used_up_bought", "used_up", "with_own_material")
+
+
+def without_unknown(data: dict[str, Any], compared: Comparison) -> dict[str, Any]:
+    """Values for JSON in which a sum that is not known is None instead of the nothing it adds up to."""
+    found = dict(data)
+    if not compared.cash.known:
+        found["comparison"] = {**data["comparison"], "cash": _without(data["comparison"]["cash"], _CASH_SUMS)}
+        found["views"] = _without(data["views"], _VIEWS)
+    if not compared.hours.known:
+        found["comparison"] = {
+            **found["comparison"],
+            "hours": _without(data["comparison"]["hours"], _CASH_SUMS),
+        }
+    return found
+
+
+def _without(values: dict[str, Any], names: Sequence[str]) -> dict[str, Any]:
+    return {name: None if name in names else value for name, value in values.items()}

@@ -57,7 +57,6 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
     reading = stop_reading(unit, shop, cash)
     complete = completeness(unit)
     unpriced = len(cash.unpriced) + len(cash.not_counted)
-    known = bool(unit.parts or unit.consumables or unit.cost_lines)
     return Overview(
         code=unit.code,
         name=unit.name,
@@ -65,7 +64,7 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         next=next_action(unit, today),
         days=days_untouched(unit, now),
         percent=complete.percent if complete else None,
-        expected=cents(cash.expected) if known and len(cash.unpriced) < max(1, len(cash.lines)) else None,
+        expected=cents(cash.expected) if cash.known else None,
         unpriced=unpriced,
         stop=None if reading is None else reading.left,
         over=reading is not None and reading.over,

@@ -147,7 +147,7 @@ def _by_unit(page: Page, found: ToBuy) -> None:
     if not found.purchases:
         return
     page.head("each unit's share, shipping included")
-    rows = [(unit, *_points(price)) for unit, price in found.by_unit]
+    rows = [(unit, *(_points(price) if price is not None else (UNKNOWN,) * 3)) for unit, price in found.by_unit]
     page.table([*rows, ("together", *_points(found.price))], right=(1, 2, 3), widest=0)
 
 

@@ -143,9 +143,9 @@ def test_the_last_stop_line_holds() -> None:
 
 
 def test_the_stop_line_says_when_something_has_no_price() -> None:
-    of_unit = unit(
-        parts=[part()], cost_lines=[CostLine(code="S", name="parcel")], stop_lines=[StopLine(amount=Decimal(9))]
-    )
+    priced = CostLine(code="S", name="varnish", price=estimate("1"))
+    unpriced = CostLine(code="T", name="cleaner")
+    of_unit = unit(parts=[part()], cost_lines=[priced, unpriced], stop_lines=[StopLine(amount=Decimal(9))])
     assert comparison(of_unit, shop()).stop.sentence.endswith("2 things have no price and can only add to this.")
 
 

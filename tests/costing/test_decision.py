@@ -357,7 +357,7 @@ def cost_line(draw: st.DrawFn, code: str = "X1") -> CostLine:
 @given(st.lists(prices, max_size=6), cost_line())
 @settings(max_examples=40, deadline=None)
 def test_adding_a_cost_never_raises_the_gap(before: list[Estimate], more: CostLine) -> None:
-    lines = [CostLine(code=f"S{i}", name="cost", price=p) for i, p in enumerate(before)]
+    lines = [CostLine(code=f"S{i}", name="cost", price=p) for i, p in enumerate((estimate("1"), *before))]
     of_unit = unit(cost_lines=lines, comparators=[comparator("NEW", NEW, "100")])
     dearer = of_unit.model_copy(update={"cost_lines": (*of_unit.cost_lines, more)})
     one, other = comparison(of_unit, shop()), comparison(dearer, shop())

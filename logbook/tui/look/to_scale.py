@@ -390,22 +390,23 @@ class _View:
         left, right = self.column(face.x), self.column(face.x + face.length)
         return left, self.row(face.y + face.width), right, self.row(face.y)
 
-    def _ink(self, face: Face) -> str:
-        return "accent" if self.chosen and face.name == self.chosen else face.ink
+    def _name_ink(self, face: Face) -> str:
+        """The cursor changes no more of a drawing than names: each row that changes is sent anew."""
+        return "ink on-accent" if self.chosen and face.name == self.chosen else face.ink
 
     def _face(self, face: Face) -> list[tuple[int, int, str, str]]:
         """Draw it; what is thinner than two cells becomes a heavy line, and its name is returned with its place."""
         left, top, right, bottom = self.corners(face)
-        ink = self._ink(face)
+        ink = face.ink
         if right - left >= 2 and bottom - top >= 2:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, ground=self._ground(face))
-            self.art.box(left, top, right, bottom, ink, heavy=face.kind is Kind.PART)
+            self.art.box(left, top, right, bottom, face.ink, heavy=face.kind is Kind.PART)
             return []
         if right - left >= bottom - top:
             self.art.stroke(left, top, right, top, ink, heavy=True)
-            return [(left + 3, top, face.name, ink)] if face.name else []
+            return [(left + 3, top, face.name, self._name_ink(face))] if face.name else []
         self.art.stroke(left, top, left, bottom, ink, heavy=True)
-        return [(left, (top + bottom) // 2 + 1, face.name, ink)] if face.name else []
+        return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if face.name else []
 
     def _ground(self, face: Face) -> str:
         if face.kind is Kind.OPENING:
@@ -419,7 +420,7 @@ class _View:
         if not face.words:
             narrow = right - left <= width(face.name)
             x, y = (left, (top + bottom) // 2 + 1) if narrow else (left + 1, min(top + 1, bottom - 1))
-            return [(x, y, face.name, self._ink(face))] if face.name else []
+            return [(x, y, face.name, self._name_ink(face))] if face.name else []
         ground = self._ground(face)
         on = f" on-{ground}" if ground else ""
         said = [(words, f"muted{on}") for words in face.words]
@@ -429,7 +430,7 @@ class _View:
         if self.art.middle(left, bottom - 2, right, bottom, said[:1]):
             return []
         narrow = right - left < 4 and face.kind is Kind.PART
-        return [(left, (top + bottom) // 2 + 1, face.name, self._ink(face))] if narrow else []
+        return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if narrow else []
 
     def _disc(self, disc: Disc) -> None:
         x, y, wide = self.column(disc.x), self.row(disc.y), disc.diameter / self.mm
@@ -447,13 +448,13 @@ class _View:
 
     def _up(self, size: Dimension, x: int) -> None:
         top, bottom = self.row(size.end), self.row(size.start)
-        g, ink = self.art.g, self._size_ink(size)
+        g, ink = self.art.g, size.ink
         for y in range(top, bottom + 1):
             self.art.put(x, y, g.upright, ink)
         self.art.put(x, top, g.upper, ink)
         self.art.put(x, bottom, g.lower, ink)
         name = size.name or size.words
-        self.art.words(max(0, x - width(name) + 1), (top + bottom) // 2, name, ink)
+        self.art.words(max(0, x - width(name) + 1), (top + bottom) // 2, name, self._size_ink(size))
 
     def _size_ink(self, size: Dimension) -> str:
         here = bool(self.chosen) and size.name == self.chosen

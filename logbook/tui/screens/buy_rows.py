@@ -57,7 +57,7 @@ def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:
     if len(found.by_unit) > 1:
         yield Row("head units", ("each unit's share, shipping included",), "head", selectable=False), Bought("")
         for unit, price in found.by_unit:
-            yield Row(f"unit {unit}", (f"    {unit:<8} {estimate_words(price)}",)), Bought(unit, unit=unit, price=price)
+            yield Row(f"unit {unit}", (f"    {unit:<8} {price_words(price)}",)), Bought(unit, unit=unit, price=price)
 
 
 def _parcel_sum(parcel: Parcel) -> str:

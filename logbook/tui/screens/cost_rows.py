@@ -39,7 +39,7 @@ def cost_lines(
 
 
 def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLine]:
-    cash, work, sure = compared.cash, compared.hours, known(unit, compared)
+    cash, work, sure = compared.cash, compared.hours, known(compared)
     yield head_line("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
     points = "".join(f"{sure.cash(money(x)):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
     text = f"{'cash':<{NAME}}{points}  {sure.cash(f'{cash.expected_shown}, contingency {cash.contingency_shown}')}"

@@ -23,7 +23,7 @@ from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE
 
 def decision_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
     """What could be done, the stop line and its story, the test that comes first, chances, and drivers."""
-    sure = known(unit, decided.compared)
+    sure = known(decided.compared)
     yield from _table(decided, sure, columns)
     yield from _limits(unit, shop, decided.compared)
     yield from _weighed(unit, decided, columns)
@@ -148,7 +148,7 @@ def _limits(unit: Unit, shop: Shop, compared: Comparison) -> Iterator[CostLine]:
             "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
             "What was spent or paid since the day it was set is taken off the line.",
         )
-        yield CostLine("stop", _stop_words(compared, known(unit, compared)), None, why, "warning" if over else "")
+        yield CostLine("stop", _stop_words(compared, known(compared)), None, why, "warning" if over else "")
         for i, words in enumerate(list(stop_story(unit.stop_lines, shop))[1:]):
             yield CostLine(f"stop before {i}", f"  {words}", None, why, "done")
     if (test := compared.next_test) is not None:

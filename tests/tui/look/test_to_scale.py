@@ -175,3 +175,10 @@ def test_words_never_cover_words() -> None:
     assert art.middle(0, 0, 11, 4, [("chassis", "")])
     assert not art.middle(0, 0, 11, 4, [("valves", "")])
     assert "chassis" in text_of(art.lines()[2])
+
+
+def test_the_panel_under_the_cursor_is_marked_at_its_name_and_its_face_stays() -> None:
+    before, after = view_lines(view(), 7.5), view_lines(view(), 7.5, "P5")
+    changed = [number for number, (one, other) in enumerate(zip(before, after, strict=True)) if one != other]
+    assert len(changed) == 1
+    assert [span.text for span in after[changed[0]] if "on-accent" in span.ink] == ["P5"]

@@ -1,0 +1,239 @@
+# ruff: noqa: SIM102 - of what a rule speaks, and what it asks of it, stand on a line each
+"""Rules about work: costs, work, what now and plan count the same hours of the same pieces of work."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import datetime
+from fractions import Fraction
+
+from logbook.model.words import Stage, WorkState
+from logbook.planning.plan_check import faults
+from tests.agreement.rules import of_book, of_unit
+from tests.agreement.views import BookViews, UnitViews
+
+GOING_ON = (Stage.TEARDOWN, Stage.REBUILD, Stage.REASSEMBLY)
+
+
+def planned(unit: UnitViews) -> Counter[str]:
+    """Minutes of open work that the plan has for each code, done work left out."""
+    found: Counter[str] = Counter()
+    for entry in unit.book.plan["entries"]:
+        if entry["unit"] == unit.code and entry["kind"] in ("operation", "proposed"):
+            found[entry["code"]] += entry["minutes"]
+    return found
+
+
+def without_place(unit: UnitViews) -> list[str]:
+    """Codes of the unit's work that has no place in the plan."""
+    return [x["code"] for x in unit.book.plan["unplanned"] if x["unit"] == unit.code]
+
+
+@of_unit("The hours to come are those of every piece of work that is not done, written down or following.")
+def hours_are_the_open_work(unit: UnitViews) -> Iterator[str]:
+    lines = unit.cost["comparison"]["hours"]["lines"]
+    recorded = {line["code"] for line in lines if not line["proposed"]}
+    open_codes = {o.code for o in unit.unit.operations if o.state is not WorkState.DONE}
+    if recorded != open_codes:
+        yield f"hours {sorted(recorded - open_codes)}, operations {sorted(open_codes - recorded)}"
+
+
+@of_unit("What the plan has of a piece of work takes the minutes that the hours to come say.")
+def plan_takes_the_hours(unit: UnitViews) -> Iterator[str]:
+    if unit.unit.stage not in GOING_ON:
+        return
+    minutes = planned(unit)
+    lacking = set(without_place(unit))
+    done_twice = {o.code for o in unit.unit.operations if o.times > 1 or o.started_at is not None}
+    for line in unit.cost["comparison"]["hours"]["lines"]:
+        if line["effort"] is None or line["code"] in lacking | done_twice:
+            continue
+        if minutes[line["code"]] != max(1, line["effort"]["likely"]):
+            yield f"{line['code']}: hours {line['effort']['likely']}, plan {minutes[line['code']]}"
+
+
+@of_unit("Work of several times, such as coats, takes in the plan what the hours to come say.")
+def plan_takes_the_coats(unit: UnitViews) -> Iterator[str]:
+    if unit.unit.stage not in GOING_ON:
+        return
+    minutes, lacking = planned(unit), set(without_place(unit))
+    coats = {o.code for o in unit.unit.operations if o.times > 1 and o.started_at is None}
+    for line in unit.cost["comparison"]["hours"]["lines"]:
+        if line["code"] in coats - lacking and line["effort"] is not None:
+            if minutes[line["code"]] != line["effort"]["likely"]:
+                yield f"{line['code']}: hours {line['effort']['likely']}, plan {minutes[line['code']]}"
+
+
+@of_unit("Every piece of work of the hours to come is in the plan, or has no place there and says why.")
+def plan_has_all_the_work(unit: UnitViews) -> Iterator[str]:
+    if unit.unit.stage not in GOING_ON:
+        return
+    there = {*planned(unit), *without_place(unit)}
+    running = {o.code for o in unit.unit.operations if o.started_at is not None}
+    for line in unit.cost["comparison"]["hours"]["lines"]:
+        if line["code"] not in there | running:
+            yield f"{line['code']} {line['name']}"
+
+
+@of_unit("The sum of the hours is that of the lines above it.")
+def hours_add_up(unit: UnitViews) -> Iterator[str]:
+    found = unit.cost["comparison"]["hours"]
+    if found["likely"] is None:
+        return
+    likely = sum(x["effort"]["likely"] for x in found["lines"] if x["effort"] is not None)
+    if likely != found["likely"]:
+        yield f"lines {likely}, sum {found['likely']}"
+
+
+@of_unit("The hours of the decision are the hours to come.")
+def decision_has_the_hours(unit: UnitViews) -> Iterator[str]:
+    row, found = unit.cost["comparison"]["rows"][0], unit.cost["comparison"]["hours"]
+    if row["hours"] is None or found["expected"] is None:
+        return
+    if Fraction(row["hours"]) * 60 != Fraction(found["expected"]):
+        yield f"row {row['hours']} h, hours to come {found['expected']} min"
+
+
+@of_unit("What a rebuild pays for an hour is its gap over the hours to come.")
+def rate_is_gap_over_hours(unit: UnitViews) -> Iterator[str]:
+    hours = unit.cost["comparison"]["rows"][0]["hours"]
+    for each in unit.cost["comparison"]["break_evens"]:
+        if each["rate"] is not None and hours is not None:
+            if Fraction(each["rate"]) * Fraction(hours) != Fraction(each["gap"]):
+                yield f"{each['code']}: {each['rate']} x {hours} is not {each['gap']}"
+
+
+@of_unit("A unit whose work has no place has no end.")
+def no_end_without_a_place(unit: UnitViews) -> Iterator[str]:
+    ends = [e for e in unit.book.plan["ends"] if e["unit"] == unit.code]
+    if ends and without_place(unit):
+        yield f"ends {ends[0]['end']}, without a place {without_place(unit)}"
+
+
+@of_book("A plan in which something has no place is not called the best.")
+def best_needs_places(book: BookViews) -> Iterator[str]:
+    if book.plan["unplanned"] and book.plan["proven_best"]:
+        yield f"{len(book.plan['unplanned'])} without a place, proven best"
+    if book.plan["unplanned"] and "proven best" in book.plan_text:
+        yield "the text says proven best"
+
+
+@of_book("The plan passes its own checker.")
+def plan_passes(book: BookViews) -> Iterator[str]:
+    yield from faults(book.made.found.problem, book.made.schedule)
+
+
+@of_unit("No end lies before the last piece of the unit's work, nor the worst case before the likely one.")
+def ends_are_ends(unit: UnitViews) -> Iterator[str]:
+    for end in (e for e in unit.book.plan["ends"] if e["unit"] == unit.code):
+        last = max((e["end"] for e in unit.book.plan["entries"] if e["unit"] == unit.code), default=end["end"])
+        if datetime.fromisoformat(last) > datetime.fromisoformat(end["end"]):
+            yield f"ends {end['end']}, works until {last}"
+
+
+@of_unit("Work behind a make-or-break test that failed has no place, and is not what to do now.")
+def failed_tests_block(unit: UnitViews) -> Iterator[str]:
+    failed = [t for t in unit.unit.arrival.make_or_break if t.passed is False]
+    behind = {code for t in failed for code in t.before.replace(",", " ").split()}
+    open_ones = behind & {o.code for o in unit.unit.operations if o.state is not WorkState.DONE}
+    for code in open_ones if unit.unit.stage in GOING_ON else ():
+        if planned(unit)[code]:
+            yield f"{code} is planned"
+        if any(i["unit"] == unit.code and i["code"] == code for i in unit.book.now_view["now"]):
+            yield f"{code} is in what now"
+
+
+@of_unit("Work after something that does not exist has no place, and is not what to do now.")
+def unknown_work_blocks(unit: UnitViews) -> Iterator[str]:
+    codes = {o.code for o in unit.unit.operations} | {x["code"] for x in unit.cost["comparison"]["hours"]["lines"]}
+    if unit.unit.stage not in GOING_ON:
+        return
+    for operation in unit.unit.operations:
+        if operation.state is WorkState.DONE or set(operation.after) <= codes or operation.started_at is not None:
+            continue
+        if planned(unit)[operation.code]:
+            yield f"{operation.code} is planned after {operation.after}"
+
+
+@of_unit("“now” as the day on which it is ready stands only where the list is done.")
+def now_means_done(unit: UnitViews) -> Iterator[str]:
+    open_lines = [line["number"] for line in unit.list["lines"] if not line["readiness"]["done"]]
+    if unit.cost["decision"]["ready"]["words"] == "now" and open_lines and unit.unit.stage in GOING_ON:
+        yield f"ready now, {len(open_lines)} lines are open"
+
+
+@of_unit("The reassembly follows from the record for as many lines as the list has open, or is written down.")
+def reassembly_counts_lines(unit: UnitViews) -> Iterator[str]:
+    if unit.unit.stage not in GOING_ON:
+        return
+    open_lines = sum(not line["readiness"]["done"] for line in unit.list["lines"])
+    written = any("A-all" in (o.code, *o.stands_for) for o in unit.unit.operations)
+    proposed = [x for x in unit.cost["comparison"]["hours"]["lines"] if x["code"] == "A-all" and x["proposed"]]
+    if not written and bool(proposed) != bool(open_lines):
+        yield f"{open_lines} lines are open, proposed {bool(proposed)}"
+    if proposed and proposed[0]["effort"]["likely"] != 9 * open_lines:
+        yield f"{open_lines} lines at 9 min, proposed {proposed[0]['effort']['likely']}"
+
+
+@of_unit("No reassembly is planned to begin before the parts that it waits for can be here.")
+def reassembly_waits_for_parts(unit: UnitViews) -> Iterator[str]:
+    reassembly = {o.code for o in unit.unit.operations if "A-all" in o.stands_for} | {"A-all"}
+    entries = [e for e in unit.book.plan["entries"] if e["unit"] == unit.code and e["kind"] != "inserted"]
+    starts = [e["start"] for e in entries if e["code"] in reassembly]
+    today = unit.book.now.date()
+    for part in unit.unit.parts:
+        needed = part.for_steps or part.for_components or part.fastener
+        if part.supply == "here" or part.only_if or not needed or not starts:
+            continue
+        comes = part.expected_on if part.expected_on and part.expected_on > today else None
+        begins = datetime.fromisoformat(min(starts)).date()
+        if comes is not None and begins < comes:
+            yield f"{part.code} comes {comes}, the reassembly begins {begins}"
+        if comes is None and (begins - today).days < unit.shop.settings.delivery_days:
+            yield f"{part.code} is not here, the reassembly begins {begins}"
+
+
+@of_unit("Worked so far is what steps and operations took.")
+def worked_is_the_sum(unit: UnitViews) -> Iterator[str]:
+    steps = sum(s.minutes or 0 for s in unit.unit.steps if not s.planned)
+    operations = sum(o.spent or 0 for o in unit.unit.operations)
+    worked = unit.cost["comparison"]["hours"]["worked"]
+    if steps + operations and worked != steps + operations:
+        yield f"worked {worked}, steps {steps} and operations {operations}"
+
+
+@of_unit("What can be done now of the written work takes in what now what is left of it.")
+def now_takes_what_is_left(unit: UnitViews) -> Iterator[str]:
+    left = {x["code"]: x["effort"] for x in unit.cost["comparison"]["hours"]["lines"]}
+    once = {o.code for o in unit.unit.operations if o.times < 2}
+    for item in unit.book.now_view["now"]:
+        effort = left.get(item["code"])
+        if item["unit"] != unit.code or item["kind"] != "operation" or item["code"] not in once or effort is None:
+            continue
+        if item["minutes"] is not None and item["minutes"] < effort["likely"]:
+            yield f"{item['code']}: now {item['minutes']}, left {effort['likely']}"
+
+
+@of_book("The first thing of the bench is the first thing of what now.")
+def bench_and_now_begin_alike(book: BookViews) -> Iterator[str]:
+    bench = [(i["unit"], i["code"], i["what"]) for i in book.bench["now"]]
+    now = [(i["unit"], i["code"], i["what"]) for i in book.now_view["now"]]
+    if bench != now:
+        yield f"bench {bench[:2]}, now {now[:2]}"
+
+
+@of_unit("An operation that is done is neither planned nor what to do now.")
+def done_is_done(unit: UnitViews) -> Iterator[str]:
+    done = {o.code for o in unit.unit.operations if o.state is WorkState.DONE}
+    ahead = {e["code"] for e in unit.book.plan["entries"] if e["unit"] == unit.code and not e["done"]}
+    now = {i["code"] for i in unit.book.now_view["now"] if i["unit"] == unit.code}
+    yield from done & (ahead | now)
+
+
+@of_unit("What is proposed is not written down, and what is written down is not proposed again.")
+def proposals_are_not_twice(unit: UnitViews) -> Iterator[str]:
+    written = {code for o in unit.unit.operations for code in (o.code, *o.stands_for)}
+    for line in unit.cost["comparison"]["hours"]["lines"]:
+        if line["proposed"] and line["code"] in written:
+            yield f"{line['code']} {line['name']}"

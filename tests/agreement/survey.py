@@ -1,0 +1,36 @@
+"""Which rules are broken, how often, with an example: `python -m tests.agreement.survey [PART [PARTS]]`."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections import Counter
+
+from tests.agreement.rules import RULES
+from tests.agreement.test_rules import RULE_FILES
+from tests.agreement.variants import cases
+
+
+def main() -> None:
+    """Print every broken rule with the number of variants that break it, and one of them."""
+    part, parts = (int(x) for x in (*sys.argv[1:3], "0", "1")[:2]) if len(sys.argv) > 2 else (0, 1)
+    counts: Counter[str] = Counter()
+    example: dict[str, str] = {}
+    took: Counter[str] = Counter()
+    for views in cases()[part::parts]:
+        for rule in RULES:
+            begun = time.perf_counter()
+            said = list(rule.broken(views))
+            took[rule.sentence] += time.perf_counter() - begun
+            if said:
+                counts[rule.sentence] += 1
+                example.setdefault(rule.sentence, f"[{views.name}] {said[0]}")
+    for sentence, count in counts.most_common():
+        print(f"{count:4} {sentence}\n       {example[sentence]}")
+    print(f"{len(RULES)} rules in {len(RULE_FILES)} files, {len(counts)} broken, {sum(took.values()):.0f} s")
+    for sentence, seconds in took.most_common(4):
+        print(f"   {seconds:.1f} s {sentence}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,206 @@
+"""Every view of a book as a person gets it: text, values for JSON, tables."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from logbook.checks import Problem, check_book
+from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand, own_material, to_buy
+from logbook.model.clock import shop_time
+from logbook.model.shop import Shop
+from logbook.model.unit import Book, Unit
+from logbook.planning.at_rest import at_rest
+from logbook.planning.countdown import countdowns
+from logbook.planning.making import Made, made_plan
+from logbook.planning.reminders import reminders
+from logbook.planning.what_now import what_now
+from logbook.reassembly import RefitList, readiness, refit_list
+from logbook.render.bench import bench_data, bench_text
+from logbook.render.bill import bom_csv, bom_data, bom_text
+from logbook.render.costs import cost_data, cost_text
+from logbook.render.plan import now_data, now_text, plan_data, plan_text
+from logbook.render.reassembly_list import reassembly_data, reassembly_text
+from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+
+Values = dict[str, Any]
+
+
+def amount(value: object) -> Decimal | None:
+    """A value of a JSON view as an amount; None stays None."""
+    return None if value is None else Decimal(str(value))
+
+
+def rows_of(text: str) -> list[dict[str, str]]:
+    """A table as a spreadsheet reads it."""
+    return list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
+
+
+class UnitViews:
+    """The views of one unit."""
+
+    def __init__(self, book: BookViews, code: str) -> None:
+        self.book, self.code = book, code
+        self.unit: Unit = book.book.units[code]
+        self.shop: Shop = book.book.shop
+
+    @cached_property
+    def decided(self) -> Any:
+        return decision(self.unit, self.shop, self.book.now.date())
+
+    @cached_property
+    def views(self) -> Any:
+        return cost_views(self.unit, self.shop, self.book.now.date())
+
+    @cached_property
+    def cost(self) -> Values:
+        """`logbook cost UNIT --json`."""
+        return cost_data(self.unit, self.shop, self.decided.compared, self.views, decided=self.decided)
+
+    @cached_property
+    def cost_text(self) -> str:
+        """`logbook cost UNIT`."""
+        compared = self.decided.compared
+        return cost_text(self.unit, self.shop, compared, self.views, self.book.now, decided=self.decided)
+
+    @cached_property
+    def _bill(self) -> Any:
+        return bill_of_materials(self.unit, self.shop, self.book.now.date())
+
+    @cached_property
+    def bill(self) -> Values:
+        """`logbook bom UNIT --json`."""
+        return bom_data(self.unit, self.shop, self._bill, own_material(self.unit, self.shop))
+
+    @cached_property
+    def bill_text(self) -> str:
+        """`logbook bom UNIT`."""
+        return bom_text(self.unit, self.shop, self._bill, self.book.now, own=own_material(self.unit, self.shop))
+
+    @cached_property
+    def bill_rows(self) -> list[dict[str, str]]:
+        """`logbook bom UNIT --csv`."""
+        return rows_of(bom_csv(self._bill))
+
+    @cached_property
+    def _to_buy(self) -> Any:
+        return to_buy([self.unit], self.shop, self.book.now, list(self.book.book.units.values()))
+
+    @cached_property
+    def to_buy(self) -> Values:
+        """`logbook to-buy UNIT --json`."""
+        return to_buy_data(self._to_buy, self.shop)
+
+    @cached_property
+    def to_buy_text(self) -> str:
+        """`logbook to-buy UNIT`."""
+        return to_buy_text(self._to_buy, self.shop, self.book.now, title=self.code)
+
+    @cached_property
+    def to_buy_rows(self) -> list[dict[str, str]]:
+        """`logbook to-buy UNIT --csv`."""
+        return rows_of(to_buy_csv(self._to_buy))
+
+    @cached_property
+    def listed(self) -> RefitList:
+        """The reassembly list, for edits of it."""
+        return refit_list(self.unit, kinds_at_hand(self.unit, self.shop, self.book.now.date()))
+
+    @cached_property
+    def list(self) -> Values:
+        """`logbook reassembly UNIT --json`."""
+        now = self.book.now
+        ready = readiness(self.unit, self.listed, now)
+        return reassembly_data(self.unit, self.listed, ready, version=1, kept_at=None, now=now)
+
+    @cached_property
+    def list_text(self) -> str:
+        """`logbook reassembly UNIT`."""
+        now = self.book.now
+        ready = readiness(self.unit, self.listed, now)
+        return reassembly_text(self.unit, self.listed, ready, version=1, kept_at=None, now=now)
+
+    @property
+    def bench(self) -> Values:
+        """The line of the unit on the bench."""
+        return next(line for line in self.book.bench["units"] if line["code"] == self.code)
+
+    @property
+    def problems(self) -> list[Problem]:
+        """What `logbook check` says of the unit."""
+        return [p for p in self.book.problems if p.unit == self.code]
+
+
+@dataclass
+class BookViews:
+    """The views of a book at a moment, which is read by the shop's clock."""
+
+    name: str
+    book: Book
+    moment: datetime
+
+    @cached_property
+    def now(self) -> datetime:
+        return shop_time(self.moment, self.book.shop)
+
+    @cached_property
+    def units(self) -> list[UnitViews]:
+        return [UnitViews(self, code) for code in self.book.units]
+
+    def unit(self, code: str) -> UnitViews:
+        return next(u for u in self.units if u.code == code)
+
+    @cached_property
+    def bench(self) -> Values:
+        """`logbook bench --json`."""
+        return bench_data(self.book, self.moment, minutes=10_000)
+
+    @cached_property
+    def bench_text(self) -> str:
+        """`logbook bench`."""
+        return bench_text(self.book, self.moment, width=200)
+
+    @cached_property
+    def problems(self) -> tuple[Problem, ...]:
+        """`logbook check`."""
+        return check_book(self.book, self.moment)
+
+    @cached_property
+    def to_buy(self) -> Values:
+        """`logbook to-buy --json`."""
+        units = list(self.book.units.values())
+        return to_buy_data(to_buy(units, self.book.shop, self.now, units), self.book.shop)
+
+    def _now_parts(self) -> tuple[Any, ...]:
+        book, now = self.book, self.now
+        found = what_now(book, 10_000, now), countdowns(book, now), reminders(book, now, waits=False)
+        return (*found, at_rest(book, now))
+
+    @cached_property
+    def now_view(self) -> Values:
+        """`logbook now --json`, with all the time there is."""
+        return now_data(*self._now_parts(), minutes=10_000, now=self.now)
+
+    @cached_property
+    def now_text(self) -> str:
+        """`logbook now`."""
+        return now_text(*self._now_parts(), minutes=10_000, now=self.now, most=100)
+
+    @cached_property
+    def made(self) -> Made:
+        return made_plan(self.book, self.moment, anew=True)
+
+    @cached_property
+    def plan(self) -> Values:
+        """`logbook plan --json`."""
+        return plan_data(self.made.plan(self.book), self.made)
+
+    @cached_property
+    def plan_text(self) -> str:
+        """`logbook plan`."""
+        return plan_text(self.made.plan(self.book), self.made)
