@@ -1,13 +1,14 @@
 """What proved a danger gone, and whether that still holds.
 
-A proof holds for the sitting in which it was taken: who takes the work up again on another day proves it again
-(common practice, no source), because plugs are put in again, and a charge can come back.
+The latest reading counts: one that is not dead takes back every proof before it. A proof holds for the sitting in
+which it was taken: who takes the work up again on another day proves it again (common practice, no source), because
+plugs are put in again, and a charge can come back.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from decimal import Decimal
 from typing import NamedTuple
@@ -30,31 +31,73 @@ _TIMES = {"": Decimal(1), "m": Decimal("0.001"), "k": Decimal(1000), "µ": Decim
 
 
 def reading_of(danger: str, typed: str) -> str:
-    """A reading as it is kept: of an electrical danger a bare number is in volts.
+    """A reading as it is kept: of an electrical danger in volts, which a bare number is.
+
+    One that is not dead is kept as well, because it takes back what was proved before.
 
     Raises:
-        InputError: nothing was read, or what was read proves nothing.
+        InputError: nothing was read, or no voltage where only one speaks.
     """
     reading = " ".join(typed.split())
     electrical = is_electrical(danger)
     if electrical and _BARE.fullmatch(reading):
         reading += " V"
     if not reading:
-        raise InputError("What was measured? Type it like 0.2 V; Esc leaves it not proved.")
-    if why := _proves_nothing(danger, reading):
-        raise InputError(why)
+        raise InputError(f"{reading_question(danger)} Type it like {reading_like(danger)}; Esc leaves it not proved.")
+    if not _speaks(danger, reading):
+        raise InputError(f"“{reading}” is no voltage: {danger} is proved dead by one, like 0.2 V.")
     return reading
 
 
-def _proves_nothing(danger: str, reading: str) -> str:
-    """Why a reading does not prove a danger gone; empty when it does."""
-    if not is_electrical(danger):
-        return ""
-    volts = _volts(reading)
-    if any(v >= DEAD_BELOW for v in volts):
-        return f"{reading} is not dead: {danger} stays NOT proved safe. Make it safe first, then measure again."
-    if not volts and any(c.isdigit() for c in reading):
-        return f"“{reading}” is no voltage: {danger} is proved dead by one, like 0.2 V."
+def reading_question(danger: str) -> str:
+    """What is asked to prove a danger gone: a voltage is measured, anything else is checked."""
+    return "What was measured?" if is_electrical(danger) else "What was checked?"
+
+
+def reading_like(danger: str) -> str:
+    """An answer to that question, as somebody would type it."""
+    return "0.2 V" if is_electrical(danger) else "turns freely"
+
+
+def initials_of(danger: str, typed: str) -> str:
+    """Initials of whoever proved a danger gone; of an electrical one somebody must stand for the reading.
+
+    Raises:
+        InputError: nobody is named.
+    """
+    initials = " ".join(typed.split())
+    if not initials and is_electrical(danger):
+        raise InputError("Whose reading is it? Type the initials of whoever measured, like AB.")
+    return initials
+
+
+def _speaks(danger: str, reading: str) -> bool:
+    """Whether a reading says anything about a danger: about an electrical one only a voltage does."""
+    return not is_electrical(danger) or bool(_volts(reading))
+
+
+def is_live(danger: str, reading: str) -> bool:
+    """Whether a reading shows an electrical danger that is not dead."""
+    return is_electrical(danger) and any(v >= DEAD_BELOW for v in _volts(reading))
+
+
+def reads_live_now(before: Proof, after: Proof) -> bool:
+    """Whether a proof put right is a live reading in place of a dead one: then it was read now and not before."""
+    return is_live(after.danger, after.reading) and not is_live(before.danger, before.reading)
+
+
+def taken_words(proof: Proof) -> str:
+    """What a reading says: `mains proved safe: 0.2 V, meter`, or `mains NOT dead: 230 V`."""
+    says = "NOT dead" if is_live(proof.danger, proof.reading) else "proved safe"
+    taken = ", ".join(filter(None, (proof.reading, proof.instrument)))
+    return f"{proof.danger} {says}: {taken}"
+
+
+def live_warning(proofs: Iterable[Proof]) -> str:
+    """What is said at once about the first live reading of these; empty when none is."""
+    for proof in proofs:
+        if is_live(proof.danger, proof.reading):
+            return f"{proof.reading} is not dead: {proof.danger} is NOT safe. Make it safe, then measure again."
     return ""
 
 
@@ -64,8 +107,9 @@ def _volts(reading: str) -> list[Decimal]:
 
 
 class Proved(NamedTuple):
-    """Readings that proved a danger gone, and where they stand in the record."""
+    """The latest readings about a danger, and where they stand in the record."""
 
+    danger: str
     reading: str
     instrument: str
     by: str
@@ -76,8 +120,13 @@ class Proved(NamedTuple):
     """Where the proof stands in the record; empty for measurements of a step that names the danger."""
 
     def holds(self, now: datetime) -> bool:
-        """Whether it was taken in this sitting: on the day that `now` is, in the time zone of `now`."""
-        return self.at is not None and on_clock_of(self.at, now).date() == now.date()
+        """Whether it is dead and was taken in this sitting: on the day that `now` is, in the time zone of `now`."""
+        return not self.live and self.at is not None and on_clock_of(self.at, now).date() == now.date()
+
+    @property
+    def live(self) -> bool:
+        """Whether it takes the proof back."""
+        return is_live(self.danger, self.reading)
 
     @property
     def taken(self) -> str:
@@ -85,8 +134,10 @@ class Proved(NamedTuple):
         return ", ".join(filter(None, (self.reading, self.instrument, self.by, self.step)))
 
     def words(self, now: datetime) -> str:
-        """What proved it and when; of another day, that it is to be proved again."""
+        """What proved it and when; of another day, that it is to be proved again; or that it is not dead."""
         taken = self.taken
+        if self.live:
+            return f"{self.reading} read{self._live_when(now)}: not dead"
         if self.at is None:
             return f"proved, nobody knows when ({taken}): prove again before you go on"
         at = on_clock_of(self.at, now)
@@ -94,15 +145,24 @@ class Proved(NamedTuple):
             return f"proved safe at {at:%H:%M}: {taken}"
         return f"proved on {day_words(at.date(), now.date())}, prove again before you go on ({taken})"
 
+    def _live_when(self, now: datetime) -> str:
+        """` at 09:20`, of another day ` on 12 Mar`; empty when nobody knows."""
+        if self.at is None:
+            return ""
+        at = on_clock_of(self.at, now)
+        if at.date() == now.date():
+            return f" at {at:%H:%M}"
+        return f" on {day_words(at.date(), now.date())}"
+
 
 def proof_of(unit: Unit, danger: str) -> Proved | None:
-    """The latest that proved a danger gone, or None. Of two of one time the one that stands later counts."""
-    found = [p for p in _proofs(unit, danger) if not _proves_nothing(danger, p.reading)]
+    """The latest reading about a danger, dead or live, or None. Of two of one time the one that stands later counts."""
+    found = [p for p in _proofs(unit, danger) if _speaks(danger, p.reading)]
     return max(reversed(found), key=lambda p: p.at.timestamp() if p.at else 0.0, default=None)
 
 
 def proof_words(unit: Unit, hazard: Hazard, now: datetime) -> str:
-    """How a danger stands: “not proved safe”, what proved it at which time, or that it is to be proved again.
+    """How a danger stands: “not proved safe”, what proved it at which time, that it is to be proved again or live.
 
     Empty for one that is only to be minded.
     """
@@ -134,11 +194,13 @@ def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
     if proved is None:
         return NOT_PROVED if is_provable(hazard) else ""
     when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
+    if proved.live:
+        return f"{proved.reading} read {when}: not dead"
     return f"proved {when}: {proved.taken}; on another day prove it again"
 
 
 def _proofs(unit: Unit, danger: str) -> Iterator[Proved]:
-    """Every reading that is said to prove a danger gone, in the order of the record."""
+    """Every reading that was taken about a danger, in the order of the record."""
     for step in unit.steps:
         if step.planned:
             continue
@@ -148,10 +210,10 @@ def _proofs(unit: Unit, danger: str) -> Iterator[Proved]:
             if same_danger(proof.danger, danger):
                 at, by = proof.at or step.at, proof.by or step.by
                 path = ("steps", step.code, "proofs", i)
-                yield Proved(proof.reading, proof.instrument, by, at, proof.step or step.code, path)
+                yield Proved(danger, proof.reading, proof.instrument, by, at, proof.step or step.code, path)
     for i, proof in enumerate(unit.proofs):
         if same_danger(proof.danger, danger):
-            yield Proved(proof.reading, proof.instrument, proof.by, proof.at, proof.step, ("proofs", i))
+            yield Proved(danger, proof.reading, proof.instrument, proof.by, proof.at, proof.step, ("proofs", i))
 
 
 def _measured(step: Step, danger: str) -> Proved | None:
@@ -163,7 +225,7 @@ def _measured(step: Step, danger: str) -> Proved | None:
         return None
     moments = [m.at for m in read if m.at is not None]
     by = next((m.by for m in reversed(read) if m.by), step.by)
-    return Proved(", ".join(map(_shown, read)), "", by, max(moments, default=step.at), step.code)
+    return Proved(danger, ", ".join(map(_shown, read)), "", by, max(moments, default=step.at), step.code)
 
 
 def _shown(measurement: Measurement) -> str:
@@ -171,7 +233,7 @@ def _shown(measurement: Measurement) -> str:
 
 
 def with_proof(unit: Unit, proof: Proof) -> Unit:
-    """The unit with a danger proved safe, in place of none that was taken before: the story stays."""
+    """The unit with one more reading about a danger, in place of none that was taken before: the story stays."""
     return unit.model_copy(update={"proofs": (*unit.proofs, proof)})
 
 

@@ -43,7 +43,7 @@ class Hazard(Frozen):
 
 
 class Proof(Frozen):
-    """A reading that showed a danger gone when it was taken; it holds for the sitting in which it was taken."""
+    """A reading taken to prove a danger gone; it holds for that sitting, until one that is not dead takes it back."""
 
     danger: Name
     """The danger as its warning says it, “mains voltage”."""

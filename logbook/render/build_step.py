@@ -18,6 +18,7 @@ from logbook.model.members import (
     left_hand_words,
     wrong_of,
 )
+from logbook.model.proofs import taken_words
 from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
@@ -67,8 +68,7 @@ def _unsure(step: Step, members: Sequence[str]) -> Iterator[str]:
 
 
 def _proof(proof: Proof) -> str:
-    taken = ", ".join(filter(None, (proof.reading, proof.instrument, proof.by)))
-    return f"proved safe: {proof.danger}: {taken}"
+    return f"{taken_words(proof)}, {proof.by}" if proof.by else taken_words(proof)
 
 
 def _of_member(step: Step, member: str) -> Iterator[str]:

@@ -34,6 +34,7 @@ from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
 from logbook.render.reassembly_line import kept_back_by, set_line, states_of
 from logbook.render.values import plain_values
+from logbook.teardown.left_as import left_words, still_as_left
 
 
 def reassembly_text(
@@ -85,6 +86,8 @@ def reassembly_page(
     page.rule()
     page.say(CAUTION)
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
+    if left := _left_as(unit, now):
+        page.say(left)
     page.say(f"{standing(unit, listed, now).sentence}{_ready_now(listed, ready)}")
     for sentence in listed.sets:
         page.say(sentence)
@@ -116,6 +119,15 @@ def reassembly_page(
     page.rule()
     page.ends(f"{unit.code} {unit.name}, version {version}", "end of the list")
     return page
+
+
+def _left_as(unit: Unit, now: datetime) -> str:
+    """How it was left, what nobody may do first, and since when; empty when nobody said."""
+    left = left_words(unit)
+    if not left or unit.left_as is None:
+        return left
+    since = "" if still_as_left(unit) else " Steps were done since."
+    return f"{left} Said {moment_words(unit.left_as.at, now)}.{since}"
 
 
 def _ready_now(listed: RefitList, ready: Mapping[str, Readiness]) -> str:

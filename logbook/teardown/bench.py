@@ -7,8 +7,9 @@ from datetime import datetime
 from itertools import takewhile
 from typing import NamedTuple
 
+from logbook.errors import InputError
 from logbook.model.dangers import danger_key, is_provable, merged
-from logbook.model.proofs import NOT_PROVED, Proved, proof_of
+from logbook.model.proofs import NOT_PROVED, Proved, initials_of, proof_of
 from logbook.model.step import Fastener, Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, SignalWord
@@ -16,11 +17,11 @@ from logbook.teardown.draft import StopAnswer
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
 from logbook.teardown.line import Reading
 from logbook.teardown.meant import UNNAMED_HAZARD
-from logbook.teardown.proving_phrases import electrical_of
+from logbook.teardown.proving_phrases import PROVING_WORDS, electrical_of
 
 __all__ = [
     "ActiveHazard", "OpenDead", "StopQuestion", "active_hazards", "before_this", "dangers_in_force", "next_bag",
-    "next_box", "open_dead", "same_kinds", "stop_questions",
+    "next_box", "open_dead", "proof_refused", "same_kinds", "stop_questions",
 ]  # fmt: skip
 
 
@@ -63,7 +64,7 @@ class ActiveHazard(NamedTuple):
     source: str
     """“the unit”, its class, “step T03” or “component K1”."""
     proof: Proved | None
-    """What proved it gone last; it may be of another day."""
+    """The latest reading: what proved it gone, maybe on another day, or showed that it is not dead."""
     now: datetime
 
     @property
@@ -73,7 +74,7 @@ class ActiveHazard(NamedTuple):
 
     @property
     def standing(self) -> str:
-        """“not proved safe”, what proved it, or that it is to be proved again.
+        """“not proved safe”, what proved it, that it is to be proved again, or what showed that it is not dead.
 
         Empty for a CAUTION or NOTICE of which nobody says how it could be proved safe, such as dust.
         """
@@ -168,6 +169,27 @@ def open_dead(reading: Reading, unit: Unit) -> OpenDead | None:
         if phrase.problem and first.casefold() == "dead":
             return OpenDead(phrase.start, phrase.end, rest.strip(), dangers)
     return None
+
+
+def proof_refused(reading: Reading, by: str) -> str:
+    """Why a line is not kept for what it says about a danger; empty when it can be.
+
+    A phrase that proves nothing is no mere note: whoever reads on would take the danger for gone.
+
+    Args:
+        reading: the line.
+        by: initials of whoever works here; empty when nobody is named.
+    """
+    for phrase in reading.phrases[1:]:
+        first = phrase.text.partition(" ")[0].casefold()
+        if phrase.problem and first in PROVING_WORDS:
+            return phrase.problem
+    try:
+        for proof in reading.step.proofs:
+            initials_of(proof.danger, proof.by or reading.step.by or by)
+    except InputError as error:
+        return f"{error} In the line: by AB."
+    return ""
 
 
 class StopQuestion(NamedTuple):

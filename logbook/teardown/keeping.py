@@ -10,6 +10,7 @@ from datetime import datetime
 
 from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
+from logbook.model.proofs import is_live
 from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
@@ -62,12 +63,16 @@ def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str
     """The step with the time and initials of each proof that its line says.
 
     A proof written into the line of a step that was done before counts from then and not from now: nobody
-    knows that it was taken today.
+    knows that it was taken today. A live reading counts from now: it takes back what was proved since.
     """
     taken = before.at if before is not None and not before.planned else at
-    stamped = [
-        p if p.at is not None else p.model_copy(update={"at": taken, "by": p.by or step.by or by}) for p in step.proofs
-    ]
+    stamped = []
+    for proof in step.proofs:
+        if proof.at is not None:
+            stamped.append(proof)
+            continue
+        moment = at if is_live(proof.danger, proof.reading) else taken
+        stamped.append(proof.model_copy(update={"at": moment, "by": proof.by or step.by or by}))
     return step.model_copy(update={"proofs": tuple(stamped)}) if step.proofs else step
 
 

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
+from logbook.model.proofs import reads_live_now
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, OneWay, Proof, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
@@ -405,14 +406,17 @@ def _with_advice(said: Iterable[Hazard], before: Iterable[Hazard]) -> Iterable[H
 
 
 def _as_taken(said: Iterable[Proof], before: Iterable[Proof]) -> Iterable[Proof]:
-    """The proofs as said, each with when and by whom it was taken; a reading put right is as old as it was."""
+    """The proofs as said, each with when and by whom it was taken.
+
+    A reading put right is as old as it was; a live one in place of a dead one is new.
+    """
     left: dict[str, list[Proof]] = {}
-    for old in reversed(tuple(before)):
-        left.setdefault(danger_key(old.danger), []).append(old)
+    for earlier in reversed(tuple(before)):
+        left.setdefault(danger_key(earlier.danger), []).append(earlier)
     for proof in said:
         same = left.get(danger_key(proof.danger))
-        if same:
-            old = same.pop()
+        old = same.pop() if same else None
+        if old is not None and not reads_live_now(old, proof):
             yield proof.model_copy(update={"at": old.at, "by": old.by, "step": old.step})
         else:
             yield proof

@@ -1,4 +1,7 @@
-"""Phrases that prove a danger gone: `dead 0.2 V`, `proved mains 0.2 V meter`, and how a proof is printed as one."""
+"""Phrases that prove a danger gone: `dead 0.2 V`, `proved mains 0.2 V meter`, and how a proof is printed as one.
+
+A reading that is not dead, `dead 230 V`, is read as well: it takes back what was proved before.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from logbook.errors import InputError
 from logbook.model.dangers import danger_key, each_danger, is_electrical
-from logbook.model.proofs import reading_of
+from logbook.model.proofs import reading_of, taken_words
 from logbook.model.step import Hazard, Proof
 from logbook.model.unit import Unit
 from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Words
@@ -17,6 +20,8 @@ from logbook.teardown.vocabulary import MEASURE_WORDS
 _NUMBER = re.compile(r"[<≤]?[0-9]+(?:[.,][0-9]+)?[^\W\d_°]*", re.IGNORECASE)
 _UNITS = MEASURE_WORDS | {"volt", "volts", "vac", "vdc", "bar", "mbar", "rpm"}
 _AFTER_UNIT = frozenset({"ac", "dc"})
+PROVING_WORDS = frozenset({"dead", "proved", "proven"})
+"""Words that such a phrase starts with."""
 MOST_DANGER_WORDS = 20
 """No danger has a longer name; a line is read in time that grows with its length alone."""
 
@@ -98,8 +103,7 @@ def _reading_and_instrument(rest: Words) -> tuple[str, str]:
 
 
 def _meant(proof: Proof) -> Meant:
-    taken = f"{proof.reading}, {proof.instrument}" if proof.instrument else proof.reading
-    return Meant("proofs", f"{proof.danger} proved safe: {taken}", proofs=(proof,))
+    return Meant("proofs", taken_words(proof), proofs=(proof,))
 
 
 def _refused(words: Words, why: str) -> Meant:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from logbook.model.members import LEFT_HAND, left_hand_of
+from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
@@ -28,7 +29,7 @@ def fastener_in_words(fastener: Fastener) -> str:
 def flags_in_words(step: Step) -> str:
     """What to watch in a step, the worst first; words only, so that it reads without colour."""
     flags = [f"{h.signal} {h.what}" for h in step.hazards]
-    flags += [f"proved safe: {p.danger} {p.reading}" for p in step.proofs]
+    flags += [taken_words(p) for p in step.proofs]
     flags += ["one-way"] if step.one_way is not None else []
     flags += _left_hand(step, LEFT_HAND)
     flags += ["as found WRONG"] if step.as_found_wrong else []
@@ -46,7 +47,7 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
-    signs += ["proved"] if step.proofs else []
+    signs += ["NOT DEAD" if live_warning(step.proofs) else "proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")
     signs += ["WRONG"] if step.as_found_wrong else []

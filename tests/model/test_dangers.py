@@ -9,7 +9,17 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.dangers import each_danger, is_electrical, same_danger, sentences
-from logbook.model.proofs import last_instrument, proof_of, proof_on_paper, proof_words, reading_of, with_proof
+from logbook.model.proofs import (
+    initials_of,
+    is_live,
+    last_instrument,
+    proof_of,
+    proof_on_paper,
+    proof_words,
+    reading_of,
+    reading_question,
+    with_proof,
+)
 from logbook.model.step import Measurement, Proof
 from logbook.model.unit import LeftAs, Unit
 from logbook.model.words import SignalWord
@@ -108,19 +118,18 @@ READINGS = [
     ("mains voltage", "200 mV", "200 mV"),
     ("mains voltage", "9.9 V", "9.9 V"),
     ("stored charge", "0.4 V, 0.2 V", "0.4 V, 0.2 V"),
-    ("mains", "tester stays dark", "tester stays dark"),
+    ("mains voltage", "230", "230 V"),
+    ("stored charge", "0.4 V, 310 V", "0.4 V, 310 V"),
     ("spring under load", "turns freely", "turns freely"),
     ("spring under load", "0", "0"),
 ]
 REFUSED = [
-    ("mains voltage", "230 V", "is not dead"),
-    ("mains voltage", "230", "is not dead"),
-    ("mains voltage", "10 V", "is not dead"),
-    ("mains voltage", "0.23 kV", "is not dead"),
-    ("stored charge", "0.4 V, 310 V", "is not dead"),
     ("mains voltage", "3 ohm", "is no voltage"),
+    ("mains voltage", "x", "“x” is no voltage: mains voltage is proved dead by one, like 0.2 V."),
+    ("mains", "tester stays dark", "is no voltage"),
+    ("stored charge", "V", "is no voltage"),
     ("mains voltage", "  ", "What was measured?"),
-    ("radium", "", "What was measured?"),
+    ("radium", "", "What was checked?"),
 ]
 
 
@@ -130,6 +139,34 @@ def test_a_reading_is_kept_as_typed_and_a_bare_number_is_in_volts(danger: str, t
 
 
 # Below 10 V counts as dead: common practice, no source; the local code comes first.
+LIVE = [
+    ("mains", "230 V", True),
+    ("mains", "10 V", True),
+    ("mains", "0.23 kV", True),
+    ("stored charge", "0.4 V, 310 V", True),
+    ("mains", "9.9 V", False),
+    ("mains", "230 mV", False),
+    ("spring under load", "230 V", False),
+]
+
+
+@pytest.mark.parametrize(("danger", "reading", "live"), LIVE)
+def test_a_reading_of_ten_volts_or_more_is_live(danger: str, reading: str, live: bool) -> None:
+    assert is_live(danger, reading) is live
+
+
+@pytest.mark.parametrize(("danger", "asked"), [("mains", "What was measured?"), ("spring", "What was checked?")])
+def test_the_question_fits_the_danger(danger: str, asked: str) -> None:
+    assert reading_question(danger) == asked
+
+
+def test_somebody_stands_for_the_reading_of_an_electrical_danger() -> None:
+    assert initials_of("mains", " AB ") == "AB"
+    assert initials_of("spring", " ") == ""
+    with pytest.raises(InputError, match="Whose reading is it"):
+        initials_of("stored charge", "  ")
+
+
 @pytest.mark.parametrize(("danger", "typed", "why"), REFUSED)
 def test_what_proves_nothing_is_refused_in_a_sentence(danger: str, typed: str, why: str) -> None:
     with pytest.raises(InputError, match=why):
@@ -182,9 +219,29 @@ def test_the_latest_proof_counts_wherever_it_stands() -> None:
     assert (found.reading, found.step, found.path) == ("0.3 V", "T02", ("steps", "T02", "proofs", 0))
 
 
-def test_what_is_not_dead_proves_nothing_even_in_a_record_that_came_from_elsewhere() -> None:
-    live = unit(hazards=[hazard()], proofs=[proof(reading="230 V")])
-    assert proof_words(live, live.hazards[0], EVENING) == "not proved safe"
+def test_a_later_live_reading_takes_the_proof_back_and_a_dead_one_after_it_proves_again() -> None:
+    live = proof(reading="230 V", when="2026-03-12 20:50")
+    of = unit(step("T01", proofs=[live]), hazards=[hazard()], proofs=[proof()])
+    assert proof_words(of, of.hazards[0], EVENING) == "230 V read at 20:50: not dead"
+    assert proof_words(of, of.hazards[0], EVENING + timedelta(days=1)) == "230 V read on 12 Mar: not dead"
+    assert proof_on_paper(of, of.hazards[0], EVENING) == "230 V read 12 Mar 2026 20:50: not dead"
+    found = proof_of(of, "mains")
+    assert found is not None
+    assert not found.holds(EVENING)
+    again = with_proof(of, proof(when="2026-03-12 20:55"))
+    assert proof_words(again, of.hazards[0], EVENING).startswith("proved safe at 20:55")
+
+
+def test_a_live_voltage_measured_at_a_step_that_names_the_danger_takes_the_proof_back() -> None:
+    measured = step("T01", hazards=[hazard()], measurements=[Measurement(what="probe", text="230 V", at=EVENING)])
+    of = unit(measured, proofs=[proof()])
+    assert proof_words(of, hazard(), EVENING) == "230 V read at 21:00: not dead"
+
+
+@pytest.mark.parametrize("reading", ["x", "stays dark", "3 ohm"])
+def test_words_prove_no_electrical_danger_even_in_a_record_that_came_from_elsewhere(reading: str) -> None:
+    of = unit(hazards=[hazard()], proofs=[proof(reading=reading)])
+    assert proof_words(of, of.hazards[0], EVENING) == "not proved safe"
 
 
 def test_a_length_measured_at_a_step_with_mains_proves_nothing_about_it() -> None:

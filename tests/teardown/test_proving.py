@@ -7,7 +7,7 @@ import pytest
 from logbook.model.proofs import proof_of
 from logbook.model.step import Proof
 from logbook.model.unit import Unit
-from logbook.teardown.bench import open_dead
+from logbook.teardown.bench import open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.keeping import kept_from_line, line_of
 from logbook.teardown.line import read_line
@@ -26,7 +26,8 @@ ROUND: list[tuple[Unit, str, tuple[str, str, str]]] = [
     (LAMP, "proved mains 0.2 V", ("mains", "0.2 V", "")),
     (LAMP, "proved mains 0.2 V meter", ("mains", "0.2 V", "meter")),
     (LAMP, "proved stored charge 0.4 V meter", ("stored charge", "0.4 V", "meter")),
-    (LAMP, "proved mains stays dark with two-pole tester", ("mains", "stays dark", "two-pole tester")),
+    (LAMP, "dead 230 V", ("mains voltage", "230 V", "")),
+    (LAMP, "proved mains 230 V meter", ("mains", "230 V", "meter")),
     (BARE, "proved mains 0.2 V AC meter", ("mains", "0.2 V AC", "meter")),
     (BARE, "warning mains, dead 0.1 V", ("mains", "0.1 V", "")),
     (RADIO, "warning stored charge, dead 0.1 V", ("stored charge", "0.1 V", "")),
@@ -62,9 +63,9 @@ def test_other_ways_of_saying_it_are_printed_in_one_way(of: Unit, typed: str, pr
 
 
 REFUSED = [
-    (LAMP, "dead 230 V", "230 V is not dead: mains voltage stays NOT proved safe"),
-    (LAMP, "proved mains 230 V", "230 V is not dead"),
     (LAMP, "proved mains 3 ohm", "is no voltage"),
+    (LAMP, "proved mains x", "“x” is no voltage"),
+    (LAMP, "proved mains stays dark with two-pole tester", "“stays dark” is no voltage"),
     (RADIO, "dead 0.2 V", "What is dead, mains voltage or stored charge? Say: proved mains voltage 0.2 V."),
     (BARE, "dead 0.2 V", "No electrical danger is written down yet. Say which it is: proved mains 0.2 V."),
 ]
@@ -76,6 +77,35 @@ def test_what_proves_nothing_stands_in_the_note_with_a_sentence_why(of: Unit, te
     assert reading.step.proofs == ()
     assert reading.step.note == text
     assert why in reading.problems[0]
+    if not text.startswith("dead 0.2") or of is BARE:
+        assert why in proof_refused(reading, "AB"), "it is not kept as a mere note"
+
+
+@pytest.mark.parametrize(
+    ("typed", "by", "refused"),
+    [
+        ("plug, dead 0.2 V", "", True),
+        ("plug, dead 0.2 V, by CD", "", False),
+        ("plug, dead 0.2 V", "AB", False),
+        ("door, dead bolt", "", False),
+        ("plug, proved spring turns freely", "", False),
+    ],
+)
+def test_a_voltage_that_nobody_stands_for_is_not_kept(typed: str, by: str, refused: bool) -> None:
+    of = unit(hazards=[hazard(), hazard("spring under load")])
+    assert ("Whose reading is it?" in proof_refused(read_line(typed, of), by)) is refused
+
+
+@pytest.mark.parametrize("line", ["plug, dead 230 V", "plug, dead 0.2 V"])
+def test_a_live_reading_written_into_an_old_step_counts_from_now(line: str) -> None:
+    morning, noon, evening = (at(f"2026-03-12 {hour}:00") for hour in ("09", "12", "18"))
+    own = Proof(danger="mains voltage", reading="0.1 V", by="AB", at=morning)
+    between = Proof(danger="mains voltage", reading="0.2 V", by="AB", at=noon)
+    of = unit(step("T01", "plug", at=morning, by="AB", proofs=[own]), hazards=[hazard()], proofs=[between])
+    kept = kept_from_line(of, read_line(f"{line}, by AB", of, base=of.steps[0]), at=evening)
+    found = proof_of(kept, "mains")
+    assert found is not None
+    assert (found.at, found.holds(evening)) == ((evening, False) if "230" in line else (noon, True))
 
 
 @pytest.mark.parametrize("text", ["dead", "dead bolt", "proved", "proved mains", "proved 0.2 V"])
@@ -92,7 +122,6 @@ def test_which_one_is_dead_is_asked_by_name_and_put_into_the_line() -> None:
     named = dead.named(line, "stored charge")
     assert named == "capacitor, proved stored charge 0.2 V meter, bag 1"
     assert open_dead(read_line(named, RADIO), RADIO) is None
-    assert open_dead(read_line("plug, dead 230 V", LAMP), LAMP) is None, "that one is refused, not asked about"
 
 
 def test_a_danger_of_a_component_or_of_an_earlier_step_can_be_proved_by_dead() -> None:

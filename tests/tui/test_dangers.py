@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from logbook.model.step import Proof
 from logbook.model.unit import Unit
@@ -85,14 +86,70 @@ async def test_local_codes_and_licensed_practice_stand_first(book: Session) -> N
         assert shown.index("Local codes and licensed practice come first") < shown.index("WARNING")
 
 
-async def test_a_reading_that_is_not_dead_is_refused_and_stays_to_be_put_right(book: Session) -> None:
+async def test_words_prove_no_voltage_and_stay_to_be_put_right(book: Session) -> None:
     async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
-        await pressed(pilot, "1", "2", "3", "0", "enter")
-        assert "230 V is not dead: mains voltage stays NOT proved safe." in text_on(pilot)
+        await pressed(pilot, "1", "x", "enter")
+        assert "“x” is no voltage: mains voltage is proved dead by one, like 0.2 V." in text_on(pilot)
         await pressed(pilot, "enter", "escape")
         assert book.unit("L1") == lamp(touched=NOW)
         await pressed(pilot, "1")
-        assert "230" in text_on(pilot), "nothing typed is lost"
+        assert pilot.app.screen.query_one(Input).value == "x", "nothing typed is lost"
+
+
+async def test_initials_of_a_voltage_cannot_be_left_empty(book: Session) -> None:
+    async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "1", *VOLTS, "enter", "enter", "ctrl+u", "enter")
+        assert "Whose reading is it?" in text_on(pilot)
+        assert book.unit("L1").proofs == ()
+        await pressed(pilot, "C", "D", "enter")
+        assert [p.by for p in book.unit("L1").proofs] == ["CD"]
+
+
+async def test_another_danger_is_checked_in_words_and_asks_for_no_voltage(book: Session) -> None:
+    of = unit(code="L1", hazards=[hazard("spring under load", prove="")])
+    async with opened(book, DangersScreen(book, "L1"), of) as pilot:
+        await pressed(pilot, "1")
+        assert "What was checked?" in text_on(pilot)
+        assert "Like turns freely." in text_on(pilot)
+        await typed(pilot, "hangs slack")
+        await pressed(pilot, "enter", "enter", "ctrl+u", "enter")
+        assert [(p.reading, p.by) for p in book.unit("L1").proofs] == [("hangs slack", "")]
+
+
+@pytest.mark.parametrize("key", ["1", "e"])
+async def test_a_later_live_reading_takes_the_proof_back(book: Session, key: str) -> None:
+    old = Proof(danger="mains voltage", reading="0.2 V", by="AB", at=NOW - timedelta(minutes=4))
+    async with opened(book, DangersScreen(book, "L1"), lamp(proofs=[old])) as pilot:
+        assert "mains voltage: proved safe at" in text_on(pilot)
+        await pressed(pilot, key, "2", "3", "0", "enter")
+        assert f"WARNING mains voltage: 230 V read at {book.shop_now:%H:%M}: not dead." in text_on(pilot)
+        assert said(pilot) == "230 V is not dead: mains voltage is NOT safe. Make it safe, then measure again."
+        assert [(p.reading, p.at) for p in book.unit("L1").proofs] == [("0.2 V", old.at), ("230 V", NOW)]
+        await pilot.press("z")
+        assert "mains voltage: proved safe at" in text_on(pilot)
+
+
+@pytest.mark.parametrize("phrase", ["dead 230 V", "proved mains voltage 230 V"])
+async def test_a_live_reading_in_the_line_takes_the_proof_back(book: Session, phrase: str) -> None:
+    old = Proof(danger="mains voltage", reading="0.2 V", by="AB", at=NOW - timedelta(minutes=4))
+    one = lamp(proofs=[old])
+    one = one.model_copy(update={"hazards": one.hazards[:1], "steps": ()})
+    async with opened(book, BenchModeScreen(book, "L1"), one) as pilot:
+        await typed(pilot, f"probe, lifted, {phrase}")
+        await pilot.press("enter")
+        assert "230 V is not dead: mains voltage is NOT safe." in said(pilot)
+        assert f"WARNING mains voltage: 230 V read at {book.shop_now:%H:%M}: not dead. unplug" in text_on(pilot)
+        kept = book.unit("L1").steps[-1]
+        assert (kept.note, [p.reading for p in kept.proofs]) == ("", ["230 V"])
+
+
+async def test_a_line_that_proves_nothing_is_not_kept_and_stays(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "L1"), lamp()) as pilot:
+        await typed(pilot, "probe, lifted, proved mains x")
+        await pilot.press("enter")
+        assert said(pilot) == "“x” is no voltage: mains is proved dead by one, like 0.2 V."
+        assert len(book.unit("L1").steps) == 1
+        assert "probe, lifted, proved mains x" in text_on(pilot)
 
 
 async def test_nothing_is_asked_about_a_digit_without_a_danger(book: Session) -> None:
@@ -135,7 +192,8 @@ async def test_a_proof_in_the_line_of_a_step_is_put_right_too(book: Session) -> 
         await pressed(pilot, "e")
         await typed(pilot, "0.4 V")
         await pressed(pilot, "enter", "enter", "enter")
-        assert book.unit("L1").steps[0].proofs[0].reading == "0.4 V"
+        kept = book.unit("L1").steps[0].proofs[0]
+        assert (kept.reading, kept.by) == ("0.4 V", "AB"), "where nobody stood for it, this session's are offered"
         assert book.unit("L1").proofs == ()
 
 

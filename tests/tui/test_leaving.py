@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from logbook.errors import StoreError
@@ -32,7 +34,7 @@ async def left(pilot: Pilot[None], *keys: str) -> None:
 async def test_every_question_is_shown_whole_with_its_number(book: Session, size: tuple[int, int]) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), GRINDER, size=size) as pilot:
         await left(pilot)
-        assert "Enter: answer, blank is fine. Esc or any other key: leave without." in framed(pilot)
+        assert "Enter: answer them all, blank is fine. A digit: that one. Esc or any other key: leave." in framed(pilot)
         await pilot.press("enter")
         for number, question in enumerate(LEAVING_QUESTIONS, 1):
             assert f"Question {number} of 4. {question.question}" in framed(pilot)
@@ -72,7 +74,7 @@ async def test_answers_are_kept_and_shown_on_the_way_back(book: Session) -> None
 
 @pytest.mark.parametrize(
     ("key", "place"),
-    [("1", ArrivalScreen), ("3", ComponentsScreen), ("escape", BenchScreen), ("right", ComponentsScreen)],
+    [("left", ArrivalScreen), ("escape", BenchScreen), ("right", ComponentsScreen)],
 )
 async def test_a_key_straight_after_escape_acts_at_the_place_behind(book: Session, key: str, place: type) -> None:
     async with opened(book, TeardownScreen(book, "G1"), GRINDER) as pilot:
@@ -101,7 +103,7 @@ async def test_keys_typed_ahead_keep_their_order(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "G1"), GRINDER) as pilot:
         await pilot.app.push_screen(BenchModeScreen(book, "G1"))
         await pilot.pause()
-        await left(pilot, "1", "3")
+        await left(pilot, "left", "3")
         await until(pilot, lambda: isinstance(pilot.app.screen, ComponentsScreen))
 
 
@@ -180,6 +182,64 @@ async def test_leaving_is_not_held_up_when_the_answers_cannot_be_kept(
 # --- putting it right ------------------------------------------------------------------------------------------
 
 LEFT = GRINDER.model_copy(update={"left_as": LeftAs(held_by="two clamps", loose="the rotor", by="AB", at=NOW)})
+
+
+EARLIER = {"held_by": "two clamps", "loose": "the rotor", "way_up": "on its face", "beware": "plug it in"}
+LEFT_BEFORE = with_answers(GRINDER, EARLIER, NOW - timedelta(days=2), "AB")
+
+
+async def test_leaving_again_offers_the_earlier_answers_and_enter_keeps_them(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), LEFT_BEFORE) as pilot:
+        await left(pilot)
+        assert "4 DO NOT ...? (turn it over, switch it on) plug it in" in framed(pilot)
+        await pilot.press("enter")
+        assert "Enter: next, what stands there stays; Ctrl+U clears it." in framed(pilot)
+        await pilot.press("enter", "enter", "enter", "enter")
+        assert answers_of(book.unit("G1")) == EARLIER
+        kept = book.unit("G1").left_as
+        assert kept is not None
+        assert kept.at == NOW, "gone through again, so it holds from now"
+
+
+async def test_only_a_field_that_is_cleared_on_purpose_is_cleared(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), LEFT_BEFORE) as pilot:
+        await left(pilot, "enter", "enter", "ctrl+u", "enter", "enter", "enter")
+        assert answers_of(book.unit("G1")) == {**EARLIER, "loose": ""}
+
+
+async def test_all_cleared_on_purpose_nothing_is_said_any_more(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), LEFT_BEFORE) as pilot:
+        await left(pilot, "enter", *["ctrl+u", "enter"] * 4)
+        assert book.unit("G1").left_as is None
+
+
+@pytest.mark.parametrize("keys", [("escape",), ("enter", "escape"), ("enter", "enter", "escape")])
+async def test_skipping_leaves_the_earlier_answers_as_they_were(book: Session, keys: tuple[str, ...]) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), LEFT_BEFORE) as pilot:
+        await left(pilot, *keys)
+        assert isinstance(pilot.app.screen, BenchScreen)
+        assert book.unit("G1").left_as == LEFT_BEFORE.left_as
+
+
+async def test_a_digit_answers_the_question_of_that_number_and_the_panel_waits_on(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), LEFT_BEFORE) as pilot:
+        await left(pilot, "4", "ctrl+u")
+        await typed(pilot, "turn it over")
+        await pilot.press("enter")
+        assert isinstance(pilot.app.screen, LeftAsScreen)
+        assert "turn it over" in framed(pilot)
+        assert answers_of(book.unit("G1")) == {**EARLIER, "beware": "turn it over"}
+        await pilot.press("1", "x", "escape", "escape")
+        assert isinstance(pilot.app.screen, BenchScreen)
+        assert answers_of(book.unit("G1"))["held_by"] == "two clamps", "Escape cancels the one question"
+
+
+def test_the_reassembly_list_says_first_what_nobody_may_do(book: Session) -> None:
+    book.add_unit(LEFT_BEFORE)
+    made = make_paper(source_of(book, "G1", Paper.REASSEMBLY), Wish(Paper.REASSEMBLY, Form.TEXT))
+    text = " ".join(made.raw.decode().split())
+    assert "Left: DO NOT plug it in; held by two clamps; loose: the rotor; lies on its face." in text
+    assert text.index("DO NOT plug it in") < text.index("eye shields")
 
 
 @pytest.mark.parametrize("place", [ArrivalScreen, TeardownScreen])

@@ -195,7 +195,7 @@ def _money(unit: Unit) -> Iterator[Fact]:
 
 
 _LISTS = (
-    ("proofs", "proved safe", "readings that proved a danger gone, between the steps"),
+    ("proofs", "proved safe", "readings taken to prove a danger gone, between the steps"),
     ("sets", "sets", "repeated things and handed pairs, recorded once"),
     ("sub_assemblies", "sub-assemblies", "lumps that came out and go back as one"),
     ("held_dimensions", "held sizes", "sizes that must not change"),

@@ -16,12 +16,13 @@ from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
 from logbook.model.photo_edits import WHOLE_UNIT, at_step, with_waiting_photos_at
+from logbook.model.proofs import is_live, live_warning
 from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
 from logbook.render.plain import clean
 from logbook.serve.incoming import Bench
 from logbook.session import Session
-from logbook.teardown.bench import OpenDead, active_hazards, open_dead
+from logbook.teardown.bench import OpenDead, active_hazards, open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.keeping import kept_from_line, line_of, planned_next
@@ -232,6 +233,9 @@ class BenchModeScreen(SingleKeys):
             self.action_type()
         elif (dead := open_dead(reading, self.unit)) is not None:
             self._ask_dead(dead)
+        elif why := proof_refused(reading, self.session.by):
+            self.say(why, "error")
+            self.action_type()
         elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
             self._ask_stop()
         else:
@@ -248,6 +252,8 @@ class BenchModeScreen(SingleKeys):
         if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
             self.kept_here += 1
             self._new_line()
+            if warning := live_warning(reading.step.proofs):
+                self.say(f"{reading.step.code} kept. {warning}", "error")
 
     def _new_line(self, said: str = "") -> None:
         self.editing = self._offered = ""
@@ -303,7 +309,10 @@ class BenchModeScreen(SingleKeys):
 
     def _ask_dead(self, dead: OpenDead) -> None:
         words = {str(i): danger for i, danger in enumerate(dead.dangers[:9], 1)}
-        self.offer("dead", f"What was proved dead by {clean(dead.reading, limit=40)}? Esc goes back.", words, set())
+        read = clean(dead.reading, limit=40)
+        live = is_live(dead.dangers[0], dead.reading)
+        question = f"What is not dead: where was {read} read?" if live else f"What was proved dead by {read}?"
+        self.offer("dead", f"{question} Esc goes back.", words, set())
 
     def dead_named(self, letter: str) -> None:
         """The danger of that digit is the one that was proved dead."""

@@ -11,10 +11,21 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError
-from logbook.model.dangers import is_provable
+from logbook.model.dangers import is_electrical, is_provable
 from logbook.model.edits import with_changes
 from logbook.model.paths import put_at, value_at
-from logbook.model.proofs import last_instrument, reading_of, with_proof
+from logbook.model.proofs import (
+    initials_of,
+    is_live,
+    last_instrument,
+    live_warning,
+    reading_like,
+    reading_of,
+    reading_question,
+    reads_live_now,
+    taken_words,
+    with_proof,
+)
 from logbook.model.step import Hazard, Proof, Step
 from logbook.model.templates import hazard_note
 from logbook.model.unit import Unit
@@ -155,33 +166,52 @@ class DangersScreen(AskingPlace):
 
     def _ask_reading(self, danger: ActiveHazard, proof: Proof, at: tuple[str | int, ...]) -> None:
         self._begun, self._at = proof, at
-        help_text = f"{danger.hazard.what}. {danger.hazard.prove or 'Like 0.2 V, or in words.'}"
+        how = danger.hazard.prove or f"Like {reading_like(danger.hazard.what)}."
+        help_text = f"{danger.hazard.what}. {how}"
         value = proof.reading if at else ""
         key = f"reading/{danger.hazard.what}"
-        self.ask(key, "What was measured?", value, help_text, self._read, replace=True)
+        self.ask(key, reading_question(danger.hazard.what), value, help_text, self._read, replace=True)
 
     def _read(self, text: str) -> None:
         proof = self._proof()
         proof = with_changes(proof, reading=reading_of(proof.danger, text))
+        if is_live(proof.danger, proof.reading):
+            self._keep_live(proof)
+            return
         self._begun = proof
         value = proof.instrument if self._at else last_instrument(self.unit, proof.danger)
-        help_text = f"{proof.reading}. Like meter; Enter takes what stands there."
+        like = "meter" if is_electrical(proof.danger) else "by hand"
+        help_text = f"{proof.reading}. Like {like}; Enter takes what stands there."
         self.ask("instrument", "With what?", value, help_text, self._measured_with, replace=True)
 
     def _measured_with(self, text: str) -> None:
         proof = self._begun = with_changes(self._proof(), instrument=" ".join(text.split()))
-        value = proof.by if self._at else self.session.by
-        self.ask("by", "Initials", value, "Of whoever measured.", self._keep, replace=True)
+        value = (proof.by if self._at else "") or self.session.by
+        did = "measured" if is_electrical(proof.danger) else "checked"
+        self.ask("by", "Initials", value, f"Of whoever {did}.", self._keep, replace=True)
 
     def _keep(self, text: str) -> None:
-        initials = " ".join(text.split())
-        proof = with_changes(self._proof(), by=initials)
+        proof = self._proof()
+        self._write(with_changes(proof, by=initials_of(proof.danger, text)))
+
+    def _keep_live(self, proof: Proof) -> None:
+        """A live reading is written down at once: Escape at a further question must not lose it.
+
+        In place of a dead one it is a new reading, so that the record tells of both.
+        """
+        if self._at and reads_live_now(self._proof(), proof):
+            self._at = ()
+        self._write(with_changes(proof, by=self.session.by or proof.by))
+        self.say(live_warning([proof]), "error")
+
+    def _write(self, proof: Proof) -> None:
+        """Keep it: a reading put right at its place, a new one with the time."""
         if self._at:
             at, what = self._at, f"{proof.danger} {CORRECTED}: {proof.reading}"
             edit = partial(_put, at=at, proof=proof)
         else:
             proof = with_changes(proof, at=self.session.now, step=self._step)
-            what = f"{proof.danger} proved safe: {proof.reading}"
+            what = taken_words(with_changes(proof, instrument=""))
             edit = partial(with_proof, proof=proof)
         if not self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
             raise InputError("It was not kept; it stays here.")

@@ -1,7 +1,8 @@
 """How a unit is left half apart: four questions that whoever comes back will have, offered and never forced.
 
-On leaving the panel first waits: Enter begins with the first question, Escape leaves, and any other key leaves as
-well and then does what it does at the place behind. So no key is ever taken for an answer that was none.
+On leaving the panel first waits: Enter begins with the first question, the digit of a question asks that one, Escape
+leaves, and any other key leaves as well and then does what it does at the place behind. What was answered when the
+unit was left the last time stands there again: only what is cleared on purpose goes.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from logbook.tui.plain import plain
 from logbook.tui.widgets.line import Line
 
 COUNT = len(LEAVING_QUESTIONS)
+DIGITS = tuple(str(i) for i in range(1, COUNT + 1))
 SAID = "How it was left is kept. M in its sections puts it right."
 
 
@@ -35,7 +37,7 @@ class Answers(Static, can_focus=True):
     """The questions with what was answered; it has the focus while nothing is typed."""
 
     waits = False
-    """Whether any key but Enter and Escape is meant for the place behind."""
+    """Whether any key but Enter, Escape and the digits of the questions is meant for the place behind."""
 
     @dataclass
     class Another(Message):
@@ -45,8 +47,8 @@ class Answers(Static, can_focus=True):
         character: str | None
 
     def on_key(self, event: events.Key) -> None:
-        """While it waits no key does anything here but Enter and Escape."""
-        if self.waits and event.key not in ("enter", "escape"):
+        """While it waits no key does anything here but those of the questions."""
+        if self.waits and event.key not in ("enter", "escape", *DIGITS):
             event.stop()
             event.prevent_default()
             self.post_message(self.Another(event.key, event.character))
@@ -99,8 +101,9 @@ class LeftAsScreen(BookScreen):
         self._answers = self._begun() if leaving else {}
 
     def _begun(self) -> dict[str, str]:
-        """Answers that were typed and not kept the last time."""
-        return {q.field: self.session.draft(self._draft(q.field)) for q in LEAVING_QUESTIONS}
+        """Answers that were typed and not kept the last time; else those that are kept."""
+        typed = {q.field: self.session.draft(self._draft(q.field)) for q in LEAVING_QUESTIONS}
+        return typed if any(typed.values()) else answers_of(self.unit)
 
     def _draft(self, field: str) -> str:
         return f"{self.CODE}/left/{field}"
@@ -163,9 +166,12 @@ class LeftAsScreen(BookScreen):
         if self._asked:
             like = LEAVING_QUESTIONS[self._asked - 1].like
             rest = "Esc: cancel." if self._one else "Esc: skip all."
-            return f"Like “{like}”. Enter: next, blank is fine. {rest}"
+            on = "keep" if self._one else "next"
+            if self._answers.get(LEAVING_QUESTIONS[self._asked - 1].field):
+                return f"Like “{like}”. Enter: {on}, what stands there stays; Ctrl+U clears it. {rest}"
+            return f"Like “{like}”. Enter: {on}, blank is fine. {rest}"
         if self._leaving:
-            return "Enter: answer, blank is fine. Esc or any other key: leave without."
+            return "Enter: answer them all, blank is fine. A digit: that one. Esc or any other key: leave."
         return "A digit puts one right, Enter asks them all in turn. Esc goes back."
 
     def keys_now(self) -> list[tuple[str, str, str]]:
@@ -174,14 +180,18 @@ class LeftAsScreen(BookScreen):
             done, left = ("done", "cancel") if self._one else ("next", "skip all")
             return [("Enter", done, ""), ("Esc", left, "screen.back")]
         if self._leaving:
-            return [("Enter", "answer", "screen.begin"), ("Esc", "leave", "screen.back"), ("any key", "leave", "")]
-        return [("1-4", "put one right", ""), *super().keys_now()]
+            return [
+                ("Enter", "answer", "screen.begin"),
+                ("Esc", "leave", "screen.back"),
+                (f"1-{COUNT}", "that one", ""),
+            ]
+        return [(f"1-{COUNT}", "put one right", ""), *super().keys_now()]
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """While it waits or asks, only what belongs to it is done here: other keys leave, or are text."""
         if self._asked:
             return action == "back"
-        return not self._leaving or action in ("back", "begin")
+        return not self._leaving or action in ("back", "begin", "ask")
 
     # Keys
 
@@ -235,13 +245,14 @@ class LeftAsScreen(BookScreen):
         if self._leaving:
             self._keep_drafts(self._answers)
 
-    def _finish(self) -> None:
-        """Keep what was answered; on the way out leave, else show it."""
-        if not self._kept() and not self._refused:
+    def _finish(self, *, confirmed: bool = True) -> None:
+        """Keep what was answered; on the way out leave once all were asked, else show it."""
+        one = self._one
+        if not self._kept(confirmed=confirmed) and not self._refused:
             self._refused = True
             return
         self._put_away()
-        if self._leaving:
+        if self._leaving and not one:
             self._leave()
 
     def _put_away(self) -> None:
@@ -250,10 +261,13 @@ class LeftAsScreen(BookScreen):
         self.query_one("#answers", Answers).focus()
         self.show_record()
 
-    def _kept(self) -> bool:
-        """Whether the answers are kept, or there were none to keep. What is refused stays to be tried again."""
-        nothing_new = not any(self._answers.values()) if self._leaving else self._answers == answers_of(self.unit)
-        if nothing_new:
+    def _kept(self, *, confirmed: bool) -> bool:
+        """Whether the answers are kept, or nothing is to be kept. What is refused stays to be tried again.
+
+        Answers that were gone through on leaving and left as they were are `confirmed`: they hold from now.
+        """
+        unchanged = self._answers == answers_of(self.unit)
+        if unchanged and not (self._leaving and any(self._answers.values()) and confirmed):
             return True
         edit = partial(with_answers, answers=dict(self._answers), at=self.session.now, by=self.session.by)
         said = "how it was left" if self._leaving else "how it was left, put right"
@@ -269,7 +283,7 @@ class LeftAsScreen(BookScreen):
             self._put_away()
         elif self._asked:
             self._take_answer()
-            self._finish()
+            self._finish(confirmed=False)
         elif self._leaving:
             self._leave()
         else:
