@@ -102,11 +102,19 @@ def _sentences(head: str, text: str, columns: int, most: int) -> list[str]:
     return rows
 
 
+def _state(danger: ActiveHazard) -> str:
+    if danger.proof is not None and danger.proof.live:
+        return ", NOT DEAD"
+    if danger.safe:
+        return ", proved safe"
+    return f", {NOT_PROVED}" if danger.standing else ""
+
+
 def _by_signal(active: Sequence[ActiveHazard], columns: int, room: int) -> list[str]:
     """`WARNING, not proved safe: mains voltage; stored charge` for each signal word, in so many lines at most."""
     groups: dict[str, list[str]] = {}
     for danger in active:
-        state = ", proved safe" if danger.safe else f", {NOT_PROVED}" if danger.standing else ""
+        state = _state(danger)
         groups.setdefault(f"{danger.hazard.signal}{state}: ", []).append(danger.hazard.what)
     lines: list[str] = []
     for i, (head, names) in enumerate(groups.items()):

@@ -143,6 +143,18 @@ async def test_a_live_reading_in_the_line_takes_the_proof_back(book: Session, ph
         assert (kept.note, [p.reading for p in kept.proofs]) == ("", ["230 V"])
 
 
+async def test_a_line_at_the_desk_is_refused_and_warned_about_as_at_the_bench(book: Session) -> None:
+    async with opened(book, TeardownScreen(book, "L1"), lamp()) as pilot:
+        await pressed(pilot, "a")
+        await typed(pilot, "probe, lifted, proved mains x")
+        await pilot.press("enter")
+        assert "“x” is no voltage" in text_on(pilot)
+        assert len(book.unit("L1").steps) == 1
+        await pressed(pilot, "backspace", "2", "3", "0", "space", "V", "enter")
+        assert "230 V is not dead: mains is NOT safe." in said(pilot)
+        assert [p.reading for p in book.unit("L1").steps[-1].proofs] == ["230 V"]
+
+
 async def test_a_line_that_proves_nothing_is_not_kept_and_stays(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "L1"), lamp()) as pilot:
         await typed(pilot, "probe, lifted, proved mains x")

@@ -13,11 +13,13 @@ from logbook.errors import InputError
 from logbook.model.edits import drop_step
 from logbook.model.paths import Path
 from logbook.model.photo_edits import at_step
+from logbook.model.proofs import live_warning
 from logbook.model.step import Step
 from logbook.reassembly import ledger
 from logbook.render.plain import clean, wrapped
 from logbook.serve.incoming import Bench
 from logbook.session import Session
+from logbook.teardown.bench import proof_refused
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
 from logbook.teardown.keeping import kept_from_line, last_kept, line_of
@@ -192,9 +194,13 @@ class TeardownScreen(AskingScreen):
             raise InputError("What came off? The first phrase says it; it is all that a step must say.")
         step = reading.step
         now, by = self.session.now, self.session.by
+        if why := proof_refused(reading, by):
+            raise InputError(why)
         self._wanted = step.code
         what = f"{step.code} {'put right' if code else 'kept'}: {clean(step.what, limit=60)}"
         self.kept(what, partial(kept_from_line, reading=reading, at=now, by="" if code else by))
+        if warning := live_warning(step.proofs):
+            self.say(f"{step.code} kept. {warning}", "error")
 
     # Other places
 
