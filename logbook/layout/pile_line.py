@@ -18,6 +18,7 @@ from logbook.errors import InputError
 from logbook.layout.keeping import kind_of, next_piece_code
 from logbook.model.days import parse_day
 from logbook.model.measures import Length, parse_money
+from logbook.model.one_line import Reading
 from logbook.model.promises import promises_of, with_promise
 from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.words import Grain, PieceKind
@@ -40,6 +41,8 @@ _COUNTS = {"no": 0, "none": 0, "one": 1, "a": 1, "two": 2, "both": 2, "0": 0, "1
 UNREAD = "not understood: kept as a note"
 REFUSED = "kept as a note"
 """What is said of a phrase that nothing was made of, and of one whose figure cannot be right."""
+IMPOSSIBLE = ("a size that can be",)
+"""What is missing when the sizes cannot be right together."""
 _TO_MUCH = "is said already; this stands in the note."
 
 
@@ -99,11 +102,62 @@ def read_piece(text: str, shop: Shop, today: date) -> PileReading:
         try:
             piece = _made(said)
         except (InputError, ValueError) as error:
-            return PileReading(None, tuple(phrases), ("a size that can be",), (str(error),))
+            return PileReading(None, tuple(phrases), IMPOSSIBLE, (str(error),))
     problems = [p.problem for p in phrases if p.problem]
     if piece is not None and not said.values.get("thickness"):
         problems.append("Not measured: thickness by calliper at three places. Nothing is cut from it until then.")
     return PileReading(piece, tuple(p for p in phrases if p.text), tuple(missing), tuple(problems))
+
+
+def piece_or_more(text: str, shop: Shop, today: date, *, like: Offcut | None = None) -> Reading:
+    """The same line for a place that asks afterwards for what is missing.
+
+    Args:
+        text: anything that can be typed.
+        shop: its pile gives the next number and the places known.
+        today: since when the piece is kept, unless the line says.
+        like: a piece that this one is a copy of; the line then says only what differs.
+    """
+    if like is not None:
+        return _differing(text, shop, today, like)
+    read = read_piece(text, shop, today)
+    if read.piece is not None:
+        values = _values_of(read.piece)
+        said = tuple(n for n in values if n != "since" and values[n] != Offcut.model_fields[n].default)
+        return Reading(Offcut, values, said, doubts=read.problems)
+    said_so_far = _Said(shop, today)
+    for index, phrase in enumerate(split(sound(text))):
+        _phrase(text, phrase, index, said_so_far)
+    known = {"code": next_piece_code(shop), "since": today, **said_so_far.values}
+    if said_so_far.notes:
+        known["note"] = ", ".join(said_so_far.notes)
+    said = tuple(n for n in known if n in said_so_far.values or n == "note")
+    impossible = read.problems[0] if read.missing == IMPOSSIBLE else ""
+    return Reading(Offcut, known, said, impossible, doubts=read.problems)
+
+
+def _differing(text: str, shop: Shop, today: date, like: Offcut) -> Reading:
+    """What a line says that differs from a piece: every phrase by its own sign, the first other words the material."""
+    said = _Said(shop, today)
+    phrases = [phrase for phrase in split(sound(text)) if phrase.words or phrase.note is not None]
+    doubts = []
+    for index, phrase in enumerate(phrases):
+        read = _phrase(text, phrase, index + 1, said)
+        if index == 0 and read.meaning == UNREAD:
+            said.notes.clear()
+            read = _material(read.text, phrase, said)
+        doubts += [read.problem] if read.problem else []
+    changed = dict(said.values)
+    if said.notes:
+        changed["note"] = ", ".join(said.notes)
+    if "length" in changed:  # the defects lie in the other rectangle
+        changed = {"usable_length": None, "usable_width": None, "defects": (), **changed}
+    values = {**_values_of(like), "code": next_piece_code(shop), "since": today, **changed}
+    return Reading(Offcut, values, tuple(changed), doubts=tuple(doubts))
+
+
+def _values_of(piece: Offcut) -> dict[str, Any]:
+    return {name: getattr(piece, name) for name in Offcut.model_fields}
 
 
 def _made(said: _Said) -> Offcut:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
 from logbook.errors import InputError
@@ -53,6 +54,10 @@ class Reading(NamedTuple):
     """Which of these the line said, in its order; the rest was offered or copied."""
     problem: str = ""
     """The first thing that was not understood, in a sentence; empty when nothing."""
+    doubts: tuple[str, ...] = ()
+    """What can be kept as it is and should be seen before."""
+    narrowed: Mapping[str, tuple[str, ...]] = MappingProxyType({})
+    """Choices of which only some can be meant, by the names of the fields: those are asked for."""
 
     @property
     def missing(self) -> tuple[Field, ...]:

@@ -14,7 +14,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.sections import SectionScreen
-from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.ask import FROM_BEFORE, Ask
 
 
 class AskingPlace(BookScreen):
@@ -33,12 +33,13 @@ class AskingPlace(BookScreen):
     ) -> None:
         """Ask for a line of text; `then` takes it, or refuses it with an InputError, and may ask on.
 
-        What was half typed when the question was left the last time is there again. With `replace` typing
-        takes the place of the value offered, never of what was begun.
+        What was half typed when the question was left the last time is there again, selected and named as such, so
+        that typing replaces it. With `replace` that is so of the value offered, too.
         """
         self._then = then
         begun = self.session.draft(self.draft_key(key))
-        self.query_one(Ask).ask(key, label, begun or value, help_text, replace=replace and not begun)
+        words = f"{FROM_BEFORE} {help_text}" if begun else help_text
+        self.query_one(Ask).ask(key, label, begun or value, words, replace=replace or bool(begun))
 
     def draft_key(self, key: str) -> str:
         """Where a half-typed answer to a question is kept."""

@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 
 from logbook.errors import InputError
 from logbook.layout.keeping import kind_of, usable
-from logbook.layout.pile_line import add_piece, read_piece, reading_words
+from logbook.layout.pile_line import add_piece, piece_or_more, read_piece, reading_words
 from logbook.model.measures import TICKS_PER_MM
+from logbook.model.shop import Offcut
 from logbook.model.words import Grain, PieceKind
 from tests.builders import mm, offcut, shop
 from tests.pile.conftest import TODAY
@@ -124,3 +125,23 @@ def test_no_line_is_refused_with_a_fault_and_nothing_typed_is_lost(text: str) ->
     if reading.piece is not None:
         kept = [p for p in reading.phrases if p.meaning.startswith(("not understood", "kept as a note"))]
         assert all(" ".join(p.text.split())[:1] in reading.piece.note or '"' in p.text for p in kept)
+
+
+def test_a_copy_of_a_piece_says_only_what_differs() -> None:
+    pile = shop()
+    first = read_piece("12 ply, 980 x 260, 11.8 11.9, shelf 2, end 40 split", pile, TODAY).piece
+    assert first is not None
+    pile = add_piece(pile, first)
+    same = piece_or_more("", pile, TODAY, like=first).record()
+    assert same == first.model_copy(update={"code": "O02"})
+    shorter = piece_or_more("18 ply, 600 x 260, 17.9", pile, TODAY, like=first).record()
+    assert isinstance(shorter, Offcut)
+    assert (shorter.material, shorter.length.in_mm(), shorter.place, shorter.defects) == (
+        "18 ply",
+        "600",
+        "shelf 2",
+        (),
+    )
+    thinner = piece_or_more("11.6", pile, TODAY, like=first).record()
+    assert isinstance(thinner, Offcut)
+    assert (thinner.material, [t.in_mm() for t in thinner.thickness]) == ("12 ply", ["11.6"])

@@ -111,8 +111,28 @@ async def test_measured_opened_explained_and_taken_out(demo: Session) -> None:
         assert "Defect end split: 40 x 260 at 980, 0." in text_on(pilot)
         await pilot.press("escape", "x")
         assert demo.shop.offcuts[0].code == "O02"
+        assert said(pilot) == "O01 12 ply off the pile; z brings it back."
         await pilot.press("z", "enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
+
+
+async def test_an_empty_thickness_changes_nothing(demo: Session) -> None:
+    before = demo.shop
+    async with opened(demo, PileScreen(demo)) as pilot:
+        await pilot.press("t", "delete", "enter")
+        assert "Nothing typed: the thickness of O01 stays as it was." in said(pilot)
+    assert demo.shop == before
+
+
+async def test_a_line_from_before_says_so_and_typing_replaces_it(book: Session) -> None:
+    async with opened(book, PileScreen(book)) as pilot:
+        await pilot.press("a")
+        await typed(pilot, "12 ply")
+        await pilot.press("escape", "a")
+        assert "Your line from before: typing replaces it" in text_on(pilot)
+        await typed(pilot, "oak, 500 x 100, 20")
+        await pilot.press("enter")
+    assert [o.material for o in book.shop.offcuts] == ["oak"]
 
 
 async def test_the_store_tells_of_a_piece_that_two_want(demo: Session) -> None:

@@ -6,7 +6,9 @@ from datetime import date
 
 import pytest
 
-from logbook.model.shop import FreeTime
+from logbook.layout.pile_line import read_piece
+from logbook.model.shop import FreeTime, Offcut
+from logbook.model.usual_fields import example_of
 from logbook.model.words import Stage
 from logbook.model.work import Tool
 from logbook.session import Session
@@ -67,6 +69,35 @@ async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:
         assert row is not None
         assert row.key == "offcuts O01"
         assert "1 piece on the scrap pile" in text_on(pilot)
+
+
+async def test_a_piece_is_read_alike_in_the_store_and_at_the_pile(book: Session) -> None:
+    line = "12 ply, 980 x 400, 11.8 11.9 11.8, grain width, value 4, shelf 2"
+    async with opened(book, ShopScreen(book)) as pilot:
+        await pilot.press("a")
+        await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
+        assert example_of(Offcut) in text_on(pilot), "the example of the pile stands in grey"
+        await typed(pilot, "12 ply, 980 x 400")
+        assert "Not measured: thickness by calliper" in text_on(pilot)
+        await typed(pilot, line.removeprefix("12 ply, 980 x 400"))
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ShopScreen))
+    (piece,) = book.shop.offcuts
+    empty = book.shop.model_copy(update={"offcuts": ()})
+    assert piece == read_piece(line, empty, book.today).piece
+    assert ([t.in_mm() for t in piece.thickness], piece.place, piece.note) == (["11.8", "11.9", "11.8"], "shelf 2", "")
+
+
+async def test_what_a_piece_lacks_is_asked_after_the_line(book: Session) -> None:
+    async with opened(book, ShopScreen(book)) as pilot:
+        await pilot.press("a")
+        await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
+        await typed(pilot, "12 ply, 11.8, shelf 2")
+        await pilot.press("enter", *"980", "enter", *"400", "enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ShopScreen))
+    (piece,) = book.shop.offcuts
+    assert (piece.material, piece.length.in_mm(), piece.width.in_mm()) == ("12 ply", "980", "400")
+    assert ([t.in_mm() for t in piece.thickness], piece.place) == (["11.8"], "shelf 2")
 
 
 async def test_a_adds_to_the_list_under_the_cursor(demo: Session) -> None:

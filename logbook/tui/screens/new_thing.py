@@ -13,12 +13,14 @@ from textual.app import ComposeResult
 from textual.widgets import Input
 
 from logbook.errors import LogbookError, StoreError
+from logbook.layout.pile_line import piece_or_more
 from logbook.model.base import Frozen
 from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown_value
 from logbook.model.numbering import first_code, next_code
 from logbook.model.one_line import Reading, read_line
 from logbook.model.paths import Path, put_at, value_at, words_of
 from logbook.model.record_edits import added
+from logbook.model.shop import Offcut
 from logbook.model.typed_values import value_of
 from logbook.model.usual_fields import example_of, example_value, leading_fields, usual_fields
 from logbook.render.plain import clean, fitted
@@ -26,7 +28,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen, MessageLine
 from logbook.tui.screens.record_place import TypingScreen
-from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.ask import FROM_BEFORE, Ask
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -58,6 +60,8 @@ class NewScreen(TypingScreen):
         self.reading: Reading | None = None
         """What was said in the line, once it was taken; then only single fields are asked."""
         self._line_text = ""
+        self._begun = ""
+        """A line that was left half typed the last time and stands there again."""
         self._kept = False
 
     def place(self) -> str:
@@ -94,6 +98,9 @@ class NewScreen(TypingScreen):
         if self.reading is not None:
             return self.reading
         text = self.query_one(Ask).text
+        if self.kind is Offcut:
+            like = self.like if isinstance(self.like, Offcut) else None
+            return piece_or_more(text, self.session.shop, self.session.today, like=like)
         return read_line(self.kind, text, self.context(), code=self._offered_code(), like=self.like)
 
     def _show_reading(self, reading: Reading) -> None:
@@ -110,7 +117,7 @@ class NewScreen(TypingScreen):
             return
         reading = self._reading_now()
         self._show_reading(reading)
-        ask.explain(f"Not understood yet: {reading.problem}" if reading.problem else HOW)
+        ask.explain(_said_below(reading, begun=bool(self._begun) and ask.text == self._begun))
 
     def _ask_on(self) -> None:
         """Ask for the line, or for the next field that is needed; keep the thing when nothing is missing."""
@@ -122,13 +129,15 @@ class NewScreen(TypingScreen):
             self._finish()
 
     def _ask_for_line(self, refused: str = "") -> None:
-        begun = refused or self.session.draft(self._draft_key)
+        self._begun = "" if refused else self.session.draft(self._draft_key)
+        begun = refused or self._begun
         label, example = f"new in {words_of(self.path[-1:])}", example_of(self.kind)
         if self.like is not None:
             label, example = f"like {clean(in_a_line(self.like), limit=25)}", "what differs"
         elif not self.of_list:
             label = f"new {words_of(self.path[-1:])}"
-        self.query_one(Ask).ask(LINE, label, begun, HOW, replace=not refused, example=example)
+        how = FROM_BEFORE if self._begun else HOW
+        self.query_one(Ask).ask(LINE, label, begun, how, replace=not refused, example=example)
 
     @property
     def _draft_key(self) -> str:
@@ -140,7 +149,9 @@ class NewScreen(TypingScreen):
         ask = self.query_one(Ask)
         if field.kind is FieldKind.CHOICE:
             ask.close()
-            self.query_one(Pick).pick(field.name, field.label, [str(choice) for choice in field.choices])
+            narrowed = self.reading.narrowed if self.reading is not None else {}
+            offered = narrowed.get(field.name, field.choices)
+            self.query_one(Pick).pick(field.name, field.label, [str(choice) for choice in offered])
         else:
             ask.ask(field.name, field.label, typed, field.help, example=example_value(field))
 
@@ -233,10 +244,12 @@ class NewScreen(TypingScreen):
         below = self.app.screen
         if not isinstance(below, BookScreen):
             return
+        doubts = self.reading.doubts if self.reading is not None else ()
         if message.text:  # a stop line was passed, or the disk refused
             below.came_back_with(path, message.text, "error")
         else:
-            below.came_back_with(path, _kept_words(name, below), "good")
+            words = _kept_words(name, below)
+            below.came_back_with(path, f"{words} {doubts[0]}" if doubts else words, "good")
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
@@ -253,6 +266,15 @@ class NewScreen(TypingScreen):
             self.session.keep_draft(self._draft_key, text)
         except StoreError as error:
             self.say(str(error), "error")
+
+
+def _said_below(reading: Reading, *, begun: bool) -> str:
+    """What stands below the line while it is typed: what is wrong, what should be seen, else how it is typed."""
+    if reading.problem:
+        return f"Not understood yet: {reading.problem}"
+    if begun:
+        return FROM_BEFORE
+    return f"{reading.doubts[0]} {HOW}" if reading.doubts and reading.said else HOW
 
 
 def _kept_words(name: str, below: BookScreen) -> str:

@@ -16,6 +16,7 @@ from logbook.layout.pile_view import ORDERS, Look, in_order, passes, pile_senten
 from logbook.layout.reservations import claims_on
 from logbook.model.paths import put_at, removed_at
 from logbook.model.shop import Offcut, Shop
+from logbook.model.usual_fields import example_of
 from logbook.render.pile import draw_piece, piece_facts
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
@@ -30,8 +31,8 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
 HOW = (
-    "What it is, size, thickness by calliper at three places, then in any order: 12 ply, 980 x 260, 11.8 11.9 11.8, "
-    "grain length, value 4, shelf 2, end 40 split, true 1, for R1 top"
+    "What it is, size, thickness by calliper at three places, then in any order: "
+    f"{example_of(Offcut)}, value 4, shelf 2, end 40 split, true 1, for R1 top"
 )
 DRAWN = 8
 """Lines below the list for the piece under the cursor."""
@@ -227,20 +228,22 @@ class PileScreen(AskingPlace):
             self.ask(f"thick {piece.code}", f"{piece.code} measures", value, how, then, replace=True)
 
     def _measure(self, code: str, text: str) -> None:
+        if not text.strip():
+            self.say(f"Nothing typed: the thickness of {code} stays as it was. Enter opens all fields, to clear it.")
+            return
         reading = read_piece(f"x, 1 x 1, thick {text}", self.session.shop, self.session.today)
         readings = reading.piece.thickness if reading.piece is not None else ()
-        if text.strip() and not readings:
+        if not readings:
             raise InputError("Type one to three thicknesses, like 11.8 11.9 11.8.")
-        self._kept(
-            f"{code} measured: {text.strip() or '?'}", lambda s: put_at(s, ("offcuts", code, "thickness"), readings)
-        )
+        self._kept(f"{code} measured: {text.strip()}", lambda s: put_at(s, ("offcuts", code, "thickness"), readings))
 
     def action_out(self) -> None:
         """Off the pile."""
         if (piece := self._needed()) is not None:
             what = f"{piece.code} {clean(piece.material, limit=60)} off the pile"
             self.tried(
-                f"{what}.", partial(self.session.apply_shop, what, lambda s: removed_at(s, ("offcuts", piece.code)))
+                f"{what}; z brings it back.",
+                partial(self.session.apply_shop, what, lambda s: removed_at(s, ("offcuts", piece.code))),
             )
 
     # How the pile is looked at

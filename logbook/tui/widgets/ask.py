@@ -18,6 +18,9 @@ from logbook.render.plain import clean
 from logbook.tui.plain import plain
 from logbook.tui.widgets.line import Line
 
+FROM_BEFORE = "Your line from before: typing replaces it, Delete clears it, End goes on with it."
+"""What is said of a half-typed line that stands there again; the whole of it is selected."""
+
 
 class Ask(Vertical):
     """Hidden until `ask` is called; then it takes the focus."""
