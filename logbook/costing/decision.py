@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from logbook.costing.actuals import paid_in_all
 from logbook.costing.amounts import cents, plain_number
+from logbook.costing.cash import CashTotals
 from logbook.costing.comparison import Comparison, DecisionRow, Resale, comparison
 from logbook.costing.drivers import Outlook, cash_outlook, hours_outlook
 from logbook.costing.ready_when import Ready, ready_when
@@ -42,6 +43,8 @@ class HalfOfNew:
     expected: Fraction
     above: bool
     """Whether the expected cash is above half of new."""
+    at_least: bool
+    """Whether things without a price can only add to the expected cash: not above then says nothing yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +102,18 @@ def decision(unit: Unit, shop: Shop, today: date | None = None) -> Decision:
         stop_chance=cash.distribution.chance_above(Fraction(compared.stop.left))
         if compared.stop is not None and cash.known
         else None,
-        half_of_new=None
-        if new is None
-        else HalfOfNew(new.price, Fraction(new.price) / 2, expected, expected > Fraction(new.price) / 2),
+        half_of_new=None if new is None or not compared.cash.known else _half_of_new(new.price, compared.cash),
         owner=None
         if unit.owner_value is None or not compared.cash.known
         else OwnerValue(unit.owner_value, Fraction(unit.owner_value) - expected),
         ready=ready,
         hours_against_gap=_hours_against_gap(compared, shop),
     )
+
+
+def _half_of_new(price: Decimal, cash: CashTotals) -> HalfOfNew:
+    half = Fraction(price) / 2
+    return HalfOfNew(price, half, cash.expected, above=cash.expected > half, at_least=cash.missing > 0)
 
 
 def _rows(unit: Unit, shop: Shop, compared: Comparison, ready: Ready, today: date | None) -> tuple[DecisionRow, ...]:

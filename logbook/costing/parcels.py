@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 
-from logbook.costing.amounts import total
+from logbook.costing.amounts import ZERO
 from logbook.costing.to_buy_records import NOTHING, Parcel, Purchase, shared_estimate, summed
 from logbook.model.measures import Estimate
 from logbook.model.same_words import same_words
@@ -62,7 +62,7 @@ def _parcel(
 ) -> Parcel:
     things = [p for p in purchases if not p.is_shipping]
     purchases = things or purchases
-    goods = summed([p.price for p in purchases if p.price is not None])
+    goods = _known_sum([p.price for p in purchases])
     shipping: Estimate | None
     if not things:
         shipping, how = NOTHING, "It is listed by itself."
@@ -102,10 +102,11 @@ def _weights(purchases: Iterable[Purchase], lines: Iterable[FlaggedLine]) -> dic
 
 
 def _shipping(
-    name: str, goods: Estimate, lines: Sequence[FlaggedLine], seller: Seller | None
+    name: str, goods: Estimate | None, lines: Sequence[FlaggedLine], seller: Seller | None
 ) -> tuple[Estimate | None, str]:
     """What one parcel costs, and where that comes from."""
-    if seller is not None and seller.free_from is not None and goods.low >= seller.free_from > 0:
+    low = ZERO if goods is None else goods.low
+    if seller is not None and seller.free_from is not None and low >= seller.free_from > 0:
         return NOTHING, f"Free from {seller.free_from} on."
     if seller is not None and seller.shipping is not None:
         return seller.shipping, f"One parcel, as written down for {seller.name}."
@@ -137,9 +138,15 @@ def by_unit(found: Iterable[Parcel]) -> tuple[tuple[str, Estimate | None], ...]:
     return tuple((unit, summed(shares[unit]) if shares[unit] else None) for unit in sorted(shares))
 
 
-def whole_price(found: Sequence[Parcel]) -> Estimate:
-    """Goods and shipping of all parcels."""
-    prices = [p.goods for p in found] + [p.shipping for p in found if p.shipping is not None]
-    return Estimate(
-        low=total(p.low for p in prices), likely=total(p.likely for p in prices), high=total(p.high for p in prices)
-    )
+def whole_price(found: Sequence[Parcel]) -> Estimate | None:
+    """Goods and shipping of all parcels; None while there is something to buy and none of it has a price."""
+    prices = [purchase.price for parcel in found for purchase in parcel.purchases]
+    shipping = [parcel.shipping for parcel in found]
+    return _known_sum([*prices, *shipping])
+
+
+def _known_sum(prices: Sequence[Estimate | None]) -> Estimate | None:
+    """The sum of the prices that are known; None when all that is known costs nothing and a price is missing."""
+    known = [price for price in prices if price is not None]
+    costs = any(price.high for price in known)
+    return summed(known) if costs or len(known) == len(prices) else None

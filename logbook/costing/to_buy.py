@@ -118,7 +118,10 @@ def _clashes_of_jars(units: Sequence[Unit], shop: Shop, today: date | None) -> I
 
 
 def list_question(found: ToBuy, amount: str) -> str:
-    """How many things are to get and for how much, in a sentence; `amount` is the likely sum as it is shown."""
+    """How many things are to get and for how much, in a sentence; `amount` is the likely sum as it is shown.
+
+    With a price missing the sum is a lower limit, and with every price missing there is no sum to say.
+    """
     things = found.purchases
     if not things:
         return "Nothing is to be got: everything that the records need is here."
@@ -127,6 +130,9 @@ def list_question(found: ToBuy, amount: str) -> str:
     words = f"{len(things)} thing{'s' if len(things) > 1 else ''} to get"
     words += f" for {len(units)} units" if len(units) > 1 else ""
     words += f", {ordered} of them ordered" if ordered else ""
-    words += f", likely {amount} together"
     unpriced = len(found.unpriced) + sum(p.shipping is None for p in found.parcels)
-    return words + (f" and {unpriced} without a price (?)." if unpriced else ".")
+    if found.price is None:
+        return f"{words}; none of it has a price yet (?)."
+    if unpriced:
+        return f"{words}, likely at least {amount} together and {unpriced} without a price (?)."
+    return f"{words}, likely {amount} together."

@@ -110,8 +110,8 @@ class Parcel:
     seller: str
     """Empty for what nobody has said where to buy."""
     purchases: tuple[Purchase, ...]
-    goods: Estimate
-    """Sum of the prices that are known."""
+    goods: Estimate | None
+    """Sum of the prices that are known; None while no price is."""
     shipping: Estimate | None
     """One parcel; None while not known."""
     shipping_shares: tuple[tuple[str, Estimate], ...]
@@ -141,8 +141,8 @@ class ToBuy:
 
     parcels: tuple[Parcel, ...]
     clashes: tuple[Clash, ...]
-    price: Estimate
-    """Goods and shipping whose prices are known."""
+    price: Estimate | None
+    """Goods and shipping whose prices are known; None while no price is."""
     by_unit: tuple[tuple[str, Estimate | None], ...]
     """(unit, its share of goods and shipping); they add up to `price` to the last hundredth. None: not known."""
 

@@ -28,6 +28,7 @@ from logbook.render.decision_data import decision_data
 from logbook.render.known_sums import Known, known, without_unknown
 from logbook.render.money import money, number_words
 from logbook.render.page import Page
+from logbook.render.plain import clean
 from logbook.render.values import plain_values
 from logbook.render.weighing import pictures, remark_lines, stop_story, weighed
 
@@ -87,24 +88,49 @@ def answer(compared: Comparison) -> str:
 
     With prices or times missing it says so first, because what is missing can turn the answer round.
     """
-    has_price = any(row.cash is not None for row in compared.rows[1:])
-    if has_price and not compared.cash.known:
-        return "Nothing that is still to come has a price yet, so it cannot be compared with anything."
+    if waits_for_prices(compared):
+        return _nothing_priced(compared)
     if not compared.break_evens:
         return "There is nothing to compare with yet: no price of a new or used one is written down."
     missing = _missing(compared)
     first = compared.break_evens[0]
+    prices_missing = compared.cash.missing > 0
     if first.gap < 0:
-        said = f"{money(-first.gap)} dearer in cash, even when hours count nothing"
+        at_least = "at least " if prices_missing else ""
+        said = f"{at_least}{money(-first.gap)} dearer in cash, even when hours count nothing"
     else:
+        at_most = "at most " if prices_missing else ""
         rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
-        said = f"{money(first.gap)} cheaper in cash{rate}"
+        said = f"{at_most}{money(first.gap)} cheaper in cash{rate}"
     against = f"Against “{first.kind}”"
     return (
         f"{missing}, so only as far as it is known, against “{first.kind}”: {said}."
         if missing
         else f"{against}: {said}."
     )
+
+
+NAMED = 3
+"""So many things without a price are named in the answer, the rest counted."""
+
+
+def waits_for_prices(compared: Comparison) -> bool:
+    """Whether there is something to compare with, and nothing of the rebuild that has a price."""
+    return not compared.cash.known and any(row.cash is not None for row in compared.rows[1:])
+
+
+def _nothing_priced(compared: Comparison) -> str:
+    """What has to be priced before the money says anything: “2 things have no price: mains cord, dial. ...”."""
+    nothing = "it cannot be compared with anything in money yet."
+    cash = compared.cash
+    if not cash.missing:
+        return f"Nothing of what it will cost is written down: {nothing}"
+    names = [*cash.unpriced, *(words.partition(":")[0] for words in cash.not_counted)]
+    named = clean(", ".join(names[:NAMED]), limit=120)
+    if len(names) > NAMED:
+        named += f" and {len(names) - NAMED} more"
+    have = "has" if cash.missing == 1 else "have"
+    return f"{counted(cash.missing, 'thing')} {have} no price: {named}. Until one has, {nothing}"
 
 
 def _missing(compared: Comparison) -> str:

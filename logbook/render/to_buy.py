@@ -48,7 +48,8 @@ def to_buy_text(
 
 def question_words(found: ToBuy, currency: str) -> str:
     """How many things, and for how much, in a sentence."""
-    return list_question(found, amount_words(found.price.likely, currency))
+    amount = UNKNOWN if found.price is None else amount_words(found.price.likely, currency)
+    return list_question(found, amount)
 
 
 def _here_already(page: Page, found: ToBuy) -> None:
@@ -147,11 +148,13 @@ def _by_unit(page: Page, found: ToBuy) -> None:
     if not found.purchases:
         return
     page.head("each unit's share, shipping included")
-    rows = [(unit, *(_points(price) if price is not None else (UNKNOWN,) * 3)) for unit, price in found.by_unit]
+    rows = [(unit, *_points(price)) for unit, price in found.by_unit]
     page.table([*rows, ("together", *_points(found.price))], right=(1, 2, 3), widest=0)
 
 
-def _points(price: Estimate) -> tuple[str, str, str]:
+def _points(price: Estimate | None) -> tuple[str, str, str]:
+    if price is None:
+        return UNKNOWN, UNKNOWN, UNKNOWN
     return number_words(price.low), number_words(price.likely), number_words(price.high)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.costing import Actuals, Decision, DecisionRow, Suggestion, actuals, plain_number, timeline
+from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Suggestion, actuals, plain_number, timeline
 from logbook.costing.timeline import Timeline
 from logbook.model.clock import shop_day
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
@@ -35,11 +35,8 @@ def weighed(decided: Decision) -> Iterator[str]:
         line = "what is left of the stop line," if stop.spent_since else "the stop line"
         yield f"Chance that it passes {line} {money(stop.left)}: {percent_words(decided.stop_chance)}."
     if (half := decided.half_of_new) is not None:
-        side, then = ("above", "replace") if half.above else ("not above", "repair")
-        yield (
-            f"50 % rule (a rule of thumb, no verdict): expected cash {money(half.expected)} is {side} half of new, "
-            f"{money(half.half)}: {then}."
-        )
+        cash = f"{'at least ' if half.at_least else ''}{money(half.expected)}"
+        yield f"50 % rule (a rule of thumb, no verdict): expected cash {cash} is {_half_words(half)}."
     if decided.hours_against_gap:
         yield decided.hours_against_gap
     if (own := decided.owner) is not None:
@@ -48,6 +45,16 @@ def weighed(decided: Decision) -> Iterator[str]:
             f"Worth to its owner: {money(own.value)}, {money(abs(own.above_cash))} {side} the expected cash to come. "
             "It is in no other figure."
         )
+
+
+def _half_words(half: HalfOfNew) -> str:
+    """On which side of half of new the cash lies, and what the rule says then."""
+    of_new = f"half of new, {money(half.half)}"
+    if half.above:
+        return f"above {of_new}: replace"
+    if half.at_least:
+        return f"not above {of_new}, as far as it is known: it says nothing yet"
+    return f"not above {of_new}: repair"
 
 
 def remark_lines(rows: Sequence[DecisionRow]) -> Iterator[str]:

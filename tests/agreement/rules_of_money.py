@@ -42,6 +42,18 @@ def cash_is_what_is_to_buy(unit: UnitViews) -> Iterator[str]:
             yield f"{point}: cash {here}, to buy {there}"
 
 
+@of_unit("Where nothing that is to come has a price, no view has a sum or a verdict in money.")
+def nothing_priced_is_no_sum(unit: UnitViews) -> Iterator[str]:
+    if cash(unit)["likely"] is not None:
+        return
+    if buying(unit) and unit.to_buy["price"] is not None and unit.to_buy["parcels"]:
+        yield f"to buy {unit.to_buy['price']}"
+    if unit.cost["decision"]["half_of_new"] is not None:
+        yield f"50 % rule {unit.cost['decision']['half_of_new']}"
+    if "cheaper in cash" in unit.cost_text or "dearer in cash" in unit.cost_text:
+        yield "the costs say cheaper or dearer"
+
+
 @of_unit("As many things have no price in the cash as on the list of what is to buy.")
 def unpriced_alike(unit: UnitViews) -> Iterator[str]:
     if not buying(unit):

@@ -28,6 +28,8 @@ from logbook.errors import InputError
 from logbook.model.measures import Estimate
 from logbook.model.words import ComparatorKind, Supply, WorkState
 from logbook.model.work import Comparator, CostLine, MakeOrBreak, StopLine
+from logbook.render.costs import answer
+from logbook.render.weighing import weighed
 from tests.builders import day, effort, estimate, operation, part, shop, unit
 from tests.costing.radio import comparator, the_radio, the_shop
 from tests.example_records import L1, R1, SHOP
@@ -204,6 +206,28 @@ def test_without_any_price_there_is_no_range_and_no_chance() -> None:
     assert found.cash.no_range == ("cord",)
     assert found.chances == ()
     assert found.rows[0].remarks[0] == "1 without a price"
+
+
+def test_without_any_price_the_answer_names_what_is_missing_and_no_rule_speaks() -> None:
+    parts = [part("N1", "cord"), part("N2", "dial"), part("N3", "fuse")]
+    found = decision(unit(parts=parts, comparators=[comparator("NEW", NEW, "180")]), shop())
+    assert found.half_of_new is None
+    assert not any("50 %" in words for words in weighed(found))
+    assert answer(found.compared) == (
+        "3 things have no price: cord, dial, fuse. Until one has, it cannot be compared with anything in money yet."
+    )
+
+
+def test_with_a_price_missing_the_cash_is_a_lower_limit() -> None:
+    parts = [part("N1", "cord"), part("N2", "dial", price=estimate("8"))]
+    cheap = decision(unit(parts=parts, comparators=[comparator("NEW", NEW, "180")]), shop())
+    dear = decision(unit(parts=parts, comparators=[comparator("NEW", NEW, "10")]), shop())
+    assert "at most 172.00 cheaper in cash" in answer(cheap.compared)
+    assert any(
+        "at least 8.00 is not above half of new, 90.00, as far as it is known: it says nothing yet" in words
+        for words in weighed(cheap)
+    )
+    assert any("at least 8.00 is above half of new, 5.00: replace" in words for words in weighed(dear))
 
 
 def test_an_operation_without_a_time_widens_the_hours() -> None:

@@ -61,7 +61,11 @@ def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:
 
 
 def _parcel_sum(parcel: Parcel) -> str:
-    words = f"goods {number_words(parcel.goods.likely)}" + (" + ?" if parcel.unpriced else "")
+    words = "goods "
+    if parcel.goods is None:
+        words += UNKNOWN
+    else:
+        words += number_words(parcel.goods.likely) + (" + ?" if parcel.unpriced else "")
     if parcel.shipping is None:
         return f"{words}, shipping {UNKNOWN}"
     return words + (f", shipping {number_words(parcel.shipping.likely)}" if parcel.shipping.high else "")
@@ -100,7 +104,7 @@ def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
             if together
             else "When all of it is here something else is missing."
         )
-        return (f"Goods {estimate_words(bought.parcel.goods)}.", bought.parcel.shipping_how, rule, frees)
+        return (f"Goods {price_words(bought.parcel.goods)}.", bought.parcel.shipping_how, rule, frees)
     if bought.purchase is not None:
         return tuple(_why_of_purchase(bought.purchase))
     if bought.price is not None:

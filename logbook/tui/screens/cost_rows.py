@@ -10,6 +10,7 @@ from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.render.costs import waits_for_prices
 from logbook.render.known_sums import Known, known
 from logbook.render.money import money
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
@@ -21,7 +22,9 @@ __all__ = ["CostLine", "cost_lines", "cost_question"]
 
 def cost_question(words: str, compared: Comparison) -> str:
     """The answer, and how much is missing from it."""
-    missing = len(compared.cash.unpriced) + len(compared.cash.not_counted) + len(compared.hours.unestimated)
+    if waits_for_prices(compared):
+        return words  # it names what has no price
+    missing = compared.cash.missing + len(compared.hours.unestimated)
     if not missing:
         return words
     return f"{words} {missing} {'thing has' if missing == 1 else 'things have'} no price or time yet (?)."
