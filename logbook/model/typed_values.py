@@ -121,6 +121,8 @@ def _first_sentence(error: ValidationError, kind: type[Frozen], label: str) -> s
     if first["type"] == "value_error":
         return f"{named}: {first['ctx']['error']}."
     if first["type"] == "string_pattern_mismatch":
+        if not str(first["input"])[:1].isalpha():
+            return f"{named}: it begins with a letter, like {_example(str(first['ctx']['pattern']))}."
         return f"{named}: letters and digits only, like {_example(str(first['ctx']['pattern']))}."
     if first["type"] in ("string_too_short", "too_short"):
         return f"“{named}” is needed."

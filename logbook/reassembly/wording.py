@@ -68,8 +68,27 @@ def warnings(step: Step, members: Sequence[str] = ()) -> Iterator[str]:
     for guess in guesses_of(step, members):
         if not guess.settled:
             yield guess_sentence(step, guess)
+    yield from teardown_hold_sentences(step)
     if step.refit.local_code:
         yield f"As the local code says, by a competent person. {LOCAL_CODE}"
+
+
+def teardown_hold_sentences(step: Step) -> Iterator[str]:
+    """That the check of the teardown is made again here, and what it said then; nothing without a hold point.
+
+    `HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.`
+    """
+    hold = step.hold
+    if hold is None:
+        return
+    head = f"HOLD {hold.code} of the teardown: {hold.what.strip().rstrip('.')}"
+    if hold.without_because.strip():
+        yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
+    elif step.hold_lacks:
+        yield f"{head} is OPEN, it has no {' and no '.join(step.hold_lacks)}. Read it here, with initials."
+    else:
+        read = f"read {hold.reading}, " if hold.reading.strip() else ""
+        yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
 
 
 def wrong_sentence(step: Step, wrong: FoundWrong) -> str:

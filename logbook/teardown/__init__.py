@@ -19,6 +19,9 @@ Import from the module that answers the question; every function is pure and tak
         ActiveHazard: hazard, source, proof (None or `model.proofs.Proved`), safe, standing, head, sentence
     stop_questions(step) -> tuple[StopQuestion, ...]    (answer: StopAnswer, question: str)
     open_dead(reading, unit) -> OpenDead | None    (a phrase “dead 0.2 V” that can mean several dangers)
+`holds`, hold points of the teardown:
+    open_holds(unit, but="") -> tuple[Step, ...], hold_is_open(step) -> str, hold_sign(step) -> str
+    with_hold_answered(unit, code, text, at) -> Unit
 `left_as`, how it was left half apart:
     LEAVING_QUESTIONS, answers_of(unit), with_answers(unit, answers, at, by), left_words(unit), still_as_left(unit)
 `draft`, one key at a time on a step that is not kept yet:

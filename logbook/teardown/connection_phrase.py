@@ -4,6 +4,7 @@
 2 wires W4                       W4 and W5, their ends to be written
 wire W6 from switch tag 2 to transformer
 1 wire cut                       the next free number, cut
+1 wire green-yellow from a to b  its colour
 wire W6 one end at switch tag 2  only this end was undone here
 hose, belt, hose renew           one of it; renew: a new one is fitted
 """
@@ -21,6 +22,7 @@ from logbook.model.words import ConnectionKind
 from logbook.teardown.kinds import singular
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.phrases import Word, joined, quote
+from logbook.teardown.vocabulary import COLOURS, OF_WIRE, TRACER_WORDS
 
 KINDS = {
     "wire": ConnectionKind.WIRE,
@@ -51,14 +53,21 @@ def connection_phrase(words: Words, around: Around) -> Meant | None:
     """The connections that a phrase says, or None when it says none."""
     count, rest = _counted(words)
     kind = KINDS.get(singular(rest[0].folded)) if rest and not rest[0].quoted else None
-    said = _rest(rest[1:]) if kind is not None else None
-    if kind is None or said is None:
+    if kind is None:
         return None
+    said = _rest(rest[1:])
+    if said is None:
+        return _wires_only_counted(count, rest) if kind is ConnectionKind.WIRE else None
+    return _connections(kind, count, said, around, rest[0].folded)
+
+
+def _connections(kind: ConnectionKind, count: int | None, said: _Said, around: Around, word: str) -> Meant | None:
+    """What is said of so many connections, called `word`; counted only, when neither number nor end is said."""
     if kind is ConnectionKind.PLUG and not said.codes:
         return None  # without a number it may be a plug of wood, which is a fastener
     if kind is ConnectionKind.WIRE and not (said.codes or said.values):
         # “wire” alone says neither how many nor which; with a number it is a count for the desk.
-        return None if count is None else Meant("wires", f"{count} {rest[0].folded} counted", {"wires": count})
+        return None if count is None else Meant("wires", f"{count} {word} counted", {"wires": count})
     if count is not None and not 1 <= count <= MOST_AT_ONCE:
         return None
     codes = _codes(said.codes, count or len(said.codes) or 1, around)
@@ -66,6 +75,15 @@ def connection_phrase(words: Words, around: Around) -> Meant | None:
         return None
     made = tuple(with_changes(Connection(code=code, kind=kind), **said.values) for code in codes)
     return Meant("connections", "; ".join(map(connection_meaning, made)), connections=made)
+
+
+def _wires_only_counted(count: int | None, words: Words) -> Meant | None:
+    """`2 wires live and neutral`: wires all the same, the words behind them for the note; not `2 wire ties`."""
+    things = {singular(w.folded) for w in words[1:]}
+    if count is None or not OF_WIRE.isdisjoint(things):
+        return None
+    left = joined(words)
+    return Meant("wires", f"{count} {words[0].folded} counted", {"wires": count}, left=left)
 
 
 def connection_meaning(made: Connection) -> str:
@@ -77,6 +95,8 @@ def connection_meaning(made: Connection) -> str:
 def connection_words(made: Connection) -> str:
     """As a line says it: `wire W6 cut from switch tag 2 to transformer`."""
     words = [str(made.kind), made.code]
+    if _colours_in(made.colour):
+        words.append(made.colour)
     if made.joint.strip().casefold() == CUT:
         words.append(CUT)
     if made.renew:
@@ -93,6 +113,31 @@ def connection_words(made: Connection) -> str:
         if made.end:
             words.append(f"to {_place(made.end)}")
     return " ".join(words)
+
+
+def _colours_in(text: str) -> bool:
+    """Whether a text says a colour in words that a line is read by: `brown with white tracer`, `green-yellow`."""
+    said = text.split()
+    plain = text == " ".join(said) and bool(said) and _is_colour(said[0].casefold())
+    return plain and said[-1].casefold() not in ("with", "and") and all(_of_colour(w.casefold()) for w in said)
+
+
+def _is_colour(word: str) -> bool:
+    return all(part in COLOURS for part in re.split(r"[-/]", word))
+
+
+def _of_colour(word: str) -> bool:
+    return word in TRACER_WORDS or _is_colour(word)
+
+
+def _colour_at_start(words: Words) -> Words:
+    """The words at the start that say a colour; none when it begins with something else."""
+    length = 0
+    while length < len(words) and not words[length].quoted and _of_colour(words[length].folded):
+        length += 1
+    while length and not _colours_in(joined(words[:length])):
+        length -= 1
+    return words[:length]
 
 
 def _place(text: str) -> str:
@@ -116,7 +161,10 @@ def _rest(words: Words) -> _Said | None:
     while at < len(words):
         word = words[at]
         pair = " ".join(w.folded for w in words[at : at + 2])
-        if not word.quoted and _CODE.fullmatch(word.text) and not values:
+        colour = () if "colour" in values else _colour_at_start(words[at:])
+        if colour:
+            values["colour"], at = joined(colour), at + len(colour) - 1
+        elif not word.quoted and _CODE.fullmatch(word.text) and not values.keys() - {"colour"}:
             codes.append(word.text.upper())
         elif word.folded == CUT:
             values["joint"] = CUT

@@ -10,11 +10,12 @@ from datetime import datetime
 
 from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
-from logbook.model.step import Hazard, Step
+from logbook.model.numbering import next_code
+from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.teardown.kinds import next_bag, next_box
-from logbook.teardown.line import Reading
+from logbook.teardown.line import UNNUMBERED_HOLD, Reading
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
 from logbook.teardown.write import write_line
@@ -42,6 +43,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
     step = with_known_advice(unit, reading.step)
     before = unit.step(step.code)
     step = _with_proofs_taken(step, before, at=at, by=by)
+    step = _with_hold_numbered(step, unit)
     if not step.planned and (before is None or before.planned):
         step = step.model_copy(update={"at": step.at or at, "by": step.by or by})
     if before is None:
@@ -69,6 +71,14 @@ def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str
         p if p.at is not None else p.model_copy(update={"at": taken, "by": p.by or step.by or by}) for p in step.proofs
     ]
     return step.model_copy(update={"proofs": tuple(stamped)}) if step.proofs else step
+
+
+def _with_hold_numbered(step: Step, unit: Unit) -> Step:
+    """The step with the next free number for a hold point that its line makes."""
+    if step.hold is None or step.hold.code != UNNUMBERED_HOLD:
+        return step
+    numbered = step.hold.model_copy(update={"code": next_code(unit, HoldPoint)})
+    return step.model_copy(update={"hold": numbered})
 
 
 def line_of(unit: Unit, step: Step) -> str:

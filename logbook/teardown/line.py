@@ -30,6 +30,9 @@ from logbook.teardown.vocabulary import VERBS_AT_START
 UNSAID = "?"
 """What came off, while it is not said."""
 
+UNNUMBERED_HOLD = "H"
+"""The code of a hold point that a line makes, until its step is kept and it gets a number."""
+
 SAYABLE: tuple[str, ...] = (
     "what", "action", "fasteners", "bag", "box", "wires", "hazards", "proofs", "one_way", "certainty", "certainty_note",
     "left_hand", "as_found_wrong", "as_found", "should_be", "photo_taken", "planned", "viewed_from", "each_of",
@@ -364,7 +367,7 @@ def _written_again(made: Connection, old: Connection) -> Connection:
     if not joint and old.joint.strip().casefold() != CUT:
         joint = old.joint
     said = {name: getattr(made, name) for name in _OF_A_CONNECTION}
-    return old.model_copy(update={**said, "joint": joint})
+    return old.model_copy(update={**said, "joint": joint, "colour": made.colour or old.colour})
 
 
 _OF_A_CONNECTION = ("kind", "start", "end", "renew", "one_end", "loose_end", "member")
@@ -376,7 +379,7 @@ def _with_code(said: HoldPoint | None, before: HoldPoint | None) -> HoldPoint | 
     if said is None:
         return None
     if before is None:
-        return said.model_copy(update={"code": "H"})
+        return said.model_copy(update={"code": UNNUMBERED_HOLD})
     kept = {name: getattr(before, name) for name in ("code", "limit", "competent", "photos", "read_at")}
     return said.model_copy(update=kept)
 

@@ -24,6 +24,11 @@ OFFER = "This unit has no set yet: add “pair” or “set of 4 drawers” to t
 MOST_MEMBERS = 99
 _NUMBER = re.compile(r"[0-9]{1,9}", re.ASCII)
 _SIDES = frozenset({"left", "right"})
+_ALL_OF_THEM = frozenset(
+    {"each", "each of them", "for each", "both", "both sides", "each side", "both of them", "2x", "x2", "2 x", "twice"}
+    | {f"{sides}{each}" for sides in ("left and right", "left + right", "l and r") for each in ("", " each")}
+)
+"""Phrases that say a step of every member of a set."""
 _ONLY = frozenset({"only", "alone"})
 
 
@@ -153,6 +158,20 @@ def _free(wanted: str, unit: Unit) -> str:
 def _codes(wanted: str) -> Iterator[str]:
     yield wanted
     yield from (f"{wanted}{i}" for i in range(2, 1000))
+
+
+def all_members_phrase(words: Words, around: Around) -> Meant | None:
+    """`each`, `both`, `left and right each`, `2x`: the step is for each of the set; without one, how to make it."""
+    said = folded(words)
+    if said not in _ALL_OF_THEM:
+        return None
+    unit = around.unit.unit
+    of = set_for_each(unit)
+    twice = said not in ("each", "each of them", "for each")
+    if of is not None and not (twice and len(of.members) != len(_SIDES)):
+        return Meant("each_of", f"numbers are for each of {of.code}", {"each_of": of.code})
+    problem = "Which set? Say “each” and its code." if unit.sets else OFFER
+    return Meant("each_of", "", problem=problem, left=joined(words))
 
 
 def speaks_of_members(words: Words) -> bool:

@@ -18,6 +18,7 @@ from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
 from logbook.model.words import Disposition, Stage, Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Wait
+from logbook.teardown.holds import open_holds
 
 AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
 """Stages in which nothing more is to be done."""
@@ -104,7 +105,7 @@ def ready_steps(unit: Unit) -> tuple[Step, ...]:
         # A circle allows no order at all; each relation in it still says what to wait for.
         edges = stated_edges(without_way_back(unit))
     held = {e.later for e in edges if e.earlier in planned}
-    if any(s.hold_lacks for s in unit.steps if not s.planned):
+    if open_holds(unit):
         return ()  # nothing more comes off before the hold point is read
     return tuple(s for s in unit.steps if s.planned and s.code not in held)
 

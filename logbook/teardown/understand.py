@@ -26,7 +26,7 @@ from logbook.teardown.flag_phrases import (
 )
 from logbook.teardown.meant import Around, Meant, Reader, Words
 from logbook.teardown.member_differences import INSTEAD
-from logbook.teardown.member_phrases import bags_phrase, member_at_start
+from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
 from logbook.teardown.number_phrases import (
     bag_phrase,
     box_phrase,
@@ -59,6 +59,9 @@ def understand(words: Words, around: Around) -> Meant | None:
     continued = _continuation(words, around)
     if continued is not None:
         return continued
+    of_all = all_members_phrase(words, around)
+    if of_all is not None:
+        return of_all
     of_member = member_phrase(words, around)
     if of_member is not None:
         return of_member

@@ -36,7 +36,7 @@ ACTION_LETTERS: dict[str, Action] = {
     "w": Action.TRACED,
     "h": Action.UNSAID,
 }
-"""One letter for each way of taking off: a phrase of that one letter, or the key that chooses it."""
+"""The key that chooses each way of taking off. In a line one letter is no action: L and N are the names of wires."""
 
 _FORMS = {
     Action.UNSCREWED: "unscrewed, unscrew",
@@ -84,9 +84,7 @@ VERBS_AT_START: dict[str, Action] = {
 
 
 def action_of(phrase: str) -> Action | None:
-    """The action that a folded phrase names: a full form, its first letters (three or more), or its one letter."""
-    if len(phrase) == 1:
-        return ACTION_LETTERS.get(phrase)
+    """The action that a folded phrase names: a full form, or its first letters (three or more)."""
     full = ACTION_FORMS.get(phrase) or _SHORT.get(phrase)
     if full is not None or not 3 <= len(phrase) <= 20 or phrase in _OWN_WORDS:
         return full
@@ -198,6 +196,17 @@ FASTENER_WORDS = THREADED | _words(
 
 PIECES = frozenset({"shim", "block", "wedge", "packer"})
 """Words for loose pieces that hold nothing together themselves; common practice, no source."""
+
+COLOURS = _words(
+    "black brown red orange yellow green blue violet purple grey gray white pink turquoise cream tan beige clear "
+    "silver gold maroon bare dark light"
+)
+"""Words that a wire is told by: the colours of IEC 60757 and what old wires fade to (common practice)."""
+TRACER_WORDS = _words("tracer stripe striped with and")
+"""Words between colours: `brown with white tracer`."""
+
+OF_WIRE = FASTENER_WORDS | _words("connector terminal hook cap lug end marker mesh wool gauze basket shelf hanger")
+"""Words that make a thing of its own of the wire before them: a wire tie, a wire hook."""
 
 STACKED = frozenset({"washer", "bush", "tube", "spacer", "shim", "ring", "collar", "gasket", "ferrule"})
 """Pieces that sit on another fastener, so that their order has to be written down."""

@@ -14,6 +14,7 @@ from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.teardown.bench import ActiveHazard, active_hazards, before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
+from logbook.teardown.holds import hold_is_open, open_holds
 from logbook.teardown.keeping import planned_next
 from logbook.teardown.left_as import left_words, still_as_left
 
@@ -38,6 +39,22 @@ def before_lines(unit: Unit, columns: int, *, fresh: bool, code: str = "") -> li
     if fresh and (left := left_words(unit)) and still_as_left(unit):
         lines += wrapped(clean(f"{left} (Tab, then M: put it right)", limit=800), columns)
     return lines
+
+
+def hold_lines(unit: Unit, columns: int, *, but: str = "") -> list[str]:
+    """The open hold point of the teardown in one line, of several the first with the number of the others.
+
+    Args:
+        unit: the record.
+        columns: width of the line.
+        but: the step that is put right, whose own hold point stands in its line.
+    """
+    waiting = open_holds(unit, but)
+    if not waiting:
+        return []
+    more = f" (and {len(waiting) - 1} more)" if len(waiting) > 1 else ""
+    room = columns - len(more)
+    return [fitted(clean(hold_is_open(waiting[0]), limit=400), room).rstrip() + more]
 
 
 def danger_lines(unit: Unit, step: Step | None, now: datetime, columns: int, most: int) -> list[str]:

@@ -52,7 +52,7 @@ def step_row(unit: Unit, step: Step, columns: int) -> str:
     cells = {
         "step": step.code,
         "what came off": clean(step.what, limit=100),
-        "how": "?" if step.action is Action.UNSAID else str(step.action).removesuffix(" only").removesuffix(" out"),
+        "how": _how(step),
         "found": fasteners,
         "bag": clean(step.bag or (f"box {step.box}" if step.box else ""), limit=20),
         "when": when,
@@ -61,6 +61,12 @@ def step_row(unit: Unit, step: Step, columns: int) -> str:
         "watch, order": clean("; ".join(p for p in (watch, order) if p), limit=300),
     }
     return _laid_out(cells, columns).rstrip()
+
+
+def _how(step: Step) -> str:
+    """How it came off; a further action stands behind a plus."""
+    actions = [a for a in (step.action, *step.also) if a is not Action.UNSAID]
+    return "+".join(str(a).removesuffix(" only").removesuffix(" out") for a in actions) or "?"
 
 
 def record_sentence(unit: Unit, total: Totals, missing: int) -> str:

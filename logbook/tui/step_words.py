@@ -8,6 +8,7 @@ from logbook.model.members import LEFT_HAND, left_hand_of
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
+from logbook.teardown.holds import hold_sign
 from logbook.teardown.line import UNSAID, Reading
 from logbook.teardown.vocabulary import nearest_word
 
@@ -46,6 +47,7 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
+    signs += [hold_sign(step)] if step.hold is not None else []
     signs += ["proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")
@@ -78,6 +80,12 @@ def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
     return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
 
 
+def how_in_words(step: Step) -> str:
+    """How it came off, every action that was said: `unscrewed and cut`; empty when it is not said."""
+    actions = [a for a in (step.action, *step.also) if a is not Action.UNSAID]
+    return " and ".join(map(str, actions))
+
+
 def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
     """The step that a line says, one field a line; what came off is said first, what is unsaid is a dot.
 
@@ -94,7 +102,7 @@ def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
     rest += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
     lines = [
         _labelled("what", step.what if step.what != UNSAID else "?", columns),
-        _labelled("how", UNSAID if step.action is Action.UNSAID else str(step.action), columns),
+        _labelled("how", how_in_words(step) or UNSAID, columns),
         *_spread("out", [fastener_in_words(f) for f in step.fasteners], columns, most=3),
         _labelled("bag", place_in_words(step).removeprefix("bag ") or free, columns),
         *_spread("flags", flags_in_words(step).split(", "), columns, most=2),

@@ -49,7 +49,8 @@ R1_LINES = [
     ("T04", "valves V1-V5, unp, box 1, photo, from back, after T03"),
     (
         "T05",
-        "knobs, u, 4 wax plug over grub screw renew, 4 grub screw M3x6, 4 felt washer 20x8x1.5, bag 2, photo, after 1",
+        "knobs, uns, 4 wax plug over grub screw renew, 4 grub screw M3x6, 4 felt washer 20x8x1.5, bag 2, photo, "
+        "after 1",
     ),
     ("T06", "speaker leads, unso, 2 wires, photo, after T03"),
     ("T07", "dial-lamp holders, slid, 2 wires, photo, after T03"),

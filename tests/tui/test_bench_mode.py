@@ -492,3 +492,42 @@ async def test_an_old_one_way_step_is_not_asked_about_again(book: Session) -> No
         await typed(pilot, ", photo")
         await pilot.press("enter")
         assert book.unit("G1").steps[0].photo_taken
+
+
+# --- a hold point of the teardown ----------------------------------------------------------------------------
+
+
+async def test_nothing_more_is_kept_past_an_open_hold_point_without_an_answer(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "earth wire, hold earth 0.1 ohm")
+        await pilot.press("enter")
+        assert "HOLD H1 is open: earth 0.1 ohm" in text_on(pilot)
+        await typed(pilot, "motor, unscrewed")
+        await pilot.press("enter")
+        assert "or “because …” to go on without" in text_on(pilot)
+        await pilot.press("escape")
+        assert line(pilot) == "motor, unscrewed"
+        assert len(book.unit("G1").steps) == 2
+        await pilot.press("enter")
+        await typed(pilot, "0.08 ohm")
+        await pilot.press("enter")
+        assert "Who did the check?" in text_on(pilot)
+        await typed(pilot, " by AB")
+        await pilot.press("enter")
+        *_, earth, motor = book.unit("G1").steps
+        assert earth.hold is not None
+        assert (earth.hold.reading, earth.hold.initials) == ("0.08 ohm", "AB")
+        assert motor.what == "motor"
+        assert "is open" not in text_on(pilot)
+
+
+async def test_a_reason_for_going_on_without_a_reading_is_asked_for_once(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        for text in ("earth wire, hold earth 0.1 ohm", "cover, planned", "motor", "because no meter", "fan"):
+            await typed(pilot, text)
+            await pilot.press("enter")
+        of = book.unit("G1")
+        assert [s.what for s in of.steps[1:]] == ["earth wire", "motor", "fan", "cover"]
+        hold = of.steps[1].hold
+        assert hold is not None
+        assert hold.without_because == "no meter"

@@ -16,6 +16,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
 from logbook.model.photo_edits import WHOLE_UNIT, at_step, with_waiting_photos_at
+from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
 from logbook.render.plain import clean
@@ -24,10 +25,19 @@ from logbook.session import Session
 from logbook.teardown.bench import OpenDead, active_hazards, open_dead
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
+from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, open_holds, with_hold_answered
 from logbook.teardown.keeping import kept_from_line, line_of, planned_next
 from logbook.teardown.line import Reading
 from logbook.teardown.relations import relations_typed
-from logbook.tui.bench_words import STOP_DIGITS, before_lines, danger_lines, desk_line, same_lines, stop_list
+from logbook.tui.bench_words import (
+    STOP_DIGITS,
+    before_lines,
+    danger_lines,
+    desk_line,
+    hold_lines,
+    same_lines,
+    stop_list,
+)
 from logbook.tui.frame import Rule
 from logbook.tui.leaving import leave_with_questions
 from logbook.tui.plain import plain
@@ -151,8 +161,9 @@ class BenchModeScreen(SingleKeys):
         reading, columns = self.reading(), self.columns - 2
         lines = draft_lines(reading, columns, f"bag {self.next_bag()}, b")
         now = self.session.shop_now
-        room = self._rows_for_dangers(len(lines))
-        self._show("#dangers", danger_lines(self.unit, self.base, now, columns, room))
+        holds = hold_lines(self.unit, columns, but=self.editing)
+        room = self._rows_for_dangers(len(lines)) - len(holds)
+        self._show("#dangers", [*holds, *danger_lines(self.unit, self.base, now, columns, room)])
         self._show("#draft", lines)
         self._show("#reading", reading_in_words(reading))
 
@@ -199,6 +210,8 @@ class BenchModeScreen(SingleKeys):
         return [
             ("typing", "Everything typed goes into the line: what came off, how, 4 screw M4x10, bag 2, photo. Commas"),
             ("", "part the phrases; the order after the first does not matter. No letter is ever taken as a key."),
+            ("pair", "In the line it makes a left and a right, “set of 4 drawers” four; the step is for each of them."),
+            ("", "Where they are made already, “each” or “both” says the same, and “right 1 missing” what differs."),
             ("Tab", "Then single keys and digits write into the same line; Tab again goes back to typing."),
             ("Right", "Takes what stands in grey behind the cursor: a kind, bag or word used before."),
             *super().help_lines(),
@@ -232,6 +245,8 @@ class BenchModeScreen(SingleKeys):
             self.action_type()
         elif (dead := open_dead(reading, self.unit)) is not None:
             self._ask_dead(dead)
+        elif self._takes_off(reading) and (waiting := open_holds(self.unit, reading.step.code)):
+            self._ask_hold(waiting[0])
         elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
             self._ask_stop()
         else:
@@ -241,6 +256,10 @@ class BenchModeScreen(SingleKeys):
         """Whether the step in the line is a planned one that is to be done now."""
         return self.base is not None and self.base.planned
 
+    def _takes_off(self, reading: Reading) -> bool:
+        """Whether more comes off with the step in the line: it is new, or was planned and is done now."""
+        return not reading.step.planned and (self.base is None or self.base.planned)
+
     def _keep(self, reading: Reading) -> None:
         said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
         now, by = self.session.now, self.session.by
@@ -248,6 +267,13 @@ class BenchModeScreen(SingleKeys):
         if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
             self.kept_here += 1
             self._new_line()
+            self._say_hold(said, reading.step.code)
+
+    def _say_hold(self, said: str, code: str) -> None:
+        """After a step whose hold point is open: that it is."""
+        step = self.unit.step(code)
+        if step is not None and (waits := hold_is_open(step)) and not step.planned:
+            self.say(f"{said}. {clean(waits, limit=100)}", "error")
 
     def _new_line(self, said: str = "") -> None:
         self.editing = self._offered = ""
@@ -311,6 +337,23 @@ class BenchModeScreen(SingleKeys):
         dead = open_dead(self.reading(), self.unit)
         if dead is not None:
             self.set_line(dead.named(self.line.value, dead.dangers[int(letter) - 1]))
+            self.action_keep()
+
+    # The hold point that is open
+
+    def _ask_hold(self, step: Step) -> None:
+        """Before more comes off: what was read at the open hold point, or why work goes on without."""
+        hold = clean(hold_is_open(step), limit=200)
+        code = step.hold.code if step.hold is not None else ""
+        self.ask(f"hold {step.code}", f"HOLD {code} at {step.code}", f"{hold}. {HOW_TO_ANSWER}")
+
+    def _answer_hold(self, code: str, text: str) -> None:
+        now = self.session.now
+        with_hold_answered(self.unit, code, text, now)  # refused before the question is put away
+        self.close_ask()
+        edit = partial(with_hold_answered, code=code, text=text, at=now)
+        said = f"hold point of {code} answered"
+        if self.tried(said, partial(self.session.apply, self.CODE, said, edit)):
             self.action_keep()
 
     # The stop question
@@ -384,11 +427,13 @@ class BenchModeScreen(SingleKeys):
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
-        """The reason for skipping the stop question, or the steps that come before this one."""
+        """The reason for skipping the stop question, an open hold point, or the steps that come before this one."""
         text = " ".join(event.text.split())
         try:
             if event.key == "skip":
                 self._skip(text)
+            elif event.key.startswith("hold "):
+                self._answer_hold(event.key.removeprefix("hold "), text)
             else:
                 self._name_order(text)
         except InputError as error:

@@ -1,0 +1,102 @@
+"""A hold point of the teardown: numbered when kept, open until read, told at its line on the way back.
+
+A hold point is one that work does not pass before it is released (common practice of quality plans).
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from logbook.errors import InputError
+from logbook.model.step import HoldPoint
+from logbook.model.unit import Unit
+from logbook.reassembly import readiness, refit_list
+from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.complete import to_complete
+from logbook.teardown.holds import hold_is_open, hold_sign, open_holds, with_hold_answered
+from logbook.teardown.keeping import kept_from_line
+from logbook.teardown.line import read_line
+from tests.builders import at, unit
+
+NOW = at("2026-03-14 09:00")
+
+
+def kept(*lines: str) -> Unit:
+    """A unit with the steps of those lines."""
+    of = unit()
+    for line in lines:
+        of = kept_from_line(of, read_line(line, of), at=NOW)
+    return of
+
+
+def hold_of(of: Unit, code: str = "T01") -> HoldPoint:
+    """The hold point of a step."""
+    step = of.step(code)
+    assert step is not None
+    assert step.hold is not None
+    return step.hold
+
+
+def test_hold_points_are_numbered_as_they_are_kept() -> None:
+    of = kept("earth wire, hold earth 0.1 ohm", "cover, hold dead read voltage")
+    assert [hold_of(of, code).code for code in ("T01", "T02")] == ["H1", "H2"]
+    again = kept_from_line(of, read_line("earth wire, hold earth 0.1 ohm by AB", of, base=of.step("T01")), at=NOW)
+    assert (hold_of(again).code, hold_of(again).initials) == ("H1", "AB")
+
+
+def test_an_open_one_is_said_and_one_answered_is_not() -> None:
+    of = kept("earth wire, hold earth 0.1 ohm")
+    (earth,) = open_holds(of)
+    assert hold_is_open(earth) == "HOLD H1 is open: earth 0.1 ohm"
+    assert hold_sign(earth) == "HOLD open"
+    assert open_holds(of, but="T01") == ()
+    assert [m.field for m in to_complete(of) if m.field == "hold"] == ["hold"]
+    read = with_hold_answered(of, "T01", "0.08 ohm, by AB", NOW)
+    assert open_holds(read) == ()
+    assert (hold_of(read).reading, hold_of(read).initials, hold_of(read).read_at) == ("0.08 ohm", "AB", NOW)
+    assert hold_sign(read.steps[0]) == "HOLD initialled"
+    without = with_hold_answered(of, "T01", "because the meter is away", NOW)
+    assert hold_of(without).without_because == "the meter is away"
+    assert hold_sign(without.steps[0]) == "HOLD passed without"
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("", "Who did the check"),
+        ("0.4 V", "Who did the check"),
+        ("by AB", "What was read? voltage"),
+        ("because", "Why is it passed by"),
+    ],
+)
+def test_half_an_answer_is_refused_with_what_is_wanted(typed: str, why: str) -> None:
+    of = kept("cover, hold dead read voltage")
+    with pytest.raises(InputError, match=why.replace("?", r"\?")):
+        with_hold_answered(of, "T01", typed, NOW)
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        (
+            "earth wire, hold earth 0.1 ohm",
+            "HOLD H1 of the teardown: earth 0.1 ohm is OPEN, it has no initials. Read it here, with initials.",
+        ),
+        (
+            "earth wire, hold earth 0.1 ohm reading 0.08 ohm by AB",
+            "HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.",
+        ),
+        (
+            "earth wire, hold earth 0.1 ohm because no meter here",
+            "HOLD H1 of the teardown: earth 0.1 ohm, passed without, because no meter here. Read it here.",
+        ),
+    ],
+)
+def test_the_way_back_says_it_at_its_line_and_on_paper(line: str, told: str) -> None:
+    of = kept(line)
+    listed = refit_list(of)
+    assert told in listed.by_key["T01"].what
+    ready = readiness(of, listed, NOW)
+    for only_ready in (False, True):
+        printed = reassembly_text(of, listed, ready, version=1, kept_at=NOW, now=NOW, ready_only=only_ready)
+        assert told in " ".join(printed.split())
