@@ -21,6 +21,7 @@ from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.currency import is_known
 from logbook.model.fields import Field, FieldKind, offered_fields, shown_value
+from logbook.model.moments import parse_clock
 from logbook.model.numbering import first_code
 from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, of_values, value_of
 from logbook.model.usual_fields import example_of, leading_fields, usual_fields
@@ -108,7 +109,8 @@ def read_line(
     if code and "code" in kind.model_fields:
         values["code"] = code
     said = {**reader.nominal, **reader.values}
-    return Reading(kind, {**values, **said}, tuple(said), problem)
+    narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
+    return Reading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
 
 
 def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> R:
@@ -200,24 +202,30 @@ class _Reader:
         self.usual = (*usual, *(f for f in self.leads if f not in usual))
         self.nominal: dict[str, Any] = {}
         """A size by which a thing is called, as in “12 ply”; it holds until another one is said."""
+        self.narrowed: dict[str, tuple[str, ...]] = {}
+        """Choices that a phrase began and did not end, by field: “buy used” begins two."""
         self._begun: dict[str, str] = {}
 
     # One phrase
 
     def take(self, phrase: str, *, first: bool) -> None:
         """Understand one phrase. Raises InputError when nothing takes it."""
+        phrase = self._from_to(phrase)
         if first:
             phrase = self._without_code(phrase)
             if not phrase or self._take_first(phrase):
                 return
         ways = (
             self._labelled,
+            self._either_way,
+            self._measured_again,
             self._with_unit,
             self._needed_value,
             self._needed_details,
             self._usual_size,
             self._usual_value,
             self._choice_or_flag,
+            self._one_of_several,
             self._in_words,
             self._needed_text,
             self._needed_list,
@@ -378,6 +386,65 @@ class _Reader:
         """A word of any choice; a yes-or-no is said by its label and was found by it."""
         return self._take_value(self._open(self.fields, {FieldKind.CHOICE}), phrase)
 
+    def _from_to(self, phrase: str) -> str:
+        """“18:00-20:00” as the start and how long, where a record keeps these: “18:00 120 min”."""
+        kinds = {f.kind for f in self.leads}
+        found = _FROM_TO.search(phrase)
+        if found is None or not {FieldKind.CLOCK, FieldKind.MINUTES} <= kinds:
+            return phrase
+        others = phrase[: found.start()] + phrase[found.end() :]
+        if re.search(r"\d:\d|\d ?(?:h|min)\b", others):  # then these two figures are a day, as in “1-12 18:00 2 h”
+            return phrase
+        start, end = parse_clock(found["start"]), parse_clock(found["end"])
+        begins = start.hour * 60 + start.minute
+        ends = end.hour * 60 + end.minute or 24 * 60  # midnight is the end of the day
+        if ends <= begins:
+            raise InputError(f"“{found[0].strip()[:40]}” ends before it begins. Type it like {example_of(self.kind)}.")
+        return phrase[: found.start()] + f"{start:%H:%M} {ends - begins} min" + phrase[found.end() :]
+
+    def _either_way(self, phrase: str) -> bool:
+        """A tolerance with its sign: “±0.5”, “+0.5”, “-0.5”."""
+        found = _TOLERANCE.fullmatch(phrase)
+        named = {f.name: f for f in self.fields}
+        if found is None or not {"plus", "minus"} <= named.keys():
+            return False
+        signs = {"+": ("plus",), "-": ("minus",)}.get(found[1], ("plus", "minus"))
+        for name in signs:
+            self._set(named[name], value_of(self.kind, named[name], found[2], self.context))
+        return True
+
+    def _measured_again(self, phrase: str) -> bool:
+        """A second bare length after a size that is measured twice: both are its readings, the first stays its value.
+
+        Held sizes are measured twice as a rule of the trade; a tolerance is said with its sign or its name.
+        """
+        named = {f.name: f for f in self.fields}
+        if not {"value", "readings"} <= named.keys():
+            return False
+        words = [phrase] if self._read(named["value"], phrase) is not None else phrase.split(" ")
+        lengths = [self._read(named["value"], word) for word in words]
+        if None in lengths or ("value" not in self.values and len(lengths) < 2):
+            return False
+        if "value" not in self.values:
+            self.values["value"], *lengths = lengths
+        value = self.values["value"]
+        readings = self.values.get("readings", (value,))
+        for again in lengths:
+            if not value.ticks <= 2 * again.ticks <= 4 * value.ticks:
+                raise InputError(f"“{phrase[:40]}” is no second reading of {value.in_mm()}. A tolerance is typed ±0.5.")
+            readings = (*readings, again)
+        self.values["readings"] = readings
+        return True
+
+    def _one_of_several(self, phrase: str) -> bool:
+        """Words that begin several choices of a needed field: these are asked for afterwards."""
+        for field in self._open(self.leads, {FieldKind.CHOICE}):
+            begun = tuple(c for c in field.choices if c.casefold().startswith(phrase.casefold()))
+            if len(begun) > 1 and len(phrase) >= _LEAST_LETTERS and field.name not in self.narrowed:
+                self.narrowed[field.name] = begun
+                return True
+        return False
+
     def _with_unit(self, phrase: str) -> bool:
         """An amount with its unit, where the record keeps both: “250 ml”."""
         unit = next((f for f in self.fields if f.name in ("unit", "per") and f.name not in self.values), None)
@@ -446,6 +513,9 @@ class _Reader:
         note = next((f for f in self.fields if f.name in ("note", "notes") and f.kind is FieldKind.TEXT), None)
         if note is None:
             return False
+        if _NO_FIGURE.fullmatch(phrase):
+            unit = phrase.rsplit(" ", 1)[-1]
+            raise InputError(f"“{phrase[:40]}” has a unit and no figure. Type it like 20 {unit}, or leave it out.")
         said = self.values.get(note.name)
         self.values[note.name] = f"{said}, {phrase}" if said else phrase
         return True
@@ -454,9 +524,18 @@ class _Reader:
         labels = [f.label for f in self.usual if f.name not in self.values and f not in self.leads][:4]
         if not labels:
             return f"“{phrase[:40]}” is more than is asked here."
+        if any(f.required and f.name not in self.values for f in self.leads):
+            return f"“{phrase[:40]}” was not understood. Type it like {example_of(self.kind)}."
         return f"“{phrase[:40]}” was not understood. Say first what it is: {', '.join(labels)}."
 
 
+_CLOCK = r"\d{1,2}(?:[:.]\d{2})?(?: ?(?:am|pm))?"
+_FROM_TO = re.compile(
+    rf"(?<!\S)(?:from )?(?P<start>{_CLOCK}) ?(?:-|–|to|until|till) ?(?P<end>{_CLOCK})(?!\S)", re.IGNORECASE | re.ASCII
+)
+_TOLERANCE = re.compile(r"(±|\+ ?/ ?-|\+-|\+|-) ?(\d.*)")
+_NO_FIGURE = re.compile(r"(?:[^\W\d]+ )?(?:min|h|mm|cm|m|g|kg|ml|l)", re.IGNORECASE)
+"""At most one word and a unit, as in “x min”; a longer phrase that ends so is words."""
 _MEASURED = _TYPED - {FieldKind.CHOICE}
 _LONGEST_UNIT = 3
 _DAY_WORDS = re.compile(

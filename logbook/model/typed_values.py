@@ -121,6 +121,8 @@ def _first_sentence(error: ValidationError, kind: type[Frozen], label: str) -> s
     if first["type"] == "value_error":
         return f"{named}: {first['ctx']['error']}."
     if first["type"] == "string_pattern_mismatch":
+        if not str(first["input"])[:1].isalpha():
+            return f"{named}: it begins with a letter, like {_example(str(first['ctx']['pattern']))}."
         return f"{named}: letters and digits only, like {_example(str(first['ctx']['pattern']))}."
     if first["type"] in ("string_too_short", "too_short"):
         return f"“{named}” is needed."
@@ -182,6 +184,17 @@ def _three(field: Field, words: str, kind: type[Any], parse: Callable[[str], Any
         return kind(low=values[0], likely=values[1], high=values[2])
     except ValidationError as error:
         raise InputError(f"{field.label}: the three must not decrease: low, likely, high.") from error
+
+
+def _estimate(field: Field, words: str) -> Estimate:
+    """One amount or three; three with only blanks between could be one grouped number, so they are refused."""
+    numbers = words.split()
+    if "/" not in words and len(numbers) > 1 and all(number[0].isdigit() for number in numbers):
+        raise InputError(
+            f"“{words[:40]}” is not one amount. Type it like 12.50, or low / likely / high like 8 / 12 / 18."
+        )
+    found: Estimate = _three(field, words, Estimate, parse_money)
+    return found
 
 
 YES, NO = ("yes", "y", "true", "x"), ("no", "n", "false", "-", "not")
@@ -269,7 +282,7 @@ _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.NUMBER: _number,
     FieldKind.LENGTH: lambda _, words, __: Length.of(words),
     FieldKind.LENGTHS: lambda _, words, __: tuple(Length.of(p) for p in _parts(words)),
-    FieldKind.ESTIMATE: lambda f, words, _: _three(f, words, Estimate, parse_money),
+    FieldKind.ESTIMATE: lambda f, words, _: _estimate(f, words),
     FieldKind.EFFORT: lambda f, words, _: _three(f, words, Effort, parse_minutes),
     FieldKind.CHOICE: _choice,
     FieldKind.FLAG: _flag,

@@ -52,6 +52,7 @@ COMMANDS = {
     "file of nobody's home": (["import", "~nobody-of-that-name/x.json"], "cannot be read: No such file"),
     "file with a NUL": (["import", "a\0b"], "is not the name of a file."),
     "code with a blank": (["import", "-", "--as", "R 1"], "code: letters and digits only, like R1."),
+    "code of a figure": (["import", "-", "--as", "9"], "code: it begins with a letter, like R1."),
     "code far too long": (["import", "-", "--as", "R" * 9], "code: letters and digits only"),
     "code of a device": (["import", "-", "--as", "CON"], "“CON” cannot name a unit"),
     "code taken": (["import", "-", "--as", "G1"], "There is already a unit G1 in this book."),

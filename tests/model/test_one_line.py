@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.case_plan import Position, StackPart
-from logbook.model.casework_records import Layer, Opening, Panel, PanelJoint, Strip
+from logbook.model.casework_records import HeldDimension, Layer, Opening, Panel, PanelJoint, Strip
 from logbook.model.fields import in_a_line, offered_fields
 from logbook.model.numbering import first_code
 from logbook.model.one_line import read_line, record_in, records_in
@@ -54,6 +54,9 @@ LISTED = {
         (Seller, "spares by post, 4.95, 3 days, free from 50", "spares by post, 4.95, 50.00, days 3"),
         (Seller, "counter, shipping 0, closed on Mondays", "counter, 0.00, closed on Mondays"),
         (FreeTime, "Tue 18:00 2 h", "Tuesday, 18:00, minutes 2:00 h"),
+        (FreeTime, "Tuesday 18:00-20:00", "Tuesday, 18:00, minutes 2:00 h"),
+        (FreeTime, "Sat from 9.30 to 12, helper", "Saturday, 09:30, minutes 2:30 h, helper"),
+        (FreeTime, "Sun 8 pm - 0:00", "Sunday, 20:00, minutes 4:00 h"),
         (FreeTime, "sat, 9:00, 90", "Saturday, 09:00, minutes 1:30 h"),
         (FreeTime, "1.12.26 6 pm 45 min, helper", "on Tue 1 Dec 2026, 18:00, minutes 45 min, helper"),
         (FreeTime, "tomorrow 18:00 2 h", "on Sat 21 Mar 2026, 18:00, minutes 2:00 h"),
@@ -61,6 +64,9 @@ LISTED = {
         (Panel, "P7 top, layers 12 ply 11.8", "P7, top, layers 1: 12 ply, 11.8"),
         (Panel, "back, quantity 2, 480 x 230, width", "P1, back, quantity 2, 480 x 230, width"),
         (Panel, "side, joints both ends dado + top rabbet", "P1, side, joints 2: both ends, dado; top, rabbet"),
+        (HeldDimension, "inside width, 200, 200.4", "H1, inside width, 200, 200; 200.4"),
+        (HeldDimension, "inside width, 200 200.4, ±0.5", "H1, inside width, 200, 0.5, 0.5, 200; 200.4"),
+        (HeldDimension, "inside width, 200, plus 0.5, -0.2", "H1, inside width, 200, 0.5, 0.2"),
         (Layer, "12 ply", "12 ply, 12"),
         (Layer, "12 ply, 11.8", "12 ply, 11.8"),
         (Layer, "oak veneer 0.6", "oak veneer, 0.6"),
@@ -104,6 +110,15 @@ def test_a_line_is_read_as_the_record_takes_it(kind: type[Frozen], line: str, wo
         (Seller, "post, days 3, days 4", "“days” is said twice."),
         (Seller, "post, shipping $4", "“$4” is in $, and this book counts in EUR. Convert it first."),
         (FreeTime, "Tue 18:00 2 h, evening", "“evening” was not understood. Say first what it is: on, helper."),
+        (FreeTime, "Mon-Fri 18:00 2 h", "“Mon-Fri 18:00 2 h” was not understood. Type it like Tue 18:00 2 h."),
+        (FreeTime, "Tue 20:00-18:00", "“20:00-18:00” ends before it begins. Type it like Tue 18:00 2 h."),
+        (
+            Operation,
+            "varnish, x min, after B01",
+            "“x min” has a unit and no figure. Type it like 20 min, or leave it out.",
+        ),
+        (HeldDimension, "inside, 200, 0.5", "“0.5” is no second reading of 200. A tolerance is typed ±0.5."),
+        (Relation, "better before, 9, T01", "earlier: it begins with a letter, like T05."),
         (PanelJoint, "both ends dado, glued", "“glued” was not understood. Say first what it is: depth, width, face."),
         (Opening, "shaft, 120", "centre: “120” is only half of it. Type it like 120 80."),
         (Panel, "side, layers ply", "layers: “ply” says no thickness. Type it like 12 ply, 11.8, piece O01."),

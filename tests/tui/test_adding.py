@@ -129,11 +129,24 @@ async def test_enter_on_nothing_says_what_is_needed_and_escape_leaves_nothing(
         assert lines_of(book) == changes
 
 
+async def test_a_choice_that_is_only_begun_is_asked_among_those_that_begin_so(demo: Session) -> None:
+    before = len(demo.unit("R1").comparators)
+    async with opened(demo, ListScreen(demo, "R1", ("comparators",))) as pilot:
+        await pilot.press("a", *"buy used, 80", "enter")
+        await until(pilot, lambda: "buy used, restored" in text_on(pilot))
+        assert "buy new" not in text_on(pilot)
+        await pilot.press("2")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ListScreen))
+        added = demo.unit("R1").comparators[before]
+        assert (str(added.kind), str(added.price)) == ("buy used, as is", "80.00")
+
+
 async def test_what_was_begun_in_the_line_is_there_again(book: Session) -> None:
     async with opened(book, ListScreen(book, "", ("sellers",))) as pilot:
         await pilot.press("a", *"spares, da", "escape", "a")
         await until(pilot, lambda: asks(pilot))
         assert pilot.app.screen.query_one(Ask).text == "spares, da"
+        assert "Your line from before" in text_on(pilot)
         await pilot.press("end", *"ys 3", "enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, ListScreen))
         assert [(s.name, s.days) for s in book.shop.sellers] == [("spares", 3)]

@@ -148,15 +148,35 @@ async def test_without_free_time_nothing_is_said_to_be_improved(book: Session) -
         assert "best" not in question(pilot)
 
 
-async def test_what_follows_is_written_down_when_it_is_opened(demo: Session) -> None:
+async def test_looking_at_what_follows_writes_nothing_and_t_takes_it_over(demo: Session) -> None:
+    before = demo.unit("C1")
     async with opened(demo) as pilot:
         pilot.app.go_to("C1", "operation", "C-TP")
         await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
         await until(pilot, lambda: cursor(pilot) == "C-TP")
         assert "follow from the record" in text_on(pilot)
         await pilot.press("enter")
+        await until(pilot, lambda: screen_name(pilot) == "PageScreen")
+        assert "t takes it over" in text_on(pilot)
+        await pilot.press("escape")
+        await until(pilot, lambda: screen_name(pilot) == "WorkScreen")
+        assert demo.unit("C1") == before
+        await pilot.press("t")
+        await until(pilot, lambda: "C-TP" in [o.code for o in demo.unit("C1").operations])
+        await until(pilot, lambda: cursor(pilot) == "C-TP")
+        await pilot.press("enter")
         await until(pilot, lambda: screen_name(pilot) == "FormScreen")
-        assert "C-TP" in [o.code for o in demo.unit("C1").operations]
+
+
+async def test_escape_from_a_section_goes_to_the_bench_at_once(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("enter")
+        await until(pilot, lambda: screen_name(pilot) != "BenchScreen")
+        for digit, screen in (("2", "TeardownScreen"), ("4", "CostsScreen"), ("7", "WorkScreen")):
+            await pilot.press(digit)
+            await until(pilot, lambda name=screen: screen_name(pilot) == name)
+        await pilot.press("escape")
+        await until(pilot, lambda: screen_name(pilot) == "BenchScreen")
 
 
 async def test_leaving_work_in_the_middle_offers_a_note_that_is_shown_on_return(demo: Session) -> None:

@@ -60,9 +60,7 @@ class WorkScreen(SectionScreen):
 
     SECTION = "work"
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act(
-            "work.open", "enter", "open", "open", "All fields; what only follows from the record is written down", True
-        ),
+        Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
         Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
         Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
@@ -75,6 +73,7 @@ class WorkScreen(SectionScreen):
             "What it waits for, what it frees, which order materials ask for",
             True,
         ),
+        Act("work.take", "t", "take_over", "take over", "Write a line with ~ down as an operation of the unit"),
         Act("work.plan", "p", "plan", "plan", "The plan over all units", True),
         Act("work.out", "x", "take_out", "take out", "Take the operation out of the record (undo puts it back)"),
         *UNIT_ACTS,
@@ -137,21 +136,23 @@ class WorkScreen(SectionScreen):
 
     @on(Rows.Chosen, "#operations")
     def action_open(self) -> None:
-        """All fields of the operation; a proposed one is written down first."""
-        code = self._written_down()
-        if code:
+        """All fields of the operation; of a proposed one why it follows, and nothing is written."""
+        code = self.current()
+        if any(o.code == code for o in self.unit.operations):
             open_path(self, self.CODE, ("operations", code))
+        elif code:
+            self._show_why(code, f"{code} follows from the record and is not written down. Esc, then t takes it over.")
 
-    def _written_down(self) -> str:
+    def action_take_over(self) -> None:
+        """A proposed operation becomes one of the unit."""
         code, unit = self.current(), self.unit
-        if not code or any(o.code == code for o in unit.operations):
-            return code
         proposal = next((p for p in proposed(unit, usual_work(self.session.shop)) if p.operation.code == code), None)
-        if proposal is None:
-            return ""
+        if proposal is None or any(o.code == code for o in unit.operations):
+            self.say("This is written down already. t takes over a line with ~." if code else "There is nothing here.")
+            return
         what = f"{code} {proposal.operation.name}: written down"
-        kept = self.tried(what, partial(self.session.apply, self.CODE, what, partial(taken_in, proposal=proposal)))
-        return code if kept else ""
+        edit = partial(taken_in, proposal=proposal)
+        self.tried(f"{what}. Enter all fields, z undo.", partial(self.session.apply, self.CODE, what, edit))
 
     def action_run(self) -> None:
         """Start or lay down; one person works on one thing, so that whatever else runs is laid down."""
@@ -282,15 +283,16 @@ class WorkScreen(SectionScreen):
 
     def action_why(self) -> None:
         """What stands behind the operation under the cursor."""
-        code = self.current()
-        if not code:
-            return
+        if code := self.current():
+            self._show_why(code, code)
+
+    def _show_why(self, code: str, question: str) -> None:
         try:
             said = why_of(self.unit, code, self.session.shop, self.session.shop_now, self._made)
         except LogbookError as error:
             self.say(str(error), "error")
             return
-        self.app.push_screen(PageScreen(self.session, self.CODE, "work / why", code, lambda: said))
+        self.app.push_screen(PageScreen(self.session, self.CODE, "work / why", question, lambda: said))
 
     def action_plan(self) -> None:
         """The plan over all units."""
