@@ -157,7 +157,14 @@ def priced(purchase: Purchase, price: Estimate, units: Units, shop: Shop, today:
         for code in purchase.units:
             new[code] = _with_use_price(new[code], shop, purchase.name, price, today)
         return new, with_pack_price(shop, purchase.name, price.likely, today)
-    raise InputError(f"{purchase.name} has no place for a price: {_why_not(purchase)}")
+    raise InputError(why_no_price(purchase))
+
+
+def why_no_price(purchase: Purchase) -> str:
+    """Why a price of it cannot be written down, and what to do instead; empty when it can."""
+    if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
+        return ""
+    return f"{purchase.name} has no place for a price: {_why_not(purchase)}"
 
 
 def taken(offer: Offer, purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:

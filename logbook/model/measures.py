@@ -229,6 +229,8 @@ Currency = Annotated[Name, Marked("currency")]
 def parse_money(text: str) -> Decimal:
     """The amount that a person typed: `12`, `12.50`, `12,50`, `$12.50`. Raises InputError with a sentence."""
     shown = text if len(text) <= 40 else text[:40] + "…"
+    if not text.strip():
+        raise InputError("An amount is needed. Type it like 12.50.")
     match = _TYPED_MONEY.fullmatch(text.strip())
     if match is None:
         raise InputError(f"“{shown}” is not an amount. Type it like 12.50.")

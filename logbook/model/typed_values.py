@@ -186,6 +186,17 @@ def _three(field: Field, words: str, kind: type[Any], parse: Callable[[str], Any
         raise InputError(f"{field.label}: the three must not decrease: low, likely, high.") from error
 
 
+def _estimate(field: Field, words: str) -> Estimate:
+    """One amount or three; three with only blanks between could be one grouped number, so they are refused."""
+    numbers = words.split()
+    if "/" not in words and len(numbers) > 1 and all(number[0].isdigit() for number in numbers):
+        raise InputError(
+            f"“{words[:40]}” is not one amount. Type it like 12.50, or low / likely / high like 8 / 12 / 18."
+        )
+    found: Estimate = _three(field, words, Estimate, parse_money)
+    return found
+
+
 YES, NO = ("yes", "y", "true", "x"), ("no", "n", "false", "-", "not")
 
 
@@ -271,7 +282,7 @@ _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.NUMBER: _number,
     FieldKind.LENGTH: lambda _, words, __: Length.of(words),
     FieldKind.LENGTHS: lambda _, words, __: tuple(Length.of(p) for p in _parts(words)),
-    FieldKind.ESTIMATE: lambda f, words, _: _three(f, words, Estimate, parse_money),
+    FieldKind.ESTIMATE: lambda f, words, _: _estimate(f, words),
     FieldKind.EFFORT: lambda f, words, _: _three(f, words, Effort, parse_minutes),
     FieldKind.CHOICE: _choice,
     FieldKind.FLAG: _flag,

@@ -33,6 +33,12 @@ TIN = Consumable(name="glue", stock=Decimal(3))
         (PART, "quantity", "-2", "quantity: “-2” is not above zero."),
         (PART, "quantity", "0", "quantity: “0” is not above zero."),
         (PART, "quantity", "two", "quantity: “two” is not a number like 0.75."),
+        (
+            PART,
+            "price",
+            "8 12 18",
+            "“8 12 18” is not one amount. Type it like 12.50, or low / likely / high like 8 / 12 / 18.",
+        ),
         (PART, "price", "9 / 8 / 7", "price: the three must not decrease: low, likely, high."),
         (PART, "price", "-1 / 8 / 9", "price: “-1 / 8 / 9” is below zero."),
         (PART, "price", "1 / 2", "price: type one value, or three"),

@@ -48,7 +48,7 @@ def test_money_as_typed(typed: str, amount: str) -> None:
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ("", "is not an amount"),
+        ("", "An amount is needed"),
         ("abc", "is not an amount"),
         (".5", "is not an amount"),
         ("12.", "is not an amount"),

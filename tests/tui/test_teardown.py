@@ -24,6 +24,7 @@ from tests.builders import (
     fastener,
     handed_pair,
     hazard,
+    hold,
     lump,
     one_way,
     relation,
@@ -67,7 +68,10 @@ async def test_the_answer_stands_at_the_top_and_the_cursor_on_the_last_step_done
         wanted = "4 steps and 1 planned; holes 28, found 27; reuse 9, renew 8, scrap 10; to complete"
         assert f"{wanted} {missing}." in text_on(pilot)
         assert cursor(pilot) == "T04"
-        assert "bottom, split, 10 nail scrap, better after T02, one-way" in text_on(pilot)
+        assert (
+            "bottom, split, 10 nail scrap, wire W6 from switch tag 2 to terminal 1, better after T02, one-way"
+            in text_on(pilot)
+        )
 
 
 async def test_a_step_stands_in_one_line_with_counts_and_order(book: Session) -> None:
@@ -117,7 +121,10 @@ async def test_a_step_is_put_right_as_a_line_and_keeps_what_no_line_says(book: S
     async with opened(book, TeardownScreen(book, "R1"), radio()) as pilot:
         await pilot.press("e")
         line = desk(pilot).query_one("#ask-line", Line)
-        assert line.value == "bottom, split, 10 nail scrap, better after T02, one-way glued measured"
+        assert line.value == (
+            "bottom, split, 10 nail scrap, wire W6 from switch tag 2 to terminal 1, "
+            "better after T02, one-way glued measured"
+        )
         line.value = "old bottom, split, 9 nail scrap, after T03, one-way glued measured"
         await pilot.press("enter")
         of = book.unit("R1")
@@ -276,3 +283,11 @@ async def test_hostile_text_breaks_nothing(book: Session, size: tuple[int, int])
             await typed(pilot, text)
             assert not bad_cells(pilot), text
         assert desk(pilot).query_one(Ask).is_open
+
+
+async def test_a_hold_point_is_seen_in_the_table(book: Session) -> None:
+    earth = step("T01", "earth wire", hold=hold(reading_of=""))
+    capacitor = step("T02", "capacitor", hold=hold("H2", reading_of="", initials="AB"))
+    async with opened(book, TeardownScreen(book, "R1"), unit(earth, capacitor, code="R1")) as pilot:
+        assert "HOLD open" in text_on(pilot)
+        assert "HOLD initialled" in text_on(pilot)

@@ -16,7 +16,7 @@ from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
-from tests.builders import component, consumable, estimate, part, shop, unit, use
+from tests.builders import component, consumable, estimate, part, renewed, shop, step, unit, use
 from tests.hostile import HOSTILE
 from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -212,3 +212,21 @@ async def test_a_price_in_another_currency_is_refused_in_a_form(demo: Session) -
         await pilot.press("enter")
         assert "this book counts in USD" in text_on(pilot)
         assert demo.unit("R1").parts[0].price == estimate("6.00", "8.40", "12.00")
+
+
+async def test_a_price_is_not_asked_for_what_has_no_place_for_one(book: Session) -> None:
+    """A new screw that neither a jar nor a part stands for: the key says so, and what to do, before any typing."""
+    book.add_unit(unit(step(fasteners=[renewed("rh wood screw 3.5x16", 4)]), code="R1"))
+    async with opened(book, ToBuyScreen(book)) as pilot:
+        await pilot.press("dollar_sign")
+        assert not pilot.app.screen.query_one(Ask).is_open
+        assert "rh wood screw 3.5x16 has no place for a price" in said(pilot)
+
+
+async def test_three_amounts_with_blanks_are_told_how_to_be_typed(book: Session) -> None:
+    book.add_unit(unit(code="R1", parts=[part()]))
+    async with opened(book, ToBuyScreen(book)) as pilot:
+        await pilot.press("dollar_sign")
+        await typed(pilot, "8 12 18")
+        await pilot.press("enter")
+        assert "or low / likely / high like 8 / 12 / 18" in text_on(pilot)

@@ -21,6 +21,7 @@ from logbook.costing.buying import (
     priced,
     taken,
     things_of,
+    why_no_price,
 )
 from logbook.errors import LogbookError
 from logbook.model.currency import refuse_foreign
@@ -187,7 +188,12 @@ class ToBuyScreen(BookScreen):
 
     def action_price(self) -> None:
         """Ask what it costs now."""
-        if (purchase := self.purchase()) is not None:
+        purchase = self.purchase()
+        if purchase is None:
+            return
+        if refused := why_no_price(purchase):
+            self.say(refused)
+        else:
             of = f"one pack of {purchase.pack}" if purchase.packs else "all of it"
             hint = f"For {of}: one amount, or three like 6 / 8.40 / 12 (low, likely, high)."
             label = f"Price of {purchase.name}"[:36]
