@@ -172,7 +172,7 @@ def _need(
     on_pile = _on_pile(kind, material, thickness, unit.code, shop)
     cut = _cut(kind, material, thickness, unit)
     codes = tuple(dict.fromkeys(t.code for t in taken))
-    laid = _laid(unit, kind, material, codes)
+    laid = _laid(unit, shop, kind, material, codes)
     known = [t.amount for t in taken if t.amount is not None]
     strip = kind is MaterialKind.STRIP
     amount = sum(known, Fraction(0)) / (1000 if strip else _SQUARE_MM)
@@ -222,10 +222,17 @@ class _Laid:
         return f"{', '.join(self.without_place)} without a place in the layout" if self.without_place else ""
 
 
-def _laid(unit: Unit, kind: MaterialKind, material: str, codes: Sequence[str]) -> _Laid | None:
-    """What the kept layout says; None when none is kept, or it was made without one of the panels or strips."""
+def _laid(unit: Unit, shop: Shop, kind: MaterialKind, material: str, codes: Sequence[str]) -> _Laid | None:
+    """What the kept layout says.
+
+    None when none is kept, when it was made without one of the panels or strips, or when a piece that is still to be
+    cut is not on the pile any more.
+    """
     kept = next((k for k in unit.layouts if k.what == _LAYOUTS[kind]), None)
     if kept is None:
+        return None
+    to_be_cut = {laid.piece.code for laid in kept.pieces if not laid.finished}
+    if not to_be_cut <= {piece.code for piece in shop.offcuts}:
         return None
     own = [p for p in (*kept.parts, *kept.cut) if p.unit in ("", unit.code)]
     of_material = {p.code for p in own if same_words(p.material) == same_words(material)}

@@ -206,7 +206,8 @@ def expected_counts(made: Unit) -> tuple[Counter[str], Counter[str], Counter[str
             fasteners = s.fasteners if d is None or d.fasteners is None else d.fasteners
             for f in fasteners:
                 absent = 0 if f.stays_empty else f.holes - f.found
-                fresh = {Then.REUSE: absent, Then.RENEW: f.found + absent, Then.SCRAP: 0}[f.then]
+                every = f.found + absent
+                fresh = {Then.REUSE: absent, Then.RENEW: every, Then.LOST: every, Then.SCRAP: 0}[f.then]
                 back[s.code] += fresh + (f.found if f.then is Then.REUSE else 0)
                 pieces[s.code] += fresh + (f.found if f.then is Then.REUSE else 0) if f.piece else 0
                 new[s.code] += fresh
@@ -236,7 +237,7 @@ def test_every_fastener_goes_back_at_exactly_one_line(seed: int, n: int) -> None
     assert (t.refit + p.refit, t.new + p.new) == (back.total(), new.total())
     assert p.refit == pieces.total()
     assert {c: t.refit for c, t in account.steps.items() if t.refit} == dict(back - pieces)
-    assert all(x.reuse + x.renew + x.scrap == x.found for x in (t, p))
+    assert all(x.reuse + x.renew + x.scrap + x.lost == x.found for x in (t, p))
     assert sum(b.total for b in account.bags.values()) + account.without_bag == t.reuse + p.reuse
 
 
