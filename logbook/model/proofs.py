@@ -25,8 +25,9 @@ DEAD_BELOW = Decimal(10)
 
 NOT_PROVED = "not proved safe"
 
-_VOLTS = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(m|k|µ|u)?(?:v(?:olts?)?|vac|vdc)(?![a-z])", re.IGNORECASE)
-_BARE = re.compile(r"[<≤]? ?[0-9]+(?:[.,][0-9]+)?")
+_FIGURE = r"[0-9]+(?:[ .,'’][0-9]{3}(?![0-9]))*(?:[.,][0-9]+)?"
+_VOLTS = re.compile(rf"({_FIGURE}) ?(m|k|µ|u)?(?:v(?:olts?)?|vac|vdc)(?![a-z])", re.IGNORECASE)
+_BARE = re.compile(rf"[<≤]? ?{_FIGURE}")
 _TIMES = {"": Decimal(1), "m": Decimal("0.001"), "k": Decimal(1000), "µ": Decimal("0.000001"), "u": Decimal("0.000001")}
 
 
@@ -102,8 +103,21 @@ def live_warning(proofs: Iterable[Proof]) -> str:
 
 
 def _volts(reading: str) -> list[Decimal]:
-    found = _VOLTS.finditer(reading)
-    return [Decimal(m[1].replace(",", ".")) * _TIMES[(m[2] or "").lower()] for m in found]
+    return [_figure(found[1]) * _TIMES[(found[2] or "").lower()] for found in _VOLTS.finditer(reading)]
+
+
+def _figure(words: str) -> Decimal:
+    """A figure as typed. Three digits behind a mark can be thousands or decimals: the larger reading is the safe one.
+
+    Behind a nought they are decimals: `1,500` is fifteen hundred, `0.200` a fifth.
+    """
+    whole, *groups = re.split(r"[^0-9]", words)
+    if not groups:
+        return Decimal(whole)
+    if int(whole) and all(len(group) == 3 for group in groups):
+        return Decimal(whole + "".join(groups))
+    *thousands, decimals = groups
+    return Decimal(f"{whole}{''.join(thousands)}.{decimals}")
 
 
 class Proved(NamedTuple):

@@ -144,7 +144,13 @@ LIVE = [
     ("mains", "10 V", True),
     ("mains", "0.23 kV", True),
     ("stored charge", "0.4 V, 310 V", True),
+    ("mains", "1,500 V", True),
+    ("mains", "1.500 V", True),
+    ("mains", "12 000 V", True),
+    ("mains", "1,500.5 V", True),
     ("mains", "9.9 V", False),
+    ("mains", "0.200 V", False),
+    ("mains", "0,2 V", False),
     ("mains", "230 mV", False),
     ("spring under load", "230 V", False),
 ]
