@@ -145,14 +145,21 @@ def stop_crossing(
     was, now = stop_reading(before, shop_before, old), stop_reading(after, shop_after, new)
     if was is None or now is None:
         return None
-    if _ORDER.index(now.state) <= _ORDER.index(was.state):
+    if _PASSED_BY[now.state] <= _PASSED_BY[was.state]:
         return None
     moved = now.amount < was.amount
     lines = () if moved and old.lines == new.lines else _grown(old, new, now.state)
     return StopCrossing(was.state, now.state, lines, _crossing_sentence(now, new, lines, moved=moved))
 
 
-_ORDER = list(StopState)
+_PASSED_BY = {
+    StopState.UNKNOWN: 0,
+    StopState.UNDER: 0,
+    StopState.HIGH_OVER: 1,
+    StopState.EXPECTED_OVER: 2,
+    StopState.LIKELY_OVER: 3,
+}
+"""How many of high, expected and likely pass the line. That a first price makes it readable is no crossing."""
 
 
 def _grown(old: CashTotals, new: CashTotals, state: StopState) -> tuple[str, ...]:

@@ -287,6 +287,17 @@ def test_an_edit_that_makes_nothing_worse_says_nothing() -> None:
     assert stop_crossing(unit(), over, shop(), shop()) is None, "before there was no line to pass"
 
 
+def test_the_first_price_makes_the_line_readable_and_crosses_it_only_when_it_passes_it() -> None:
+    unpriced = stopped_at("50", part("N1"))
+    cheap = stopped_at("50", part("N1", price=estimate("10")))
+    dear = stopped_at("50", part("N1", price=estimate("60")))
+    assert stop_crossing(unpriced, cheap, shop(), shop()) is None
+    assert stop_crossing(cheap, unpriced, shop(), shop()) is None
+    crossed = stop_crossing(unpriced, dear, shop(), shop())
+    assert crossed is not None
+    assert (crossed.before, crossed.after) == (StopState.UNKNOWN, StopState.LIKELY_OVER)
+
+
 # What if
 
 

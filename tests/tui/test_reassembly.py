@@ -97,7 +97,7 @@ async def test_a_warning_stands_above_its_line(book: Session) -> None:
     async with opened(book, screen_of(book), RADIO) as pilot:
         lines = lines_on(pilot)
         warned = next(i for i, x in enumerate(lines) if "WARNING  mains voltage: not proved safe. unplug" in x)
-        assert "prove dead" in f"{lines[warned]}{lines[warned + 1]}"
+        assert "prove dead" in " ".join(f"{lines[warned]} {lines[warned + 1]}".split())
         assert "D: prove it safe." in lines[warned + 2]
         assert "A03" in lines[warned + 3]
 

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import pytest
 
+from logbook.costing import StopState
 from logbook.model.words import WorkState
 from logbook.model.work import StopLine
 from logbook.session import Session
@@ -14,6 +15,7 @@ from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.what_if import WhatIfScreen
+from logbook.tui.screens.what_if_rows import _STATE
 from logbook.tui.widgets.rows import Rows
 from tests.builders import effort, estimate, operation, part, step, unit
 from tests.tui.conftest import bad_cells, opened, said, text_on, typed, until
@@ -25,6 +27,10 @@ def rows(pilot: object) -> Rows:
 
 def row(pilot: object, key: str) -> str:
     return next(" ".join(r.lines[0].split()) for r in rows(pilot).rows if r.key == key)
+
+
+def test_every_state_of_the_stop_line_has_its_word() -> None:
+    assert set(_STATE) == set(StopState)
 
 
 async def test_the_keys_of_the_costs_lead_there(demo: Session) -> None:

@@ -22,6 +22,7 @@ HEADS = {
 LABEL, FIGURE = 26, 12
 
 _STATE = {
+    StopState.UNKNOWN: "not known",
     StopState.UNDER: "under",
     StopState.HIGH_OVER: "HIGH IS OVER",
     StopState.EXPECTED_OVER: "AT RISK",
