@@ -88,7 +88,7 @@ async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(bo
         await pilot.press("enter", "backspace", "backspace")
         await typed(pilot, "1 r")
         await pilot.press("enter")
-        assert "letters and digits only, like R1" in text_on(pilot)
+        assert "it begins with a letter, like R1" in text_on(pilot)
         assert "1 r" in text_on(pilot)
         await pilot.press("backspace", "backspace", "backspace")
         await typed(pilot, "r1")
