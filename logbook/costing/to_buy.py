@@ -52,6 +52,10 @@ def to_buy(
     dressed = [_dressed(p, by_code, shop, spares, now) for p in found]
     dressed.sort(key=lambda p: (not p.offers, order.index(p.kind), -p.freed))
     parted = parcels(dressed, buying, shop)
+    price = whole_price(parted)
+    shares = by_unit(parted)
+    if price is None:  # where the whole is not known, no share of it is
+        shares = tuple((unit, None) for unit, _ in shares)
     return ToBuy(
         parcels=parted,
         clashes=(
@@ -60,8 +64,8 @@ def to_buy(
             *clashes_of_pieces(joint_material(buying, shop), shop),
             *spares.clashes(),
         ),
-        price=whole_price(parted),
-        by_unit=by_unit(parted),
+        price=price,
+        by_unit=shares,
     )
 
 
