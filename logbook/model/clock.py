@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
+from logbook.model.every_value import with_every_value
 from logbook.model.shop import Shop
 
 R = TypeVar("R", bound=Frozen)
@@ -59,13 +60,8 @@ def days_since(moment: datetime, now: datetime) -> int:
 
 def by_clock_of(record: R, now: datetime) -> R:
     """The record with every moment in it, all the way down, by the clock that `now` is read from: for paper."""
-    changes = {name: _by_clock(getattr(record, name), now) for name in type(record).model_fields}
-    return record.model_copy(update=changes)
 
+    def by_clock(value: object) -> object:
+        return on_clock_of(value, now) if isinstance(value, datetime) else value
 
-def _by_clock(value: object, now: datetime) -> object:
-    if isinstance(value, Frozen):
-        return by_clock_of(value, now)
-    if isinstance(value, tuple):
-        return tuple(_by_clock(item, now) for item in value)
-    return on_clock_of(value, now) if isinstance(value, datetime) else value
+    return with_every_value(record, by_clock)

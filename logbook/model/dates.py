@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TypeVar
 
 from logbook.model.base import Frozen
+from logbook.model.every_value import with_every_value
 from logbook.model.shop import Consumable
 
 R = TypeVar("R", bound=Frozen)
@@ -40,13 +41,8 @@ def is_past(consumable: Consumable, today: date | None) -> bool:
 
 def moved(record: R, by: timedelta) -> R:
     """The record with every date and time in it, all the way down, moved by `by`."""
-    changes = {name: _moved_value(getattr(record, name), by) for name in type(record).model_fields}
-    return record.model_copy(update=changes)
 
+    def later(value: object) -> object:
+        return value + by if isinstance(value, date) else value
 
-def _moved_value(value: object, by: timedelta) -> object:
-    if isinstance(value, Frozen):
-        return moved(value, by)
-    if isinstance(value, tuple):
-        return tuple(_moved_value(item, by) for item in value)
-    return value + by if isinstance(value, date) else value
+    return with_every_value(record, later)
