@@ -19,7 +19,9 @@ from tests.builders import mm, offcut, shop
 from tests.pile.conftest import TODAY
 
 HEAD = "code,material,thickness_mm,length_mm,width_mm,grain,value"
-_words = st.text(st.characters(exclude_categories=["Cs", "Cc"]) | st.sampled_from("=+-@'\",;\n"), max_size=20)
+# Nothing that moves a terminal or ends a line by a sign of its own: the table writes those visibly, see the test above.
+_KEPT_AS_WRITTEN = st.characters(exclude_categories=["Cs", "Cc", "Cf", "Zl", "Zp"])
+_words = st.text(_KEPT_AS_WRITTEN | st.sampled_from("=+-@'\",;\n"), max_size=20)
 _length = st.integers(1, 10**9).map(Length.from_ticks)
 
 
