@@ -211,7 +211,7 @@ class BookScreen(Surviving, Screen[None]):
         self._stale = False
         self._drawn_for = self.columns
         try:
-            self.show_record()
+            self.session.over_all(self.show_record)
         except LogbookError as error:
             self.say(str(error), "error")
         except Exception as fault:  # noqa: BLE001 - what cannot be worked out on one screen ends no other
