@@ -287,10 +287,11 @@ class LogbookApp(Surviving, KeysInTurn):
 
     def _fatal_error(self) -> None:
         """A fault of the program ends it with a sentence; what was not kept is said, the details go to a file."""
+        from logbook.session import unkept_file
         from logbook.session.faults import written_down
 
         fault = self._exception or RuntimeError("unknown")
-        lost = self.session.unkept_text() if not self.session.retry() else ""
+        lost = unkept_file.written_down(self.session.unkept, self.session.now) if not self.session.retry() else ""
         said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
         self._exit_renderables.append(Segments([Segment(said)]))
         self._close_messages_no_wait()

@@ -27,6 +27,7 @@ from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
+from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
 from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -82,7 +83,13 @@ class BenchScreen(BookScreen):
             "What the disk refused, damage, copies beside records",
         ),
         TO_PAPER,
-        Act("bench.take_in", "D", "take_in", "take in", "Take in a unit or the store from a document of another book"),
+        Act(
+            "bench.take_in",
+            "D",
+            "take_in",
+            "take in",
+            "Take in a unit or the store from a document, or what could not be kept from its file",
+        ),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -370,7 +377,13 @@ class BenchScreen(BookScreen):
         name = text.strip()
         if not name:
             raise InputError("Name the file of the document.")
-        document = read_in(bytes_of_file(name), name)
+        raw = bytes_of_file(name)
+        if is_unkept_text(raw):
+            said = take_unkept_in(self.session, read_unkept(raw, name))
+            self._done()
+            self.tried(said, lambda: None)
+            return
+        document = read_in(raw, name)
         self.session.keep_draft("bench/document", name)
         try:
             self._taken_in(document, name)
