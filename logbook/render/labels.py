@@ -18,8 +18,9 @@ from logbook.model.card_text import reusable_card, step_card
 from logbook.model.dangers import each_danger
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
-from logbook.model.step import Connection, Hazard, Step
+from logbook.model.step import Connection, Hazard, MemberDifference, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly import BagContents, ledger
@@ -95,7 +96,7 @@ def _bags(unit: Unit) -> Iterator[Label]:
         code = f"{unit.code} BAG {bag.bag}"
         first = steps[0] if steps else None
         words = (*_contents(bag), " ".join(filter(None, [", ".join(bag.steps), _day(first.at if first else None)])))
-        members = dict.fromkeys(d.member for s in steps for d in s.differences if d.bag == bag.bag)
+        members = dict.fromkeys(d.member for s in steps for d in _differing_in(s, bag.bag))
         whose = f"{', '.join(members)}: " if members else ""
         title = whose + ", ".join(dict.fromkeys(s.what for s in steps))
         words = (*_of_members(steps, bag.bag), *words)
@@ -108,7 +109,12 @@ def _bags(unit: Unit) -> Iterator[Label]:
 def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:
     """What is different at the member of a set whose bag it is, such as where its shim goes."""
     for step in steps:
-        yield from (f"{d.member}: {d.note}" for d in step.differences if d.bag == bag and d.note.strip())
+        yield from (f"{d.member}: {d.note}" for d in _differing_in(step, bag) if d.note.strip())
+
+
+def _differing_in(step: Step, bag: str) -> Sequence[MemberDifference]:
+    """What is different at members of a set, of those whose things lie in one bag."""
+    return [d for d in step.differences if same_words(d.bag) == same_words(bag)]
 
 
 def _left_hand_in(unit: Unit, steps: Sequence[Step], bag: str) -> str:
@@ -116,7 +122,7 @@ def _left_hand_in(unit: Unit, steps: Sequence[Step], bag: str) -> str:
     for step in steps:
         of = unit.set_of(step)
         members = tuple(m.code for m in of.members) if of is not None else ()
-        of_bag = tuple(m for m in members if bag_of_member(step, m) == bag) or members
+        of_bag = tuple(m for m in members if same_words(bag_of_member(step, m)) == same_words(bag)) or members
         left = left_handed(step, of_bag)
         if left and 0 < len(left) < len(of_bag):
             return f"{LEFT_HAND} at {' and '.join(left)} only"
