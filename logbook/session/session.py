@@ -385,7 +385,7 @@ class Session(OpenBook):
 
     def unkept_text(self) -> str:
         """What is not kept, as a text to write down elsewhere."""
-        return written_down(self.unkept, self.now)
+        return written_down(self.unkept, self.shop_now)
 
     def _write(self, code: str, what: str, before: R, after: R) -> None:
         if self.read_only:

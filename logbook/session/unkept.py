@@ -104,7 +104,7 @@ def written_down(changes: tuple[Unkept, ...], now: datetime) -> str:
     """The changes as a text to keep elsewhere: in words to read, and exactly, as RFC 6902 operations."""
     lines = [
         "Changes of the logbook that could not be kept.",
-        f"Written down {now.astimezone():%Y-%m-%d %H:%M}.",
+        f"Written down {now:%Y-%m-%d %H:%M}.",
     ]
     for number, change in enumerate(changes, 1):
         lines += ["", f"{number}. {change.code or 'shop'}: {change.what}", f"   Not kept: {change.why}"]

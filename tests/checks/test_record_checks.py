@@ -442,7 +442,9 @@ def test_held_dimensions(more: dict, codes: list[str]) -> None:
 # Check 25 --------------------------------------------------------------------------------------------
 
 
-ALL_TICKED = tuple(LineState(line=key, done=True, initials="AB", reading="ok") for key in ("check", "T03", "T02", "audit"))
+ALL_TICKED = tuple(
+    LineState(line=key, done=True, initials="AB", reading="ok") for key in ("check", "T03", "T02", "audit")
+)
 
 
 def closed(**more) -> Unit:
