@@ -20,6 +20,7 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (
+    at,
     chain,
     fastener,
     handed_pair,
