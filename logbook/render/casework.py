@@ -22,6 +22,7 @@ from logbook.casework import (
 )
 from logbook.casework.material import areas_of, strip_stock
 from logbook.casework.movement import Movement
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.page import Page, moment_words
@@ -73,7 +74,7 @@ def case_page(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime, 
     """The same as a page, for paper. Arguments as those of `panels_text`."""
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "CASE")
-    page.ends("sizes in mm", f"printed {moment_words(now)}")
+    page.ends("sizes in mm", f"printed {moment_words(shop_time(now, shop))}")
     page.rule()
     page.say(case_answer(worked))
     if worked is None:
