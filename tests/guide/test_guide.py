@@ -24,6 +24,7 @@ from logbook.reassembly import refit_list
 from logbook.reassembly.from_paper import read_paper_ticks
 from logbook.reassembly.progress import lines_in_range
 from logbook.render.guide import guide_text, topics_text
+from logbook.session.papers import Paper
 from logbook.teardown.line import read_line
 from logbook.tui.actions import EVERYWHERE, SECTIONS
 from logbook.tui.frame import BookScreen
@@ -120,6 +121,11 @@ def test_what_works_everywhere_and_every_section_stand_on_the_page_about_keys() 
 def test_every_command_stands_on_the_page_about_commands() -> None:
     named = {words.split()[1] for words in guide_page("commands").commands if words.split()[1:]}
     assert set(COMMANDS) <= named
+
+
+def test_every_document_stands_on_the_page_about_paper() -> None:
+    text = guide_text(guide_page("paper"), KEY_OF).text()
+    assert [p for p in Paper if f"- {p}: " not in text] == []
 
 
 def test_every_place_and_every_list_has_its_page() -> None:
