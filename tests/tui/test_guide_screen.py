@@ -15,7 +15,6 @@ from tests.builders import unit
 from tests.tui.conftest import lines_on, opened, text_on, until
 from tests.tui.every_screen import SCREENS
 
-
 PLACES = [name for name in SCREENS if name not in ("guide", "list of the guide", "leaving")]
 """All but the guide itself, and the question on leaving, where any other key leaves."""
 
