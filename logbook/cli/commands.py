@@ -98,7 +98,11 @@ def bom(call: Call) -> int:
 
 
 def to_buy(call: Call) -> int:
-    """Print what is to buy, over all units or for one."""
+    """Print what is to buy, over all units or for one; or write down what has come."""
+    if call.options.here:
+        from logbook.cli.buying import arrival
+
+        return arrival(call)
     from logbook.costing import freed_by_parcel
     from logbook.costing import to_buy as listed
     from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
