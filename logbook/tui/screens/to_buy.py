@@ -178,7 +178,8 @@ class ToBuyScreen(BookScreen):
 
     def _ask_paid(self, what: str, likely: Decimal | None) -> None:
         if likely is None:
-            self.query_one(Ask).ask("paid", "Paid", help=f"For {what}: what was paid. Enter on an empty line: not known.")
+            hint = f"For {what}: what was paid. Enter on an empty line: not known."
+            self.query_one(Ask).ask("paid", "Paid", help=hint)
             return
         hint = f"For {what}. Enter takes the likely price, or type what it was. Empty: not known."
         self.query_one(Ask).ask("paid", "Paid", f"{cents(likely)}", hint, replace=True)
