@@ -1,4 +1,3 @@
-# ruff: noqa: SIM102 - of what a rule speaks, and what it asks of it, stand on a line each
 """Rules about sense before arithmetic: what materials forbid no view offers, whatever the sums say."""
 
 from __future__ import annotations

@@ -514,3 +514,24 @@ def something_oily_stands_beside_glue(book: Book, rng: Random) -> Book:
     oily = Operation(code="X1", name=rng.choice(("oil the case", "wax the front")), effort=SHORT, faces=faces[0])
     glue = Operation(code="X2", name="glue-up of the frame", effort=SHORT, faces=faces[1])
     return with_operations(book, code, oily, glue)
+
+
+@further
+def it_goes_back_together(book: Book, rng: Random) -> Book:
+    """At the reassembly, with nothing typed as next: nothing ticked, some lines, or all."""
+    code = rng.choice(("R1", "C1", "G1"))
+    unit = book.units[code].model_copy(update={"stage": Stage.REASSEMBLY, "next_action": "", "waiting": ()})
+    book = put(book, unit)
+    ticked = rng.choice((None, ready_lines_are_ticked, every_line_is_ticked))
+    return book if ticked is None else ticked(book.model_copy(update={"units": {code: unit}}), rng)
+
+
+@further
+def the_typed_next_is_past(book: Book, rng: Random) -> Book:
+    """What was typed as next is done, or what comes before it is not."""
+    unit = book.units["C1"]
+    place = rng.randrange(len(unit.operations))
+    named = unit.operations[place]
+    book = put(book, unit.model_copy(update={"next_action": rng.choice((named.name, f"{named.code} soon"))}))
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=3)}
+    return changed_in(book, book.units["C1"], "operations", place, **(done if rng.random() < 0.5 else {}))
