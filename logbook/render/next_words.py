@@ -13,11 +13,11 @@ from logbook.model.clock import shop_time
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Stage, WorkState
+from logbook.model.words import AT_REST, Stage, WorkState
 from logbook.model.work import Operation
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.reassembly import Progress, ready_order, refit_list
-from logbook.teardown.ready import AT_REST, readiness
+from logbook.teardown.ready import readiness
 from logbook.teardown.stage import next_action
 
 
