@@ -63,7 +63,7 @@ EVERYWHERE = (
     Act("redo", "Z", "redo", "redo", "Do again what was just taken back"),
     Act("find", "slash", "find", "find", "Find anything in the book, or jump to a unit by its code", True),
     Act("keys", "question_mark", "keys", "keys", "Show every key that works here", True),
-    Act("guide", "f1", "guide", "guide", "The guide: the page about what is done here"),
+    Act("guide", "f1", "guide", "help", "The guide: the page about what is done here"),
     Act("palette", "f2", "palette", "palette", "Choose an action by typing its name"),
     Act("copy", "y", "copy", "copy", "Copy what the cursor is on, as text"),
     Act("history", "H", "history", "history", "The story of this record: what was changed, when, by whom"),

@@ -307,10 +307,10 @@ class Hand:
         """
         found = self._said_of(key, word)
         if found is None or found.endswith(NOT_NOW):
-            opens = next((k for k in ("? keys", "F1 guide") if k in self._key_line()), "")
+            opens = next((k for k in ("? keys", "F1 help") if k in self._key_line()), "")
             if not opens or (found is None and self.place in self._known):
                 return False
-            self._read_help(by_guide=opens == "F1 guide")
+            self._read_help(by_guide=opens == "F1 help")
             found = self._said_of(key, word)
         return found is not None and not found.endswith(NOT_NOW)
 
@@ -345,7 +345,7 @@ class Hand:
         if by_guide:
             self._take_in()
             self._send("Esc", "escape")
-            self.see("F1 guide")
+            self.see("F1 help")
         self._take_in()
         self._known[of] = entries_of(lines)
         self.looked_up += self.keys - pressed

@@ -69,7 +69,7 @@ async def test_a_page_can_be_read_to_its_end_on_a_small_terminal(demo: Session) 
 async def test_the_keys_of_the_place_are_one_key_away_also_while_a_line_is_typed(book: Session) -> None:
     async with opened(book, None, unit()) as pilot:
         await pilot.press("b", *"knob")
-        assert "F1 guide" in lines_on(pilot)[-1]
+        assert "F1 help" in lines_on(pilot)[-1]
         await pilot.press("f1", "question_mark")
         assert isinstance(pilot.app.screen, HelpScreen)
         assert "Everything typed goes into the line" in text_on(pilot)

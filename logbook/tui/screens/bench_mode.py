@@ -197,7 +197,7 @@ class BenchModeScreen(SingleKeys):
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
             keys += [("Up", "last step", "screen.older")]
-        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "guide", "screen.guide")]
+        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
 
     def on_descendant_focus(self) -> None:
         """The word before the line says whether keys are text, without any colour."""
