@@ -58,7 +58,7 @@ def test_numbers_keep_their_width_past_a_hundred() -> None:
 def test_a_line_says_why_it_is_here() -> None:
     record = unit(*free("T01", "T02"), relations=[relation("T01", "T02", why="the bolt goes through both")])
     assert line(record, "T01").why_here == (
-        "After A02 part T02 in: T01 must come off before T02 (the bolt goes through both).",
+        "After A02 refit part T02: T01 must come off before T02 (the bolt goes through both).",
     )
     assert line(record, "T02").why_here == ("Nothing has to be in place before it but the opening check.",)
 
@@ -175,7 +175,7 @@ def test_it_is_tightened_before_the_first_thing_that_covers_it_and_not_sooner() 
     )  # fmt: skip
     assert keys(record) == ["T05", "T04", "T03", "T04:tighten", "T02", "T01"]
     assert line(record, "T02").must_follow == ("T04:tighten",)
-    assert "before A06 part T02 in covers it" in line(record, "T04:tighten").why_here[0]
+    assert "before A06 refit part T02 covers it" in line(record, "T04:tighten").why_here[0]
 
 
 @pytest.mark.parametrize("between", [("T03",), ("T03", "T04"), ("T03", "T04", "T05")])

@@ -9,6 +9,7 @@ from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, Hours
 from logbook.costing.amounts import rounded
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
@@ -168,7 +169,11 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
         return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
-        return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
+        return (
+            words
+            + "even the high case is under it"
+            + (f", but {counted(missing, 'item has', 'items have')} no price (?)" if missing else "")
+        )
     if stop.state is StopState.HIGH_OVER:
         return words + f"likely and expected under, HIGH IS OVER by {money(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:
