@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
@@ -29,17 +29,23 @@ def next_action(unit: Unit, today: date) -> str:
     What somebody typed wins. Then what it waits for, starting with `WAITS`; then what the record suggests at
     its stage. A unit at rest says why, or what was kept of it.
     """
+    return next_in_record(unit) or waits_words(unit.waiting, today)
+
+
+def next_in_record(unit: Unit) -> str:
+    """What is next as far as no day comes into it; empty for a unit that waits, see `waits_words`."""
     if unit.next_action.strip():
         return f"next: {' '.join(unit.next_action.split())}"
     if unit.stage in AT_REST:
         return _at_rest(unit)
-    waiting = sorted(
-        (w for w in unit.waiting if not w.done), key=lambda w: (w.chase or date.max, w.expected or date.max)
-    )
-    if waiting:
-        more = f" and {len(waiting) - 1} more" if len(waiting) > 1 else ""
-        return _waits(waiting[0], today) + more
-    return f"next: {_suggested(unit)}"
+    return "" if any(not w.done for w in unit.waiting) else f"next: {_suggested(unit)}"
+
+
+def waits_words(reasons: Iterable[Waiting], today: date) -> str:
+    """What a unit waits for first and until when, starting with `WAITS`, with the number of the others."""
+    waiting = sorted((w for w in reasons if not w.done), key=lambda w: (w.chase or date.max, w.expected or date.max))
+    more = f" and {len(waiting) - 1} more" if len(waiting) > 1 else ""
+    return _waits(waiting[0], today) + more
 
 
 def _at_rest(unit: Unit) -> str:
@@ -105,8 +111,13 @@ def _next_in_rebuild(unit: Unit) -> str:
 
 def days_untouched(unit: Unit, now: datetime) -> int | None:
     """Days since the unit was last worked on, by the clock of `now`; None when no moment of work is written down."""
-    last = unit.touched or max((s.at for s in unit.steps if s.at is not None), default=None)
+    last = last_worked(unit)
     return None if last is None else days_since(last, now)
+
+
+def last_worked(unit: Unit) -> datetime | None:
+    """When the unit was last worked on; None when no moment of work is written down."""
+    return unit.touched or max((s.at for s in unit.steps if s.at is not None), default=None)
 
 
 class Overdue(NamedTuple):
@@ -122,10 +133,14 @@ class Overdue(NamedTuple):
 
 def overdue(book: Book, today: date) -> tuple[Overdue, ...]:
     """What should be chased today, over all units at work, the longest overdue first."""
+    return overdue_of(_at_work(book), today)
+
+
+def overdue_of(units: Iterable[Unit], today: date) -> tuple[Overdue, ...]:
+    """What should be chased today of these units, the longest overdue first."""
     late = [
         Overdue(unit.code, awaits.what, awaits.expected, awaits.chase, days)
-        for unit in book.units.values()
-        if unit.stage not in AT_REST
+        for unit in units
         for awaits in awaited(unit)
         if (days := _days_late(awaits.expected, awaits.chase, today)) is not None
     ]
@@ -184,21 +199,55 @@ def do_not_forget(book: Book, now: datetime) -> tuple[Reminder, ...]:
     be chased; guesses and as-found-wrong of units that have lain untouched for long, with what else is
     missing there.
     """
-    now = shop_time(now, book.shop)
-    at_work = [u for u in book.units.values() if u.stage not in AT_REST]
-    reminders = [r for u in at_work for r in _one_way_coming(u)]
-    reminders += [r for u in at_work for r in _windows(u, now)]
-    reminders += [_chase(o) for o in overdue(book, now.date())]
-    weeks = book.shop.settings.untouched_weeks
-    reminders += [r for u in at_work for r in _old(u, now, weeks)]
+    lying = [Lying(u, last_worked(u), tuple(one_way_coming(u)), first_incomplete(u)) for u in _at_work(book)]
+    return not_to_forget(lying, book.shop.settings.untouched_weeks, shop_time(now, book.shop))
+
+
+def _at_work(book: Book) -> Iterator[Unit]:
+    return (u for u in book.units.values() if u.stage not in AT_REST)
+
+
+class Lying(NamedTuple):
+    """A unit at work with what its record says of it at any time."""
+
+    unit: Unit
+    """Its code, reasons for waiting, parts and operations."""
+    touched: datetime | None
+    """When it was last worked on."""
+    one_way: tuple[str, ...]
+    """Its next one-way steps without an answer, in sentences."""
+    incomplete: str
+    """What is first to be completed at the desk; empty when nothing is."""
+
+
+def not_to_forget(units: Sequence[Lying], weeks: int, now: datetime) -> tuple[Reminder, ...]:
+    """What `do_not_forget` says, of units whose records were read before.
+
+    Args:
+        units: those at work.
+        weeks: how long a unit may lie untouched.
+        now: the moment, by the shop's clock.
+    """
+    reminders = [Reminder(u.unit.code, sentence) for u in units for sentence in u.one_way]
+    reminders += [r for u in units for r in _windows(u.unit, now)]
+    reminders += [_chase(o) for o in overdue_of((u.unit for u in units), now.date())]
+    reminders += [r for u in units for r in _old(u, now, weeks)]
     return tuple(reminders)
 
 
-def _one_way_coming(unit: Unit) -> Iterator[Reminder]:
+def one_way_coming(unit: Unit) -> Iterator[str]:
+    """One-way steps still to come off without an answer to their stop question, in sentences."""
     for step in unit.steps:
         if step.planned and step.one_way is not None and not step.one_way.answered and stop_questions(step):
             what = f"{step.code} {' '.join(step.what.split())}"
-            yield Reminder(unit.code, f"{what}: not measured, traced or photographed before it is {step.action}")
+            yield f"{what}: not measured, traced or photographed before it is {step.action}"
+
+
+def first_incomplete(unit: Unit) -> str:
+    """What is first to be completed at the desk, with the number of the others; empty when nothing is."""
+    missing = sorted(to_complete(unit), key=lambda m: -m.weight)
+    others = f" (and {len(missing) - 1} more to complete)" if len(missing) > 1 else ""
+    return f"{missing[0].sentence}{others}" if missing else ""
 
 
 def _windows(unit: Unit, now: datetime) -> Iterator[Reminder]:
@@ -217,13 +266,11 @@ def _chase(late: Overdue) -> Reminder:
     return Reminder(late.unit, f"{what}: {late.days} day{'' if late.days == 1 else 's'} overdue, ask again")
 
 
-def _old(unit: Unit, now: datetime, weeks: int) -> Iterator[Reminder]:
-    days = days_untouched(unit, now)
+def _old(lying: Lying, now: datetime, weeks: int) -> Iterator[Reminder]:
+    days = None if lying.touched is None else days_since(lying.touched, now)
     if days is None or days <= weeks * 7:
         return
-    missing = sorted(to_complete(unit), key=lambda m: -m.weight)
-    if missing:
-        others = f" (and {len(missing) - 1} more to complete)" if len(missing) > 1 else ""
-        yield Reminder(unit.code, f"untouched for {days} days: {missing[0].sentence}{others}")
-    elif not any(awaited(unit)):
-        yield Reminder(unit.code, f"untouched for {days} days, and nothing says what it waits for")
+    if lying.incomplete:
+        yield Reminder(lying.unit.code, f"untouched for {days} days: {lying.incomplete}")
+    elif not any(awaited(lying.unit)):
+        yield Reminder(lying.unit.code, f"untouched for {days} days, and nothing says what it waits for")

@@ -19,8 +19,8 @@ from logbook.planning.operations import Proposed, operations_of
 from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
 from logbook.planning.running import running_words
+from logbook.planning.standing import freed_by
 from logbook.planning.usual import order_rules, usual_work
-from logbook.planning.what_now import freed_by
 from logbook.planning.work_to_come import left, left_of_next
 from logbook.render.plain import clean, fitted
 from logbook.render.plan import hold_read
