@@ -41,11 +41,11 @@ def bench(call: Call) -> int:
     from logbook.render.bench import bench_data, bench_text
 
     with call.read() as session:
-        book = whole_book(session)
+        lines, whole = session.lines(), session.whole()
         if call.options.as_json:
-            write_json(bench_data(book, session.now))
+            write_json(bench_data(lines, whole, session.now))
         else:
-            write(bench_text(book, session.now, width=width(call)))
+            write(bench_text(lines, whole, session.now, width=width(call)))
         say_problems(session)
     return 0
 

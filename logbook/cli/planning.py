@@ -74,7 +74,7 @@ def _write_calendar(where: str, shown: Plan, *, replace: bool) -> None:
 
 def now(call: Call) -> int:
     """Print what can be done in the next minutes."""
-    from logbook.cli.commands import say_problems, whole_book, width, write_json
+    from logbook.cli.commands import say_problems, width, write_json
     from logbook.model.measures import parse_minutes
     from logbook.planning.at_rest import at_rest
     from logbook.planning.countdown import countdowns
@@ -84,13 +84,13 @@ def now(call: Call) -> int:
 
     minutes = parse_minutes(call.options.minutes)
     with call.read() as session:
-        book = whole_book(session)
+        whole = session.whole()
         moment = session.shop_now
         found = (
-            what_now(book, minutes, moment),
-            countdowns(book, moment),
-            reminders(book, moment, waits=False),
-            at_rest(book, moment),
+            what_now(whole, minutes, moment),
+            countdowns(whole.book, moment),
+            reminders(whole, moment, waits=False),
+            at_rest(whole, moment),
         )
         if call.options.as_json:
             write_json(now_data(*found, minutes=minutes, now=moment))

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from logbook.costing import cash_to_come, cents, stop_reading
-from logbook.model.clock import shop_time
+from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
+from logbook.model.clock import days_since, shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
+from logbook.model.work import Waiting
 from logbook.teardown.complete import completeness
-from logbook.teardown.stage import days_untouched, next_action
+from logbook.teardown.stage import last_worked, next_in_record, waits_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,23 @@ class Overview:
         return self.next.startswith("WAITS")
 
 
+class Line(Frozen):
+    """What an overview is made of: drawn from the record and the shop, and holds on any day on which stock keeps."""
+
+    code: UnitCode
+    name: Name
+    stage: Stage
+    next: Text
+    """What is next; empty when it waits."""
+    waiting: tuple[Waiting, ...] = ()
+    touched: Moment | None = None
+    percent: Count | None = None
+    expected: Decimal | None = None
+    unpriced: Count = 0
+    stop: Decimal | None = None
+    over: bool = False
+
+
 def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
     """The line of one unit.
 
@@ -52,22 +71,42 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         now: the moment, timezone-aware; days are those of local time.
     """
     now = shop_time(now, shop)
-    today = now.date()
+    return shown(line_of(unit, shop, now.date()), now)
+
+
+def line_of(unit: Unit, shop: Shop, today: date) -> Line:
+    """What the overview of a unit is made of; `today` decides which opened stock still counts."""
     cash = cash_to_come(unit, shop, today)
     reading = stop_reading(unit, shop, cash)
     complete = completeness(unit)
-    unpriced = len(cash.unpriced) + len(cash.not_counted)
-    return Overview(
+    return Line(
         code=unit.code,
         name=unit.name,
         stage=unit.stage,
-        next=next_action(unit, today),
-        days=days_untouched(unit, now),
+        next=next_in_record(unit),
+        waiting=tuple(reason for reason in unit.waiting if not reason.done),
+        touched=last_worked(unit),
         percent=complete.percent if complete else None,
         expected=cents(cash.expected) if cash.known else None,
-        unpriced=unpriced,
+        unpriced=len(cash.unpriced) + len(cash.not_counted),
         stop=None if reading is None else reading.left,
         over=reading is not None and reading.over,
+    )
+
+
+def shown(line: Line, now: datetime) -> Overview:
+    """The line as it reads at a moment, by the shop's clock: what it waits for, and for how many days it lay."""
+    return Overview(
+        code=line.code,
+        name=line.name,
+        stage=line.stage,
+        next=line.next or waits_words(line.waiting, now.date()),
+        days=None if line.touched is None else days_since(line.touched, now),
+        percent=line.percent,
+        expected=line.expected,
+        unpriced=line.unpriced,
+        stop=line.stop,
+        over=line.over,
     )
 
 

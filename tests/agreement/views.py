@@ -21,7 +21,7 @@ from logbook.planning.making import Made, made_plan
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
 from logbook.reassembly import RefitList, readiness, refit_list
-from logbook.render.bench import bench_data, bench_text
+from logbook.render.bench import bench_data, bench_text, lines_of
 from logbook.render.bill import bom_csv, bom_data, bom_text
 from logbook.render.costs import cost_data, cost_text
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
@@ -158,12 +158,12 @@ class BookViews:
     @cached_property
     def bench(self) -> Values:
         """`logbook bench --json`."""
-        return bench_data(self.book, self.moment, minutes=10_000)
+        return bench_data(lines_of(self.book, self.moment), self.book, self.moment, minutes=10_000)
 
     @cached_property
     def bench_text(self) -> str:
         """`logbook bench`."""
-        return bench_text(self.book, self.moment, width=200)
+        return bench_text(lines_of(self.book, self.moment), self.book, self.moment, width=200)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:

@@ -135,7 +135,7 @@ def bare_screen(_: str) -> dict[str, float]:
     found: dict[str, float] = {}
 
     class Bare(App[None]):
-        BINDINGS = [("q", "quit", "quit"), ("n", "new", "new"), ("t", "time", "minutes")]  # noqa: RUF012
+        BINDINGS = [("q", "quit", "quit"), ("n", "new", "new"), ("t", "time", "minutes")]
 
         def compose(self) -> ComposeResult:
             yield DataTable()
@@ -235,7 +235,8 @@ def scrolling(book: str) -> dict[str, float]:
     async def walk(session: Session) -> None:
         app = LogbookApp(session)
         async with app.run_test(size=(80, 24)) as pilot:
-            await asyncio.sleep(20)
+            while "Reading" in str(app.screen.query_one("#question").render()):
+                await pilot.pause(0.1)
             await pilot.pause()
             for _ in range(100):
                 start = time.process_time()

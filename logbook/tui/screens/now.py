@@ -21,7 +21,6 @@ from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
-from logbook.tui.planner import whole_book
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -59,8 +58,8 @@ class NowScreen(BookScreen):
 
     def show_record(self) -> None:
         """Everything anew, by the clock."""
-        book, now = whole_book(self.session), self.session.shop_now
-        doable = what_now(book, self._minutes, now)
+        whole, now = self.session.whole(), self.session.shop_now
+        doable = what_now(whole, self._minutes, now)
         self._items, self._places = {}, {}
         rows: list[Row] = []
         for item in doable:
@@ -70,11 +69,13 @@ class NowScreen(BookScreen):
             if item.minutes is None and not any(r.key == "head unknown" for r in rows):
                 rows.append(Row("head unknown", (LENGTH_UNKNOWN,), "head", selectable=False))
             rows.append(self._row(key, item.unit, now_words(item)))
-        waits = [(c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(book, now)]
+        waits = [
+            (c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(whole.book, now)
+        ]
         rows += self._group("Waits and windows", waits)
-        forget = [(r.unit, "unit", "", r.sentence) for r in reminders(book, now, waits=False)]
+        forget = [(r.unit, "unit", "", r.sentence) for r in reminders(whole, now, waits=False)]
         rows += self._group("Do not forget", forget)
-        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now)]
+        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(whole, now)]
         rows += self._group("At rest", rest)
         words = now_sentence(doable, self._minutes)
         words += "" if doable else " Say how long you have with t on the bench."
@@ -108,7 +109,7 @@ class NowScreen(BookScreen):
         if item is None or item.kind not in ("operation", "proposed"):
             self.say("Only operations are started; Enter goes to anything else.")
             return
-        for unit, other in running(whole_book(self.session)):
+        for unit, other in running(self.session.whole().book):
             edit = partial(stopped, code=other.code, at=at)
             self.tried("", partial(self.session.apply, unit.code, f"{other.code} laid down", edit))
         what = f"{item.code} started"

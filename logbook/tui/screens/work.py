@@ -29,7 +29,7 @@ from logbook.tui.actions import Act
 from logbook.tui.leaving import LeftAsNote, leave_with_questions
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.planner import Planner, whole_book
+from logbook.tui.planner import Planner
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.work_rows import why_of, work_question, work_rows
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
@@ -165,7 +165,7 @@ class WorkScreen(SectionScreen):
             return
         ready = readiness(self.unit, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
-        others = [(unit.code, other.code) for unit, other in running(whole_book(self.session))]
+        others = [(unit.code, other.code) for unit, other in running(self.session.whole().book)]
         self._start(code, said, others)
 
     def _start(self, code: str, said: str, others: Sequence[tuple[str, str]]) -> None:
