@@ -14,10 +14,11 @@ from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.countdown import countdowns
 from logbook.planning.free_time import Clock
-from logbook.planning.from_book import AT_REST, book_problem, limits_of, wet_minutes
+from logbook.planning.from_book import book_problem, limits_of, wet_minutes
 from logbook.planning.making import old_starts
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule
+from logbook.teardown.ready import AT_REST
 
 
 def windows_kept(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

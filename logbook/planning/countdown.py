@@ -10,8 +10,10 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
-from logbook.planning.from_book import AT_REST
-from logbook.teardown.ready import as_done_once, moment_words
+from logbook.teardown.ready import AT_REST, as_done_once, moment_words
+
+WET_AT_MOST = 24 * 60
+"""Minutes for which a finish counts as wet at most, when nobody says for how long."""
 
 
 class Countdown(NamedTuple):

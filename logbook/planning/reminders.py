@@ -8,13 +8,13 @@ from datetime import datetime, timedelta
 from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
-from logbook.planning.countdown import countdowns
-from logbook.planning.from_book import AT_REST, WET_AT_MOST
-from logbook.planning.running import running, running_words
-from logbook.planning.standing import Whole, whole_of
+from logbook.planning.at_work import running, running_words
+from logbook.planning.countdown import WET_AT_MOST, countdowns
+from logbook.planning.standing import Whole
 from logbook.planning.usual import Usual, usual_work
-from logbook.teardown.ready import as_done_once, moment_words
-from logbook.teardown.stage import WINDOW_SOON, Lying, Reminder, not_to_forget
+from logbook.planning.whole import whole_of
+from logbook.teardown.chasing import WINDOW_SOON, Lying, Reminder, not_to_forget
+from logbook.teardown.ready import AT_REST, as_done_once, moment_words
 
 
 def reminders(book: Book | Whole, now: datetime, *, waits: bool = True) -> tuple[Reminder, ...]:

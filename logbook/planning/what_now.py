@@ -11,11 +11,13 @@ from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
 from logbook.model.words import WorkState
 from logbook.model.work import Operation
-from logbook.planning.from_book import AT_REST, WET_AT_MOST
-from logbook.planning.standing import Earlier, Standing, Whole, whole_of
+from logbook.planning.countdown import WET_AT_MOST
+from logbook.planning.standing import Earlier, Standing, Whole
+from logbook.planning.time_left import left_of_next
 from logbook.planning.usual import Usual, order_rules, usual_work
-from logbook.planning.work_to_come import left_of_next
+from logbook.planning.whole import whole_of
 from logbook.teardown.ready import (
+    AT_REST,
     Limits,
     NowItem,
     readiness,

@@ -13,20 +13,15 @@ from logbook.model.unit import Book
 from logbook.planning.reminders import reminders
 from logbook.planning.standing import Whole
 from logbook.planning.what_now import what_now
-from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
-from logbook.teardown.stage import NowItem
+from logbook.teardown.ready import NowItem
 
 MINUTES = 30
 """How long “now” is when nobody says."""
 MOST = 9
 """Things to do now that are listed."""
-
-
-def lines_of(book: Book, now: datetime) -> tuple[Overview, ...]:
-    """The line of every unit, worked out from its record."""
-    return tuple(overview(unit, book.shop, now) for unit in book.units.values())
 
 
 def bench_text(

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 
-from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
-from logbook.model.clock import days_since, shop_time
-from logbook.model.shop import Shop
-from logbook.model.unit import Unit
+from logbook.model.clock import days_since
 from logbook.model.words import Stage
 from logbook.model.work import Waiting
-from logbook.teardown.complete import completeness
-from logbook.teardown.stage import last_worked, next_in_record, waits_words
+from logbook.teardown.chasing import waits_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,38 +56,6 @@ class Line(Frozen):
     unpriced: Count = 0
     stop: Decimal | None = None
     over: bool = False
-
-
-def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
-    """The line of one unit.
-
-    Args:
-        unit: whose line it is.
-        shop: for what is on the shelf and need not be bought.
-        now: the moment, timezone-aware; days are those of local time.
-    """
-    now = shop_time(now, shop)
-    return shown(line_of(unit, shop, now.date()), now)
-
-
-def line_of(unit: Unit, shop: Shop, today: date) -> Line:
-    """What the overview of a unit is made of; `today` decides which opened stock still counts."""
-    cash = cash_to_come(unit, shop, today)
-    reading = stop_reading(unit, shop, cash)
-    complete = completeness(unit)
-    return Line(
-        code=unit.code,
-        name=unit.name,
-        stage=unit.stage,
-        next=next_in_record(unit),
-        waiting=tuple(reason for reason in unit.waiting if not reason.done),
-        touched=last_worked(unit),
-        percent=complete.percent if complete else None,
-        expected=cents(cash.expected) if cash.known else None,
-        unpriced=len(cash.unpriced) + len(cash.not_counted),
-        stop=None if reading is None else reading.left,
-        over=reading is not None and reading.over,
-    )
 
 
 def shown(line: Line, now: datetime) -> Overview:

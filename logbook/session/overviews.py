@@ -171,8 +171,8 @@ class Overviews:
 
     def _make(self, code: str) -> Made:
         """Make the overview from the record, which is read for it and then let go."""
-        from logbook.planning.standing import standing
-        from logbook.render.overview import line_of
+        from logbook.planning.standing_made import standing
+        from logbook.render.overview_made import line_of
 
         book, key = self._book, self._made_with()
         was_read = code in book.read_units

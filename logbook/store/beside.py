@@ -115,7 +115,8 @@ class Index:
     def __init__(self, folder: str) -> None:
         self._tables = TinyDB(os.path.join(folder, ".index.json"), kind="index", storage=TablesBeside)
         self._records = self._tables.table("records")
-        self._known: dict[str, Json] = {row["code"]: row for row in self._records if isinstance(row.get("code"), str)}
+        rows = (dict(row) for row in self._records)  # without the numbers that they have in the table
+        self._known: dict[str, Json] = {row["code"]: row for row in rows if isinstance(row.get("code"), str)}
 
     @property
     def codes(self) -> set[str]:

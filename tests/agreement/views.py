@@ -21,9 +21,10 @@ from logbook.planning.making import Made, made_plan
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
 from logbook.reassembly import RefitList, readiness, refit_list
-from logbook.render.bench import bench_data, bench_text, lines_of
+from logbook.render.bench import bench_data, bench_text
 from logbook.render.bill import bom_csv, bom_data, bom_text
 from logbook.render.costs import cost_data, cost_text
+from logbook.render.overview_made import lines_of
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text

@@ -359,9 +359,8 @@ def main() -> None:
         for book in ("two", "rich"):
             edit = on_a_terminal("edits", books[book], scratch)
             figures = f"{edit['session']:.2f} ms / {edit['store']:.2f}"
-            print(
-                f"{f'one edit in {SIZES[book]} units, against the store alone':46} {figures:24} {edit['session'] / edit['store']:7.2f}"
-            )
+            what = f"one edit in {SIZES[book]} units, against the store alone"
+            print(f"{what:46} {figures:24} {edit['session'] / edit['store']:7.2f}")
 
 
 def told(what: str, figures: str, value: float, most: float, unit: str = "") -> None:

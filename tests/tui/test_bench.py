@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
-from logbook.render.overview import Line, Overview, age, cash_against_stop, line_of, overview
+from logbook.render.overview import Line, Overview, age, cash_against_stop
+from logbook.render.overview_made import line_of, overview
 from logbook.render.plain import width
 from logbook.session import Session
 from logbook.tui.screens import bench
@@ -172,7 +173,7 @@ async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch
         asked.append(of.code)
         return line_of(of, *rest)
 
-    monkeypatch.setattr("logbook.render.overview.line_of", counted)
+    monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(demo) as pilot:
         assert sorted(asked) == ["C1", "G1", "L1", "R1"]
         asked.clear()
@@ -191,7 +192,7 @@ async def test_many_units_fill_in_while_keys_are_heard(book: Session, monkeypatc
     monkeypatch.setattr(bench, "FILL_SECONDS", 0)
     calls: list[str] = []
     counted = lambda u, *rest: (calls.append(u.code), line_of(u, *rest))[1]  # noqa: E731
-    monkeypatch.setattr("logbook.render.overview.line_of", counted)
+    monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(book) as pilot:
         first = len(calls)
         assert first < 30, "the first frame does not wait for every unit"

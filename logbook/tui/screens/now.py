@@ -10,9 +10,10 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.planning.at_rest import at_rest
+from logbook.planning.at_work import running
 from logbook.planning.countdown import countdowns
 from logbook.planning.reminders import reminders
-from logbook.planning.running import running, started, stopped
+from logbook.planning.running import started, stopped
 from logbook.planning.what_now import what_now
 from logbook.render.plain import clean, fitted
 from logbook.render.plan import LENGTH_UNKNOWN, now_sentence, now_words, rest_words

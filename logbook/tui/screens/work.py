@@ -18,9 +18,10 @@ from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.model.work import Operation
+from logbook.planning.at_work import running
 from logbook.planning.making import Made
 from logbook.planning.operations import proposed, taken_in
-from logbook.planning.running import finished, hold_open, running, started, stopped, with_hold_read
+from logbook.planning.running import finished, hold_open, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
 from logbook.render.plain import clean
 from logbook.session import Session
