@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from logbook.model.clock import days_since, shop_time
 from logbook.model.unit import Book
+from logbook.model.words import AT_REST
 from logbook.planning.standing import Whole
 from logbook.planning.whole import whole_of
 from logbook.teardown.chasing import STATED, awaited
-from logbook.teardown.ready import AT_REST
 
 
 class AtRest(NamedTuple):

@@ -8,9 +8,9 @@ from typing import NamedTuple
 from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
-from logbook.teardown.ready import AT_REST, as_done_once, moment_words
+from logbook.teardown.ready import as_done_once, moment_words
 
 WET_AT_MOST = 24 * 60
 """Minutes for which a finish counts as wet at most, when nobody says for how long."""

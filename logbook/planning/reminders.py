@@ -7,14 +7,14 @@ from datetime import datetime, timedelta
 
 from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.planning.at_work import running, running_words
 from logbook.planning.countdown import WET_AT_MOST, countdowns
 from logbook.planning.standing import Whole
 from logbook.planning.usual import Usual, usual_work
 from logbook.planning.whole import whole_of
 from logbook.teardown.chasing import WINDOW_SOON, Lying, Reminder, not_to_forget
-from logbook.teardown.ready import AT_REST, as_done_once, moment_words
+from logbook.teardown.ready import as_done_once, moment_words
 
 
 def reminders(book: Book | Whole, now: datetime, *, waits: bool = True) -> tuple[Reminder, ...]:

@@ -7,7 +7,8 @@ later. Windows, waits and days come in when it is shown: `what_now`, `reminders`
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, NamedTuple
+from dataclasses import dataclass
+from typing import Any
 
 from pydantic import Field
 
@@ -98,13 +99,19 @@ class Standing(Frozen):
         return unit
 
 
-class Whole(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Whole:
     """Where all units of a book stand, and what they share."""
 
     shop: Shop
     standings: tuple[Standing, ...]
 
     @property
+    def units(self) -> dict[str, Unit]:
+        """The units as far as they are known here, see `Standing.unit`."""
+        return {s.code: s.unit for s in self.standings}
+
+    @property
     def book(self) -> Book:
-        """The book as far as it is known here, see `Standing.unit`."""
-        return Book.model_construct(shop=self.shop, units={s.code: s.unit for s in self.standings})
+        """The book as far as it is known here."""
+        return Book.model_construct(shop=self.shop, units=self.units)

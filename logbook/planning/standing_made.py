@@ -10,13 +10,13 @@ from typing import Any
 from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Disposition, Supply, WorkState
+from logbook.model.words import AT_REST, Disposition, Supply, WorkState
 from logbook.model.work import Operation
 from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import forced_order
 from logbook.planning.standing import Earlier, Following, Standing, StepReady, ToTest
 from logbook.planning.usual import order_rules, usual_work
-from logbook.teardown.ready import AT_REST, decides, ready_steps, step_why
+from logbook.teardown.ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
 _BATTERY = re.compile(r"\b(batter(y|ies)|cells?|accumulator)\b", re.IGNORECASE)

@@ -9,7 +9,7 @@ from itertools import islice
 from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation
 from logbook.planning.countdown import WET_AT_MOST
 from logbook.planning.standing import Earlier, Standing, Whole
@@ -17,7 +17,6 @@ from logbook.planning.time_left import left_of_next
 from logbook.planning.usual import Usual, order_rules, usual_work
 from logbook.planning.whole import whole_of
 from logbook.teardown.ready import (
-    AT_REST,
     Limits,
     NowItem,
     readiness,

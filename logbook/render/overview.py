@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
 from logbook.model.clock import days_since
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST, Stage
 from logbook.model.work import Waiting
 from logbook.teardown.chasing import waits_words
 
@@ -89,7 +89,7 @@ def age(days: int | None) -> str:
 
 def cash_against_stop(line: Overview) -> str:
     """Expected cash against what is left of the stop line, in whole units: `85 / 100`, `? / 40`, `85+? / 100`."""
-    if line.stage in (Stage.CLOSED, Stage.STOPPED):
+    if line.stage in AT_REST:
         return "closed"
     cash = "?" if line.expected is None else f"{round(line.expected)}" + ("+?" if line.unpriced else "")
     if line.stop is None:

@@ -112,9 +112,12 @@ class Overviews:
         made = self._at_hand(code) or self._make(code)
         if made.standing is None:
             read = self._standing_in(made)
-            made = self._make(code) if read is None else made._replace(standing=read)
-            self._made[code] = made
-        assert made.standing is not None  # noqa: S101 - what is made anew has one
+            if read is None:
+                from logbook.planning.standing_made import standing
+
+                return self._make(code).standing or standing(self._book.unit(code), self._book.shop)
+            made = self._made[code] = made._replace(standing=read)
+        assert made.standing is not None  # noqa: S101 - it has just been put there
         return made.standing
 
     def is_at_hand(self, code: str, *, standing: bool = False) -> bool:
@@ -177,7 +180,12 @@ class Overviews:
         book, key = self._book, self._made_with()
         was_read = code in book.read_units
         unit = book.unit(code)
-        made = Made(unit, key, line_of(unit, book.shop, book.today), standing(unit, book.shop))
+        made = Made(unit, key, line_of(unit, book.shop, book.today), None)
+        try:
+            made = made._replace(standing=standing(unit, book.shop))
+        except LogbookError:  # the line can be shown all the same
+            self._made[code] = made
+            return made
         document = self._folder.units.get(code)
         if document is not None and book.is_kept(code) and book.is_good(code):
             document.keep_summary(written(made, unit))

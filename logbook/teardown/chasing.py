@@ -9,9 +9,9 @@ from typing import NamedTuple
 from logbook.model.clock import days_since
 from logbook.model.days import day_words
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Supply
+from logbook.model.words import AT_REST, Supply
 from logbook.model.work import Waiting
-from logbook.teardown.ready import AT_REST, moment_words, window_ends
+from logbook.teardown.ready import moment_words, window_ends
 
 
 def waits_words(reasons: Iterable[Waiting], today: date) -> str:

@@ -7,12 +7,13 @@ from datetime import date, datetime
 
 from logbook.model.clock import days_since, shop_time
 from logbook.model.edits import next_step_code
+from logbook.model.holds import open_holds
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Disposition, Stage, Supply, WorkState
+from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
 from logbook.teardown.bench import stop_questions
 from logbook.teardown.chasing import Lying, Overdue, Reminder, not_to_forget, overdue, units_at_work, waits_words
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import AT_REST, NowItem, now_list, ready_steps
+from logbook.teardown.ready import NowItem, now_list, ready_steps
 
 __all__ = [
     "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "now_list", "overdue",
@@ -66,6 +67,10 @@ def _suggested(unit: Unit) -> str:
 
 
 def _next_in_teardown(unit: Unit) -> str:
+    waiting = next(iter(open_holds(unit)), None)
+    if waiting is not None and waiting.hold is not None:
+        lacks = " and the ".join(waiting.hold_lacks)
+        return f"hold point {waiting.hold.code} of {waiting.what}: write the {lacks}"
     ready = ready_steps(unit)
     if ready:
         return f"{ready[0].code} {ready[0].what}"

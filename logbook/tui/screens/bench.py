@@ -21,12 +21,12 @@ from logbook.model.starters import Starter, started
 from logbook.model.typed_values import made
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
-from logbook.planning.standing import Whole
 from logbook.planning.what_now import what_now
 from logbook.render.overview import Line, Overview, shown
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
+from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
 from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -82,7 +82,13 @@ class BenchScreen(BookScreen):
             "What the disk refused, damage, copies beside records",
         ),
         TO_PAPER,
-        Act("bench.take_in", "D", "take_in", "take in", "Take in a unit or the store from a document of another book"),
+        Act(
+            "bench.take_in",
+            "D",
+            "take_in",
+            "take in",
+            "Take in a unit or the store from a document, or what could not be kept from its file",
+        ),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -137,20 +143,26 @@ class BenchScreen(BookScreen):
 
     def show_record(self) -> None:
         """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
+        left_out = self.session.left_out()
+        lines = self._lines([code for code in self.session.codes() if code not in left_out])
         broken, left_out = self.session.broken(), self.session.left_out()
         codes = [code for code in self.session.codes() if code not in left_out]
         self.set_class(not (codes or broken or left_out), "-empty")
-        lines = self._lines(codes)
         width = self.room
         rows = [self._row(c, lines.get(c), width) for c in codes]
         rows += [
-            Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
+            Row(c, (f"{fitted(c, 5)}! CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
         ]
-        rows += [Row(c, (f"{fitted(c, 5)}LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()]
+        rows += [
+            Row(c, (f"{fitted(c, 5)}! LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()
+        ]
         self.query_one("#columns", Static).update(plain(bench_heads(width)))
         self.query_one("#units", Rows).show(rows)
         if len(lines) == len(codes) and self._is_known_where_they_stand(codes):
-            self._show_now(lines, codes)
+            self.session.over_all(partial(self._show_now, lines))
+            if self.session.left_out() != left_out:
+                self.show_record()  # one of them cannot be worked out after all
+                return
         else:
             self.query_one("#question", Static).update(f"Reading {len(codes)} units …")
             self.set_timer(0.01, self._fill_on)
@@ -178,7 +190,11 @@ class BenchScreen(BookScreen):
         for code in codes:
             if not overviews.is_at_hand(code) and time.monotonic() >= until:
                 continue
-            line, known = overviews.line(code), self._known.get(code)
+            try:
+                line, known = overviews.line(code), self._known.get(code)
+            except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
+                self.session.set_aside(code, fault)
+                continue
             if known is None or known.line is not line or known.at != now:
                 made = shown(line, now)
                 same = known is not None and known.overview == made
@@ -195,12 +211,17 @@ class BenchScreen(BookScreen):
             if not overviews.is_at_hand(code, standing=True):
                 if time.monotonic() >= until:
                     return False
-                overviews.standing(code)
+                try:
+                    overviews.standing(code)
+                except LogbookError:
+                    raise
+                except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
+                    self.session.set_aside(code, fault)
+                    return False
         return True
 
-    def _show_now(self, lines: dict[str, Overview], codes: Sequence[str]) -> None:
-        standings = tuple(self.session.overviews.standing(code) for code in codes)
-        whole, now = Whole(self.session.shop, standings), self.session.now
+    def _show_now(self, lines: dict[str, Overview]) -> None:
+        whole, now = self.session.whole(), self.session.now
         self._doable = what_now(whole, self.minutes, now)[: len(NUMBERS)]
         self._reminders = reminders(whole, now)
         late = len(overdue(whole.book, self.session.today))
@@ -383,7 +404,13 @@ class BenchScreen(BookScreen):
         name = text.strip()
         if not name:
             raise InputError("Name the file of the document.")
-        document = read_in(bytes_of_file(name), name)
+        raw = bytes_of_file(name)
+        if is_unkept_text(raw):
+            said = take_unkept_in(self.session, read_unkept(raw, name))
+            self._done()
+            self.tried(said, lambda: None)
+            return
+        document = read_in(raw, name)
         self.session.keep_draft("bench/document", name)
         try:
             self._taken_in(document, name)
