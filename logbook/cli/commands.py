@@ -53,14 +53,14 @@ def bench(call: Call) -> int:
 
 def reassembly(call: Call) -> int:
     """Print the reassembly list of a unit."""
-    from logbook.costing import kinds_at_hand
+    from logbook.costing import from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.reassembly_list import reassembly_data, reassembly_text
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
         unit, kept, now = session.unit(code), session.kept(code), session.shop_now
-        listed = refit_list(unit, kinds_at_hand(unit, session.shop, session.today))
+        listed = refit_list(unit, from_shop(unit, session.shop, session.today))
         ready = readiness(unit, listed, now)
         make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
         more = {} if call.options.as_json else {"width": width(call)}
@@ -99,7 +99,11 @@ def bom(call: Call) -> int:
 
 
 def to_buy(call: Call) -> int:
-    """Print what is to buy, over all units or for one."""
+    """Print what is to buy, over all units or for one; or write down what has come."""
+    if call.options.here:
+        from logbook.cli.buying import arrival
+
+        return arrival(call)
     from logbook.costing import freed_by_parcel
     from logbook.costing import to_buy as listed
     from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text

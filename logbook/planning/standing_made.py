@@ -16,6 +16,7 @@ from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import forced_order
 from logbook.planning.standing import Earlier, Following, Standing, StepReady, ToTest
 from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.usual_waits import with_usual_waits
 from logbook.teardown.ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
@@ -43,7 +44,7 @@ def standing(unit: Unit, shop: Shop) -> Standing:
     known = _known.get(id(unit))
     if known is not None and known[0]() is unit and known[1]() is shop:
         return known[2]
-    found = _worked_out(unit, shop)
+    found = _worked_out(with_usual_waits(unit, shop), shop)
     if len(_known) >= REMEMBERED:
         _known.clear()
     _known[id(unit)] = weakref.ref(unit), weakref.ref(shop), found

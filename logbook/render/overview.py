@@ -49,6 +49,8 @@ class Line(Frozen):
     stage: Stage
     next: Text
     """What is next; empty when it waits."""
+    of_moment: Moment | None = None
+    """When it was worked out, when that can be another thing a minute later: a glue sets, a line becomes ready."""
     waiting: tuple[Waiting, ...] = ()
     touched: Moment | None = None
     percent: Count | None = None

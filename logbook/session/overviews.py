@@ -10,7 +10,7 @@ import os
 import time
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
@@ -150,15 +150,17 @@ class Overviews:
     def _at_hand(self, code: str) -> Made | None:
         source, key = self._source(code), self._made_with()
         made = self._made.get(code)
-        if made is not None and made.source is source and made.made_with == key:
+        if made is not None and made.source is source and made.made_with == key and self._holds(made.line):
             return made
-        if not isinstance(source, dict):
-            return None
-        line = _line_in(source)
-        if line is None:
+        line = _line_in(source) if isinstance(source, dict) else None
+        if line is None or not self._holds(line):
             return None
         made = self._made[code] = Made(source, key, line, None)
         return made
+
+    def _holds(self, line: Line) -> bool:
+        """Whether a line that is of a moment is of this one."""
+        return line.of_moment is None or abs(self._book.now - line.of_moment) < timedelta(minutes=1)
 
     def _source(self, code: str) -> object:
         """What an overview is made from: what the book remembers where that holds, else the record in memory."""
@@ -180,7 +182,7 @@ class Overviews:
         book, key = self._book, self._made_with()
         was_read = code in book.read_units
         unit = book.unit(code)
-        made = Made(unit, key, line_of(unit, book.shop, book.today), None)
+        made = Made(unit, key, line_of(unit, book.shop, book.now), None)
         try:
             made = made._replace(standing=standing(unit, book.shop))
         except LogbookError:  # the line can be shown all the same
