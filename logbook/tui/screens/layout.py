@@ -360,6 +360,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         """Stop the search; else leave what was laid out anew; else go back."""
         if self.searching:
             self.stop_search()
+            self.say("Stopping: the best so far is put together.")
         elif self._anew:
             self._forget()
             self.say("The layout that was kept is shown again.")
