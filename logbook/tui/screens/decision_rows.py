@@ -22,7 +22,7 @@ from logbook.render.weighing import rules_weighed, stop_story
 from logbook.tui.look.amounts import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
 from logbook.tui.look.bars import rail
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import Line, Span, fit, flow, hanging, joined, line, signal
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal
 from logbook.tui.screens.cost_drawings import driver_lines, shown_drivers
 from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostLine, head_line
 
@@ -274,10 +274,11 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
 
 def _limits(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
     compared = decided.compared
+    yield CostLine("head limits", (BLANK,), head=True)
     if compared.stop is None:
         said = flow((Span("stop line: none set. Press l to set it before more is spent.", "wait"),), columns)
         why = ("A limit of further cash, set before the work.",)
-        yield CostLine("stop", (line(), *said), None, why)
+        yield CostLine("stop", tuple(said), None, why)
     else:
         yield from _stop(unit, shop, compared, columns)
     if (test := compared.next_test) is not None:
@@ -301,7 +302,7 @@ def _stop(unit: Unit, shop: Shop, compared: Comparison, columns: int) -> Iterato
     sure = known(compared)
     word, ink = ("NOT KNOWN", "wait") if sure.no_cash else STOP_SIGNALS[compared.stop.state]
     said = hanging(line(signal(word, ink), " "), _stop_words(compared, sure), columns)
-    yield CostLine("stop", (line(), *said), None, why)
+    yield CostLine("stop", tuple(said), None, why)
     for number, words in enumerate(story[1:]):
         yield CostLine(f"stop before {number}", tuple(hanging(line("  "), words, columns, "muted")), None, why)
 
