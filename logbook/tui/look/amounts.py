@@ -16,6 +16,10 @@ LEAST_BETWEEN_FIGURES = 9
 """Columns from one figure of the axis to the next, so that they can be told apart."""
 
 
+LEAST_REACH = 0.01
+"""Amounts go to hundredths; what differs by less is one place on the scale."""
+
+
 class Amount(NamedTuple):
     """A range, or a single value where `low` and `high` are None."""
 
@@ -59,8 +63,8 @@ def scale_for(values: Sequence[float], columns: int) -> Scale:
     columns = max(8, columns)
     low = min(0.0, *values)
     high = max(0.0, *values)
-    if low == high:
-        high = 1.0
+    if high - low < LEAST_REACH:
+        high = low + 1.0
     reach = high - low
     rough = reach / max(1, columns // LEAST_BETWEEN_FIGURES)
     size = 10.0 ** math.floor(math.log10(rough))

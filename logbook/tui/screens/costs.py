@@ -27,8 +27,9 @@ from logbook.tui.screens.page import PageScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.entries import Entries, entry
-from logbook.tui.widgets.pane import BREAKPOINTS, WIDE, Pane, glyphs_now
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 HIGH = 34
 """Rows from which drivers and cash over time stand in panes of their own, where there are the columns for it."""
