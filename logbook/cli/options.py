@@ -91,6 +91,12 @@ def _rounds(text: str) -> int:
     return int(text)
 
 
+def _to_buy(to: argparse.ArgumentParser) -> None:
+    _of_unit_or_all(to)
+    to.add_argument("--here", metavar="THING", default="", help="it has come: a thing, or all from a seller, by name")
+    to.add_argument("--paid", metavar="AMOUNT", help="with --here: what was paid; “?” when it is not known")
+
+
 def _plan(to: argparse.ArgumentParser) -> None:
     to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
     to.add_argument("--replace", action="store_true", help="replace a calendar file that is there")
@@ -187,7 +193,7 @@ def _starters(to: argparse.ArgumentParser) -> None:
 OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "reassembly": _reassembly,
     "bom": _of_unit,
-    "to-buy": _of_unit_or_all,
+    "to-buy": _to_buy,
     "cost": _cost,
     "panels": _of_unit,
     "layout": _layout,

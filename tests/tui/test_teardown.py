@@ -20,6 +20,7 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (
+    at,
     chain,
     fastener,
     handed_pair,
@@ -255,8 +256,8 @@ def test_every_row_fits_and_a_wide_list_says_more(width: int) -> None:
     of = radio(sets=[handed_pair()])
     long = step("T06", "w" * 300, note="n" * 300, each_of="LR", fasteners=[screws(4)], as_found_wrong=True)
     for s in (*of.steps, long):
-        assert len(step_row(of, s, width)) <= width - 1
-    assert "4 x2" in step_row(of, long, width)
+        assert len(step_row(of, s, width, at("2026-03-12 20:00"))) <= width - 1
+    assert "4 x2" in step_row(of, long, width, at("2026-03-12 20:00"))
     assert ("when" in head_row(width)) == (width >= WIDE)
 
 
@@ -291,3 +292,22 @@ async def test_a_hold_point_is_seen_in_the_table(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), unit(earth, capacitor, code="R1")) as pilot:
         assert "HOLD open" in text_on(pilot)
         assert "HOLD initialled" in text_on(pilot)
+
+
+async def test_at_the_desk_too_nothing_more_comes_off_before_a_hold_point_is_read(book: Session) -> None:
+    earth = step("T01", "earth wire", hold=hold("H1", "earth 0.1 ohm", "ohm"))
+    book.add_unit(unit(earth))
+    async with opened(book, TeardownScreen(book, "R1")) as pilot:
+        await pilot.press("a")
+        await typed(pilot, "lid, unscrewed, 4 screw M4x10, bag 1")
+        await pilot.press("enter")
+        assert "HOLD H1 at T01" in text_on(pilot)
+        assert len(book.unit("R1").steps) == 1
+        await typed(pilot, "0.08")
+        await pilot.press("enter")
+        assert "Who did the check?" in text_on(pilot)
+        await typed(pilot, " ohm by AB")
+        await pilot.press("enter")
+        made = book.unit("R1")
+        assert (made.steps[0].hold.reading, made.steps[0].hold.initials) == ("0.08 ohm", "AB")
+        assert [s.what for s in made.steps] == ["earth wire", "lid"]

@@ -9,6 +9,7 @@ from textual.style import Style
 from textual.widgets import Static
 
 from logbook.render.plain import clean, fitted, width, wrapped
+from logbook.tui.surviving import Surviving
 
 MOST_MESSAGE_ROWS = 4
 """Rows that a long message may take when they are free."""
@@ -23,6 +24,7 @@ def place_words(place: str, columns: int) -> str:
     return fitted(name, columns - width(end)) + end
 
 
+<<<<<<< HEAD
 def _place_in_inks(place: str) -> list[Content]:
     """The code of a unit as a block before its name, and muted where in it you are."""
     name, stroke, here = place.rpartition(" / ")
@@ -37,6 +39,9 @@ def _place_in_inks(place: str) -> list[Content]:
 
 
 class TitleLine(Static):
+=======
+class TitleLine(Surviving, Static):
+>>>>>>> main
     """Where you are on the left, whether it is kept on the right."""
 
     DEFAULT_CSS = """
@@ -68,7 +73,7 @@ class TitleLine(Static):
         self._draw()
 
 
-class KeyLine(Static):
+class KeyLine(Surviving, Static):
     """The five or six keys that matter now; each can be clicked."""
 
     DEFAULT_CSS = """
@@ -101,7 +106,7 @@ class KeyLine(Static):
         self._draw()
 
 
-class MessageLine(Static):
+class MessageLine(Surviving, Static):
     """What was just said. It never covers what is being read: more than one row only where rows are free.
 
     It belongs to the moment: the next key mutes it, and leaving the screen takes it away.
