@@ -24,7 +24,6 @@ def place_words(place: str, columns: int) -> str:
     return fitted(name, columns - width(end)) + end
 
 
-<<<<<<< HEAD
 def _place_in_inks(place: str) -> list[Content]:
     """The code of a unit as a block before its name, and muted where in it you are."""
     name, stroke, here = place.rpartition(" / ")
@@ -38,10 +37,7 @@ def _place_in_inks(place: str) -> list[Content]:
     return [block, Content.styled(rest, "bold"), Content.styled(f" / {here}", "$text-muted")]
 
 
-class TitleLine(Static):
-=======
 class TitleLine(Surviving, Static):
->>>>>>> main
     """Where you are on the left, whether it is kept on the right."""
 
     DEFAULT_CSS = """

@@ -22,11 +22,8 @@ from logbook.render.plain import clean, width
 from logbook.tui.look.glyphs import bare
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
-<<<<<<< HEAD
-from logbook.tui.widgets.signs import glyphs_now
-=======
 from logbook.tui.surviving import Surviving
->>>>>>> main
+from logbook.tui.widgets.signs import glyphs_now
 
 BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (110, "-wide"), (160, "-broad")]
 """Columns from which panes stand beside each other: two of them from 110, a third from 160."""

@@ -23,11 +23,8 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from logbook.render.plain import clean, fitted
-<<<<<<< HEAD
-from logbook.tui.widgets.signs import glyphs_now
-=======
 from logbook.tui.surviving import Surviving
->>>>>>> main
+from logbook.tui.widgets.signs import glyphs_now
 
 T = TypeVar("T")
 
