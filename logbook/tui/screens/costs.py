@@ -40,6 +40,7 @@ BESIDE_THE_TEXT = 5
 class CostsScreen(SectionScreen):
     """Section 4 of a unit."""
 
+    TOPIC = "costs"
     SECTION = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),
