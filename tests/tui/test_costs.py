@@ -174,7 +174,8 @@ async def test_what_is_to_buy_goes_from_the_list_when_it_comes(demo: Session) ->
         assert "10 things to get, likely $74.30 together." in text_on(pilot)
         await pilot.press("o")
         assert demo.unit("R1").parts[1].supply == "ordered"
-        await pilot.press("h")
+        await pilot.press("h", "enter")
+        await pilot.pause()
         assert demo.unit("R1").parts[1].supply == "here"
         assert "9 things to get, likely $71.10 together." in text_on(pilot)
         await pilot.press("z")
