@@ -13,7 +13,6 @@ from pathlib import Path
 
 from tests.store.test_processes import kill
 
-
 AT_ONCE = 40
 """Kills between two looks at the clock; the books are begun anew then in any case."""
 
