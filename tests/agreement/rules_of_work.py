@@ -279,3 +279,20 @@ def next_is_a_line(unit: UnitViews) -> Iterator[str]:
         yield f"{done} of {len(lines)}: {said}"
     if lines and done == len(lines) and "every line is done" not in said:
         yield f"all are done: {said}"
+
+
+@of_unit("Work that nobody estimated reads as ? at the head of the work, and as not known in the hours, never 0.")
+def unestimated_is_not_nothing(unit: UnitViews) -> Iterator[str]:
+    hours = unit.cost["comparison"]["hours"]
+    recorded = [line for line in hours["lines"] if not line["proposed"]]
+    known = [line for line in recorded if line["effort"] is not None]
+    head = unit.work_head
+    if recorded and not known and "to do, ?" not in head:
+        yield head
+    if known and len(known) < len(recorded) and f"and {len(recorded) - len(known)} not estimated" not in head:
+        yield head
+    if hours["lines"] and all(line["effort"] is None for line in hours["lines"]) and hours["likely"] is not None:
+        yield f"hours {hours['likely']}"
+    without = [line["code"] for line in hours["lines"] if line["effort"] is None]
+    if len(without) != len(hours["unestimated"]):
+        yield f"{without} have no time, said {hours['unestimated']}"

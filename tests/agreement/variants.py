@@ -9,7 +9,10 @@ from random import Random
 from typing import Any
 
 from logbook.errors import InputError, LogbookError
-from logbook.model.measures import Effort, Estimate
+from logbook.layout.asked import PartKind, parts_of
+from logbook.layout.kept import wanted_of
+from logbook.model.layout_records import KeptLayout, LeftOut
+from logbook.model.measures import Effort, Estimate, Length
 from logbook.model.shop import Consumable, FreeTime, Seller
 from logbook.model.step import NewFastener
 from logbook.model.unit import Book, Unit
@@ -514,6 +517,25 @@ def something_oily_stands_beside_glue(book: Book, rng: Random) -> Book:
     oily = Operation(code="X1", name=rng.choice(("oil the case", "wax the front")), effort=SHORT, faces=faces[0])
     glue = Operation(code="X2", name="glue-up of the frame", effort=SHORT, faces=faces[1])
     return with_operations(book, code, oily, glue)
+
+
+@further
+def a_kept_layout_has_no_room(book: Book, rng: Random) -> Book:
+    """A layout was kept that found no place for a panel."""
+    unit = book.units["R1"]
+    parts = parts_of(unit, PartKind.PANELS)
+    without = rng.choice(parts)
+    kept = KeptLayout(
+        what=str(PartKind.PANELS),
+        chosen_at=NOW,
+        kerf=Length.of("3"),
+        trim=Length.of("5"),
+        thickness_tolerance=Length.of("0.2"),
+        parts=tuple(wanted_of(part) for part in parts),
+        left_out=(LeftOut(part=without.code, quantity=1, why=f"{without.code} needs 104 mm more in length"),),
+        to_buy=(f"To buy for {without.code}: {without.material}, at least 958 x 241.",),
+    )
+    return put(book, unit.model_copy(update={"layouts": (kept,)}))
 
 
 @further
