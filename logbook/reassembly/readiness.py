@@ -277,7 +277,7 @@ class Progress:
     def _cure_waits(self, key: str) -> Iterator[Need]:
         """The wait after a line that is done, while it runs."""
         line = self.list.by_key[key]
-        if line.remake is None or not self.is_done(line):
+        if line.remake is None or not self.is_done(line) or self.index.joint_done(key):
             return
         ticked = [s.at for k in (*line.tick_keys, key) if (s := self.states.get(k)) and s.at]
         until = max(ticked) + timedelta(minutes=line.remake.wait) if ticked else None

@@ -9,6 +9,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from logbook.model.words import Stage, WorkState
+from logbook.model.work import Operation
 from logbook.planning.plan_check import faults
 from tests.agreement.rules import of_book, of_unit
 from tests.agreement.views import BookViews, UnitViews
@@ -296,3 +297,36 @@ def unestimated_is_not_nothing(unit: UnitViews) -> Iterator[str]:
     without = [line["code"] for line in hours["lines"] if line["effort"] is None]
     if len(without) != len(hours["unestimated"]):
         yield f"{without} have no time, said {hours['unestimated']}"
+
+
+def joints_of(operation: Operation) -> set[str]:
+    """Steps whose joint an operation makes anew."""
+    return {c.removeprefix("J-") for c in (operation.code, *operation.stands_for) if c.startswith("J-")}
+
+
+@of_unit("A joint that is made anew sets once: where its work is done, no line says that it is curing as well.")
+def a_joint_sets_once(unit: UnitViews) -> Iterator[str]:
+    of = {step for o in unit.unit.operations if o.state is WorkState.DONE and o.done_at for step in joints_of(o)}
+    titles = [line["title"] for line in unit.list["lines"] if of.intersection(line["steps"])]
+    for line in unit.list["lines"]:
+        for said in line["readiness"]["missing"]:
+            if "is curing" in said and any(f" {title} is curing" in said for title in titles):
+                yield f"{line['number']}: {said}"
+
+
+@of_unit("A joint is offered in what now only once the lines before its own line are done, and while that is open.")
+def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
+    lines = {step: line for line in unit.list["lines"] for step in line["steps"] if line["key"] == step}
+    numbers = {line["number"]: line for line in unit.list["lines"]}
+    for item in unit.book.now_view["now"]:
+        if item["unit"] != unit.code or not item["code"].startswith("J-"):
+            continue
+        line = lines.get(item["code"].removeprefix("J-"))
+        if line is None:
+            continue
+        if line["readiness"]["done"]:
+            yield f"{item['code']} is offered, {line['number']} is done"
+        for reason in line["readiness"]["reasons"]:
+            before = numbers.get(reason.split()[0])
+            if before is not None and before is not line and reason.endswith("is not done."):
+                yield f"{item['code']} is offered: {reason}"

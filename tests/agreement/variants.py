@@ -557,3 +557,18 @@ def the_typed_next_is_past(book: Book, rng: Random) -> Book:
     book = put(book, unit.model_copy(update={"next_action": rng.choice((named.name, f"{named.code} soon"))}))
     done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=3)}
     return changed_in(book, book.units["C1"], "operations", place, **(done if rng.random() < 0.5 else {}))
+
+
+@further
+def a_joint_is_made_anew(book: Book, rng: Random) -> Book:
+    """The joint of the drawer stops is taken in, done long ago or yesterday, and lines are ticked."""
+    unit, usual = book.units["C1"], usual_work(book.shop)
+    joint = next(p for p in proposed(unit, usual) if p.operation.code == "J-C05")
+    unit = taken_in(unit, joint)
+    ended = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=rng.choice((1, 60))), "spent": 15}
+    book = changed_in(put(book, unit), unit, "operations", -1, **(ended if rng.random() < 0.75 else {}))
+    try:
+        unit = tick(book.units["C1"], "C05", at=NOW - timedelta(hours=1), initials="AB", override="as told")
+    except LogbookError:
+        return book
+    return put(book, unit) if rng.random() < 0.75 else book

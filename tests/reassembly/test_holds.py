@@ -151,7 +151,7 @@ def test_no_view_offers_what_covers_an_open_hold_point(seed: int, n: int) -> Non
         with pytest.raises(InputError):
             tick_line(made, line, NOW, initials="AB", reading="1")
     counted = standing(made, listed, NOW)
-    assert counted.ready == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
+    assert counted.in_reach == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
 
 
 def with_work(chance: Random, made: Unit) -> Unit:
