@@ -272,6 +272,13 @@ def starters(call: Call) -> int:
     return listed(call)
 
 
+def guide(call: Call) -> int:
+    """Print a page of the guide, or the list of its pages."""
+    from logbook.cli.guide import print_guide
+
+    return print_guide(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -334,6 +341,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "print": print_,
     "ticks": ticks,
     "starters": starters,
+    "guide": guide,
     "check": check,
     "photos": photos,
     "serve": serve,

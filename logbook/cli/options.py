@@ -190,6 +190,11 @@ def _starters(to: argparse.ArgumentParser) -> None:
     to.add_argument("--json", dest="as_json", action="store_true", help="as JSON, to copy and change")
 
 
+def _guide(to: argparse.ArgumentParser) -> None:
+    to.add_argument("topic", metavar="TOPIC", nargs="?", default="", help="the page; without it, the list of pages")
+    to.add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
+
+
 OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "reassembly": _reassembly,
     "bom": _of_unit,
@@ -204,6 +209,7 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "print": _print,
     "ticks": _ticks,
     "starters": _starters,
+    "guide": _guide,
     "check": _of_unit_or_all,
     "photos": _photos,
     "serve": _serve,

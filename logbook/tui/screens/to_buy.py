@@ -57,6 +57,7 @@ Edit = Callable[[Units, Shop], tuple[Units, Shop]]
 class ToBuyScreen(BookScreen):
     """The list of what is not here; things that come disappear from it, and packs stand on the shelf."""
 
+    TOPIC = "to-buy"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("buy.open", "enter", "open", "open", "Open the record behind the line", True),
         Act(

@@ -59,6 +59,7 @@ class Check:
 class WorkScreen(SectionScreen):
     """Section 7 of a unit."""
 
+    TOPIC = "work-and-plan"
     SECTION = "work"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
