@@ -76,6 +76,8 @@ class Standing(Frozen):
     """What is begun or done, and what nothing in the record holds back."""
     frees: Mapping[str, int] = Field(default_factory=dict)
     """For each operation, how many others wait for it."""
+    not_their_turn: tuple[Text, ...] = ()
+    """Operations that make a joint anew whose line of the list comes after lines that are not done."""
     earlier: tuple[Earlier, ...] = ()
     tests: tuple[ToTest, ...] = ()
     steps: tuple[StepReady, ...] = ()

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import weakref
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from datetime import UTC, datetime
 from typing import Any
 
+from logbook.errors import LogbookError
 from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -17,6 +19,7 @@ from logbook.planning.order import forced_order
 from logbook.planning.standing import Earlier, Following, Standing, StepReady, ToTest
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import with_usual_waits
+from logbook.reassembly import Progress, refit_list
 from logbook.teardown.ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
@@ -63,17 +66,19 @@ def _worked_out(unit: Unit, shop: Shop) -> Standing:
     usual = usual_work(shop)
     operations = tuple(o for o in unit.operations if _is_begun(o) or not _held_back(unit, o))
     needed = {code for o in operations if o.needs is not None for code in o.needs.parts}
-    following = proposed(unit, usual) if unit.operations else ()
+    following = [f for f in (proposed(unit, usual) if unit.operations else ()) if not f.operation.after]
+    early = set(_before_their_lines(unit, (*operations, *(f.operation for f in following))))
     return Standing(
         **always,
         parts=tuple(p for p in unit.parts if p.supply is Supply.ORDERED or p.code in needed),
         make_or_break=unit.arrival.make_or_break,
         operations=operations,
         frees=freed_by(unit),
+        not_their_turn=tuple(o.code for o in operations if o.code in early),
         earlier=tuple(_earlier(unit, shop)),
         tests=tuple(_tests(unit)),
         steps=tuple(_steps(unit)),
-        following=tuple(Following(operation=o, why=why) for o, why in following if not o.after),
+        following=tuple(Following(operation=o, why=why) for o, why in following if o.code not in early),
         stop_questions=tuple(one_way_coming(unit)),
         incomplete=first_incomplete(unit),
     )
@@ -89,6 +94,27 @@ def _held_back(unit: Unit, operation: Operation) -> bool:
     """Whether other work holds an operation back, whatever the time is."""
     done = {o.code for o in unit.operations if o.passed}
     return not set(operation.after) <= done
+
+
+_ANY_TIME = datetime(2000, 1, 1, tzinfo=UTC)
+"""Which lines are done does not depend on the moment."""
+
+
+def _before_their_lines(unit: Unit, operations: Iterable[Operation]) -> Iterator[str]:
+    """Codes of work that makes a joint anew while lines before that of the joint are not done: it is not its turn."""
+    progress: Progress | None = None
+    for operation in operations:
+        steps = [c.removeprefix("J-") for c in (operation.code, *operation.stands_for) if c.startswith("J-")]
+        if steps and progress is None:
+            try:
+                progress = Progress(unit, refit_list(unit), _ANY_TIME)
+            except LogbookError:
+                return  # no list, so no turn
+        if progress is None:
+            continue
+        lines = [progress.list.by_key[step] for step in steps if step in progress.list.by_key]
+        if any(progress.lines_before(line) for line in lines):
+            yield operation.code
 
 
 def _tests(unit: Unit) -> Iterator[ToTest]:

@@ -87,7 +87,8 @@ class _Here:
         unit = self._units[standing.code]
         windows = {o.code: end for o, end in window_ends(unit, self.now)}
         for operation in unit.operations:
-            if operation.state is not WorkState.DONE and operation.started_at is None:
+            is_open = operation.state is not WorkState.DONE and operation.started_at is None
+            if is_open and operation.code not in standing.not_their_turn:
                 yield from self._operation(unit, operation, windows, standing.frees.get(operation.code, 0))
         for step in standing.steps:
             waiting = next((o for o in unit.operations if step.code in o.before_steps and self._not_over(o)), None)
