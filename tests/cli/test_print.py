@@ -103,7 +103,7 @@ def test_ticks_are_entered_and_what_changed_since_is_said(ask: Ask, demo: Path) 
     assert "not ready" in refused.err
     assert "with --although" in refused.err
     done = ask("--book", demo, "--by", "AB", "ticks", "R1", "2-3", "--although", "done at the bench")
-    assert (done.code, done.out) == (0, "Ticked: A02, A03.\n")
+    assert (done.code, done.out) == (0, "Ticked: A02, A02a, A03.\n")
     listed = ask("--book", demo, "reassembly", "R1", "--json").json
     kept = {line["number"]: line["kept"] for line in listed["lines"] if line["kept"]}
     assert set(kept) == {"A02", "A03"}
