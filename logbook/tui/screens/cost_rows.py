@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from fractions import Fraction
 
 from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, CostViews, Decision, plain_number
@@ -31,11 +32,11 @@ def cost_question(words: str, compared: Comparison) -> str:
 
 
 def cost_lines(
-    unit: Unit, shop: Shop, decided: Decision, views: CostViews, bill: BillOfMaterials, *, columns: int
+    unit: Unit, shop: Shop, decided: Decision, views: CostViews, bill: BillOfMaterials, *, now: datetime, columns: int
 ) -> tuple[CostLine, ...]:
     """Every line of the costs, in the order in which it is read."""
     return (
-        *decision_lines(unit, shop, decided, columns),
+        *decision_lines(unit, shop, decided, now, columns),
         *_sums(unit, decided.compared, views),
         *_bill(unit, bill, columns),
     )

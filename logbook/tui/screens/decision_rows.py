@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from fractions import Fraction
 
 from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, plain_number
 from logbook.costing.amounts import rounded
+from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.shop import Shop
@@ -21,11 +23,11 @@ from logbook.render.weighing import stop_story, weighed
 from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, head_line
 
 
-def decision_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
+def decision_lines(unit: Unit, shop: Shop, decided: Decision, now: datetime, columns: int) -> Iterator[CostLine]:
     """What could be done, the stop line and its story, the test that comes first, chances, and drivers."""
     sure = known(decided.compared)
     yield from _table(decided, sure, columns)
-    yield from _limits(unit, shop, decided.compared)
+    yield from _limits(unit, shop, decided.compared, now)
     yield from _weighed(unit, decided, columns)
 
 
@@ -136,7 +138,7 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _limits(unit: Unit, shop: Shop, compared: Comparison) -> Iterator[CostLine]:
+def _limits(unit: Unit, shop: Shop, compared: Comparison, now: datetime) -> Iterator[CostLine]:
     if compared.stop is None:
         text = "stop line: none set. Press l to set it before more is spent."
         yield CostLine("stop", text, None, ("A limit of further cash, set before the work.",), "warning")
@@ -149,6 +151,11 @@ def _limits(unit: Unit, shop: Shop, compared: Comparison) -> Iterator[CostLine]:
             "What was spent or paid since the day it was set is taken off the line.",
         )
         yield CostLine("stop", _stop_words(compared, known(compared)), None, why, "warning" if over else "")
+        for rule in rule_readings(unit, compared, now):
+            told = (rule.sentence if rule.broken else f"The rule: {rule.rule}. Now: {rule.stands}.", *why[1:2])
+            state = "STOP: " if rule.broken else ""
+            text = f"  {state}{rule.rule}: {rule.stands}"
+            yield CostLine(rule.code, text, None, told, "warning" if rule.broken else "")
         for i, words in enumerate(list(stop_story(unit.stop_lines, shop))[1:]):
             yield CostLine(f"stop before {i}", f"  {words}", None, why, "done")
     if (test := compared.next_test) is not None:
