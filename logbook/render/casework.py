@@ -22,6 +22,7 @@ from logbook.casework import (
 )
 from logbook.casework.material import areas_of, strip_stock
 from logbook.casework.movement import Movement
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.page import Page, moment_words
@@ -66,13 +67,18 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
         now: when this is printed.
         width: columns.
     """
+    return case_page(unit, shop, worked, now, width=width).text()
+
+
+def case_page(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime, *, width: int = 80) -> Page:
+    """The same as a page, for paper. Arguments as those of `panels_text`."""
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "CASE")
-    page.ends("sizes in mm", f"printed {moment_words(now)}")
+    page.ends("sizes in mm", f"printed {moment_words(shop_time(now, shop))}")
     page.rule()
     page.say(case_answer(worked))
     if worked is None:
-        return page.text()
+        return page
     for sentence in worked.missing[1:]:
         page.say(sentence)
     _held(page, worked)
@@ -83,7 +89,7 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
     for line in cut_list(unit, shop, worked):
         _cut(page, line)
     _material(page, unit, shop, worked)
-    return page.text()
+    return page
 
 
 def _held(page: Page, worked: WorkedCase) -> None:

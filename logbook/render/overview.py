@@ -10,9 +10,10 @@ from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST, Stage
+from logbook.render.next_words import next_words
 from logbook.teardown.complete import completeness
-from logbook.teardown.stage import days_untouched, next_action
+from logbook.teardown.stage import days_untouched
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         code=unit.code,
         name=unit.name,
         stage=unit.stage,
-        next=next_action(unit, today),
+        next=next_words(unit, shop, now),
         days=days_untouched(unit, now),
         percent=complete.percent if complete else None,
         expected=cents(cash.expected) if cash.known else None,
@@ -86,7 +87,7 @@ def age(days: int | None) -> str:
 
 def cash_against_stop(line: Overview) -> str:
     """Expected cash against what is left of the stop line, in whole units: `85 / 100`, `? / 40`, `85+? / 100`."""
-    if line.stage in (Stage.CLOSED, Stage.STOPPED):
+    if line.stage in AT_REST:
         return "closed"
     cash = "?" if line.expected is None else f"{round(line.expected)}" + ("+?" if line.unpriced else "")
     if line.stop is None:

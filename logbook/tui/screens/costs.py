@@ -50,6 +50,7 @@ def _stop_line(text: str, at: datetime) -> Callable[[Unit], Unit]:
 class CostsScreen(SectionScreen):
     """Section 4 of a unit."""
 
+    TOPIC = "costs"
     SECTION = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),

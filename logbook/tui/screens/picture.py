@@ -32,6 +32,7 @@ STEP = 25
 class PictureScreen(BookScreen):
     """Photos of a unit one by one, or as found beside now."""
 
+    TOPIC = "photos"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("picture.next", "right,space", "other(1)", "next", "The next photo; while a mark is placed: move it", True),
         Act("picture.previous", "left", "other(-1)", "previous", "The photo before"),
@@ -110,7 +111,9 @@ class PictureScreen(BookScreen):
             what = {MarkKind.TEXT: "the words", MarkKind.ARROW: "an arrow"}.get(self._kind, f"a {self._kind}")
             words = f"Placing {what}: the arrow keys move it, Enter places it, Esc leaves it."
         self.query_one("#question", Static).update(plain(words))
-        self._show(self.query_one("#first", PictureView), here.photo, photo_words(self.unit, here))
+        self._show(
+            self.query_one("#first", PictureView), here.photo, photo_words(self.unit, here, self.session.shop_now)
+        )
 
     def _show(self, view: PictureView, photo: Photo, words: str) -> None:
         key = f"{photo.file} {hash(photo.marks)}"
