@@ -340,8 +340,8 @@ class Standing:
     """How far the reassembly is."""
 
     done: int
-    ready: int
-    """Lines not done that are in reach with what is here."""
+    in_reach: int
+    """Lines not done that what is here is enough for, now or after others; which are ready now, each line says."""
     total: int
     frees: tuple[str, int] | None
     """The one thing that would bring most further lines in reach, and how many; None if no one thing would."""

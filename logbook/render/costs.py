@@ -271,12 +271,13 @@ def _views(page: Page, views: CostViews, sure: Known) -> None:
     def view(amount: Decimal) -> str:
         return UNKNOWN if sure.no_cash else f"{money(amount)}" + f"+{UNKNOWN}" * bool(views.unpriced)
 
+    bought = UNKNOWN if sure.no_cash else money(views.used_up_bought)
     page.head("The cost in three views, at likely prices")
     page.table(
         [
             ["to pay: whole packs and parts", view(views.to_pay)],
             [
-                f"used up: {money(views.used_up_bought)} bought + {money(views.stock_used)} stock",
+                f"used up: {bought} bought + {money(views.stock_used)} stock",
                 view(views.used_up),
             ],
             [f"with own material at replacement ({money(views.own_material)})", view(views.with_own_material)],

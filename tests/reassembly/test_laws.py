@@ -328,7 +328,7 @@ def test_the_ready_order_takes_every_line_in_reach_once_and_in_turn(seed: int, n
         lump = [k for k in order if k in line.together]
         assert not lump or max(place[k] for k in lump) - min(place[k] for k in lump) == len(lump) - 1
     now = standing(made, lst, NOW)
-    assert (now.ready, now.total) == (len(reach), len(lst.lines))
+    assert (now.in_reach, now.total) == (len(reach), len(lst.lines))
     assert now.done == sum(r.done for r in found.values())
 
 
@@ -357,7 +357,7 @@ def test_what_would_be_freed_is_freed(seed: int, n: int) -> None:
     for p in bare.parts:
         here = tuple(q.model_copy(update={"supply": Supply.HERE}) if q is p else q for q in bare.parts)
         with_it = bare.model_copy(update={"parts": here})
-        gains[p.code] = standing(with_it, refit_list(with_it), NOW).ready - now.ready
+        gains[p.code] = standing(with_it, refit_list(with_it), NOW).in_reach - now.in_reach
     best = max(gains.values(), default=0)
     assert (now.frees[1] if now.frees else 0) == best
     if now.frees is not None:

@@ -107,7 +107,7 @@ def test_a_washer_short_in_bag_5_stands_at_the_speaker_until_it_is_explained() -
 def test_nothing_is_in_reach_while_the_case_is_not_built() -> None:
     unit, lst = radio(), refit_list(radio())
     now = standing(unit, lst, NOW)
-    assert (now.done, now.ready, now.total, now.frees) == (0, 0, 19, None)
+    assert (now.done, now.in_reach, now.total, now.frees) == (0, 0, 19, None)
     assert ready_order(unit, lst, NOW) == ()
     reasons = readiness(unit, lst, NOW)["check"].reasons
     assert list(reasons) == ["B01-B14 (14 pieces of work) not done; the first is B01 work B01."]
@@ -121,8 +121,8 @@ def test_one_missing_cord_is_said_to_free_what_waits_for_it() -> None:
     unit = write_reading(ready_radio("N3"), "check", "452.0, 276.0, 210.2", "AB", NOW)
     lst = refit_list(unit)
     now = standing(unit, lst, NOW)
-    assert (now.ready, now.total, now.frees) == (14, 19, ("the new mains cord", 3))
-    assert now.sentence == "14 of 19 lines are ready; the new mains cord would free 3 more."
+    assert (now.in_reach, now.total, now.frees) == (14, 19, ("the new mains cord", 3))
+    assert now.sentence == "14 of 19 lines are in reach; the new mains cord would free 3 more."
     assert [x.number for x in ready_order(unit, lst, NOW)] == [f"A{i:02d}" for i in (*range(1, 11), 13, 14, 15, 16)]
     assert readiness(unit, lst, NOW)["T09"].missing == ("new mains cord not here (to buy).",)
 
@@ -131,7 +131,7 @@ def test_nothing_is_ready_past_the_first_hold_point_until_it_is_read() -> None:
     unit = ready_radio("N3")
     lst = refit_list(unit)
     now = standing(unit, lst, NOW)
-    assert now.sentence == "1 of 19 lines is ready; hold point H1 at A01 would free 13 more."
+    assert now.sentence == "1 of 19 lines is in reach; hold point H1 at A01 would free 13 more."
     assert [x.number for x in ready_order(unit, lst, NOW)] == ["A01"]
     ready = readiness(unit, lst, NOW)
     assert "hold point H1 at A01 has no reading and no initials." in ready["T18"].reasons
