@@ -202,7 +202,7 @@ def why_no_price(purchase: Purchase) -> str:
     """Why a price of it cannot be written down, and what to do instead; empty when it can."""
     if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
         return ""
-    return f"{purchase.name} takes no price yet. {_why_not(purchase)}"
+    return f"{purchase.name} takes no price yet: {_why_not(purchase)}"
 
 
 def taken(offer: Offer, purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
@@ -318,10 +318,10 @@ def _pack_size(purchase: Purchase, shop: Shop) -> Decimal | None:
 
 def _why_not(purchase: Purchase) -> str:
     if purchase.kind is BuyKind.MATERIAL:
-        return "What is bought goes on the scrap pile as a piece, with its measured thickness (s on the bench, then a)."
+        return "what is bought goes on the scrap pile as a piece, with its measured thickness (s on the bench, then a)."
     if purchase.quantity is None:
-        return "How much is needed is not known yet (Enter)."
-    return "Add it as a part first (3 in its unit, then A), or write its pack on the shelf."
+        return "how much is needed is not known yet (Enter)."
+    return "add it as a part first (3 in its unit, then A), or write its pack on the shelf."
 
 
 def kept_words(purchases: Iterable[Purchase]) -> str:

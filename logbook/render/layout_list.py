@@ -82,7 +82,7 @@ def _missing_lines(layout: Layout) -> Iterator[str]:
     if not layout.unplaced:
         return
     yield ""
-    yield "Without a place"
+    yield "No room for"
     for u in layout.unplaced:
         times = f" x {u.quantity}" if u.quantity > 1 else ""
         yield f"  {u.part}{times}: {u.why}"

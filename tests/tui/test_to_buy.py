@@ -171,7 +171,7 @@ async def test_what_has_no_place_here_says_where_it_belongs(book: Session) -> No
     book.add_unit(unit(consumables=[use("glue", 3, "ml")]))
     async with opened(book, ToBuyScreen(book)) as pilot:
         await pilot.press("o")
-        assert "write it on the shelf with its pack first" in said(pilot)
+        assert "add it as a part first" in said(pilot)
         go(pilot, "seller not said")
         await pilot.press("t")
         assert "Put the cursor on a thing to buy." in said(pilot)
