@@ -312,7 +312,7 @@ def test_what_must_be_threaded_on_comes_first_at_the_joint_and_is_named_where_it
 def test_what_goes_on_first_is_ticked_before_the_joint_and_stands_in_the_build_record() -> None:
     record = unit(step("T01", "clip"), step("T02", "cord", refit=RefitNotes(first=("entry bush",))))
     record = tick(record, "check", at=NOW)
-    with pytest.raises(InputError, match="A02 cord in is not ready: A01a put on first, before cord is not done"):
+    with pytest.raises(InputError, match="A02 refit cord is not ready: A01a put on first, before cord is not done"):
         tick(record, "T02", at=NOW)
     record = tick(record, "T02:first", at=NOW, initials="AB")
     record = tick(record, "T02", at=NOW, initials="AB")
