@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from logbook.costing.bill_lines import other_line
 from logbook.costing.bill_records import BillGroup, BillLine, BillOfMaterials
 from logbook.costing.consumption import NO_CASH
 from logbook.costing.made_parts import pieces_to_make
@@ -79,17 +80,6 @@ def _shipping_line(parcel: Parcel, line: CostLine | None) -> BillLine:
 
 def _settled_line(line: CostLine) -> BillLine:
     """The shipping of a seller from whom nothing is to come any more."""
-    paid = "paid" if line.paid is not None else f"nothing is to come from {line.seller} any more"
-    return BillLine(
-        group=BillGroup.OTHER,
-        code=line.code,
-        name=line.name,
-        quantity=Decimal(1),
-        unit="",
-        source=Source.BUY,
-        here=True,
-        price=NO_CASH,
-        seller=line.seller,
-        how=f"shipping: {paid}",
-        is_shipping=True,
-    )
+    why = "paid" if line.paid is not None else f"nothing is to come from {line.seller} any more"
+    settled = replace(other_line(line), here=True, price=NO_CASH, price_on=None, chance=None, when_needed=None)
+    return replace(settled, how=f"shipping: {why}", conditional="", is_shipping=True)
