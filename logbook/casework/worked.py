@@ -27,6 +27,7 @@ from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan, StackUp
 from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip
 from logbook.model.measures import Length
+from logbook.model.remembered import remembered
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
 
@@ -125,6 +126,7 @@ class WorkedCase:
 NO_SETTINGS = ShopSettings()
 
 
+@remembered
 def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase | None:
     """Everything about a unit's case; None when it has none.
 
@@ -233,6 +235,7 @@ def _filled(panel: WorkedPanel) -> Panel:
     return panel.record.model_copy(update=update)
 
 
+@remembered
 def completed(unit: Unit) -> Case | None:
     """The case with all sizes filled in and all quantities for every member: what is cut, priced and laid out."""
     if unit.case is None:

@@ -16,6 +16,7 @@ from logbook.costing.parcels import has_goods_of, parcels
 from logbook.costing.purchases import purchases_of
 from logbook.costing.to_buy_records import Parcel
 from logbook.costing.wants import Wants, wants_of
+from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -25,6 +26,7 @@ from logbook.model.work import CostLine
 __all__ = ["BillGroup", "BillLine", "BillOfMaterials", "bill_of_materials"]
 
 
+@remembered
 def bill_of_materials(unit: Unit, shop: Shop, today: date | None = None) -> BillOfMaterials:
     """The bill of materials of a unit.
 

@@ -17,6 +17,7 @@ from logbook.model.layout_records import parts_cut
 from logbook.model.material_names import bare_material, same_material
 from logbook.model.measures import Length
 from logbook.model.promises import free_for
+from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -88,6 +89,7 @@ class _Taken:
 _Key = tuple[MaterialKind, str, int]
 
 
+@remembered
 def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
     """What the unit's case, and parts newly made from sheet or strip, take of each material.
 

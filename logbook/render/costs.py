@@ -258,7 +258,7 @@ def _cash(page: Page, cash: CashTotals, sure: Known) -> None:
     page.table(rows, right=(1, 2, 3), headed=True)
     how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
     if not sure.no_cash:
-        page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
+        page.say(f"expected {how} = {money(cash.expected_shown)}, contingency {money(cash.contingency_shown)}")
     for name in cash.unpriced:
         page.item(f"{UNKNOWN} ", f"no price, not in the sums: {name}")
     for sentence in cash.not_counted:

@@ -227,7 +227,7 @@ def one_machine_time(unit: UnitViews) -> Iterator[str]:
 _ONE_OF_MANY = re.compile(
     r"(?<![\w.,:/+-])(?<!\bof )(?<!\d )1 (lines|cuts|holes|steps|pieces|units|members|things|bags|days|nails|screws)\b"
 )
-_TWO_STOPS = re.compile(r"(?<!\.)\.\.(?!\.)")
+_TWO_STOPS = re.compile(r"(?<=[\w)”])\.\.(?![\w.])")
 
 
 @of_unit("Nobody says “1 lines” or ends a sentence twice.")
