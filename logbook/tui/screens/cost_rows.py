@@ -45,7 +45,8 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLi
     cash, work, sure = compared.cash, compared.hours, known(compared)
     yield head_line("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
     points = "".join(f"{sure.cash(money(x)):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
-    text = f"{'cash':<{NAME}}{points}  {sure.cash(f'{money(cash.expected_shown)}, contingency {money(cash.contingency_shown)}')}"
+    expected = f"{money(cash.expected_shown)}, contingency {money(cash.contingency_shown)}"
+    text = f"{'cash':<{NAME}}{points}  {sure.cash(expected)}"
     yield CostLine("cash", text, ("parts",), _cash_why(cash))
     exact = (Fraction(m, 60) for m in (work.low, work.likely, work.high))
     points = "".join(f"{sure.hours(str(rounded(x, 2))):>{CASH}}" for x in exact)
