@@ -81,7 +81,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         for x in record.layers
     ]
     leaves = [f"{x.material} {x.thickness.in_mm()} {'face' if x.show else 'behind'}" for x in record.leaves]
-    members = f" {', '.join(panel.members)}" if panel.members != ("",) else ""
+    members = f" {', '.join(panel.members)}" if panel.members != ("",) else f" {record.member}".rstrip()
     return CutLine(
         mark=f"{unit.code} {panel.code} {panel.name}{members}",
         code=panel.code,
@@ -109,6 +109,8 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
 def joint_words(joint: PanelJoint) -> str:
     """A joint in words: `bottom: rabbet 11.8 wide, 6.5 deep, inside`."""
     sizes = [f"{joint.width.in_mm()} wide" if joint.width else "", f"{joint.depth.in_mm()} deep" if joint.depth else ""]
+    if joint.slack is not None:
+        sizes.append(f"slack {joint.slack.in_mm()}")
     return f"{joint.end}: {joint.kind} {', '.join(x for x in (*sizes, joint.face) if x)}".rstrip()
 
 
@@ -195,7 +197,8 @@ def _strip_line(unit: Unit, strip: WorkedStrip) -> CutLine:
         thickness=None if r.thick is None else r.thick.ticks, cut=size, rough=size,
         material=r.material + (f", {section}" if section and section.replace(" ", "") not in r.material else ""),
         grain=Grain.LENGTH, show_face="", hand="", bands=(), joints=(), openings=(),
-        sources=(SourcePiece(r.piece, True, ""),) if r.piece else (), warnings=_short(strip.length, None), note=r.note,
+        sources=(SourcePiece(r.piece, True, ""),) if r.piece else (), warnings=_short(strip.length, None),
+        note="; ".join(x for x in (strip.behind, r.note) if x),
     )  # fmt: skip
 
 

@@ -6,14 +6,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
+from logbook.casework.compartments import clear_between, lies_between
 from logbook.casework.find import axis_of, mm, role_of, signed
 from logbook.casework.frame import Frame
 from logbook.casework.given import Given, given_outside, given_sizes
 from logbook.casework.room import Body, room_above, room_behind, room_beside
 from logbook.casework.stacks import WorkedStack
-from logbook.model.casework_records import Case, HeldDimension
+from logbook.casework.things import OwnSize
+from logbook.model.casework_records import Case, HeldDimension, Panel
 from logbook.model.measures import Length
 from logbook.model.words import Axis, HeldKind, PanelRole, StackKind
 
@@ -78,6 +81,8 @@ class CaseFacts(NamedTuple):
     volume_words: str
     of_panels: Mapping[str, str]
     """For each held dimension, by its code, the panel whose own size it is; empty for one of the case."""
+    of_things: Mapping[str, OwnSize] = MappingProxyType({})
+    """By code, the panels of a drawer or another thing in the case, with the held sizes that they follow from."""
 
 
 def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = "") -> tuple[HeldResult, ...]:
@@ -92,7 +97,8 @@ def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = 
     }
     results: list[HeldResult] = []
     for h in held:
-        found = _of_panel(h, facts) if facts.of_panels.get(h.code) else ways[h.kind](h, facts)
+        thing = next((found for p in facts.case.panels if (found := _of_thing(h, p, facts)) is not None), None)
+        found = _of_panel(h, facts) if facts.of_panels.get(h.code) else thing or ways[h.kind](h, facts)
         results.append(_result(h, found, member))
     return tuple(results)
 
@@ -143,6 +149,8 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
     found = [g for g in given_sizes(facts.case, facts.frame) if g.axis is axis_of(held)]
     if held.value is None:
         return Found("?", None, None, "No value is written down.")
+    if lies_between(held):
+        return _between(held, facts, found)
     if not found:
         why = " ".join(facts.frame.missing[:1]) or "No panel says how far apart the sides are."
         return Found("?", None, None, why)
@@ -150,6 +158,32 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
     holds = all(within(held, g.least, g.most) for g in found)
     way_out = "Draw it anew from the measured thickness. In the case section t takes over the computed sizes."
     return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out, worst.panel)
+
+
+def _between(held: HeldDimension, facts: CaseFacts, whole: Sequence[Given]) -> Found:
+    """A clear size from one panel to the next, with the panels where they are finished and stand."""
+    unknown = next((c for c in held.between if all(p.code != c for p in facts.case.panels)), "")
+    if unknown:
+        return Found("?", None, None, f"There is no panel {unknown} in this case.")
+    if len(held.between) != 2:
+        return Found("?", None, None, "Name the two panels that it lies between, like P4; P6.")
+    along = [(b.code, b.up if axis_of(held) is Axis.HEIGHT else b.across) for b in facts.bodies if b.fixed]
+    stands = {code: (e.low, e.high) for code, e in along if e.low is not None and e.high is not None}
+    inside = whole[0].least if whole else _whole_of(held, facts.frame)
+    found = clear_between(held, facts.case, stands, inside)
+    names = " and ".join(held.between)
+    if found is None or held.value is None:
+        return Found("?", None, None, f"Where {names} stand is not known: a shelf or divider says it (field “at”).")
+    clear = found[1] - found[0]
+    off = clear - held.value.ticks
+    shelf = next((c for c in held.between if c in stands), held.between[0])
+    way_out = f"Move {shelf} by {mm(abs(off))}, or make the sides that much {'shorter' if off > 0 else 'longer'}."
+    why = f"between {names}: {mm(found[1])} - {mm(found[0])}"
+    return Found(mm(clear), off, within(held, clear), why, way_out, shelf)
+
+
+def _whole_of(held: HeldDimension, frame: Frame) -> int | None:
+    return frame.height if axis_of(held) is Axis.HEIGHT else frame.width
 
 
 _ACROSS_FLAT = {
@@ -178,6 +212,22 @@ def _of_panel(held: HeldDimension, facts: CaseFacts) -> Found:
     why = f"{code} is {panel.finish.length.in_mm()} x {panel.finish.width.in_mm()}"
     way_out = f"Make {code} {mm(abs(off))} {'smaller' if off > 0 else 'larger'} that way."
     return Found(mm(size), off, within(held, size), why, way_out, code)
+
+
+def _of_thing(held: HeldDimension, panel: Panel, facts: CaseFacts) -> Found | None:
+    """A size held of a drawer against the panel of it that follows; None when this panel does not."""
+    own = facts.of_things.get(panel.code)
+    if own is None or panel.finish is None or held.value is None:
+        return None
+    for along, size in ((own.length, panel.finish.length), (own.width, panel.finish.width)):
+        if along is not None and along.held == held.code:
+            least = size.ticks - along.more
+            given = Given(along.axis, panel.code, least, least + along.slack, "")
+            why = f"{panel.code} {panel.name} is {panel.finish.length.in_mm()} x {panel.finish.width.in_mm()}"
+            way_out = f"Make {panel.code} {mm(along.size)} that way."
+            holds = within(held, given.least, given.most)
+            return Found(given.words, _off(held, given), holds, f"{why}: {along.words}", way_out, panel.code)
+    return None
 
 
 _AXES = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH)

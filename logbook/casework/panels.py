@@ -2,7 +2,8 @@
 
 Common practice, no source, for a part between two sides: butt between W; butt over the ends, and mitre at its long
 point, W and both sides; rabbet and dado W and twice the depth (a dado less its slack). A back in a rabbet r is
-W + 2r - 1 mm, loose in a groove g W + 2g - 1.5 mm. Cut size is the finish size less the bands on banded edges; what
+W + 2r - 1 mm, loose in a groove g W + 2g - 1.5 mm; past a top or bottom that ends short of it, it runs on over that
+edge. Cut size is the finish size less the bands on banded edges; what
 is pressed is left 3 mm larger at each edge, and a leaf a further 6 mm. Solid wood is left 12.5 mm longer and 5 mm
 wider. All sizes are whole ticks.
 """
@@ -11,12 +12,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.casework.find import is_at, role_of, thickness_of, ticks
 from logbook.casework.frame import Corner, Frame, joint_depth
 from logbook.casework.sizes import Box, Flat, flat, larger, less_bands, rough_size
 from logbook.casework.spans import span_of
+from logbook.casework.things import OwnSize
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.measures import Length
@@ -65,6 +68,8 @@ class WorkedPanel:
     differences: tuple[Difference, ...]
     members: tuple[str, ...] = ("",)
     """For which of a set; one without a name when the unit is one thing."""
+    from_held: str = ""
+    """Where its size comes from, when it follows from what is held of a thing in the case."""
     own_code: str = ""
     """Where members differ: the code with the member's, such as `P2-L`."""
 
@@ -89,14 +94,23 @@ class WorkedPanel:
         return self.computed is not None
 
 
-def worked_panels(case: Case, frame: Frame) -> tuple[WorkedPanel, ...]:
-    """The panels of one member's case in the order of the record, each with its sizes."""
+NO_OWN_SIZES: Mapping[str, OwnSize] = MappingProxyType({})
+
+
+def worked_panels(case: Case, frame: Frame, own: Mapping[str, OwnSize] = NO_OWN_SIZES) -> tuple[WorkedPanel, ...]:
+    """The panels of one member's case in the order of the record, each with its sizes.
+
+    Args:
+        case: of one member.
+        frame: its frame.
+        own: by code, the sizes of what is no part of the frame and follows from what is held of it alone.
+    """
     placed: dict[str, Box] = {}
     done: dict[str, WorkedPanel] = {}
     first = [p for p in case.panels if role_of(p) not in (PanelRole.DIVIDER, PanelRole.SHELF)]
     waiting = [p for p in case.panels if p not in first]
     for panel in [*first, *_in_turn(waiting)]:
-        worked = _worked(case, frame, panel, placed)
+        worked = _worked(case, frame, panel, placed, own.get(panel.code))
         done[panel.code] = worked
         if worked.box is not None:
             placed[panel.code] = worked.box
@@ -114,13 +128,14 @@ def _in_turn(panels: list[Panel]) -> Iterator[Panel]:
         left = [p for p in left if p not in now]
 
 
-def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -> WorkedPanel:
+def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box], own: OwnSize | None) -> WorkedPanel:
     plan, role = case.plan or CasePlan(), role_of(panel)
     thick = thickness_of(panel)
     found = _placed(case, frame, panel, thick, placed) if case.plan is not None else None
     size, box = found if found is not None else (None, None)
+    size = size if own is None else own.flat
     finish = flat(panel.finish) or size
-    planned = case.plan is not None
+    planned = case.plan is not None or size is not None
     cut_by_plan = None if finish is None or not planned else less_bands(panel, role, finish, ticks(plan.band))
     cut = flat(panel.cut) or cut_by_plan
     rough_by_plan = None if cut is None or not planned else rough_size(panel, cut, plan)
@@ -136,7 +151,7 @@ def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -
     hand = {PanelRole.LEFT: "left", PanelRole.RIGHT: "right"}.get(role, "")
     return WorkedPanel(
         panel, role, hand, 2 if role is PanelRole.SIDES else panel.quantity, thick, size, finish, cut, rough, leaves,
-        joints, short, box, tuple(dict.fromkeys(differences)),
+        joints, short, box, tuple(dict.fromkeys(differences)), from_held=own.words if own is not None else "",
     )  # fmt: skip
 
 
@@ -170,9 +185,9 @@ def _box(case: Case, frame: Frame, role: PanelRole, thick: int | None) -> Box | 
     elif role is PanelRole.RIGHT:
         box = Box(width, width + right, -below, height + above, 0, deep)
     elif role is PanelRole.TOP and frame.top is not None:
-        box = Box(*_across(frame.top, width, left, right), height, height + thick, 0, deep)
+        box = Box(*_across(frame.top, width, left, right), height, height + thick, 0, _rear(frame, frame.top))
     elif role is PanelRole.BOTTOM and frame.bottom is not None:
-        box = Box(*_across(frame.bottom, width, left, right), -thick, 0, 0, deep)
+        box = Box(*_across(frame.bottom, width, left, right), -thick, 0, 0, _rear(frame, frame.bottom))
     elif role is PanelRole.FRONT:
         box = _front(case, frame, thick)
     elif role is PanelRole.BACK:
@@ -188,6 +203,12 @@ def _across(corner: Corner, width: int, left: int, right: int) -> tuple[int, int
         return -left, width + right
     slack = corner.slack // 2
     return -corner.depth + slack, width + corner.depth - (corner.slack - slack)
+
+
+def _rear(frame: Frame, corner: Corner) -> int:
+    """How far back a top or bottom reaches: to the back edges of the sides, or so much short of the back."""
+    deep = frame.deep or 0
+    return deep if corner.short is None else deep - (frame.back_taken or 0) - corner.short
 
 
 def _whole_face(frame: Frame) -> tuple[int, int, int, int] | None:
@@ -218,12 +239,21 @@ def _back(case: Case, frame: Frame, thick: int) -> Box | None:
     inner = frame.deep - (frame.back_taken or 0)
     depth = back_joint_depth(plan, frame.left)
     gap = ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm")
-    low, high = (depth if c is not None else 0 for c in (frame.bottom, frame.top))
     half = gap // 2
+    low, high = _into(frame.bottom, depth, half), _into(frame.top, depth, gap - half)
     return Box(
-        -depth + half, frame.width + depth - (gap - half), -low + half, frame.height + high - (gap - half), inner,
-        inner + thick,
+        -depth + half, frame.width + depth - (gap - half), -low, frame.height + high, inner, inner + thick,
     )  # fmt: skip
+
+
+def _into(corner: Corner | None, depth: int, gap: int) -> int:
+    """How far a back reaches beyond the inside at one end.
+
+    Into the joint of the panel there less its gap; past the edge of a panel that ends short of it, all the way.
+    """
+    if corner is None:
+        return -gap
+    return depth - gap if corner.short is None else (corner.thickness or 0) + corner.inset
 
 
 def back_joint_depth(plan: CasePlan, side: int | None) -> int:

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.casework import worked_case
 from logbook.casework.find import joint_at, mm, panels_of, sides_of
+from logbook.casework.things import thing_of_panel
 from logbook.checks.problem import Problem, Severity
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -16,7 +17,7 @@ FACES = frozenset({"veneer", "sanding", "chamfer", "chamfer-flat"})
 """Consequences that are check 13; the others are check 12."""
 ELSEWHERE = frozenset({"joint-width"})
 """Told by another check, which knows the tolerance of the shop."""
-WEIGHTY = frozenset({"grip", "projection", "breakthrough", "clash", "mitre", "rails", "mirror"})
+WEIGHTY = frozenset({"grip", "projection", "breakthrough", "clash", "mitre", "rails", "mirror", "comes-through"})
 """Consequences after which something does not go together; the others are to be looked at."""
 
 
@@ -36,7 +37,8 @@ def joints_agree(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 10: a joint reads the same on both of its panels, and has the depth that sizes are worked out from."""
     if unit.case is None:
         return
-    panels, planned = unit.case.panels, unit.case.plan is not None
+    panels = tuple(p for p in unit.case.panels if thing_of_panel(p, unit) is None)
+    planned = unit.case.plan is not None
     for role, end in ((PanelRole.TOP, "top"), (PanelRole.BOTTOM, "bottom")):
         for part in panels_of(panels, role):
             own = joint_at(part, "left")

@@ -92,27 +92,40 @@ def _counted(layout: Layout, wanted: dict[str, PartToCut]) -> Iterator[str]:
 def _together_on(on: list[Placement], layout: Layout, piece: Piece, rules: Rules) -> Iterator[str]:
     """Parts and leftovers of one piece: apart by the kerf, and cut through straight."""
     kerf = rules.kerf if piece.kerf is None else piece.kerf
-    for number, one in enumerate(on):
-        for other in on[number + 1 :]:
-            gap = _gap(one.box, other.box)
-            if gap < 0:
-                yield f"{one.part} and {other.part} overlap on {piece.code}."
-            elif gap < kerf:
-                yield f"{one.part} and {other.part} on {piece.code} are {_mm(gap)} apart, less than the kerf."
+    boxes = [p.box for p in on]
+    for number, other in _neighbours(boxes, kerf):
+        one, two = on[number], on[other]
+        gap = _gap(one.box, two.box)
+        if gap < 0:
+            yield f"{one.part} and {two.part} overlap on {piece.code}."
+        elif gap < kerf:
+            yield f"{one.part} and {two.part} on {piece.code} are {_mm(gap)} apart, less than the kerf."
     rests = [x for x in layout.leftovers if x.piece == piece.code]
     yield from _leftovers(rests, on, piece, kerf)
-    boxes = [p.box for p in on]
     if not cut_through(boxes, kerf):
         yield f"The parts on {piece.code} cannot be freed by cuts from edge to edge."
 
 
+def _neighbours(boxes: Sequence[Box], kerf: int) -> Iterator[tuple[int, int]]:
+    """Every two rectangles, by number, but for those that are apart by the kerf in the direction in which most are."""
+    start, extent = max(WAYS, key=lambda way: len({way[0](box) for box in boxes}))
+    row = sorted(range(len(boxes)), key=lambda number: start(boxes[number]))
+    for at, one in enumerate(row):
+        end = start(boxes[one]) + extent(boxes[one]) + kerf
+        for other in row[at + 1 :]:
+            if start(boxes[other]) >= end:
+                break
+            yield min(one, other), max(one, other)
+
+
 def _leftovers(rests: list[Leftover], on: list[Placement], piece: Piece, kerf: int) -> Iterator[str]:
     boxes = [Box(x.x, x.y, x.length, x.width) for x in rests]
-    for number, box in enumerate(boxes):
+    for box in boxes:
         if box.x < 0 or box.y < 0 or box.x + box.length > piece.length or box.y + box.width > piece.width:
             yield f"A leftover reaches beyond {piece.code}."
-        others = [p.box for p in on] + boxes[number + 1 :]
-        if any(_gap(box, other) < kerf for other in others):
+    every = boxes + [p.box for p in on]
+    for number, other in _neighbours(every, kerf):
+        if number < len(boxes) and _gap(every[number], every[other]) < kerf:
             yield f"A leftover of {piece.code} overlaps something, or the kerf beside it."
 
 
@@ -128,13 +141,16 @@ def cut_through(boxes: Sequence[Box], kerf: int) -> bool:
     if len(boxes) < 2:
         return True
     for start, extent in WAYS:
-        row = sorted(boxes, key=start)
-        end = start(row[0]) + extent(row[0])
-        for number in range(1, len(row)):
-            if start(row[number]) - end >= kerf:
-                # One straight cut never spoils another, so the first that is found may be made.
-                return cut_through(row[:number], kerf) and cut_through(row[number:], kerf)
-            end = max(end, start(row[number]) + extent(row[number]))
+        runs: list[list[Box]] = []
+        end: int | None = None
+        for box in sorted(boxes, key=start):
+            if end is None or start(box) - end >= kerf:
+                runs.append([])
+                end = start(box) + extent(box)
+            runs[-1].append(box)
+            end = max(end, start(box) + extent(box))
+        if len(runs) > 1:  # one straight cut never spoils another, so all that are found may be made
+            return all(cut_through(run, kerf) for run in runs)
     return False
 
 
@@ -218,10 +234,11 @@ def _divides(node: Node, code: str, kerf: int) -> Iterator[str]:
 
 
 def _nodes(node: Node) -> Iterator[Node]:
-    yield node
-    for child in (node.first, node.rest):
-        if child is not None:
-            yield from _nodes(child)
+    waiting: list[Node | None] = [node]
+    while waiting:
+        if (one := waiting.pop()) is not None:
+            yield one
+            waiting += [one.rest, one.first]
 
 
 def _gap(a: Box, b: Box) -> int:

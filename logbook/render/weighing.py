@@ -34,6 +34,11 @@ def weighed(decided: Decision) -> Iterator[str]:
         stop = decided.compared.stop
         line = "what is left of the stop line," if stop.spent_since else "the stop line"
         yield f"Chance that it passes {line} {money(stop.left)}: {percent_words(decided.stop_chance)}."
+    yield from rules_weighed(decided)
+
+
+def rules_weighed(decided: Decision) -> Iterator[str]:
+    """The 50 % rule, hours against the gap, and what it is worth to its owner, as far as each says something."""
     if (half := decided.half_of_new) is not None:
         cash = f"{'at least ' if half.at_least else ''}{money(half.expected)}"
         yield f"50 % rule (a rule of thumb, no verdict): expected cash {cash} is {_half_words(half)}."
@@ -69,7 +74,10 @@ def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
     for i, line in enumerate(reversed(lines)):
         day = f"{shop_day(line.set_at, shop):%d %b %Y}" if line.set_at else "?"
         holds = "holds" if i == 0 else "before"
-        yield f"{holds}: {money(line.amount)}, set {day}: {line.why or 'no reason written down'}"
+        rules = [f"{money(line.least_rate)} an hour at least"] if line.least_rate is not None else []
+        rules += [f"{line.months_at_rest} months at rest at most"] if line.months_at_rest is not None else []
+        amount = ", ".join([money(line.amount), *rules])
+        yield f"{holds}: {amount}, set {day}: {line.why or 'no reason written down'}"
 
 
 def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:

@@ -38,6 +38,7 @@ class Paper(StrEnum):
     LABELS = "labels"
     RECORD = "record"
     CUTS = "cuts"
+    CASE = "case"
 
 
 PAPER_WORDS = {
@@ -47,6 +48,7 @@ PAPER_WORDS = {
     Paper.LABELS: "labels for bags, boxes, wires, parts, offcuts and jars",
     Paper.CUTS: "cut sheets: one piece to a page, to scale, cuts in order by fence setting",
     Paper.RECORD: "the build record: what it was, what was done, cautions for the next person",
+    Paper.CASE: "the case sheet: what is held, panels, what follows, and the cut list",
 }
 """What each is, in a few words."""
 
@@ -169,7 +171,7 @@ def _made(source: Source, wish: Wish, made: str | bytes, notes: tuple[str, ...] 
 
 def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     """The blocks of a document."""
-    from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand, own_material
+    from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material
     from logbook.reassembly import ledger, readiness, refit_list
 
     now, shop, today = source.now, source.shop, source.now.date()
@@ -179,12 +181,17 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     if wish.what is Paper.REASSEMBLY:
         from logbook.render.reassembly_list import reassembly_page
 
-        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
+        listed = refit_list(unit, from_shop(unit, source.shop, source.now.date()))
         return reassembly_page(unit, listed, readiness(unit, listed, now), photos=True, **stand)
     if wish.what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_sheet_page
 
         return cut_sheet_page(unit, *_saws(source, unit), **stand)
+    if wish.what is Paper.CASE:
+        from logbook.casework import worked_case
+        from logbook.render.casework import case_page
+
+        return case_page(unit, shop, worked_case(unit, shop.settings), now, width=wish.width)
     if wish.what is Paper.DECISION:
         from logbook.render.costs import cost_page
 
@@ -197,7 +204,7 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
         return bom_page(unit, shop, bill, now, width=wish.width, own=own_material(unit, shop))
     from logbook.render.build_record import build_record_page
 
-    views, listed = cost_views(unit, shop, today), refit_list(unit, kinds_at_hand(unit, shop, today))
+    views, listed = cost_views(unit, shop, today), refit_list(unit, from_shop(unit, shop, today))
     return build_record_page(unit, shop, listed, ledger(unit), bill=bill, views=views, **stand)
 
 
@@ -239,19 +246,24 @@ def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
 
 def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
-    from logbook.costing import bill_of_materials, decision, kinds_at_hand
+    from logbook.costing import bill_of_materials, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render import paper_tables as tables
     from logbook.render.table_file import csv_text
 
     now = source.now
     if what is Paper.REASSEMBLY:
-        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
+        listed = refit_list(unit, from_shop(unit, source.shop, source.now.date()))
         return csv_text(tables.reassembly_rows(unit, listed, readiness(unit, listed, now)))
     if what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_rows
 
         return csv_text(cut_rows(_saws(source, unit)[0]))
+    if what is Paper.CASE:
+        from logbook.casework import worked_case
+        from logbook.render.casework import panels_csv
+
+        return panels_csv(unit, source.shop, worked_case(unit, source.shop.settings))
     if what is Paper.BOM:
         return csv_text(tables.bom_rows(bill_of_materials(unit, source.shop, now.date())))
     if what is Paper.DECISION:

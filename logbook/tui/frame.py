@@ -86,6 +86,10 @@ class BookScreen(Surviving, Screen[None]):
     """
     CODE = ""
     """Code of the unit shown here; empty for the bench and the shop."""
+    TOPIC: ClassVar[str] = "keys"
+    """The page of the guide about this place."""
+    EXPLAINS: ClassVar[bool] = False
+    """Whether it is about the place below, as its keys and the guide are."""
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Make the bindings from the table of actions."""
@@ -282,7 +286,12 @@ class BookScreen(Surviving, Screen[None]):
         return self.app
 
     def say(self, text: str, kind: str = "") -> None:
-        """Show a message on this screen; one that comes while it is built is shown as soon as it stands."""
+        """Show a message on this screen; one that comes while it is built is shown as soon as it stands.
+
+        While something is in memory only, nothing is said to have gone well: that is said instead.
+        """
+        if kind == "good" and (unkept := self.session.unkept):
+            text, kind = f"NOT KEPT YET, tried again: {unkept[0].why}", "error"
         if self.stands:
             self.query_one("#message", MessageLine).say(text, kind)
         elif not self._built:
@@ -309,12 +318,9 @@ class BookScreen(Surviving, Screen[None]):
         except LogbookError as error:
             self.say(str(error).replace("\n", " "), "error")
             return False
-        unkept = self.session.unkept
-        if unkept:
-            self.say(f"NOT KEPT YET, tried again: {unkept[0].why}", "error")
-        elif self.session.warning:
+        if self.session.warning and not self.session.unkept:
             self.say(self.session.warning, "error")
-        elif what:
+        elif what or self.session.unkept:
             self.say(what, "good")
         return True
 
@@ -355,6 +361,22 @@ class BookScreen(Surviving, Screen[None]):
         lines = [("said", said)] if said else []
         self.app.push_screen(HelpScreen(self.session, self.place(), [*lines, *self.help_lines()]))
 
+    def place_explained(self) -> BookScreen | None:
+        """The place that keys and guide are about: the nearest one below that explains no other."""
+        below = (s for s in reversed(self.app.screen_stack) if isinstance(s, BookScreen) and not s.EXPLAINS)
+        return next(below, None)
+
+    def topic(self) -> str:
+        """The page of the guide about where one stands."""
+        return self.TOPIC
+
+    def action_guide(self) -> None:
+        """The guide, at the page about this place; a message that stood here can be read whole there."""
+        from logbook.tui.screens.guide import GuideScreen
+
+        said = self.query_one("#message", MessageLine).words()
+        self.app.push_screen(GuideScreen(self.session, self.topic(), said=said))
+
     def action_palette(self) -> None:
         """The palette."""
         self.app.action_command_palette()
@@ -370,7 +392,7 @@ class BookScreen(Surviving, Screen[None]):
         text = self.text_to_copy() or self.query_one("#message", MessageLine).text
         if text:
             self.app.copy_to_clipboard(clean(text, limit=100_000, lines=True))
-            self.say(f"Copied: {text}", "good")
+            self.say(f"Copied: {text}")
         else:
             self.say("There is nothing here to copy.")
 

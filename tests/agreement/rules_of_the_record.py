@@ -188,7 +188,8 @@ def _as_days(sentence: str) -> str:
 @of_unit("The decision as a table has every row of the decision, with the same cash.")
 def decision_tables_have_all_rows(unit: UnitViews) -> Iterator[str]:
     rows = {row["option"]: row["cash"] for row in unit.cost["decision"]["rows"]}
-    for name, table in (("cost --csv", unit.cost_rows), ("print --as csv", unit.decision_rows)):
+    of_decision = [row for row in unit.cost_rows if row["section"] == "decision"]
+    for name, table in (("cost --csv", of_decision), ("print --as csv", unit.decision_rows)):
         shown = {row.get("option") or row.get("what", ""): row for row in table}
         for option, cash in rows.items():
             if option not in shown:

@@ -9,6 +9,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from logbook.model.words import Stage, WorkState
+from logbook.model.work import Operation
 from logbook.planning.plan_check import faults
 from tests.agreement.rules import of_book, of_unit
 from tests.agreement.views import BookViews, UnitViews
@@ -237,3 +238,95 @@ def proposals_are_not_twice(unit: UnitViews) -> Iterator[str]:
     for line in unit.cost["comparison"]["hours"]["lines"]:
         if line["proposed"] and line["code"] in written:
             yield f"{line['code']} {line['name']}"
+
+
+def named_next(unit: UnitViews) -> list[str]:
+    """Codes of written work that the bench names as next: by its code, or by its whole name."""
+    said = unit.bench["next"].removeprefix("next: ")
+    return [o.code for o in unit.unit.operations if said.startswith((o.name, f"{o.code} ")) or said == o.code]
+
+
+@of_unit("What the bench names as next is not done and not blocked, or it says so.")
+def next_can_be_done(unit: UnitViews) -> Iterator[str]:
+    said = unit.bench["next"]
+    now = {i["code"] for i in unit.book.now_view["now"] if i["unit"] == unit.code}
+    for operation in unit.unit.operations if unit.unit.stage in GOING_ON else ():
+        if operation.code not in named_next(unit):
+            continue
+        if operation.state is WorkState.DONE and "is done" not in said:
+            yield f"{operation.code} is done: {said}"
+        failed = any(t.passed is False and operation.code in t.before.split() for t in unit.unit.arrival.make_or_break)
+        if failed and "the test failed" not in said:
+            yield f"the test before {operation.code} failed: {said}"
+        first_named = operation.code == named_next(unit)[0]
+        open_tests = any(operation.code in t.before.split() for t in unit.unit.arrival.make_or_break if not t.passed)
+        if first_named and operation.code in now and "not yet" in said and not open_tests:
+            yield f"{operation.code} can be done now: {said}"
+
+
+@of_unit("At the reassembly the bench names a line that is ready, or says that none is, or that all are done.")
+def next_is_a_line(unit: UnitViews) -> Iterator[str]:
+    said = unit.bench["next"]
+    if unit.unit.stage is not Stage.REASSEMBLY or unit.unit.next_action or not said.startswith("next: "):
+        return
+    lines = unit.list["lines"]
+    ready = [line["number"] for line in lines if line["readiness"]["ready"]]
+    done = sum(line["readiness"]["done"] for line in lines)
+    if ready and said.split()[1] not in ready:
+        yield f"ready {ready}: {said}"
+    if not ready and done < len(lines) and "no line is ready" not in said:
+        yield f"nothing is ready: {said}"
+    if done < len(lines) and f"{done} of {len(lines)}" not in said:
+        yield f"{done} of {len(lines)}: {said}"
+    if lines and done == len(lines) and "every line is done" not in said:
+        yield f"all are done: {said}"
+
+
+@of_unit("Work that nobody estimated reads as ? at the head of the work, and as not known in the hours, never 0.")
+def unestimated_is_not_nothing(unit: UnitViews) -> Iterator[str]:
+    hours = unit.cost["comparison"]["hours"]
+    recorded = [line for line in hours["lines"] if not line["proposed"]]
+    known = [line for line in recorded if line["effort"] is not None]
+    head = unit.work_head
+    if recorded and not known and "to do, ?" not in head:
+        yield head
+    if known and len(known) < len(recorded) and f"and {len(recorded) - len(known)} not estimated" not in head:
+        yield head
+    if hours["lines"] and all(line["effort"] is None for line in hours["lines"]) and hours["likely"] is not None:
+        yield f"hours {hours['likely']}"
+    without = [line["code"] for line in hours["lines"] if line["effort"] is None]
+    if len(without) != len(hours["unestimated"]):
+        yield f"{without} have no time, said {hours['unestimated']}"
+
+
+def joints_of(operation: Operation) -> set[str]:
+    """Steps whose joint an operation makes anew."""
+    return {c.removeprefix("J-") for c in (operation.code, *operation.stands_for) if c.startswith("J-")}
+
+
+@of_unit("A joint that is made anew sets once: where its work is done, no line says that it is curing as well.")
+def a_joint_sets_once(unit: UnitViews) -> Iterator[str]:
+    of = {step for o in unit.unit.operations if o.state is WorkState.DONE and o.done_at for step in joints_of(o)}
+    titles = [line["title"] for line in unit.list["lines"] if of.intersection(line["steps"])]
+    for line in unit.list["lines"]:
+        for said in line["readiness"]["missing"]:
+            if "is curing" in said and any(f" {title} is curing" in said for title in titles):
+                yield f"{line['number']}: {said}"
+
+
+@of_unit("A joint is offered in what now only once the lines before its own line are done, and while that is open.")
+def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
+    lines = {step: line for line in unit.list["lines"] for step in line["steps"] if line["key"] == step}
+    numbers = {line["number"]: line for line in unit.list["lines"]}
+    for item in unit.book.now_view["now"]:
+        if item["unit"] != unit.code or not item["code"].startswith("J-"):
+            continue
+        line = lines.get(item["code"].removeprefix("J-"))
+        if line is None:
+            continue
+        if line["readiness"]["done"]:
+            yield f"{item['code']} is offered, {line['number']} is done"
+        for reason in line["readiness"]["reasons"]:
+            before = numbers.get(reason.split()[0])
+            if before is not None and before is not line and reason.endswith("is not done."):
+                yield f"{item['code']} is offered: {reason}"

@@ -21,6 +21,7 @@ import pytest
 from logbook.cli.arguments import COMMANDS
 from logbook.costing import to_buy
 from logbook.costing.buying import arrived
+from logbook.costing.what_was_paid import likely_paid
 from logbook.model.document import ShopDocument, UnitDocument, read_document, write_document
 from logbook.model.every_value import with_every_value
 from logbook.model.unit import Book, Unit
@@ -104,7 +105,9 @@ def test_undo_restores_every_view(tmp_path: Path) -> None:
         units = list(session.book().units.values())
         wanted = [p for p in to_buy(units, session.shop, NOW).purchases if p.kind == "consumable"]
         for purchase in wanted:
-            session.apply_over(purchase.units, "it came", lambda of, shop, p=purchase: arrived(p, of, shop, NOW.date()))
+            session.apply_over(
+                purchase.units, "it came", lambda of, shop, p=purchase: arrived(p, likely_paid(p), of, shop, NOW.date())
+            )
         assert wanted
         for _ in wanted:
             session.undo()

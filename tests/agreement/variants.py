@@ -9,6 +9,9 @@ from random import Random
 from typing import Any
 
 from logbook.errors import InputError, LogbookError
+from logbook.layout.asked import PartKind, parts_of
+from logbook.layout.kept import wanted_of
+from logbook.model.layout_records import KeptLayout, LeftOut
 from logbook.model.measures import Effort, Estimate, Length
 from logbook.model.shop import Consumable, Defect, FreeTime, Seller
 from logbook.model.step import NewFastener, Relation, Step
@@ -45,18 +48,23 @@ def cases() -> list[BookViews]:
             book = change(book, rng)
             names.append(change.__name__)
         found.append(BookViews(f"{number}: {', '.join(names)}", book, NOW, number + 1))
-    for number, of_the_record in enumerate(CHANGES_OF_THE_RECORD * TIMES, COUNT):
-        rng = Random(SEED * 1_000 + number)
-        other = rng.choice(CHANGES)
-        book = of_the_record(other(demo(), rng), rng)
-        found.append(BookViews(f"{number}: {other.__name__}, {of_the_record.__name__}", book, NOW, number + 1))
+    return [*found, *_cases_of_one()]
+
+
+def _cases_of_one() -> list[BookViews]:
+    """The demo with one of the further changes each, in several ways."""
+    found = []
+    for place, further in enumerate(FURTHER):
+        for way in range(WAYS):
+            book = further(demo(), Random(SEED * 100_000 + place * 100 + way))
+            found.append(BookViews(f"{further.__name__} {way}", book, NOW, way))
     return found
 
 
 CHANGES: list[Change] = []
-CHANGES_OF_THE_RECORD: list[Change] = []
-"""What is written down of bags, covers, wires, boards and panels: each by turns, with one of the others."""
-TIMES = 3
+FURTHER: list[Change] = []
+"""Changes that are made alone, so that the variants above stay the same."""
+WAYS = 4
 
 
 def change(function: Change) -> Change:
@@ -65,9 +73,9 @@ def change(function: Change) -> Change:
     return function
 
 
-def change_of_the_record(function: Change) -> Change:
-    """A change of what the record holds."""
-    CHANGES_OF_THE_RECORD.append(function)
+def further(function: Change) -> Change:
+    """A change that is made alone."""
+    FURTHER.append(function)
     return function
 
 
@@ -477,7 +485,7 @@ def no_prices_at_all(book: Book, rng: Random) -> Book:
     return put(book, unit.model_copy(update=bare))
 
 
-# The changes of the record
+# Changes of what the record holds, made alone
 
 
 def some_step(book: Book, rng: Random, wanted: Callable[[Step], object]) -> tuple[Unit, int]:
@@ -485,7 +493,7 @@ def some_step(book: Book, rng: Random, wanted: Callable[[Step], object]) -> tupl
     return rng.choice([(u, i) for u in book.units.values() for i, s in enumerate(u.steps) if wanted(s)])
 
 
-@change_of_the_record
+@further
 def a_bag_is_counted(book: Book, rng: Random) -> Book:
     unit, place = some_step(book, rng, lambda s: s.bag and any(f.found for f in s.fasteners))
     step = unit.steps[place]
@@ -495,7 +503,7 @@ def a_bag_is_counted(book: Book, rng: Random) -> Book:
     return put(book, unit.model_copy(update={"refit": unit.refit.model_copy(update={"counts": (count,)})}))
 
 
-@change_of_the_record
+@further
 def a_bag_is_spelled_in_two_ways(book: Book, rng: Random) -> Book:
     unit = any_unit(book, rng)
     places = [i for i, s in enumerate(unit.steps) if s.bag][:2]
@@ -504,7 +512,7 @@ def a_bag_is_spelled_in_two_ways(book: Book, rng: Random) -> Book:
     return book
 
 
-@change_of_the_record
+@further
 def a_cover_came_off_later(book: Book, rng: Random) -> Book:
     unit = any_unit(book, rng)
     under, cover = sorted(rng.sample(range(len(unit.steps)), 2))
@@ -517,13 +525,13 @@ def a_cover_came_off_later(book: Book, rng: Random) -> Book:
     return covered
 
 
-@change_of_the_record
+@further
 def wires_were_counted(book: Book, rng: Random) -> Book:
     unit, place = some_step(book, rng, lambda s: s.connections)
     return changed_in(book, unit, "steps", place, wires=rng.choice((1, 2, 5)))
 
 
-@change_of_the_record
+@further
 def a_board_is_split_across(book: Book, rng: Random) -> Book:
     offcuts = list(book.shop.offcuts)
     place = rng.randrange(len(offcuts))
@@ -534,7 +542,7 @@ def a_board_is_split_across(book: Book, rng: Random) -> Book:
     return with_shop(book, offcuts=tuple(offcuts))
 
 
-@change_of_the_record
+@further
 def a_panel_has_no_leaves(book: Book, rng: Random) -> Book:
     radio = book.units["R1"]
     panels = list(radio.case.panels)
@@ -543,7 +551,7 @@ def a_panel_has_no_leaves(book: Book, rng: Random) -> Book:
     return put(book, radio.model_copy(update={"case": radio.case.model_copy(update={"panels": tuple(panels)})}))
 
 
-@change_of_the_record
+@further
 def all_edges_are_banded(book: Book, rng: Random) -> Book:
     radio = book.units["R1"]
     panels = list(radio.case.panels)
@@ -552,8 +560,97 @@ def all_edges_are_banded(book: Book, rng: Random) -> Book:
     return put(book, radio.model_copy(update={"case": radio.case.model_copy(update={"panels": tuple(panels)})}))
 
 
-@change_of_the_record
+@further
 def a_closed_unit_has_open_lines(book: Book, rng: Random) -> Book:
     book = ready_lines_are_ticked(book, rng)
     unit = max(book.units.values(), key=lambda u: len(u.refit.lines))
     return put(book, unit.model_copy(update={"stage": rng.choice((Stage.CLOSED, Stage.STOPPED))}))
+
+
+# Changes that are made alone
+
+
+def with_operations(book: Book, code: str, *operations: Operation) -> Book:
+    """The book with operations more in a unit."""
+    unit = book.units[code]
+    return put(book, unit.model_copy(update={"operations": (*unit.operations, *operations)}))
+
+
+SHORT = Effort(low=10, likely=15, high=20)
+
+
+@further
+def a_finish_has_no_typed_wait(book: Book, rng: Random) -> Book:
+    """A finish, done or still to do, something dusty beside it, and something that follows."""
+    code = rng.choice(("R1", "C1", "G1"))
+    step = book.units[code].steps[-1].code
+    name = rng.choice(("varnish the top", "stain the sides", "paint the foot", "oil the case"))
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(hours=2), "spent": 15} if rng.random() < 0.5 else {}
+    finish = Operation(code="X1", name=name, effort=SHORT, for_steps=(step,)).model_copy(update=done)
+    dusty = Operation(code="X2", name="sand the foot", effort=SHORT)
+    later = Operation(code="X3", name="fit the plate", effort=SHORT, after=("X1",))
+    return with_operations(book, code, finish, dusty, later)
+
+
+@further
+def something_oily_stands_beside_glue(book: Book, rng: Random) -> Book:
+    code = rng.choice(("R1", "C1", "L1"))
+    faces = rng.choice((((), ()), (("inside",), ("inside",)), (("inside",), ("outside",)), ((), ("outside",))))
+    oily = Operation(code="X1", name=rng.choice(("oil the case", "wax the front")), effort=SHORT, faces=faces[0])
+    glue = Operation(code="X2", name="glue-up of the frame", effort=SHORT, faces=faces[1])
+    return with_operations(book, code, oily, glue)
+
+
+@further
+def a_kept_layout_has_no_room(book: Book, rng: Random) -> Book:
+    """A layout was kept that found no place for a panel."""
+    unit = book.units["R1"]
+    parts = parts_of(unit, PartKind.PANELS)
+    without = rng.choice(parts)
+    kept = KeptLayout(
+        what=str(PartKind.PANELS),
+        chosen_at=NOW,
+        kerf=Length.of("3"),
+        trim=Length.of("5"),
+        thickness_tolerance=Length.of("0.2"),
+        parts=tuple(wanted_of(part) for part in parts),
+        left_out=(LeftOut(part=without.code, quantity=1, why=f"{without.code} needs 104 mm more in length"),),
+        to_buy=(f"To buy for {without.code}: {without.material}, at least 958 x 241.",),
+    )
+    return put(book, unit.model_copy(update={"layouts": (kept,)}))
+
+
+@further
+def it_goes_back_together(book: Book, rng: Random) -> Book:
+    """At the reassembly, with nothing typed as next: nothing ticked, some lines, or all."""
+    code = rng.choice(("R1", "C1", "G1"))
+    unit = book.units[code].model_copy(update={"stage": Stage.REASSEMBLY, "next_action": "", "waiting": ()})
+    book = put(book, unit)
+    ticked = rng.choice((None, ready_lines_are_ticked, every_line_is_ticked))
+    return book if ticked is None else ticked(book.model_copy(update={"units": {code: unit}}), rng)
+
+
+@further
+def the_typed_next_is_past(book: Book, rng: Random) -> Book:
+    """What was typed as next is done, or what comes before it is not."""
+    unit = book.units["C1"]
+    place = rng.randrange(len(unit.operations))
+    named = unit.operations[place]
+    book = put(book, unit.model_copy(update={"next_action": rng.choice((named.name, f"{named.code} soon"))}))
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=3)}
+    return changed_in(book, book.units["C1"], "operations", place, **(done if rng.random() < 0.5 else {}))
+
+
+@further
+def a_joint_is_made_anew(book: Book, rng: Random) -> Book:
+    """The joint of the drawer stops is taken in, done long ago or yesterday, and lines are ticked."""
+    unit, usual = book.units["C1"], usual_work(book.shop)
+    joint = next(p for p in proposed(unit, usual) if p.operation.code == "J-C05")
+    unit = taken_in(unit, joint)
+    ended = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=rng.choice((1, 60))), "spent": 15}
+    book = changed_in(put(book, unit), unit, "operations", -1, **(ended if rng.random() < 0.75 else {}))
+    try:
+        unit = tick(book.units["C1"], "C05", at=NOW - timedelta(hours=1), initials="AB", override="as told")
+    except LogbookError:
+        return book
+    return put(book, unit) if rng.random() < 0.75 else book

@@ -36,8 +36,9 @@ from logbook.tui.screens.week_rows import (
     weeks_of,
 )
 from logbook.tui.widgets.entries import Entries
-from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now, inks_of
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, inks_of
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 NO_TIME = (
     "Nothing can be planned, because nobody said when there is time. Write free time into the store (s on the bench): "
@@ -48,6 +49,7 @@ NO_TIME = (
 class WeekScreen(BookScreen):
     """One week of the plan."""
 
+    TOPIC = "work-and-plan"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("week.open", "enter", "open", "open", "Open the work of the unit under the cursor", True),
         Act("week.next", "right", "turn(1)", "next week", "The week after this one", True),
