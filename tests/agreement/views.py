@@ -33,6 +33,7 @@ from logbook.render.casework import panels_data, panels_text
 from logbook.render.costs import cost_data, cost_text
 from logbook.render.decision_data import decision_csv
 from logbook.render.labels import label_rows, labels_of, shop_labels
+from logbook.render.overview_made import lines_of
 from logbook.render.paper_tables import decision_rows as paper_decision_rows
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
@@ -219,12 +220,12 @@ class BookViews:
     @cached_property
     def bench(self) -> Values:
         """`logbook bench --json`."""
-        return bench_data(self.book, self.moment, minutes=10_000)
+        return bench_data(lines_of(self.book, self.moment), self.book, self.moment, minutes=10_000)
 
     @cached_property
     def bench_text(self) -> str:
         """`logbook bench`."""
-        return bench_text(self.book, self.moment, width=200)
+        return bench_text(lines_of(self.book, self.moment), self.book, self.moment, width=200)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:
