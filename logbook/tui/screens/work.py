@@ -63,8 +63,8 @@ class WorkScreen(SectionScreen):
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
         Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
-        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act("work.add", "a", "add", "add", "Write down an operation", True),
+        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act(
             "work.why",
             "w",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from textual.content import Content
 from textual.style import Style
@@ -10,6 +10,8 @@ from textual.widgets import Static
 
 from logbook.render.plain import clean, fitted, width, wrapped
 
+MORE = "more"
+"""What the key that shows every key is called where keys found no room."""
 MOST_MESSAGE_ROWS = 4
 """Rows that a long message may take when they are free."""
 
@@ -51,6 +53,19 @@ class TitleLine(Static):
         self._draw()
 
 
+def keys_that_fit(keys: Sequence[tuple[str, str, str]], room: int) -> list[tuple[str, str, str]]:
+    """The keys that stand in so many columns: those in front, and always the last one, which shows every key.
+
+    Where some found no room, that one says “more” instead of “keys”.
+    """
+    shown = list(keys)
+    while len(shown) > 1 and sum(len(key) + len(label) + 4 for key, label, _ in shown) - 3 > room:
+        del shown[-2]
+    if len(shown) < len(keys) and shown[-1][1] == "keys":
+        shown[-1] = (shown[-1][0], MORE, shown[-1][2])
+    return shown
+
+
 class KeyLine(Static):
     """The five or six keys that matter now; each can be clicked."""
 
@@ -67,10 +82,7 @@ class KeyLine(Static):
     _keys: tuple[tuple[str, str, str], ...] = ()
 
     def _draw(self) -> None:
-        room = (self.size.width or 80) - 2
-        shown = list(self._keys)
-        while len(shown) > 1 and sum(len(k) + len(label) + 4 for k, label, _ in shown) - 3 > room:
-            del shown[-2]
+        shown = keys_that_fit(self._keys, (self.size.width or 80) - 2)
         content = Content(" ")
         for i, (key, label, action) in enumerate(shown):
             meta = Style.from_meta({"@click": action}) if action else Style.null()
