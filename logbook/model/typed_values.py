@@ -24,6 +24,7 @@ from logbook.model.fields import Field, FieldKind, field_named, fields_of, shown
 from logbook.model.limits import beyond
 from logbook.model.measures import Effort, Estimate, Length, parse_minutes, parse_money
 from logbook.model.moments import parse_clock, parse_moment
+from logbook.model.words import ALSO_CALLED
 
 R = TypeVar("R", bound=Frozen)
 
@@ -208,8 +209,9 @@ def _flag(field: Field, words: str, _: Context) -> bool:
 
 
 def _choice(field: Field, words: str, _: Context) -> StrEnum:
-    exact = [c for c in field.choices if c.lower() == words.lower()]
-    near = exact or [c for c in field.choices if c.lower().startswith(words.lower())]
+    small = " ".join(ALSO_CALLED.get(word, word) for word in words.lower().split())
+    exact = [c for c in field.choices if c.lower() in (words.lower(), small)]
+    near = exact or [c for c in field.choices if c.lower().startswith(small)]
     if len(near) != 1:
         raise InputError(f"{field.label}: choose one of {', '.join(field.choices)}.")
     return near[0]

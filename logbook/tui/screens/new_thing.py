@@ -21,10 +21,13 @@ from logbook.model.one_line import Reading, read_line
 from logbook.model.paths import Path, put_at, value_at, words_of
 from logbook.model.record_edits import added
 from logbook.model.shop import Offcut
+from logbook.model.step import Fastener
 from logbook.model.typed_values import value_of
+from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields, usual_fields
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
+from logbook.teardown.new_fastener import fastener_or_more
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen, MessageLine
 from logbook.tui.screens.record_place import TypingScreen
@@ -101,6 +104,10 @@ class NewScreen(TypingScreen):
         if self.kind is Offcut:
             like = self.like if isinstance(self.like, Offcut) else None
             return piece_or_more(text, self.session.shop, self.session.today, like=like)
+        root = self.root()
+        if self.kind is Fastener and isinstance(root, Unit):
+            of = self.like if isinstance(self.like, Fastener) else None
+            return fastener_or_more(text, root, self.context(), like=of)
         return read_line(self.kind, text, self.context(), code=self._offered_code(), like=self.like)
 
     def _show_reading(self, reading: Reading) -> None:
