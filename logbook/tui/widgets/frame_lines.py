@@ -135,8 +135,10 @@ class MessageLine(Static):
     def words(self) -> str:
         """The message as it is read, whole."""
         sign = "! " if self._kind == "error" else ""
-        often = f" ({self._times} times)" if self._times > 1 else ""
-        return sign + clean(self.text, limit=500) + often
+        return sign + clean(self.text, limit=500) + self._often()
+
+    def _often(self) -> str:
+        return f" ({self._times} times)" if self._times > 1 else ""
 
     def rows_wanted(self, columns: int) -> int:
         """Rows that show all of it in a line of so many columns, at most a few."""
@@ -150,7 +152,9 @@ class MessageLine(Static):
         rows = max(1, self.size.height)
         lines = self._wrapped(columns)
         if len(lines) > rows:
-            more = "  F1: all" if columns > 40 else ""
+            more = self._often() + (
+                "  F1: all" if columns > 40 else ""
+            )  # how often is never cut: it may be all that is new
             rest = " ".join(line.strip() for line in lines[rows - 1 :])
             lines = [*lines[: rows - 1], fitted(rest, columns - len(more)) + more]
         self.update(Content("\n".join(lines)), layout=False)
