@@ -32,14 +32,21 @@ settings.load_profile("logbook")
 @pytest.fixture(autouse=True)
 def _no_fault_is_survived(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """A fault that a person would be told of fails the test, except where a test is about just that."""
-    program = sys.modules.get("logbook.tui.app")
-    if program is None or "survives_faults" in request.keywords:
+    if "survives_faults" in request.keywords:
         return
 
     def fail(self: object, fault: Exception) -> None:
         raise fault
 
-    monkeypatch.setattr(program.LogbookApp, "survive", fail)
+    def fail_of(self: object, code: str, fault: Exception) -> None:
+        raise fault
+
+    for name, where, instead in (
+        ("logbook.tui.app", "LogbookApp.survive", fail),
+        ("logbook.session.opened", "OpenBook.set_aside", fail_of),
+    ):
+        if name in sys.modules:
+            monkeypatch.setattr(f"{name}.{where}", instead)
 
 
 @pytest.fixture(autouse=True)

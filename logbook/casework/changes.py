@@ -10,6 +10,7 @@ from logbook.casework.sizes import Flat, flat, size_words
 from logbook.casework.worked import WorkedCase, member_case
 from logbook.errors import InputError
 from logbook.model.casework_records import Case, Layer, Leaf, Panel, PanelJoint
+from logbook.model.material_names import bare_material
 from logbook.model.measures import Length
 from logbook.model.unit import Unit
 
@@ -39,7 +40,7 @@ def sheets_of(case: Case) -> tuple[Sheet, ...]:
     for panel in case.panels:
         both: tuple[Layer | Leaf, ...] = (*panel.layers, *panel.leaves)
         for x in both:
-            key = (isinstance(x, Leaf), _same(x.material), x.thickness.ticks)
+            key = (isinstance(x, Leaf), _name(x), x.thickness.ticks)
             found.setdefault(key, []).append((panel.code, x))
     sheets = [
         Sheet(of[0][1].material, of[0][1].thickness, tuple(dict.fromkeys(code for code, _ in of)), leaf)
@@ -80,7 +81,7 @@ def _measured(panel: Panel, sheet: Sheet, thickness: Length) -> Panel:
     update = {
         name: tuple(
             x.model_copy(update={"thickness": thickness})
-            if (_same(x.material), x.thickness.ticks) == (_same(sheet.material), sheet.thickness.ticks)
+            if (_name(x), x.thickness.ticks) == (_name(sheet), sheet.thickness.ticks)
             else x
             for x in getattr(panel, name)
         )
@@ -218,5 +219,5 @@ def _joint_size(joint: PanelJoint) -> str:
     return f"{wide} wide, {deep} deep"
 
 
-def _same(text: str) -> str:
-    return " ".join(text.split()).casefold()
+def _name(of: Layer | Leaf | Sheet) -> str:
+    return bare_material(of.material, (of.thickness.ticks,))

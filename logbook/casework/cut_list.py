@@ -11,6 +11,7 @@ from logbook.casework.panels import WorkedPanel
 from logbook.casework.sizes import Flat
 from logbook.casework.worked import WorkedCase, WorkedStrip
 from logbook.model.casework_records import PanelJoint
+from logbook.model.material_names import same_material
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -116,7 +117,7 @@ def sources_of(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> tu
         _source(piece, unit, panel, layer.thickness.ticks, tolerance)
         for layer in panel.record.layers
         for piece in shop.offcuts
-        if _same(piece.material) == _same(layer.material)
+        if same_material(piece.material, (t.ticks for t in piece.thickness), layer.material, (layer.thickness.ticks,))
     ]
     return tuple(sorted(dict.fromkeys(found), key=lambda s: not s.fits))
 
@@ -214,7 +215,3 @@ def _rail_lines(unit: Unit, worked: WorkedCase) -> Iterator[CutLine]:
         show_face="", hand="", bands=(), joints=("along one edge: 45 degrees",), openings=(),
         sources=(SourcePiece(rails.piece, True, ""),) if rails.piece else (), warnings=(), note=note,
     )  # fmt: skip
-
-
-def _same(text: str) -> str:
-    return " ".join(text.split()).casefold()

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from logbook.casework.find import mm, ticks
-from logbook.casework.parts import rough_parts
+from logbook.casework.parts import RoughPart, rough_parts
 from logbook.casework.worked import WorkedCase
+from logbook.model.material_names import bare_material
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -39,15 +40,16 @@ class StripStock:
 
 def areas_of(worked: WorkedCase) -> tuple[Area, ...]:
     """The area of every sheet and leaf material, in the order of the parts."""
-    found: dict[tuple[str, int], list[tuple[str, int]]] = {}
+    found: dict[tuple[str, int], list[RoughPart]] = {}
     for p in rough_parts(worked):
-        found.setdefault((p.material, p.thickness), []).append((p.panel, p.length * p.width * p.quantity))
+        found.setdefault((bare_material(p.material, (p.thickness,)), p.thickness), []).append(p)
     return tuple(
         Area(
-            material, thickness, Fraction(sum(a for _, a in of), TICKS_PER_MM**2 * 10**6),
-            tuple(dict.fromkeys(code for code, _ in of)),
+            of[0].material, thickness,
+            Fraction(sum(p.length * p.width * p.quantity for p in of), TICKS_PER_MM**2 * 10**6),
+            tuple(dict.fromkeys(p.panel for p in of)),
         )
-        for (material, thickness), of in found.items()
+        for (_, thickness), of in found.items()
     )  # fmt: skip
 
 

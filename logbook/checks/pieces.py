@@ -10,6 +10,7 @@ from logbook.casework.find import is_at, joint_between, mm, panels_of, role_of, 
 from logbook.casework.mirror import written_out
 from logbook.checks.problem import Problem, Severity
 from logbook.model.casework_records import Case, Panel
+from logbook.model.material_names import same_material
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import CaseJoint, PanelRole
@@ -76,7 +77,9 @@ def pieces_to_leave(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]
     for piece in shop.offcuts:
         refused: dict[str, list[str]] = {}
         for panel, layer in open_layers:
-            wanted = _same(layer.material, piece.material) and _large_enough(piece, panel)
+            measured = (t.ticks for t in piece.thickness)
+            same = same_material(layer.material, (layer.thickness.ticks,), piece.material, measured)
+            wanted = same and _large_enough(piece, panel)
             if wanted and _off(piece, layer.thickness.ticks, allowed):
                 refused.setdefault(layer.thickness.in_mm(), []).append(panel.code)
         if refused:
@@ -116,7 +119,3 @@ def _large_enough(piece: Offcut, panel: Panel) -> bool:
     wide = (piece.usable_width or piece.width).ticks
     a, b = size.length.ticks, size.width.ticks
     return (a <= long and b <= wide) or (b <= long and a <= wide)
-
-
-def _same(a: str, b: str) -> bool:
-    return " ".join(a.split()).casefold() == " ".join(b.split()).casefold()

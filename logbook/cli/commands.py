@@ -14,7 +14,8 @@ from logbook.errors import InputError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
-    from logbook.costing import Suggestion
+    from logbook.costing import Suggestion, ToBuy
+    from logbook.costing.to_buy_records import Freed
     from logbook.model.unit import Book, Unit
     from logbook.session import Session
 
@@ -41,11 +42,10 @@ def bench(call: Call) -> int:
     from logbook.render.bench import bench_data, bench_text
 
     with call.read() as session:
-        book = whole_book(session)
         if call.options.as_json:
-            write_json(bench_data(book, session.now))
+            write_json(session.over_all(lambda: bench_data(whole_book(session), session.now)))
         else:
-            write(bench_text(book, session.now, width=width(call)))
+            write(session.over_all(lambda: bench_text(whole_book(session), session.now, width=width(call))))
         say_problems(session)
     return 0
 
@@ -104,11 +104,16 @@ def to_buy(call: Call) -> int:
     from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
 
     with call.read() as session:
-        book, shop = whole_book(session), session.shop
-        every = list(book.units.values())
+        shop = session.shop
         code = code_in(session, call.options.unit) if call.options.unit else ""
-        found = listed([session.unit(code)] if code else every, shop, session.now, every)
-        together = {p.seller: freed_by_parcel(p, book.units, shop, session.now) for p in found.parcels}
+
+        def work() -> tuple[ToBuy, dict[str, tuple[Freed, ...]]]:
+            units = whole_book(session).units
+            every = list(units.values())
+            found = listed([session.unit(code)] if code else every, shop, session.now, every)
+            return found, {p.seller: freed_by_parcel(p, units, shop, session.now) for p in found.parcels}
+
+        found, together = session.over_all(work)
         if call.options.as_csv:
             write(to_buy_csv(found))
         elif call.options.as_json:
@@ -187,7 +192,7 @@ def check(call: Call) -> int:
         if code:
             found = check_unit(session.unit(code), session.shop, session.now)
         else:
-            found = check_book(whole_book(session), session.now)
+            found = session.over_all(lambda: check_book(whole_book(session), session.now))
         damage = session.look_through(code or None)
         where = code or "the whole book"
         if call.options.as_json:
@@ -356,7 +361,7 @@ def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
     """What past times of every unit suggest for the operations of one."""
     from logbook.costing import corrections, suggestions
 
-    return suggestions(unit, corrections(whole_book(session).units.values()))
+    return suggestions(unit, session.over_all(lambda: corrections(whole_book(session).units.values())))
 
 
 def say_problems(session: Session, code: str = "") -> None:

@@ -12,6 +12,7 @@ from logbook.model.document import MOST_BYTES, ShopDocument
 from logbook.session.documents import CodeTakenError, bytes_of_file, document_of, read_in
 from logbook.session.documents import take_in as taken_in
 from logbook.session.opened import SHOP
+from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
 
 
 def take_in(call: Call) -> str:
@@ -23,7 +24,10 @@ def take_in(call: Call) -> str:
     """
     name = call.options.file
     named = "the standard input" if name == "-" else name
-    document = read_in(_bytes_of(name), named, as_code=call.options.as_code or "")
+    raw = _bytes_of(name)
+    if is_unkept_text(raw):
+        return _take_unkept_in(call, raw, named)
+    document = read_in(raw, named, as_code=call.options.as_code or "")
     with call.write() as session:
         try:
             said = taken_in(session, document, named)
@@ -33,6 +37,15 @@ def take_in(call: Call) -> str:
     if isinstance(document, ShopDocument):
         return f"{said} {where}; “undo” in the program brings the former one back."
     return f"{said} {where}."
+
+
+def _take_unkept_in(call: Call, raw: bytes, named: str) -> str:
+    """Changes that the disk refused once, written down when the program was left."""
+    if call.options.as_code:
+        raise InputError("Another code is for a unit, and this file holds changes that could not be kept.")
+    changes = read_unkept(raw, named)
+    with call.write() as session:
+        return f"{take_unkept_in(session, changes)} They are in {session.path}."
 
 
 def _bytes_of(name: str) -> bytes:

@@ -50,8 +50,8 @@ def _look(session: Session) -> Look:
     from logbook.layout.pile_view import Look
     from logbook.layout.reservations import claims_on
 
-    book = whole_book(session)
-    return Look(book.shop, claims_on(book.shop, book.units.values()), today(session))
+    claims = session.over_all(lambda: claims_on(session.shop, whole_book(session).units.values()))
+    return Look(session.shop, claims, today(session))
 
 
 def _take_in(call: Call) -> int:

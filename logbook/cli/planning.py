@@ -12,9 +12,12 @@ from logbook.cli.output import write
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
+    from logbook.planning.at_rest import AtRest
+    from logbook.planning.countdown import Countdown
     from logbook.planning.making import Made
     from logbook.planning.plan import Plan
     from logbook.session import Session
+    from logbook.teardown.stage import NowItem, Reminder
 
 
 def plan(call: Call) -> int:
@@ -30,8 +33,14 @@ def _plan(call: Call, session: Session) -> int:
     from logbook.render.plan import plan_data, plan_text
 
     start = time.monotonic()
-    options, book = call.options, whole_book(session)
-    made = made_plan(book, session.now, basis=Basis(options.basis), proposals=not options.recorded, anew=options.anew)
+    options, how = call.options, Basis(call.options.basis)
+
+    def first() -> Made:
+        book, proposals = whole_book(session), not options.recorded
+        return made_plan(book, session.now, basis=how, proposals=proposals, anew=options.anew)
+
+    made = session.over_all(first)
+    book = whole_book(session)
     made = _better(made, options.improve, options.seconds, start)
     shown = made.plan(book)
     if options.keep:
@@ -84,14 +93,18 @@ def now(call: Call) -> int:
 
     minutes = parse_minutes(call.options.minutes)
     with call.read() as session:
-        book = whole_book(session)
         moment = session.shop_now
-        found = (
-            what_now(book, minutes, moment),
-            countdowns(book, moment),
-            reminders(book, moment, waits=False),
-            at_rest(book, moment),
-        )
+
+        def work() -> tuple[tuple[NowItem, ...], tuple[Countdown, ...], tuple[Reminder, ...], tuple[AtRest, ...]]:
+            book = whole_book(session)
+            return (
+                what_now(book, minutes, moment),
+                countdowns(book, moment),
+                reminders(book, moment, waits=False),
+                at_rest(book, moment),
+            )
+
+        found = session.over_all(work)
         if call.options.as_json:
             write_json(now_data(*found, minutes=minutes, now=moment))
         else:

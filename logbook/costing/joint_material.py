@@ -10,8 +10,8 @@ from logbook.costing.amounts import plain_number, rounded
 from logbook.costing.joint import clash
 from logbook.costing.material_need import MaterialKind, MaterialNeed, is_free_for, is_of, material_needs, size_of
 from logbook.costing.to_buy_records import NOTHING, BuyKind, Clash, Purchase, Share
+from logbook.model.material_names import bare_material
 from logbook.model.promises import promises_of
-from logbook.model.same_words import same_words
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 
@@ -31,7 +31,8 @@ def joint_material(units: Sequence[Unit], shop: Shop) -> list[JointMaterial]:
     for unit in units:
         for need in material_needs(unit, shop):
             thickness = need.thickness.ticks if need.thickness else 0
-            groups.setdefault((str(need.kind), same_words(need.material), thickness), []).append((unit, need))
+            name = bare_material(need.material, (thickness,) if thickness else ())
+            groups.setdefault((str(need.kind), name, thickness), []).append((unit, need))
     found = []
     for wants in groups.values():
         codes, (_, first) = {u.code for u, _ in wants}, wants[0]

@@ -14,6 +14,7 @@ from logbook.costing.amounts import converted, plain_number, rounded, unit_of
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Panel, Strip
 from logbook.model.layout_records import parts_cut
+from logbook.model.material_names import bare_material, same_material
 from logbook.model.measures import Length
 from logbook.model.promises import promises_of
 from logbook.model.same_words import same_words
@@ -95,7 +96,7 @@ def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
     """
     groups: dict[_Key, tuple[str, Length | None, list[_Taken]]] = {}
     for kind, material, thickness, taken in _all_taken(unit):
-        key = (kind, same_words(material), thickness.ticks if thickness else 0)
+        key = (kind, bare_material(material, _ticks(thickness)), thickness.ticks if thickness else 0)
         groups.setdefault(key, (material, thickness, []))[2].append(taken)
     return tuple(
         _need(
@@ -130,9 +131,9 @@ def _all_taken(unit: Unit) -> Iterator[tuple[MaterialKind, str, Length | None, _
     panels: tuple[Panel, ...] = case.panels if case else ()
     strips: tuple[Strip, ...] = case.strips if case else ()
     for panel in panels:
-        leaves = {(same_words(x.material), x.thickness.ticks) for x in panel.leaves}
+        leaves = {(bare_material(x.material, _ticks(x.thickness)), x.thickness.ticks) for x in panel.leaves}
         for layer in panel.layers:
-            if (same_words(layer.material), layer.thickness.ticks) not in leaves:
+            if (bare_material(layer.material, _ticks(layer.thickness)), layer.thickness.ticks) not in leaves:
                 yield MaterialKind.PANEL, layer.material, layer.thickness, _of_panel(panel, layer.piece)
         for leaf in panel.leaves:
             area = _area(leaf.size) * panel.quantity if leaf.size is not None else None
@@ -172,7 +173,7 @@ def _need(
     on_pile = _on_pile(kind, material, thickness, unit.code, shop)
     cut = _cut(kind, material, thickness, unit)
     codes = tuple(dict.fromkeys(t.code for t in taken))
-    laid = _laid(unit, shop, kind, material, codes)
+    laid = _laid(unit, shop, kind, (material, thickness), codes)
     known = [t.amount for t in taken if t.amount is not None]
     strip = kind is MaterialKind.STRIP
     amount = sum(known, Fraction(0)) / (1000 if strip else _SQUARE_MM)
@@ -222,7 +223,9 @@ class _Laid:
         return f"{', '.join(self.without_place)} without a place in the layout" if self.without_place else ""
 
 
-def _laid(unit: Unit, shop: Shop, kind: MaterialKind, material: str, codes: Sequence[str]) -> _Laid | None:
+def _laid(
+    unit: Unit, shop: Shop, kind: MaterialKind, sheet: tuple[str, Length | None], codes: Sequence[str]
+) -> _Laid | None:
     """What the kept layout says.
 
     None when none is kept, when it was made without one of the panels or strips, or when a piece that is still to be
@@ -234,8 +237,9 @@ def _laid(unit: Unit, shop: Shop, kind: MaterialKind, material: str, codes: Sequ
     to_be_cut = {laid.piece.code for laid in kept.pieces if not laid.finished}
     if not to_be_cut <= {piece.code for piece in shop.offcuts}:
         return None
+    material, thickness = sheet
     own = [p for p in (*kept.parts, *kept.cut) if p.unit in ("", unit.code)]
-    of_material = {p.code for p in own if same_words(p.material) == same_words(material)}
+    of_material = {p.code for p in own if same_material(p.material, (p.thickness.ticks,), material, _ticks(thickness))}
     if not set(codes) <= {_cut_for(code, codes) for code in of_material}:
         return None
     without = tuple(x.part for x in kept.left_out if x.part in of_material)
@@ -266,9 +270,8 @@ def _cut(kind: MaterialKind, material: str, thickness: Length | None, unit: Unit
     """What the unit's layouts have cut of a material in that thickness, in m2 or m."""
     amount = Fraction(0)
     for part, count in parts_cut(unit.layouts, unit.code):
-        if same_words(part.material) == same_words(material) and (
-            thickness is None or thickness.ticks == part.thickness.ticks
-        ):
+        alike = same_material(part.material, (part.thickness.ticks,), material, _ticks(thickness))
+        if alike and (thickness is None or thickness.ticks == part.thickness.ticks):
             length, width = Fraction(part.length.mm), Fraction(part.width.mm)
             amount += count * (length / 1000 if kind is MaterialKind.STRIP else length * width / _SQUARE_MM)
     return rounded(amount, 3 if kind is MaterialKind.STRIP else 4)
@@ -283,7 +286,7 @@ def _on_pile(kind: MaterialKind, material: str, thickness: Length | None, unit_c
 
 def is_of(offcut: Offcut, material: str, thickness: Length | None, shop: Shop) -> bool:
     """Whether a piece is of a material, and wherever it was measured within the tolerance of its thickness."""
-    if same_words(offcut.material) != same_words(material):
+    if not same_material(offcut.material, (t.ticks for t in offcut.thickness), material, _ticks(thickness)):
         return False
     if thickness is None:
         return True
@@ -302,6 +305,10 @@ def is_free_for(offcut: Offcut, units: Collection[str]) -> bool:
     """Whether a piece is promised to nobody, or to one of these units."""
     promises = promises_of(offcut.reserved_for)
     return not promises or any(p.unit in units for p in promises if p.unit)
+
+
+def _ticks(thickness: Length | None) -> tuple[int, ...]:
+    return () if thickness is None else (thickness.ticks,)
 
 
 def _area(size: Size) -> Fraction:

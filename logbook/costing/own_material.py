@@ -13,6 +13,7 @@ from logbook.costing.cash import cash_to_come
 from logbook.costing.consumption import Need, consumption
 from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
 from logbook.model.casework_records import Material
+from logbook.model.material_names import same_material
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -75,11 +76,7 @@ class CostViews:
 
 def own_material(unit: Unit, shop: Shop) -> OwnMaterial:
     """The material a case takes from the pile, at zero, at what it would cost to replace, and at resale."""
-    materials = {same_words(m.name): m for m in (unit.case.materials if unit.case else ())}
-    lines = tuple(
-        replace(_line(n, materials.get(same_words(n.material))), resale=_resale(n, shop))
-        for n in material_needs(unit, shop)
-    )
+    lines = tuple(replace(_line(n, _priced(n, unit)), resale=_resale(n, shop)) for n in material_needs(unit, shop))
     return OwnMaterial(
         lines=lines,
         at_zero=ZERO,
@@ -88,6 +85,15 @@ def own_material(unit: Unit, shop: Shop) -> OwnMaterial:
         resale=total(x.resale for x in lines if x.resale is not None),
         without_value=tuple(x.material.name for x in lines if x.resale is None),
     )
+
+
+def _priced(need: MaterialNeed, unit: Unit) -> Material | None:
+    """The material that says what a need costs to replace: the one called by the same words, else the same one."""
+    materials = unit.case.materials if unit.case else ()
+    called = (m for m in materials if same_words(m.name) == same_words(need.material))
+    thickness = () if need.thickness is None else (need.thickness.ticks,)
+    same = (m for m in materials if same_material(m.name, (), need.material, thickness))
+    return next(called, None) or next(same, None)
 
 
 def cost_views(unit: Unit, shop: Shop, today: date | None = None) -> CostViews:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
 from logbook.layout.records import Box, Layout, Leftover, Node, PartToCut, Piece, Placement, Rules
+from logbook.model.material_names import same_material
 from logbook.model.measures import Length
 from logbook.model.words import Grain
 
@@ -50,7 +51,7 @@ def _one(placed: Placement, part: PartToCut, piece: Piece, rules: Rules) -> Iter
         yield f"{where} is drawn {_mm(placed.length)} x {_mm(placed.width)}, not its own size."
     if Grain.FREE not in (part.grain, piece.grain) and (part.grain is piece.grain) == placed.turned:
         yield f"{where} has its grain the wrong way."
-    if part.material.casefold().split() != piece.material.casefold().split():
+    if not same_material(part.material, (part.thickness,), piece.material, piece.thickness):
         yield f"{where} is {piece.material} and was drawn in {part.material}."
     if not piece.thickness:
         yield f"{where}: the piece was never measured."

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from logbook.layout.preparing import Item, refusal, region_of, ways
 from logbook.layout.records import Leftover, PartToCut, Piece, Purchase, Rules
 from logbook.layout.smallest import smallest_sheet
+from logbook.model.material_names import alike, bare_material
 from logbook.model.measures import Length
 from logbook.model.words import Grain
 
@@ -70,11 +71,26 @@ def why_unplaced(part: PartToCut, pieces: Sequence[Piece], rules: Rules, leftove
     nearest = list({r.piece: r for r in reversed(near)}.values())[::-1][:MOST_NAMED]
     order = ("grain", "thickness", "reserved", "not measured")
     other = [r for kind in order for r in refusals.values() if r and r.kind == kind][:MOST_NAMED]
-    if not nearest and not other:
-        if any(r is None for r in refusals.values()):
-            return f"There is no room left for {part.code} beside the other parts."
-        return f"There is no {part.material} {mm(part.thickness)} thick in the pile."
-    return "; ".join(r.sentence for r in [*nearest, *other]) + "."
+    if not nearest and not other and any(r is None for r in refusals.values()):
+        return f"There is no room left for {part.code} beside the other parts."
+    said = [r.sentence for r in [*nearest, *other]] or [
+        f"There is no {part.material} {mm(part.thickness)} thick in the pile"
+    ]
+    return "; ".join([*said, *_called_otherwise(part, pieces, rules)]) + "."
+
+
+def _called_otherwise(part: PartToCut, pieces: Sequence[Piece], rules: Rules) -> Iterator[str]:
+    """Pieces of a like name and of the right thickness that are not taken, because they are called otherwise."""
+    like = [
+        p
+        for p in pieces
+        if refusal(part, p, rules) == "material"
+        and alike(part.material, p.material)
+        and not refusal(replace(part, material=p.material), p, rules)
+    ]
+    for piece in like[:MOST_NAMED]:
+        words = _refused("material", part, piece, rules)
+        yield f"{words}: if that is the same, call both alike before you buy"
 
 
 def _refused(kind: str, part: PartToCut, piece: Piece, rules: Rules) -> str:
@@ -118,7 +134,7 @@ def purchases_for(parts: Sequence[PartToCut], left: Iterable[Item], rules: Rules
     groups: dict[tuple[str, int], list[Item]] = {}
     for item in left:
         first = parts[item.parts[0]]
-        groups.setdefault((" ".join(first.material.split()).casefold(), first.thickness), []).append(item)
+        groups.setdefault((bare_material(first.material, (first.thickness,)), first.thickness), []).append(item)
     found = []
     for items in groups.values():
         first = parts[items[0].parts[0]]

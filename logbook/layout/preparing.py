@@ -9,6 +9,7 @@ from random import Random
 
 from logbook.layout.packing import Option, Options, Rect, Start
 from logbook.layout.records import PartToCut, Piece, Rules
+from logbook.model.material_names import bare_material, same_material
 from logbook.model.words import Grain
 
 
@@ -54,14 +55,9 @@ class Prepared:
         return self.options, self.kerfs
 
 
-def same_words(a: str, b: str) -> bool:
-    """Whether two names say the same, apart from case and spaces."""
-    return " ".join(a.split()).casefold() == " ".join(b.split()).casefold()
-
-
 def refusal(part: PartToCut, piece: Piece, rules: Rules) -> str:
     """Why a part may not be cut from a piece whatever their sizes: “thickness” and so on; empty when it may."""
-    if not same_words(part.material, piece.material):
+    if not same_material(part.material, (part.thickness,), piece.material, piece.thickness):
         return "material"
     if part.only_from and part.only_from != piece.code:
         return "other piece"
@@ -200,15 +196,13 @@ def worth_of(pieces: Sequence[Piece]) -> list[int]:
     areas = [p.length * p.width for p in pieces]
     scale = sum(areas) + 1
     rates: dict[str, Fraction] = {}
-    for material in {" ".join(p.material.split()).casefold() for p in pieces}:
-        rates[material] = _rate([p for p in pieces if same_words(p.material, material)])
+    materials = [bare_material(p.material, p.thickness) for p in pieces]
+    for material in dict.fromkeys(materials):
+        rates[material] = _rate([p for p, of in zip(pieces, materials, strict=True) if of == material])
     overall = _rate(pieces)
     found = []
-    for piece, area in zip(pieces, areas, strict=True):
-        if piece.value is not None:
-            value = Fraction(piece.value)
-        else:
-            value = (rates[" ".join(piece.material.split()).casefold()] or overall) * area
+    for piece, area, material in zip(pieces, areas, materials, strict=True):
+        value = Fraction(piece.value) if piece.value is not None else (rates[material] or overall) * area
         found.append(int(value * 10_000) * scale + area)
     return found
 

@@ -1,7 +1,7 @@
 """Adding to and taking out of any list of a unit or of the shop; steps and relations with what hangs on them.
 
 What a typed entry must not do to a unit is refused here: name a step, set or operation that does not exist, or close
-a circle in the order.
+a circle in the order, or take something off past an open hold point.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.document import structure_problems
 from logbook.model.edits import drop_step, keep_step, relate, unrelate
+from logbook.model.holds import open_holds, refuse_past_open_hold
 from logbook.model.paths import Path, added_at, removed_at, value_at
 from logbook.model.step import Relation, Step
 from logbook.model.unit import Unit
@@ -28,9 +29,11 @@ def added(root: Frozen, path: Path, item: Frozen) -> Frozen:
     """The unit or the shop with `item` at the end of the list at `path`.
 
     Raises:
-        InputError: its code is taken, it names what does not exist, or it closes a circle.
+        InputError: its code is taken, it names what does not exist, it closes a circle, or it is a step that comes
+            off past an open hold point.
     """
     if isinstance(root, Unit) and path == ("steps",) and isinstance(item, Step):
+        refuse_past_open_hold(root, item)
         return keep_step(root, item)
     if isinstance(root, Unit) and path == ("relations",) and isinstance(item, Relation):
         return relate(root, item)
@@ -51,6 +54,9 @@ def sound(before: R, after: R, path: Path) -> R:
     """`after`, when it does not contradict itself where `before` did not. Raises InputError with what is wrong."""
     if not isinstance(before, Unit) or not isinstance(after, Unit) or not path or path[0] not in _WOVEN:
         return after
+    if path[0] == "steps" and open_holds(before):
+        for step in after.steps:
+            refuse_past_open_hold(before, step)
     known = {_as_sentence(problem) for problem in structure_problems(before)}
     for problem in structure_problems(after):
         if _as_sentence(problem) not in known:

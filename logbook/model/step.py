@@ -550,6 +550,11 @@ class Step(Frozen):
             return ()
         return self.hold.lacks(self.hold.reading, self.hold.initials)
 
+    @property
+    def open_hold(self) -> HoldPoint | None:
+        """Its hold point of the teardown while that keeps back what comes after: it is done, and still to be read."""
+        return self.hold if self.hold_lacks and not self.planned else None
+
 
 _UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})
 

@@ -7,9 +7,11 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
+from logbook.model.holds import open_holds
 from logbook.model.measures import Effort
 from logbook.model.replacements import is_missing
 from logbook.model.shop import Shop
+from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import RuleKind
 from logbook.model.words import Stage, Supply, WorkState
@@ -26,6 +28,8 @@ PIECE = 30
 """Minutes of the pieces into which work that can be laid down is cut."""
 UNKNOWN = 30
 """Minutes counted for work that nobody has estimated and that is of no usual kind."""
+HOLD_MINUTES = 10
+"""Minutes counted for reading an open hold point. Common practice, no source."""
 STEP_MINUTES = 10
 """Minutes counted for a step still to come off. Common practice, no source."""
 WET_AT_MOST = 24 * 60
@@ -155,6 +159,7 @@ class _Builder:
             self._link(unit.code, f.earlier, f.later, Follow("", "", f.minutes), f.rule.why)
         self._tests(unit)
         self._steps(unit, operations)
+        self._holds(unit, operations)
 
     def _operation(self, unit: Unit, operation: Operation, kind: str) -> None:
         effort, guessed = self._effort(operation)
@@ -281,11 +286,6 @@ class _Builder:
             return  # it is blocked, and says so
         if before.state is WorkState.DONE and before.done_at is None and before.wait is not None:
             self.assumed.append(f"{unit.code} {code} was done at an unknown time; its wait is taken as over")
-        elif before.state is WorkState.DONE and before.hold is not None and before.hold_lacks:
-            self.assumed.append(
-                f"{unit.code} {operation.code} is planned as if hold point {before.hold.code} at {code} had its "
-                f"{' and '.join(before.hold_lacks)}; do not begin it before"
-            )
         first, last = self.chains.get((unit.code, operation.code)), self.chains.get((unit.code, code))
         if first and last and operation.state is not WorkState.DONE:
             self._follow(last[-1], first[0], before, before.wait)
@@ -343,6 +343,30 @@ class _Builder:
             waits = sorted(planned) if is_reassembly(operation) else waits
             for code in waits:
                 self._link(unit.code, code, operation.code, Follow("", ""))
+
+    def _holds(self, unit: Unit, operations: Iterable[Operation]) -> None:
+        """Each open hold point is read before what it keeps back: the work after it, or all that is still to come off.
+
+        A reading behind work that is done is planned as work of its own: the next thing to do, and not an assumption.
+        """
+        for operation in operations:
+            if operation.state is WorkState.DONE and operation.hold is not None and operation.hold_lacks:
+                after = [o.code for o in operations if operation.code in o.after and o.state is not WorkState.DONE]
+                self._hold(unit, operation.code, operation.hold, after)
+        planned = [step.code for step, _ in planned_steps(unit)]
+        for step in open_holds(unit):
+            if step.hold is not None:
+                self._hold(unit, step.code, step.hold, planned)
+
+    def _hold(self, unit: Unit, at: str, hold: HoldPoint, keeps_back: Iterable[str]) -> None:
+        key = f"{unit.code}/hold {at}"
+        lacks = " and the ".join(hold.lacks(hold.reading, hold.initials))
+        self.tasks[key] = Task(key, unit.code, HOLD_MINUTES)
+        name = f"hold point {hold.code} at {at}: write the {lacks}"
+        self.work[key] = Work(key, unit.code, "", name, "test", guessed=True)
+        self.traits[key], self.chains[unit.code, key] = frozenset(), [key]
+        for code in keeps_back:
+            self._link(unit.code, key, code, Follow("", ""), "work does not pass a hold point that is open")
 
     # What is kept apart
 

@@ -286,10 +286,13 @@ def held_sentence(h: HeldDimension) -> str:
 
 
 def holds_of(step: Step) -> tuple[HoldPoint, ...]:
-    """The hold points at a step's own line: its own, and that of a part built anew, whose cure is over by then."""
+    """The hold points at a step's own line: one that the teardown left open, its own, and that of a part built anew.
+
+    The cure of a part built anew is over by then.
+    """
     joint = step.one_way
     rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
-    return tuple(h for h in (step.refit.hold, rebuilt) if h is not None)
+    return tuple(h for h in (step.open_hold, step.refit.hold, rebuilt) if h is not None)
 
 
 def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:

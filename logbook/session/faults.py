@@ -32,6 +32,12 @@ def written_down(fault: BaseException, at: datetime) -> str:
     return f"{words} What was acknowledged is kept. The details are in {path}."
 
 
+def place_of(fault: BaseException) -> str:
+    """Kind and place of a fault: the same for one that comes again."""
+    frames = traceback.extract_tb(fault.__traceback__)
+    return f"{type(fault).__name__} {frames[-1].filename}:{frames[-1].lineno}" if frames else type(fault).__name__
+
+
 def _add(path: Path, entry: str) -> None:
     """Add an entry; raises OSError."""
     raw = entry.encode("utf-8", "replace")[:MOST_BYTES]

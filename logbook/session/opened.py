@@ -6,18 +6,22 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
-from logbook.errors import InputError, StoreError
+from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.clock import shop_time
 from logbook.model.document import beyond_limits
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
+from logbook.session.faults import written_down
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
 from logbook.session.records import from_state
+from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
 from logbook.store.patch import apply_patch
 from logbook.store.story import BARRIERS
+
+T = TypeVar("T")
 
 SHOP = ""
 """The name under which the shop's document stands where a unit's code would."""
@@ -43,6 +47,14 @@ class Change:
     """Another program or hand made it."""
 
 
+class _SetAside(NamedTuple):
+    """A unit with which the program failed, as it was then: another record, or another shop, is tried again."""
+
+    unit: Unit
+    shop: Shop
+    said: str
+
+
 class OpenBook:
     """The reading half of a session: every record as one immutable value, and who is told of changes."""
 
@@ -51,6 +63,8 @@ class OpenBook:
         self._now = now
         self._units: dict[str, Unit] = {}
         self._looked_at: dict[str, tuple[Unit, str]] = {}
+        self._set_aside: dict[str, _SetAside] = {}
+        self._only: Book | None = None
         self._shop: Shop | None = None
         self._listeners: list[Callable[[Change], None]] = []
 
@@ -180,6 +194,8 @@ class OpenBook:
 
     def book(self) -> Book:
         """Every unit that can be worked out, as one value; `left_out` names the others."""
+        if self._only is not None:
+            return self._only
         left_out = self.left_out()
         units = {code: self.unit(code) for code in self.codes() if code not in left_out}
         return Book.model_construct(shop=self.shop, units=units)
@@ -195,7 +211,46 @@ class OpenBook:
                 continue
             if problem := self._beyond(code, unit):
                 said[code] = f"{problem} Correct it in its form, or take back its last change in !."
+            elif aside := self._aside(code, unit):
+                said[code] = f"{code} cannot be worked out. {aside} Take back its last change in !."
         return said
+
+    def over_all(self, work: Callable[[], T]) -> T:
+        """Do some work over all units of `book`; a unit with which the program fails is left out from then on.
+
+        Args:
+            work: what to do; it is done again, with one unit alone in `book`, when it failed.
+
+        Raises:
+            Exception: the fault, when no single unit is to blame; whatever LogbookError the work itself raises.
+        """
+        try:
+            return work()
+        except LogbookError:
+            raise
+        except Exception:
+            faults = {} if self._only is not None else faulty_units(self.book(), lambda only: self._with(only, work))
+            if not faults:
+                raise
+            for code, fault in faults.items():
+                self.set_aside(code, fault)
+        return work()
+
+    def _with(self, only: Book, work: Callable[[], object]) -> None:
+        self._only = only
+        try:
+            work()
+        finally:
+            self._only = None
+
+    def set_aside(self, code: str, fault: Exception) -> None:
+        """Leave a unit out of every view over all units, because the program failed with it; said in `left_out`."""
+        self._set_aside[code] = _SetAside(self.unit(code), self.shop, written_down(fault, self.now))
+
+    def _aside(self, code: str, unit: Unit) -> str:
+        known = self._set_aside.get(code)
+        is_same = known is not None and known.unit is unit and known.shop is self.shop
+        return known.said if known is not None and is_same else ""
 
     def _beyond(self, code: str, unit: Unit) -> str:
         """What in a record is beyond the limits, so that nothing can be computed from it; looked for once."""

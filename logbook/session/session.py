@@ -21,7 +21,7 @@ from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Aside, Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
-from logbook.session.unkept import Unkept, UnkeptChanges, written_down
+from logbook.session.unkept import Unkept, UnkeptChanges
 from logbook.session.watch import shelf_news, stop_line_news, together_news
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
@@ -382,10 +382,6 @@ class Session(OpenBook):
         for code in codes:
             if why := self._unkept.refused(code):
                 raise StoreError(why)
-
-    def unkept_text(self) -> str:
-        """What is not kept, as a text to write down elsewhere."""
-        return written_down(self.unkept, self.now)
 
     def _write(self, code: str, what: str, before: R, after: R) -> None:
         if self.read_only:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 
 from logbook.errors import InputError, StoreError
 from logbook.model.shop import Shop
@@ -98,16 +96,3 @@ class UnkeptChanges:
     def refused(self, code: str) -> str:
         """Why nothing of a record can be kept now; empty when something can."""
         return next((change.why for change in self.waiting if change.code == code), "")
-
-
-def written_down(changes: tuple[Unkept, ...], now: datetime) -> str:
-    """The changes as a text to keep elsewhere: in words to read, and exactly, as RFC 6902 operations."""
-    lines = [
-        "Changes of the logbook that could not be kept.",
-        f"Written down {now.astimezone():%Y-%m-%d %H:%M}.",
-    ]
-    for number, change in enumerate(changes, 1):
-        lines += ["", f"{number}. {change.code or 'shop'}: {change.what}", f"   Not kept: {change.why}"]
-        lines += [f"   - {' '.join(words.split())}" for words in change.words()]
-        lines.append(f"   {json.dumps(change.do, ensure_ascii=True)}")
-    return "\n".join(lines) + "\n"

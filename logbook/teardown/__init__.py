@@ -20,7 +20,7 @@ Import from the module that answers the question; every function is pure and tak
     stop_questions(step) -> tuple[StopQuestion, ...]    (answer: StopAnswer, question: str)
     open_dead(reading, unit) -> OpenDead | None    (a phrase “dead 0.2 V” that can mean several dangers)
 `holds`, hold points of the teardown:
-    open_holds(unit, but="") -> tuple[Step, ...], hold_is_open(step) -> str, hold_sign(step) -> str
+    hold_is_open(step) -> str, hold_sign(step) -> str
     with_hold_answered(unit, code, text, at) -> Unit
 `left_as`, how it was left half apart:
     LEAVING_QUESTIONS, answers_of(unit), with_answers(unit, answers, at, by), left_words(unit), still_as_left(unit)

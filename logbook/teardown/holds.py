@@ -1,4 +1,6 @@
-"""Hold points of the teardown: which are open, in words, and the answer that closes one at the bench.
+"""Hold points of the teardown in words, and the answer that closes one at the bench or at the desk.
+
+Which are open, and that nothing comes off past them, is the rule of `logbook.model.holds`.
 
 A hold point that is to be met on the way back is another record (`RefitNotes.hold`): what it keeps back is
 said by `logbook.reassembly.readiness`.
@@ -17,17 +19,6 @@ from logbook.model.unit import Unit
 HOW_TO_ANSWER = "Type what was read and “by AB”, or “because …” to go on without: the reason is kept. Esc goes back."
 _BECAUSE = re.compile(r"(?:^|.*?[\s,])because\b[\s:]*(?P<why>.*)", re.IGNORECASE)
 _BY = re.compile(r"(?P<reading>.*?)(?:^|[\s,]+)by\s+(?P<initials>[^\s,]+)", re.IGNORECASE)
-
-
-def open_holds(unit: Unit, but: str = "") -> tuple[Step, ...]:
-    """The steps done whose hold point wants its reading or initials, in the order of the record.
-
-    Args:
-        unit: the record.
-        but: the code of a step that is left out.
-    """
-    done = (step for step in unit.steps if not step.planned and step.code != but)
-    return tuple(step for step in done if step.hold_lacks)
 
 
 def hold_is_open(step: Step) -> str:

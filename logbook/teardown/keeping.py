@@ -10,6 +10,7 @@ from datetime import datetime
 
 from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
+from logbook.model.holds import refuse_past_open_hold
 from logbook.model.numbering import next_code
 from logbook.model.proofs import is_live
 from logbook.model.step import Hazard, HoldPoint, Step
@@ -37,8 +38,10 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
         by: initials for a step whose line names nobody.
 
     Raises:
-        InputError: a step or set that it names does not exist; CircleError: its order would close a circle.
+        InputError: a step or set that it names does not exist, or it would come off past an open hold point;
+            CircleError: its order would close a circle.
     """
+    refuse_past_open_hold(unit, reading.step)
     if reading.new_set is not None and all(s.code != reading.new_set.code for s in unit.sets):
         unit = unit.model_copy(update={"sets": (*unit.sets, reading.new_set)})
     step = with_known_advice(unit, reading.step)

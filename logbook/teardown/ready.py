@@ -12,13 +12,13 @@ from typing import NamedTuple
 
 from logbook.errors import CircleError
 from logbook.model.clock import on_clock_of
+from logbook.model.holds import open_holds
 from logbook.model.precedence import precedence, stated_edges, without_way_back
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
 from logbook.model.words import Disposition, Stage, Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Wait
-from logbook.teardown.holds import open_holds
 
 AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
 """Stages in which nothing more is to be done."""

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from logbook.model.clock import days_since, shop_time
 from logbook.model.days import day_words
 from logbook.model.edits import next_step_code
+from logbook.model.holds import open_holds
 from logbook.model.unit import Book, Unit
 from logbook.model.words import Disposition, Stage, Supply, WorkState
 from logbook.model.work import Waiting
@@ -80,6 +81,10 @@ def _suggested(unit: Unit) -> str:
 
 
 def _next_in_teardown(unit: Unit) -> str:
+    waiting = next(iter(open_holds(unit)), None)
+    if waiting is not None and waiting.hold is not None:
+        lacks = " and the ".join(waiting.hold_lacks)
+        return f"hold point {waiting.hold.code} of {waiting.what}: write the {lacks}"
     ready = ready_steps(unit)
     if ready:
         return f"{ready[0].code} {ready[0].what}"

@@ -6,11 +6,13 @@ import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from weakref import WeakSet
 
 from rich.segment import Segment, Segments
 from textual.app import SystemCommand
 from textual.css.query import NoMatches
 from textual.screen import Screen
+from textual.worker import WorkerFailed
 
 from logbook.errors import LogbookError
 from logbook.render.plain import clean
@@ -21,6 +23,7 @@ from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.keys_in_turn import KeysInTurn
 from logbook.tui.settings import Settings
+from logbook.tui.surviving import Surviving
 from logbook.tui.theme import DARK, LIGHT
 
 if TYPE_CHECKING:
@@ -33,7 +36,7 @@ POLL_SECONDS = 1.0
 """How often other programs' changes are looked for and refused changes are tried again."""
 
 
-class LogbookApp(KeysInTurn):
+class LogbookApp(Surviving, KeysInTurn):
     """The logbook in a terminal. Give it an open session; it closes it on leaving."""
 
     TITLE = "Logbook"
@@ -60,6 +63,10 @@ class LogbookApp(KeysInTurn):
         self._told: set[Path] = set()
         """Pictures from the phone of which it was said that they wait."""
         """The page for the phone, while it is open."""
+        self._faults_said: set[str] = set()
+        """Where the faults happened that were said since the last key."""
+        self._unbuilt: WeakSet[BookScreen] = WeakSet()
+        """Places that could not be built."""
         self.register_theme(LIGHT)
         self.register_theme(DARK)
         self.theme = self.settings.theme
@@ -118,6 +125,7 @@ class LogbookApp(KeysInTurn):
 
     def key_comes(self) -> None:
         """What was said before this key steps back."""
+        self._faults_said.clear()
         if self.screen_stack and isinstance(self.screen, BookScreen):
             self.screen.key_comes()
 
@@ -133,10 +141,43 @@ class LogbookApp(KeysInTurn):
             return True
 
     def survive(self, fault: Exception) -> None:
-        """Go on after a fault of the program: it is said, its details go to a file, and the other screens work."""
-        from logbook.session.faults import written_down
+        """Go on after a fault of the program: it is said, its details go to a file, and the other screens work.
 
-        self._tell(written_down(fault, self.session.now), "error")
+        One that comes again by itself, as from a timer, is said once until the next key.
+        """
+        from logbook.session.faults import place_of, written_down
+
+        place = place_of(fault)
+        if place not in self._faults_said:
+            self._faults_said.add(place)
+            self._tell(written_down(fault, self.session.now), "error")
+
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault in a timer, a worker, a handler or in drawing: go on while there is a screen to go on with."""
+        fault = error.error if isinstance(error, WorkerFailed) else error
+        if not self.is_running or not self.screen_stack or not isinstance(fault, Exception):
+            super()._handle_exception(error)
+            return
+        if isinstance(self.screen, BookScreen) and not self.screen.is_built:
+            self._leave_unbuilt(self.screen, fault)
+            return
+        try:
+            self.survive(fault)
+        except Exception as second:  # noqa: BLE001 - not even saying it is possible: only the end is left
+            super()._handle_exception(second)
+
+    def _leave_unbuilt(self, screen: BookScreen, fault: Exception) -> None:
+        """A place that could not be built is left for the one before, where it is said; behind the bench is none."""
+        if len(self.screen_stack) <= 2:
+            super()._handle_exception(fault)
+        elif screen not in self._unbuilt:  # a half-built place has one fault after the other
+            self._unbuilt.add(screen)
+            self.call_later(self._said_behind, screen, fault)
+
+    def _said_behind(self, screen: BookScreen, fault: Exception) -> None:
+        if self.screen is screen:
+            self.pop_screen()
+        self._handle_exception(fault)
 
     def _look_around(self) -> None:
         was_away = self.session.away
@@ -203,7 +244,7 @@ class LogbookApp(KeysInTurn):
     """Whether the pictures that came, also in a run before, are all taken in."""
 
     def _tell(self, text: str, kind: str = "") -> None:
-        if isinstance(self.screen, BookScreen):
+        if isinstance(self.screen, BookScreen) and self.screen.is_built:
             self.screen.say(text, kind)
             self.screen.refresh_frame()
 
@@ -246,10 +287,11 @@ class LogbookApp(KeysInTurn):
 
     def _fatal_error(self) -> None:
         """A fault of the program ends it with a sentence; what was not kept is said, the details go to a file."""
+        from logbook.session import unkept_file
         from logbook.session.faults import written_down
 
         fault = self._exception or RuntimeError("unknown")
-        lost = self.session.unkept_text() if not self.session.retry() else ""
+        lost = unkept_file.written_down(self.session.unkept, self.session.now) if not self.session.retry() else ""
         said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
         self._exit_renderables.append(Segments([Segment(said)]))
         self._close_messages_no_wait()

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from logbook.model.dangers import sentences
+from logbook.model.holds import open_holds
 from logbook.model.proofs import NOT_PROVED
 from logbook.model.step import Step
 from logbook.model.unit import Unit
@@ -14,7 +15,7 @@ from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.teardown.bench import ActiveHazard, active_hazards, before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
-from logbook.teardown.holds import hold_is_open, open_holds
+from logbook.teardown.holds import hold_is_open
 from logbook.teardown.keeping import planned_next
 from logbook.teardown.left_as import left_words, still_as_left
 

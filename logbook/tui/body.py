@@ -18,6 +18,7 @@ from textual.layouts.vertical import VerticalLayout
 from textual.widget import Widget
 from textual.widgets import Static
 
+from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import MessageLine
 from logbook.tui.widgets.rows import Rows
 
@@ -126,7 +127,7 @@ def _part(place: WidgetPlacement, size: Size) -> Part:
     return Part(Kind.FIXED, rows, rows)
 
 
-class Body(Vertical):
+class Body(Surviving, Vertical):
     """Everything between the title and the keys of a screen."""
 
     _shared = SharedRows()

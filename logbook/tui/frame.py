@@ -28,6 +28,7 @@ from logbook.session import Change, Session
 from logbook.tui.actions import EVERYWHERE, Act
 from logbook.tui.body import Body
 from logbook.tui.plain import plain
+from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.pick import Pick
 
@@ -69,7 +70,7 @@ class ActProvider(Provider):
                 yield Hit(score, match.highlight(command.title), command.callback, help=command.help)
 
 
-class BookScreen(Screen[None]):
+class BookScreen(Surviving, Screen[None]):
     """A place in the book. Subclasses give `ACTS`, `compose_body` and `show_record`."""
 
     ACTS: ClassVar[tuple[Act, ...]] = ()
@@ -140,12 +141,19 @@ class BookScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show the record and put the focus where it belongs."""
-        self._built = True
+        self._built = bool(self.query(MessageLine))
+        if not self._built:
+            return  # making its widgets failed, and the place is being left
         if selector := self.first_focus():
             self.query_one(selector).focus()
         self._catch_up()
         if self._to_say[0]:
             self.say(*self._to_say)
+
+    @property
+    def is_built(self) -> bool:
+        """Whether all its widgets were made; a place where that failed is none."""
+        return self._built
 
     @property
     def stands(self) -> bool:
@@ -203,7 +211,7 @@ class BookScreen(Screen[None]):
         self._stale = False
         self._drawn_for = self.columns
         try:
-            self.show_record()
+            self.session.over_all(self.show_record)
         except LogbookError as error:
             self.say(str(error), "error")
         except Exception as fault:  # noqa: BLE001 - what cannot be worked out on one screen ends no other
@@ -411,7 +419,7 @@ class BookScreen(Screen[None]):
         return lines
 
 
-class Rule(Static):
+class Rule(Surviving, Static):
     """A thin line between parts of a screen."""
 
     DEFAULT_CSS = "Rule { height: 1; width: 1fr; color: $text-muted; }"

@@ -11,9 +11,10 @@ from logbook.teardown.left_as import left_words, still_as_left
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
 from logbook.tui.screens.left_as import LeftAsScreen
+from logbook.tui.surviving import Surviving
 
 
-class LeftAsNote(Static):
+class LeftAsNote(Surviving, Static):
     """How a unit was left, above what is done with it; nothing once a step was taken since."""
 
     DEFAULT_CSS = "LeftAsNote { height: auto; max-height: 3; padding: 0 1; color: $text-warning; }"

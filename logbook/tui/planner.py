@@ -11,6 +11,7 @@ from logbook.model.unit import Book
 from logbook.planning.making import Made, better_plan, made_plan, with_fewest_moves
 from logbook.planning.solver import solver_installed
 from logbook.session import Session
+from logbook.session.set_aside import faulty_units
 from logbook.tui.frame import BookScreen
 
 ROUNDS = 12
@@ -46,8 +47,20 @@ class Planner:
             except LogbookError as error:
                 said = str(error)
                 self._tell(stop, lambda: self._screen.say(said, "error"))
+            except Exception:
+                faulty = faulty_units(book, lambda some: made_plan(some, now, anew=anew))
+                if not faulty:
+                    raise
+                self._tell(stop, lambda: self._without(faulty, improve=improve, anew=anew))
 
         self._screen.run_worker(work, thread=True, exclusive=True, group="plan")
+
+    def _without(self, faulty: dict[str, Exception], *, improve: bool, anew: bool) -> None:
+        """The plan of the other units; those that cannot be planned are named on the bench."""
+        for code, fault in faulty.items():
+            self._screen.session.set_aside(code, fault)
+        self._screen.say(f"Left out, because the program fails with it: {', '.join(faulty)}. ! says more.", "error")
+        self.start(improve=improve, anew=anew)
 
     def _make(self, book: Book, now: datetime, stop: Event, *, improve: bool, anew: bool) -> None:
         made = made_plan(book, now, anew=anew)

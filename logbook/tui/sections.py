@@ -15,6 +15,7 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.actions import SECTIONS, Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.surviving import Surviving
 
 PLACES = {
     "arrival": "logbook.tui.screens.arrival:ArrivalScreen",
@@ -84,7 +85,7 @@ def strip_names(names: Sequence[tuple[str, str]], here: str, columns: int) -> tu
     return tuple(f"[{key}]" if name == here else key for key, name in names)
 
 
-class SectionStrip(Static):
+class SectionStrip(Surviving, Static):
     """The names of the sections with their keys; the one shown stands in brackets."""
 
     DEFAULT_CSS = """

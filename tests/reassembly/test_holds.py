@@ -15,17 +15,39 @@ from hypothesis import strategies as st
 
 from logbook.checks import check_unit
 from logbook.errors import CircleError, InputError
+from logbook.model.paths import put_at
 from logbook.model.precedence import precedence
-from logbook.model.shop import Shop
-from logbook.model.step import RefitNotes
+from logbook.model.record_edits import added, sound
+from logbook.model.shop import FreeTime, Shop
+from logbook.model.step import HoldPoint, RefitNotes, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Stage, WorkState
+from logbook.planning.first_plan import first_plan
+from logbook.planning.free_time import Clock
+from logbook.planning.from_book import book_problem
+from logbook.planning.what_now import what_now
 from logbook.reassembly import Line, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
 from logbook.reassembly.sequence import CHECK
 from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.keeping import kept_from_line
+from logbook.teardown.line import read_line
+from logbook.teardown.ready import now_list
 from logbook.teardown.ready import readiness as work_readiness
 from logbook.teardown.stage import next_action
-from tests.builders import at, chain, handed_pair, hold, operation, relation, step, steps, tick_line, unit
+from tests.builders import (
+    at,
+    book,
+    chain,
+    handed_pair,
+    hold,
+    operation,
+    relation,
+    shop,
+    step,
+    steps,
+    tick_line,
+    unit,
+)  # fmt: skip
 from tests.reassembly.random_records import record
 
 NOW = at("2026-03-12 20:00")
@@ -39,6 +61,7 @@ def with_holds(seed: int, n: int) -> Unit:
         s.model_copy(update={"refit": RefitNotes(hold=hold(f"H{i}"))}) if chance.random() < 0.3 else s
         for i, s in enumerate(made.steps)
     ]
+    held = [s.model_copy(update={"hold": teardown_hold(chance, i)}) for i, s in enumerate(held)]
     made = made.model_copy(update={"steps": tuple(held), "refit": Refit()})
     try:
         listed = refit_list(made)
@@ -63,14 +86,29 @@ def with_holds(seed: int, n: int) -> Unit:
     return made.model_copy(update={"refit": Refit(lines=tuple(states))})
 
 
+def teardown_hold(chance: Random, number: int) -> HoldPoint | None:
+    """A hold point of the teardown at some steps: never read, read, or gone on without."""
+    kind = chance.choice(("", "", "", "open", "open", "read", "without"))
+    said = {"read": {"reading": "0.4 V", "initials": "AB"}, "without": {"without_because": "no meter"}}.get(kind, {})
+    return hold(f"H{number + 50}", "dead", "voltage").model_copy(update=said) if kind else None
+
+
+def open_at_the_teardown(of: Step) -> bool:
+    """Whether a step that is done has a hold point without reading or initials and without a reason, field by field."""
+    return not of.planned and of.hold is not None and not (of.hold.initials or of.hold.without_because)
+
+
 def is_open(made: Unit, line: Line) -> bool:
-    """Whether a hold point lacks a reading or initials at any member, by the ticks themselves."""
-    if line.hold is None:
+    """Whether a hold point lacks a reading or initials at any member, by the record and by the ticks themselves."""
+    of = [s for s in made.steps if s.code in line.steps and line.key in (CHECK, s.code)]
+    at_the_step = any(s.refit.hold is not None or open_at_the_teardown(s) for s in of)
+    if not at_the_step and line.hold is None:
         return False
     states = {s.line: s for s in made.refit.lines}
     for key in line.tick_keys:
         state = states.get(key)
-        if state is None or not state.initials or (line.hold.reading_of and not state.reading):
+        wants_reading = line.hold is None or bool(line.hold.reading_of)
+        if state is None or not state.initials or (wants_reading and not state.reading):
             return True
     return False
 
@@ -114,6 +152,62 @@ def test_no_view_offers_what_covers_an_open_hold_point(seed: int, n: int) -> Non
             tick_line(made, line, NOW, initials="AB", reading="1")
     counted = standing(made, listed, NOW)
     assert counted.ready == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
+
+
+def with_work(chance: Random, made: Unit) -> Unit:
+    """The unit at some stage, with four pieces of work after each other, done or not, some with a hold point unread."""
+    works = []
+    for i in range(1, 5):
+        after = tuple(f"B{j}" for j in range(1, i) if chance.random() < 0.4)
+        state = chance.choice((WorkState.DONE, WorkState.TO_DO))
+        point = hold(f"H{i}") if chance.random() < 0.4 else None
+        works.append(operation(f"B{i}", "work", 20, after=after, state=state, hold=point))
+    stage = chance.choice((Stage.TEARDOWN, Stage.REBUILD, Stage.REASSEMBLY))
+    return made.model_copy(update={"stage": stage, "operations": tuple(works), "parts": ()})
+
+
+def kept_back_by_holds(made: Unit) -> dict[str, set[str]]:
+    """For each step still to come off and each piece of work still to do, where the open hold points before it are."""
+    unread = {s.code for s in made.steps if open_at_the_teardown(s)}
+    waits = {s.code: unread for s in made.steps if s.planned}
+    works_unread = {w.code for w in made.operations if w.state is WorkState.DONE and w.hold is not None}
+    waits |= {w.code: works_unread & set(w.after) for w in made.operations if w.state is not WorkState.DONE}
+    return {code: at_codes for code, at_codes in waits.items() if at_codes}
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(0, 2**32), st.integers(1, 12))
+def test_neither_bench_nor_now_nor_plan_offers_what_would_go_past_an_open_hold_point(seed: int, n: int) -> None:
+    made = with_work(Random(seed), with_holds(seed, n))
+    kept_back = kept_back_by_holds(made)
+    of_book = book(made, of_shop=shop(free_time=(FreeTime(weekday=5, start="09:00", minutes=480),)))
+    for offered in (now_list(of_book, 600, NOW), what_now(of_book, 600, NOW)):
+        assert kept_back.keys().isdisjoint(item.code for item in offered)
+    assert not any(next_action(made, NOW.date()).startswith(f"next: {code} ") for code in kept_back)
+    found = book_problem(of_book, Clock(NOW, "UTC"), proposals=False).problem
+    starts = first_plan(found).starts
+    for code, at_codes in kept_back.items():
+        for unread in at_codes:
+            key = f"{made.code}/hold {unread}"
+            assert starts[f"{made.code}/{code}"] >= starts[key] + found.tasks[key].minutes
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.integers(0, 2**32), st.integers(1, 12))
+def test_no_way_of_writing_a_step_down_takes_anything_off_past_an_open_hold_point(seed: int, n: int) -> None:
+    made = with_holds(seed, n)
+    assume(any(map(open_at_the_teardown, made.steps)))
+    planned = next((s for s in made.steps if s.planned), None)
+    for line in ("one more", "one more, unscrewed, 2 screw M4x10"):
+        with pytest.raises(InputError, match="Nothing more comes off before it is read"):
+            kept_from_line(made, read_line(line, made), at=NOW)
+    with pytest.raises(InputError, match="Nothing more comes off before it is read"):
+        added(made, ("steps",), step("T900", "one more"))
+    assert added(made, ("steps",), step("T900", "one more", planned=True))
+    if planned is not None:
+        path = ("steps", planned.code, "planned")
+        with pytest.raises(InputError, match="Nothing more comes off before it is read"):
+            sound(made, put_at(made, path, value=False), path)
 
 
 def test_later_on_the_test_line_does_not_open_the_way_for_what_covers_it() -> None:

@@ -8,15 +8,16 @@ from __future__ import annotations
 import pytest
 
 from logbook.errors import InputError
+from logbook.model.holds import open_holds
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
-from logbook.reassembly import readiness, refit_list
+from logbook.reassembly import readiness, refit_list, tick, tick_from_paper, write_reading
 from logbook.render.reassembly_list import reassembly_text
 from logbook.teardown.complete import to_complete
-from logbook.teardown.holds import hold_is_open, hold_sign, open_holds, with_hold_answered
+from logbook.teardown.holds import hold_is_open, hold_sign, with_hold_answered
 from logbook.teardown.keeping import kept_from_line
 from logbook.teardown.line import read_line
-from tests.builders import at, unit
+from tests.builders import at, step, unit
 
 NOW = at("2026-03-14 09:00")
 
@@ -38,7 +39,7 @@ def hold_of(of: Unit, code: str = "T01") -> HoldPoint:
 
 
 def test_hold_points_are_numbered_as_they_are_kept() -> None:
-    of = kept("earth wire, hold earth 0.1 ohm", "cover, hold dead read voltage")
+    of = kept("earth wire, hold earth 0.1 ohm by AB", "cover, hold dead read voltage")
     assert [hold_of(of, code).code for code in ("T01", "T02")] == ["H1", "H2"]
     again = kept_from_line(of, read_line("earth wire, hold earth 0.1 ohm by AB", of, base=of.step("T01")), at=NOW)
     assert (hold_of(again).code, hold_of(again).initials) == ("H1", "AB")
@@ -100,3 +101,22 @@ def test_the_way_back_says_it_at_its_line_and_on_paper(line: str, told: str) -> 
     for only_ready in (False, True):
         printed = reassembly_text(of, listed, ready, version=1, kept_at=NOW, now=NOW, ready_only=only_ready)
         assert told in " ".join(printed.split())
+
+
+def test_the_way_back_does_not_go_past_one_that_is_open_until_it_is_read_there_or_at_the_teardown() -> None:
+    of = unit(step("T01", "cover"), kept("earth wire, hold earth read ohm").steps[0].model_copy(update={"code": "T02"}))
+    of = tick(of, "check", at=NOW)
+    with pytest.raises(InputError, match=r"A02 is hold point H1 \(earth\): write the reading of ohm first"):
+        tick(of, "T02", at=NOW)
+    with pytest.raises(
+        InputError, match=r"A03 cover in is not ready: .*hold point H1 at A02 has no reading and no init"
+    ):
+        tick_from_paper(of, "A03", NOW, "AB")
+    listed = refit_list(of)
+    printed = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert "To be done now: A02." in printed
+    assert "HOLD POINT H1, before A03, A04: earth" in printed
+    here = tick(write_reading(of, "T02", "0.08 ohm", "AB", NOW), "T02", at=NOW)
+    assert tick(here, "T01", at=NOW).refit.lines[-1].done
+    before = with_hold_answered(of, "T02", "because no meter here", NOW)
+    assert tick(tick(before, "T02", at=NOW), "T01", at=NOW).refit.lines[-1].done

@@ -291,3 +291,22 @@ async def test_a_hold_point_is_seen_in_the_table(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), unit(earth, capacitor, code="R1")) as pilot:
         assert "HOLD open" in text_on(pilot)
         assert "HOLD initialled" in text_on(pilot)
+
+
+async def test_at_the_desk_too_nothing_more_comes_off_before_a_hold_point_is_read(book: Session) -> None:
+    earth = step("T01", "earth wire", hold=hold("H1", "earth 0.1 ohm", "ohm"))
+    book.add_unit(unit(earth))
+    async with opened(book, TeardownScreen(book, "R1")) as pilot:
+        await pilot.press("a")
+        await typed(pilot, "lid, unscrewed, 4 screw M4x10, bag 1")
+        await pilot.press("enter")
+        assert "HOLD H1 at T01" in text_on(pilot)
+        assert len(book.unit("R1").steps) == 1
+        await typed(pilot, "0.08")
+        await pilot.press("enter")
+        assert "Who did the check?" in text_on(pilot)
+        await typed(pilot, " ohm by AB")
+        await pilot.press("enter")
+        made = book.unit("R1")
+        assert (made.steps[0].hold.reading, made.steps[0].hold.initials) == ("0.08 ohm", "AB")
+        assert [s.what for s in made.steps] == ["earth wire", "lid"]

@@ -27,6 +27,7 @@ from logbook.render.overview import Overview, overview
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
+from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
 from logbook.teardown.stage import NowItem, Reminder, overdue
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -82,7 +83,13 @@ class BenchScreen(BookScreen):
             "What the disk refused, damage, copies beside records",
         ),
         TO_PAPER,
-        Act("bench.take_in", "D", "take_in", "take in", "Take in a unit or the store from a document of another book"),
+        Act(
+            "bench.take_in",
+            "D",
+            "take_in",
+            "take in",
+            "Take in a unit or the store from a document, or what could not be kept from its file",
+        ),
         Act("bench.out", "x", "take_out", "take out", "Take the unit out of the book (undo puts it back)"),
         *(
             Act(f"bench.now{i}", f"{i}", f"now({i})", f"now {i}", f"Go to number {i} of what can be done")
@@ -136,20 +143,25 @@ class BenchScreen(BookScreen):
 
     def show_record(self) -> None:
         """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
+        lines = self._lines([code for code in self.session.codes() if code not in self.session.left_out()])
         broken, left_out = self.session.broken(), self.session.left_out()
         codes = [code for code in self.session.codes() if code not in left_out]
         self.set_class(not (codes or broken or left_out), "-empty")
-        lines = self._lines(codes)
         width = self.room
         rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), tone_of(lines.get(c))) for c in codes]
         rows += [
-            Row(c, (f"{fitted(c, 5)}CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
+            Row(c, (f"{fitted(c, 5)}! CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
         ]
-        rows += [Row(c, (f"{fitted(c, 5)}LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()]
+        rows += [
+            Row(c, (f"{fitted(c, 5)}! LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()
+        ]
         self.query_one("#columns", Static).update(plain(bench_heads(width)))
         self.query_one("#units", Rows).show(rows)
         if len(lines) == len(codes):
-            self._show_now(lines)
+            self.session.over_all(partial(self._show_now, lines))
+            if self.session.left_out() != left_out:
+                self.show_record()  # one of them cannot be worked out after all
+                return
         else:
             self.query_one("#question", Static).update(f"Reading {len(codes)} units …")
             self.set_timer(0.01, self._fill_on)
@@ -172,7 +184,11 @@ class BenchScreen(BookScreen):
                 lines[code] = known.line
             elif time.monotonic() < until:
                 unit = self.session.unit(code)
-                lines[code] = overview(unit, shop, now)
+                try:
+                    lines[code] = overview(unit, shop, now)
+                except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
+                    self.session.set_aside(code, fault)
+                    continue
                 self._known[code] = _Known(unit, shop, day, lines[code])
         self._known = {c: k for c, k in self._known.items() if c in codes}
         return lines
@@ -361,7 +377,13 @@ class BenchScreen(BookScreen):
         name = text.strip()
         if not name:
             raise InputError("Name the file of the document.")
-        document = read_in(bytes_of_file(name), name)
+        raw = bytes_of_file(name)
+        if is_unkept_text(raw):
+            said = take_unkept_in(self.session, read_unkept(raw, name))
+            self._done()
+            self.tried(said, lambda: None)
+            return
+        document = read_in(raw, name)
         self.session.keep_draft("bench/document", name)
         try:
             self._taken_in(document, name)

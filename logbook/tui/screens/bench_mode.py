@@ -15,6 +15,7 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
+from logbook.model.holds import hold_before
 from logbook.model.photo_edits import WHOLE_UNIT, at_step, with_waiting_photos_at
 from logbook.model.proofs import is_live, live_warning
 from logbook.model.step import Step
@@ -26,7 +27,7 @@ from logbook.session import Session
 from logbook.teardown.bench import OpenDead, active_hazards, open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
-from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, open_holds, with_hold_answered
+from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, with_hold_answered
 from logbook.teardown.keeping import kept_from_line, line_of, planned_next
 from logbook.teardown.line import Reading
 from logbook.teardown.relations import relations_typed
@@ -249,8 +250,8 @@ class BenchModeScreen(SingleKeys):
         elif why := proof_refused(reading, self.session.by):
             self.say(why, "error")
             self.action_type()
-        elif self._takes_off(reading) and (waiting := open_holds(self.unit, reading.step.code)):
-            self._ask_hold(waiting[0])
+        elif (waiting := hold_before(self.unit, reading.step)) is not None:
+            self._ask_hold(waiting)
         elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
             self._ask_stop()
         else:
@@ -259,10 +260,6 @@ class BenchModeScreen(SingleKeys):
     def _planned_now(self) -> bool:
         """Whether the step in the line is a planned one that is to be done now."""
         return self.base is not None and self.base.planned
-
-    def _takes_off(self, reading: Reading) -> bool:
-        """Whether more comes off with the step in the line: it is new, or was planned and is done now."""
-        return not reading.step.planned and (self.base is None or self.base.planned)
 
     def _keep(self, reading: Reading) -> None:
         said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.costing import Suggestion, actuals, corrections, plain_number, suggestions
-from logbook.errors import InputError, StoreError
+from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes, parse_money
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
@@ -150,14 +150,8 @@ class TakenScreen(AskingScreen):
 
 
 def readable_units(session: Session) -> list[Unit]:
-    """Every unit that can be read; what cannot is told in the health of the book."""
-    units = []
-    for code in session.codes():
-        try:
-            units.append(session.unit(code))
-        except StoreError:  # shown by the health of the book
-            continue
-    return units
+    """Every unit that can be worked out; what cannot is told in the health of the book."""
+    return list(session.book().units.values())
 
 
 def taken_question(unit: Unit, offered: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
@@ -11,6 +12,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import InputError
 from logbook.model.edits import drop_step
+from logbook.model.holds import hold_before
 from logbook.model.paths import Path
 from logbook.model.photo_edits import at_step
 from logbook.model.proofs import live_warning
@@ -22,6 +24,7 @@ from logbook.session import Session
 from logbook.teardown.bench import proof_refused
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
+from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, with_hold_answered
 from logbook.teardown.keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.line import Reading, read_line
 from logbook.teardown.write import write_line
@@ -195,11 +198,27 @@ class TeardownScreen(AskingScreen):
         now, by = self.session.now, self.session.by
         if why := proof_refused(reading, by):
             raise InputError(why)
+        waiting = hold_before(self.unit, step)
+        if waiting is not None:
+            self._ask_hold(waiting, partial(self._keep_line, code, text))
+            return
         self._wanted = step.code
         what = f"{step.code} {'put right' if code else 'kept'}: {clean(step.what, limit=60)}"
         self.kept(what, partial(kept_from_line, reading=reading, at=now, by="" if code else by))
         if warning := live_warning(step.proofs):
             self.say(f"{step.code} kept. {warning}", "error")
+
+    def _ask_hold(self, step: Step, then: Callable[[], None]) -> None:
+        """Before more comes off: what was read at the open hold point, or why work goes on without; then go on."""
+        hold = step.hold.code if step.hold is not None else ""
+
+        def answered(text: str) -> None:
+            edit = partial(with_hold_answered, code=step.code, text=text, at=self.session.now)
+            self.kept(f"hold point of {step.code} answered", edit)
+            then()
+
+        label = f"HOLD {hold} at {step.code}"
+        self.ask(f"hold {step.code}", label, "", f"{clean(hold_is_open(step), limit=200)}. {HOW_TO_ANSWER}", answered)
 
     # Other places
 

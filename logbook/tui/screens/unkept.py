@@ -12,6 +12,7 @@ from textual.widgets import Static
 from logbook.errors import LogbookError
 from logbook.render.plain import wrapped
 from logbook.session.file_out import put_file
+from logbook.session.unkept_file import written_down
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
@@ -75,14 +76,17 @@ class UnkeptScreen(BookScreen):
         if not words:
             self.query_one(Ask).refuse("Name a file, or press Esc.")
             return
-        text = self.session.unkept_text()
+        text = written_down(self.session.unkept, self.session.now)
         instead = "Name another one."
         try:
             written = put_file(Path(words).expanduser(), text.encode("utf-8"), name="not-kept.txt", instead=instead)
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
             return
-        self.logbook.leave_at_once(f"What could not be kept is written down in {written}.")
+        self.logbook.leave_at_once(
+            f"What could not be kept is written down in {written}. When the disk has room again, "
+            "“logbook import” with that file takes it in, as D on the bench does."
+        )
 
     @on(Ask.Left)
     def _question_left(self) -> None:

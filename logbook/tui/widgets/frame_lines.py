@@ -9,6 +9,7 @@ from textual.style import Style
 from textual.widgets import Static
 
 from logbook.render.plain import clean, fitted, width, wrapped
+from logbook.tui.surviving import Surviving
 
 MORE = "more"
 """What the key that shows every key is called where keys found no room."""
@@ -25,7 +26,7 @@ def place_words(place: str, columns: int) -> str:
     return fitted(name, columns - width(end)) + end
 
 
-class TitleLine(Static):
+class TitleLine(Surviving, Static):
     """Where you are on the left, whether it is kept on the right."""
 
     DEFAULT_CSS = """
@@ -66,7 +67,7 @@ def keys_that_fit(keys: Sequence[tuple[str, str, str]], room: int) -> list[tuple
     return shown
 
 
-class KeyLine(Static):
+class KeyLine(Surviving, Static):
     """The five or six keys that matter now; each can be clicked."""
 
     DEFAULT_CSS = """
@@ -96,7 +97,7 @@ class KeyLine(Static):
         self._draw()
 
 
-class MessageLine(Static):
+class MessageLine(Surviving, Static):
     """What was just said. It never covers what is being read: more than one row only where rows are free.
 
     It belongs to the moment: the next key mutes it, and leaving the screen takes it away.

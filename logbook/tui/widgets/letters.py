@@ -16,6 +16,7 @@ from textual.style import Style
 from textual.widgets import Static
 
 from logbook.render.plain import clean, width
+from logbook.tui.surviving import Surviving
 
 GAP = 2
 
@@ -29,7 +30,7 @@ def _columns(widths: Sequence[int], room: int) -> list[int]:
     return [max(widths)]
 
 
-class Letters(Static, can_focus=True):
+class Letters(Surviving, Static, can_focus=True):
     """Hidden until `offer` is called; then it takes the focus."""
 
     DEFAULT_CSS = """

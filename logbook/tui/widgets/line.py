@@ -8,12 +8,13 @@ from textual.suggester import Suggester
 from textual.widgets import Input
 
 from logbook.render.plain import clean
+from logbook.tui.surviving import Surviving
 
 MOST = 10_000
 """Characters a line takes; what a person types at a bench is far shorter."""
 
 
-class Line(Input):
+class Line(Surviving, Input):
     """One line of user text. Cleaned as it comes in, so that its cells can be trusted."""
 
     DEFAULT_CSS = "Line { width: 1fr; }"

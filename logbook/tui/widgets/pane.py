@@ -24,6 +24,7 @@ from logbook.render.plain import clean, width
 from logbook.tui.look.glyphs import Glyphs, bare, glyphs_for
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
+from logbook.tui.surviving import Surviving
 
 BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (110, "-wide"), (160, "-broad")]
 """Columns from which panes stand beside each other: two of them from 110, a third from 160."""
@@ -101,7 +102,7 @@ def bare_frame(widget: Widget) -> None:
         widget.vertical_scrollbar.renderer = BareBar  # type: ignore[misc]
 
 
-class Pane(ScrollView, can_focus=False):
+class Pane(Surviving, ScrollView, can_focus=False):
     """Lines in a frame. `draw` is asked for them again when the size changes, and by `update`."""
 
     SCOPED_CSS = False

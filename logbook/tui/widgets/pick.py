@@ -16,6 +16,7 @@ from textual.style import Style
 from textual.widgets import Static
 
 from logbook.render.plain import clean
+from logbook.tui.surviving import Surviving
 
 DIGITS = "1234567890"
 PAGE = 9
@@ -23,7 +24,7 @@ PAGE = 9
 _FURTHER = "further ones"
 
 
-class Pick(Static, can_focus=True):
+class Pick(Surviving, Static, can_focus=True):
     """Hidden until `pick` is called; then it takes the focus."""
 
     DEFAULT_CSS = """

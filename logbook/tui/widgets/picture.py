@@ -24,6 +24,7 @@ from textual.worker import get_current_worker
 
 from logbook.errors import InputError
 from logbook.tui.plain import plain
+from logbook.tui.surviving import Surviving
 
 Maker = Callable[[], Any]
 """Gives the picture, small and upright; it runs beside the screen and may raise InputError."""
@@ -58,7 +59,7 @@ def prepare(setting: str) -> None:
     _OWN[:] = [AutoImage]
 
 
-class HalfBlocks(Widget):
+class HalfBlocks(Surviving, Widget):
     """A picture of half blocks, as large as fits, with a cross where a mark is being placed."""
 
     DEFAULT_CSS = "HalfBlocks { width: 1fr; height: 1fr; }"
@@ -121,7 +122,7 @@ def _cells(raw: bytes, wide: int, y: int) -> list[Segment]:
     return cells
 
 
-class PictureView(Vertical):
+class PictureView(Surviving, Vertical):
     """Shows one picture with a line of words below; loading never holds up a key."""
 
     DEFAULT_CSS = """

@@ -23,6 +23,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from logbook.render.plain import clean, fitted
+from logbook.tui.surviving import Surviving
 
 T = TypeVar("T")
 
@@ -42,7 +43,7 @@ class Row:
     """Which of its lines is the one that counts: it carries the cursor's sign and is not drawn as a note."""
 
 
-class Rows(ScrollView, can_focus=True):
+class Rows(Surviving, ScrollView, can_focus=True):
     """A list with a cursor. Posts `Rows.Moved` and `Rows.Chosen` with the row under the cursor.
 
     A `quiet` one, beside another list, shows its cursor only while it has the focus.

@@ -8,13 +8,15 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
+from logbook.tui.surviving import Surviving
+
 BORDER = 3
 """Points of white around it; readers want some."""
 
 _INK = Style(color=Color.from_rgb(0, 0, 0), bgcolor=Color.from_rgb(255, 255, 255))
 
 
-class SquareCode(Widget):
+class SquareCode(Surviving, Widget):
     """Shows one text as a square code (ISO/IEC 18004); empty shows nothing."""
 
     DEFAULT_CSS = "SquareCode { width: auto; height: auto; }"
