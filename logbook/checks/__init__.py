@@ -31,14 +31,13 @@ from logbook.checks import (
     waiting,
     windows,
 )
-from logbook.checks.counts import bag_contents
 from logbook.checks.problem import Problem, Severity, UnitCheck
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST
 
-__all__ = ["Problem", "Severity", "UnitCheck", "bag_contents", "check_book", "check_unit"]
+__all__ = ["Problem", "Severity", "UnitCheck", "check_book", "check_unit"]
 
 RECORD_CHECKS: tuple[UnitCheck, ...] = (
     order.order_of_steps,
@@ -94,7 +93,7 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
         now: the present moment; dates are compared with its day by the shop's clock.
     """
     now = shop_time(now, shop)
-    ended = unit.stage in (Stage.CLOSED, Stage.STOPPED)
+    ended = unit.stage in AT_REST
     checks = RECORD_CHECKS if ended else RECORD_CHECKS + GOING_ON_CHECKS
     return _sorted(p for check in checks for p in check(unit, shop, now))
 

@@ -7,18 +7,23 @@ from datetime import datetime
 
 from logbook.checks.evidence import holds_of, lines_of, missing_at
 from logbook.checks.problem import Problem, Severity
+from logbook.errors import CircleError
 from logbook.model.members import guesses_of
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Certainty, Disposition, Stage
+from logbook.model.words import AT_REST, Certainty, Disposition, Stage
+from logbook.reassembly import Progress, refit_list
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.ledger import bag_contents, bag_differences
+from logbook.reassembly.wording import many, ranged
 
 
-def closed_with_open_ends(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
+def closed_with_open_ends(unit: Unit, _shop: Shop, now: datetime) -> Iterator[Problem]:
     """Check 25: a closed unit has no open count, hold point, line, step or guess."""
     if unit.stage is not Stage.CLOSED:
         return
-    for place, what in _open_ends(unit):
+    for place, what in _open_ends(unit, now):
         sentence = f"{unit.code} is closed, but {what}. Settle it, or take the unit up again."
         yield Problem(25, "closed-open", unit.code, place, sentence, Severity.WRONG)
     if unit.steps and not any(x.done for x in unit.refit.lines):
@@ -45,7 +50,7 @@ def _hold_lacks(unit: Unit, step: Step, hold: HoldPoint) -> str:
 
 def hazardous_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 25: where and when something hazardous was handed in; the dangers of a part are not forgotten."""
-    ended = unit.stage in (Stage.CLOSED, Stage.STOPPED)
+    ended = unit.stage in AT_REST
     for c in unit.components:
         if c.disposition is Disposition.HAZARDOUS and c.disposal is None:
             sentence = (
@@ -60,10 +65,9 @@ def hazardous_parts(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem
             yield Problem(25, "hazard-undecided", unit.code, c.code, sentence, Severity.WRONG)
 
 
-def _open_ends(unit: Unit) -> Iterator[tuple[str, str]]:
-    for c in unit.refit.counts:
-        if c.counted != c.recorded and not c.explained.strip():
-            yield f"bag {c.bag}", f"bag {c.bag} held {c.counted} {c.kind} instead of {c.recorded} and nobody said why"
+def _open_ends(unit: Unit, now: datetime) -> Iterator[tuple[str, str]]:
+    for d in bag_differences(unit, bag_contents(Sets(unit))):
+        yield f"bag {d.bag}", f"bag {d.bag} held {d.counted} {d.kind} instead of {d.recorded} and nobody said why"
     for step in unit.steps:
         for hold in holds_of(step):
             lacks = _hold_lacks(unit, step, hold)
@@ -77,6 +81,19 @@ def _open_ends(unit: Unit) -> Iterator[tuple[str, str]]:
             if guess.certainty is Certainty.GUESS and not guess.settled.strip():
                 whose = f"/{guess.member}" if guess.member else ""
                 yield step.code, f"the guess at {step.code}{whose} was never settled"
-    for line in unit.refit.lines:
-        if not line.done:
-            yield line.line, f"the line {line.line} is not ticked"
+    yield from _open_lines(unit, now)
+
+
+def _open_lines(unit: Unit, now: datetime) -> Iterator[tuple[str, str]]:
+    """Lines of the reassembly that are not done while others are."""
+    try:
+        listed = refit_list(unit)
+    except CircleError:
+        return  # a circle of relations has a problem of its own
+    progress = Progress(unit, listed, now)
+    undone = [line for line in listed.lines if not progress.is_done(line)]
+    if not undone or len(undone) == len(listed.lines):
+        return
+    are = "is" if len(undone) == 1 else "are"
+    named = ranged([line.number for line in undone])
+    yield "reassembly", f"{len(undone)} of {many(len(listed.lines), 'line')} of its reassembly {are} not done ({named})"

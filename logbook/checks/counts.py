@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
 
 from logbook.checks.problem import Problem, Severity
+from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.step import Connection, Fastener, Step
 from logbook.model.unit import Unit
 from logbook.model.words import ConnectionKind, Then
+from logbook.reassembly.counting import Sets
+from logbook.reassembly.ledger import bag_called, bag_contents
 
 
 def fasteners_of(unit: Unit, step: Step, *, off: bool = False) -> Iterator[tuple[str, str, Fastener, int]]:
@@ -33,16 +35,6 @@ def fasteners_of(unit: Unit, step: Step, *, off: bool = False) -> Iterator[tuple
                 yield member.code, f.bag or d.bag or step.bag, f, 1
 
 
-def bag_contents(unit: Unit) -> Counter[tuple[str, str]]:
-    """How many reused pieces of each kind lie in each bag: (bag, kind) to count."""
-    contents: Counter[tuple[str, str]] = Counter()
-    for step in unit.steps:
-        for _, bag, f, members in fasteners_of(unit, step, off=True):
-            if f.then is Then.REUSE and bag:
-                contents[_same(bag), f.kind] += f.found * members
-    return contents
-
-
 def holes_and_found(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 3: no more was found than there are places, and the position map has as many places."""
     for step in unit.steps:
@@ -59,20 +51,25 @@ def holes_and_found(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem
 
 
 def bags_counted(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
-    """Check 3 and 4: what was counted in a bag at the refit is what the teardown put in."""
-    contents = bag_contents(unit)
+    """Check 3 and 4: what was counted in a bag at the refit is what the record as it reads now puts into it."""
+    if not unit.refit.counts:
+        return
+    contents = bag_contents(Sets(unit))
     for c in unit.refit.counts:
+        bag = bag_called(contents, c.bag)
+        held = bag.kinds.get(c.kind, 0) if bag is not None else 0
+        if c.counted == held or c.explained.strip():
+            continue
         place = f"bag {c.bag}"
-        held = contents[_same(c.bag), c.kind]
         if c.recorded != held:
             sentence = (
                 f"Bag {c.bag} was counted against {c.recorded} {c.kind}, but by the steps it holds {held}. "
                 "The record changed since; count it again."
             )
             yield Problem(4, "bag-record-changed", unit.code, place, sentence, Severity.LOOK)
-        if c.counted != c.recorded and not c.explained.strip():
+        else:
             sentence = (
-                f"Bag {c.bag} holds {c.counted} {c.kind}, the record says {c.recorded}. "
+                f"Bag {c.bag} holds {c.counted} {c.kind}, the record says {held}. "
                 "Look for it, then write down why it differs."
             )
             yield Problem(3, "count-differs", unit.code, place, sentence, Severity.LOOK)
@@ -99,7 +96,7 @@ def bags_of_members(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem
         plain = [m.code for m in of.members if m.code not in differs]
         for member, bag, f, _ in fasteners_of(unit, step, off=True):
             if f.then is Then.REUSE and f.found and bag:
-                owners.setdefault(_same(bag), set()).update([member] if member else plain)
+                owners.setdefault(same_words(bag), set()).update([member] if member else plain)
         for bag, members in owners.items():
             if len(members) > 1:
                 names = ", ".join(m.code for m in of.members if m.code in members)
@@ -126,11 +123,11 @@ def wires(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
                 sentence = f"{c.code} is undone in {undone[c.code]} and again in {step.code}. A number names one wire."
                 yield Problem(5, "wire-undone-twice", unit.code, place, sentence, Severity.WRONG)
             undone.setdefault(c.code, step.code)
-        lines = sum(1 for c in step.connections if c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG))
-        if step.wires is not None and step.wires != lines:
+        written = step.wires_written
+        if step.wires is not None and step.wires != written:
             sentence = (
-                f"{step.code}: {step.wires} wires counted at the bench, {lines} written down. "
-                f"{'Write the missing ones from the photos.' if lines < step.wires else 'Look which line is too many.'}"
+                f"{step.code}: {step.wires} wires counted at the bench, {written} written down. "
+                f"{'Write the missing ones from the photos.' if written < step.wires else 'Look which is too many.'}"
             )
             yield Problem(5, "wires-not-as-counted", unit.code, step.code, sentence, Severity.LOOK)
 
@@ -152,7 +149,7 @@ def bags_of_book(units: dict[str, Unit]) -> Iterator[Problem]:
     """
     owner: dict[str, str] = {}
     for unit in units.values():
-        for bag in dict.fromkeys(_same(b) for b in _bags(unit)):
+        for bag in dict.fromkeys(same_words(b) for b in _bags(unit)):
             place = f"bag {bag}"
             other = next(
                 (c for c in units if c != unit.code and bag.startswith((f"{c}-".casefold(), f"{c} ".casefold()))), ""
@@ -171,7 +168,3 @@ def _bags(unit: Unit) -> Iterator[str]:
     for step in unit.steps:
         yield from (bag for _, bag, _, _ in fasteners_of(unit, step) if bag.strip())
         yield from (b for b in (step.bag, *(d.bag for d in step.differences)) if b.strip())
-
-
-def _same(bag: str) -> str:
-    return " ".join(bag.split()).casefold()

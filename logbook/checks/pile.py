@@ -10,13 +10,13 @@ from logbook.layout.keeping import is_too_old
 from logbook.layout.kept import problems_now
 from logbook.layout.reservations import conflicts
 from logbook.model.unit import Book
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST
 
 
 def layouts_hold(book: Book, _now: datetime) -> Iterator[Problem]:
     """Check 14: a layout that was kept can still be cut: its pieces lie there as they were, its parts are the same."""
     for unit in book.units.values():
-        for kept in unit.layouts if unit.stage not in (Stage.CLOSED, Stage.STOPPED) else ():
+        for kept in unit.layouts if unit.stage not in AT_REST else ():
             wrong = problems_now(kept, book.shop, book.units, unit.code)
             if wrong:
                 sentence = (

@@ -10,11 +10,11 @@ from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.countdown import countdowns
 from logbook.planning.free_time import Clock
-from logbook.planning.from_book import AT_REST, book_problem, limits_of, wet_minutes
+from logbook.planning.from_book import book_problem, limits_of, wet_minutes
 from logbook.planning.making import old_starts
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule

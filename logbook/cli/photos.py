@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta, tzinfo
+from datetime import timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -36,7 +36,7 @@ def link(call: Call) -> int:
     options = call.options
     with call.write() if options.keep else call.read() as session:
         codes = [code_in(session, typed) for typed in options.units] or list(session.codes())
-        zone = _zone(session.now)
+        zone = session.zone
         paths = pictures_in(Path(options.folder).expanduser())
         looked = look_through(paths, known_photos(session), zone=zone, cards=not options.no_cards, progress=_progress())
         clocks = _clocks(call, session, looked, codes, zone)
@@ -49,14 +49,6 @@ def link(call: Call) -> int:
             write(_link_text(made, looked, clocks, kept, width(call)))
         say_problems(session)
     return 0
-
-
-def _zone(now: datetime) -> tzinfo:
-    """The zone of the person's clock."""
-    zone = now.astimezone().tzinfo
-    if zone is None:  # astimezone always gives one
-        raise InputError("The clock of this machine says no zone.")
-    return zone
 
 
 def _progress() -> Callable[[int, int], None] | None:

@@ -26,7 +26,7 @@ from logbook.model.clock import shop_day
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST
 
 
 def to_buy(
@@ -43,7 +43,7 @@ def to_buy(
         everything: all units of the book, for their spares; the same as `units` when left out.
     """
     today = shop_day(now, shop) if now is not None else None
-    buying = [u for u in units if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
+    buying = [u for u in units if u.stage not in AT_REST]
     wants = [wants_of(u, shop, today) for u in buying]
     spares = Spares(everything if everything is not None else units)
     found = purchases_of(wants, shop, today)

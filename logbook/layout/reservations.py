@@ -15,7 +15,7 @@ from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.promises import promises_of
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
-from logbook.model.words import PieceKind, Stage
+from logbook.model.words import AT_REST, PieceKind
 
 KERF = 3 * TICKS_PER_MM
 
@@ -57,7 +57,7 @@ def claims_on(shop: Shop, units: Iterable[Unit]) -> dict[str, tuple[Claim, ...]]
         for promise in promises_of(o.reserved_for):
             found.setdefault(o.code, []).append(Claim(promise.unit, promise.what, "promised"))
     for unit in units:
-        if unit.stage in (Stage.CLOSED, Stage.STOPPED):
+        if unit.stage in AT_REST:
             continue
         for code, claim in (*_laid_out(unit), *_named(unit, kerf)):
             claims = found.setdefault(code, [])

@@ -6,6 +6,7 @@ one, the computer's own.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, tzinfo
 from typing import TypeVar
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -60,8 +61,16 @@ def days_since(moment: datetime, now: datetime) -> int:
 
 def by_clock_of(record: R, now: datetime) -> R:
     """The record with every moment in it, all the way down, by the clock that `now` is read from: for paper."""
+    return _with_moments(record, lambda moment: on_clock_of(moment, now))
 
+
+def by_clock_of_shop(record: R, shop: Shop) -> R:
+    """The record with every moment in it, all the way down, by the shop's clock."""
+    return _with_moments(record, lambda moment: shop_time(moment, shop))
+
+
+def _with_moments(record: R, read: Callable[[datetime], datetime]) -> R:
     def by_clock(value: object) -> object:
-        return on_clock_of(value, now) if isinstance(value, datetime) else value
+        return read(value) if isinstance(value, datetime) else value
 
     return with_every_value(record, by_clock)

@@ -125,6 +125,10 @@ class Stage(StrEnum):
     STOPPED = "stopped"
 
 
+AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
+"""Stages in which nothing is planned, bought or to be done."""
+
+
 class ConnectionKind(StrEnum):
     """What joins the two points."""
 

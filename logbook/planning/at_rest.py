@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from logbook.model.clock import shop_time
 from logbook.model.unit import Book
-from logbook.planning.from_book import AT_REST
+from logbook.model.words import AT_REST
 from logbook.teardown.stage import STATED, awaited, days_untouched
 
 

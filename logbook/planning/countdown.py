@@ -8,9 +8,8 @@ from typing import NamedTuple
 from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
-from logbook.planning.from_book import AT_REST
 from logbook.teardown.ready import as_done_once, moment_words
 
 

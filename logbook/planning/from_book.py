@@ -14,7 +14,7 @@ from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import RuleKind
-from logbook.model.words import Stage, Supply, WorkState
+from logbook.model.words import AT_REST, Supply, WorkState
 from logbook.model.work import Operation, Part, Wait
 from logbook.planning.free_time import Clock, free_windows, loud_windows, repeats
 from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
@@ -34,7 +34,6 @@ STEP_MINUTES = 10
 """Minutes counted for a step still to come off. Common practice, no source."""
 WET_AT_MOST = 24 * 60
 LIMITS = ("clamps", "press", "finishing place")
-AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
 
 
 class Basis(StrEnum):

@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from logbook.model.days import day_words
 from logbook.model.unit import Book, Unit
+from logbook.model.words import AT_REST
 from logbook.model.work import Wait
-from logbook.planning.from_book import AT_REST, BookProblem, Work
+from logbook.planning.from_book import BookProblem, Work
 from logbook.planning.order import Contrary
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule, finishes

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 
 from logbook.model.clock import shop_time
 from logbook.model.unit import Book, Unit
-from logbook.model.words import WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.planning.countdown import countdowns
-from logbook.planning.from_book import AT_REST, WET_AT_MOST
+from logbook.planning.from_book import WET_AT_MOST
 from logbook.planning.running import running, running_words
 from logbook.planning.usual import Usual, usual_work
 from logbook.teardown.ready import as_done_once, moment_words

@@ -10,9 +10,9 @@ from logbook.model.clock import shop_time
 from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
-from logbook.model.words import Disposition, WorkState
+from logbook.model.words import AT_REST, Disposition, WorkState
 from logbook.model.work import Operation
-from logbook.planning.from_book import AT_REST, WET_AT_MOST
+from logbook.planning.from_book import WET_AT_MOST
 from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import Order, forced_order
 from logbook.planning.usual import Usual, order_rules, usual_work

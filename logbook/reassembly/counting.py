@@ -11,8 +11,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
+from logbook.model.bags import bags_spelled_again
+from logbook.model.component_state import NOT_BACK
 from logbook.model.members import bag_of_member, fasteners_of_member
 from logbook.model.new_fasteners import new_of, places
+from logbook.model.same_words import same_words
 from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import SetKind, Then
@@ -23,9 +26,14 @@ Apart = tuple[str, tuple[Fastener, ...], str]
 
 
 class Sets:
-    """The sets of a unit, looked up by code, with the members that were taken apart at a step."""
+    """The sets of a unit, looked up by code, with the members that were taken apart at a step.
+
+    What came apart is given as it goes back: a bag is called as it was written first (1a and 1A are one bag), and
+    a fastener that is itself a component which does not go back, such as the ring of a shade, is scrap.
+    """
 
     def __init__(self, unit: Unit) -> None:
+        self._unit = unit
         self._steps = unit.steps
         self._sets: Mapping[str, PartSet] = {s.code: s for s in unit.sets}
 
@@ -55,10 +63,50 @@ class Sets:
     def each(self, step: Step) -> Sequence[Apart]:
         """Each thing that came apart at a step: one, or the members of its set."""
         if not step.each_of or self.of(step) is None:
-            return (("", step.fasteners, step.bag),)
+            return (("", self._going_back(step, step.fasteners), self.bag_named(step.bag)),)
         return [
-            (member, fasteners_of_member(step, member), bag_of_member(step, member)) for member in self.members(step)
+            (
+                member,
+                self._going_back(step, fasteners_of_member(step, member)),
+                self.bag_named(bag_of_member(step, member)),
+            )
+            for member in self.members(step)
         ]
+
+    def bag_named(self, bag: str) -> str:
+        """A bag as it was written first."""
+        return self._spelled.get(bag, bag)
+
+    def _going_back(self, step: Step, fasteners: tuple[Fastener, ...]) -> tuple[Fastener, ...]:
+        """Fasteners as they go back; those of the record where nothing is to be changed."""
+        set_aside = self._set_aside.get(step.code)
+        if not (set_aside or self._spelled):
+            return fasteners
+        found = []
+        for fastener in fasteners:
+            changes: dict[str, object] = {}
+            if set_aside and same_words(fastener.kind) in set_aside:
+                changes["then"] = Then.SCRAP
+            if fastener.bag in self._spelled:
+                changes["bag"] = self.bag_named(fastener.bag)
+            found.append(fastener.model_copy(update=changes) if changes else fastener)
+        return tuple(found)
+
+    @cached_property
+    def _spelled(self) -> Mapping[str, str]:
+        """Bags that are written in another way than at first, each with its first name."""
+        return bags_spelled_again(self._steps)
+
+    @cached_property
+    def _set_aside(self) -> Mapping[str, set[str]]:
+        """For a step the components of it that do not go back, by name."""
+        found: dict[str, set[str]] = {}
+        at = {code: step.code for step in self._steps for code in step.components}
+        for component in self._unit.components:
+            step = component.from_step or at.get(component.code, "")
+            if step and component.disposition in NOT_BACK:
+                found.setdefault(step, set()).add(same_words(component.name))
+        return found
 
     @cached_property
     def came_apart(self) -> Sequence[tuple[Step, Sequence[Apart]]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from logbook.model.same_words import same_words
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Then
@@ -97,12 +98,20 @@ def open_differences(unit: Unit, sets: Sets) -> Iterator[OpenDifference]:
     yield from record_differences(sets)
 
 
+def bag_called(bags: Mapping[str, BagContents], name: str) -> BagContents | None:
+    """The bag of that name, however it is written; None when there is none."""
+    found = bags.get(name)
+    if found is None and name.strip():
+        return next((bags[bag] for bag in bags if same_words(bag) == same_words(name)), None)
+    return found
+
+
 def bag_differences(unit: Unit, bags: Mapping[str, BagContents]) -> Iterator[OpenDifference]:
     """Counted bags that do not agree with the record as it reads now and are not explained."""
     for count in unit.refit.counts:
-        if count.explained:
+        if count.explained.strip():
             continue
-        contents = bags.get(count.bag)
+        contents = bag_called(bags, count.bag)
         recorded = contents.kinds.get(count.kind, 0) if contents else 0
         if count.counted == recorded:
             continue

@@ -13,9 +13,10 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
+from logbook.model.same_words import same_words
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.ledger import bag_contents
+from logbook.reassembly.ledger import bag_called, bag_contents
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.readiness import Progress
 from logbook.reassembly.records import Line, RefitList
@@ -135,9 +136,10 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
     Raises:
         InputError: the record has no such bag, or no such kind in it, or the count is no number of things.
     """
-    contents = bag_contents(Sets(unit)).get(bag) if bag else None
+    contents = bag_called(bag_contents(Sets(unit)), bag) if bag else None
     if contents is None:
         raise InputError(f"{unit.code} has no bag {bag} with anything to be used again.")
+    bag = contents.bag
     if kind not in contents.kinds:
         raise InputError(f"By the record bag {bag} holds no {kind}; it holds {listed(list(contents.kinds))}.")
     if not 0 <= counted <= _MOST_COUNTED:
@@ -145,7 +147,7 @@ def count_bag(unit: Unit, bag: str, kind: str, counted: int, explained: str = ""
     count = BagCount(
         bag=bag, kind=kind, recorded=contents.kinds[kind], counted=counted, explained=explained.strip(), at=_zoned(at)
     )
-    same = [(c.bag, c.kind) == (bag, kind) for c in unit.refit.counts]
+    same = [(same_words(c.bag), c.kind) == (same_words(bag), kind) for c in unit.refit.counts]
     counts = tuple(count if s else c for c, s in zip(unit.refit.counts, same, strict=True))
     counts = counts if any(same) else (*counts, count)
     return unit.model_copy(update={"refit": unit.refit.model_copy(update={"counts": counts})})

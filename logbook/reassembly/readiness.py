@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from functools import cached_property
 
 from logbook.model.unit import LineState, Unit
+from logbook.model.words import AT_REST
 from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index, only_refit_differs
@@ -126,6 +127,8 @@ class Progress:
         """How far it is, and which one missing thing would bring most others in reach."""
         total = len(self.list.lines)
         done = total - len(self.own)
+        if self.unit.stage in AT_REST and done < total:
+            return Standing(done, 0, total, None, _at_rest_sentence(self.unit, done, total))
         ready = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
         return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
@@ -379,6 +382,12 @@ def _differences(unit: Unit, index: Index) -> Iterator[OpenDifference]:
     if unit.refit.counts:
         yield from bag_differences(unit, index.bags)
     yield from index.contradictions
+
+
+def _at_rest_sentence(unit: Unit, done: int, total: int) -> str:
+    """How far a unit got that is closed or stopped."""
+    is_done = "is" if done == 1 else "are"
+    return f"The unit is {unit.stage}: {done or 'none'} of {many(total, 'line')} {is_done} done, none is to do now."
 
 
 def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int] | None) -> str:

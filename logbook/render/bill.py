@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
+from logbook.model.clock import shop_time
 from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -58,7 +59,7 @@ def bom_page(
         own: `own_material(unit, shop)`, to say what is saved by cutting from the pile.
     """
     amounts = f"amounts in {shop.settings.currency}: low / likely / high"
-    page = priced_page(f"{unit.code} {unit.name}", "BILL OF MATERIALS", amounts, now, width)
+    page = priced_page(f"{unit.code} {unit.name}", "BILL OF MATERIALS", amounts, shop, now, width=width)
     page.say(bill_question(bill))
     for group in BillGroup:
         lines = bill.of(group)
@@ -74,11 +75,11 @@ def bom_page(
     return page
 
 
-def priced_page(of: str, title: str, amounts: str, now: datetime, width: int) -> Page:
+def priced_page(of: str, title: str, amounts: str, shop: Shop, now: datetime, *, width: int) -> Page:
     """An empty page under the heading that every page of amounts has: of what, in which currency, printed when."""
     page = Page(width)
     page.ends(of, title)
-    page.ends(amounts, f"printed {moment_words(now)}")
+    page.ends(amounts, f"printed {moment_words(shop_time(now, shop))}")
     page.rule()
     return page
 

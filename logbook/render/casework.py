@@ -22,6 +22,7 @@ from logbook.casework import (
 )
 from logbook.casework.material import areas_of, strip_stock
 from logbook.casework.movement import Movement
+from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.page import Page, moment_words
@@ -68,7 +69,7 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "CASE")
-    page.ends("sizes in mm", f"printed {moment_words(now)}")
+    page.ends("sizes in mm", f"printed {moment_words(shop_time(now, shop))}")
     page.rule()
     page.say(case_answer(worked))
     if worked is None:

@@ -69,7 +69,7 @@ def cost_page(
         decided: `decision(unit, shop, today)`; with it come chances, drivers, ranges and cash over time.
     """
     page = priced_page(
-        f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", now, width
+        f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", shop, now, width=width
     )
     page.say(answer(compared))
     sure = known(compared)

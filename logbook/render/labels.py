@@ -6,20 +6,23 @@ carries a square code that the camera reads (ISO/IEC 18004), with the words `LOG
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from enum import StrEnum
 from typing import Any
 
 from logbook.errors import InputError
 from logbook.model.card_text import reusable_card, step_card
+from logbook.model.clock import by_clock_of_shop
 from logbook.model.dangers import each_danger
+from logbook.model.dates import use_by
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
+from logbook.model.promises import promises_of
+from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
-from logbook.model.step import Connection, Hazard, Step
+from logbook.model.step import Connection, Hazard, MemberDifference, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly import BagContents, ledger
@@ -65,8 +68,9 @@ class Label:
 def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BAG, LabelKind.BOX)) -> tuple[Label, ...]:
     """The labels of a unit, kind after kind.
 
-    A bag has two: one goes inside, because ink rubs off. A wire has two: one for each end.
+    A bag has two: one goes inside, because ink rubs off. A wire has two: one for each end. Days are the shop's.
     """
+    unit = by_clock_of_shop(unit, shop)
     makers: Mapping[LabelKind, Callable[[], Iterator[Label]]] = {
         LabelKind.BAG: lambda: _bags(unit),
         LabelKind.BOX: lambda: _boxes(unit),
@@ -95,7 +99,7 @@ def _bags(unit: Unit) -> Iterator[Label]:
         code = f"{unit.code} BAG {bag.bag}"
         first = steps[0] if steps else None
         words = (*_contents(bag), " ".join(filter(None, [", ".join(bag.steps), _day(first.at if first else None)])))
-        members = dict.fromkeys(d.member for s in steps for d in s.differences if d.bag == bag.bag)
+        members = dict.fromkeys(d.member for s in steps for d in _differing_in(s, bag.bag))
         whose = f"{', '.join(members)}: " if members else ""
         title = whose + ", ".join(dict.fromkeys(s.what for s in steps))
         words = (*_of_members(steps, bag.bag), *words)
@@ -108,7 +112,12 @@ def _bags(unit: Unit) -> Iterator[Label]:
 def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:
     """What is different at the member of a set whose bag it is, such as where its shim goes."""
     for step in steps:
-        yield from (f"{d.member}: {d.note}" for d in step.differences if d.bag == bag and d.note.strip())
+        yield from (f"{d.member}: {d.note}" for d in _differing_in(step, bag) if d.note.strip())
+
+
+def _differing_in(step: Step, bag: str) -> Sequence[MemberDifference]:
+    """What is different at members of a set, of those whose things lie in one bag."""
+    return [d for d in step.differences if same_words(d.bag) == same_words(bag)]
 
 
 def _left_hand_in(unit: Unit, steps: Sequence[Step], bag: str) -> str:
@@ -116,7 +125,7 @@ def _left_hand_in(unit: Unit, steps: Sequence[Step], bag: str) -> str:
     for step in steps:
         of = unit.set_of(step)
         members = tuple(m.code for m in of.members) if of is not None else ()
-        of_bag = tuple(m for m in members if bag_of_member(step, m) == bag) or members
+        of_bag = tuple(m for m in members if same_words(bag_of_member(step, m)) == same_words(bag)) or members
         left = left_handed(step, of_bag)
         if left and 0 < len(left) < len(of_bag):
             return f"{LEFT_HAND} at {' and '.join(left)} only"
@@ -175,7 +184,7 @@ def _dangers(hazards: Iterable[Hazard]) -> list[str]:
 
 
 def _promised(offcut: Offcut, code: str) -> bool:
-    return offcut.reserved_for.split(" ")[0] == code
+    return any(promise.unit == code for promise in promises_of(offcut.reserved_for))
 
 
 def _offcut(piece: Offcut) -> Label:
@@ -195,19 +204,8 @@ def _jar(jar: Consumable) -> Label:
     lines = [opened, f"kept {jar.place}" if jar.place else "", jar.note]
     until = use_by(jar)
     if until is not None:
-        lines.insert(1, f"use by {until:%b %Y}")
+        lines.insert(1, f"use by {until:%d %b %Y}")
     return Label(LabelKind.JAR, jar.name, "", tuple(filter(None, lines)))
-
-
-def use_by(jar: Consumable) -> date | None:
-    """The last day of the month in which an opened jar's shelf life ends; None when that is not known."""
-    if jar.opened_on is None or jar.keeps_months is None:
-        return None
-    years, month = divmod(jar.opened_on.month - 1 + jar.keeps_months, 12)
-    year = jar.opened_on.year + years
-    if year > date.max.year:
-        return None
-    return date(year, month + 1, calendar.monthrange(year, month + 1)[1])
 
 
 def _card(unit: Unit, step: Step) -> Label:

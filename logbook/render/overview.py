@@ -10,7 +10,7 @@ from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST, Stage
 from logbook.teardown.complete import completeness
 from logbook.teardown.stage import days_untouched, next_action
 
@@ -86,7 +86,7 @@ def age(days: int | None) -> str:
 
 def cash_against_stop(line: Overview) -> str:
     """Expected cash against what is left of the stop line, in whole units: `85 / 100`, `? / 40`, `85+? / 100`."""
-    if line.stage in (Stage.CLOSED, Stage.STOPPED):
+    if line.stage in AT_REST:
         return "closed"
     cash = "?" if line.expected is None else f"{round(line.expected)}" + ("+?" if line.unpriced else "")
     if line.stop is None:

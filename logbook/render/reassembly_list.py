@@ -14,7 +14,7 @@ from typing import Any
 from logbook.model.proofs import Standing, proof_on_paper
 from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
-from logbook.model.words import PhotoKind
+from logbook.model.words import AT_REST, PhotoKind
 from logbook.reassembly import (
     Ledger,
     Line,
@@ -88,7 +88,7 @@ def reassembly_page(
     page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
     if left := _left_as(unit, now):
         page.say(left)
-    page.say(f"{standing(unit, listed, now).sentence}{_ready_now(listed, ready)}")
+    page.say(f"{standing(unit, listed, now).sentence}{_ready_now(unit, listed, ready)}")
     for sentence in listed.sets:
         page.say(sentence)
     account = ledger(unit)
@@ -130,8 +130,10 @@ def _left_as(unit: Unit, now: datetime) -> str:
     return f"{left} Said {moment_words(unit.left_as.at, now)}.{since}"
 
 
-def _ready_now(listed: RefitList, ready: Mapping[str, Readiness]) -> str:
-    """Which lines can be done at once, by their numbers."""
+def _ready_now(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness]) -> str:
+    """Which lines can be done at once, by their numbers; nothing when the unit is closed or stopped."""
+    if unit.stage in AT_REST:
+        return ""
     numbers = [line.number for line in listed.lines if ready[line.key].ready]
     return f" To be done now: {ranged(numbers)}." if numbers else ""
 

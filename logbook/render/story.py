@@ -6,8 +6,12 @@ a path are turned into the codes that stand on bags and labels, by looking into 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Any
+
+from logbook.render.page import moment_words
 
 Op = Mapping[str, Any]
 MOST = 200
@@ -16,7 +20,9 @@ MOST_FIELDS = 12
 """Fields told of a thing that came or went."""
 
 
-def change_words(do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None) -> tuple[str, ...]:
+def change_words(
+    do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None, now: datetime | None = None
+) -> tuple[str, ...]:
     """One sentence for each thing that a change did.
 
     Args:
@@ -24,12 +30,30 @@ def change_words(do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any =
         undo: its inverse; says what stood there before.
         after: the record after the change, as plain values.
         before: the record before it, for naming what was taken out; None when there was none.
+        now: the clock by which moments are read; without it as they are kept, in UTC.
     """
+    if now is not None:
+        do, undo = [_by_clock(op, now) for op in do], [_by_clock(op, now) for op in undo]
     old = {str(op.get("path", "")): op.get("value") for op in undo if op.get("op") in ("replace", "add")}
     lines = [_words(op, old, after, before) for op in do if not _is_clock(op)]
     if len(lines) > MOST:
         lines = [*lines[:MOST], f"and {len(lines) - MOST} more"]
     return tuple(lines)
+
+
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT[\d:.]+(Z|[+-]\d\d:\d\d)")
+"""A moment as it is kept in a record."""
+
+
+def _by_clock(value: Any, now: datetime) -> Any:
+    """A plain value with every moment in it as a person reads it, by the clock of `now`."""
+    if isinstance(value, dict):
+        return {name: _by_clock(inside, now) for name, inside in value.items()}
+    if isinstance(value, list):
+        return [_by_clock(inside, now) for inside in value]
+    if isinstance(value, str) and _MOMENT.fullmatch(value):
+        return moment_words(datetime.fromisoformat(value), now)
+    return value
 
 
 def _is_clock(op: Op) -> bool:

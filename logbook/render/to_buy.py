@@ -36,7 +36,9 @@ def to_buy_text(
         title: for whom the list is.
         together: for each seller what its whole parcel would free.
     """
-    page = priced_page(title, "TO BUY", f"amounts in {shop.settings.currency}: low / likely / high", now, width)
+    page = priced_page(
+        title, "TO BUY", f"amounts in {shop.settings.currency}: low / likely / high", shop, now, width=width
+    )
     page.say(question_words(found, shop.settings.currency))
     _here_already(page, found)
     _clashes(page, found)

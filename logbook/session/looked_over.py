@@ -4,23 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from datetime import datetime, tzinfo
 from pathlib import Path
 
-from logbook.errors import InputError
 from logbook.model.photo_edits import Spot, at_step
 from logbook.model.words import LinkBasis
 from logbook.photos.linking import Certainty, Clock, Link
 from logbook.session.pictures import Found, Looked, Wanted, best_clocks, known_photos, pictures_in, proposal, put_right
 from logbook.session.session import Session
-
-
-def local_zone() -> tzinfo:
-    """The zone of this machine's clock, for cameras that say none."""
-    zone = datetime.now().astimezone().tzinfo
-    if zone is None:  # astimezone always gives one
-        raise InputError("The clock of this machine says no zone.")
-    return zone
 
 
 class Inbox:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 from typing import NamedTuple, TypeVar
 
@@ -129,6 +129,16 @@ class OpenBook:
     def shop_now(self) -> datetime:
         """The same moment by the shop's clock: what a person reads."""
         return shop_time(self.now, self.shop)
+
+    @property
+    def zone(self) -> tzinfo:
+        """The time zone of the shop's clock, for what says none itself, such as a camera."""
+        zone = self.shop_now.tzinfo
+        return zone if zone is not None else UTC
+
+    def on_shop_clock(self, moment: datetime) -> datetime:
+        """A moment of the record as the shop's clock shows it."""
+        return shop_time(moment, self.shop)
 
     @property
     def today(self) -> date:

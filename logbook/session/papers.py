@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError
+from logbook.model.clock import by_clock_of
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.blocks import Block
@@ -255,7 +256,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
         return csv_text(tables.bom_rows(bill_of_materials(unit, source.shop, now.date())))
     if what is Paper.DECISION:
         return csv_text(tables.decision_rows(comparison(unit, source.shop, now.date())))
-    return csv_text(tables.step_rows(unit))
+    return csv_text(tables.step_rows(by_clock_of(unit, now)))
 
 
 def stand_words(source: Source) -> str:

@@ -17,11 +17,8 @@ from logbook.model.precedence import precedence, stated_edges, without_way_back
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Disposition, Stage, Supply, WorkState
+from logbook.model.words import AT_REST, Disposition, Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Wait
-
-AT_REST = frozenset({Stage.CLOSED, Stage.STOPPED})
-"""Stages in which nothing more is to be done."""
 
 
 class NowItem(NamedTuple):

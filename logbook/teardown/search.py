@@ -9,6 +9,7 @@ from heapq import nsmallest
 from itertools import chain
 from typing import NamedTuple
 
+from logbook.model.bags import bags_spelled_again
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
@@ -205,8 +206,10 @@ def _bags(unit: Unit) -> Iterator[_Entry]:
     """Every bag of a unit with what is in it and the step that it came from."""
     inside: defaultdict[str, list[str]] = defaultdict(list)
     steps: dict[str, Step] = {}
+    spelled = bags_spelled_again(unit.steps)
     for step in unit.steps:
-        for bag, content in _bagged(step):
+        for written, content in _bagged(step):
+            bag = spelled.get(written, written)
             inside[bag].append(content)
             steps.setdefault(bag, step)
     for bag, contents in inside.items():

@@ -11,11 +11,11 @@ from logbook.model.days import day_words
 from logbook.model.edits import next_step_code
 from logbook.model.holds import open_holds
 from logbook.model.unit import Book, Unit
-from logbook.model.words import Disposition, Stage, Supply, WorkState
+from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
 from logbook.model.work import Waiting
 from logbook.teardown.bench import stop_questions
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import AT_REST, NowItem, moment_words, now_list, ready_steps, window_ends
+from logbook.teardown.ready import NowItem, moment_words, now_list, ready_steps, window_ends
 
 __all__ = [
     "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "now_list", "overdue",

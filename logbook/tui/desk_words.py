@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
+from logbook.model.clock import on_clock_of
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action
@@ -39,8 +42,8 @@ def head_row(columns: int) -> str:
     return " " + _laid_out({name: name for name, _ in _columns(columns)}, columns)
 
 
-def step_row(unit: Unit, step: Step, columns: int) -> str:
-    """A step in one line of exactly that width, less the cursor's column."""
+def step_row(unit: Unit, step: Step, columns: int, now: datetime) -> str:
+    """A step in one line of exactly that width, less the cursor's column; its time by the clock of `now`."""
     holes, found = sum(f.holes for f in step.fasteners), sum(f.found for f in step.fasteners)
     fasteners = "" if not holes else str(found) if holes == found else f"{found}/{holes}"
     members = unit.set_of(step)
@@ -48,7 +51,7 @@ def step_row(unit: Unit, step: Step, columns: int) -> str:
         fasteners += f" x{len(members.members)}"
     watch, order = signs_of(step), order_words(unit, step.code)
     order_note = "; ".join(clean(p, limit=200) for p in (order, step.note) if p)
-    when = f"{step.at.astimezone():%d %b %H:%M}" if step.at is not None else ""
+    when = f"{on_clock_of(step.at, now):%d %b %H:%M}" if step.at is not None else ""
     cells = {
         "step": step.code,
         "what came off": clean(step.what, limit=100),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from logbook.model.clock import on_clock_of
 from logbook.model.photo_edits import At, Placed, at_step, photos_of
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
@@ -48,40 +49,45 @@ def _counted(count: int, word: str) -> str:
     return f"{count} {word}{'' if count == 1 else 's'}"
 
 
-def photo_rows(unit: Unit) -> tuple[Row, ...]:
-    """A row for each photo, and for each step that lacks its photo, in the order of the record."""
+def photo_rows(unit: Unit, now: datetime) -> tuple[Row, ...]:
+    """A row for each photo, and for each step that lacks its photo, in the order of the record.
+
+    Times are read by the clock of `now`.
+    """
     names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
     placed, lacking = list(photos_of(unit)), set(unlinked(unit))
-    rows = [Row(row_key(p), (_photo_line(p, names),)) for p in placed if p.spot.at is At.UNIT]
+    rows = [Row(row_key(p), (_photo_line(p, names, now),)) for p in placed if p.spot.at is At.UNIT]
     for step in unit.steps:
         if step.code in lacking:
             line = f"{step.code:<5} no photo linked  {clean(step.what)}"
             rows.append(Row(f"lacking|{step.code}|", (line,), "done"))
         own = (p for p in placed if p.spot == at_step(step.code))
-        rows += [Row(row_key(p), (_photo_line(p, names),)) for p in own]
+        rows += [Row(row_key(p), (_photo_line(p, names, now),)) for p in own]
     others = (p for p in placed if p.spot.at not in (At.UNIT, At.STEP))
-    return (*rows, *(Row(row_key(p), (_photo_line(p, names),)) for p in others))
+    return (*rows, *(Row(row_key(p), (_photo_line(p, names, now),)) for p in others))
 
 
-def _photo_line(placed: Placed, names: dict[str, str]) -> str:
+def _photo_line(placed: Placed, names: dict[str, str], now: datetime) -> str:
     photo, where = placed.photo, placed.spot.code or "unit"
     marks = f" {len(photo.marks)} marks" if len(photo.marks) > 1 else " 1 mark" if photo.marks else ""
     words = photo.caption or names.get(placed.spot.code, "")
-    return f"{where:<5} {photo.kind:<8} {taken_words(photo.taken_at)}  {clean(words)}{marks}"
+    return f"{where:<5} {photo.kind:<8} {taken_words(photo.taken_at, now)}  {clean(words)}{marks}"
 
 
-def taken_words(at: datetime | None) -> str:
-    """When it was taken, where the person is."""
-    return f"{at.astimezone():%d %b %H:%M}" if at is not None else "no time     "
+def taken_words(at: datetime | None, now: datetime) -> str:
+    """When it was taken, by the clock of `now`."""
+    return f"{on_clock_of(at, now):%d %b %H:%M}" if at is not None else "no time     "
 
 
-def photo_words(unit: Unit, placed: Placed) -> str:
+def photo_words(unit: Unit, placed: Placed, now: datetime) -> str:
     """What stands below a picture: where it belongs, its caption, when, and its file."""
     photo = placed.photo
     names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
     where = f"{placed.spot.code} {names.get(placed.spot.code, '')}".strip() or f"{unit.code} {unit.name}"
     caption = f" {photo.caption}" if photo.caption else ""
-    return clean(f"{where}, {photo.kind}:{caption or ' no caption'}. {taken_words(photo.taken_at)}, {photo.linked}")
+    return clean(
+        f"{where}, {photo.kind}:{caption or ' no caption'}. {taken_words(photo.taken_at, now)}, {photo.linked}"
+    )
 
 
 def kind_after(kind: PhotoKind) -> PhotoKind:

@@ -20,6 +20,7 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (
+    at,
     chain,
     fastener,
     handed_pair,
@@ -255,8 +256,8 @@ def test_every_row_fits_and_a_wide_list_says_more(width: int) -> None:
     of = radio(sets=[handed_pair()])
     long = step("T06", "w" * 300, note="n" * 300, each_of="LR", fasteners=[screws(4)], as_found_wrong=True)
     for s in (*of.steps, long):
-        assert len(step_row(of, s, width)) <= width - 1
-    assert "4 x2" in step_row(of, long, width)
+        assert len(step_row(of, s, width, at("2026-03-12 20:00"))) <= width - 1
+    assert "4 x2" in step_row(of, long, width, at("2026-03-12 20:00"))
     assert ("when" in head_row(width)) == (width >= WIDE)
 
 

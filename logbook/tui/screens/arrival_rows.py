@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import NamedTuple
 
+from logbook.model.clock import on_clock_of
 from logbook.model.days import day_words
 from logbook.model.fields import in_a_line
 from logbook.model.measures import hours_and_minutes
@@ -60,7 +61,7 @@ def arrival_facts(unit: Unit, now: datetime) -> tuple[Fact, ...]:
     """Every fact in order: what it is, hazards, tests, waiting, limit, and the lists behind it."""
     today = now.date()
     return (
-        *_what_it_is(unit),
+        *_what_it_is(unit, now),
         *_hazards(unit, now),
         *_left(unit),
         *_questions(unit),
@@ -71,12 +72,12 @@ def arrival_facts(unit: Unit, now: datetime) -> tuple[Fact, ...]:
     )
 
 
-def _what_it_is(unit: Unit) -> Iterator[Fact]:
+def _what_it_is(unit: Unit, now: datetime) -> Iterator[Fact]:
     a = unit.arrival
     yield Fact("name", "what", f"{unit.name}", (), "name")
     stage = str(unit.stage) + (f": {unit.why_stopped}" if unit.why_stopped else "")
     yield Fact("stage", "stage", stage, (), "stage", why="Chosen with g. The bench and the reassembly go by it.")
-    came = f"{a.arrived_at.astimezone():%d %b %Y}" if a.arrived_at else UNKNOWN
+    came = f"{on_clock_of(a.arrived_at, now):%d %b %Y}" if a.arrived_at else UNKNOWN
     yield Fact("arrived", "arrived", f"{came}, {a.origin or 'from where: ' + UNKNOWN}", ("arrival",), "origin")
     yield Fact("as found", "as found", a.as_found or UNKNOWN, ("arrival",), "as_found")
     if a.size:

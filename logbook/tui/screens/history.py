@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import partial
 from typing import ClassVar
 
@@ -14,6 +14,7 @@ from logbook.errors import LogbookError
 from logbook.model.days import parse_day
 from logbook.model.step import Step
 from logbook.model.unit import Unit
+from logbook.render.page import moment_words
 from logbook.render.plain import clean, fitted
 from logbook.render.story import change_words
 from logbook.session import Entry, Session, as_json
@@ -69,8 +70,11 @@ class HistoryScreen(BookScreen):
     def show_record(self) -> None:
         """One row for each change."""
         self._entries = {str(e.n): e for e in reversed(self.session.entries(self.CODE))}
-        self.query_one("#question", Static).update(plain(story_question(tuple(self._entries.values())), limit=300))
-        self.query_one("#changes", Rows).show([Row(n, (entry_words(e),), _tone(e)) for n, e in self._entries.items()])
+        now = self.session.shop_now
+        self.query_one("#question", Static).update(plain(story_question(tuple(self._entries.values()), now), limit=300))
+        self.query_one("#changes", Rows).show(
+            [Row(n, (entry_words(e, now),), _tone(e)) for n, e in self._entries.items()]
+        )
 
     def current(self) -> Entry | None:
         """The change under the cursor."""
@@ -82,7 +86,7 @@ class HistoryScreen(BookScreen):
         if (entry := self.current()) is not None:
             lines = self._words(entry)
             by = f" by {entry.by}" if entry.by else ""
-            question = f"{entry.at.astimezone():%d %b %Y %H:%M}{by}: {entry_what(entry)}"
+            question = f"{moment_words(entry.at, self.session.shop_now)}{by}: {entry_what(entry)}"
             self.app.push_screen(PageScreen(self.session, self.CODE, "story / change", question, lambda: lines))
 
     def _words(self, entry: Entry) -> tuple[str, ...]:
@@ -94,7 +98,9 @@ class HistoryScreen(BookScreen):
                 before = as_json(self.session.unit_at(self.CODE, entry.at - timedelta(microseconds=1)))
             except LogbookError:
                 before = None  # the first change: before it there was nothing
-        return change_words(entry.do, entry.undo, after, before) or ("Nothing that is shown was changed.",)
+        return change_words(entry.do, entry.undo, after, before, self.session.shop_now) or (
+            "Nothing that is shown was changed.",
+        )
 
     def action_then(self) -> None:
         """The record as it stood after the change."""
@@ -115,7 +121,8 @@ class HistoryScreen(BookScreen):
         now = self.session.shop_now
         try:
             day = parse_day(event.text, now.date(), past=True)
-            when = datetime(day.year, day.month, day.day).astimezone() + timedelta(days=1, microseconds=-1)
+            next_day = datetime(day.year, day.month, day.day, tzinfo=self.session.zone) + timedelta(days=1)
+            when = next_day.astimezone(UTC) - timedelta(microseconds=1)
             self._show_at(when)
         except (LogbookError, OverflowError) as error:
             self.query_one(Ask).refuse(str(error))
@@ -130,19 +137,19 @@ class HistoryScreen(BookScreen):
             return
         entries = self.session.entries(self.CODE)
         if when < entries[0].at:
-            self.say(f"The story begins only on {entries[0].at.astimezone():%d %b %Y %H:%M}.", "error")
+            self.say(f"The story begins only on {moment_words(entries[0].at, self.session.shop_now)}.", "error")
             return
         unit = self.session.unit_at(self.CODE, when)
-        question = f"As it stood on {when.astimezone():%d %b %Y %H:%M}: {unit.stage}, {len(unit.steps)} steps."
+        question = f"As it stood on {moment_words(when, self.session.shop_now)}: {unit.stage}, {len(unit.steps)} steps."
         show = partial(record_paragraphs, unit)
         self.app.push_screen(PageScreen(self.session, self.CODE, "story / as it stood", question, show))
 
 
-def story_question(entries: tuple[Entry, ...]) -> str:
+def story_question(entries: tuple[Entry, ...], now: datetime) -> str:
     """How long the story is, in a sentence; the newest entry comes first."""
     if not entries:
         return "Nothing was changed yet: the story begins with the first change."
-    first, last = f"{entries[-1].at.astimezone():%d %b %Y %H:%M}", f"{entries[0].at.astimezone():%d %b %Y %H:%M}"
+    first, last = moment_words(entries[-1].at, now), moment_words(entries[0].at, now)
     who = ", ".join(dict.fromkeys(e.by for e in entries if e.by)) or "nobody named"
     when = f"on {last}" if first == last else f"from {first} to {last}"
     return f"{len(entries)} change{'s' if len(entries) > 1 else ''} {when}, by {who}."
@@ -153,10 +160,10 @@ def entry_what(entry: Entry) -> str:
     return KINDS.get(entry.kind, "") + entry.what
 
 
-def entry_words(entry: Entry) -> str:
+def entry_words(entry: Entry, now: datetime) -> str:
     """A change in a line: when, who, what."""
     who = fitted(clean(entry.by or "?", limit=20), 8)
-    return f"{entry.at.astimezone():%d %b %Y %H:%M}  {who} {clean(entry_what(entry), limit=300)}"
+    return f"{moment_words(entry.at, now)}  {who} {clean(entry_what(entry), limit=300)}"
 
 
 def _tone(entry: Entry) -> str:

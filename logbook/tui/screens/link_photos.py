@@ -19,7 +19,7 @@ from logbook.photos.clock import from_picture, from_words
 from logbook.photos.linking import Certainty
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
-from logbook.session.looked_over import Choice, Inbox, LookedOver, local_zone
+from logbook.session.looked_over import Choice, Inbox, LookedOver
 from logbook.session.pictures import (
     FOLDER_DRAFT,
     Copied,
@@ -155,7 +155,7 @@ class LinkScreen(BookScreen):
                 self.app.call_from_thread(self._tell_progress, done, of)
 
         try:
-            looked = look_through(paths, known, zone=local_zone(), progress=tell)
+            looked = look_through(paths, known, zone=self.session.zone, progress=tell)
         except InputError as error:
             looked = Looked((), (str(error),))
         if not worker.is_cancelled:
@@ -180,7 +180,7 @@ class LinkScreen(BookScreen):
         worker = get_current_worker()
         try:
             came = inbox.came()
-            looked = look_through(came, known, zone=local_zone()) if came else Looked((), ())
+            looked = look_through(came, known, zone=self.session.zone) if came else Looked((), ())
         except InputError:  # the phone was unplugged; what was looked at still stands
             looked = Looked((), ())
         if not worker.is_cancelled:
@@ -216,7 +216,7 @@ class LinkScreen(BookScreen):
         where = f"{choice.unit} {choice.spot.code}".strip() if choice.spot is not None else "no step"
         sign = SIGNS[choice.certainty] if choice.certainty is not None else "       "
         tick = "[x]" if choice.take else "[ ]"
-        at = taken_words(choice.found.taken.at)
+        at = taken_words(choice.found.taken.at, self.session.shop_now)
         tone = "warning" if choice.certainty is Certainty.UNSURE else "done" if choice.spot is None else ""
         beside = self.columns >= BESIDE
         file = "" if beside else f"  {clean(choice.found.path.name)}"
@@ -318,7 +318,7 @@ class LinkScreen(BookScreen):
         taken = here[1].found.taken if here is not None else None
         if here is None or taken is None or taken.at is None:
             raise InputError("The picture of the clock is not there any more.")
-        clock = from_picture(taken.at, text, taken.at.astimezone())
+        clock = from_picture(taken.at, text, self.session.on_shop_clock(taken.at))
         self._over.set_clock({taken.camera}, clock._replace(why=f"set by hand {clock.why}"), of=here[0])
         self.show_record()
 

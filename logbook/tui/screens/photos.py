@@ -87,7 +87,7 @@ class PhotosScreen(AskingScreen):
     def show_record(self) -> None:
         """The photos as they stand now."""
         unit = self.unit
-        rows = photo_rows(unit)
+        rows = photo_rows(unit, self.session.shop_now)
         self.query_one("#question", Static).update(plain(photos_question(unit), limit=300))
         empty = self.query_one("#empty", Static)
         empty.update(plain(EMPTY, lines=True))
@@ -129,7 +129,9 @@ class PhotosScreen(AskingScreen):
             view.show("", None, "")
             return
         key = f"{here.photo.file} {hash(here.photo.marks)}"
-        view.show(key, picture_of(self.session, self.CODE, here.photo), photo_words(self.unit, here))
+        view.show(
+            key, picture_of(self.session, self.CODE, here.photo), photo_words(self.unit, here, self.session.shop_now)
+        )
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - every section is called alike
         """Put the cursor on the first photo of a thing."""

@@ -110,7 +110,9 @@ class PictureScreen(BookScreen):
             what = {MarkKind.TEXT: "the words", MarkKind.ARROW: "an arrow"}.get(self._kind, f"a {self._kind}")
             words = f"Placing {what}: the arrow keys move it, Enter places it, Esc leaves it."
         self.query_one("#question", Static).update(plain(words))
-        self._show(self.query_one("#first", PictureView), here.photo, photo_words(self.unit, here))
+        self._show(
+            self.query_one("#first", PictureView), here.photo, photo_words(self.unit, here, self.session.shop_now)
+        )
 
     def _show(self, view: PictureView, photo: Photo, words: str) -> None:
         key = f"{photo.file} {hash(photo.marks)}"

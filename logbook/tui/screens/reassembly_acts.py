@@ -25,6 +25,7 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
+from logbook.reassembly.ledger import bag_called
 from logbook.render.plain import clean
 from logbook.render.reassembly_line import ticked
 from logbook.serve.incoming import Bench
@@ -222,10 +223,10 @@ class LineActions(AskingScreen):
             return
 
         def take(text: str) -> None:
-            bag = text.strip()
-            if bag not in bags:
-                raise InputError(f"There is no bag {bag or '?'}. By the record there are: {', '.join(bags)}.")
-            self._count_next(bag, list(bags[bag].kinds.items()))
+            contents = bag_called(bags, text.strip()) if text.strip() else None
+            if contents is None:
+                raise InputError(f"There is no bag {text.strip() or '?'}. By the record there are: {', '.join(bags)}.")
+            self._count_next(contents.bag, list(contents.kinds.items()))
 
         first = next((b for b in line.bags if b in bags), "") if line is not None else ""
         self.ask("bag", "Count bag", first, f"Its number. There are: {', '.join(bags)}.", take, replace=True)

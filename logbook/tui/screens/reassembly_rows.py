@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import datetime
 
+from logbook.model.clock import on_clock_of
 from logbook.model.dangers import advice
 from logbook.model.proofs import Standing
 from logbook.model.step import Hazard, HoldPoint
@@ -68,14 +70,23 @@ class DrawnList:
         ready, look_again = view.ready[line.key], line.key in view.changed
         stands = Standing(view.unit, view.progress.now)
         return line_row(
-            line, ready, view.states, look_again=look_again, columns=columns, most_words=MOST_WORDS, stands=stands
+            line,
+            ready,
+            view.states,
+            look_again=look_again,
+            columns=columns,
+            most_words=MOST_WORDS,
+            stands=stands,
+            now=view.progress.now,
         )
 
     def _drawn(self, view: View, columns: int) -> dict[str, Row]:
         """The row of each line, by its key."""
         before, listed = self._view, view.listed
-        today = view.progress.now.date()  # a proof holds for its day
-        same_day = before is not None and before.progress.now.date() == today
+        now = view.progress.now
+        then = before.progress.now if before is not None else None
+        # A proof holds for its day, and hours are those of the shop's zone.
+        same_day = then is not None and (then.date(), then.tzinfo) == (now.date(), now.tzinfo)
         if before is None or not same_day or before.listed is not listed or self._columns != columns:
             drawn, again = dict[str, Row](), set(listed.by_key)
         else:
@@ -84,7 +95,13 @@ class DrawnList:
         for key in again:
             line, look_again = listed.by_key[key], key in view.changed
             drawn[key] = line_row(
-                line, view.ready[key], view.states, look_again=look_again, columns=columns, stands=stands
+                line,
+                view.ready[key],
+                view.states,
+                look_again=look_again,
+                columns=columns,
+                stands=stands,
+                now=view.progress.now,
             )
         self._view, self._columns, self._rows = view, columns, drawn
         return drawn
@@ -162,14 +179,18 @@ def line_row(
     ready: Readiness,
     states: Mapping[str, LineState],
     *,
+    now: datetime,
     look_again: bool = False,
     columns: int = 80,
     most_words: int = 1,
     stands: Callable[[Hazard], str] = lambda _: "",
 ) -> Row:
-    """One line of the list. Its hazards stand above it, because a warning comes before the step."""
+    """One line of the list. Its hazards stand above it, because a warning comes before the step.
+
+    Times are read by the clock of `now`.
+    """
     above = [] if ready.done else list(_hazards(line, columns, stands))
-    main = _main(line, ready, states, columns)
+    main = _main(line, ready, states, columns, now)
     below = list(_below(line, ready, states, look_again=look_again, columns=columns, most_words=most_words))
     return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
 
@@ -219,8 +240,8 @@ def _tone(line: Line, ready: Readiness, states: Mapping[str, LineState], *, look
     return "done" if ready.done else ""
 
 
-def _main(line: Line, ready: Readiness, states: Mapping[str, LineState], columns: int) -> str:
-    right = "  ".join(x for x in (_facts(line), _when(line, ready, states)) if x)
+def _main(line: Line, ready: Readiness, states: Mapping[str, LineState], columns: int, now: datetime) -> str:
+    right = "  ".join(x for x in (_facts(line), _when(line, ready, states, now)) if x)
     left = f" {box(line, ready)} {line.number:<4} {clean(line.title, limit=300)}"
     room = columns - 2
     right = fitted(right, min(width(right), room // 2)) if right else ""
@@ -232,15 +253,15 @@ def _facts(line: Line) -> str:
     return clean(", ".join(x for x in (weight, pieces_words(line)) if x), limit=200)
 
 
-def _when(line: Line, ready: Readiness, states: Mapping[str, LineState]) -> str:
-    """When it was ticked and by whom, when it was."""
+def _when(line: Line, ready: Readiness, states: Mapping[str, LineState], now: datetime) -> str:
+    """When it was ticked, by the clock of `now`, and by whom, when it was."""
     if not ready.done:
         return ""
     done = [s for k in (line.key, *line.tick_keys) if (s := states.get(k)) is not None and s.done and s.at is not None]
     if not done:
         return ""
     last = max(done, key=lambda s: s.at.timestamp() if s.at else 0)
-    return clean(f"{last.at.astimezone():%d %b} {last.initials}".rstrip() if last.at else "", limit=60)
+    return clean(f"{on_clock_of(last.at, now):%d %b} {last.initials}".rstrip() if last.at else "", limit=60)
 
 
 def _below(

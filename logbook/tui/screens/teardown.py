@@ -102,7 +102,8 @@ class TeardownScreen(AskingScreen):
         self.query_one(LeftAsNote).show_for(unit)
         self.query_one("#columns", Static).update(plain(head_row(columns) if unit.steps else ""))
         rows = self.query_one("#steps", Rows)
-        rows.show([Row(s.code, (step_row(unit, s, columns),), "done" if s.planned else "") for s in unit.steps])
+        now = self.session.shop_now
+        rows.show([Row(s.code, (step_row(unit, s, columns, now),), "done" if s.planned else "") for s in unit.steps])
         if first and unit.steps:
             last = last_kept(unit) or unit.steps[0]
             rows.go_to(self._wanted or last.code)

@@ -29,7 +29,7 @@ from logbook.model.fields import FieldKind
 from logbook.model.shop import Shop
 from logbook.model.typed_values import parsed
 from logbook.model.unit import Unit
-from logbook.model.words import Stage
+from logbook.model.words import AT_REST
 from logbook.render.to_buy import freed_words, question_words
 from logbook.session import Session
 from logbook.tui.actions import Act
@@ -232,7 +232,7 @@ class ToBuyScreen(BookScreen):
 
 def at_work(session: Session) -> list[Unit]:
     """The units that still need something: not those that are closed or stopped."""
-    return [u for u in every_unit(session) if u.stage not in (Stage.CLOSED, Stage.STOPPED)]
+    return [u for u in every_unit(session) if u.stage not in AT_REST]
 
 
 def every_unit(session: Session) -> list[Unit]:

@@ -66,7 +66,7 @@ class UnkeptScreen(BookScreen):
 
     def action_write(self) -> None:
         """Ask where to."""
-        name = f"logbook-not-kept-{self.session.now.astimezone():%Y%m%d-%H%M%S}.txt"
+        name = f"logbook-not-kept-{self.session.shop_now:%Y%m%d-%H%M%S}.txt"
         usual = str(Path.home() / name)
         self.query_one(Ask).ask("file", "Write them to", usual, help="A file on another disk, or in another folder.")
 
