@@ -16,7 +16,7 @@ from logbook.casework.mirror import changes_hands
 from logbook.casework.openings import openings
 from logbook.casework.panels import WorkedPanel, back_joint_depth
 from logbook.casework.room import Body
-from logbook.casework.stacks import WorkedStack
+from logbook.casework.stacks import WorkedStack, lengths_that_hold
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel
 from logbook.model.measures import Length
@@ -58,7 +58,9 @@ def _of_stack(stack: WorkedStack) -> Consequence:
     old = f" (old {mm(stack.old)})" if stack.old is not None else ""
     if record.kind is StackKind.SCREW and stack.old is not None and stack.old < 0:
         old = f" (old {mm(stack.old)}: the point showed)"
-    sentence = f"{record.what}: {stack.words}, {need}{old}"
+    would = lengths_that_hold(stack) if stack.let_in or not stack.holds else None
+    lengths = f"; a screw {mm(would[0])} to {mm(would[1])} long holds" if would is not None else ""
+    sentence = f"{record.what}: {stack.words}, {need}{old}{lengths}"
     place = f"{record.code} {record.panel}".strip()
     return Consequence(
         codes[record.kind], place, sentence, stack.holds, "" if stack.holds else stack.way_out, stack.borderline

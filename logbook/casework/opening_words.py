@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from logbook.casework.find import mm
-from logbook.casework.openings import seen_edges
+from logbook.casework.openings import let_in_by, seen_edges
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.worked import WorkedCase
 from logbook.model.casework_records import Opening
@@ -30,9 +31,21 @@ def opening_words(opening: Opening, panel: WorkedPanel) -> str:
     if opening.pattern:
         check = f"{opening.check_what or 'check'} {opening.check.in_mm()}" if opening.check is not None else "check ?"
         words.append(f"from the pattern “{opening.pattern}”, {check}")
-    if not opening.through:
-        words.append("not through")
+    words += _let_in_words(opening, panel)
     return ", ".join(words)
+
+
+def _let_in_words(opening: Opening, panel: WorkedPanel) -> Iterator[str]:
+    """How deep it is let in, from which face, and what that leaves."""
+    deep = let_in_by(opening)
+    left = f" leaves {mm(panel.thickness - deep)}" if panel.thickness is not None else ""
+    if opening.counterbore is not None:
+        mouth = opening.counterbore.diameter.in_mm()
+        yield f"counterbore Ø{mouth} {mm(deep)} deep from the {opening.face}{left}"
+    elif opening.recess is not None:
+        yield f"recess {mm(deep)} deep from the {opening.face}{left}"
+    elif not opening.through:
+        yield "not through"
 
 
 def shape_words(opening: Opening) -> str:
@@ -73,6 +86,7 @@ def show_area(worked: WorkedCase) -> tuple[Fraction, Fraction]:
     for panel in worked.panels:
         if panel.finish is not None and any(x.show for x in panel.leaves):
             whole += Fraction(panel.finish.length * panel.finish.width * panel.quantity, TICKS_PER_MM**2)
-            large = (a for o in panel.record.openings if (a := opening_area(o)) >= SMALL_OPENING)
+            open_ = (o for o in panel.record.openings if o.recess is None or o.counterbore is not None)
+            large = (a for o in open_ if (a := opening_area(o)) >= SMALL_OPENING)
             out += sum(large, Fraction(0)) * panel.quantity
     return whole / 10**6, (whole - out) / 10**6

@@ -11,6 +11,8 @@ from logbook.casework.panels import WorkedPanel
 from logbook.casework.room import Body, opening_body, seen_gap
 from logbook.casework.sizes import Box
 from logbook.model.case_plan import CasePlan
+from logbook.model.casework_records import Opening
+from logbook.model.measures import Length
 from logbook.model.words import PanelRole
 
 
@@ -28,6 +30,7 @@ def openings(
             if panel.role is PanelRole.FRONT:
                 yield from _behind(panel, hole, bodies)
         for o in panel.record.openings:
+            yield from _let_in(panel, o)
             if o.pattern and o.check is None:
                 sentence = f"{panel.code} “{o.what}” comes from the pattern “{o.pattern}” and has no check dimension"
                 way_out = "Measure one dimension across the pattern and write it down; prove it after transferring."
@@ -35,6 +38,49 @@ def openings(
             if o.diameter is None and o.size is None:
                 sentence = f"{panel.code} “{o.what}” has no size, so its distance from the edges is not known"
                 yield Consequence("edge-distance", panel.code, sentence, None, "Give its diameter or its size.")
+
+
+LEFT_BEHIND = Length.of("3 mm").ticks
+"""Least wood left behind a recess or under a head in a counterbore (common practice, no source)."""
+
+
+def let_in_by(opening: Opening) -> int:
+    """How deep an opening is let in without going through, in ticks: its recess or its counterbore."""
+    deep = opening.counterbore.depth if opening.counterbore is not None else opening.recess
+    return ticks(deep)
+
+
+def _let_in(panel: WorkedPanel, opening: Opening) -> Iterator[Consequence]:
+    """What a recess or a counterbore leaves of its panel."""
+    if opening.counterbore is not None:
+        yield from _depth_left(panel, opening, opening.counterbore.depth, "counterbore", "under the head")
+        if opening.diameter is not None and opening.counterbore.diameter.ticks <= opening.diameter.ticks:
+            sentence = (
+                f"{panel.code} “{opening.what}”: a counterbore of {opening.counterbore.diameter.in_mm()} is no wider "
+                f"than its hole of {opening.diameter.in_mm()}"
+            )
+            yield Consequence("recess", panel.code, sentence, False, "Make it as wide as the head or washer.")
+    elif opening.recess is not None:
+        yield from _depth_left(panel, opening, opening.recess, "recess", "behind it")
+
+
+def _depth_left(panel: WorkedPanel, opening: Opening, deep: Length, name: str, where: str) -> Iterator[Consequence]:
+    words = f"{panel.code} “{opening.what}”: a {name} {deep.in_mm()} deep from the {opening.face}"
+    if panel.thickness is None:
+        sentence = f"{words}; what it leaves is not known"
+        yield Consequence("recess", panel.code, sentence, None, "Measure the thickness of the panel.")
+        return
+    left = panel.thickness - deep.ticks
+    if left <= 0:
+        sentence = f"{words} comes through: {panel.code} is {mm(panel.thickness)} thick"
+        way_out = f"Let it in {mm(max(0, panel.thickness - LEFT_BEHIND))} at most, or take a thicker panel."
+        yield Consequence("comes-through", panel.code, sentence, False, way_out)
+        return
+    sentence = f"{words} in {mm(panel.thickness)} leaves {mm(left)} {where}, at least {mm(LEFT_BEHIND)} wanted"
+    most = max(0, panel.thickness - LEFT_BEHIND)
+    holds = left >= LEFT_BEHIND
+    way_out = "" if holds else f"Let it in {mm(most)} at most, or take a thicker panel."
+    yield Consequence("recess", panel.code, sentence, holds, way_out, left == LEFT_BEHIND)
 
 
 def seen_edges(role: PanelRole, box: Box) -> tuple[int, int, int, int]:

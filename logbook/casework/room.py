@@ -170,13 +170,14 @@ def apart(a: Body, b: Body) -> int | None:
 
 
 def opening_body(opening: Opening) -> Body:
-    """An opening as what it takes from its panel, seen from the front."""
+    """An opening at its widest, as what it takes from its panel, seen from the front."""
     x, y = opening.centre.x.ticks, opening.centre.y.ticks
     ring, half, tall = None, 0, 0
     if opening.size is not None:
         half, tall = opening.size.length.ticks // 2, opening.size.width.ticks // 2
     elif opening.diameter is not None:
-        half = tall = opening.diameter.ticks // 2
+        mouth = opening.counterbore.diameter.ticks if opening.counterbore is not None else 0
+        half = tall = max(opening.diameter.ticks, mouth) // 2
         ring = (x, y, half)
     return Body("", opening.what, Extent(x - half, x + half), Extent(y - tall, y + tall), Extent(None, None), ring)
 

@@ -18,7 +18,7 @@ FACES = frozenset({"veneer", "sanding", "chamfer", "chamfer-flat"})
 """Consequences that are check 13; the others are check 12."""
 ELSEWHERE = frozenset({"joint-width"})
 """Told by another check, which knows the tolerance of the shop."""
-WEIGHTY = frozenset({"grip", "projection", "breakthrough", "clash", "mitre", "rails", "mirror"})
+WEIGHTY = frozenset({"grip", "projection", "breakthrough", "clash", "mitre", "rails", "mirror", "comes-through"})
 """Consequences after which something does not go together; the others are to be looked at."""
 
 

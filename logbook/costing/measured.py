@@ -88,6 +88,8 @@ def _area(size: Size) -> Fraction:
 
 
 def _open_area(opening: Opening) -> Fraction:
+    if opening.recess is not None and opening.counterbore is None:
+        return Fraction(0)  # its bottom is glued or finished like the face around it
     if opening.size is not None:
         return _area(opening.size)
     if opening.diameter is None or opening.diameter.mm < SMALL_HOLE:

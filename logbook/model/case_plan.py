@@ -25,6 +25,15 @@ class Size(Frozen):
     """Across it, “230”."""
 
 
+class Counterbore(Frozen):
+    """A hole that is wider at its mouth, for a head or a nut."""
+
+    diameter: Length
+    """How wide, “12”."""
+    depth: Length
+    """How deep, “4”."""
+
+
 class CornerJoint(Frozen):
     """How the top or the bottom meets the sides."""
 
@@ -36,6 +45,8 @@ class CornerJoint(Frozen):
     """For a dado: from the end of the side to the groove, “10”."""
     slack: Length | None = None
     """For a dado: taken off the part so that it never bottoms, “1”. Empty: 1 mm."""
+    short: Length | None = None
+    """How far short of the back it ends, which then runs on past it, “0”. Empty: it runs to the back edges."""
 
 
 class HangingRails(Frozen):
@@ -174,3 +185,5 @@ class StackUp(Frozen):
     """How thick the old panel was there, “9”."""
     step: Text = ""
     """Code of the step at which it came off, “T11”."""
+    let_in: Length | None = None
+    """How deep its head or nut is let in, “4”. Empty: as its opening in the panel says."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from logbook.model.base import Code, Count, Frozen, Name, Text
-from logbook.model.case_plan import CasePlan, Fitting, Position, Size, StackUp
+from logbook.model.case_plan import CasePlan, Counterbore, Fitting, Position, Size, StackUp
 from logbook.model.measures import Length, Money, Number
-from logbook.model.words import Axis, CaseJoint, Grain, HeldKind, PanelRole, Sawn
+from logbook.model.words import Axis, CaseJoint, Face, Grain, HeldKind, PanelRole, Sawn
 
 __all__ = [
     "Case",
     "CasePlan",
+    "Counterbore",
     "Fitting",
     "HeldDimension",
     "Layer",
@@ -64,6 +65,8 @@ class HeldDimension(Frozen):
     """For which one of a set, “left”. Empty: for every one."""
     panel: Text = ""
     """Code of the panel whose own finished size it is, “P1”. Empty: a size of the case."""
+    between: tuple[Text, ...] = ()
+    """Codes of the two panels it lies between, lower or left one first, “P4; P6”."""
 
 
 class Layer(Frozen):
@@ -90,6 +93,8 @@ class PanelJoint(Frozen):
     """How wide it is cut, “12”."""
     face: Text = ""
     """On which face, “inside”."""
+    slack: Length | None = None
+    """Taken off the part in all so that it never bottoms, “1”. Empty: 1 mm for a dado."""
 
 
 class Leaf(Frozen):
@@ -130,6 +135,12 @@ class Opening(Frozen):
     """What to measure on the pattern to prove it, “over both lugs”."""
     check: Length | None = None
     """What that must measure, “84”."""
+    recess: Length | None = None
+    """How deep it is let in, where it does not go through, “4”."""
+    counterbore: Counterbore | None = None
+    """Wider at its mouth for a head or nut: how wide and how deep, “12 x 4”."""
+    face: Face = Face.OUTSIDE
+    """From which face it is let in."""
 
 
 class Panel(Frozen):
@@ -214,6 +225,8 @@ class Strip(Frozen):
     """Code of the panel it lies behind, “P5”. Its length then follows."""
     edges: tuple[Text, ...] = ()
     """Along which edges, “left; right”."""
+    inset: Length | None = None
+    """How far in from those edges it lies, “10”."""
 
 
 class Material(Frozen):

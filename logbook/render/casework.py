@@ -67,13 +67,18 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
         now: when this is printed.
         width: columns.
     """
+    return case_page(unit, shop, worked, now, width=width).text()
+
+
+def case_page(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime, *, width: int = 80) -> Page:
+    """The same as a page, for paper. Arguments as those of `panels_text`."""
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "CASE")
     page.ends("sizes in mm", f"printed {moment_words(shop_time(now, shop))}")
     page.rule()
     page.say(case_answer(worked))
     if worked is None:
-        return page.text()
+        return page
     for sentence in worked.missing[1:]:
         page.say(sentence)
     _held(page, worked)
@@ -84,7 +89,7 @@ def panels_text(unit: Unit, shop: Shop, worked: WorkedCase | None, now: datetime
     for line in cut_list(unit, shop, worked):
         _cut(page, line)
     _material(page, unit, shop, worked)
-    return page.text()
+    return page
 
 
 def _held(page: Page, worked: WorkedCase) -> None:

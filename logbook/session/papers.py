@@ -38,6 +38,7 @@ class Paper(StrEnum):
     LABELS = "labels"
     RECORD = "record"
     CUTS = "cuts"
+    CASE = "case"
 
 
 PAPER_WORDS = {
@@ -47,6 +48,7 @@ PAPER_WORDS = {
     Paper.LABELS: "labels for bags, boxes, wires, parts, offcuts and jars",
     Paper.CUTS: "cut sheets: one piece to a page, to scale, cuts in order by fence setting",
     Paper.RECORD: "the build record: what it was, what was done, cautions for the next person",
+    Paper.CASE: "the case sheet: what is held, panels, what follows, and the cut list",
 }
 """What each is, in a few words."""
 
@@ -185,6 +187,11 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
         from logbook.render.cut_sheet import cut_sheet_page
 
         return cut_sheet_page(unit, *_saws(source, unit), **stand)
+    if wish.what is Paper.CASE:
+        from logbook.casework import worked_case
+        from logbook.render.casework import case_page
+
+        return case_page(unit, shop, worked_case(unit, shop.settings), now, width=wish.width)
     if wish.what is Paper.DECISION:
         from logbook.render.costs import cost_page
 
@@ -252,6 +259,11 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
         from logbook.render.cut_sheet import cut_rows
 
         return csv_text(cut_rows(_saws(source, unit)[0]))
+    if what is Paper.CASE:
+        from logbook.casework import worked_case
+        from logbook.render.casework import panels_csv
+
+        return panels_csv(unit, source.shop, worked_case(unit, source.shop.settings))
     if what is Paper.BOM:
         return csv_text(tables.bom_rows(bill_of_materials(unit, source.shop, now.date())))
     if what is Paper.DECISION:

@@ -161,6 +161,9 @@ class _Drawn:
             words = _opening_words(opening)
             if hole.round is not None:
                 discs.append(Disc(x + wide / 2, y + tall / 2, wide, words[0]))
+                if opening.counterbore is not None and opening.diameter is not None:
+                    through = opening.diameter.ticks / TICKS_PER_MM
+                    discs.append(Disc(x + wide / 2, y + tall / 2, through))
             else:
                 faces.append(Face(x, y, wide, tall, words, "rule", Kind.OPENING))
         return faces, discs
@@ -209,9 +212,20 @@ def _holds_ink(result: HeldResult | None) -> str:
 
 def _opening_words(opening: Opening) -> tuple[str, ...]:
     what = clean(opening.what, limit=30)
+    let_in = _let_in_words(opening)
+    if let_in:
+        shape = (f"{opening.size.length.in_mm()} x {opening.size.width.in_mm()}",) if opening.size is not None else ()
+        hole = f" Ø{opening.diameter.in_mm()}" if opening.diameter is not None else ""
+        return f"{what}{hole}, {let_in}", *shape
     if opening.size is not None:
         return what, f"{opening.size.length.in_mm()} x {opening.size.width.in_mm()}"
     return (f"{what} Ø{opening.diameter.in_mm()}" if opening.diameter is not None else what,)
+
+
+def _let_in_words(opening: Opening) -> str:
+    if opening.counterbore is not None:
+        return f"Ø{opening.counterbore.diameter.in_mm()} {opening.counterbore.depth.in_mm()} deep"
+    return f"{opening.recess.in_mm()} deep" if opening.recess is not None else ""
 
 
 def _boxes(panel: WorkedPanel, member: MemberCase) -> Iterator[Box]:

@@ -185,7 +185,7 @@ def _short_search(parts: Any, pieces: Any, rules: Any, progress: Any = None, sto
 
 def _quick_paper(source: Any, wish: Any) -> Any:
     """The same document, as text instead of as print."""
-    return make_paper(source, wish._replace(form=Form.TEXT) if wish.form is Form.PDF else wish)
+    return make_paper(source, replace(wish, form=Form.TEXT) if wish.form is Form.PDF else wish)
 
 
 def _nothing_drawn(compositor: Any, **_: object) -> None:

@@ -17,9 +17,11 @@ from logbook.casework import (
     sheets_of,
     size_words,
 )
+from logbook.model.base import Frozen
 from logbook.model.case_plan import CasePlan, CornerJoint
 from logbook.model.casework_records import HeldDimension
 from logbook.model.fields import in_a_line
+from logbook.model.line_again import line_again
 from logbook.model.measures import Length
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
@@ -306,17 +308,24 @@ def _inside(unit: Unit, columns: int) -> Iterator[CaseLine]:
     for fitting in case.fittings if case is not None else ():
         rows = _hung(line(Span(f"{_safe(fitting.code, 16):<4} ", "bold")), line(_safe(fitting.what)), columns)
         path = (*FITTINGS, fitting.code)
-        yield CaseLine(f"fitting {fitting.code}", tuple(rows), path, FITTINGS, drawn=_safe(fitting.code, 16))
+        why = tuple(_as_said(fitting))
+        yield CaseLine(f"fitting {fitting.code}", tuple(rows), path, FITTINGS, why, drawn=_safe(fitting.code, 16))
     for stack in case.stacks if case is not None else ():
         head = line(Span(f"{_safe(stack.code, 16):<4} ", "bold"))
         rows = _hung(head, line(f"{_safe(stack.what)}, ", Span(str(stack.kind), "muted")), columns)
-        yield CaseLine(f"stack {stack.code}", tuple(rows), (*STACKS, stack.code), STACKS)
+        yield CaseLine(f"stack {stack.code}", tuple(rows), (*STACKS, stack.code), STACKS, tuple(_as_said(stack)))
     if case is None or not case.fittings:
         words = "Nothing inside yet. a adds what takes room: a chassis, a flange, a glass."
         yield _empty("empty fittings", words, FITTINGS, columns)
     if case is None or not case.stacks:
         words = "Nothing goes through yet. a adds a bolt, shaft or screw with its washers."
         yield _empty("empty stacks", words, STACKS, columns)
+
+
+def _as_said(record: Frozen) -> Iterator[str]:
+    """It as a line that says it again."""
+    if words := line_again(record):
+        yield f"As it was written down: {words}."
 
 
 # What follows
@@ -353,7 +362,7 @@ def _consequence(unit: Unit, consequence: Consequence, number: int, columns: int
     words = consequence_words(consequence)
     head = line(_sign(consequence.sign), "  " if consequence.sign == "ok" else " ")
     rows = hanging(head, _safe(words, 400), columns)
-    key = f"follows {consequence.code} {consequence.place} {number}"
+    key = f"follows {consequence.code} {consequence.place} {consequence.sign} {number}"
     return CaseLine(key, tuple(rows), path_of(unit, consequence), PANELS, (words,))
 
 
