@@ -45,6 +45,9 @@ _MOST_WORDS = 3
 """So many words are one value at most: “23 5/16 in”, “1 Dec 2026”."""
 
 
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
 class Reading(NamedTuple):
     """What a line says about a new record, as far as it was understood."""
 
@@ -84,7 +87,13 @@ class Reading(NamedTuple):
 
 
 def read_line(
-    kind: type[Frozen], text: str, context: Context = NO_CONTEXT, *, code: str = "", like: Frozen | None = None
+    kind: type[Frozen],
+    text: str,
+    context: Context = NO_CONTEXT,
+    *,
+    code: str = "",
+    like: Frozen | None = None,
+    given: Mapping[str, Any] = _NOTHING,
 ) -> Reading:
     """What a line says about a new record.
 
@@ -94,12 +103,14 @@ def read_line(
         context: what days and amounts are read against.
         code: the code it gets when the line says none.
         like: a record that it is a copy of; the line then says only what differs.
+        given: what the line said before these words, by the names of the fields; its first phrase is among it.
     """
     reader = _Reader(kind, context, code, copies=like is not None)
+    reader.values.update(given)
     problem = ""
     for i, phrase in enumerate(_phrases_for(kind, text)):
         try:
-            reader.take(phrase, first=i == 0)
+            reader.take(phrase, first=i == 0 and not given)
         except InputError as error:
             problem = problem or str(error)
     problem = problem or reader.unfinished()

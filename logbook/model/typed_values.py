@@ -167,11 +167,16 @@ def _whole(field: Field, words: str, _: Context) -> int:
 _FINE = re.compile(r"-?[0-9]{1,12}[.,][0-9]{5,9}", re.ASCII)
 
 
-def _number(field: Field, words: str, _: Context) -> Decimal:
+def parsed_number(words: str) -> Decimal:
+    """A number as people write it, “0.75” or “0,33835”. Raises InputError when it is none."""
     if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
         return Decimal(words.replace(",", ".")).normalize() + 0
+    return parse_money(words).normalize() + 0
+
+
+def _number(field: Field, words: str, _: Context) -> Decimal:
     try:
-        return parse_money(words).normalize() + 0
+        return parsed_number(words)
     except InputError as error:
         raise InputError(f"{field.label}: “{words[:40]}” is not a number like 0.75.") from error
 

@@ -169,11 +169,12 @@ def example_value(field: Field) -> str:
 
 _BETTER_EXAMPLES = {
     "Offcut": "12 ply, 980 x 260, 11.8 11.9 11.8, grain length",
+    "Consumable": "PVA glue, 250 ml, shelf 2, keeps months 12",
     "Fastener": "4/3 rh wood screw 3.5x16, bag 7",
     "Opening": "volume shaft, 120 x 80, diameter 10",
 }
 """Where the first fields together are no good example: what has a line of its own (`logbook.layout.pile_line`,
-`logbook.teardown.new_fastener`), and where one excludes another."""
+`logbook.teardown.new_fastener`, `logbook.model.shelf_line`), and where one excludes another."""
 _MOST_LETTERS = 46
 """An example stands in grey in a line of 60 columns."""
 

@@ -31,14 +31,10 @@ def fastener_or_more(text: str, unit: Unit, context: Context = NO_CONTEXT, *, li
     counted = None
     if first.words and starts_like_fasteners(first.words) and not says_found_after:
         counted = read_fasteners(first.words, UnitWords(unit))
-    if counted is None or len(counted.found) != 1 or "," in counted.found[0].kind:
+    if counted is None or len(counted.found) != 1:
         return read_line(Fastener, text, context, like=like)
     found = counted.found[0]
-    whole = f"kind {found.kind}, holes {found.holes}, found {found.found}, {rest}"
-    more = read_line(Fastener, whole, context, like=like or found)
-    at_the_count = {
-        n: value for n, field in Fastener.model_fields.items() if (value := getattr(found, n)) != field.default
-    }
-    said = tuple(dict.fromkeys((*more.said, *(n for n in at_the_count if n != "piece"))))
-    values = {**more.values, **at_the_count, **{n: more.values[n] for n in more.said}}
-    return more._replace(values=values, said=said, doubts=(counted.problem,) if counted.problem else ())
+    said = {n: getattr(found, n) for n, field in Fastener.model_fields.items() if getattr(found, n) != field.default}
+    reading = read_line(Fastener, rest, context, like=like, given={n: v for n, v in said.items() if n != "piece"})
+    doubts = (counted.problem,) if counted.problem else ()
+    return reading._replace(values={**reading.values, "piece": found.piece}, doubts=doubts)
