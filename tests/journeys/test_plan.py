@@ -10,8 +10,8 @@ There is time from Monday to Friday, 18:00 to 20:00. Worked by hand, from Monday
 On Monday nothing is done. On Tuesday at 17:00 everything is a day later: glue Tue 18:00, coats Wed 18:30, Thu 18:00 and
 Fri 18:00. Then the glue is done from 18:00 to 18:35: 35 minutes of 30, and the first coat waits until Wed 18:35.
 
-Two of the four pins of the handles are missing. The jar has 20: 20 - 2 = 18. The glue is 250 ml on the shelf, and the
-tray takes 40: 250 - 40 = 210. So nothing is to be bought.
+Two of the four pins of the handles are missing. The jar has 20: 20 - 2 = 18. Glue in joints takes 250 g for a square
+metre and 15 % waste: 0.1 x 250 x 1.15 = 28.75 of the 250 g on the shelf, 221.25 are left. So nothing is to be bought.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def shelf_written(hand: Hand) -> None:
     hand.press("s", "store", then="The store is empty")
     hand.go_to("nothing yet. Glue")
     add(hand, "escutcheon pin 15, 20, jar 1", shown="escutcheon pin")
-    add(hand, "wood glue, 250 ml, shelf 2", shown="wood glue")
+    add(hand, "PVA glue, 250 g, shelf 2", shown="PVA glue")
     to_the_bench(hand)
 
 
@@ -54,18 +54,21 @@ def taken_from_the_jar(hand: Hand) -> None:
     hand.press("Esc", "leave", then="What must whoever comes back know?")
     hand.press("Esc", "leave", then="[7 work]")
     hand.press("4", "costs", then="[4 costs]")
-    hand.press("m", "to buy", then="1 thing to get")
-    hand.see("here: 20 escutcheon pin 15 on the shelf, jar 1 (t takes it)")
-    hand.go_to("escutcheon pin 15")
-    hand.press("t", "take", then="Nothing is to be got")
+    hand.press("m", "to buy", then="Nothing is to be got")
     hand.press("Esc", "back", then="[4 costs]")
     hand.press("B", "The whole bill", then="bill")
-    add(hand, "wood glue, 40 ml", shown="wood glue")
-    hand.press("u", "used up", then="210")
+    hand.go_to("escutcheon pin 15")
+    hand.press("u", "used up", then="2 escutcheon pin 15: taken from the jar")
+    hand.press("a", "add", then="What is it for?")
+    hand.type("PVA glue in joints", then="PVA glue in joints")
+    hand.press("Enter", "take it", then="How much?")
+    hand.answer("0.1", then="28.8 g")
+    hand.go_to("PVA glue")
+    hand.press("u", "used up", then="PVA glue: used up")
     to_the_bench(hand)
     hand.press("s", "store", then="shelf")
     hand.see_figure("escutcheon pin 15", "18")
-    hand.see_figure("wood glue", "210")
+    hand.see_figure("PVA glue", "221.25")
     to_the_bench(hand)
 
 
