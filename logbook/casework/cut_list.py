@@ -108,6 +108,8 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
 def joint_words(joint: PanelJoint) -> str:
     """A joint in words: `bottom: rabbet 11.8 wide, 6.5 deep, inside`."""
     sizes = [f"{joint.width.in_mm()} wide" if joint.width else "", f"{joint.depth.in_mm()} deep" if joint.depth else ""]
+    if joint.slack is not None:
+        sizes.append(f"slack {joint.slack.in_mm()}")
     return f"{joint.end}: {joint.kind} {', '.join(x for x in (*sizes, joint.face) if x)}".rstrip()
 
 

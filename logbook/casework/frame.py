@@ -7,10 +7,11 @@ width is what front and back take, and the inside depth between them. All sizes 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
+from logbook.casework.compartments import row_of
 from logbook.casework.find import axis_of, joint_between, panels_of, side_thickness, sides_of, thickness_of, ticks
 from logbook.model.case_plan import CasePlan, CornerJoint
 from logbook.model.casework_records import Case, HeldDimension
@@ -34,6 +35,8 @@ class Corner:
     """Of the part there; it is the width of a rabbet or dado."""
     assumed: bool
     """The depth was not said and follows from the side."""
+    short: int | None = None
+    """How far short of the back it ends; None when it runs to the back edges."""
 
     @property
     def taken(self) -> int | None:
@@ -68,6 +71,8 @@ class Frame:
     outside: tuple[int, int, int] | None
     """Width, height and depth."""
     missing: tuple[str, ...]
+    sums: Mapping[Axis, str] = field(default_factory=dict)
+    """The sum that width or height comes from, where sizes between panels are held."""
 
     @property
     def ends(self) -> tuple[int, int] | None:
@@ -91,8 +96,14 @@ def frame_of(case: Case, held: Sequence[HeldDimension], filled: int = 0) -> Fram
     front = _thick_or_none(case, PanelRole.FRONT) if plan.front is not FrontKind.OPEN else 0
     back = _thick_or_none(case, PanelRole.BACK) if plan.back is not BackKind.OPEN else 0
     front_taken, back_taken = _front_taken(plan, front), _back_taken(plan, back)
-    width = _inside(held, Axis.WIDTH, _sum(left, right))
-    height = _inside(held, Axis.HEIGHT, _sum(*(0 if c is None else _sum(c.thickness, c.inset) for c in (top, bottom))))
+    rows = {axis: row_of(case, held, axis) for axis in (Axis.WIDTH, Axis.HEIGHT)}
+    width = _inside(held, Axis.WIDTH, _sum(left, right), rows[Axis.WIDTH].whole)
+    height = _inside(
+        held,
+        Axis.HEIGHT,
+        _sum(*(0 if c is None else _sum(c.thickness, c.inset) for c in (top, bottom))),
+        rows[Axis.HEIGHT].whole,
+    )
     over = (front if plan.front is FrontKind.OVER else 0, back if plan.back is BackKind.OVER else 0)
     depth = _inside(held, Axis.DEPTH, _sum(front_taken, back_taken, *over))
     if depth is None and width and height:
@@ -106,7 +117,7 @@ def frame_of(case: Case, held: Sequence[HeldDimension], filled: int = 0) -> Fram
     missing = _missing(case, plan, held, (width, height, depth), (left, right, top, bottom, front, back))
     return Frame(
         width, height, depth, left, right, top, bottom, front, back, front_taken, back_taken, side_length, deep, known,
-        missing,
+        missing, {axis: f" = {row.words}" for axis, row in rows.items() if row.whole is not None},
     )  # fmt: skip
 
 
@@ -118,7 +129,7 @@ def corner_of(case: Case, end: str, side: int | None) -> Corner | None:
     said = getattr(case.plan, end, None) if case.plan is not None else None
     if said is None:
         joint = joint_between(sides_of(case.panels), parts[0], end)
-        said = CornerJoint(kind=joint.kind, depth=joint.depth) if joint is not None else CornerJoint()
+        said = CornerJoint() if joint is None else CornerJoint(kind=joint.kind, depth=joint.depth, slack=joint.slack)
     grooved = said.kind in (CaseJoint.RABBET, CaseJoint.DADO)
     depth, assumed = joint_depth(said.kind, said.depth, side) if grooved else (0, False)
     dado = said.kind is CaseJoint.DADO
@@ -129,6 +140,7 @@ def corner_of(case: Case, end: str, side: int | None) -> Corner | None:
         ticks(said.slack, "1 mm") if dado else 0,
         thickness_of(parts[0]),
         assumed,
+        None if said.short is None else said.short.ticks,
     )
 
 
@@ -160,12 +172,14 @@ def _back_taken(plan: CasePlan, back: int | None) -> int | None:
     return back if plan.back_set_in is None else plan.back_set_in.ticks
 
 
-def _inside(held: Sequence[HeldDimension], axis: Axis, around: int | None) -> int | None:
-    """The inside size along an axis: as held, or what a held outside leaves."""
-    of = [h for h in held if h.value is not None and not h.at_least and axis_of(h) is axis]
+def _inside(held: Sequence[HeldDimension], axis: Axis, around: int | None, in_a_row: int | None = None) -> int | None:
+    """The inside size along an axis: as held, the sum of held sizes in a row, or what a held outside leaves."""
+    of = [h for h in held if h.value is not None and not h.at_least and not h.between and axis_of(h) is axis]
     for h in of:
         if h.kind is HeldKind.INSIDE and h.value is not None:
             return h.value.ticks
+    if in_a_row is not None:
+        return in_a_row
     for h in of:
         if h.kind is HeldKind.OUTSIDE and h.value is not None and around is not None:
             return h.value.ticks - around

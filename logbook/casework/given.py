@@ -18,11 +18,8 @@ from typing import NamedTuple
 
 from logbook.casework.find import joint_between, mm, panels_of, side_thickness, sides_of, thickness_of, ticks
 from logbook.casework.frame import Frame
-from logbook.model.casework_records import Case, Panel
+from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.words import Axis, BackKind, CaseJoint, FrontKind, PanelRole
-
-DADO_SLACK = ticks(None, "1 mm")
-"""A part in dadoes is cut up to so much short, so that it never bottoms (common practice)."""
 
 _ENDS = (("top", PanelRole.TOP), ("bottom", PanelRole.BOTTOM))
 
@@ -75,9 +72,9 @@ def _laid_on(case: Case) -> int:
     return sum(thickness_of(p) or 0 for over, role in on if over for p in panels_of(case.panels, role))
 
 
-def _slack(case: Case, end: str) -> int:
+def _slack(case: Case, end: str, joint: PanelJoint) -> int:
     said = getattr(case.plan, end, None) if case.plan is not None else None
-    return DADO_SLACK if said is None else ticks(said.slack, "1 mm")
+    return ticks(joint.slack if said is None else said.slack, "1 mm")
 
 
 def _widths(case: Case) -> Iterator[Given]:
@@ -93,7 +90,7 @@ def _widths(case: Case) -> Iterator[Given]:
             elif joint.kind in (CaseJoint.RABBET, CaseJoint.DADO):
                 if joint.depth is not None:
                     left = length - 2 * joint.depth.ticks
-                    slack = _slack(case, end) if joint.kind is CaseJoint.DADO else 0
+                    slack = _slack(case, end, joint) if joint.kind is CaseJoint.DADO else 0
                     why = f"{mm(length)} less twice {joint.depth.in_mm()}"
                     yield Given(Axis.WIDTH, part.code, left, left + slack, why)
             elif both is not None:

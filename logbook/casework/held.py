@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
+from logbook.casework.compartments import clear_between, lies_between
 from logbook.casework.find import axis_of, mm, role_of, signed
 from logbook.casework.frame import Frame
 from logbook.casework.given import Given, given_outside, given_sizes
@@ -143,6 +144,8 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
     found = [g for g in given_sizes(facts.case, facts.frame) if g.axis is axis_of(held)]
     if held.value is None:
         return Found("?", None, None, "No value is written down.")
+    if lies_between(held):
+        return _between(held, facts, found)
     if not found:
         why = " ".join(facts.frame.missing[:1]) or "No panel says how far apart the sides are."
         return Found("?", None, None, why)
@@ -150,6 +153,32 @@ def _inside(held: HeldDimension, facts: CaseFacts) -> Found:
     holds = all(within(held, g.least, g.most) for g in found)
     way_out = "Draw it anew from the measured thickness. In the case section t takes over the computed sizes."
     return Found(worst.words, _off(held, worst), holds, f"{worst.panel}: {worst.why}", way_out, worst.panel)
+
+
+def _between(held: HeldDimension, facts: CaseFacts, whole: Sequence[Given]) -> Found:
+    """A clear size from one panel to the next, with the panels where they are finished and stand."""
+    unknown = next((c for c in held.between if all(p.code != c for p in facts.case.panels)), "")
+    if unknown:
+        return Found("?", None, None, f"There is no panel {unknown} in this case.")
+    if len(held.between) != 2:
+        return Found("?", None, None, "Name the two panels that it lies between, like P4; P6.")
+    along = [(b.code, b.up if axis_of(held) is Axis.HEIGHT else b.across) for b in facts.bodies if b.fixed]
+    stands = {code: (e.low, e.high) for code, e in along if e.low is not None and e.high is not None}
+    inside = whole[0].least if whole else _whole_of(held, facts.frame)
+    found = clear_between(held, facts.case, stands, inside)
+    names = " and ".join(held.between)
+    if found is None or held.value is None:
+        return Found("?", None, None, f"Where {names} stand is not known: a shelf or divider says it (field “at”).")
+    clear = found[1] - found[0]
+    off = clear - held.value.ticks
+    shelf = next((c for c in held.between if c in stands), held.between[0])
+    way_out = f"Move {shelf} by {mm(abs(off))}, or make the sides that much {'shorter' if off > 0 else 'longer'}."
+    why = f"between {names}: {mm(found[1])} - {mm(found[0])}"
+    return Found(mm(clear), off, within(held, clear), why, way_out, shelf)
+
+
+def _whole_of(held: HeldDimension, frame: Frame) -> int | None:
+    return frame.height if axis_of(held) is Axis.HEIGHT else frame.width
 
 
 _ACROSS_FLAT = {

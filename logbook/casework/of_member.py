@@ -39,13 +39,13 @@ def held_of(unit: Unit, member: str = "") -> tuple[HeldDimension, ...]:
     drawer that stands in the case, is not asked of the case.
     """
     of_case = [h for h in unit.held_dimensions if not (panel_of(h, unit) or is_of_another_thing(h, unit))]
-    own = [(h.kind, axis_of(h)) for h in of_case if member and h.member == member]
+    own = [(h.kind, axis_of(h), h.between) for h in of_case if member and h.member == member]
     found: list[HeldDimension] = []
     for held in unit.held_dimensions:
         if panel_of(held, unit):
             taken = held.member in ("", member)
         elif held in of_case:
-            taken = held.member == member or (not held.member and (held.kind, axis_of(held)) not in own)
+            taken = held.member == member or (not held.member and (held.kind, axis_of(held), held.between) not in own)
         else:
             taken = False
         if taken:
@@ -65,7 +65,7 @@ def panel_of(held: HeldDimension, unit: Unit) -> str:
     """
     if held.panel:
         return held.panel
-    if unit.case is None or held.kind not in _SIZES:
+    if unit.case is None or held.kind not in _SIZES or held.between:
         return ""
     words = words_in(held.what)
     if not _OF_THE_WHOLE.isdisjoint(words) or words[-1:] not in (["width"], ["height"], ["depth"], ["length"]):

@@ -2,7 +2,8 @@
 
 Common practice, no source, for a part between two sides: butt between W; butt over the ends, and mitre at its long
 point, W and both sides; rabbet and dado W and twice the depth (a dado less its slack). A back in a rabbet r is
-W + 2r - 1 mm, loose in a groove g W + 2g - 1.5 mm. Cut size is the finish size less the bands on banded edges; what
+W + 2r - 1 mm, loose in a groove g W + 2g - 1.5 mm; past a top or bottom that ends short of it, it runs on over that
+edge. Cut size is the finish size less the bands on banded edges; what
 is pressed is left 3 mm larger at each edge, and a leaf a further 6 mm. Solid wood is left 12.5 mm longer and 5 mm
 wider. All sizes are whole ticks.
 """
@@ -170,9 +171,9 @@ def _box(case: Case, frame: Frame, role: PanelRole, thick: int | None) -> Box | 
     elif role is PanelRole.RIGHT:
         box = Box(width, width + right, -below, height + above, 0, deep)
     elif role is PanelRole.TOP and frame.top is not None:
-        box = Box(*_across(frame.top, width, left, right), height, height + thick, 0, deep)
+        box = Box(*_across(frame.top, width, left, right), height, height + thick, 0, _rear(frame, frame.top))
     elif role is PanelRole.BOTTOM and frame.bottom is not None:
-        box = Box(*_across(frame.bottom, width, left, right), -thick, 0, 0, deep)
+        box = Box(*_across(frame.bottom, width, left, right), -thick, 0, 0, _rear(frame, frame.bottom))
     elif role is PanelRole.FRONT:
         box = _front(case, frame, thick)
     elif role is PanelRole.BACK:
@@ -188,6 +189,12 @@ def _across(corner: Corner, width: int, left: int, right: int) -> tuple[int, int
         return -left, width + right
     slack = corner.slack // 2
     return -corner.depth + slack, width + corner.depth - (corner.slack - slack)
+
+
+def _rear(frame: Frame, corner: Corner) -> int:
+    """How far back a top or bottom reaches: to the back edges of the sides, or so much short of the back."""
+    deep = frame.deep or 0
+    return deep if corner.short is None else deep - (frame.back_taken or 0) - corner.short
 
 
 def _whole_face(frame: Frame) -> tuple[int, int, int, int] | None:
@@ -218,12 +225,21 @@ def _back(case: Case, frame: Frame, thick: int) -> Box | None:
     inner = frame.deep - (frame.back_taken or 0)
     depth = back_joint_depth(plan, frame.left)
     gap = ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm")
-    low, high = (depth if c is not None else 0 for c in (frame.bottom, frame.top))
     half = gap // 2
+    low, high = _into(frame.bottom, depth, half), _into(frame.top, depth, gap - half)
     return Box(
-        -depth + half, frame.width + depth - (gap - half), -low + half, frame.height + high - (gap - half), inner,
-        inner + thick,
+        -depth + half, frame.width + depth - (gap - half), -low, frame.height + high, inner, inner + thick,
     )  # fmt: skip
+
+
+def _into(corner: Corner | None, depth: int, gap: int) -> int:
+    """How far a back reaches beyond the inside at one end.
+
+    Into the joint of the panel there less its gap; past the edge of a panel that ends short of it, all the way.
+    """
+    if corner is None:
+        return -gap
+    return depth - gap if corner.short is None else (corner.thickness or 0) + corner.inset
 
 
 def back_joint_depth(plan: CasePlan, side: int | None) -> int:

@@ -11,7 +11,7 @@ from logbook.casework.sizes import Flat, less_bands, size_words
 from logbook.casework.worked import MemberCase
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Layer, Leaf
-from logbook.model.words import BackKind, CaseJoint, FrontKind, PanelRole
+from logbook.model.words import Axis, BackKind, CaseJoint, FrontKind, PanelRole
 
 _SIDES = (PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES)
 
@@ -49,10 +49,11 @@ def _finished(frame: Frame, plan: CasePlan, panel: WorkedPanel) -> Iterator[str]
         corner = frame.top if panel.role is PanelRole.TOP else frame.bottom
         if corner is not None:
             yield f"Length: {_across(frame, corner)}."
-        yield f"Width: {_deep(frame, plan)}."
+        yield f"Width: {_deep(frame, plan)}{_shorter(frame, corner)}."
     elif panel.role in _SIDES:
         taken = [f"{c.kind} {mm(c.taken or 0)}" for c in (frame.bottom, frame.top) if c is not None]
-        yield f"Length: inside height {mm(frame.height or 0)} and at its ends {' and '.join(taken) or 'nothing'}."
+        row = frame.sums.get(Axis.HEIGHT, "")
+        yield f"Length: inside height {mm(frame.height or 0)}{row} and at its ends {' and '.join(taken) or 'nothing'}."
         yield f"Width: {_deep(frame, plan)}."
     elif panel.role is PanelRole.FRONT:
         yield _front(frame, plan)
@@ -70,6 +71,7 @@ def _finished(frame: Frame, plan: CasePlan, panel: WorkedPanel) -> Iterator[str]
 
 def _across(frame: Frame, corner: Corner) -> str:
     width, left, right = (mm(x or 0) for x in (frame.width, frame.left, frame.right))
+    width += frame.sums.get(Axis.WIDTH, "")
     if corner.kind is CaseJoint.BUTT_BETWEEN:
         return f"inside width {width}, between the sides"
     if corner.kind in (CaseJoint.BUTT_OVER, CaseJoint.MITRE):
@@ -90,6 +92,14 @@ def _deep(frame: Frame, plan: CasePlan) -> str:
     return f"{' + '.join(parts)} = {mm(frame.deep or 0)}"
 
 
+def _shorter(frame: Frame, corner: Corner | None) -> str:
+    """That a top or bottom ends short of the back."""
+    if corner is None or corner.short is None:
+        return ""
+    less = f", less {mm(frame.back_taken or 0)} behind"
+    return less + (f" and {mm(corner.short)} short of the back" if corner.short else ", short of the back")
+
+
 def _front(frame: Frame, plan: CasePlan) -> str:
     if plan.front is FrontKind.OVER:
         return "It covers the whole outside of the case."
@@ -103,7 +113,9 @@ def _back(frame: Frame, plan: CasePlan) -> str:
     gap = mm(ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm"))
     depth = mm(back_joint_depth(plan, frame.left))
     inside = f"Inside {mm(frame.width or 0)} x {mm(frame.height or 0)}"
-    return f"{inside} and {depth} into each panel it meets, less {gap} in all."
+    past = [name for name, c in (("bottom", frame.bottom), ("top", frame.top)) if c is not None and c.short is not None]
+    over = f" It runs on past the {' and the '.join(past)}, over the whole edge there." if past else ""
+    return f"{inside} and {depth} into each panel it meets, less {gap} in all.{over}"
 
 
 def _smaller_and_larger(plan: CasePlan, panel: WorkedPanel) -> Iterator[str]:

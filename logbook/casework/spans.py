@@ -18,8 +18,8 @@ def span_of(
 ) -> tuple[tuple[int, int], Six | None] | None:
     """Finished length and width of a divider or shelf, and its place as the six sides of a box.
 
-    Its length is the clear span and what it goes into each end (a dado less its slack of 1 mm); its width is the
-    inside depth less what it is set back. None when something it follows from is not known.
+    Its length is the clear span and what it goes into each end (a dado less its slack, 1 mm unless another is said);
+    its width is the inside depth less what it is set back. None when something it follows from is not known.
     """
     if thick is None or frame.width is None or frame.height is None or frame.depth is None:
         return None
@@ -58,7 +58,7 @@ def _into(joint: PanelJoint | None, thickness: int | None) -> tuple[int, int]:
     if joint is None or joint.kind not in (CaseJoint.RABBET, CaseJoint.DADO):
         return 0, 0
     depth, _ = joint_depth(joint.kind, joint.depth, thickness)
-    return depth, ticks(None, "1 mm") if joint.kind is CaseJoint.DADO else 0
+    return depth, ticks(joint.slack, "1 mm") if joint.kind is CaseJoint.DADO else ticks(joint.slack)
 
 
 def _thinnest(frame: Frame, *, upright: bool) -> int | None:

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from logbook.casework.arrived import old_outside
+from logbook.casework.compartments import with_places
 from logbook.casework.consequences import consequences
 from logbook.casework.find import members_of, mm, signed, ticks
 from logbook.casework.finding import Consequence
@@ -28,6 +29,7 @@ from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Str
 from logbook.model.measures import Length
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
+from logbook.model.words import Axis
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +180,8 @@ def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Fr
     if any(h.litres is not None for h in of_case):
         filled, _ = taken_volume(drawn, frame, ())
         frame = frame_of(drawn, of_case, round(filled * CUBIC_TICKS_PER_LITRE))
+    sizes = {Axis.WIDTH: frame.width, Axis.HEIGHT: frame.height}
+    drawn = drawn.model_copy(update={"panels": with_places(drawn, of_case, sizes)})
     if unit.case is not None:
         recorded = {p.code: p for p in unit.case.panels}
         in_place = with_places_mirrored(drawn.panels, recorded, frame.width)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 
 from logbook.checks.problem import Problem, Severity
-from logbook.costing import kinds_at_hand
+from logbook.costing import from_shop
 from logbook.errors import CircleError
 from logbook.model.dates import is_past, months_after, use_by
 from logbook.model.measures import Estimate
@@ -20,7 +20,7 @@ from logbook.reassembly import Progress, refit_list
 def renewed_parts(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
     """Check 8: what a line of the reassembly list needs new before it can be done, and is not here. For information."""
     try:
-        listed = refit_list(unit, kinds_at_hand(unit, shop, now.date()))
+        listed = refit_list(unit, from_shop(unit, shop, now.date()))
     except CircleError:
         return  # check 1 says so
     progress = Progress(unit, listed, now)

@@ -52,14 +52,14 @@ def bench(call: Call) -> int:
 
 def reassembly(call: Call) -> int:
     """Print the reassembly list of a unit."""
-    from logbook.costing import kinds_at_hand
+    from logbook.costing import from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.reassembly_list import reassembly_data, reassembly_text
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
         unit, kept, now = session.unit(code), session.kept(code), session.shop_now
-        listed = refit_list(unit, kinds_at_hand(unit, session.shop, session.today))
+        listed = refit_list(unit, from_shop(unit, session.shop, session.today))
         ready = readiness(unit, listed, now)
         make: Callable[..., Any] = reassembly_data if call.options.as_json else reassembly_text
         more = {} if call.options.as_json else {"width": width(call)}
@@ -98,7 +98,11 @@ def bom(call: Call) -> int:
 
 
 def to_buy(call: Call) -> int:
-    """Print what is to buy, over all units or for one."""
+    """Print what is to buy, over all units or for one; or write down what has come."""
+    if call.options.here:
+        from logbook.cli.buying import arrival
+
+        return arrival(call)
     from logbook.costing import freed_by_parcel
     from logbook.costing import to_buy as listed
     from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
@@ -268,6 +272,13 @@ def starters(call: Call) -> int:
     return listed(call)
 
 
+def guide(call: Call) -> int:
+    """Print a page of the guide, or the list of its pages."""
+    from logbook.cli.guide import print_guide
+
+    return print_guide(call)
+
+
 def import_(call: Call) -> int:
     """Take a document into the book."""
     from logbook.cli.documents import take_in
@@ -330,6 +341,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "print": print_,
     "ticks": ticks,
     "starters": starters,
+    "guide": guide,
     "check": check,
     "photos": photos,
     "serve": serve,

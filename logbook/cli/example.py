@@ -137,7 +137,7 @@ def _put(started: Path, path: Path) -> None:
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
     from logbook.cli.commands import today, whole_book
-    from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand
+    from logbook.costing import bill_of_materials, cost_views, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text
     from logbook.render.bill import bom_text
@@ -148,7 +148,7 @@ def print_demo(call: Call) -> None:
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
         unit, shop, now, day = session.unit(MAIN), session.shop, session.shop_now, today(session)
-        kept, listed = session.kept(MAIN), refit_list(unit, kinds_at_hand(unit, shop, day))
+        kept, listed = session.kept(MAIN), refit_list(unit, from_shop(unit, shop, day))
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (
             bench_text(whole_book(session), now, width=wide),

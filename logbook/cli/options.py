@@ -91,6 +91,12 @@ def _rounds(text: str) -> int:
     return int(text)
 
 
+def _to_buy(to: argparse.ArgumentParser) -> None:
+    _of_unit_or_all(to)
+    to.add_argument("--here", metavar="THING", default="", help="it has come: a thing, or all from a seller, by name")
+    to.add_argument("--paid", metavar="AMOUNT", help="with --here: what was paid; “?” when it is not known")
+
+
 def _plan(to: argparse.ArgumentParser) -> None:
     to.add_argument("--ics", metavar="FILE", help="write a calendar file (RFC 5545) instead; “-” prints it")
     to.add_argument("--replace", action="store_true", help="replace a calendar file that is there")
@@ -184,10 +190,15 @@ def _starters(to: argparse.ArgumentParser) -> None:
     to.add_argument("--json", dest="as_json", action="store_true", help="as JSON, to copy and change")
 
 
+def _guide(to: argparse.ArgumentParser) -> None:
+    to.add_argument("topic", metavar="TOPIC", nargs="?", default="", help="the page; without it, the list of pages")
+    to.add_argument("--width", type=columns_wanted, metavar="N", help="columns of the text, 40 to 200 (80)")
+
+
 OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "reassembly": _reassembly,
     "bom": _of_unit,
-    "to-buy": _of_unit_or_all,
+    "to-buy": _to_buy,
     "cost": _cost,
     "panels": _of_unit,
     "layout": _layout,
@@ -198,6 +209,7 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "print": _print,
     "ticks": _ticks,
     "starters": _starters,
+    "guide": _guide,
     "check": _of_unit_or_all,
     "photos": _photos,
     "serve": _serve,

@@ -17,7 +17,6 @@ from logbook.costing.actuals import (
 )
 from logbook.costing.amounts import cents, expected_value, plain_number, quantity_in_words
 from logbook.costing.bill import BillGroup, BillLine, BillOfMaterials, bill_of_materials
-from logbook.costing.bill_fasteners import kinds_at_hand
 from logbook.costing.cash import CashKind, CashLine, CashTotals, cash_to_come, lines_behind
 from logbook.costing.comparison import (
     BreakEven,
@@ -31,6 +30,7 @@ from logbook.costing.consumption import Need, consumption
 from logbook.costing.decision import Chance, Decision, HalfOfNew, OwnerValue, decision
 from logbook.costing.drivers import Driver, Outlook, cash_outlook, hours_outlook
 from logbook.costing.frees import freed_by_parcel
+from logbook.costing.from_shop import from_shop
 from logbook.costing.hours import HoursLine, HoursTotals, hours
 from logbook.costing.material_need import MaterialKind, MaterialNeed, material_needs
 from logbook.costing.own_material import (
@@ -115,9 +115,9 @@ __all__ = [
     "expected_value",
     "fastener_uses",
     "freed_by_parcel",
+    "from_shop",
     "hours",
     "hours_outlook",
-    "kinds_at_hand",
     "lines_behind",
     "list_question",
     "material_needs",

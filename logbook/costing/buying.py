@@ -10,11 +10,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import ZERO, cents, rounded, total
+from logbook.costing.amounts import ZERO, cents, rounded, shared, total
 from logbook.costing.consumption import consumption
 from logbook.costing.joint import times_packs
 from logbook.costing.stock import taken_from_jar, with_arrived, with_ordered, with_pack_price
 from logbook.costing.to_buy_records import BuyKind, Offer, Parcel, Purchase, Share
+from logbook.costing.what_was_paid import is_known_only_paid, paid_by_share, paid_by_thing
 from logbook.errors import InputError
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.measures import Estimate
@@ -49,49 +50,86 @@ def ordered(purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[
     raise InputError(f"{purchase.name} cannot be ordered from here: {_why_not(purchase)}")
 
 
-def arrived(purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
-    """The purchase is here and paid: parts are here, packs stand on the shelf, and what was paid is spent.
+def arrived(purchase: Purchase, paid: Decimal | None, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
+    """The purchase is here: parts are here, packs stand on the shelf, and what was paid is spent.
+
+    Args:
+        purchase: what came.
+        paid: for all of it; None when nobody knows, and then nothing is written down as paid.
+        units: those that share it, by code.
+        shop: the shelf.
+        today: when it was paid.
 
     Raises:
-        InputError: what arrives has to be written down elsewhere first, such as a sheet on the pile.
+        InputError: what arrives has to be written down elsewhere first, such as a sheet on the pile; or it is
+            here only by being paid, and that is not known.
     """
+    if refused := why_not_here(purchase):
+        raise InputError(refused)
     new = dict(units)
     if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
         for share in purchase.shares:
             unit, code = _with_part(new[share.unit], purchase, share)
             new[share.unit] = with_supply(unit, code, Supply.HERE, today)
         shop = _with_rest(purchase, units, shop)
-    elif purchase.kind is BuyKind.OTHER:
-        pass  # it is paid below, and a cost has no other way of being here
-    elif purchase.kind is BuyKind.MATERIAL or purchase.quantity is None:
-        raise InputError(f"{purchase.name}: {_why_not(purchase)}")
-    else:
+    elif is_known_only_paid(purchase):
+        if paid is None:
+            raise InputError(f"{purchase.name} is done once it is paid. Type what was paid, or leave it on the list.")
+    elif purchase.quantity is not None:
         size = _pack_size(purchase, shop)
-        amount = purchase.quantity if size is None or purchase.packs is None else size * purchase.packs
-        shop = with_arrived(shop, purchase.name, amount, purchase.unit)
-    for share in purchase.shares:
-        if share.price is not None:
-            new[share.unit] = _with_paid(new[share.unit], purchase, share, share.price.likely, today)
+        quantity = purchase.quantity if size is None or purchase.packs is None else size * purchase.packs
+        shop = with_arrived(shop, purchase.name, quantity, purchase.unit)
+    for share, amount in zip(purchase.shares, paid_by_share(purchase, paid), strict=True):
+        if amount is not None:
+            new[share.unit] = _with_paid(new[share.unit], purchase, share, amount, today)
     return new, shop
 
 
-def parcel_arrived(parcel: Parcel, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
-    """Everything of a parcel is here, and its shipping is paid by each unit's share.
+def why_not_here(purchase: Purchase) -> str:
+    """Why a purchase cannot be marked as here, and what to do instead; empty when it can."""
+    if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
+        return ""
+    if purchase.kind is BuyKind.MATERIAL or purchase.quantity is None:
+        return f"{purchase.name}: {_why_not(purchase)}"
+    return ""
+
+
+def parcel_arrived(parcel: Parcel, paid: Decimal | None, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
+    """Everything of a parcel is here; what was paid is shared out over its things and its shipping.
 
     What is needed only under a condition, and what has to be written down elsewhere, is left on the list.
 
+    Args:
+        parcel: what came.
+        paid: for all of it with its shipping; None when nobody knows, and then nothing is written down as paid.
+        units: those that share it, by code.
+        shop: the shelf.
+        today: when it was paid.
+
     Raises:
-        InputError: nothing in it can arrive.
+        InputError: nothing in it can arrive, or the sum cannot be shared out.
     """
+    there = coming_with(parcel)
+    if paid is None:
+        there = tuple(p for p in there if not is_known_only_paid(p)) or there
+    of_things, shipping = paid_by_thing(there, parcel, paid)
+    new: Units = units
+    for purchase, amount in zip(there, of_things, strict=True):
+        new, shop = arrived(purchase, amount, new, shop, today)
+    if shipping is None:
+        return new, shop
+    likely = {code: price.likely for code, price in parcel.shipping_shares}
+    shares = dict(zip(likely, shared(shipping, list(likely.values())), strict=True)) if likely else {}
+    closed = {code: _with_shipping_paid(unit, parcel, shares.get(code, ZERO), today) for code, unit in new.items()}
+    return closed, shop
+
+
+def coming_with(parcel: Parcel) -> tuple[Purchase, ...]:
+    """The things of a parcel that can be here at once. Raises InputError when there is none."""
     there = things_of(parcel)
     if not there:
         raise InputError("Nothing of this parcel can be marked as here at once; mark the things one by one.")
-    new: Units = units
-    for purchase in there:
-        new, shop = arrived(purchase, new, shop, today)
-    shares = {code: price.likely for code, price in parcel.shipping_shares}
-    paid = {code: _with_shipping_paid(unit, parcel, shares.get(code, ZERO), today) for code, unit in new.items()}
-    return paid, shop
+    return there
 
 
 def _with_shipping_paid(unit: Unit, parcel: Parcel, share: Decimal, today: date) -> Unit:
@@ -255,7 +293,8 @@ def _with_paid(unit: Unit, purchase: Purchase, share: Share, amount: Decimal, on
     line = next((x for x in lines if x.code == code), None)
     if line is None:
         return _with_spent(unit, purchase.name, amount, on) if amount else unit
-    if not amount and (line.paid is not None or line.price is None):
+    free = line.price is None and share.price is not None
+    if not amount and (line.paid is not None or free):
         return unit  # it was paid before, or it costs nothing
     whole = amount if line.paid is None else total((line.paid, amount))
     paid = with_changes(line, paid=cents(whole), paid_on=on)

@@ -6,7 +6,7 @@ import weakref
 from collections.abc import Mapping
 from datetime import datetime
 
-from logbook.costing.bill_fasteners import kinds_at_hand
+from logbook.costing.from_shop import from_shop
 from logbook.costing.to_buy_records import BuyKind, Freed, Parcel
 from logbook.errors import LogbookError
 from logbook.model.clock import shop_day
@@ -67,7 +67,7 @@ def in_reach(unit: Unit, shop: Shop, now: datetime) -> tuple[str, ...]:
     todo = (o for o in unit.operations if o.state is WorkState.TO_DO)
     ready = [o.code for o in todo if not (o.needs and waiting.intersection(o.needs.parts))]
     try:
-        listed = refit_list(unit, kinds_at_hand(unit, shop, shop_day(now, shop)))
+        listed = refit_list(unit, from_shop(unit, shop, shop_day(now, shop)))
         progress = Progress(unit, listed, now)
         held_up = progress.held_up
     except LogbookError:
@@ -83,7 +83,7 @@ def _freed(unit: Unit, shop: Shop, now: datetime) -> Freeing:
         if operation.state is WorkState.TO_DO and len(missing) == 1:
             found.setdefault(("part", missing[0]), []).append(operation.code)
     try:
-        listed = refit_list(unit, kinds_at_hand(unit, shop, shop_day(now, shop)))
+        listed = refit_list(unit, from_shop(unit, shop, shop_day(now, shop)))
         held_up = Progress(unit, listed, now).held_up
     except LogbookError:
         return {key: tuple(codes) for key, codes in found.items()}

@@ -152,7 +152,12 @@ def _joint_faces(panels: Iterable[Panel]) -> Measured | None:
                 if joint.kind is CaseJoint.MITRE:
                     against *= _ROOT_OF_TWO
                 ends = 2 if role_of(side) is PanelRole.SIDES else 1
-                area += against * Fraction(side.finish.width.mm) * ends
+                deep_together = (
+                    side.finish.width
+                    if part.finish is None
+                    else min(side.finish.width, part.finish.width, key=lambda width: width.ticks)
+                )
+                area += against * Fraction(deep_together.mm) * ends
                 pieces += ends
                 codes.append(f"{part.code} with {side.code}")
     return Measured(rounded(area / _SQUARE_MM, 5), pieces, f"joints of {', '.join(codes)}") if codes else None

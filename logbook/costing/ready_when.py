@@ -13,6 +13,7 @@ from logbook.costing.hours import HoursTotals
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
+from logbook.planning.usual_waits import with_usual_waits
 
 DAY = 24 * 60
 WEEK = 7 * DAY
@@ -36,7 +37,7 @@ class Ready:
 def ready_when(unit: Unit, shop: Shop, work: HoursTotals) -> Ready:
     """Weeks = expected hours left / free hours a week + the waits of the longest chain of open operations."""
     a_week = sum(f.minutes for f in shop.free_time if f.weekday is not None)
-    waits = longest_wait(unit)
+    waits = longest_wait(with_usual_waits(unit, shop))
     if not work.lines:
         done = bool(unit.operations)
         return Ready("now" if done else "?", a_week, None, waits, "Every operation is done." if done else _UNPLANNED)

@@ -59,6 +59,8 @@ class RuleReach(StrEnum):
     """Between which operations a rule holds."""
 
     FACE = "same face"
+    FACE_OR_NOT_SAID = "same face, or not said"
+    """It holds as well while one of the two does not say which faces it works on."""
     UNIT = "same unit"
     SHOP = "whole shop"
 

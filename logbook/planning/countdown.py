@@ -10,6 +10,7 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
+from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.teardown.ready import as_done_once, moment_words
 
 
@@ -33,6 +34,7 @@ class Countdown(NamedTuple):
 def countdowns(book: Book, now: datetime) -> tuple[Countdown, ...]:
     """Every wait that runs over all units, with its window: what closes first is first, then what opens next."""
     now = shop_time(now, book.shop)
+    book = book_with_usual_waits(book)
     found = [
         c
         for unit in book.units.values()

@@ -21,6 +21,7 @@ from logbook.planning.operations import is_reassembly, planned_steps, proposed, 
 from logbook.planning.order import Contrary, forced_order, too_early
 from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
 from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.planning.work_to_come import LEAST_LEFT
 from logbook.teardown.ready import failed_test
 
@@ -99,7 +100,7 @@ def book_problem(
     Raises:
         InputError: a time of day or the time zone in the shop's settings is none.
     """
-    return _Builder(book, clock, basis, days, proposals=proposals).build()
+    return _Builder(book_with_usual_waits(book), clock, basis, days, proposals=proposals).build()
 
 
 class _Builder:

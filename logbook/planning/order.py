@@ -72,17 +72,27 @@ def forced_order(unit: Unit, operations: Sequence[Operation], rules: Sequence[Or
         if rule.kind is RuleKind.APART or rule.reach is RuleReach.SHOP:
             continue
         for first, second in _pairs(operations, traits, rule):
-            face = _share_a_face(first, second) if rule.reach is RuleReach.FACE else True
+            face = _share_a_face(first, second) if rule.reach in _OF_FACES else True
             if face is False:
                 continue
+            holds = face or (rule.reach is RuleReach.FACE_OR_NOT_SAID and not _at_refit(first, second))
             if first.code in _behind(second.code, after):
-                forced += [Forced(first.code, second.code, _wait(rule), rule)] if face and _wait(rule) else []
+                forced += [Forced(first.code, second.code, _wait(rule), rule)] if holds and _wait(rule) else []
             elif second.code in _behind(first.code, after) or _done_already(first, second):
                 contrary.append(Contrary(unit.code, first.code, second.code, rule, face is True))
-            elif face:
+            elif holds:
                 forced.append(Forced(first.code, second.code, _wait(rule), rule))
                 after[second.code].add(first.code)
     return Order(tuple(forced), tuple(contrary))
+
+
+_OF_FACES = (RuleReach.FACE, RuleReach.FACE_OR_NOT_SAID)
+
+
+def _at_refit(*operations: Operation) -> bool:
+    """Whether one of them is done while the unit goes back together, at a joint inside that no finish reaches."""
+    codes = [code for o in operations for code in (o.code, *o.stands_for)]
+    return any(code.startswith("J-") for code in codes)
 
 
 def too_early(unit: Unit, order: Order) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from logbook.planning.countdown import countdowns
 from logbook.planning.from_book import WET_AT_MOST
 from logbook.planning.running import running, running_words
 from logbook.planning.usual import Usual, usual_work
+from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.teardown.ready import as_done_once, moment_words
 from logbook.teardown.stage import WINDOW_SOON, Reminder, do_not_forget
 
@@ -26,6 +27,7 @@ def reminders(book: Book, now: datetime, *, waits: bool = True) -> tuple[Reminde
         InputError: the list of usual work was edited into something that cannot be used.
     """
     now = shop_time(now, book.shop)
+    book = book_with_usual_waits(book)
     usual = usual_work(book.shop)
     at_work = [u for u in book.units.values() if u.stage not in AT_REST]
     found = [Reminder(u.code, f"at work on {o.code} {o.name} {running_words(o, now)}") for u, o in running(book)]

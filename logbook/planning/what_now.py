@@ -16,6 +16,7 @@ from logbook.planning.from_book import WET_AT_MOST
 from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import Order, forced_order
 from logbook.planning.usual import Usual, order_rules, usual_work
+from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.planning.work_to_come import left_of_next
 from logbook.teardown.ready import (
     Limits,
@@ -54,6 +55,7 @@ def what_now(book: Book, minutes: int, now: datetime, *, proposals: bool = True)
     Raises:
         InputError: a list of usual work or of rules was edited into something that cannot be used.
     """
+    book = book_with_usual_waits(book)
     here = _Here(book, shop_time(now, book.shop))
     ranked = [
         pair for unit in book.units.values() if unit.stage not in AT_REST for pair in here.doable(unit, proposals)

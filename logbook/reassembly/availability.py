@@ -14,7 +14,7 @@ from logbook.model.same_words import same_words
 from logbook.model.step import Step
 from logbook.model.unit import Component
 from logbook.model.words import Certainty, Disposition, Supply, WorkState
-from logbook.model.work import Operation, Part
+from logbook.model.work import Part
 from logbook.reassembly.index import Index
 from logbook.reassembly.ledger import wires_sentence
 from logbook.reassembly.records import Line
@@ -199,10 +199,11 @@ def _work_needs(index: Index, codes: Sequence[str], now: datetime) -> Iterator[N
         yield Need(("work", *named), words, sentence, one=False)
         codes = [c for c in codes if c not in named]
     for code in codes:
-        yield from _work_need(code, index.operations.get(code), now)
+        yield from _work_need(index, code, now)
 
 
-def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterator[Need]:
+def _work_need(index: Index, code: str, now: datetime) -> Iterator[Need]:
+    operation = index.operations.get(code)
     if operation is None:
         sentence = f"{code} is named as the work for it, but there is no such operation."
         yield Need(("work", code), code, sentence)
@@ -214,10 +215,10 @@ def _work_need(code: str, operation: Operation | None, now: datetime) -> Iterato
         lacks = " and no ".join(operation.hold_lacks)
         said = f"hold point {operation.hold.code} at {name} has no {lacks}."
         yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
-    elif operation.done_at is not None and operation.wait is not None:
-        until = operation.done_at + timedelta(minutes=operation.wait.earliest)
+    elif operation.done_at is not None and (wait := operation.wait or index.of_shop.waits.get(code)) is not None:
+        until = operation.done_at + timedelta(minutes=wait.earliest)
         if until > now:
-            what = operation.wait.what or "it has to wait"
+            what = wait.what or "it has to wait"
             yield wait_need(("wait", code), f"{name}: {what}", until, now)
 
 

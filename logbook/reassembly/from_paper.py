@@ -14,10 +14,10 @@ from logbook.errors import InputError
 from logbook.model.edits import with_changes
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import Index
+from logbook.reassembly.index import NOTHING_OF_SHOP, Index
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.progress import lines_in_range, tick_range, write_reading
-from logbook.reassembly.records import Line, RefitList
+from logbook.reassembly.records import FromShop, Line, RefitList
 from logbook.reassembly.refit_list import refit_list
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)
@@ -67,7 +67,7 @@ def tick_from_paper(
     override: str = "",
     *,
     printed: Unit | None = None,
-    at_hand: frozenset[str] = frozenset(),
+    of_shop: FromShop = NOTHING_OF_SHOP,
 ) -> Ticked:
     """Tick the lines that were ticked on paper, all or none.
 
@@ -82,12 +82,12 @@ def tick_from_paper(
         initials: whose ticks and readings they are.
         override: why lines are done that are not ready.
         printed: the record as the paper was printed from it; None when it is the same.
-        at_hand: kinds of new fasteners of which enough lie on the shelf.
+        of_shop: what lies on the shelf, and usual waits.
 
     Raises:
         InputError: as `tick_range` and `write_reading`; or a line of the paper is not on the list any more.
     """
-    now = refit_list(unit, at_hand)
+    now = refit_list(unit, of_shop)
     lines, readings = _READING.sub(r"\1", lines), _READING.findall(lines)
     same = printed is None or printed is unit
     then = now if same or printed is None else refit_list(printed)

@@ -14,20 +14,24 @@ from logbook.model.words import RelationKind, Supply
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_contents, record_differences
-from logbook.reassembly.records import BagContents, OpenDifference
+from logbook.reassembly.records import BagContents, FromShop, OpenDifference
 
 K = TypeVar("K")
 T = TypeVar("T")
 
 
+NOTHING_OF_SHOP = FromShop()
+"""When the record is seen by itself."""
+
+
 class Index:
     """Everything that the words and the readiness of a line are drawn from."""
 
-    def __init__(self, unit: Unit, sets: Sets, at_hand: frozenset[str] = frozenset()) -> None:
-        """Look a unit up; `at_hand` are the kinds of new fasteners, as compared, of which enough lie on the shelf."""
+    def __init__(self, unit: Unit, sets: Sets, of_shop: FromShop = NOTHING_OF_SHOP) -> None:
+        """Look a unit up, with what the shop adds to its record."""
         self.unit = unit
         self.sets = sets
-        self.at_hand = at_hand
+        self.of_shop = of_shop
         self._of_fasteners = parts_by_fastener(unit)
         self.steps: Mapping[str, Step] = {s.code: s for s in unit.steps}
         self.operations: Mapping[str, Operation] = {o.code: o for o in unit.operations}
@@ -49,7 +53,7 @@ class Index:
         part = self.part_for_fastener(kind, step)
         if part is not None:
             return part.supply is Supply.HERE
-        return same_words(kind) in self.at_hand
+        return same_words(kind) in self.of_shop.kinds
 
     @cached_property
     def unlisted(self) -> Mapping[str, list[str]]:

@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.model.step import Connection, Hazard, HoldPoint, Setting
+from logbook.model.work import Wait
 
 if TYPE_CHECKING:
     from logbook.reassembly.index import Index
@@ -163,6 +164,15 @@ class InsideList:
     came_out_at: str
     """Code of the step at which it came out; its line is the one the whole goes back at."""
     keys: tuple[str, ...]
+
+
+class FromShop(NamedTuple):
+    """What the shop adds to the record of a unit for its list (`costing.from_shop`)."""
+
+    kinds: frozenset[str] = frozenset()
+    """Kinds of new fasteners, as compared, of which enough lie on the shelf."""
+    waits: Mapping[str, Wait] = {}
+    """Usual waits after operations for which nobody wrote one, by code."""
 
 
 @dataclass(frozen=True)

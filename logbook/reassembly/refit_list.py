@@ -8,25 +8,25 @@ from logbook.model.members import guesses_of, wrong_of
 from logbook.model.unit import PartSet, Unit
 from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import Index
+from logbook.reassembly.index import NOTHING_OF_SHOP, Index
 from logbook.reassembly.lines import LineWriter
-from logbook.reassembly.records import InsideList, Line, Notice, RefitList
+from logbook.reassembly.records import FromShop, InsideList, Line, Notice, RefitList
 from logbook.reassembly.sequence import sequence
 from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_sentence
 
 
-def refit_list(unit: Unit, at_hand: frozenset[str] = frozenset()) -> RefitList:
+def refit_list(unit: Unit, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitList:
     """The reassembly list of a unit. Every step is on a line or left out with a reason.
 
     Args:
         unit: the record.
-        at_hand: kinds of new fasteners of which enough lie on the shelf (`costing.kinds_at_hand`).
+        of_shop: what lies on the shelf, and usual waits (`costing.from_shop`).
 
     Raises:
         CircleError: the relations go round in a circle, so no order exists.
     """
     sets = Sets(unit)
-    index = Index(unit, sets, at_hand)
+    index = Index(unit, sets, of_shop)
     arrangement = sequence(unit, sets)
     writer = LineWriter(index, arrangement)
     lines = tuple(writer.line(slot) for slot in arrangement.slots)

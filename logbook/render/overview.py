@@ -11,8 +11,9 @@ from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, Stage
+from logbook.render.next_words import next_words
 from logbook.teardown.complete import completeness
-from logbook.teardown.stage import days_untouched, next_action
+from logbook.teardown.stage import days_untouched
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
         code=unit.code,
         name=unit.name,
         stage=unit.stage,
-        next=next_action(unit, today),
+        next=next_words(unit, shop, now),
         days=days_untouched(unit, now),
         percent=complete.percent if complete else None,
         expected=cents(cash.expected) if cash.known else None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from logbook.costing import kinds_at_hand
+from logbook.costing import from_shop
 from logbook.errors import InputError
 from logbook.model.clock import on_clock_of
 from logbook.model.unit import Unit
@@ -66,8 +66,8 @@ def take_ticks(
     before, entered = session.unit(code), list[Ticked]()
 
     def edit(unit: Unit) -> Unit:
-        at_hand = kinds_at_hand(unit, session.shop, session.today)
-        made = tick_from_paper(unit, lines, session.now, initials, override, printed=printed, at_hand=at_hand)
+        of_shop = from_shop(unit, session.shop, session.today)
+        made = tick_from_paper(unit, lines, session.now, initials, override, printed=printed, of_shop=of_shop)
         entered.append(made)
         return made.unit
 

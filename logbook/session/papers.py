@@ -171,7 +171,7 @@ def _made(source: Source, wish: Wish, made: str | bytes, notes: tuple[str, ...] 
 
 def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     """The blocks of a document."""
-    from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand, own_material
+    from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material
     from logbook.reassembly import ledger, readiness, refit_list
 
     now, shop, today = source.now, source.shop, source.now.date()
@@ -181,7 +181,7 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
     if wish.what is Paper.REASSEMBLY:
         from logbook.render.reassembly_list import reassembly_page
 
-        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
+        listed = refit_list(unit, from_shop(unit, source.shop, source.now.date()))
         return reassembly_page(unit, listed, readiness(unit, listed, now), photos=True, **stand)
     if wish.what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_sheet_page
@@ -204,7 +204,7 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
         return bom_page(unit, shop, bill, now, width=wish.width, own=own_material(unit, shop))
     from logbook.render.build_record import build_record_page
 
-    views, listed = cost_views(unit, shop, today), refit_list(unit, kinds_at_hand(unit, shop, today))
+    views, listed = cost_views(unit, shop, today), refit_list(unit, from_shop(unit, shop, today))
     return build_record_page(unit, shop, listed, ledger(unit), bill=bill, views=views, **stand)
 
 
@@ -246,14 +246,14 @@ def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
 
 def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
-    from logbook.costing import bill_of_materials, comparison, kinds_at_hand
+    from logbook.costing import bill_of_materials, comparison, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render import paper_tables as tables
     from logbook.render.table_file import csv_text
 
     now = source.now
     if what is Paper.REASSEMBLY:
-        listed = refit_list(unit, kinds_at_hand(unit, source.shop, source.now.date()))
+        listed = refit_list(unit, from_shop(unit, source.shop, source.now.date()))
         return csv_text(tables.reassembly_rows(unit, listed, readiness(unit, listed, now)))
     if what is Paper.CUTS:
         from logbook.render.cut_sheet import cut_rows

@@ -15,7 +15,7 @@ from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
 from logbook.model.work import Waiting
 from logbook.teardown.bench import stop_questions
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import NowItem, moment_words, now_list, ready_steps, window_ends
+from logbook.teardown.ready import NowItem, failed_test, moment_words, now_list, ready_steps, window_ends
 
 __all__ = [
     "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "now_list", "overdue",
@@ -65,12 +65,7 @@ def _suggested(unit: Unit) -> str:
     """What the record suggests at the stage of the unit."""
     test = next((t for t in unit.arrival.make_or_break if t.passed is None), None)
     if unit.stage is Stage.REASSEMBLY:
-        ticked = sum(line.done for line in unit.refit.lines)
-        return (
-            f"reassembly, {ticked} line{'' if ticked == 1 else 's'} ticked"
-            if ticked
-            else "reassembly, from the first line"
-        )
+        return "reassembly"  # which line, the list says
     if unit.stage is Stage.TEARDOWN:
         return _next_in_teardown(unit)
     if test is not None:
@@ -100,7 +95,10 @@ def _next_in_rebuild(unit: Unit) -> str:
     if unread is not None and unread.hold is not None:
         return f"hold point {unread.hold.code} of {unread.name}: write the {' and the '.join(unread.hold_lacks)}"
     passed = {o.code for o in unit.operations if o.passed}
-    ready = next((o for o in to_do if set(o.after) <= passed), None)
+    in_turn = [o for o in to_do if set(o.after) <= passed]
+    ready = next((o for o in in_turn if not failed_test(unit, o)), None)
+    if ready is None and in_turn:
+        return f"decide what becomes of it: {failed_test(unit, in_turn[0])}"
     if ready is None:
         return "reassembly" if not to_do else f"{to_do[0].name}, which waits on an operation that does not exist"
     missing = {p.code: p for p in unit.parts if p.supply is not Supply.HERE}

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.casework import HeldResult, WorkedCase, WorkedPanel, mm
+from logbook.casework.compartments import clear_between, lies_between
 from logbook.casework.find import axis_of
 from logbook.casework.room import Body, Extent, bodies_in, opening_body
 from logbook.casework.sizes import Box
@@ -179,7 +180,11 @@ class _Drawn:
             along = axis_of(held) is axis and held.member in ("", self.member.member)
             if not along or inside[1] is None:
                 continue
-            if held.kind is HeldKind.INSIDE and not (side is SIDE and axis is Axis.HEIGHT):
+            if lies_between(held):
+                found = self._clear(held, axis, inside[1])
+                if found is not None:
+                    yield self._dimension(held, axis, *found)
+            elif held.kind is HeldKind.INSIDE and not (side is SIDE and axis is Axis.HEIGHT):
                 yield self._dimension(held, axis, inside[0], inside[1])
             elif held.kind is HeldKind.CLEARANCE and side is SIDE and axis is Axis.HEIGHT:
                 top = self._top_of(held.at)
@@ -187,6 +192,16 @@ class _Drawn:
                     yield self._dimension(held, axis, top, inside[1])
         words = mm(self.most[axis])
         yield Dimension(0, self.most[axis] / TICKS_PER_MM, words, "text", words)
+
+    def _clear(self, held: HeldDimension, axis: Axis, whole: int) -> tuple[int, int] | None:
+        """From where to where a held size between two panels reaches."""
+        low, high = ("bottom", "top") if axis is Axis.HEIGHT else ("left", "right")
+        stands = {
+            p.record.code: (getattr(p.box, low), getattr(p.box, high))
+            for p in self.member.panels
+            if p.box is not None and p.role in (PanelRole.SHELF, PanelRole.DIVIDER)
+        }
+        return clear_between(held, self.member.case, stands, whole)
 
     def _depth(self) -> tuple[int, int | None]:
         frame = self.member.frame

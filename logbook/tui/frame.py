@@ -86,6 +86,10 @@ class BookScreen(Surviving, Screen[None]):
     """
     CODE = ""
     """Code of the unit shown here; empty for the bench and the shop."""
+    TOPIC: ClassVar[str] = "keys"
+    """The page of the guide about this place."""
+    EXPLAINS: ClassVar[bool] = False
+    """Whether it is about the place below, as its keys and the guide are."""
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Make the bindings from the table of actions."""
@@ -354,6 +358,22 @@ class BookScreen(Surviving, Screen[None]):
         said = self.query_one("#message", MessageLine).words()
         lines = [("said", said)] if said else []
         self.app.push_screen(HelpScreen(self.session, self.place(), [*lines, *self.help_lines()]))
+
+    def place_explained(self) -> BookScreen | None:
+        """The place that keys and guide are about: the nearest one below that explains no other."""
+        below = (s for s in reversed(self.app.screen_stack) if isinstance(s, BookScreen) and not s.EXPLAINS)
+        return next(below, None)
+
+    def topic(self) -> str:
+        """The page of the guide about where one stands."""
+        return self.TOPIC
+
+    def action_guide(self) -> None:
+        """The guide, at the page about this place; a message that stood here can be read whole there."""
+        from logbook.tui.screens.guide import GuideScreen
+
+        said = self.query_one("#message", MessageLine).words()
+        self.app.push_screen(GuideScreen(self.session, self.topic(), said=said))
 
     def action_palette(self) -> None:
         """The palette."""

@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from logbook.costing import kinds_at_hand
+from logbook.costing import from_shop
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import Progress, Readiness, RefitList, Standing, changed_lines, refit_list
 from logbook.reassembly.following import follow, lines_touched
-from logbook.reassembly.index import only_refit_differs
+from logbook.reassembly.index import NOTHING_OF_SHOP, only_refit_differs
 from logbook.reassembly.progress import mark_differs
+from logbook.reassembly.records import FromShop
 from logbook.session import Session
 
 
@@ -50,23 +51,23 @@ def view_of(session: Session, code: str, before: View | None = None) -> View:
         CircleError: the relations go round in a circle, so there is no list.
     """
     unit, now = session.unit(code), session.shop_now  # ends of waits are said in local time
-    at_hand = kinds_at_hand(unit, session.shop, session.today)
-    return view_anew(unit, now, at_hand) if before is None else view_after(before, unit, now, at_hand)
+    of_shop = from_shop(unit, session.shop, session.today)
+    return view_anew(unit, now, of_shop) if before is None else view_after(before, unit, now, of_shop)
 
 
-def view_anew(unit: Unit, now: datetime, at_hand: frozenset[str] = frozenset()) -> View:
-    """The view of a unit, from the record and the kinds of fasteners at hand. Raises as `view_of`."""
-    progress = Progress(unit, refit_list(unit, at_hand), now)
+def view_anew(unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> View:
+    """The view of a unit, from the record and what the shop adds to it. Raises as `view_of`."""
+    progress = Progress(unit, refit_list(unit, of_shop), now)
     _ = progress.list.followers, progress.list.by_tick  # now, so that the first tick is as quick as the next
     return View(progress, progress.states, changed_lines(progress), progress.standing())
 
 
-def view_after(before: View, unit: Unit, now: datetime, at_hand: frozenset[str] = frozenset()) -> View:
+def view_after(before: View, unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> View:
     """The same, from the view before a change. Raises as `view_of`."""
     # What stands at lines that are gone belongs to the list, and a tick can change it.
-    same_shelf = before.progress.index.at_hand == at_hand
+    same_shelf = before.progress.index.of_shop == of_shop
     if before.listed.gone or not same_shelf or not only_refit_differs(unit, before.unit):
-        return view_anew(unit, now, at_hand)
+        return view_anew(unit, now, of_shop)
     progress = follow(before.progress, unit, now)
     touched = lines_touched(before.progress, progress)
     lines = map(progress.list.by_key.__getitem__, touched)

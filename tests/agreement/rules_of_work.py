@@ -237,3 +237,45 @@ def proposals_are_not_twice(unit: UnitViews) -> Iterator[str]:
     for line in unit.cost["comparison"]["hours"]["lines"]:
         if line["proposed"] and line["code"] in written:
             yield f"{line['code']} {line['name']}"
+
+
+def named_next(unit: UnitViews) -> list[str]:
+    """Codes of written work that the bench names as next: by its code, or by its whole name."""
+    said = unit.bench["next"].removeprefix("next: ")
+    return [o.code for o in unit.unit.operations if said.startswith((o.name, f"{o.code} ")) or said == o.code]
+
+
+@of_unit("What the bench names as next is not done and not blocked, or it says so.")
+def next_can_be_done(unit: UnitViews) -> Iterator[str]:
+    said = unit.bench["next"]
+    now = {i["code"] for i in unit.book.now_view["now"] if i["unit"] == unit.code}
+    for operation in unit.unit.operations if unit.unit.stage in GOING_ON else ():
+        if operation.code not in named_next(unit):
+            continue
+        if operation.state is WorkState.DONE and "is done" not in said:
+            yield f"{operation.code} is done: {said}"
+        failed = any(t.passed is False and operation.code in t.before.split() for t in unit.unit.arrival.make_or_break)
+        if failed and "the test failed" not in said:
+            yield f"the test before {operation.code} failed: {said}"
+        first_named = operation.code == named_next(unit)[0]
+        open_tests = any(operation.code in t.before.split() for t in unit.unit.arrival.make_or_break if not t.passed)
+        if first_named and operation.code in now and "not yet" in said and not open_tests:
+            yield f"{operation.code} can be done now: {said}"
+
+
+@of_unit("At the reassembly the bench names a line that is ready, or says that none is, or that all are done.")
+def next_is_a_line(unit: UnitViews) -> Iterator[str]:
+    said = unit.bench["next"]
+    if unit.unit.stage is not Stage.REASSEMBLY or unit.unit.next_action or not said.startswith("next: "):
+        return
+    lines = unit.list["lines"]
+    ready = [line["number"] for line in lines if line["readiness"]["ready"]]
+    done = sum(line["readiness"]["done"] for line in lines)
+    if ready and said.split()[1] not in ready:
+        yield f"ready {ready}: {said}"
+    if not ready and done < len(lines) and "no line is ready" not in said:
+        yield f"nothing is ready: {said}"
+    if done < len(lines) and f"{done} of {len(lines)}" not in said:
+        yield f"{done} of {len(lines)}: {said}"
+    if lines and done == len(lines) and "every line is done" not in said:
+        yield f"all are done: {said}"

@@ -1,4 +1,4 @@
-"""Which rules are broken, how often, with an example: `python -m tests.agreement.survey [PART [PARTS]]`."""
+"""Which rules are broken, how often, with an example: `python -m tests.agreement.survey [PART PARTS | further]`."""
 
 from __future__ import annotations
 
@@ -8,16 +8,17 @@ from collections import Counter
 
 from tests.agreement.rules import RULES
 from tests.agreement.test_rules import RULE_FILES
-from tests.agreement.variants import cases
+from tests.agreement.variants import COUNT, cases
 
 
 def main() -> None:
     """Print every broken rule with the number of variants that break it, and one of them."""
-    part, parts = (int(x) for x in (*sys.argv[1:3], "0", "1")[:2]) if len(sys.argv) > 2 else (0, 1)
+    part, parts = (int(x) for x in sys.argv[1:3]) if len(sys.argv) > 2 else (0, 1)
+    which = slice(COUNT + 1, None) if sys.argv[1:] == ["further"] else slice(part, None, parts)
     counts: Counter[str] = Counter()
     example: dict[str, str] = {}
     took: Counter[str] = Counter()
-    for views in cases()[part::parts]:
+    for views in cases()[which]:
         for rule in RULES:
             begun = time.perf_counter()
             said = list(rule.broken(views))

@@ -13,6 +13,7 @@ import pytest
 
 from logbook.costing import to_buy
 from logbook.costing.buying import arrived
+from logbook.costing.what_was_paid import likely_paid
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.unit import Book, Unit
 from logbook.model.unit_edits import with_disposition, with_repaired
@@ -89,7 +90,9 @@ def test_undo_of_a_purchase_restores_every_view(tmp_path: Path) -> None:
         units = list(session.book().units.values())
         wanted = [p for p in to_buy(units, session.shop, NOW).purchases if p.kind == "consumable"]
         for purchase in wanted:
-            session.apply_over(purchase.units, "it came", lambda of, shop, p=purchase: arrived(p, of, shop, NOW.date()))
+            session.apply_over(
+                purchase.units, "it came", lambda of, shop, p=purchase: arrived(p, likely_paid(p), of, shop, NOW.date())
+            )
         for _ in wanted:
             session.undo()
         assert every_view(BookViews("undone", session.book(), NOW)) == before

@@ -45,15 +45,34 @@ def cases() -> list[BookViews]:
             book = change(book, rng)
             names.append(change.__name__)
         found.append(BookViews(f"{number}: {', '.join(names)}", book, NOW))
+    return [*found, *_cases_of_one()]
+
+
+def _cases_of_one() -> list[BookViews]:
+    """The demo with one of the further changes each, in several ways."""
+    found = []
+    for place, further in enumerate(FURTHER):
+        for way in range(WAYS):
+            book = further(demo(), Random(SEED * 100_000 + place * 100 + way))
+            found.append(BookViews(f"{further.__name__} {way}", book, NOW))
     return found
 
 
 CHANGES: list[Change] = []
+FURTHER: list[Change] = []
+"""Changes that are made alone, so that the variants above stay the same."""
+WAYS = 4
 
 
 def change(function: Change) -> Change:
     """A change that variants are made of."""
     CHANGES.append(function)
+    return function
+
+
+def further(function: Change) -> Change:
+    """A change that is made alone."""
+    FURTHER.append(function)
     return function
 
 
@@ -461,3 +480,58 @@ def no_prices_at_all(book: Book, rng: Random) -> Book:
         "cost_lines": (),
     }
     return put(book, unit.model_copy(update=bare))
+
+
+# Changes that are made alone
+
+
+def with_operations(book: Book, code: str, *operations: Operation) -> Book:
+    """The book with operations more in a unit."""
+    unit = book.units[code]
+    return put(book, unit.model_copy(update={"operations": (*unit.operations, *operations)}))
+
+
+SHORT = Effort(low=10, likely=15, high=20)
+
+
+@further
+def a_finish_has_no_typed_wait(book: Book, rng: Random) -> Book:
+    """A finish, done or still to do, something dusty beside it, and something that follows."""
+    code = rng.choice(("R1", "C1", "G1"))
+    step = book.units[code].steps[-1].code
+    name = rng.choice(("varnish the top", "stain the sides", "paint the foot", "oil the case"))
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(hours=2), "spent": 15} if rng.random() < 0.5 else {}
+    finish = Operation(code="X1", name=name, effort=SHORT, for_steps=(step,)).model_copy(update=done)
+    dusty = Operation(code="X2", name="sand the foot", effort=SHORT)
+    later = Operation(code="X3", name="fit the plate", effort=SHORT, after=("X1",))
+    return with_operations(book, code, finish, dusty, later)
+
+
+@further
+def something_oily_stands_beside_glue(book: Book, rng: Random) -> Book:
+    code = rng.choice(("R1", "C1", "L1"))
+    faces = rng.choice((((), ()), (("inside",), ("inside",)), (("inside",), ("outside",)), ((), ("outside",))))
+    oily = Operation(code="X1", name=rng.choice(("oil the case", "wax the front")), effort=SHORT, faces=faces[0])
+    glue = Operation(code="X2", name="glue-up of the frame", effort=SHORT, faces=faces[1])
+    return with_operations(book, code, oily, glue)
+
+
+@further
+def it_goes_back_together(book: Book, rng: Random) -> Book:
+    """At the reassembly, with nothing typed as next: nothing ticked, some lines, or all."""
+    code = rng.choice(("R1", "C1", "G1"))
+    unit = book.units[code].model_copy(update={"stage": Stage.REASSEMBLY, "next_action": "", "waiting": ()})
+    book = put(book, unit)
+    ticked = rng.choice((None, ready_lines_are_ticked, every_line_is_ticked))
+    return book if ticked is None else ticked(book.model_copy(update={"units": {code: unit}}), rng)
+
+
+@further
+def the_typed_next_is_past(book: Book, rng: Random) -> Book:
+    """What was typed as next is done, or what comes before it is not."""
+    unit = book.units["C1"]
+    place = rng.randrange(len(unit.operations))
+    named = unit.operations[place]
+    book = put(book, unit.model_copy(update={"next_action": rng.choice((named.name, f"{named.code} soon"))}))
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=3)}
+    return changed_in(book, book.units["C1"], "operations", place, **(done if rng.random() < 0.5 else {}))

@@ -11,7 +11,7 @@ from functools import cached_property
 from typing import Any
 
 from logbook.checks import Problem, check_book
-from logbook.costing import bill_of_materials, cost_views, decision, kinds_at_hand, own_material, to_buy
+from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material, to_buy
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -109,7 +109,7 @@ class UnitViews:
     @cached_property
     def listed(self) -> RefitList:
         """The reassembly list, for edits of it."""
-        return refit_list(self.unit, kinds_at_hand(self.unit, self.shop, self.book.now.date()))
+        return refit_list(self.unit, from_shop(self.unit, self.shop, self.book.now.date()))
 
     @cached_property
     def list(self) -> Values:

@@ -64,3 +64,50 @@ def test_a_document_in_the_sign_of_the_books_currency_is_taken_in(ask: Ask, docu
     path.write_bytes(raw.replace(b'"$"', b'"shells"').replace(b'"X1"', b'"X4"'))
     said = ask("--book", tmp_path / "new", "import", path)
     assert (said.code, "counts in shells, which is neither a code of ISO 4217" in said.err) == (2, True)
+
+
+def test_what_came_is_written_down_with_what_was_paid(ask: Ask, book_of: BookOf) -> None:
+    from logbook.model.measures import Estimate
+
+    book = book_of(unit(parts=[part(price=Estimate.of("5", "6.50", "9"))]))
+    said = ask("--book", book, "to-buy", "--here", "mains cord")
+    assert said.code == 2
+    assert "What was paid for mains cord? Say it: --paid 6.50, which is likely; or --paid ?" in said.err
+    said = ask("--book", book, "to-buy", "r1", "--here", "cord", "--paid", "7.20")
+    assert (said.code, said.err, said.out) == (0, "", "mains cord: here, paid 7.20.\n")
+    (kept,) = ask("--book", book, "export", "R1").json["unit"]["parts"]
+    assert (kept["supply"], kept["paid"]) == ("here", "7.20")
+
+
+@pytest.mark.parametrize(
+    ("paid", "words"), [("?", "here; what was paid is not known"), ("not known", "is not known"), ("0", "here.")]
+)
+def test_not_known_stays_not_known(ask: Ask, book_of: BookOf, paid: str, words: str) -> None:
+    book = book_of(unit(parts=[part()]))
+    said = ask("--book", book, "to-buy", "--here", "mains cord", "--paid", paid)
+    assert (said.code, said.err) == (0, "")
+    assert words in said.out
+    (kept,) = ask("--book", book, "export", "R1").json["unit"]["parts"]
+    assert kept["supply"] == "here"
+    assert kept.get("paid") == ("0.00" if paid == "0" else None)
+
+
+@pytest.mark.parametrize(
+    ("here", "paid", "said"),
+    [
+        ("varnish tin", "8", "Nothing to buy is called “varnish tin”. There is: mains cord."),
+        ("cord", "eight", "eight"),
+        ("cord", "-3", "from 0 up"),
+        ("cord", "8 €", "this book counts in"),
+    ],
+)
+def test_what_cannot_be_taken_is_a_sentence(ask: Ask, book_of: BookOf, here: str, paid: str, said: str) -> None:
+    found = ask("--book", book_of(unit(parts=[part()])), "to-buy", "--here", here, f"--paid={paid}")
+    assert found.code == 2
+    assert said in found.err
+
+
+def test_a_whole_parcel_comes_by_the_name_of_its_seller(ask: Ask, demo: Path) -> None:
+    said = ask("--book", demo, "to-buy", "R1", "--here", "radio spares by post", "--paid", "36.85")
+    assert (said.code, said.err) == (0, "")
+    assert said.out == "radio spares by post: here, paid 36.85.\n"

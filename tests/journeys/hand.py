@@ -307,10 +307,10 @@ class Hand:
         """
         found = self._said_of(key, word)
         if found is None or found.endswith(NOT_NOW):
-            opens = next((k for k in ("?", "F1") if {f"{k} keys", f"{k} more"} & set(self._key_line())), "")
+            opens = next((k for k in ("? keys", "? more", "F1 help") if k in self._key_line()), "")
             if not opens or (found is None and self.place in self._known):
                 return False
-            self._read_help(opens)
+            self._read_help(by_guide=opens == "F1 help")
             found = self._said_of(key, word)
         return found is not None and not found.endswith(NOT_NOW)
 
@@ -319,10 +319,14 @@ class Hand:
         entries = self._known.get(self.place, ())
         return next((said for keys, said in entries if key in keys.split() and word in said), None)
 
-    def _read_help(self, opens: str) -> None:
-        """Read all of the help screen, page by page, and go back."""
+    def _read_help(self, *, by_guide: bool) -> None:
+        """Read all of the help screen, page by page, and go back; where letters are typed the guide leads to it."""
         pressed = self.keys
-        self._send(opens, CALLED.get(opens, opens))
+        if by_guide:
+            self._send("F1", "f1")
+            self.see("? keys")
+            self._take_in()
+        self._send("?", "?")
         self.see("Keys at:")
         self._take_in()
         of = self.place.removeprefix("Keys at: ")
@@ -338,6 +342,10 @@ class Hand:
                 lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
+        if by_guide:
+            self._take_in()
+            self._send("Esc", "escape")
+            self.see("F1 help")
         self._take_in()
         self._known[of] = entries_of(lines)
         self.looked_up += self.keys - pressed

@@ -100,7 +100,8 @@ def fetched(hand: Hand) -> None:
     for _ in range(2):
         hand.go_to("[ ]")
         standing = hand.lines[1]
-        hand.press("h", "here")
+        hand.press("h", "here", then="Enter on an empty line: not known")
+        hand.press("Enter", "on an empty line")
         hand.see_gone(standing.strip())
     hand.see("Nothing is to be got")
     hand.press("Esc", "back", then="[4 costs]")

@@ -132,11 +132,11 @@ NEXT: list[tuple[str, Unit, str]] = [
         unit(operations=[operation("B02", "press", after=["B99"])], stage=Stage.REBUILD),
         "next: press, which waits on an operation that does not exist",
     ),
-    ("reassembly", unit(stage=Stage.REASSEMBLY), "next: reassembly, from the first line"),
+    ("reassembly", unit(stage=Stage.REASSEMBLY), "next: reassembly"),
     (
         "reassembly, begun",
         unit(stage=Stage.REASSEMBLY, refit=Refit(lines=(LineState(line="T01", done=True), LineState(line="T02")))),
-        "next: reassembly, 1 line ticked",
+        "next: reassembly",
     ),
 ]
 

@@ -19,6 +19,7 @@ from logbook.tui.screens.costs import CostsScreen
 from logbook.tui.screens.dangers import DangersScreen
 from logbook.tui.screens.find import FindScreen
 from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.screens.guide import GuideScreen
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
@@ -102,6 +103,9 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
         record_kind(s.unit("R1"), ("steps", "T02", "connections")),
         of_list=True,
     ),
+    "guide": lambda s: GuideScreen(s, "bench-line"),
+    "list of the guide": lambda s: GuideScreen(s, ""),
+    "guide on paper": lambda s: PaperScreen(s, "", guide="keys"),
     "keys": lambda s: HelpScreen(s, "Bench", [("x", "what it does")]),
 }
 """Name to a function that makes the screen on the demo book."""

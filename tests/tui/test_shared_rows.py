@@ -18,7 +18,7 @@ from logbook.tui.frame import BookScreen, KeyLine, MessageLine, TitleLine
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.find import FindScreen
-from logbook.tui.screens.help import HelpScreen
+from logbook.tui.screens.guide import GuideScreen
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.sections import PLACES, section_screen
@@ -167,7 +167,7 @@ async def test_a_long_message_wraps_where_rows_are_free(book: Session) -> None:
         assert screen.query_one(MessageLine).size.height == 1
 
 
-async def test_the_rest_of_a_long_message_is_on_the_page_of_keys_where_no_row_is_free(demo: Session) -> None:
+async def test_the_rest_of_a_long_message_is_read_above_the_guide_where_no_row_is_free(demo: Session) -> None:
     async with opened(demo, TeardownScreen(demo, "R1"), size=(80, 24)) as pilot:
         screen = pilot.app.screen
         assert isinstance(screen, BookScreen)
@@ -179,7 +179,7 @@ async def test_the_rest_of_a_long_message_is_on_the_page_of_keys_where_no_row_is
         assert "F1: all" in text_on(pilot)
         await pilot.press("f1")
         await pilot.pause()
-        assert isinstance(pilot.app.screen, HelpScreen)
+        assert isinstance(pilot.app.screen, GuideScreen)
         assert "the end" in text_on(pilot)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from logbook.model.shop import Seller
 from logbook.model.typed_values import put
-from logbook.model.words import Disposition, Stage, Supply
+from logbook.model.words import Disposition, Source, Stage, Supply
 from logbook.session import Session
 from logbook.tui.screens.choose import ChooseScreen
 from logbook.tui.screens.form import FormScreen
@@ -60,6 +60,8 @@ async def test_packs_for_two_units_come_and_go_with_one_undo(book: Session) -> N
         assert book.shop.shelf[0].packs_ordered == 1
         assert "[o] 1 pack" in text_on(pilot)
         await pilot.press("h")
+        assert "Enter takes the likely price" in text_on(pilot)
+        await pilot.press("enter")
         assert "Nothing is to be got" in text_on(pilot)
         assert [c.stock for c in book.shop.shelf] == [300, 500], "beside what may be open the pack stands on its own"
         assert [book.unit(c).consumables[0].paid for c in ("R1", "C1")] == [Decimal("6.33"), Decimal("3.17")]
@@ -78,7 +80,7 @@ async def test_a_whole_parcel_is_here(book: Session) -> None:
         await pilot.press("o")
         assert [book.unit(c).parts[0].supply for c in ("R1", "C1")] == [Supply.ORDERED] * 2
         go(pilot, "post, 9 days")
-        await pilot.press("h")
+        await pilot.press("h", "enter")
         assert [book.unit(c).parts[0].supply for c in ("R1", "C1")] == [Supply.HERE] * 2
         assert [[(s.what, s.amount) for s in book.unit(c).spent] for c in ("R1", "C1")] == [
             [("shipping, post", Decimal("6.00"))],
@@ -230,3 +232,44 @@ async def test_three_amounts_with_blanks_are_told_how_to_be_typed(book: Session)
         await typed(pilot, "8 12 18")
         await pilot.press("enter")
         assert "or low / likely / high like 8 / 12 / 18" in text_on(pilot)
+
+
+@pytest.mark.parametrize(
+    ("keys", "paid"),
+    [(("enter",), "6.50"), (("7", "full_stop", "2", "enter"), "7.20"), (("delete", "enter"), None),
+     (("question_mark", "enter"), None)],
+)  # fmt: skip
+async def test_what_was_paid_is_asked_with_the_likely_price_offered(book: Session, keys: tuple, paid: str) -> None:
+    book.add_unit(unit(parts=[part(price=estimate("5", "6.50", "9"))]))
+    async with opened(book, ToBuyScreen(book)) as pilot:
+        await pilot.press("h")
+        assert "Paid" in text_on(pilot)
+        assert book.unit("R1").parts[0].supply is Supply.NEEDED, "nothing is kept before it is answered"
+        await pilot.press(*keys)
+        (now,) = book.unit("R1").parts
+        assert (now.supply, now.paid) == (Supply.HERE, None if paid is None else Decimal(paid))
+        assert ("paid: not known" if paid is None else f"paid {paid}") in said(pilot)
+        await pilot.press("z")
+        assert book.unit("R1").parts[0].supply is Supply.NEEDED
+
+
+async def test_leaving_the_question_leaves_the_thing_on_the_list(book: Session) -> None:
+    book.add_unit(unit(parts=[part(price=None)]))
+    async with opened(book, ToBuyScreen(book), size=(60, 20)) as pilot:
+        await pilot.press("h")
+        assert "what was paid. Enter on an empty" in text_on(pilot)
+        await typed(pilot, "about eight")
+        await pilot.press("enter")
+        assert "eight" in text_on(pilot)
+        assert pilot.app.screen.query_one(Ask).is_open, "what was typed stays to be put right"
+        await pilot.press("escape")
+        assert rows(pilot).has_focus
+        assert book.unit("R1").parts[0].supply is Supply.NEEDED
+
+
+async def test_what_costs_nothing_is_here_at_once(book: Session) -> None:
+    book.add_unit(unit(parts=[part(source=Source.SPARE, price=None)]))
+    async with opened(book, ToBuyScreen(book)) as pilot:
+        await pilot.press("h")
+        (now,) = book.unit("R1").parts
+        assert (now.supply, now.paid) == (Supply.HERE, None)

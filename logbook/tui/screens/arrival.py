@@ -42,6 +42,7 @@ RESULTS = {"passed": True, "failed": False, "open": None}
 class ArrivalScreen(SectionScreen):
     """Section 1 of a unit."""
 
+    TOPIC = "arrival"
     SECTION = "arrival"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("arrival.open", "enter", "open", "open", "Open what is under the cursor, to type or to add", True),

@@ -65,6 +65,7 @@ class _Known(NamedTuple):
 class BenchScreen(BookScreen):
     """All units. The first place; nothing is behind it."""
 
+    TOPIC = "start"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bench.open", "enter", "open", "open", "Open the unit under the cursor", True),
         Act("bench.new", "n", "new", "new unit", "Write down a new object", True),

@@ -70,6 +70,7 @@ class Draft(Static, can_focus=True):
 class BenchModeScreen(SingleKeys):
     """One step at a time. `code` is the unit's."""
 
+    TOPIC = "bench-line"
     DEFAULT_CSS = """
     BenchModeScreen #dangers { color: $text-warning; text-style: bold; padding: 0 1; height: auto; }
     BenchModeScreen #draft { height: 1fr; min-height: 5; padding: 0 1; text-style: bold; }
@@ -196,7 +197,7 @@ class BenchModeScreen(SingleKeys):
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
             keys += [("Up", "last step", "screen.older")]
-        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "keys", "screen.keys")]
+        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
 
     def on_descendant_focus(self) -> None:
         """The word before the line says whether keys are text, without any colour."""
@@ -205,7 +206,7 @@ class BenchModeScreen(SingleKeys):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """While a question stands nothing else happens by a slip."""
-        return not self.query_one(Ask).is_open or action in {"back", "keys", "palette", "copy"}
+        return not self.query_one(Ask).is_open or action in {"back", "keys", "guide", "palette", "copy"}
 
     def help_lines(self) -> list[tuple[str, str]]:
         """The keys of this place, with a word on the line before them."""

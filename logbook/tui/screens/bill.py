@@ -36,6 +36,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class BillScreen(BookScreen):
     """The bill of materials, group by group."""
 
+    TOPIC = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bill.open", "enter", "open", "open", "Open the record behind the line", True),
         Act("bill.add", "a", "add", "add", "Add what glue, finish or abrasive usually take, from the list", True),

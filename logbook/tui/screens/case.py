@@ -33,6 +33,7 @@ from logbook.tui.widgets.rows import Rows
 class CaseScreen(SectionScreen):
     """Section 6 of a unit."""
 
+    TOPIC = "case"
     SECTION = "case"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("case.open", "enter", "open", "all fields", "Every field of what is under the cursor", True),

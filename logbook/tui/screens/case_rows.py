@@ -187,7 +187,10 @@ def plan_words(plan: CasePlan) -> str:
 
 
 def _corner(corner: CornerJoint) -> str:
-    return f"{corner.kind}" + (f" {corner.depth.in_mm()} deep" if corner.depth is not None else "")
+    deep = f" {corner.depth.in_mm()} deep" if corner.depth is not None else ""
+    slack = f", slack {corner.slack.in_mm()}" if corner.slack is not None else ""
+    short = f", {corner.short.in_mm()} short of the back" if corner.short is not None else ""
+    return f"{corner.kind}{deep}{slack}{short}"
 
 
 def _plan_why(plan: CasePlan) -> Iterator[str]:

@@ -37,6 +37,7 @@ WORK = (Disposition.CLEAN, Disposition.REPAIR, Disposition.TEST)
 class ComponentsScreen(SectionScreen):
     """Section 3 of a unit."""
 
+    TOPIC = "to-buy"
     SECTION = "components"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("components.open", "enter", "open", "all fields", "Every field of what is under the cursor", True),

@@ -35,6 +35,7 @@ def _as_row(line: CostLine) -> Row:
 class CostsScreen(SectionScreen):
     """Section 4 of a unit."""
 
+    TOPIC = "costs"
     SECTION = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("costs.open", "enter", "open", "line", "Open the record behind the line", True),

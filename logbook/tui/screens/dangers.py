@@ -50,6 +50,7 @@ _WORST_FIRST = tuple(SignalWord)
 class DangersScreen(AskingPlace):
     """Every danger of a unit with what proved it safe; a digit proves one."""
 
+    TOPIC = "holds"
     DRAFTS = "dangers"
     ACTS: ClassVar[tuple[Act, ...]] = (
         *(

@@ -23,6 +23,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class HealthScreen(BookScreen):
     """The state of the book on disk, in sentences, with what can be done about each."""
 
+    TOPIC = "several-computers"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("health.open", "enter", "open", "compare or put back", "Compare a copy in words, or put a unit back", True),
         Act(

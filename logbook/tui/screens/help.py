@@ -18,9 +18,10 @@ KEY_COLUMNS = 12
 class HelpScreen(BookScreen):
     """The keys of the place below; any of Esc, ? or Enter goes back."""
 
+    EXPLAINS = True
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("back", "escape,enter", "back", "back", "Go back", True),
-        Act("keys", "question_mark,f1", "back", "back", "Go back"),
+        Act("keys", "question_mark", "back", "back", "Go back"),
     )
 
     def __init__(self, session: Session, of: str, lines: list[tuple[str, str]]) -> None:
@@ -31,6 +32,11 @@ class HelpScreen(BookScreen):
     def place(self) -> str:
         """Of which place these are the keys."""
         return f"Keys at: {self._of}"
+
+    def topic(self) -> str:
+        """The page of the guide about the place below."""
+        below = self.place_explained()
+        return below.topic() if below is not None else self.TOPIC
 
     def compose_body(self) -> ComposeResult:
         """The list of keys."""

@@ -32,6 +32,7 @@ KINDS = {"undo": "taken back: ", "redo": "done again: ", "recovered": "RECOVERED
 class HistoryScreen(BookScreen):
     """Every change of a unit or of the shop, the newest first."""
 
+    TOPIC = "several-computers"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("history.open", "enter", "open", "what changed", "Show the change in words", True),
         Act("history.then", "v", "then", "as it stood", "Show the record as it stood after that change", True),

@@ -46,6 +46,7 @@ NOTHING = (
 class LayoutScreen(AskingPlace, SearchingPlace):
     """Where the parts lie on the pieces, and how they are cut."""
 
+    TOPIC = "pile-and-saw"
     DRAFTS = "layout"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(

@@ -57,6 +57,7 @@ class Answers(Static, can_focus=True):
 class LeftAsScreen(BookScreen):
     """How a unit is left, or was left: asked on leaving, put right later."""
 
+    TOPIC = "arrival"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("left.begin", "enter", "begin", "answer", "Answer the questions, one after the other", True),
         *(

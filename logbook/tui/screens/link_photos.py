@@ -53,6 +53,7 @@ LOOK_AGAIN = 5.0
 class LinkScreen(BookScreen):
     """A folder's pictures with the places they are proposed for; nothing is changed until they are linked."""
 
+    TOPIC = "photos"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("link.take", "space", "take", "take or not", "Link this picture, or leave it out", True),
         Act("link.all", "A", "take_all", "take all", "Link all that have a step, unsure ones too; again: as at first"),

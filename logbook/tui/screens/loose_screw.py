@@ -36,6 +36,7 @@ FIELDS = (
 class LooseScrewScreen(BookScreen):
     """Measures of a screw that lies on the bench; nothing here changes the record."""
 
+    TOPIC = "bench-line"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("screw.open", "enter", "open", "all places", "Everything about the thread under the cursor", True),
         Act("screw.measure", "E", "measure", "measure", "Back to the measures", True),

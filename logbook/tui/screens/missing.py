@@ -26,6 +26,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class MissingScreen(BookScreen):
     """The list of what the bench left open."""
 
+    TOPIC = "bench-line"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("missing.open", "enter", "open", "fill in", "Open the field that is missing", True),
         Act("missing.sort", "o", "order", "heaviest first", "The newest step first, or what matters most first", True),

@@ -28,6 +28,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class NowScreen(BookScreen):
     """Everything that can be done now, the cleverest first."""
 
+    TOPIC = "work-and-plan"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("now.open", "enter", "open", "open", "Go to what is under the cursor", True),
         Act("now.start", "space", "run", "start", "Start the operation; whatever runs is laid down", True),

@@ -44,6 +44,7 @@ _KIND_HELP = {
 class OrderScreen(BookScreen):
     """The order seen from one step, or of the whole unit."""
 
+    TOPIC = "order"
     ACTS: ClassVar[tuple[Act, ...]] = (
         *(_kind_act(number, kind) for number, kind in enumerate(KINDS, 1)),
         Act("order.remove", "x", "remove", "take out", "Take the relation under the cursor back", True),

@@ -12,11 +12,13 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError, StoreError
+from logbook.model.guide import TOPICS, guide, guide_page
 from logbook.model.label_sheets import label_sheets, sheet_named
 from logbook.render.labels import LabelKind
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import document_name, document_of
+from logbook.session.guide_paper import make_guide
 from logbook.session.opened import SHOP
 from logbook.session.papers import (
     FORM_WORDS,
@@ -33,6 +35,7 @@ from logbook.session.papers import (
 )
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.places import key_of_action
 from logbook.tui.plain import plain
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
@@ -40,6 +43,8 @@ from logbook.tui.widgets.rows import Row, Rows
 PAPERS = ("a4", "us-letter")
 DOCUMENT = "document"
 """Beside the papers: the record itself, which the bench of another book takes in."""
+PAGE, WHOLE = "page", "whole guide"
+"""Of the guide: the page that one comes from, and all of them."""
 _LABEL = 14
 """Columns of the names on the left."""
 
@@ -47,6 +52,7 @@ _LABEL = 14
 class PaperScreen(BookScreen):
     """What can be printed of a unit, or the labels of what all units share."""
 
+    TOPIC = "paper"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
             "paper.make", "enter", "make", "make it", "Make the document under the cursor, or change the setting", True
@@ -61,11 +67,19 @@ class PaperScreen(BookScreen):
         Act("paper.folder", "t", "ask_folder", "where to", "The folder that documents go into", True),
     )
 
-    def __init__(self, session: Session, code: str, *, first: str = "") -> None:
-        """`first` is the document under the cursor; empty: the first of all."""
+    def __init__(self, session: Session, code: str, *, first: str = "", guide: str = "") -> None:
+        """Make the place.
+
+        Args:
+            session: the open book.
+            code: the unit; empty for what all units share.
+            first: the document under the cursor; empty: the first of all.
+            guide: a page of the guide, to be printed instead.
+        """
         super().__init__(session)
         self.CODE = code
         self._first = first
+        self._guide = guide
         self._asked: dict[str, Callable[[str], None]] = {
             "kinds": self._take_kinds,
             "start": self._take_start,
@@ -74,6 +88,8 @@ class PaperScreen(BookScreen):
 
     def place(self) -> str:
         """The unit, and that it goes onto paper."""
+        if self._guide:
+            return "Guide / on paper"
         return f"{self.CODE} {self.session.unit(self.CODE).name} / on paper" if self.CODE else "Store / on paper"
 
     def compose_body(self) -> ComposeResult:
@@ -91,20 +107,23 @@ class PaperScreen(BookScreen):
     def show_record(self) -> None:
         """The documents, then how they are made."""
         wish, room = self.wish(), self.room
-        papers = list(Paper) if self.CODE else [Paper.LABELS]
         rows = [Row("head papers", ("Make",), "head", selectable=False)]
-        rows += [Row(f"make {p}", (_line(str(p), PAPER_WORDS[p], room),)) for p in papers]
-        rows.append(Row(f"make {DOCUMENT}", (_line(DOCUMENT, self._document_words(), room),)))
+        rows += [Row(f"make {name}", (_line(name, words, room),)) for name, words in self._offered().items()]
         rows.append(Row("head how", ("How",), "head", selectable=False))
         rows += [Row(f"how {key}", (_line(key, words, room),)) for key, words in self._how(wish).items()]
         self.query_one("#papers", Rows).show(rows)
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")
             self._first = ""
-        kept = self.session.kept(self.CODE)
-        self.query_one("#question", Static).update(
-            plain(f"What goes onto paper? It will carry record version {kept.version}. Enter makes it.", limit=300)
-        )
+        carries = "" if self._guide else f" It will carry record version {self.session.kept(self.CODE).version}."
+        self.query_one("#question", Static).update(plain(f"What goes onto paper?{carries} Enter makes it.", limit=300))
+
+    def _offered(self) -> dict[str, str]:
+        """Every document that can be made here, with what it is."""
+        if self._guide:
+            return {PAGE: f"this page: {guide_page(self._guide).title}", WHOLE: f"all {len(TOPICS)} pages"}
+        papers = list(Paper) if self.CODE else [Paper.LABELS]
+        return {**{str(p): PAPER_WORDS[p] for p in papers}, DOCUMENT: self._document_words()}
 
     def _document_words(self) -> str:
         if self.CODE:
@@ -114,16 +133,24 @@ class PaperScreen(BookScreen):
     def _how(self, wish: Wish) -> dict[str, str]:
         """Every setting in words."""
         kinds = ", ".join(wish.kinds) or ("offcuts, jars" if not self.CODE else "bag, box")
-        return {
-            "form": f"{wish.form}, {FORM_WORDS[wish.form]}",
-            "paper": {"a4": "A4", "us-letter": "US Letter"}[wish.paper],
-            "type": "large" if wish.large else "normal",
+        labels = {
             "labels for": kinds,
             "label sheet": self._sheet_words(wish.sheet),
             "first free": f"label {wish.start} of the sheet",
             "outlines": "drawn, for plain paper" if wish.outline else "not drawn",
+        }
+        return {
+            "form": f"{wish.form}, {FORM_WORDS[wish.form]}",
+            "paper": {"a4": "A4", "us-letter": "US Letter"}[wish.paper],
+            "type": "large" if wish.large else "normal",
+            **({} if self._guide else labels),
             "folder": str(self.folder()),
         }
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The guide has no labels."""
+        is_of_labels = action in ("ask_kinds", "ask_start") or parameters in (("sheet",), ("outline",))
+        return not (self._guide and is_of_labels)
 
     @staticmethod
     def _sheet_words(name: str) -> str:
@@ -266,7 +293,7 @@ class PaperScreen(BookScreen):
 
     def _make(self, name: str) -> None:
         try:
-            make = self._document() if name == DOCUMENT else self._paper(Paper(name))
+            make = self._maker(name)
             folder = self.folder()
             if not folder.exists():
                 folder.mkdir(parents=True)
@@ -277,6 +304,13 @@ class PaperScreen(BookScreen):
             self.say(f"The folder {self.folder()} cannot be made: {error.strerror}.", "error")
             return
         self._work(make, folder)
+
+    def _maker(self, name: str) -> Callable[[], Made]:
+        """Makes the document of that name."""
+        if self._guide:
+            pages = guide() if name == WHOLE else (guide_page(self._guide),)
+            return partial(make_guide, pages, self.wish(), key_of_action(self.logbook.keymap))
+        return self._document() if name == DOCUMENT else self._paper(Paper(name))
 
     def _paper(self, what: Paper) -> Callable[[], Made]:
         """Makes a paper of the record as it is now."""

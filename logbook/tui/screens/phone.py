@@ -34,6 +34,7 @@ x ends it here; what waits on the phone is sent when it is open again."""
 class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
+    TOPIC = "photos"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
         Act("phone.own", "o", "open_on('own')", "this machine", "Open the page on this machine alone", True),

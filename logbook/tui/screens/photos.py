@@ -41,6 +41,7 @@ BESIDE = 76
 class PhotosScreen(AskingScreen):
     """Section 8 of a unit."""
 
+    TOPIC = "photos"
     SECTION = "photos"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("photos.open", "enter", "open", "large", "The photo as large as the terminal allows, and its marks", True),

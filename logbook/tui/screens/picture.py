@@ -32,6 +32,7 @@ STEP = 25
 class PictureScreen(BookScreen):
     """Photos of a unit one by one, or as found beside now."""
 
+    TOPIC = "photos"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("picture.next", "right,space", "other(1)", "next", "The next photo; while a mark is placed: move it", True),
         Act("picture.previous", "left", "other(-1)", "previous", "The photo before"),

@@ -41,6 +41,7 @@ DRAWN = 8
 class PileScreen(AskingPlace):
     """The pieces to cut from."""
 
+    TOPIC = "pile-and-saw"
     DRAFTS = "pile"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("pile.add", "a", "add", "add", "Write a piece down in one line of words", True),

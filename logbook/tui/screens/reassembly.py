@@ -31,6 +31,7 @@ EMPTY = (
 class ReassemblyScreen(LineActions):
     """Section 5 of a unit."""
 
+    TOPIC = "back-together"
     ACTS: ClassVar[tuple[Act, ...]] = (
         *LINE_ACTS[:4],
         Act("refit.order", "o", "order", "ready first", "What is ready first, or the list in its order", True),

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any, ClassVar
 
-from logbook.costing import kinds_at_hand
+from logbook.costing import from_shop
 from logbook.errors import InputError
 from logbook.model.photo_edits import at_step
 from logbook.model.unit import LineState, Unit
@@ -354,8 +354,8 @@ class LineActions(AskingScreen):
         made: list[Ticked] = []
 
         def edit(unit: Unit, override: str = "", **_: object) -> Unit:
-            at, here = self.session.now, kinds_at_hand(unit, self.session.shop, self.session.today)
-            made.append(tick_from_paper(unit, lines, at, self.initials, override, printed=printed, at_hand=here))
+            at, here = self.session.now, from_shop(unit, self.session.shop, self.session.today)
+            made.append(tick_from_paper(unit, lines, at, self.initials, override, printed=printed, of_shop=here))
             return made[-1].unit
 
         refused, hold = _refused(self.unit, edit), _refused(self.unit, partial(edit, override="-"))

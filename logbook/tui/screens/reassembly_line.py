@@ -29,6 +29,7 @@ _NOT_SHOWN = frozenset({"code", "refit", "differences", "each_of", "photos", "in
 class ReassemblyLineScreen(LineActions):
     """A line, with each member of its set to tick."""
 
+    TOPIC = "back-together"
     ACTS: ClassVar[tuple[Act, ...]] = LINE_ACTS
 
     def __init__(self, session: Session, code: str, line: str) -> None:

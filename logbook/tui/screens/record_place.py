@@ -21,8 +21,17 @@ from logbook.tui.frame import BookScreen
 from logbook.tui.widgets.pick import Pick
 
 Edit = Callable[[Frozen], Frozen]
-WHERE_LETTERS_TYPE = frozenset({"back", "find", "keys", "palette"})
+WHERE_LETTERS_TYPE = frozenset({"back", "find", "keys", "guide", "palette"})
 """What works everywhere and is no letter: the only common keys of a place where letters are typed."""
+TOPIC_OF_LIST = {
+    "arrival": "arrival", "hazards": "holds", "proofs": "holds", "steps": "bench-line", "sets": "pairs",
+    "relations": "order", "sub_assemblies": "order", "photos": "photos", "components": "to-buy", "parts": "to-buy",
+    "consumables": "to-buy", "cost_lines": "costs", "comparators": "costs", "stop_lines": "costs", "spent": "costs",
+    "held_dimensions": "case", "case": "case", "operations": "work-and-plan", "waiting": "arrival",
+    "settings": "settings", "offcuts": "pile-and-saw", "shelf": "settings", "tools": "settings",
+    "sellers": "settings", "free_time": "settings", "usual_work": "work-and-plan", "order_rules": "work-and-plan",
+}  # fmt: skip
+"""The page of the guide about each list of a unit or of the shop."""
 
 
 class RecordScreen(BookScreen):
@@ -39,6 +48,10 @@ class RecordScreen(BookScreen):
         """The unit and the way into its record."""
         head = f"{self.CODE} {self.session.unit(self.CODE).name}" if self.CODE else "Shop"
         return f"{head} / {words_of(self.path)}" if self.path else head
+
+    def topic(self) -> str:
+        """The page of the guide about the list that this is in; about forms where none is."""
+        return TOPIC_OF_LIST.get(str(self.path[0]), self.TOPIC) if self.path else self.TOPIC
 
     def story_of(self) -> str:
         """The unit's story, or the shop's."""

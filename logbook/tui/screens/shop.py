@@ -50,6 +50,7 @@ LABEL_COLUMNS = 14
 class ShopScreen(BookScreen):
     """What all units share."""
 
+    TOPIC = "settings"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),

@@ -44,6 +44,7 @@ class TakenLine(NamedTuple):
 class TakenScreen(AskingScreen):
     """What was paid and taken on one unit."""
 
+    TOPIC = "costs"
     SECTION = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("taken.type", "enter", "type", "paid / took", "Write down what was paid, or how long it took", True),

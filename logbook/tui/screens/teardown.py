@@ -50,6 +50,7 @@ EMPTY = (
 class TeardownScreen(AskingScreen):
     """Section 2 of a unit."""
 
+    TOPIC = "bench-line"
     SECTION = "teardown"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("desk.open", "enter", "open", "all fields", "All fields of the step under the cursor", True),

@@ -21,6 +21,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class ThicknessScreen(BookScreen):
     """Before and after, figure by figure. Enter keeps the new thickness, Escape leaves everything as it is."""
 
+    TOPIC = "case"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("thickness.keep", "enter", "keep", "keep it", "Write the new thickness down; all sizes follow", True),
         Act("back", "escape", "back", "leave it", "Leave everything as it is", True),

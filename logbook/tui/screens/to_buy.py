@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from decimal import Decimal
 from functools import partial
 from typing import ClassVar
 
@@ -11,9 +12,11 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.costing import Offer, Parcel, Purchase, ToBuy, freed_by_parcel, to_buy
+from logbook.costing.amounts import ZERO, cents
 from logbook.costing.buying import (
     Units,
     arrived,
+    coming_with,
     kept_words,
     ordered,
     parcel_arrived,
@@ -22,14 +25,17 @@ from logbook.costing.buying import (
     taken,
     things_of,
     why_no_price,
+    why_not_here,
 )
-from logbook.errors import LogbookError
+from logbook.costing.what_was_paid import costs_nothing, likely_paid, likely_paid_for, paid_as_typed
+from logbook.errors import InputError, LogbookError
 from logbook.model.currency import refuse_foreign
 from logbook.model.fields import FieldKind
 from logbook.model.shop import Shop
 from logbook.model.typed_values import parsed
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST
+from logbook.render.money import number_words
 from logbook.render.to_buy import freed_words, question_words
 from logbook.session import Session
 from logbook.tui.actions import Act
@@ -51,9 +57,17 @@ Edit = Callable[[Units, Shop], tuple[Units, Shop]]
 class ToBuyScreen(BookScreen):
     """The list of what is not here; things that come disappear from it, and packs stand on the shelf."""
 
+    TOPIC = "to-buy"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("buy.open", "enter", "open", "open", "Open the record behind the line", True),
-        Act("buy.here", "h,space", "here", "here", "It has come and is paid; on a seller: the whole parcel", True),
+        Act(
+            "buy.here",
+            "h,space",
+            "here",
+            "here",
+            "It has come: what was paid is asked; on a seller: for the whole parcel",
+            True,
+        ),
         Act("buy.ordered", "o", "ordered", "ordered", "It is ordered today; on a seller: all of it", True),
         Act("buy.price", "dollar_sign", "price", "price", "What it costs now, with today's date", True),
         Act("buy.take", "t", "take", "take", "Take the spare or what stands in the jar instead of buying", True),
@@ -143,12 +157,47 @@ class ToBuyScreen(BookScreen):
         return freed_words(freed_by_parcel(parcel, units, self.session.shop, self.session.now))
 
     def action_here(self) -> None:
-        """The thing, or the whole parcel, is here."""
+        """The thing, or the whole parcel, is here: what was paid is asked, unless it costs nothing."""
         bought = self.current()
         if bought is not None and bought.parcel is not None:
-            self._over(f"here: {self._parcel_words(bought.parcel)}", self._edit(parcel_arrived, bought.parcel))
+            self._parcel_here(bought.parcel)
         elif (purchase := self.purchase()) is not None:
-            self._over(f"{purchase.name}: here", self._edit(arrived, purchase))
+            if refused := why_not_here(purchase):
+                self.say(refused)
+            elif costs_nothing(purchase):
+                self._keep_here(ZERO)
+            else:
+                self._ask_paid(purchase.name, likely_paid(purchase))
+
+    def _parcel_here(self, parcel: Parcel) -> None:
+        try:
+            things = coming_with(parcel)
+        except InputError as error:
+            self.say(str(error))
+            return
+        self._ask_paid("all of it, shipping included", likely_paid_for(things, parcel))
+
+    def _ask_paid(self, what: str, likely: Decimal | None) -> None:
+        if likely is None:
+            hint = f"For {what}: what was paid. Enter on an empty line: not known."
+            self.query_one(Ask).ask("paid", "Paid", help=hint)
+            return
+        hint = f"For {what}. Enter takes the likely price, or type what it was. Empty: not known."
+        self.query_one(Ask).ask("paid", "Paid", f"{cents(likely)}", hint, replace=True)
+
+    def _keep_here(self, paid: Decimal | None) -> bool:
+        """Keep that what is under the cursor is here and what was paid for it; a refusal is said at the line."""
+        bought = self.current()
+        if bought is None:
+            return True
+        words = "here, paid: not known" if paid is None else f"here, paid {number_words(paid)}" if paid else "here"
+        if bought.parcel is not None:
+            return self._over(
+                f"{self._parcel_words(bought.parcel)}: {words}", self._edit(parcel_arrived, bought.parcel, paid)
+            )
+        if bought.purchase is None:
+            return True
+        return self._over(f"{bought.purchase.name}: {words}", self._edit(arrived, bought.purchase, paid))
 
     def action_ordered(self) -> None:
         """The thing, or everything from the seller, is ordered."""
@@ -201,18 +250,25 @@ class ToBuyScreen(BookScreen):
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
-        purchase = self.purchase()
-        if purchase is None:
-            self._to_list()
-            return
         try:
-            refuse_foreign(event.text, self.session.shop.settings.currency)
-            price = parsed(FieldKind.ESTIMATE, "price", event.text)
+            kept = self._paid_typed(event.text) if event.key == "paid" else self._price_typed(event.text)
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
             return
-        if self._over(f"{purchase.name}: price {event.text.strip()}", self._edit(priced, purchase, price)):
+        if kept:
             self._to_list()
+
+    def _paid_typed(self, text: str) -> bool:
+        paid = paid_as_typed(text, self.session.shop.settings.currency)
+        return self._keep_here(paid)
+
+    def _price_typed(self, text: str) -> bool:
+        purchase = self.purchase()
+        if purchase is None:
+            return True
+        refuse_foreign(text, self.session.shop.settings.currency)
+        price = parsed(FieldKind.ESTIMATE, "price", text)
+        return self._over(f"{purchase.name}: price {text.strip()}", self._edit(priced, purchase, price))
 
     @on(Ask.Left)
     def _to_list(self) -> None:

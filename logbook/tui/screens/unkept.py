@@ -23,6 +23,7 @@ from logbook.tui.widgets.rows import Row, Rows
 class UnkeptScreen(BookScreen):
     """Asks before changes are lost that the disk refused."""
 
+    TOPIC = "several-computers"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
             "unkept.write", "w", "write", "write to a file", "Write these changes to a file elsewhere, then leave", True

@@ -48,6 +48,7 @@ NO_TIME = (
 class WeekScreen(BookScreen):
     """One week of the plan."""
 
+    TOPIC = "work-and-plan"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("week.open", "enter", "open", "open", "Open the work of the unit under the cursor", True),
         Act("week.next", "right", "turn(1)", "next week", "The week after this one", True),

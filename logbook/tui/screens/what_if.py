@@ -25,6 +25,7 @@ from logbook.tui.widgets.rows import Rows
 class WhatIfScreen(AskingScreen):
     """A trial on one unit. It lives as long as the screen does."""
 
+    TOPIC = "costs"
     SECTION = "costs"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("what_if.tick", "space", "tick", "in / out", "Tick the line out, or in again", True),

@@ -22,6 +22,7 @@ from logbook.planning.making import Made
 from logbook.planning.operations import proposed, taken_in
 from logbook.planning.running import finished, hold_open, running, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
+from logbook.planning.usual_waits import with_usual_waits
 from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.teardown.ready import readiness
@@ -59,6 +60,7 @@ class Check:
 class WorkScreen(SectionScreen):
     """Section 7 of a unit."""
 
+    TOPIC = "work-and-plan"
     SECTION = "work"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
@@ -164,7 +166,8 @@ class WorkScreen(SectionScreen):
         if mine is not None and mine.started_at is not None:
             self._apply(f"{code} laid down", partial(stopped, code=code, at=at))
             return
-        ready = readiness(self.unit, mine, self.session.shop_now) if mine is not None else None
+        here = with_usual_waits(self.unit, self.session.shop)
+        ready = readiness(here, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
         others = [(unit.code, other.code) for unit, other in running(whole_book(self.session))]
         self._start(code, said, others)

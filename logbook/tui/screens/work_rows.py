@@ -20,6 +20,7 @@ from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
 from logbook.planning.running import running_words
 from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.what_now import freed_by
 from logbook.planning.work_to_come import left, left_of_next
 from logbook.render.plain import clean, fitted
@@ -117,7 +118,7 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) 
     Raises:
         InputError: the list of usual work or of rules cannot be used.
     """
-    usual = usual_work(shop)
+    usual, unit = usual_work(shop), with_usual_waits(unit, shop)
     operations = operations_of(unit, usual)
     operation = next((o for o in operations if o.code == code), None)
     if operation is None:
