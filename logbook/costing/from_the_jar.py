@@ -39,14 +39,18 @@ def _ready(step: Step, kind: str) -> Step:
     )
     return step.model_copy(
         update={
-            "fasteners": tuple(_with_new_ready(f, kind) for f in step.fasteners),
+            "fasteners": _all_ready(step.fasteners, kind),
             "differences": tuple(
-                d.model_copy(update={"fasteners": tuple(_with_new_ready(f, kind) for f in d.fasteners)})
+                d if d.fasteners is None else d.model_copy(update={"fasteners": _all_ready(d.fasteners, kind)})
                 for d in step.differences
             ),
             "refit": step.refit.model_copy(update={"new_fasteners": extra}),
         }
     )
+
+
+def _all_ready(fasteners: tuple[Fastener, ...], kind: str) -> tuple[Fastener, ...]:
+    return tuple(_with_new_ready(f, kind) for f in fasteners)
 
 
 def _with_new_ready(fastener: Fastener, kind: str) -> Fastener:

@@ -7,8 +7,8 @@ Worked by hand:
             14 holes; 8 + 2 + 2 = 12 from the bags and 2 new make 14 refitted
     clock   back       4 holes, 3 screws found, bag 1
             3 from the bags and 1 new (missing on arrival) make 4 refitted
-    prices  nuts 0.80 each and glue 6.00 / 8.00 / 12.00, both from the counter, fetched for 0.00:
-            low 2 x 0.80 + 6.00 = 7.60, likely 9.60, high 13.60, expected (7.60 + 4 x 9.60 + 13.60) / 6 = 9.9333
+    prices  both nuts 1.60 and glue 6.00 / 8.00 / 12.00, both from the counter, fetched for 0.00:
+            low 1.60 + 6.00 = 7.60, likely 9.60, high 13.60, expected (7.60 + 4 x 9.60 + 13.60) / 6 = 9.9333
     pile    600 x 400 mm of 12 ply = 0.24 m2, measured 11.8, 11.9, 11.8: middle 11.8
 
 The friend's book must say all of it again, and its reassembly lists must be the same letter by letter.
@@ -48,7 +48,7 @@ def priced(hand: Hand) -> None:
     hand.press("Enter", "open")
     hand.press("3", "components", then="[3 components]")
     add(hand, "hide glue, 1, 6 / 8 / 12, seller counter", key="A", like="part", shown="hide glue")
-    add(hand, "nuts, 2, 0.80, fastener nut M6, seller counter", key="A", like="part", shown="nuts")
+    add(hand, "nuts, 2, 1.60, fastener nut M6, seller counter", key="A", like="part", shown="nuts")
     hand.press("4", "costs", then="[4 costs]")
     hand.press("m", "to buy", then="likely $9.60 together")
     to_the_bench(hand)

@@ -52,8 +52,8 @@ def taken_from_the_jar(hand: Hand) -> None:
     hand.press("b", "Go on at the bench", then="line >")
     hand.answer("handles, prised, 4/2 escutcheon pin 15, bag 1", then="kept: handles")
     hand.press("Esc", "leave", then="What must whoever comes back know?")
-    hand.press("Esc", "leave", then="[7 work]")
-    hand.press("4", "costs", then="[4 costs]")
+    hand.press("Esc", "leave", then="/ costs / paid and taken")
+    hand.press("Esc", "back", then="[4 costs]")
     hand.press("m", "to buy", then="Nothing is to be got")
     hand.press("Esc", "back", then="[4 costs]")
     hand.press("B", "The whole bill", then="bill")
@@ -102,10 +102,9 @@ def test_a_week_and_a_day_later(tmp_path: Path, tell_keys: Callable[..., None]) 
         shelf_written(hand)
         work_written(hand)
         hand.see("Ends Thu 05 Mar")
-        taken_from_the_jar(hand)
         planned(
             hand,
-            ("T1 glue the tray: waits until Tue 18:30", "next from Wed 04 Mar 02:50, window closes Wed 04 Mar 18:50"),
+            ("waits until Tue 03 Mar 18:30", "next from Wed 04 Mar 02:50, window closes Wed 04 Mar 18:50"),
             ("glue the tray", "18:00", "18:30"),
             ("varnish coat, 1 of 3", "18:30", "18:50"),
             ("varnish coat, 2 of 3", "18:00", "18:20"),
@@ -118,6 +117,7 @@ def test_a_week_and_a_day_later(tmp_path: Path, tell_keys: Callable[..., None]) 
         later.see_figure("glue the tray", "Tue 03 Mar 18:00")
         later.see_figure("varnish coat", "Wed 04 Mar 18:30")
         glued(later)
+        taken_from_the_jar(later)
         later.end()
     tell_keys(hand, later)
 

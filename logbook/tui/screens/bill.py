@@ -124,7 +124,7 @@ class BillScreen(BookScreen):
             what = f"{line.name}: used up"
             edit = partial(with_used, code=line.code, on=on)
         elif line is not None and line.group is BillGroup.FASTENER and line.source is Source.SHELF and not line.code:
-            what = f"{plain_number(line.quantity)} {line.name}: taken from the jar"
+            what = f"{plain_number(line.quantity or 0)} {line.name}: taken from the jar"
             edit = partial(with_taken_from_the_jar, kind=line.name, on=on)
         else:
             self.say("Put the cursor on a consumable or on fasteners from a jar: they go off the shelf.")
