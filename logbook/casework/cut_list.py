@@ -80,7 +80,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         for x in record.layers
     ]
     leaves = [f"{x.material} {x.thickness.in_mm()} {'face' if x.show else 'behind'}" for x in record.leaves]
-    members = f" {', '.join(panel.members)}" if panel.members != ("",) else ""
+    members = f" {', '.join(panel.members)}" if panel.members != ("",) else f" {record.member}".rstrip()
     return CutLine(
         mark=f"{unit.code} {panel.code} {panel.name}{members}",
         code=panel.code,

@@ -92,16 +92,16 @@ def _counted(layout: Layout, wanted: dict[str, PartToCut]) -> Iterator[str]:
 def _together_on(on: list[Placement], layout: Layout, piece: Piece, rules: Rules) -> Iterator[str]:
     """Parts and leftovers of one piece: apart by the kerf, and cut through straight."""
     kerf = rules.kerf if piece.kerf is None else piece.kerf
+    boxes = [p.box for p in on]
     for number, one in enumerate(on):
-        for other in on[number + 1 :]:
-            gap = _gap(one.box, other.box)
+        for other, box in zip(on[number + 1 :], boxes[number + 1 :], strict=True):
+            gap = _gap(boxes[number], box)
             if gap < 0:
                 yield f"{one.part} and {other.part} overlap on {piece.code}."
             elif gap < kerf:
                 yield f"{one.part} and {other.part} on {piece.code} are {_mm(gap)} apart, less than the kerf."
     rests = [x for x in layout.leftovers if x.piece == piece.code]
     yield from _leftovers(rests, on, piece, kerf)
-    boxes = [p.box for p in on]
     if not cut_through(boxes, kerf):
         yield f"The parts on {piece.code} cannot be freed by cuts from edge to edge."
 
@@ -128,13 +128,16 @@ def cut_through(boxes: Sequence[Box], kerf: int) -> bool:
     if len(boxes) < 2:
         return True
     for start, extent in WAYS:
-        row = sorted(boxes, key=start)
-        end = start(row[0]) + extent(row[0])
-        for number in range(1, len(row)):
-            if start(row[number]) - end >= kerf:
-                # One straight cut never spoils another, so the first that is found may be made.
-                return cut_through(row[:number], kerf) and cut_through(row[number:], kerf)
-            end = max(end, start(row[number]) + extent(row[number]))
+        runs: list[list[Box]] = []
+        end: int | None = None
+        for box in sorted(boxes, key=start):
+            if end is None or start(box) - end >= kerf:
+                runs.append([])
+                end = start(box) + extent(box)
+            runs[-1].append(box)
+            end = max(end, start(box) + extent(box))
+        if len(runs) > 1:  # one straight cut never spoils another, so all that are found may be made
+            return all(cut_through(run, kerf) for run in runs)
     return False
 
 
@@ -218,10 +221,11 @@ def _divides(node: Node, code: str, kerf: int) -> Iterator[str]:
 
 
 def _nodes(node: Node) -> Iterator[Node]:
-    yield node
-    for child in (node.first, node.rest):
-        if child is not None:
-            yield from _nodes(child)
+    waiting: list[Node | None] = [node]
+    while waiting:
+        if (one := waiting.pop()) is not None:
+            yield one
+            waiting += [one.rest, one.first]
 
 
 def _gap(a: Box, b: Box) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import count, pairwise
 
 from logbook.layout.records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
 from logbook.layout.trees import keeps_any
@@ -112,8 +112,7 @@ def _waits_for_another(job: Job, still_open: set[int]) -> bool:
 def _jobs(piece: Piece, root: Node, rules: Rules) -> Iterator[Job]:
     """The cuts of one piece, those of the reference side first; strips and leftovers get their names here."""
     knife = not rules.kerf_of(piece)
-    strips = iter(range(1, 1000))
-    rests = iter(range(1, 1000))
+    strips, rests = count(1), count(1)
 
     def name(node: Node | None) -> tuple[str, bool]:
         if node is None:
@@ -125,25 +124,21 @@ def _jobs(piece: Piece, root: Node, rules: Rules) -> Iterator[Job]:
         keep = keeps_any(node.box, piece, rules)
         return (f"{piece.code}{_letter(next(rests) + 1).lower()}", True) if keep else ("", False)
 
-    def walk(node: Node, source: str, before: Job | None) -> Iterator[Job]:
-        if not node.axis:
-            return
+    waiting: list[tuple[Node | None, str, Job | None]] = [(root, piece.code, None)]
+    while waiting:
+        node, source, before = waiting.pop()
+        if node is None or not node.axis:
+            continue
         if node.trim:
             keep = node.rest.part or source if node.rest is not None else source
             job = Job(piece, node, source, keep, "", True, False, before, knife)
-            yield job
-            if node.rest is not None:
-                yield from walk(node.rest, keep, job)
-            return
-        keep, keep_later = name(_under_trim(node.first))
-        rest, rest_later = name(_under_trim(node.rest))
-        job = Job(piece, node, source, keep, rest, keep_later, rest_later, before, knife)
+            waiting.append((node.rest, keep, job))
+        else:
+            keep, keep_later = name(_under_trim(node.first))
+            rest, rest_later = name(_under_trim(node.rest))
+            job = Job(piece, node, source, keep, rest, keep_later, rest_later, before, knife)
+            waiting += [(node.rest, rest, job), (node.first, keep, job)]
         yield job
-        for child, called in ((node.first, keep), (node.rest, rest)):
-            if child is not None:
-                yield from walk(child, called, job)
-
-    yield from walk(root, piece.code, None)
 
 
 def _under_trim(node: Node | None) -> Node | None:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from logbook.layout.asked import PartKind, parts_together, piece_of, pieces_of, rules_of
 from logbook.layout.checker import problems_of
 from logbook.layout.cutting import cuts_of
+from logbook.layout.nesting import deep_trees
 from logbook.layout.records import Box, Layout, Node, PartToCut, Piece, Purchase, Rules, Unplaced
 from logbook.layout.trees import leftovers_of, placements_of
 from logbook.model.layout_records import Division, KeptLayout, LaidPiece, LeftOut, WantedPart
@@ -94,17 +95,20 @@ def _laid(offcut: Offcut, piece: Piece, node: Node, rules: Rules) -> LaidPiece:
 
 
 def _divisions(node: Node) -> Iterator[Division]:
-    at = Length.from_ticks(node.at) if node.axis else None
-    yield Division(axis=node.axis, at=at, part=node.part, turned=node.turned, trim=node.trim)
-    for child in (node.first, node.rest):
-        if child is not None:
-            yield from _divisions(child)
+    waiting: list[Node | None] = [node]
+    while waiting:
+        if (one := waiting.pop()) is None:
+            continue
+        at = Length.from_ticks(one.at) if one.axis else None
+        yield Division(axis=one.axis, at=at, part=one.part, turned=one.turned, trim=one.trim)
+        waiting += [one.rest, one.first]
 
 
 def node_of(laid: LaidPiece) -> Node:
     """How a piece is cut down to its parts, from its divisions."""
     waiting = iter(laid.divisions)
-    return _node(waiting, Box(0, 0, laid.length.ticks, laid.width.ticks), laid.kerf.ticks)
+    with deep_trees():
+        return _node(waiting, Box(0, 0, laid.length.ticks, laid.width.ticks), laid.kerf.ticks)
 
 
 def _node(waiting: Iterator[Division], box: Box, kerf: int) -> Node:

@@ -109,13 +109,18 @@ def item_size(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, i
 
 def options_for(item: Item, piece: Piece, parts: Sequence[PartToCut], rules: Rules) -> tuple[Option, ...]:
     """The ways in which an item may lie on a piece that is large enough for it."""
-    members = {parts[i] for i in item.parts}
-    if any(refusal(m, piece, rules) for m in members):
+    if any(refusal(parts[i], piece, rules) for i in item.parts):
         return ()
+    return _lying(item, piece, parts, (rules.kerf_of(piece), region_of(piece, rules)))
+
+
+def _lying(item: Item, piece: Piece, parts: Sequence[PartToCut], saw: tuple[int, Rect]) -> tuple[Option, ...]:
+    """As `options_for`, by size and grain alone; `saw` is the kerf, and what is left of the piece after truing."""
+    members = [parts[i] for i in item.parts]
     if len({m.grain for m in members} - {Grain.FREE}) > 1:
         return ()
-    length, width, grain = item_size(item, parts, rules.kerf_of(piece))
-    _x, _y, room_x, room_y = region_of(piece, rules)
+    length, width, grain = item_size(item, parts, saw[0])
+    _x, _y, room_x, room_y = saw[1]
     found: list[Option] = []
     for turned in ways(grain, piece.grain):
         a, b = (width, length) if turned else (length, width)
@@ -145,13 +150,28 @@ def _options(
 ) -> list[list[tuple[Option, ...]]]:
     """The ways of lying for every piece and item; equal items are looked at once."""
     table: list[list[tuple[Option, ...]]] = []
+    stuffs = [_stuff(item, parts) for item in items]
     for piece in pieces:
         known: dict[Item, tuple[Option, ...]] = {}
-        for item in items:
-            if item not in known:
-                known[item] = options_for(item, piece, parts, rules)
+        refused: dict[_Stuff, bool] = {}
+        saw = rules.kerf_of(piece), region_of(piece, rules)
+        for item, stuff in zip(items, stuffs, strict=True):
+            if item in known:
+                continue
+            if stuff not in refused:
+                refused[stuff] = any(refusal(parts[i], piece, rules) for i in item.parts)
+            known[item] = () if refused[stuff] else _lying(item, piece, parts, saw)
         table.append([known[item] for item in items])
     return table
+
+
+_Stuff = frozenset[tuple[str, int, str, str]]
+
+
+def _stuff(item: Item, parts: Sequence[PartToCut]) -> _Stuff:
+    """Everything by which `refusal` judges an item: of many parts only a few kinds."""
+    members = (parts[i] for i in item.parts)
+    return frozenset((m.material, m.thickness, m.only_from, m.unit) for m in members)
 
 
 def _prepared(

@@ -21,6 +21,7 @@ from logbook.layout.cutting import cuts_of
 from logbook.layout.exact import MOST_ITEMS, exact
 from logbook.layout.improving import Effort, Found, Improver, used_pieces
 from logbook.layout.misses import purchases_for, why_unplaced
+from logbook.layout.nesting import MOST_PARTS, deep_trees
 from logbook.layout.preparing import Item, Prepared, prepare, worth_of
 from logbook.layout.records import Layout, Leftover, Node, PartToCut, Piece, Rules, Unplaced
 from logbook.layout.trees import leftovers_of, placements_of, tree_of
@@ -50,9 +51,6 @@ class _State:
     count_floor: int = 0
 
 
-TOO_MANY = "So many small parts lie on one piece that their cuts cannot be listed. Lay out a few hundred at a time."
-
-
 def search(
     parts: Sequence[PartToCut],
     pieces: Sequence[Piece],
@@ -70,13 +68,11 @@ def search(
         stop: asked often; true ends the search with the best so far.
 
     Raises:
-        InputError: two parts or two pieces have one code, a size is not more than nothing, or more parts lie on one
-            piece than can be cut one from the rest of another.
+        InputError: two parts or two pieces have one code, a size is not more than nothing, or there are more than
+            `MOST_PARTS` parts.
     """
-    try:
+    with deep_trees():
         return _searched(parts, pieces, rules, progress, stop)
-    except RecursionError as error:
-        raise InputError(TOO_MANY) from error
 
 
 def _searched(
@@ -91,7 +87,7 @@ def _searched(
     total = sum(len(p.items) for p in prepared)
     until = None
     if rules.seconds is not None:  # the answer is put together afterwards, and that takes about 1 ms a part
-        until = began + rules.seconds - min(0.08 * rules.seconds, 0.001 * total)
+        until = began + rules.seconds - min(0.4 * rules.seconds, 0.001 * total)
     for number, state in enumerate(states):
         share = len(state.prepared.items) / total
         effort = Effort(
@@ -249,6 +245,10 @@ def _check(asked: _Asked) -> None:
         twice = [c for c, n in Counter(codes).items() if n > 1]
         if twice:
             raise InputError(f"There are two {what}s {twice[0]}. Give each its own code.")
+    if (count := sum(part.quantity for part in asked.parts)) > MOST_PARTS:
+        raise InputError(
+            f"{count:,} parts are to be cut, and at most {MOST_PARTS:,} are laid out at once. Lay out fewer at a time."
+        )
     for part in asked.parts:
         if part.length <= 0 or part.width <= 0 or part.quantity < 0:
             raise InputError(f"Part {part.code} has no size. Give it a length and a width above 0.")

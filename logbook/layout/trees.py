@@ -35,11 +35,16 @@ class _Maker:
 
     def _holds(self, rect: Rect) -> bool:
         """Whether a part lies anywhere in a rectangle."""
-        entry = self.log.get(rect)
-        if entry is None:
-            return False
-        item, a, b, _turned, way = entry
-        return item >= 0 or any(self._holds(r) for r in divided(rect, way, a if way == 0 else b, self.kerf))
+        waiting = [rect]
+        while waiting:
+            one = waiting.pop()
+            if (entry := self.log.get(one)) is None:
+                continue
+            item, a, b, _turned, way = entry
+            if item >= 0:
+                return True
+            waiting += divided(one, way, a if way == 0 else b, self.kerf)
+        return False
 
     def _cut(self, rect: Rect, axis: int, at: int) -> Node:
         first, rest = divided(rect, axis, at, self.kerf)
@@ -151,12 +156,13 @@ def _squared(node: Node, trim: int, piece: Piece, rules: Rules) -> Node:
 
 def leaves(node: Node) -> Iterator[Node]:
     """The parts and leftovers of a tree."""
-    if not node.axis:
-        yield node
-        return
-    for child in (node.first, node.rest):
-        if child is not None:
-            yield from leaves(child)
+    waiting: list[Node | None] = [node]
+    while waiting:
+        one = waiting.pop()
+        if one is not None and one.axis:
+            waiting += [one.rest, one.first]
+        elif one is not None:
+            yield one
 
 
 def placements_of(code: str, node: Node) -> list[Placement]:

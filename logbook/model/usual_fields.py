@@ -62,7 +62,7 @@ _USUAL = {
     "Operation": "code name effort after wait needs traits times state for_steps note",
     "Wait": "earliest latest what clamped after_sanding",
     "Needs": "clamps press bench finishing_place helper quiet tools parts",
-    "UseTerm": "amount per rate coverage times what source",
+    "UseTerm": "amount measure per rate coverage times what source",
     "MixShare": "consumable parts price",
     "ConsumableUse": "code consumable unit price terms seller note",
     "CostLine": "code name price seller parcel only_if chance_percent note",

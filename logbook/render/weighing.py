@@ -34,6 +34,11 @@ def weighed(decided: Decision) -> Iterator[str]:
         stop = decided.compared.stop
         line = "what is left of the stop line," if stop.spent_since else "the stop line"
         yield f"Chance that it passes {line} {money(stop.left)}: {percent_words(decided.stop_chance)}."
+    yield from rules_weighed(decided)
+
+
+def rules_weighed(decided: Decision) -> Iterator[str]:
+    """The 50 % rule, hours against the gap, and what it is worth to its owner, as far as each says something."""
     if (half := decided.half_of_new) is not None:
         cash = f"{'at least ' if half.at_least else ''}{money(half.expected)}"
         yield f"50 % rule (a rule of thumb, no verdict): expected cash {cash} is {_half_words(half)}."

@@ -35,7 +35,7 @@ def take_in(
     """
     said: list[tuple[str, bool]] = []
     told = set() if told is None else told
-    if session.read_only:
+    if session.read_only or session.unkept:  # a picture waits until what came before it is on the disk
         return said
     taken = 0
     for one in incoming.waiting():
@@ -43,6 +43,9 @@ def take_in(
             break
         try:
             sentence = _taken(session, one, now)
+            if why := next((change.why for change in session.unkept), ""):
+                said.append((f"A picture from the phone waits: {why}", False))
+                break
             incoming.done(one)
         except LogbookError as error:
             if one.path not in told:

@@ -161,6 +161,9 @@ class LogbookApp(Surviving, KeysInTurn):
         if isinstance(self.screen, BookScreen) and not self.screen.is_built:
             self._leave_unbuilt(self.screen, fault)
             return
+        if isinstance(fault, LogbookError):  # no fault: the disk refuses what nobody asked for by a key, as a draft
+            self._tell(str(fault).replace("\n", " "), "error")
+            return
         try:
             self.survive(fault)
         except Exception as second:  # noqa: BLE001 - not even saying it is possible: only the end is left

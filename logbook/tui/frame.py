@@ -286,7 +286,12 @@ class BookScreen(Surviving, Screen[None]):
         return self.app
 
     def say(self, text: str, kind: str = "") -> None:
-        """Show a message on this screen; one that comes while it is built is shown as soon as it stands."""
+        """Show a message on this screen; one that comes while it is built is shown as soon as it stands.
+
+        While something is in memory only, nothing is said to have gone well: that is said instead.
+        """
+        if kind == "good" and (unkept := self.session.unkept):
+            text, kind = f"NOT KEPT YET, tried again: {unkept[0].why}", "error"
         if self.stands:
             self.query_one("#message", MessageLine).say(text, kind)
         elif not self._built:
@@ -313,12 +318,9 @@ class BookScreen(Surviving, Screen[None]):
         except LogbookError as error:
             self.say(str(error).replace("\n", " "), "error")
             return False
-        unkept = self.session.unkept
-        if unkept:
-            self.say(f"NOT KEPT YET, tried again: {unkept[0].why}", "error")
-        elif self.session.warning:
+        if self.session.warning and not self.session.unkept:
             self.say(self.session.warning, "error")
-        elif what:
+        elif what or self.session.unkept:
             self.say(what, "good")
         return True
 
@@ -390,7 +392,7 @@ class BookScreen(Surviving, Screen[None]):
         text = self.text_to_copy() or self.query_one("#message", MessageLine).text
         if text:
             self.app.copy_to_clipboard(clean(text, limit=100_000, lines=True))
-            self.say(f"Copied: {text}", "good")
+            self.say(f"Copied: {text}")
         else:
             self.say("There is nothing here to copy.")
 

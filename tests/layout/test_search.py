@@ -311,10 +311,15 @@ def test_the_least_cost_of_a_cover_is_that_of_trying_every_choice(rooms: list[tu
         assert cover(rooms, need, nodes=0) <= min(choices)
 
 
-def test_more_parts_than_can_be_listed_on_one_piece_is_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
-    def too_deep(*_: object) -> None:
-        raise RecursionError
+def test_more_parts_than_anybody_waits_for_are_refused_in_a_sentence() -> None:
+    with pytest.raises(InputError, match=r"1,001 parts are to be cut, and at most 1,000 are laid out at once"):
+        search([part("P1", 10, 10, quantity=1001)], [piece("O1", 100, 100)], Rules())
 
-    monkeypatch.setattr("logbook.layout.search.prepare", too_deep)
-    with pytest.raises(InputError, match="a few hundred at a time"):
-        search([part("P1", 10, 10)], [piece("O1", 100, 100)], Rules())
+
+def test_as_many_parts_as_are_taken_come_from_one_board_and_are_kept_and_read_again() -> None:
+    slats = [part(f"P{i}", 10, 100, quantity=200) for i in range(5)]
+    asked = (slats, [piece("O1", 90_000, 120)], rules(rounds=1))
+    layout = search(*asked)
+    assert len(layout.placements) == 1000
+    assert len(layout.cuts) >= 1000
+    assert problems_of(layout, *asked) == ()

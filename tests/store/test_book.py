@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import subprocess
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -55,6 +56,42 @@ def test_undo_and_redo_work_across_restarts(tmp_path: Path) -> None:
         unit.undo()
     assert unit.undo() is None  # the beginning stays
     assert unit.state == radio()
+
+
+def test_version_control_leaves_alone_what_is_of_the_running_program(tmp_path: Path) -> None:
+    """An older state can be put in place under an open book: no file of the program stands in its way."""
+    path = tmp_path / "book"
+
+    def git(*words: str) -> str:
+        who = ("-c", "user.name=AB", "-c", "user.email=ab@example.org", "-c", "init.defaultBranch=book")
+        done = subprocess.run(["git", *who, *words], cwd=path, capture_output=True, text=True, check=True)
+        return done.stdout
+
+    book = with_radio(path)
+    (path / ".incoming").mkdir()
+    (path / ".incoming/a.jpg").write_bytes(b"waits")
+    git("init", "-q")
+    git("add", "-A")
+    git("commit", "-q", "-m", "one")
+    assert {".lock", ".holder.json"} <= {p.name for p in path.iterdir()}
+    kept = set(git("ls-files").split())
+    assert kept == {".gitignore", "book.json", *(name for name in kept if name.startswith(("units/R1/", "shop/")))}
+    book.units["R1"].change("v is 1", *put(1, 0))
+    book.close()
+    assert (path / ".index.json").exists()
+    git("add", "-A")
+    git("commit", "-q", "-m", "two")
+    book = opened(path)
+    git("checkout", "-q", "HEAD~1")
+    book._lock.release()
+    assert opened(path).units["R1"].state["v"] == 0
+
+
+def test_a_persons_own_list_for_version_control_is_left_as_it_is(tmp_path: Path) -> None:
+    with_radio(tmp_path / "book").close()
+    (tmp_path / "book/.gitignore").write_text("mine\n")
+    opened(tmp_path / "book").close()
+    assert (tmp_path / "book/.gitignore").read_text() == "mine\n"
 
 
 def test_a_new_change_ends_redo(tmp_path: Path) -> None:

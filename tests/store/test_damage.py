@@ -229,6 +229,33 @@ def test_changes_after_a_damaged_line_that_no_document_covers_are_named(unit: Pa
     assert reopened(unit).units["R1"].problem is None
 
 
+@pytest.mark.parametrize("index_too", [False, True], ids=["closed before", "nothing remembers"])
+def test_what_was_rebuilt_says_how_far_it_reaches_and_never_that_nothing_is_lost(
+    tmp_path: Path, *, index_too: bool
+) -> None:
+    """Of thirty changes the last fourteen are gone without a trace, and the document with them."""
+    path = tmp_path / "book"
+    book = with_radio(path, clock=CLOCK)
+    count_up(book.units["R1"], 29)
+    book.close()
+    folder = path / "units/R1"
+    lines = history(folder).read_bytes().splitlines(keepends=True)
+    history(folder).write_bytes(b"".join(lines[:-14]))
+    document(folder).unlink()
+    shutil.rmtree(folder / "copies", ignore_errors=True)
+    if index_too:
+        (path / ".index.json").unlink()
+    book = opened(path, clock=CLOCK)
+    r1 = book.units["R1"]
+    assert r1.state["v"] == 15
+    said = " ".join([r1.problem, *book.problems])
+    assert "R1 was missing and was rebuilt from its history: 16 changes up to number 16, “v is 15” (" in said
+    assert "Look whether that is the last one you made." in said
+    assert "lost" not in said
+    if not index_too:
+        assert "had 30 changes when the book was last closed and has 16 now" in said
+
+
 def test_a_history_that_became_shorter_since_the_last_closing_is_noticed(unit: Path) -> None:
     """Cut at a line end, with an older document beside it, the files look sound."""
     lines = history(unit).read_bytes().splitlines(keepends=True)

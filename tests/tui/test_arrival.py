@@ -237,7 +237,7 @@ async def test_enter_opens_what_is_behind_the_fact(book: Session, key: str, kind
         assert facts(pilot).go_to(key)
         await pilot.press("enter")
         await until(pilot, lambda: type(pilot.app.screen) is kind)
-        marked = next((x for x in lines_on(pilot) if x.startswith(">")), lines_on(pilot)[0])
+        marked = next((x for x in lines_on(pilot) if x.startswith("▌")), lines_on(pilot)[0])
         assert words in marked
 
 

@@ -38,7 +38,7 @@ async def test_every_unit_stands_in_a_line_and_the_sentence_says_what_now(demo: 
     async with opened(demo) as pilot:
         lines = lines_on(pilot)
         assert "4 units, 1 waiting. Now: R1 test: output transformer" in lines[1]
-        radio = next(x for x in lines if x.startswith((" R1", ">R1")))
+        radio = next(x for x in lines if x.startswith((" R1", "▌R1")))
         assert "table radio" in radio
         assert "rebuild" in radio
         assert radio.rstrip().endswith("85 / 100")
@@ -329,9 +329,9 @@ async def test_bench_mode_opens_for_the_unit_under_the_cursor(demo: Session) -> 
 
 async def test_one_cursor_is_shown_and_lines_follow_the_width(demo: Session) -> None:
     async with opened(demo) as pilot:
-        assert [x[1:3] for x in lines_on(pilot) if x.startswith(">")] == ["C1"]
+        assert [x[1:3] for x in lines_on(pilot) if x.startswith("▌")] == ["C1"]
         await pilot.press("tab")
-        assert [x[1:5] for x in lines_on(pilot) if x.startswith("> 1")] == [" 1 R"]
+        assert [x[1:5] for x in lines_on(pilot) if x.startswith("▌ 1")] == [" 1 R"]
         assert "lay out on offcuts" not in next(x for x in lines_on(pilot) if x.startswith(" R1"))
         await pilot.resize_terminal(130, 30)
         await pilot.pause()

@@ -49,7 +49,7 @@ async def test_what_is_undecided_comes_first_in_the_sentence(book: Session) -> N
         assert "Not decided yet: SP speaker. Still to clean, repair or test: KS. 2 of 2 parts are not here." in text_on(
             pilot
         )
-        row = next(x for x in lines_on(pilot) if x.startswith(">SP"))
+        row = next(x for x in lines_on(pilot) if x.startswith("▌SP"))
         assert "cone sound" in row
         assert "? undecided" in row
         assert "shelf" in row
@@ -122,7 +122,7 @@ async def test_a_found_thing_is_under_the_cursor(book: Session) -> None:
     book.add_unit(radio())
     async with opened(book) as pilot:
         pilot.app.go_to("R1", "part", "N2")  # type: ignore[attr-defined]
-        await until(pilot, lambda: any(x.startswith(">N2") for x in lines_on(pilot)))
+        await until(pilot, lambda: any(x.startswith("▌N2") for x in lines_on(pilot)))
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
         assert pilot.app.screen.path == ("parts", "N2")  # type: ignore[attr-defined]

@@ -74,7 +74,7 @@ async def test_a_danger_is_proved_at_the_bench_by_few_keys(
 async def test_the_same_danger_of_class_and_step_stands_once(book: Session) -> None:
     async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
         heads = [line for line in lines_on(pilot) if "WARNING" in line]
-        assert [head.split(":")[0].strip("> ") for head in heads] == [
+        assert [head.split(":")[0].strip("▌ ") for head in heads] == [
             "1 WARNING mains voltage",
             "2 WARNING stored charge",
         ]

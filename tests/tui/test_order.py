@@ -194,7 +194,7 @@ async def test_the_whole_order_shows_groups_free_of_each_other(book: Session) ->
     async with opened(book, OrderScreen(book, "R1", ""), of) as pilot:
         shown = text_on(pilot)
         assert "6 steps, 3 relations; 2 groups free of each other." in shown
-        assert "after T01 free of each other: T02 part 2 after T01 T03 part 3 after T01" in shown.replace("> ", "")
+        assert "after T01 free of each other: T02 part 2 after T01 T03 part 3 after T01" in shown.replace("▌ ", "")
         assert "T06 part 6 with T05 with T05" in shown
         for key in ("1", "f", "x", "t"):
             await pilot.press(key)

@@ -103,7 +103,7 @@ def grinder(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[int]]:
         terminal.press("c")
         terminal.wait_for("type a few letters")
         terminal.press("bench gr")
-        terminal.wait_for(">bench grinder")
+        terminal.wait_for("▌bench grinder")
         terminal.press("enter")
         terminal.wait_for("[1 arrival]")
         terminal.press("2")

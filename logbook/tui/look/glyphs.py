@@ -50,6 +50,17 @@ class Glyphs(NamedTuple):
     cursor: str
     patterns: str
     """For the hues in their order, where there is no colour."""
+    range_low: str
+    """Low end of a range of amounts, and so the next."""
+    range_high: str
+    expected: str
+    """What is expected within a range."""
+    parts: str
+    """Of a block that grows from the left: from the smallest part of a cell to the whole."""
+    gone: str
+    """A block of what is spent already."""
+    perhaps: str
+    """A block of what may come."""
 
 
 FINE = Glyphs(
@@ -80,6 +91,12 @@ FINE = Glyphs(
     grain_up="▲",
     cursor="▌",
     patterns=" \u2571·─╲┄",
+    range_low="┣",
+    range_high="┫",
+    expected="◆",
+    parts="▏▎▍▌▋▊▉█",
+    gone="▒",
+    perhaps="░",
 )
 ASCII = Glyphs(
     fine=False,
@@ -109,11 +126,17 @@ ASCII = Glyphs(
     grain_up="^",
     cursor=">",
     patterns=" /.-\\=",
+    range_low="[",
+    range_high="]",
+    expected="O",
+    parts="########",
+    gone="=",
+    perhaps=".",
 )
 
 _BARE = str.maketrans(
-    "\u00a0▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲",
-    ' _______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\',
+    "\u00a0▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲◆▒░",
+    ' _______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\O=.',
 )
 
 

@@ -128,11 +128,17 @@ def _shared_out(sizes: Mapping[int, int], weights: Mapping[int, float], room: in
             yield hour
 
 
+LONG = timedelta(days=4)
+"""What goes on for so long uses every hour on more than three days, and more need not be known."""
+
+
 def _days_of_hours(spans: Sequence[tuple[datetime, datetime]]) -> dict[int, set[date]]:
+    """Each hour with days on which it is used: all of them, or more than three where something goes on for long."""
     used: dict[int, set[date]] = {}
     for start, end in spans:
         hour = start.replace(minute=0, second=0, microsecond=0)
-        while hour < end:
+        until = min(end, hour + LONG)
+        while hour < until:
             used.setdefault(hour.hour, set()).add(hour.date())
             hour += timedelta(hours=1)
     return used

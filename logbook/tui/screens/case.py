@@ -26,8 +26,9 @@ from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.entries import Entries, entry
-from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 
 class CaseScreen(SectionScreen):

@@ -1,30 +1,33 @@
-"""What a line of the costs is, and its columns."""
+"""What an entry of the costs is, and the columns that its figures stand in."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 from logbook.model.paths import Path
+from logbook.tui.look.inks import Line, group, line, text_of
 
-NAME, CASH, RANGE, HOURS, RATE = 22, 9, 17, 6, 9
-"""Columns of the decision table."""
-NARROW = 74
-"""Below so many columns the decision table has no range; it stands again in the sums."""
+CASH, HOURS, RATE = 9, 6, 9
+"""Columns of figures, right-aligned."""
 
 
 class CostLine(NamedTuple):
-    """One line of the costs."""
+    """One entry of the costs."""
 
     key: str
-    text: str
+    lines: tuple[Line, ...]
     path: Path | None = None
     """The record behind it; None when it is computed from many."""
     why: tuple[str, ...] = ()
     """Where the figure comes from, in sentences."""
-    tone: str = ""
     head: bool = False
 
+    @property
+    def text(self) -> str:
+        """Its words alone."""
+        return " ".join(" ".join(text_of(spans) for spans in self.lines).split())
 
-def head_line(key: str, text: str) -> CostLine:
-    """A heading over lines."""
-    return CostLine(f"head {key}", text, tone="head", head=True)
+
+def head_line(key: str, title: str, said: str = "") -> CostLine:
+    """The head of a group, with a blank row above it."""
+    return CostLine(f"head {key}", (line(), group(title, said)), head=True)

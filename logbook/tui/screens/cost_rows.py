@@ -1,11 +1,27 @@
-"""Costs as lines: the decision, the sums, the bill; each with its place in the record and where it comes from."""
+"""Costs as entries: the decision, the sums, the bill; each with its place in the record and where it comes from."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from datetime import date
+from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
-from logbook.costing import BillGroup, BillOfMaterials, CashTotals, Comparison, CostViews, Decision, plain_number
+from logbook.costing import (
+    BillGroup,
+    BillOfMaterials,
+    CashTotals,
+    Comparison,
+    CostViews,
+    Decision,
+    Timeline,
+    bill_of_materials,
+    cost_views,
+    decision,
+    plain_number,
+    timeline,
+)
 from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.shop import Shop
@@ -13,11 +29,18 @@ from logbook.model.unit import Unit
 from logbook.render.costs import waits_for_prices
 from logbook.render.known_sums import Known, known
 from logbook.render.money import money
+from logbook.render.plain import fitted
+from logbook.tui.look.cost_plots import steps
+from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.inks import Line, Span, flow, hanging, line
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
-from logbook.tui.screens.cost_line import CASH, NAME, CostLine, head_line
+from logbook.tui.screens.cost_line import CASH, CostLine, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
 
 __all__ = ["CostLine", "cost_lines", "cost_question"]
+
+NAME = 18
+"""Columns of the names before sums."""
 
 
 def cost_question(words: str, compared: Comparison) -> str:
@@ -30,37 +53,102 @@ def cost_question(words: str, compared: Comparison) -> str:
     return f"{words} {missing} {'thing has' if missing == 1 else 'things have'} no price or time yet (?)."
 
 
-def cost_lines(
-    unit: Unit, shop: Shop, decided: Decision, views: CostViews, bill: BillOfMaterials, *, columns: int
-) -> tuple[CostLine, ...]:
-    """Every line of the costs, in the order in which it is read."""
-    return (
-        *decision_lines(unit, shop, decided, columns),
-        *_sums(unit, decided.compared, views),
-        *_bill(unit, bill, columns),
+class Costs(NamedTuple):
+    """Everything that the screen shows of a unit's costs."""
+
+    decided: Decision
+    views: CostViews
+    bill: BillOfMaterials
+    over_time: Timeline
+
+
+def costs_of(unit: Unit, shop: Shop, today: date) -> Costs:
+    """The costs of a unit as they follow from its record."""
+    decided = decision(unit, shop, today)
+    return Costs(
+        decided,
+        cost_views(unit, shop, today),
+        bill_of_materials(unit, shop, today),
+        timeline(unit, shop, decided.compared.cash),
     )
 
 
-def _sums(unit: Unit, compared: Comparison, views: CostViews) -> Iterator[CostLine]:
+def cost_lines(
+    unit: Unit, shop: Shop, costs: Costs, columns: int, *, drawn_beside: bool = False, g: Glyphs = FINE
+) -> tuple[CostLine, ...]:
+    """Every entry of the costs, in the order in which it is read.
+
+    Args:
+        unit: whose costs they are.
+        shop: for the days of its stop lines.
+        costs: `costs_of` it.
+        columns: for the text of an entry.
+        drawn_beside: drivers and cash over time stand in panes of their own.
+        g: signs.
+    """
+    return (
+        *decision_lines(unit, shop, costs.decided, columns, drivers=not drawn_beside, g=g),
+        *(() if drawn_beside else _over_time(costs.over_time, columns, g)),
+        *_sums(unit, costs.decided.compared, costs.views, columns),
+        *_bill(unit, costs.bill, columns),
+    )
+
+
+def _over_time(found: Timeline, columns: int, g: Glyphs) -> Iterator[CostLine]:
+    """Cash over time in one row: what is gone, a column for each payment, the likely and the highest sum."""
+    if not found.events or found.events[-1].sum_high <= 0:
+        return
+    last = found.events[-1]
+    gone = [event for event in found.events if event.when == "gone"]
+    room = max(8, columns - 60)
+    heights = [float(event.sum_likely) for event in found.events][-room:]
+    spans = [Span("gone ", "muted"), Span(money(gone[-1].sum_likely if gone else Decimal(0))), Span("  ")]
+    spans += [Span(steps(heights, g), "head"), Span("  ")]
+    spans += [Span(money(last.sum_likely)), Span(" likely  ", "muted")]
+    spans += [Span(money(last.sum_high)), Span(" at most", "muted")]
+    if found.stop_at is not None:
+        spans.append(Span(f"  stop {money(found.stop_at)}", "bad" if last.sum_high > found.stop_at else "muted"))
+    yield head_line("over time", "Cash over time", "v draws it day by day")
+    yield CostLine(
+        "over time", tuple(flow(spans, columns)), ("spent",), ("The sum after each payment, at likely prices.",)
+    )
+
+
+def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> Iterator[CostLine]:
     cash, work, sure = compared.cash, compared.hours, known(compared)
-    yield head_line("sums", f"{'Still to come':<{NAME}}{'low':>{CASH}}{'likely':>{CASH}}{'high':>{CASH}}  expected")
-    points = "".join(f"{sure.cash(money(x)):>{CASH}}" for x in (cash.low, cash.likely, cash.high))
-    text = f"{'cash':<{NAME}}{points}  {sure.cash(f'{cash.expected_shown}, contingency {cash.contingency_shown}')}"
-    yield CostLine("cash", text, ("parts",), _cash_why(cash))
-    exact = (Fraction(m, 60) for m in (work.low, work.likely, work.high))
-    points = "".join(f"{sure.hours(str(rounded(x, 2))):>{CASH}}" for x in exact)
-    text = f"{'hours':<{NAME}}{points}  {sure.hours(str(rounded(work.expected_hours, 2)))}"
+    heads = "".join(f"{name:>{CASH}}" for name in ("low", "likely", "high", "expected"))
+    yield head_line("sums", "Still to come", f"{'':<{NAME - len('Still to come') - 3}}{heads}")
+    points = [sure.cash(money(x)) for x in (cash.low, cash.likely, cash.high)]
+    contingency = f"  of it contingency {cash.contingency_shown}" if not sure.no_cash else ""
+    figures = _figures("cash", points, sure.cash(str(cash.expected_shown)), contingency)
+    yield CostLine("cash", _fitting(figures, columns), ("parts",), _cash_why(cash))
+    exact = (Fraction(minutes, 60) for minutes in (work.low, work.likely, work.high))
+    points = [sure.hours(str(rounded(x, 2))) for x in exact]
+    figures = _figures("hours", points, sure.hours(str(rounded(work.expected_hours, 2))))
     why = [f"{x.code} {x.name}: {_effort(x.effort)}" for x in work.lines]
     why.append(
         f"Done and not counted: {', '.join(work.done) or 'none'}. Worked so far: {hours_and_minutes(work.worked)}."
     )
-    yield CostLine("hours", text, ("operations",), tuple(why))
-    missing = (*(f"{n} has no price" for n in cash.unpriced), *cash.not_counted)
-    missing = (*missing, *(f"{n} has no time" for n in work.unestimated))
-    for i, words in enumerate(missing):
+    yield CostLine("hours", _fitting(figures, columns), ("operations",), tuple(why))
+    missing = (*(f"{name} has no price" for name in cash.unpriced), *cash.not_counted)
+    missing = (*missing, *(f"{name} has no time" for name in work.unestimated))
+    for number, words in enumerate(missing):
         reason = "It is in none of the sums, which can only grow by it."
-        yield CostLine(f"missing {i}", f"  ? {words}", ("parts",), (reason,), "warning")
-    yield from _views(unit, views, sure)
+        lines = tuple(flow((Span(f"? {words}", "wait"),), columns))
+        yield CostLine(f"missing {number}", lines, ("parts",), (reason,))
+    yield from _views(unit, views, sure, columns)
+
+
+def _figures(name: str, points: Sequence[str], expected: str, said: str = "") -> Line:
+    figures = "".join(f"{point:>{CASH}}" for point in points)
+    return line(f"{name:<{NAME}}{figures}", Span(f"{expected:>{CASH}}", "bold"), Span(said, "muted"))
+
+
+def _fitting(spans: Line, columns: int) -> tuple[Line, ...]:
+    """One row, or as many as it takes where it is too long."""
+    if sum(len(span.text) for span in spans) <= columns:
+        return (spans,)
+    return tuple(flow(spans, columns))
 
 
 def _effort(effort: Effort | None) -> str:
@@ -86,8 +174,8 @@ def _points(price: Estimate | None) -> str:
     return f"{price.low} / {price.likely} / {price.high}"
 
 
-def _views(unit: Unit, views: CostViews, sure: Known) -> Iterator[CostLine]:
-    yield head_line("views", "One rebuild, three views, at likely prices")
+def _views(unit: Unit, views: CostViews, sure: Known, columns: int) -> Iterator[CostLine]:
+    yield head_line("views", "One rebuild, three views", "at likely prices")
     missing = tuple(f"Missing from a sum: {n}." for n in views.unpriced)
     rows = (
         ("to pay", views.to_pay, "whole packs, parts and the rest: what leaves the purse"),
@@ -96,25 +184,32 @@ def _views(unit: Unit, views: CostViews, sure: Known) -> Iterator[CostLine]:
     )
     for name, amount, how in rows:
         words = "?" if sure.no_cash else f"{amount}" + "+?" * bool(missing)
-        yield CostLine(f"view {name}", f"{name:<{NAME}}{words:>{CASH}}  {how}", None, (f"{name}: {how}.", *missing))
+        yield CostLine(f"view {name}", _view(name, words, how, columns), None, (f"{name}: {how}.", *missing))
     why = ("Gone either way: it decides nothing.", *(f"{s.what} {s.amount or '?'}" for s in unit.spent))
-    text = f"{'already spent':<{NAME}}{views.already_spent!s:>{CASH}}  not in the decision"
-    yield CostLine("spent", text, ("spent",), why, "done")
+    lines = _view("already spent", str(views.already_spent), "not in the decision", columns)
+    yield CostLine("spent", lines, ("spent",), why)
+
+
+def _view(name: str, amount: str, how: str, columns: int) -> tuple[Line, ...]:
+    lead = line(f"{name:<{NAME}}", Span(f"{amount:>{CASH}}", "bold"), "  ")
+    return tuple(hanging(lead, how, columns, "muted"))
 
 
 def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]:
     for group in BillGroup:
         lines = bill.of(group)
         if lines:
-            yield head_line(f"bill {group}", f"Bill of materials: {group}")
-        for i, line in enumerate(lines):
+            yield head_line(f"bill {group}", "Bill of materials", str(group))
+        for number, line_of_bill in enumerate(lines):
+            words = fitted(bill_words(line_of_bill, columns), columns)
+            ink = "muted" if line_of_bill.here else ""
             yield CostLine(
-                f"bill {group} {line.code or line.name} {i}",
-                bill_words(line, columns),
-                record_behind(unit, line),
-                bill_why(line),
-                "done" if line.here else "",
+                f"bill {group} {line_of_bill.code or line_of_bill.name} {number}",
+                (line(Span(words, ink)),),
+                record_behind(unit, line_of_bill),
+                bill_why(line_of_bill),
             )
     if not bill.lines:
         yield head_line("bill", "Bill of materials")
-        yield CostLine("bill", "nothing is needed by the record so far; parts are added in the components (3, then A)")
+        said = "Nothing is needed by the record so far; parts are added in the components (3, then A)."
+        yield CostLine("bill", tuple(flow((Span(said),), columns)))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from functools import partial
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Horizontal
 
-from logbook.costing import bill_of_materials, cost_views, decision
+from logbook.costing import decision
 from logbook.errors import LogbookError
 from logbook.model.measures import parse_money
 from logbook.model.paths import Path
@@ -18,18 +19,22 @@ from logbook.render.costs import answer
 from logbook.render.plain import clean
 from logbook.render.weighing import picture_lines
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import Line, Span, flow
 from logbook.tui.opening import add_to, open_path
-from logbook.tui.plain import plain
-from logbook.tui.screens.cost_rows import CostLine, cost_lines, cost_question
+from logbook.tui.screens.cost_drawings import cash_lines, driver_lines
+from logbook.tui.screens.cost_rows import CostLine, cost_lines, cost_question, costs_of
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE, Pane
+from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
-
-def _as_row(line: CostLine) -> Row:
-    first, *more = line.text.split("\n")
-    return Row(line.key, (clean(first), *(clean(x) for x in more)), line.tone, not line.head)
+HIGH = 34
+"""Rows from which drivers and cash over time stand in panes of their own, where there are the columns for it."""
+BESIDE_THE_TEXT = 5
+"""Columns of a list for its frame, the cursor's bar and the scroll bar."""
 
 
 class CostsScreen(SectionScreen):
@@ -50,10 +55,21 @@ class CostsScreen(SectionScreen):
         *UNIT_ACTS,
     )
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (HIGH, "-high")]
+    DEFAULT_CSS = """
+    CostsScreen #question { max-height: 4; padding: 0 1; }
+    CostsScreen #drawn { display: none; height: 15; }
+    CostsScreen.-high.-wide #drawn, CostsScreen.-high.-broad #drawn { display: block; }
+    """
+
     def compose_section(self) -> ComposeResult:
-        """The answer, the lines, the line to type in."""
-        yield Static("", id="question", classes="question")
-        yield Rows(id="lines")
+        """The answer, the entries, drivers and cash over time beside each other, the line to type in."""
+        yield Pane(self._answer, id="question", classes="-bare")
+        yield Entries(id="lines")
+        with Horizontal(id="drawn"):
+            yield Pane(self._drivers, id="drivers", title="What drives the range")
+            yield Pane(self._over_time, id="over-time", title="Cash over time")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -62,14 +78,42 @@ class CostsScreen(SectionScreen):
 
     def show_record(self) -> None:
         """Everything computed anew from the record as it is."""
-        unit, shop, today = self.unit, self.session.shop, self.session.today
-        decided = decision(unit, shop, today)
-        views, bill = cost_views(unit, shop, today), bill_of_materials(unit, shop, today)
-        lines = cost_lines(unit, shop, decided, views, bill, columns=self.room)
+        unit, shop = self.unit, self.session.shop
+        self._costs = costs_of(unit, shop, self.session.today)
+        lines = cost_lines(
+            unit,
+            shop,
+            self._costs,
+            self.columns - BESIDE_THE_TEXT,
+            drawn_beside=self.columns >= WIDE and self.size.height >= HIGH,
+            g=glyphs_now(),
+        )
         self._lines = {line.key: line for line in lines}
-        words = cost_question(answer(decided.compared), decided.compared)
-        self.query_one("#question", Static).update(plain(words, limit=300))
-        self.query_one("#lines", Rows).show([_as_row(x) for x in lines])
+        entries = self.query_one("#lines", Entries)
+        entries.border_title = "What could be done"
+        entries.show([entry(line.key, line.lines, selectable=not line.head) for line in lines])
+        for pane in self.query(Pane):
+            pane.update()
+
+    def _answer(self, columns: int, _rows: int) -> list[Line]:
+        """What the figures say; what is saved or lost in an ink of its own."""
+        words = clean(cost_question(answer(self._costs.decided.compared), self._costs.decided.compared), limit=400)
+        found = re.search(r"\S+ (cheaper|dearer)", words)
+        if found is None:
+            return flow((Span(words, "bold"),), columns)
+        ink = "good" if found[1] == "cheaper" else "wait"
+        before, after = words[: found.start()], words[found.end() :]
+        return flow((Span(before, "bold"), Span(found[0], f"bold {ink}"), Span(after, "bold")), columns)
+
+    def _drivers(self, columns: int, rows: int) -> list[Line]:
+        """What moves the sum most."""
+        drawn = driver_lines(self._costs.decided.cash, columns, max(1, rows - 1), glyphs_now())
+        return drawn or flow((Span("Nothing that is to come has a range yet.", "muted"),), columns)
+
+    def _over_time(self, columns: int, rows: int) -> list[Line]:
+        """The sum after each payment."""
+        drawn = cash_lines(self._costs.over_time, columns, rows, glyphs_now())
+        return drawn or flow((Span("Nothing was spent, and nothing that is to come has a price.", "muted"),), columns)
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
         """Put the cursor on the line of a part, consumable or cost."""
@@ -99,7 +143,7 @@ class CostsScreen(SectionScreen):
         line = self.current_line()
         if line is not None:
             why = line.why or ("It stands in the record as it was typed.",)
-            self.app.push_screen(PageScreen(self.session, self.CODE, "costs / why", line.text.strip(), lambda: why))
+            self.app.push_screen(PageScreen(self.session, self.CODE, "costs / why", line.text, lambda: why))
 
     def action_what_if(self) -> None:
         """Try other figures."""

@@ -1,9 +1,10 @@
-"""The decision as lines: what could be done, the limits, the chances, and what drives the high case."""
+"""The decision as entries: what could be done on one scale, the stop line, chances, and what drives the high case."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, plain_number
 from logbook.costing.amounts import rounded
@@ -12,58 +13,208 @@ from logbook.model.paths import Path
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
-from logbook.render.cost_plots import as_money, percent_words, up_bars
+from logbook.render.cost_plots import percent_words
 from logbook.render.costs import amount_words
 from logbook.render.known_sums import Known, known
-from logbook.render.money import money
-from logbook.render.plain import clean, fitted, wrapped
-from logbook.render.weighing import stop_story, weighed
-from logbook.tui.screens.cost_line import CASH, HOURS, NAME, NARROW, RANGE, RATE, CostLine, head_line
+from logbook.render.money import money, number_words
+from logbook.render.plain import clean, width
+from logbook.render.weighing import rules_weighed, stop_story
+from logbook.tui.look.amounts import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
+from logbook.tui.look.bars import rail
+from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal
+from logbook.tui.screens.cost_drawings import driver_lines, shown_drivers
+from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostLine, head_line
+
+LEAST_DRAWN = 22
+"""Columns that the scale should have; with fewer, rates and hours give way to it."""
+NO_SCALE = 12
+"""With fewer than so many columns nothing is drawn."""
+READY = 12
+"""Columns for when it would be ready, at most."""
+TWO_RATES = 100
+"""From so many columns on, cash and hours stand together at two rates."""
+STOP_SIGNALS = {
+    StopState.UNDER: ("UNDER", "good"),
+    StopState.HIGH_OVER: ("OVER", "wait"),
+    StopState.EXPECTED_OVER: ("AT RISK", "bad"),
+    StopState.LIKELY_OVER: ("PASSED", "bad"),
+}
 
 
-def decision_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
-    """What could be done, the stop line and its story, the test that comes first, chances, and drivers."""
+class Columns(NamedTuple):
+    """How the columns of the table are shared."""
+
+    name: int
+    drawn: int
+    hours: bool
+    rates: tuple[int, ...]
+    """Which of the rates are shown, by their place."""
+    ready: int
+
+
+def decision_lines(
+    unit: Unit, shop: Shop, decided: Decision, columns: int, *, drivers: bool = True, g: Glyphs = FINE
+) -> Iterator[CostLine]:
+    """What could be done, the stop line and its story, the test that comes first, drivers and chances.
+
+    Args:
+        unit: with its stop lines and tests.
+        shop: for the days.
+        decided: `decision` of it.
+        columns: for the text of an entry.
+        drivers: whether what drives the range stands here, or in a pane of its own.
+        g: signs.
+    """
     sure = known(decided.compared)
-    yield from _table(decided, sure, columns)
-    yield from _limits(unit, shop, decided.compared)
-    yield from _weighed(unit, decided, columns)
+    yield from _table(decided, sure, columns, g)
+    yield from _limits(unit, shop, decided, columns)
+    if drivers:
+        yield from _drivers(unit, decided, columns, g)
+    yield from _chances(decided, columns, g)
 
 
-def _table(decided: Decision, sure: Known, columns: int) -> Iterator[CostLine]:
-    compared = decided.compared
-    shown = [i for i, rate in enumerate(compared.rates) if rate][: 1 if columns < 100 else 2]
-    spread = columns >= NARROW
-    rates = "".join(f"{'at ' + plain_number(compared.rates[i]) + '/h':>{RATE}}" for i in shown)
-    yield head_line(
-        "decision", f"{'':<{NAME}}{'cash now':>{CASH}}  {_range('range', spread)}{'hours':>{HOURS}}{rates}  ready"
-    )
+def _shared(decided: Decision, columns: int) -> Columns:
+    """Names and figures first, what is left is the scale; where that is too little, rates and hours go."""
+    name = min(22, max(16, *(width(row.option) for row in decided.rows))) + 1
+    ready = min(READY, max([width(row.ready) for row in decided.rows] + [len("ready in")]))
+    rates = [number for number, rate in enumerate(decided.compared.rates) if rate]
+    rates = rates[: 1 if columns < TWO_RATES else 2]
+    for hours, shown in ((True, rates), (True, rates[:1]), (True, []), (False, [])):
+        taken = name + CASH + 3 + (HOURS if hours else 0) + RATE * len(shown) + 2 + ready
+        if columns - taken >= LEAST_DRAWN:
+            return Columns(name, columns - taken, hours, tuple(shown), ready)
+    return Columns(name, max(0, columns - name - CASH - 4 - ready), hours=False, rates=(), ready=ready)
+
+
+def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[CostLine]:
+    shared = _shared(decided, columns)
+    stop = decided.compared.stop
+    limit = None if stop is None else Mark(float(stop.left), f"stop {number_words(stop.left)}")
+    scale = _scale(decided, limit, shared.drawn)
+    yield CostLine("head decision", _heads(decided, shared, scale, limit, g), head=True)
     for row in decided.rows:
         path: Path | None = ("comparators", row.code) if row.code else ("operations",)
-        summed = not row.code or row.kind is ComparatorKind.SELL_REBUILT
-        text = _row(row, shown, sure if summed else None, spread=spread)
-        yield CostLine(f"row {row.option} {row.code}", text, path, _row_why(row, decided))
+        is_summed = not row.code or row.kind is ComparatorKind.SELL_REBUILT
+        words = _row(row, shared, sure if is_summed else None)
+        drawn = _drawn(row, sure if is_summed else None, scale, limit, g)
+        yield CostLine(
+            f"row {row.option} {row.code}", (_in_columns(words, drawn, shared),), path, _row_why(row, decided)
+        )
     if len(decided.rows) == 1:
-        text = "nothing to compare with yet: Enter writes down what a new or used one costs"
-        yield CostLine("comparators", text, ("comparators",), tone="warning")
+        said = flow(
+            (Span("Nothing to compare with yet: Enter writes down what a new or used one costs.", "wait"),), columns
+        )
+        yield CostLine("comparators", tuple(said), ("comparators",))
 
 
-def _weighed(unit: Unit, decided: Decision, columns: int) -> Iterator[CostLine]:
-    """Drivers of the high case as bars, then what else is weighed, a line each."""
-    bars = up_bars(decided.cash.drivers, as_money, columns - 4, 4)
-    if bars and decided.cash.known:
-        yield head_line("drivers", "What drives the high case (v draws all of it)")
-        shown = [d for d in decided.cash.drivers if d.up]
-        for driver, bar in zip(shown, bars, strict=False):
-            why: tuple[str, ...] = (
-                f"Its high case lies {money(driver.up)} above the likely one, its low case {money(driver.down)} below.",
-                f"Share of the variance of the sum: {plain_number(driver.share * 100, 0)} %.",
+def _scale(decided: Decision, limit: Mark | None, columns: int) -> Scale | None:
+    """One scale for all rows; None where there is nothing to draw, or no room."""
+    amounts = [x for row in decided.rows for x in (row.cash, row.low, row.high) if x is not None]
+    values = [float(x) for x in amounts] + ([limit.value] if limit is not None else [])
+    if columns < NO_SCALE or not any(values):
+        return None
+    return scale_for(values, columns)
+
+
+class _Words(NamedTuple):
+    """The words of a row of the table."""
+
+    name: Span
+    cash: Span
+    hours: str = ""
+    rates: tuple[str, ...] = ()
+    ready: str = ""
+
+
+def _heads(decided: Decision, shared: Columns, scale: Scale | None, limit: Mark | None, g: Glyphs) -> tuple[Line, ...]:
+    rates = tuple(f"at {plain_number(decided.compared.rates[i])}/h" for i in shared.rates)
+    words = _Words(Span(""), Span("cash", "muted"), "hours", rates, "ready in")
+    if scale is None:
+        return (_in_columns(words, (), shared),)
+    figures, strokes = axis(scale, limit, g)
+    below = _Words(Span(""), Span(""), "", ("",) * len(rates), "")
+    return _in_columns(words, figures, shared), _in_columns(below, strokes, shared)
+
+
+def _in_columns(words: _Words, drawn: Line, shared: Columns) -> Line:
+    hours = f"{words.hours:>{HOURS}}" if shared.hours else ""
+    rates = "".join(f"{each:>{RATE}}" for each in words.rates)
+    cash = Span(" " * (CASH - width(words.cash.text)) + words.cash.text, words.cash.ink)
+    return line(
+        fit((words.name,), shared.name),
+        cash,
+        "  ",
+        fit(drawn, shared.drawn),
+        Span(f" {hours}{rates}  {words.ready}", "muted"),
+    )
+
+
+def _row(row: DecisionRow, shared: Columns, sure: Known | None) -> _Words:
+    """The words of one thing that could be done; `sure` is given where its figures are sums."""
+    cash = amount_words(row.cash)
+    hours = "" if row.hours is None else str(rounded(row.hours, 1))
+    at_rates = [amount_words(row.at_rates[i]) for i in shared.rates]
+    if sure is not None:
+        cash, hours = sure.cash(cash), sure.hours(hours)
+        at_rates = [sure.both(words) for words in at_rates]
+    words = _Words(Span(clean(row.option, limit=60)), Span(cash, "bold"))
+    return words._replace(hours=hours, rates=tuple(at_rates), ready=clean(row.ready, limit=60))
+
+
+def _drawn(row: DecisionRow, sure: Known | None, scale: Scale | None, limit: Mark | None, g: Glyphs) -> Line:
+    """Its range or its price on the common scale."""
+    if scale is None:
+        return ()
+    stop = None if limit is None else limit.value
+    if row.cash is None or (sure is not None and sure.no_cash):
+        return joined(empty_row(scale, stop, g))
+    low = None if row.low is None else float(row.low)
+    high = None if row.high is None else float(row.high)
+    beside = f"+ {row.risk}" if row.risk else ""
+    return range_row(Amount(float(row.cash), low, high, beside), scale, stop, g)
+
+
+def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
+    """What drives the range: up and down from the likely sum."""
+    most = 5
+    drawn = driver_lines(decided.cash, columns, most, g)
+    if not drawn:
+        return
+    yield head_line("drivers", "What drives the range", "v draws all of it")
+    for driver, spans in zip(shown_drivers(decided.cash, most), drawn, strict=False):
+        why: tuple[str, ...] = (
+            f"Its high case lies {money(driver.up)} above the likely one, its low case {money(driver.down)} below.",
+            f"Share of the variance of the sum: {plain_number(driver.share * 100, 0)} %.",
+        )
+        if driver.stands_in:
+            why = (*why, "It has no price; a stand-in from like lines is drawn.")
+        yield CostLine(f"driver {driver.code or driver.name}", (spans,), _record_of(unit, driver.code), why)
+
+
+def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
+    """How likely the cash alone passes each price, a rail each; then the rules of thumb, a sentence each."""
+    passed = [(f"{chance.kind}", money(chance.price), chance.above) for chance in decided.chances]
+    stop = decided.compared.stop
+    if decided.stop_chance is not None and stop is not None:
+        name = "what is left of the stop line" if stop.spent_since else "stop line"
+        passed.append((name, money(stop.left), decided.stop_chance))
+    if passed:
+        yield head_line("chances", "Chance that the cash alone passes")
+        name_columns = max(width(name) for name, _, _ in passed) + 1
+        price_columns = max(len(price) for _, price, _ in passed)
+        rail_columns = max(0, min(20, columns - name_columns - price_columns - 22))
+        for number, (name, price, chance) in enumerate(passed):
+            spans = line(
+                fit((Span(name),), name_columns),
+                Span(f"{price:>{price_columns}}  ", "muted"),
+                rail(float(chance), rail_columns, g, "wait") if rail_columns else "",
+                f"  {percent_words(chance)}",
             )
-            if driver.stands_in:
-                why = (*why, "It has no price; a stand-in from like lines is drawn.")
-            yield CostLine(f"driver {driver.code or driver.name}", f"  {bar}", _record_of(unit, driver.code), why)
-    for i, words in enumerate(weighed(decided)):
-        text = "\n".join(wrapped(clean(words, limit=600), max(30, columns)))
-        yield CostLine(f"weighed {i}", text, None, (words,))
+            why = "The cash to come was drawn many times; this is how often it came out above."
+            yield CostLine(f"chance {number}", (spans,), None, (why,))
+    for number, words in enumerate(rules_weighed(decided)):
+        yield CostLine(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
 
 
 def _record_of(unit: Unit, code: str) -> Path | None:
@@ -74,28 +225,13 @@ def _record_of(unit: Unit, code: str) -> Path | None:
     return None
 
 
-def _row(row: DecisionRow, shown: Sequence[int], sure: Known | None, *, spread: bool) -> str:
-    """A row of the decision; `sure` is given for the rebuild, whose figures are sums."""
-    cash, hours = amount_words(row.cash), "" if row.hours is None else str(rounded(row.hours, 1))
-    at_rates = [amount_words(row.at_rates[i]) for i in shown]
-    words = "" if row.low is None or row.high is None else f"{money(row.low)} - {money(row.high)}"
-    if not words and row.risk:
-        words = f"+ {row.risk}"
-    if sure is not None:
-        cash, hours, words = sure.cash(cash), sure.hours(hours), sure.cash(words)
-        at_rates = [sure.both(x) for x in at_rates]
-    rates = "".join(f"{x:>{RATE}}" for x in at_rates)
-    start = f"{fitted(row.option, NAME)}{cash:>{CASH}}"
-    return f"{start}  {_range(words, spread)}{hours:>{HOURS}}{rates}  {clean(row.ready, limit=60)}"
-
-
-def _range(words: str, shown: bool) -> str:
-    return _fit(words, RANGE) if shown else ""
-
-
 def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
     compared = decided.compared
     remarks = tuple(f"{r[:1].upper()}{r[1:]}." for r in row.remarks)
+    if row.low is not None and row.high is not None:
+        remarks = (f"Between {money(row.low)} and {money(row.high)}.", *remarks)
+    if row.risk:
+        remarks = (f"It carries a {row.risk}.", *remarks)
     if row.kind is ComparatorKind.SELL_REBUILT:
         return (*_sale_why(row, compared), *remarks)
     if not row.code:
@@ -136,26 +272,39 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _limits(unit: Unit, shop: Shop, compared: Comparison) -> Iterator[CostLine]:
+def _limits(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
+    compared = decided.compared
+    yield CostLine("head limits", (BLANK,), head=True)
     if compared.stop is None:
-        text = "stop line: none set. Press l to set it before more is spent."
-        yield CostLine("stop", text, None, ("A limit of further cash, set before the work.",), "warning")
+        said = flow((Span("stop line: none set. Press l to set it before more is spent.", "wait"),), columns)
+        why = ("A limit of further cash, set before the work.",)
+        yield CostLine("stop", tuple(said), None, why)
     else:
-        over = compared.stop.state is not StopState.UNDER
-        why: tuple[str, ...] = (
-            compared.stop.sentence,
-            *stop_story(unit.stop_lines, shop),
-            "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
-            "What was spent or paid since the day it was set is taken off the line.",
-        )
-        yield CostLine("stop", _stop_words(compared, known(compared)), None, why, "warning" if over else "")
-        for i, words in enumerate(list(stop_story(unit.stop_lines, shop))[1:]):
-            yield CostLine(f"stop before {i}", f"  {words}", None, why, "done")
+        yield from _stop(unit, shop, compared, columns)
     if (test := compared.next_test) is not None:
         at = unit.arrival.make_or_break.index(test)
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
+        said = hanging(line(signal("FIRST", "head"), " "), clean(f"{test.what}{time}", limit=300), columns)
         words = f"A make-or-break test that is still open. Stop if: {test.stop_if or '?'}."
-        yield CostLine("test", f"first: {test.what}{time}", ("arrival", "make_or_break", at), (words,))
+        yield CostLine("test", tuple(said), ("arrival", "make_or_break", at), (words,))
+
+
+def _stop(unit: Unit, shop: Shop, compared: Comparison, columns: int) -> Iterator[CostLine]:
+    """How the cash stands against the stop line, and the lines that held before."""
+    assert compared.stop is not None  # noqa: S101 - asked by the caller
+    story = list(stop_story(unit.stop_lines, shop))
+    why: tuple[str, ...] = (
+        compared.stop.sentence,
+        *story,
+        "Likely over the line: passed. Expected over: at risk. Only the high case over: it could pass.",
+        "What was spent or paid since the day it was set is taken off the line.",
+    )
+    sure = known(compared)
+    word, ink = ("NOT KNOWN", "wait") if sure.no_cash else STOP_SIGNALS[compared.stop.state]
+    said = hanging(line(signal(word, ink), " "), _stop_words(compared, sure), columns)
+    yield CostLine("stop", tuple(said), None, why)
+    for number, words in enumerate(story[1:]):
+        yield CostLine(f"stop before {number}", tuple(hanging(line("  "), words, columns, "muted")), None, why)
 
 
 def _stop_words(compared: Comparison, sure: Known) -> str:
@@ -170,10 +319,10 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
         return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
     if stop.state is StopState.HIGH_OVER:
-        return words + f"likely and expected under, HIGH IS OVER by {money(stop.high_over)}"
+        return words + f"likely and expected are under it, the high case is over by {money(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:
-        return words + f"AT RISK: expected is over by {money(stop.expected_over)}"
-    return words + f"PASSED: likely is over by {money(stop.likely_over)}. Stop, or say why not (l)"
+        return words + f"expected is over by {money(stop.expected_over)}"
+    return words + f"likely is over by {money(stop.likely_over)}. Stop, or say why not (l)"
 
 
 def three_words(cash: CashTotals) -> str:
@@ -188,7 +337,3 @@ def hours_three_words(work: HoursTotals) -> str:
     """How the expected hours came about."""
     points = " / ".join(plain_number(Fraction(m, 60), 2) for m in (work.low, work.likely, work.high))
     return f"{points} h, (low + 4 likely + high) / 6 = {plain_number(work.expected_hours, 4)} h"
-
-
-def _fit(text: str, columns: int) -> str:
-    return fitted(clean(text, limit=200), columns)

@@ -34,8 +34,9 @@ from logbook.tui.screens.page import PageScreen
 from logbook.tui.searching import SearchingPlace
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.entries import Entries, Entry, entry
-from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 NOTHING = (
     "has no {kind} to lay out yet: they stand in its case (section 6), with a size and a measured thickness. "
@@ -361,6 +362,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         """Stop the search; else leave what was laid out anew; else go back."""
         if self.searching:
             self.stop_search()
+            self.say("Stopping: the best so far is put together.")
         elif self._anew:
             self._forget()
             self.say("The layout that was kept is shown again.")

@@ -331,7 +331,7 @@ class PaperScreen(BookScreen):
             self.app.call_from_thread(self.say, str(error).replace("\n", " "), "error")
             return
         words = f"Made: {path}" + (f". {' '.join(made.notes)}" if made.notes else "")
-        self.app.call_from_thread(self.say, clean(words, limit=900), "error" if made.notes else "good")
+        self.app.call_from_thread(self.say, clean(words, limit=900), "error" if made.notes else "")
 
 
 def _line(name: str, words: str, room: int) -> str:

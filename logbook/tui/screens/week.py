@@ -36,8 +36,9 @@ from logbook.tui.screens.week_rows import (
     weeks_of,
 )
 from logbook.tui.widgets.entries import Entries
-from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, glyphs_now, inks_of
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane, inks_of
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 NO_TIME = (
     "Nothing can be planned, because nobody said when there is time. Write free time into the store (s on the bench): "

@@ -16,8 +16,9 @@ from textual.strip import Strip
 from textual.timer import Timer
 
 from logbook.tui.look.inks import Line, Span, line, text_of
-from logbook.tui.widgets.pane import bare_frame, glyphs_now, strip_of
+from logbook.tui.widgets.pane import bare_frame, strip_of
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 REST = 0.04
 """Seconds for which the cursor rests before what stands beside it follows."""

@@ -26,11 +26,24 @@ def place_words(place: str, columns: int) -> str:
     return fitted(name, columns - width(end)) + end
 
 
+def _place_in_inks(place: str) -> list[Content]:
+    """The code of a unit as a block before its name, and muted where in it you are."""
+    name, stroke, here = place.rpartition(" / ")
+    if not stroke:
+        return [Content.styled(place, "bold")]
+    code, _, rest = name.lstrip().partition(" ")
+    is_code = bool(rest) and code.isalnum() and any(letter.isdigit() for letter in code)
+    if not is_code:
+        return [Content.styled(f"{name} / ", "bold"), Content.styled(here, "$text-accent")]
+    block = Content.styled(f" {code} ", "bold $background on $accent")
+    return [block, Content.styled(rest, "bold"), Content.styled(f" / {here}", "$text-muted")]
+
+
 class TitleLine(Surviving, Static):
     """Where you are on the left, whether it is kept on the right."""
 
     DEFAULT_CSS = """
-    TitleLine { height: 1; width: 1fr; background: $panel; color: $foreground; text-style: bold; }
+    TitleLine { height: 1; width: 1fr; background: $panel; color: $foreground; }
     TitleLine.-unkept { background: $error; color: $background; }
     """
 
@@ -47,7 +60,11 @@ class TitleLine(Surviving, Static):
         columns = self.size.width or 80
         right = self._kept if width(self._kept) <= columns else fitted(self._kept, columns)
         left = place_words(f" {self._place}", columns - width(right) - 2)
-        self.update(Content(f"{left} {right} " if columns > width(right) + 2 else right), layout=False)
+        if columns <= width(right) + 2:
+            self.update(Content(right), layout=False)
+            return
+        kept = Content.styled(right, "" if self.has_class("-unkept") else "$text-success")
+        self.update(Content.assemble(*_place_in_inks(left), " ", kept, " "), layout=False)
 
     def on_resize(self) -> None:
         """The two ends stay at the two ends."""

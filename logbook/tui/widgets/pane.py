@@ -5,8 +5,6 @@ No widget stands for a row. A change paints only the lines that differ.
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Callable, Iterator, Sequence
 from typing import ClassVar
 
@@ -21,10 +19,11 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from logbook.render.plain import clean, width
-from logbook.tui.look.glyphs import Glyphs, bare, glyphs_for
+from logbook.tui.look.glyphs import bare
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
 from logbook.tui.surviving import Surviving
+from logbook.tui.widgets.signs import glyphs_now
 
 BREAKPOINTS = [(0, "-narrow"), (80, "-normal"), (110, "-wide"), (160, "-broad")]
 """Columns from which panes stand beside each other: two of them from 110, a third from 160."""
@@ -34,12 +33,6 @@ Draw = Callable[[int, int], Sequence[Line]]
 """Gives the lines for so many columns and rows."""
 
 _INKS: dict[tuple[str, bool], Inks] = {}
-
-
-def glyphs_now() -> Glyphs:
-    """The signs that this terminal can show."""
-    output = sys.__stderr__  # where Textual writes
-    return glyphs_for(output.encoding if output is not None else "", os.environ.get("TERM", ""))
 
 
 def inks_of(app: App[object]) -> Inks:

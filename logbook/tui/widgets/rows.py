@@ -24,6 +24,7 @@ from textual.strip import Strip
 
 from logbook.render.plain import clean, fitted
 from logbook.tui.surviving import Surviving
+from logbook.tui.widgets.signs import glyphs_now
 
 T = TypeVar("T")
 
@@ -59,12 +60,14 @@ class Rows(Surviving, ScrollView, can_focus=True):
         "rows--new",
         "rows--text",
         "rows--here",
+        "rows--bar",
     }
     DEFAULT_CSS = """
     Rows { background: $background; height: 1fr; overflow-x: hidden; scrollbar-gutter: stable; scrollbar-size: 0 1; }
     Rows:focus { background-tint: transparent; }
     Rows > .rows--cursor { background: $block-cursor-background; color: $block-cursor-foreground; text-style: bold; }
     Rows > .rows--here { background: $surface; color: $foreground; }
+    Rows > .rows--bar { color: $text-accent; }
     Rows > .rows--note { color: $text-muted; }
     Rows > .rows--warning { color: $text-warning; }
     Rows > .rows--error { color: $text-error; text-style: bold; }
@@ -262,9 +265,13 @@ class Rows(Surviving, ScrollView, can_focus=True):
         here = i == self.cursor and row.selectable
         style = self._style_of(row, part, here=here)
         marked = part == row.main and here and (self.has_focus or not self._quiet)
-        mark = (">" if marked else " ") if width > 2 else ""
         text = clean(row.lines[part])  # the last door: whatever a screen forgot ends here
-        return Strip([Segment(fitted(mark + text, width), style)]).adjust_cell_length(width, style)
+        if width <= 2:
+            return Strip([Segment(fitted(text, width), style)]).adjust_cell_length(width, style)
+        if not marked:
+            return Strip([Segment(fitted(f" {text}", width), style)]).adjust_cell_length(width, style)
+        bar = Segment(glyphs_now().cursor, style + self.get_component_rich_style("rows--bar", partial=True))
+        return Strip([bar, Segment(fitted(text, width - 1), style)]).adjust_cell_length(width, style)
 
     def _style_of(self, row: Row, part: int, *, here: bool) -> Style:
         """How a line looks: the entry's own line under the cursor stands out, its other lines are only lifted."""

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.render.plain import clean
+from logbook.tui.look import week_chart
 from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import Line, text_of, width_of
 from logbook.tui.look.week_chart import (
@@ -153,3 +154,11 @@ def test_only_the_day_of_the_cursor_is_drawn_anew() -> None:
     assert [row[:6] for row in anew if row[:LABEL].strip(" +1wait")] == ["Tue  1"]
     assert drawn.lines("b") != after
     assert drawn.lines() == before
+
+
+def test_what_goes_on_for_centuries_is_looked_at_for_days() -> None:
+    spans = [(at(1, 8) + timedelta(days=3 * n), at(1, 8).replace(year=2200)) for n in range(500)]
+    days = week_chart._days_of_hours(spans)
+    assert sorted(days) == list(range(24))
+    assert all(len(found) > 3 for found in days.values())
+    assert max(len(found) for found in days.values()) < 1510, "not the 63,000 days that each of them lasts"

@@ -1,0 +1,82 @@
+"""What drives the range of the cash, and the cash over time, as drawings of the costs screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
+from logbook.render.money import money
+from logbook.render.plain import clean
+from logbook.tui.look.cost_plots import Drive, Payment, cash_over_time, drives
+from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.inks import Line, Span, flow, line
+
+
+def shown_drivers(outlook: Outlook, most: int) -> tuple[Driver, ...]:
+    """The lines that are drawn, the widest first; none while nothing is known."""
+    return tuple(outlook.drivers[:most]) if outlook.known else ()
+
+
+def driver_lines(outlook: Outlook, columns: int, most: int, g: Glyphs = FINE) -> list[Line]:
+    """A row for each of them, and one that counts the rest."""
+    shown = shown_drivers(outlook, most)
+    drawn = drives([_drive(driver) for driver in shown], columns, g)
+    rest = outlook.drivers[len(shown) :]
+    if shown and rest:
+        together = money(sum((driver.up for driver in rest), start=rest[0].up * 0))
+        drawn.append(line(Span(f"and {len(rest)} more, together +{together}", "muted")))
+    return drawn
+
+
+def _drive(driver: Driver) -> Drive:
+    name = ("? " if driver.stands_in else "") + clean(driver.name, limit=80)
+    down = f"-{money(driver.down)}" if driver.down else ""
+    up = f"+{money(driver.up)}" if driver.up else ""
+    return Drive(name, float(driver.down), float(driver.up), down, up)
+
+
+def cash_lines(found: Timeline, columns: int, rows: int, g: Glyphs = FINE) -> list[Line]:
+    """The cash as it leaves the purse, at most so many rows."""
+    spare = 1 + (found.stop_at is not None) + bool(found.unpriced)
+    payments = _few(_payments(found.events), max(2, rows - spare))
+    stop = None if found.stop_at is None else float(found.stop_at)
+    words = "" if found.stop_at is None else money(found.stop_at)
+    drawn = cash_over_time(payments, stop, words, columns, g)
+    if found.unpriced:
+        said = f"{found.unpriced} without a price {'stands' if found.unpriced == 1 else 'stand'} nowhere in it (?)."
+        drawn += flow((Span(said, "wait"),), columns)
+    return drawn
+
+
+def _payments(events: Sequence[CashEvent]) -> list[Payment]:
+    gone = max((event.sum_likely for event in events if event.when is When.GONE), default=Decimal(0))
+    return [
+        Payment(
+            _name(event),
+            float(min(gone, event.sum_likely)),
+            float(event.sum_likely),
+            float(event.sum_high),
+            money(event.sum_likely),
+            event.when is When.GONE,
+        )
+        for event in events
+    ]
+
+
+def _name(event: CashEvent) -> str:
+    day = f"{event.on:%d %b} " if event.on is not None else ""
+    return day + clean(event.what, limit=60)
+
+
+def _few(payments: list[Payment], most: int) -> list[Payment]:
+    """What is gone becomes one row when there is little room, then the end does; the sums stay those of the last."""
+    if len(payments) <= most:
+        return payments
+    gone = [payment for payment in payments if payment.is_gone]
+    if len(gone) > 1:
+        payments = [gone[-1]._replace(name=f"gone: {len(gone)} things"), *payments[len(gone) :]]
+    if len(payments) <= most:
+        return payments
+    rest = payments[most - 1 :]
+    return [*payments[: most - 1], rest[-1]._replace(name=f"and {len(rest)} more")]
