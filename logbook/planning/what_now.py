@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 
+from logbook.errors import LogbookError
 from logbook.model.clock import shop_time
 from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.unit import Book, Unit
@@ -18,6 +19,7 @@ from logbook.planning.order import Order, forced_order
 from logbook.planning.usual import Usual, order_rules, usual_work
 from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.planning.work_to_come import left_of_next
+from logbook.reassembly import Progress, refit_list
 from logbook.teardown.ready import (
     Limits,
     NowItem,
@@ -74,6 +76,7 @@ class _Here:
         rules = [r for r in order_rules(book.shop) if r.kind is RuleKind.APART]
         self.air = tuple(_in_the_air(book, rules, self.usual, now))
         self._rules, self._orders = order_rules(book.shop), dict[str, Order]()
+        self._lists = dict[str, Progress]()
 
     def too_soon(self, unit: Unit, item: NowItem) -> str:
         """The rule of materials by which something else goes first; looked at only for what would be listed."""
@@ -135,7 +138,12 @@ class _Here:
         self, unit: Unit, operation: Operation, windows: dict[str, datetime], frees: int
     ) -> Iterator[tuple[_Rank, NowItem]]:
         ready = readiness(unit, operation, self.now)
-        if ready.blocked or self.limits.refuse(operation) or self._spoils(operation):
+        if (
+            ready.blocked
+            or self._before_its_line(unit, operation)
+            or self.limits.refuse(operation)
+            or self._spoils(operation)
+        ):
             return
         minutes = left_of_next(operation)
         ending = [windows[c] for c in (*operation.after, operation.code) if c in windows]
@@ -156,10 +164,25 @@ class _Here:
     def _proposed(self, unit: Unit) -> Iterator[tuple[_Rank, NowItem]]:
         """Small work that follows from the record; what waits on other work is left to the plan."""
         for operation, why in proposed(unit, self.usual):
-            if not operation.after and not self.limits.refuse(operation) and not self._spoils(operation):
+            waits = operation.after or self._before_its_line(unit, operation)
+            if not waits and not self.limits.refuse(operation) and not self._spoils(operation):
                 wait = opened_wait(operation)
                 item = NowItem(unit.code, operation.code, operation.name, left_of_next(operation), why, "proposed")
                 yield (6, -wait / DAY, item.minutes or 0), item
+
+    def _before_its_line(self, unit: Unit, operation: Operation) -> bool:
+        """Whether lines of the list come before the one whose joint this makes anew: then it is not its turn yet."""
+        steps = [c.removeprefix("J-") for c in (operation.code, *operation.stands_for) if c.startswith("J-")]
+        if not steps:
+            return False
+        if unit.code not in self._lists:
+            try:
+                self._lists[unit.code] = Progress(unit, refit_list(unit), self.now)
+            except LogbookError:
+                return False  # no list, so no turn
+        progress = self._lists[unit.code]
+        lines = [progress.list.by_key[step] for step in steps if step in progress.list.by_key]
+        return any(progress.lines_before(line) for line in lines)
 
     def _spoils(self, operation: Operation) -> str:
         """The rule that forbids this work because of what is wet or in the air; empty when none does."""
