@@ -182,6 +182,7 @@ class Overviews:
         book, key = self._book, self._made_with()
         was_read = code in book.read_units
         unit = book.unit(code)
+        book.refuse_beyond(code)
         made = Made(unit, key, line_of(unit, book.shop, book.now), None)
         try:
             made = made._replace(standing=standing(unit, book.shop))
