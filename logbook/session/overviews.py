@@ -75,7 +75,8 @@ class Made(NamedTuple):
 def written(made: Made, unit: Unit) -> dict[str, Any]:
     """The overview as plain values."""
     uses = sorted({use.consumable for use in unit.consumables}) if unit.stop_lines else []
-    standing = made.standing.model_dump(mode="json", exclude_defaults=True) if made.standing is not None else {}
+    # As text, which takes a tenth of the memory: it is read for what now alone, and then whole.
+    standing = made.standing.model_dump_json(exclude_defaults=True) if made.standing is not None else ""
     line = made.line.model_dump(mode="json", exclude_defaults=True)
     return {"program": program(), "made_with": made.made_with, "uses": uses, "line": line, "standing": standing}
 
@@ -90,7 +91,7 @@ def _read(kind: type[R], values: object) -> R | None:
     import orjson
 
     try:
-        return kind.model_validate_json(orjson.dumps(values))
+        return kind.model_validate_json(values if isinstance(values, str) else orjson.dumps(values))
     except ValidationError:  # it was written by somebody else, and is made anew
         return None
 

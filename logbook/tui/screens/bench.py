@@ -27,11 +27,11 @@ from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
 from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
-from logbook.teardown.stage import NowItem, Reminder, overdue
+from logbook.teardown.chasing import Reminder, overdue
+from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
-from logbook.tui.screens.begin import begin_from
 from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
 from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
@@ -455,6 +455,8 @@ class BenchScreen(BookScreen):
             raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
         self.session.keep_draft("bench/new", self._new_name)  # it is there again when the choice is left
         self._done()
+        from logbook.tui.screens.begin import begin_from
+
         begin_from(self, self._new_name, partial(self._begin, unit))
 
     def _begin(self, unit: Unit, starter: Starter | None) -> None:
