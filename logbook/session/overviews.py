@@ -7,7 +7,6 @@ same, and the same opened stock still keeps. Else it is made anew from the recor
 from __future__ import annotations
 
 import os
-import time
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
@@ -131,16 +130,14 @@ class Overviews:
         for code in codes:
             self._made.pop(code, None)
 
-    def keep_all(self, seconds: float) -> None:
-        """Let the book remember the overviews of what was changed, as far as that is quick.
+    def keep(self, most: int) -> None:
+        """Let the book remember the overviews of what was changed last, of so many units at most.
 
         One that cannot be made is missing, which harms nothing: who wants to see it is told why.
         """
-        until = time.monotonic() + seconds
-        for code in tuple(self._book.read_units):
-            document = self._folder.units.get(code)
-            if document is None or document.summary is not None or time.monotonic() > until:
-                continue
+        documents = {code: self._folder.units.get(code) for code in self._book.read_units}
+        missing = [code for code, document in documents.items() if document is not None and document.summary is None]
+        for code in missing[-most:]:
             try:
                 self._make(code)
             except LogbookError:
