@@ -295,7 +295,7 @@ class LogbookApp(Surviving, KeysInTurn):
         from logbook.session.faults import written_down
 
         fault = self._exception or RuntimeError("unknown")
-        lost = unkept_file.written_down(self.session.unkept, self.session.now) if not self.session.retry() else ""
+        lost = unkept_file.written_down(self.session.unkept, self.session.shop_now) if not self.session.retry() else ""
         said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
         self._exit_renderables.append(Segments([Segment(said)]))
         self._close_messages_no_wait()

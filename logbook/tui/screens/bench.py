@@ -68,9 +68,9 @@ class BenchScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bench.open", "enter", "open", "open", "Open the unit under the cursor", True),
         Act("bench.new", "n", "new", "new unit", "Write down a new object", True),
-        Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
+        Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
         Act("bench.buy", "m", "to_buy", "to buy", "What is to buy over all units, by seller"),
         Act("bench.plan", "p", "plan", "plan", "The plan over all units: who is worked on when, when each ends", True),
         Act("bench.all", "N", "all_now", "what now", "All that can be done now, waits and windows, units at rest"),
