@@ -46,6 +46,7 @@ NOT_SHOWING = {
     "serve": "waits for somebody",
     "import": "writes",
     "schema": "speaks of no book",
+    "guide": "speaks of no book",
 }
 FORMS = ("txt", "csv")
 """The forms that are compared; that Markdown, web page and print have the words of the text, tests/paper says."""

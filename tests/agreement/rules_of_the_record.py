@@ -87,7 +87,7 @@ def a_cover_may_come_off_later(unit: UnitViews) -> Iterator[str]:
 def at_rest_nothing_is_to_do(unit: UnitViews) -> Iterator[str]:
     if unit.unit.stage not in AT_REST:
         return
-    if "To be done now" in unit.list_text or unit.list["standing"]["ready"]:
+    if "To be done now" in unit.list_text:
         yield unit.list["standing"]["sentence"]
 
 
