@@ -41,6 +41,8 @@ class WorkedStrip:
     length: int
     computed: int | None
     quantity: int
+    behind: str = ""
+    """How thick the board is together with it, in words; empty where it lies behind none."""
 
     @property
     def differs(self) -> bool:
@@ -193,13 +195,14 @@ def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Fr
 
 def filled_in(case: Case, panels: Sequence[WorkedPanel], frame: Frame) -> Case:
     """The case with every size that is known: recorded where it was written down, else computed."""
+    drawn = case.model_copy(update={"panels": tuple(_filled(p) for p in panels)})
     strips = tuple(
         s.model_copy(update={"length": Length.from_ticks(n)})
-        if not s.length.ticks and (n := strip_length(case, frame, s)) is not None
+        if not s.length.ticks and (n := strip_length(drawn, frame, s)) is not None
         else s
         for s in case.strips
     )
-    return case.model_copy(update={"panels": tuple(_filled(p) for p in panels), "strips": strips})
+    return drawn.model_copy(update={"strips": strips})
 
 
 def _filled(panel: WorkedPanel) -> Panel:
@@ -280,7 +283,17 @@ def _once(each: Sequence[Sequence[T]], names: Sequence[str]) -> tuple[T, ...]:
 
 def _strip(strip: Strip, member: MemberCase, count: int) -> WorkedStrip:
     computed = strip_length(member.case, member.frame, strip)
-    return WorkedStrip(strip, strip.length.ticks or computed or 0, computed, strip.quantity * count)
+    length = strip.length.ticks or computed or 0
+    return WorkedStrip(strip, length, computed, strip.quantity * count, _together_with(strip, member))
+
+
+def _together_with(strip: Strip, member: MemberCase) -> str:
+    """A board and the strip behind it."""
+    board = next((p for p in member.panels if p.record.code == strip.on), None)
+    if board is None or board.thickness is None or strip.thick is None:
+        return ""
+    both = mm(board.thickness + strip.thick.ticks)
+    return f"behind {board.code}: {mm(board.thickness)} + {strip.thick.in_mm()} = {both} thick together"
 
 
 def _net_volume(case: Case, frame: Frame, panels: Sequence[WorkedPanel]) -> tuple[Fraction | None, str]:

@@ -23,6 +23,8 @@ class LineKind(StrEnum):
     """Compare with the record: the opening check, and steps that were only recorded or measured."""
     STEP = "step"
     """Something goes back."""
+    FIRST = "first"
+    """What is threaded on or put in place before a joint is made, such as a bush on a cord."""
     TIGHTEN = "tighten"
     """The final tightening of what was only nipped."""
     TEST = "test"
@@ -92,7 +94,7 @@ class Line:
     number: str
     """Its place on the list, such as `A07`. It changes with the record; `key` does not."""
     key: str
-    """`T13`, `T11:tighten`, `T13:test`, `check` or `audit`: what a tick is kept under."""
+    """`T13`, `T11:tighten`, `T13:test`, `T12:first`, `check` or `audit`: what a tick is kept under."""
     kind: LineKind
     title: str
     """What goes back, in a few words: “speaker in”."""

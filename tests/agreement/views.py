@@ -28,6 +28,7 @@ from logbook.render.bill import bom_csv, bom_data, bom_text
 from logbook.render.build_record import build_record_page
 from logbook.render.costs import cost_data, cost_text
 from logbook.render.decision_data import decision_csv
+from logbook.render.overview_made import lines_of
 from logbook.render.paper_tables import decision_rows as paper_decision_rows
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
@@ -194,12 +195,12 @@ class BookViews:
     @cached_property
     def bench(self) -> Values:
         """`logbook bench --json`."""
-        return bench_data(self.book, self.moment, minutes=10_000)
+        return bench_data(lines_of(self.book, self.moment), self.book, self.moment, minutes=10_000)
 
     @cached_property
     def bench_text(self) -> str:
         """`logbook bench`."""
-        return bench_text(self.book, self.moment, width=200)
+        return bench_text(lines_of(self.book, self.moment), self.book, self.moment, width=200)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:

@@ -18,9 +18,10 @@ from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.model.work import Operation
+from logbook.planning.at_work import running
 from logbook.planning.making import Made
 from logbook.planning.operations import Alike, as_another, as_this_one, proposed, taken_in, to_be_asked
-from logbook.planning.running import finished, hold_open, running, started, stopped, with_hold_read
+from logbook.planning.running import finished, hold_open, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.render.plain import clean
@@ -30,7 +31,7 @@ from logbook.tui.actions import Act
 from logbook.tui.leaving import LeftAsNote, leave_with_questions
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.planner import Planner, whole_book
+from logbook.tui.planner import Planner
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.work_rows import why_of, work_question, work_rows
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
@@ -208,7 +209,7 @@ class WorkScreen(SectionScreen):
         here = with_usual_waits(self.unit, self.session.shop)
         ready = readiness(here, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
-        others = [(unit.code, other.code) for unit, other in running(whole_book(self.session))]
+        others = [(unit.code, other.code) for unit, other in running(self.session.whole().book)]
         self._start(code, said, others)
 
     def _start(self, code: str, said: str, others: Sequence[tuple[str, str]]) -> None:
