@@ -150,7 +150,8 @@ def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[str]
     for m in step.measurements:
         value = m.value.in_mm() + " mm" if m.value is not None else m.text
         if value:
-            yield _spaced(f"Recorded: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
+            whose = f"{m.member}: recorded" if m.member else "Recorded"
+            yield _spaced(f"{whose}: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
     yield from _wire_sentences(step)
     notes = step.refit
     test = "" if tested_later else notes.test

@@ -43,6 +43,7 @@ from logbook.tui.widgets.step_line import StepLine
 
 KEY_ACTS = (
     Act("step.keep", "enter", "keep", "keep", "Keep the step; the next one is offered", True),
+    Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
     *(
         Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of the kinds used before, as many as then")
         for i in range(1, 10)
@@ -57,6 +58,7 @@ KEY_ACTS = (
         True,
     ),
     Act("step.bag", "b,f6", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
+    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
     Act("step.photo", "p,f5", "photo", "photo", "A photo is taken, or not after all", True),
     Act("step.fewer", "minus", "count(-1)", "one less", "One less of the kind written last"),
     Act("step.more", "plus,equals_sign", "count(1)", "one more", "One more of the kind written last"),
@@ -70,10 +72,8 @@ KEY_ACTS = (
     Act("step.order", "o", "order", "order", "Name the steps that must come off before this one"),
     Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
     Act("step.note", "n", "more('note ')", "note", "Type a note at the end of the line"),
-    Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
     Act("step.older", "up", "older", "step before", "The step before, to put it right; Enter keeps it anew"),
     Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
-    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
     LEFT_AS,
     WHICH_SCREW,
     PHONE,

@@ -481,7 +481,7 @@ async def test_the_key_line_holds_what_matters(book: Session, width: int) -> Non
         assert "Tab single keys" in lines_on(pilot)[-1]
         assert "F1 help" in lines_on(pilot)[-1]
         await pilot.press("tab")
-        assert "? keys" in lines_on(pilot)[-1]
+        assert "? more" in lines_on(pilot)[-1]
         assert "h how" in lines_on(pilot)[-1]
 
 

@@ -185,7 +185,7 @@ async def test_enter_and_arrows_look_from_another_step(book: Session) -> None:
         assert "order of T06" in lines_on(pilot)[0]
         await pilot.press("right", "right")
         assert "order of T02" in lines_on(pilot)[0]
-        await pilot.press("e")
+        await pilot.press("E")
         assert isinstance(pilot.app.screen, FormScreen)
         assert pilot.app.screen.path == ("relations", 0)
 

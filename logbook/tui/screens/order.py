@@ -57,7 +57,7 @@ class OrderScreen(BookScreen):
         Act("order.protects", "t", "protects", "protects", "“Better before”: whether it still protects something"),
         Act("order.items", "i", "items", "items", "“Threaded on before”: which items go on first"),
         Act("order.why", "w", "why", "why", "Say why the step under the cursor stands there"),
-        Act("order.edit", "e", "edit", "all fields", "All fields of the relation under the cursor"),
+        Act("order.edit", "E", "edit", "all fields", "All fields of the relation under the cursor"),
         Act("order.implied", "h", "implied", "hidden ones", "Show or hide what other relations say already"),
     )
 

@@ -309,7 +309,7 @@ def _hold(line: Line, hold: HoldPoint, states: Mapping[str, LineState], pad: str
 
 def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
     missing = () if ready.done else ready.missing
-    word = "open: " if ready.in_reach else "not ready: "
+    word = "still to do: " if ready.in_reach else "not ready: "
     for reason in missing[:MOST_MISSING]:
         yield from _hung(f"{pad}{word}", reason, columns, most=2)
     for reason in ready.holds:
@@ -322,4 +322,4 @@ def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad:
         if state is not None and state.differs:
             yield from _hung(f"{pad}{name}DIFFERS: ", state.differs, columns, most=3)
         if state is not None and state.override:
-            yield from _hung(f"{pad}{name}done all the same: ", state.override, columns, most=2)
+            yield from _hung(f"{pad}{name}done anyway: ", state.override, columns, most=2)

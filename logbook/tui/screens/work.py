@@ -40,6 +40,7 @@ from logbook.tui.widgets.rows import Rows
 
 READING, INITIALS = "hold reading", "hold initials"
 """What is asked at a hold point, one after the other."""
+NOTHING_TO_READ = "what was read; blank when there is nothing to read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +67,8 @@ class WorkScreen(SectionScreen):
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
         Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
-        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act("work.add", "a", "add", "add", "Write down an operation", True),
+        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act(
             "work.why",
             "w",
@@ -269,13 +270,11 @@ class WorkScreen(SectionScreen):
         hold = operation.hold
         assert hold is not None  # noqa: S101 - asked only of work with a hold point
         self._check = Check(operation.code, finish)
-        if hold.reading_of:
-            limit = f"; limit {hold.limit}" if hold.limit else ""
-            words = clean(f"{hold.code} {hold.what}: {hold.reading_of}{limit}", limit=400)
-            begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
-            self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
-        else:
-            self._ask_initials(hold)
+        limit = f"; limit {hold.limit}" if hold.limit else ""
+        wanted = f"{hold.reading_of or NOTHING_TO_READ}{limit}"
+        begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
+        words = clean(f"{hold.code} {hold.what}: {wanted}", limit=400)
+        self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
 
     def _ask_initials(self, hold: HoldPoint) -> None:
         who = "Of whoever did the check." + (" A competent person." if hold.competent else "")
@@ -288,7 +287,7 @@ class WorkScreen(SectionScreen):
         if operation is None or operation.hold is None:
             raise InputError(f"{self._check.code} or its hold point is no longer in the record.")
         if key == READING:
-            if not text.strip():
+            if operation.hold.reading_of and not text.strip():
                 raise InputError(f"Type what was read: {operation.hold.reading_of}.")
             self._check = replace(self._check, reading=text)
             self.session.keep_draft(self._check.draft(self.CODE), text)
