@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from logbook.casework.clashes import clashes
-from logbook.casework.find import joint_at, mm, ticks
+from logbook.casework.find import joint_at, mm, sides_of, ticks
 from logbook.casework.finding import Consequence
 from logbook.casework.frame import Frame
 from logbook.casework.mirror import changes_hands
@@ -108,9 +108,9 @@ def _widths(case: Case, panels: Sequence[WorkedPanel]) -> Iterator[Consequence]:
     roles = {PanelRole.TOP: "top", PanelRole.BOTTOM: "bottom"}
     for part in panels:
         end = roles.get(part.role)
-        for side in case.panels if end is not None else ():
+        for side in sides_of(case.panels) if end is not None else ():
             joint = joint_at(side, end or "")
-            if joint is None or joint.width is None or part.thickness is None or side.code == part.code:
+            if joint is None or joint.width is None or part.thickness is None:
                 continue
             off = part.thickness - joint.width.ticks
             if joint.kind in (CaseJoint.RABBET, CaseJoint.DADO) and abs(off) > WIDTH_OFF:

@@ -80,7 +80,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         for x in record.layers
     ]
     leaves = [f"{x.material} {x.thickness.in_mm()} {'face' if x.show else 'behind'}" for x in record.leaves]
-    members = f" {', '.join(panel.members)}" if panel.members != ("",) else ""
+    members = f" {', '.join(panel.members)}" if panel.members != ("",) else f" {record.member}".rstrip()
     return CutLine(
         mark=f"{unit.code} {panel.code} {panel.name}{members}",
         code=panel.code,
@@ -197,7 +197,8 @@ def _strip_line(unit: Unit, strip: WorkedStrip) -> CutLine:
         thickness=None if r.thick is None else r.thick.ticks, cut=size, rough=size,
         material=r.material + (f", {section}" if section and section.replace(" ", "") not in r.material else ""),
         grain=Grain.LENGTH, show_face="", hand="", bands=(), joints=(), openings=(),
-        sources=(SourcePiece(r.piece, True, ""),) if r.piece else (), warnings=_short(strip.length, None), note=r.note,
+        sources=(SourcePiece(r.piece, True, ""),) if r.piece else (), warnings=_short(strip.length, None),
+        note="; ".join(x for x in (strip.behind, r.note) if x),
     )  # fmt: skip
 
 

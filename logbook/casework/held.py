@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.casework.compartments import clear_between, lies_between
@@ -14,7 +15,8 @@ from logbook.casework.frame import Frame
 from logbook.casework.given import Given, given_outside, given_sizes
 from logbook.casework.room import Body, room_above, room_behind, room_beside
 from logbook.casework.stacks import WorkedStack
-from logbook.model.casework_records import Case, HeldDimension
+from logbook.casework.things import OwnSize
+from logbook.model.casework_records import Case, HeldDimension, Panel
 from logbook.model.measures import Length
 from logbook.model.words import Axis, HeldKind, PanelRole, StackKind
 
@@ -79,6 +81,8 @@ class CaseFacts(NamedTuple):
     volume_words: str
     of_panels: Mapping[str, str]
     """For each held dimension, by its code, the panel whose own size it is; empty for one of the case."""
+    of_things: Mapping[str, OwnSize] = MappingProxyType({})
+    """By code, the panels of a drawer or another thing in the case, with the held sizes that they follow from."""
 
 
 def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = "") -> tuple[HeldResult, ...]:
@@ -93,7 +97,8 @@ def held_results(held: Sequence[HeldDimension], facts: CaseFacts, member: str = 
     }
     results: list[HeldResult] = []
     for h in held:
-        found = _of_panel(h, facts) if facts.of_panels.get(h.code) else ways[h.kind](h, facts)
+        thing = next((found for p in facts.case.panels if (found := _of_thing(h, p, facts)) is not None), None)
+        found = _of_panel(h, facts) if facts.of_panels.get(h.code) else thing or ways[h.kind](h, facts)
         results.append(_result(h, found, member))
     return tuple(results)
 
@@ -207,6 +212,22 @@ def _of_panel(held: HeldDimension, facts: CaseFacts) -> Found:
     why = f"{code} is {panel.finish.length.in_mm()} x {panel.finish.width.in_mm()}"
     way_out = f"Make {code} {mm(abs(off))} {'smaller' if off > 0 else 'larger'} that way."
     return Found(mm(size), off, within(held, size), why, way_out, code)
+
+
+def _of_thing(held: HeldDimension, panel: Panel, facts: CaseFacts) -> Found | None:
+    """A size held of a drawer against the panel of it that follows; None when this panel does not."""
+    own = facts.of_things.get(panel.code)
+    if own is None or panel.finish is None or held.value is None:
+        return None
+    for along, size in ((own.length, panel.finish.length), (own.width, panel.finish.width)):
+        if along is not None and along.held == held.code:
+            least = size.ticks - along.more
+            given = Given(along.axis, panel.code, least, least + along.slack, "")
+            why = f"{panel.code} {panel.name} is {panel.finish.length.in_mm()} x {panel.finish.width.in_mm()}"
+            way_out = f"Make {panel.code} {mm(along.size)} that way."
+            holds = within(held, given.least, given.most)
+            return Found(given.words, _off(held, given), holds, f"{why}: {along.words}", way_out, panel.code)
+    return None
 
 
 _AXES = (Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH)

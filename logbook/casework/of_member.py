@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from logbook.casework.find import axis_of, role_of, words_in
+from logbook.casework.find import axis_of, members_of, role_of, words_in
 from logbook.casework.mirror import mirrored
+from logbook.casework.things import own_sizes, thing_of_held, thing_of_panel
 from logbook.model.casework_records import Case, HeldDimension, Panel
 from logbook.model.unit import Unit
 from logbook.model.words import HeldKind, PanelRole
@@ -24,7 +25,13 @@ def case_of(unit: Unit, member: str = "") -> Case | None:
     if case is None:
         return None
     own = {role_of(p) for p in case.panels if p.member and p.member == member} & _ONCE
-    panels = [p for p in case.panels if p.member == member or (not p.member and role_of(p) not in own)]
+    things = {p.code for p in case.panels if thing_of_panel(p, unit) is not None}
+    panels = [
+        p.model_copy(update={"role": PanelRole.OTHER}) if p.code in things else p
+        for p in case.panels
+        if (p.code in things and member == members_of(unit)[0])
+        or (p.code not in things and (p.member == member or (not p.member and role_of(p) not in own)))
+    ]
     recorded = {p.code: p for p in case.panels}
     planned = case.plan is not None
     written_out = tuple(mirrored(p, recorded, planned=planned) for p in panels)
@@ -82,13 +89,10 @@ def is_of_another_thing(held: HeldDimension, unit: Unit) -> bool:
 
     It is so when the member says so, or when the name of the size begins with the name of such a set.
     """
-    words = words_in(held.what)
-    for of in unit.sets:
-        if of.whole_unit:
-            continue
-        if held.member and any(m.code == held.member for m in of.members):
-            return True
-        name = words_in(of.name)
-        if held.kind in _SIZES and name and words and words[0].rstrip("s") == name[-1].rstrip("s"):
-            return True
-    return False
+    return thing_of_held(held, unit) is not None
+
+
+def held_of_things(unit: Unit) -> tuple[HeldDimension, ...]:
+    """The sizes that are held of such things, and that a panel of theirs follows from."""
+    followed = {a.held for own in own_sizes(unit).values() for a in (own.length, own.width) if a is not None}
+    return tuple(h for h in unit.held_dimensions if h.code in followed and not panel_of(h, unit))

@@ -12,12 +12,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 from logbook.casework.find import is_at, role_of, thickness_of, ticks
 from logbook.casework.frame import Corner, Frame, joint_depth
 from logbook.casework.sizes import Box, Flat, flat, larger, less_bands, rough_size
 from logbook.casework.spans import span_of
+from logbook.casework.things import OwnSize
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.measures import Length
@@ -66,6 +68,8 @@ class WorkedPanel:
     differences: tuple[Difference, ...]
     members: tuple[str, ...] = ("",)
     """For which of a set; one without a name when the unit is one thing."""
+    from_held: str = ""
+    """Where its size comes from, when it follows from what is held of a thing in the case."""
     own_code: str = ""
     """Where members differ: the code with the member's, such as `P2-L`."""
 
@@ -90,14 +94,23 @@ class WorkedPanel:
         return self.computed is not None
 
 
-def worked_panels(case: Case, frame: Frame) -> tuple[WorkedPanel, ...]:
-    """The panels of one member's case in the order of the record, each with its sizes."""
+NO_OWN_SIZES: Mapping[str, OwnSize] = MappingProxyType({})
+
+
+def worked_panels(case: Case, frame: Frame, own: Mapping[str, OwnSize] = NO_OWN_SIZES) -> tuple[WorkedPanel, ...]:
+    """The panels of one member's case in the order of the record, each with its sizes.
+
+    Args:
+        case: of one member.
+        frame: its frame.
+        own: by code, the sizes of what is no part of the frame and follows from what is held of it alone.
+    """
     placed: dict[str, Box] = {}
     done: dict[str, WorkedPanel] = {}
     first = [p for p in case.panels if role_of(p) not in (PanelRole.DIVIDER, PanelRole.SHELF)]
     waiting = [p for p in case.panels if p not in first]
     for panel in [*first, *_in_turn(waiting)]:
-        worked = _worked(case, frame, panel, placed)
+        worked = _worked(case, frame, panel, placed, own.get(panel.code))
         done[panel.code] = worked
         if worked.box is not None:
             placed[panel.code] = worked.box
@@ -115,13 +128,14 @@ def _in_turn(panels: list[Panel]) -> Iterator[Panel]:
         left = [p for p in left if p not in now]
 
 
-def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -> WorkedPanel:
+def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box], own: OwnSize | None) -> WorkedPanel:
     plan, role = case.plan or CasePlan(), role_of(panel)
     thick = thickness_of(panel)
     found = _placed(case, frame, panel, thick, placed) if case.plan is not None else None
     size, box = found if found is not None else (None, None)
+    size = size if own is None else own.flat
     finish = flat(panel.finish) or size
-    planned = case.plan is not None
+    planned = case.plan is not None or size is not None
     cut_by_plan = None if finish is None or not planned else less_bands(panel, role, finish, ticks(plan.band))
     cut = flat(panel.cut) or cut_by_plan
     rough_by_plan = None if cut is None or not planned else rough_size(panel, cut, plan)
@@ -137,7 +151,7 @@ def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box]) -
     hand = {PanelRole.LEFT: "left", PanelRole.RIGHT: "right"}.get(role, "")
     return WorkedPanel(
         panel, role, hand, 2 if role is PanelRole.SIDES else panel.quantity, thick, size, finish, cut, rough, leaves,
-        joints, short, box, tuple(dict.fromkeys(differences)),
+        joints, short, box, tuple(dict.fromkeys(differences)), from_held=own.words if own is not None else "",
     )  # fmt: skip
 
 

@@ -45,7 +45,9 @@ def _thickness(panel: WorkedPanel) -> Iterator[str]:
 
 
 def _finished(frame: Frame, plan: CasePlan, panel: WorkedPanel) -> Iterator[str]:
-    if panel.role in (PanelRole.TOP, PanelRole.BOTTOM):
+    if panel.from_held:
+        yield panel.from_held
+    elif panel.role in (PanelRole.TOP, PanelRole.BOTTOM):
         corner = frame.top if panel.role is PanelRole.TOP else frame.bottom
         if corner is not None:
             yield f"Length: {_across(frame, corner)}."

@@ -16,7 +16,7 @@ from logbook.casework.find import role_of, ticks
 from logbook.casework.frame import CUBIC_MM_PER_LITRE, Frame
 from logbook.casework.panels import WorkedPanel
 from logbook.model.case_plan import Fitting
-from logbook.model.casework_records import Case, Opening, Strip
+from logbook.model.casework_records import Case, Opening, Panel, Strip
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.words import Face, PanelRole
 
@@ -102,13 +102,28 @@ def strip_thick(case: Case, strip: Strip, edges: Sequence[str]) -> int:
 
 
 def strip_length(case: Case, frame: Frame, strip: Strip) -> int | None:
-    """Length of a strip that lies along edges of the front or back: full height at the sides, between them else."""
-    role = next((role_of(p) for p in case.panels if p.code == strip.on), None)
-    if role not in (PanelRole.FRONT, PanelRole.BACK) or not strip.edges:
+    """Length of a strip that lies along edges of a board: those at the ends run through, the others lie between them.
+
+    Behind a front, back, top or bottom it lies within the inside of the case; behind any other board within the board.
+    """
+    board = next((p for p in case.panels if p.code == strip.on), None)
+    if board is None or not strip.edges:
         return None
+    long, across = _behind(board, frame)
+    inset = 2 * ticks(strip.inset)
     if strip.edges[0] in ("left", "right"):
-        return frame.height
-    return None if frame.width is None else frame.width - strip_thick(case, strip, ("left", "right"))
+        return None if across is None else across - inset
+    return None if long is None else long - inset - strip_thick(case, strip, ("left", "right"))
+
+
+def _behind(board: Panel, frame: Frame) -> tuple[int | None, int | None]:
+    """How long and how wide the place behind a board is."""
+    role = role_of(board)
+    if role in (PanelRole.FRONT, PanelRole.BACK):
+        return frame.width, frame.height
+    if role in (PanelRole.TOP, PanelRole.BOTTOM):
+        return frame.width, frame.depth
+    return (None, None) if board.finish is None else (board.finish.length.ticks, board.finish.width.ticks)
 
 
 def _of_strip(strip: Strip, case: Case, frame: Frame) -> Iterator[Body]:
@@ -121,14 +136,15 @@ def _of_strip(strip: Strip, case: Case, frame: Frame) -> Iterator[Body]:
         back = Extent(frame.depth - strip.thick.ticks, frame.depth)
     else:
         return
-    wide, width, height = strip.wide.ticks, frame.width, frame.height
-    first = strip_thick(case, strip, ("left",))
-    last = width - strip_thick(case, strip, ("right",))
+    wide, width, height, inset = strip.wide.ticks, frame.width, frame.height, ticks(strip.inset)
+    first = inset + strip_thick(case, strip, ("left",))
+    last = width - inset - strip_thick(case, strip, ("right",))
+    upright = Extent(inset, height - inset)
     places = {
-        "left": (Extent(0, wide), Extent(0, height)),
-        "right": (Extent(width - wide, width), Extent(0, height)),
-        "top": (Extent(first, last), Extent(height - wide, height)),
-        "bottom": (Extent(first, last), Extent(0, wide)),
+        "left": (Extent(inset, inset + wide), upright),
+        "right": (Extent(width - inset - wide, width - inset), upright),
+        "top": (Extent(first, last), Extent(height - inset - wide, height - inset)),
+        "bottom": (Extent(first, last), Extent(inset, inset + wide)),
     }
     for edge in strip.edges:
         if edge in places:

@@ -17,12 +17,13 @@ from logbook.casework.frame import Frame, frame_of
 from logbook.casework.held import CaseFacts, HeldResult, held_results
 from logbook.casework.mirror import with_places_mirrored
 from logbook.casework.movement import Movement, movements
-from logbook.casework.of_member import case_of, held_of, panel_of
+from logbook.casework.of_member import case_of, held_of, held_of_things, is_of_another_thing, panel_of
 from logbook.casework.panels import WorkedPanel, worked_panels
 from logbook.casework.rails import WorkedRails, worked_rails
 from logbook.casework.room import CUBIC_TICKS_PER_LITRE, bodies_in, strip_length, taken_volume
 from logbook.casework.sizes import less_bands
 from logbook.casework.stacks import worked_stack
+from logbook.casework.things import own_sizes
 from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan, StackUp
 from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip
@@ -40,6 +41,8 @@ class WorkedStrip:
     length: int
     computed: int | None
     quantity: int
+    behind: str = ""
+    """How thick the board is together with it, in words; empty where it lies behind none."""
 
     @property
     def differs(self) -> bool:
@@ -157,7 +160,7 @@ def member_case(unit: Unit, member: str = "") -> MemberCase:
     stacks = tuple(worked_stack(s, panels) for s in case.stacks if _goes_through(s, panels, unit))
     litres, words = _net_volume(case, frame, panels)
     of_panels = {h.code: panel_of(h, unit) for h in held}
-    facts = CaseFacts(case, frame, bodies, stacks, litres, words, of_panels)
+    facts = CaseFacts(case, frame, bodies, stacks, litres, words, of_panels, own_sizes(unit))
     found = consequences(case, frame, panels, stacks, bodies)
     return MemberCase(member, case, frame, panels, held_results(held, facts, member), found, litres)
 
@@ -172,10 +175,10 @@ def _goes_through(stack: StackUp, panels: Sequence[WorkedPanel], unit: Unit) -> 
 
 def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Frame, tuple[WorkedPanel, ...]]:
     """What one member's case is worked out from, its frame, and its panels."""
-    drawn, held = case_of(unit, member), held_of(unit, member)
+    drawn, held = case_of(unit, member), (*held_of(unit, member), *held_of_things(unit))
     if drawn is None:
         raise InputError(f"{unit.code} has no case to work out.")
-    of_case = [h for h in held if not panel_of(h, unit)]
+    of_case = [h for h in held if not (panel_of(h, unit) or is_of_another_thing(h, unit))]
     frame = frame_of(drawn, of_case)
     if any(h.litres is not None for h in of_case):
         filled, _ = taken_volume(drawn, frame, ())
@@ -186,19 +189,20 @@ def _drawn(unit: Unit, member: str) -> tuple[Case, tuple[HeldDimension, ...], Fr
         recorded = {p.code: p for p in unit.case.panels}
         in_place = with_places_mirrored(drawn.panels, recorded, frame.width)
         drawn = drawn.model_copy(update={"panels": in_place})
-    panels = worked_panels(drawn, frame)
+    panels = worked_panels(drawn, frame, own_sizes(unit))
     return drawn, held, frame, panels
 
 
 def filled_in(case: Case, panels: Sequence[WorkedPanel], frame: Frame) -> Case:
     """The case with every size that is known: recorded where it was written down, else computed."""
+    drawn = case.model_copy(update={"panels": tuple(_filled(p) for p in panels)})
     strips = tuple(
         s.model_copy(update={"length": Length.from_ticks(n)})
-        if not s.length.ticks and (n := strip_length(case, frame, s)) is not None
+        if not s.length.ticks and (n := strip_length(drawn, frame, s)) is not None
         else s
         for s in case.strips
     )
-    return case.model_copy(update={"panels": tuple(_filled(p) for p in panels), "strips": strips})
+    return drawn.model_copy(update={"strips": strips})
 
 
 def _filled(panel: WorkedPanel) -> Panel:
@@ -279,7 +283,17 @@ def _once(each: Sequence[Sequence[T]], names: Sequence[str]) -> tuple[T, ...]:
 
 def _strip(strip: Strip, member: MemberCase, count: int) -> WorkedStrip:
     computed = strip_length(member.case, member.frame, strip)
-    return WorkedStrip(strip, strip.length.ticks or computed or 0, computed, strip.quantity * count)
+    length = strip.length.ticks or computed or 0
+    return WorkedStrip(strip, length, computed, strip.quantity * count, _together_with(strip, member))
+
+
+def _together_with(strip: Strip, member: MemberCase) -> str:
+    """A board and the strip behind it."""
+    board = next((p for p in member.panels if p.record.code == strip.on), None)
+    if board is None or board.thickness is None or strip.thick is None:
+        return ""
+    both = mm(board.thickness + strip.thick.ticks)
+    return f"behind {board.code}: {mm(board.thickness)} + {strip.thick.in_mm()} = {both} thick together"
 
 
 def _net_volume(case: Case, frame: Frame, panels: Sequence[WorkedPanel]) -> tuple[Fraction | None, str]:

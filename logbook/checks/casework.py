@@ -8,6 +8,7 @@ from datetime import datetime
 from logbook.casework import WorkedCase, worked_case
 from logbook.casework.find import joint_at, mm, panels_of, sides_of
 from logbook.casework.given import given_outside
+from logbook.casework.things import thing_of_panel
 from logbook.casework.worked import MemberCase
 from logbook.checks.problem import Problem, Severity
 from logbook.model.shop import Shop
@@ -38,7 +39,8 @@ def joints_agree(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 10: a joint reads the same on both of its panels, and has the depth that sizes are worked out from."""
     if unit.case is None:
         return
-    panels, planned = unit.case.panels, unit.case.plan is not None
+    panels = tuple(p for p in unit.case.panels if thing_of_panel(p, unit) is None)
+    planned = unit.case.plan is not None
     for role, end in ((PanelRole.TOP, "top"), (PanelRole.BOTTOM, "bottom")):
         for part in panels_of(panels, role):
             own = joint_at(part, "left")

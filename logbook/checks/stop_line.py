@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
-from decimal import Decimal
-from fractions import Fraction
 
 from logbook.checks.problem import Problem, Severity
-from logbook.costing import StopState, cash_to_come, cents, comparison, stop_reading
+from logbook.costing import StopState, cash_to_come, comparison, stop_reading
+from logbook.costing.stop_rules import rule_readings
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
-from logbook.teardown.stage import days_untouched
 
 
 def stop_line_set(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:
@@ -45,36 +43,9 @@ _STOP_PROBLEMS = {
 
 def stop_rules(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
     """Check 19: the other rules that were set beforehand: the lowest pay per hour, and months at rest."""
-    if not unit.stop_lines:
-        return
-    rules = unit.stop_lines[-1]
-    if rules.least_rate is not None:
-        sentence = _pays_too_little(unit, shop, now, rules.least_rate)
-        if sentence:
-            yield Problem(19, "stop-rate", unit.code, "stop line", sentence, Severity.WRONG)
-    days = days_untouched(unit, now)
-    if rules.months_at_rest is not None and days is not None and days > rules.months_at_rest * DAYS_IN_A_MONTH:
-        months = days // DAYS_IN_A_MONTH
-        sentence = (
-            f"{unit.code} has not been touched for {months} months; the rule was to stop after "
-            f"{rules.months_at_rest}. Take it up, stop it, or set the rule anew with a reason."
-        )
-        yield Problem(19, "stop-at-rest", unit.code, "stop line", sentence, Severity.WRONG)
-
-
-DAYS_IN_A_MONTH = 30
-
-
-def _pays_too_little(unit: Unit, shop: Shop, now: datetime, least: Decimal) -> str:
-    """The sentence when going on pays less for an hour than was settled; empty when it pays enough, or is unknown."""
-    for against in comparison(unit, shop, now.date()).break_evens:
-        pays = against.rate if against.rate is not None else (Fraction(0) if against.gap < 0 else None)
-        if pays is not None and pays < Fraction(least):
-            return (
-                f"Against “{against.kind}” an hour of going on pays {cents(pays)}; the rule was to stop below {least}. "
-                "Stop, or set the rule anew with a reason."
-            )
-    return ""
+    for rule in rule_readings(unit, comparison(unit, shop, now.date()), now) if unit.stop_lines else ():
+        if rule.broken:
+            yield Problem(19, rule.code, unit.code, "stop line", rule.sentence, Severity.WRONG)
 
 
 def make_or_break(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Problem]:

@@ -9,7 +9,8 @@ from logbook.checks.problem import Problem, Severity
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.teardown.stage import Awaited, awaited, days_untouched
+from logbook.teardown.chasing import Awaited, awaited
+from logbook.teardown.stage import days_untouched
 
 
 def waiting_list(unit: Unit, _shop: Shop, now: datetime) -> Iterator[Problem]:

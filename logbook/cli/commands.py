@@ -43,9 +43,10 @@ def bench(call: Call) -> int:
 
     with call.read() as session:
         if call.options.as_json:
-            write_json(session.over_all(lambda: bench_data(whole_book(session), session.now)))
+            write_json(session.over_all(lambda: bench_data(session.lines(), session.whole(), session.now)))
         else:
-            write(session.over_all(lambda: bench_text(whole_book(session), session.now, width=width(call))))
+            wide = width(call)
+            write(session.over_all(lambda: bench_text(session.lines(), session.whole(), session.now, width=wide)))
         say_problems(session)
     return 0
 

@@ -136,7 +136,7 @@ def _put(started: Path, path: Path) -> None:
 
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
-    from logbook.cli.commands import today, whole_book
+    from logbook.cli.commands import today
     from logbook.costing import bill_of_materials, cost_views, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text
@@ -151,7 +151,7 @@ def print_demo(call: Call) -> None:
         kept, listed = session.kept(MAIN), refit_list(unit, from_shop(unit, shop, day))
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (
-            bench_text(whole_book(session), now, width=wide),
+            bench_text(session.lines(), session.whole(), now, width=wide),
             reassembly_text(unit, listed, ready, version=kept.version, kept_at=kept.at, now=now, width=wide),
             bom_text(unit, shop, bill_of_materials(unit, shop, day), now, width=wide),
             cost_text(unit, shop, decided.compared, cost_views(unit, shop, day), now, width=wide, decided=decided),

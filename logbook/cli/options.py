@@ -153,7 +153,7 @@ def _photos(to: argparse.ArgumentParser) -> None:
     export.add_argument("--with-place", action="store_true", help="leave in what the camera wrote, such as the place")
 
 
-PAPERS = ("reassembly", "decision", "bom", "labels", "cuts", "record")
+PAPERS = ("reassembly", "decision", "bom", "labels", "cuts", "record", "case")
 FORMS = ("pdf", "txt", "md", "html", "csv")
 
 

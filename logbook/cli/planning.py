@@ -83,7 +83,7 @@ def _write_calendar(where: str, shown: Plan, *, replace: bool) -> None:
 
 def now(call: Call) -> int:
     """Print what can be done in the next minutes."""
-    from logbook.cli.commands import say_problems, whole_book, width, write_json
+    from logbook.cli.commands import say_problems, width, write_json
     from logbook.model.measures import parse_minutes
     from logbook.planning.at_rest import at_rest
     from logbook.planning.countdown import countdowns
@@ -96,12 +96,12 @@ def now(call: Call) -> int:
         moment = session.shop_now
 
         def work() -> tuple[tuple[NowItem, ...], tuple[Countdown, ...], tuple[Reminder, ...], tuple[AtRest, ...]]:
-            book = whole_book(session)
+            whole = session.whole()
             return (
-                what_now(book, minutes, moment),
-                countdowns(book, moment),
-                reminders(book, moment, waits=False),
-                at_rest(book, moment),
+                what_now(whole, minutes, moment),
+                countdowns(whole.book, moment),
+                reminders(whole, moment, waits=False),
+                at_rest(whole, moment),
             )
 
         found = session.over_all(work)

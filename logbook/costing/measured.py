@@ -56,7 +56,7 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
         Measure.VENEERED_FACES: lambda: _faces([p for p in panels if p.leaves], 2, "rough"),
         Measure.SHOW_FACES: lambda: _faces([p for p in panels if any(x.show for x in p.leaves)], 1, "finish"),
         Measure.BARE_FACES: lambda: _faces([p for p in panels if not p.leaves], 2, "finish"),
-        Measure.ONE_FACE: lambda: _faces(panels, 1, "finish"),
+        Measure.ONE_FACE: lambda: _faces(panels, 1, "finish", "one face"),
         Measure.ALL_EDGES: lambda: _edge_faces(panels),
         Measure.JOINT_FACES: lambda: _joint_faces(panels),
         Measure.BANDED_EDGES: lambda: _edges(panels),
@@ -66,8 +66,18 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
     return found if found is not None and found.amount > 0 else None
 
 
-def _faces(panels: Iterable[Panel], faces: int, which: str) -> Measured | None:
-    area, codes = Fraction(0), []
+_LENGTHS = frozenset({Measure.BANDED_EDGES, Measure.STRIPS})
+
+
+def per_of(measure: Measure) -> str:
+    """In what a measure is counted: `m2`, `m`, or nothing for pieces."""
+    if measure is Measure.SOLDERED_ENDS:
+        return ""
+    return "m" if measure in _LENGTHS else "m2"
+
+
+def _faces(panels: Iterable[Panel], faces: int, which: str, one_called: str = "show faces") -> Measured | None:
+    area, codes = Fraction(0), list[str]()
     for p in panels:
         size = p.rough if which == "rough" else None
         size = size or p.finish or p.cut
@@ -78,7 +88,7 @@ def _faces(panels: Iterable[Panel], faces: int, which: str) -> Measured | None:
             one -= sum((_open_area(o) for o in p.openings), Fraction(0))
         area += one * p.quantity
         codes.append(p.code)
-    words = f"{'both faces' if faces == 2 else 'show faces'} of {', '.join(codes)}, {which}"
+    words = f"{'both faces' if faces == 2 else one_called} of {', '.join(codes)}, {which}"
     words += ", less openings" if faces == 1 else ""
     return Measured(rounded(area / _SQUARE_MM, 5), len(codes), words) if codes else None
 

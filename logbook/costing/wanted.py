@@ -12,7 +12,8 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing.amounts import as_recorded, converted, quantity_in_words, unit_kind
+from logbook.costing.amounts import as_recorded, converted, quantity_in_words, rounded, unit_kind
+from logbook.costing.measured import measured, per_of
 from logbook.costing.mixes import MixPart, amounts_of_mix, ratio_in_words
 from logbook.model.measures import Estimate
 from logbook.model.replacements import uses_without_part
@@ -45,7 +46,7 @@ def all_wanted(unit: Unit, shop: Shop) -> Iterator[Wanted]:
     """Everything a unit wants of the shelf, in the order of its record."""
     shelf = shelf_by_name(shop)
     for use in unit.consumables:
-        yield from _of_use(use, shelf)
+        yield from _of_use(use, unit, shelf)
     for part in made_from_shelf(unit, shop):
         if part.supply is not Supply.HERE:
             yield _of_made_part(part)
@@ -140,8 +141,24 @@ def _wanted(code: str, name: str, unit: str, need: tuple[Fraction | None, str, s
     return Wanted(code, name, stated, unit, f"{how} = {quantity_in_words(stated, unit)}")
 
 
-def _of_use(use: ConsumableUse, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
-    whole = _wanted(use.code, use.consumable, use.unit, need_of_terms(use.terms, use.waste_percent))
+def _need_of_use(use: ConsumableUse, unit: Unit) -> tuple[Fraction | None, str, str]:
+    """The need of a use, with what the case measures for it measured now."""
+    terms: list[UseTerm] = []
+    for term in use.terms:
+        if term.measure is None:
+            terms.append(term)
+            continue
+        found = measured(unit, term.measure)
+        if found is None:
+            return None, "", f"the case gives no {term.measure} yet"
+        what = " ".join(x for x in (term.what, found.words) if x)
+        amount = rounded(Fraction(term.amount) * Fraction(found.amount), 5)
+        terms.append(term.model_copy(update={"what": what, "amount": amount, "per": per_of(term.measure)}))
+    return need_of_terms(terms, use.waste_percent)
+
+
+def _of_use(use: ConsumableUse, unit: Unit, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
+    whole = _wanted(use.code, use.consumable, use.unit, _need_of_use(use, unit))
     whole.price, whole.price_on, whole.seller, whole.used_on = use.price, use.price_on, use.seller, use.used_on
     whole.paid = use.paid is not None
     if not use.mixed_with:

@@ -93,26 +93,39 @@ def _together_on(on: list[Placement], layout: Layout, piece: Piece, rules: Rules
     """Parts and leftovers of one piece: apart by the kerf, and cut through straight."""
     kerf = rules.kerf if piece.kerf is None else piece.kerf
     boxes = [p.box for p in on]
-    for number, one in enumerate(on):
-        for other, box in zip(on[number + 1 :], boxes[number + 1 :], strict=True):
-            gap = _gap(boxes[number], box)
-            if gap < 0:
-                yield f"{one.part} and {other.part} overlap on {piece.code}."
-            elif gap < kerf:
-                yield f"{one.part} and {other.part} on {piece.code} are {_mm(gap)} apart, less than the kerf."
+    for number, other in _neighbours(boxes, kerf):
+        one, two = on[number], on[other]
+        gap = _gap(one.box, two.box)
+        if gap < 0:
+            yield f"{one.part} and {two.part} overlap on {piece.code}."
+        elif gap < kerf:
+            yield f"{one.part} and {two.part} on {piece.code} are {_mm(gap)} apart, less than the kerf."
     rests = [x for x in layout.leftovers if x.piece == piece.code]
     yield from _leftovers(rests, on, piece, kerf)
     if not cut_through(boxes, kerf):
         yield f"The parts on {piece.code} cannot be freed by cuts from edge to edge."
 
 
+def _neighbours(boxes: Sequence[Box], kerf: int) -> Iterator[tuple[int, int]]:
+    """Every two rectangles, by number, but for those that are apart by the kerf in the direction in which most are."""
+    start, extent = max(WAYS, key=lambda way: len({way[0](box) for box in boxes}))
+    row = sorted(range(len(boxes)), key=lambda number: start(boxes[number]))
+    for at, one in enumerate(row):
+        end = start(boxes[one]) + extent(boxes[one]) + kerf
+        for other in row[at + 1 :]:
+            if start(boxes[other]) >= end:
+                break
+            yield min(one, other), max(one, other)
+
+
 def _leftovers(rests: list[Leftover], on: list[Placement], piece: Piece, kerf: int) -> Iterator[str]:
     boxes = [Box(x.x, x.y, x.length, x.width) for x in rests]
-    for number, box in enumerate(boxes):
+    for box in boxes:
         if box.x < 0 or box.y < 0 or box.x + box.length > piece.length or box.y + box.width > piece.width:
             yield f"A leftover reaches beyond {piece.code}."
-        others = [p.box for p in on] + boxes[number + 1 :]
-        if any(_gap(box, other) < kerf for other in others):
+    every = boxes + [p.box for p in on]
+    for number, other in _neighbours(every, kerf):
+        if number < len(boxes) and _gap(every[number], every[other]) < kerf:
             yield f"A leftover of {piece.code} overlaps something, or the kerf beside it."
 
 

@@ -1,6 +1,7 @@
 """The line of plain words that becomes a piece of the scrap pile, read as it is typed.
 
     12 ply, 980 x 260, 11.8 11.9 11.8, grain length, value 4, shelf 2, end 40 split
+    12 ply, 980 x 260, 11.8, usable 600 x 260, usable 330 x 120 at 650 0
 
 The first phrase is the material, with the number of the piece before it when it has one (`O17 12 ply`). A phrase
 of two sizes is the size, one of one to three bare lengths is the thickness by calliper; every other phrase says
@@ -16,6 +17,8 @@ from typing import Any, NamedTuple
 
 from logbook.errors import InputError
 from logbook.layout.keeping import kind_of, next_piece_code
+from logbook.layout.records import Box
+from logbook.layout.usable_rectangles import uncovered
 from logbook.model.days import parse_day
 from logbook.model.measures import Length, parse_money
 from logbook.model.one_line import Reading
@@ -73,6 +76,8 @@ class _Said:
         self.values: dict[str, Any] = {}
         self.bands: list[tuple[str, Length, str]] = []
         self.defects: list[Defect] = []
+        self.usable: list[Box] = []
+        """Usable rectangles that lie somewhere else than at the corner."""
         self.notes: list[str] = []
         self.places = {" ".join(o.place.split()).casefold() for o in shop.offcuts if o.place}
 
@@ -150,7 +155,10 @@ def _differing(text: str, shop: Shop, today: date, like: Offcut) -> Reading:
     changed = dict(said.values)
     if said.notes:
         changed["note"] = ", ".join(said.notes)
-    if "length" in changed:  # the defects lie in the other rectangle
+    if said.usable:
+        full = changed.get("length", like.length), changed.get("width", like.width)
+        changed["defects"] = tuple(_around_usable(said.usable, changed, *full))
+    elif "length" in changed:  # the defects lie in the other rectangle
         changed = {"usable_length": None, "usable_width": None, "defects": (), **changed}
     values = {**_values_of(like), "code": next_piece_code(shop), "since": today, **changed}
     return Reading(Offcut, values, tuple(changed), doubts=tuple(doubts))
@@ -183,10 +191,37 @@ def _made(said: _Said) -> Offcut:
     if said.bands:
         values.setdefault("usable_length", Length.from_ticks(length.ticks - ends))
         values.setdefault("usable_width", Length.from_ticks(width.ticks - edges))
+    if said.usable:
+        bands += _around_usable(said.usable, values, length, width)
     for name, full in (("usable_length", length), ("usable_width", width)):
         if name in values and not 0 < values[name].ticks <= full.ticks:
             raise InputError("The usable rectangle is larger than the piece, or nothing.")
     return Offcut(**values, defects=(*bands, *said.defects), note=", ".join(said.notes))
+
+
+def _around_usable(boxes: list[Box], values: dict[str, Any], length: Length, width: Length) -> list[Defect]:
+    """What lies around several usable rectangles; the size that they reach together becomes the usable one."""
+    corner = []
+    if "usable_length" in values:
+        corner = [Box(0, 0, values["usable_length"].ticks, values["usable_width"].ticks)]
+    for box in (*corner, *boxes):
+        if box.length <= 0 or box.width <= 0:
+            raise InputError("A usable rectangle is longer and wider than nothing.")
+        if box.x < 0 or box.y < 0 or box.x + box.length > length.ticks or box.y + box.width > width.ticks:
+            place = f"{Length.from_ticks(box.x).in_mm()} {Length.from_ticks(box.y).in_mm()}"
+            raise InputError(f"The usable rectangle at {place} reaches beyond the piece.")
+    reach, high, bad = uncovered([*corner, *boxes])
+    values["usable_length"], values["usable_width"] = Length.from_ticks(reach), Length.from_ticks(high)
+    return [
+        Defect(
+            x=Length.from_ticks(b.x),
+            y=Length.from_ticks(b.y),
+            length=Length.from_ticks(b.length),
+            width=Length.from_ticks(b.width),
+            what="not usable",
+        )
+        for b in bad
+    ]
 
 
 def _phrase(text: str, piece: Piece, index: int, said: _Said) -> PilePhrase:
@@ -250,6 +285,19 @@ def _size(words: tuple[Word, ...], said: _Said) -> str:
     label = "usable" if name else "size"
     meaning = said.put(f"{name}length", found[0], f"{label}: {found[0].in_mm()} x {found[1].in_mm()}")
     return said.put(f"{name}width", found[1], meaning)
+
+
+def _usable_at(words: tuple[Word, ...], said: _Said) -> str:
+    """A usable rectangle that does not lie at the corner: “usable 300 x 120 at 650 0”."""
+    folded = [w.folded for w in words]
+    if folded[0] not in ("usable", "sound") or "at" not in folded:
+        return ""
+    cut = folded.index("at")
+    size, place = _two(words[1:cut]), _lengths(w.text for w in words[cut + 1 :])
+    if size is None or place is None or len(place) != 2:
+        raise InputError("It is typed like “usable 300 x 120 at 650 0”: its size, and where its corner is.")
+    said.usable.append(Box(place[0].ticks, place[1].ticks, size[0].ticks, size[1].ticks))
+    return f"usable too: {size[0].in_mm()} x {size[1].in_mm()} at {place[0].in_mm()}, {place[1].in_mm()}"
 
 
 def _thickness(words: tuple[Word, ...], said: _Said) -> str:
@@ -366,6 +414,7 @@ def _place(words: tuple[Word, ...], said: _Said) -> str:
 
 
 _READERS: tuple[Callable[[tuple[Word, ...], _Said], str], ...] = (
+    _usable_at,
     _size,
     _bad,
     _thickness,

@@ -26,10 +26,11 @@ class Frozen(BaseModel):
     """A record that never changes: an edit makes a new one that shares what stayed the same.
 
     Validation is strict (no text for a number, no unknown field), so a typing mistake in an imported
-    document is named and not guessed at. Building is deferred, because most commands need few records.
+    document is named and not guessed at. Building is deferred, because most commands need few records; the help of the
+    fields is read from the source when it is asked for (`field_help`).
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, defer_build=True)
 
 
 def _sound(text: str) -> str:

@@ -120,11 +120,18 @@ def schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of both kinds of document."""
     from pydantic import TypeAdapter
 
+    from logbook.model.field_help import with_help
+
     adapter: TypeAdapter[UnitDocument | ShopDocument] = TypeAdapter(UnitDocument | ShopDocument)
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **adapter.json_schema(mode="validation"),
-    }
+    made = with_help(adapter.json_schema(mode="validation"), {kind.__name__: kind for kind in _kinds(Frozen)})
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **made}
+
+
+def _kinds(kind: type[Frozen]) -> Iterator[type[Frozen]]:
+    """Every kind of record under this one."""
+    for below in kind.__subclasses__():
+        yield below
+        yield from _kinds(below)
 
 
 def structure_problems(unit: Unit) -> Iterator[str]:

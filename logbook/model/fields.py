@@ -18,6 +18,7 @@ from pydantic import AwareDatetime
 
 from logbook.model.base import Frozen, Marked
 from logbook.model.days import WEEKDAYS, whole_day
+from logbook.model.field_help import help_of
 from logbook.model.measures import Effort, Estimate, Length, hours_and_minutes
 from logbook.model.moments import whole_moment
 
@@ -108,7 +109,7 @@ def fields_of(kind: type[Frozen]) -> tuple[Field, ...]:
         marks, inner, optional = _plain_type(hints[name])
         what, record, choices = _kind_of(inner, marks)
         label = _OWN_LABELS.get(f"{kind.__name__}.{name}") or _LABELS.get(name, name.replace("_", " "))
-        text = " ".join((info.description or "").split())
+        text = " ".join(help_of(kind).get(name, "").split())
         least = next((m for m in marks if m.endswith("zero")), "")
         needed = info.is_required()
         default = None if needed else info.get_default(call_default_factory=True, validated_data={})

@@ -137,6 +137,7 @@ class Length(Frozen):
         """A text as typed, or the object as written; never a JSON number, which may be a float."""
         length = handler.resolve_ref_schema(handler(core))
         length["properties"]["mm"] = {"type": "string", "pattern": f"^{_MM.pattern}$"}
+        length["properties"]["typed"]["description"] = "As typed; empty when the length was computed."
         as_typed = {"type": "string", "description": "As typed, such as `12.5 mm` or `3/4`."}
         return {"anyOf": [{**length, "title": "Exact"}, as_typed], "title": "Length"}
 

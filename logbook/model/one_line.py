@@ -45,6 +45,9 @@ _MOST_WORDS = 3
 """So many words are one value at most: “23 5/16 in”, “1 Dec 2026”."""
 
 
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
 class Reading(NamedTuple):
     """What a line says about a new record, as far as it was understood."""
 
@@ -84,7 +87,13 @@ class Reading(NamedTuple):
 
 
 def read_line(
-    kind: type[Frozen], text: str, context: Context = NO_CONTEXT, *, code: str = "", like: Frozen | None = None
+    kind: type[Frozen],
+    text: str,
+    context: Context = NO_CONTEXT,
+    *,
+    code: str = "",
+    like: Frozen | None = None,
+    given: Mapping[str, Any] = _NOTHING,
 ) -> Reading:
     """What a line says about a new record.
 
@@ -94,12 +103,14 @@ def read_line(
         context: what days and amounts are read against.
         code: the code it gets when the line says none.
         like: a record that it is a copy of; the line then says only what differs.
+        given: what the line said before these words, by the names of the fields; its first phrase is among it.
     """
     reader = _Reader(kind, context, code, copies=like is not None)
+    reader.values.update(given)
     problem = ""
     for i, phrase in enumerate(_phrases_for(kind, text)):
         try:
-            reader.take(phrase, first=i == 0)
+            reader.take(phrase, first=i == 0 and not given)
         except InputError as error:
             problem = problem or str(error)
     problem = problem or reader.unfinished()
@@ -109,6 +120,8 @@ def read_line(
     if code and "code" in kind.model_fields:
         values["code"] = code
     said = {**reader.nominal, **reader.values}
+    if "holes" in said and "found" in kind.model_fields and "found" not in said and like is None:
+        values["found"] = said["holes"]  # as many as there are places, unless the line says otherwise
     narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
     return Reading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
 
@@ -210,7 +223,7 @@ class _Reader:
 
     def take(self, phrase: str, *, first: bool) -> None:
         """Understand one phrase. Raises InputError when nothing takes it."""
-        phrase = self._from_to(phrase)
+        phrase = _DIAMETER.sub("diameter ", self._from_to(phrase))
         if first:
             phrase = self._without_code(phrase)
             if not phrase or self._take_first(phrase):
@@ -289,11 +302,27 @@ class _Reader:
             return False
         if self.copies or not texts[0].required:  # then the words may well be for something else
             kinds = _MEASURED if texts[0].required else _TYPED
+            if self._needed_place(phrase):
+                return True
             if self._labelled(phrase) or self._take_value(self._open(self.usual, kinds), phrase):
                 return True
         if self._take_value(self._open(self.leads), phrase):
             return True
-        return self._needed_text(self._peeled(phrase))
+        return self._needed_text(self._peeled(self._counted_twice(phrase)))
+
+    def _counted_twice(self, phrase: str) -> str:
+        """The phrase without “4/3” in front, where a record keeps how many places there are and how many were found."""
+        twice = _COUNTS.match(phrase)
+        named = {f.name: f for f in self.fields}
+        if twice is None or not {"holes", "found"} <= named.keys():
+            return phrase
+        for name, count in zip(("holes", "found"), twice.groups(), strict=True):
+            self._set(named[name], value_of(self.kind, named[name], count, self.context))
+        return phrase[twice.end() :]
+
+    def _needed_place(self, phrase: str) -> bool:
+        """A place or a size in one phrase, as needed details: “120 x 80” is no name."""
+        return bool(_ACROSS.fullmatch(phrase)) and self._take_value(self._open(self.leads, {FieldKind.RECORD}), phrase)
 
     def _peeled(self, phrase: str) -> str:
         """The phrase without the values at its ends that needed fields take: “12 ply 11.8”, “4 screw 3.5x16”.
@@ -536,6 +565,9 @@ _FROM_TO = re.compile(
 _TOLERANCE = re.compile(r"(±|\+ ?/ ?-|\+-|\+|-) ?(\d.*)")
 _NO_FIGURE = re.compile(r"(?:[^\W\d]+ )?(?:min|h|mm|cm|m|g|kg|ml|l)", re.IGNORECASE)
 """At most one word and a unit, as in “x min”; a longer phrase that ends so is words."""
+_COUNTS = re.compile(r"(\d{1,9})/(\d{1,9}) +(?=\S)", re.ASCII)
+_DIAMETER = re.compile(r"^(?:ø ?|dia\.? )(?=\d)", re.IGNORECASE)
+_ACROSS = re.compile(r"\d[\d., /]*[x×] ?\d[\d., /]*(?: ?(?:mm|in|\"))?", re.IGNORECASE)
 _MEASURED = _TYPED - {FieldKind.CHOICE}
 _LONGEST_UNIT = 3
 _DAY_WORDS = re.compile(

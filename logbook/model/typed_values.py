@@ -24,6 +24,7 @@ from logbook.model.fields import Field, FieldKind, field_named, fields_of, shown
 from logbook.model.limits import beyond
 from logbook.model.measures import Effort, Estimate, Length, parse_minutes, parse_money
 from logbook.model.moments import parse_clock, parse_moment
+from logbook.model.words import ALSO_CALLED
 
 R = TypeVar("R", bound=Frozen)
 
@@ -166,11 +167,16 @@ def _whole(field: Field, words: str, _: Context) -> int:
 _FINE = re.compile(r"-?[0-9]{1,12}[.,][0-9]{5,9}", re.ASCII)
 
 
-def _number(field: Field, words: str, _: Context) -> Decimal:
+def parsed_number(words: str) -> Decimal:
+    """A number as people write it, “0.75” or “0,33835”. Raises InputError when it is none."""
     if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
         return Decimal(words.replace(",", ".")).normalize() + 0
+    return parse_money(words).normalize() + 0
+
+
+def _number(field: Field, words: str, _: Context) -> Decimal:
     try:
-        return parse_money(words).normalize() + 0
+        return parsed_number(words)
     except InputError as error:
         raise InputError(f"{field.label}: “{words[:40]}” is not a number like 0.75.") from error
 
@@ -208,8 +214,9 @@ def _flag(field: Field, words: str, _: Context) -> bool:
 
 
 def _choice(field: Field, words: str, _: Context) -> StrEnum:
-    exact = [c for c in field.choices if c.lower() == words.lower()]
-    near = exact or [c for c in field.choices if c.lower().startswith(words.lower())]
+    small = " ".join(ALSO_CALLED.get(word, word) for word in words.lower().split())
+    exact = [c for c in field.choices if c.lower() in (words.lower(), small)]
+    near = exact or [c for c in field.choices if c.lower().startswith(small)]
     if len(near) != 1:
         raise InputError(f"{field.label}: choose one of {', '.join(field.choices)}.")
     return near[0]

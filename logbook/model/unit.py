@@ -179,7 +179,7 @@ class LineState(Frozen):
     """What was done at one line of the refit list. It belongs to a step, not to a line number."""
 
     line: Name
-    """Key of the line: `T13`, `T13/D2` for one member, `T11:tighten`, `check`, `audit`."""
+    """Key of the line: `T13`, `T13/D2` for one member, `T11:tighten`, `T12:first`, `check`, `audit`."""
     done: bool = False
     at: Moment | None = None
     initials: Text = ""

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
+from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.component_state import work_code
 from logbook.model.days import parse_day
 from logbook.model.edits import replaced, with_changes
-from logbook.model.measures import Effort
+from logbook.model.measures import Effort, parse_money
 from logbook.model.paths import Path, put_at
 from logbook.model.step import Hazard
 from logbook.model.unit import Component, Unit
@@ -139,17 +141,70 @@ def with_supply(unit: Unit, code: str, supply: Supply, today: date) -> Unit:
     return unit.model_copy(update={"parts": replaced(unit.parts, changed, f"{unit.code} has no part")})
 
 
-def with_stop_line(unit: Unit, amount: Decimal, why: str, at: datetime) -> Unit:
-    """Set the limit of further cash. The earlier ones stay, because they tell why it moved.
+_PER_HOUR = re.compile(r"(?:at least )?(\S*\d\S*?) ?(?:/ ?h|an hour|per hour|a hour)", re.IGNORECASE)
+_MONTHS = re.compile(r"(?:at most |after )?(\d{1,3}) months?(?: at rest)?", re.IGNORECASE)
+
+
+class StopRules(NamedTuple):
+    """A stop line as it is typed: `120, 4 an hour, 12 months, the bushes too`."""
+
+    amount: Decimal
+    least_rate: Decimal | None
+    months_at_rest: int | None
+    why: str
+
+
+def stop_rules_typed(text: str) -> StopRules:
+    """The limit of further cash, and behind it in any order the lowest pay per hour, months at rest and the reason.
 
     Raises:
-        InputError: the amount is negative, or the line is moved without a reason.
+        InputError: the amount, or the pay per hour, is no amount.
+    """
+    words, _, rest = text.strip().partition(" ")
+    amount = parse_money(words.rstrip(",;"))
+    rate: Decimal | None = None
+    months: int | None = None
+    reasons: list[str] = []
+    for phrase in filter(None, (p.strip() for p in re.split(r"[,;](?!\d)", rest))):
+        if (paid := _PER_HOUR.fullmatch(phrase)) is not None:
+            rate = parse_money(paid[1])
+        elif (rests := _MONTHS.fullmatch(phrase)) is not None:
+            months = int(rests[1])
+        else:
+            reasons.append(phrase)
+    return StopRules(amount, rate, months, ", ".join(reasons))
+
+
+def with_stop_line(
+    unit: Unit,
+    amount: Decimal,
+    why: str,
+    at: datetime,
+    *,
+    least_rate: Decimal | None = None,
+    months_at_rest: int | None = None,
+) -> Unit:
+    """Set the limit of further cash, with the rules that hold beside it. The earlier ones stay: they tell why it moved.
+
+    A rule that is not said anew goes on as it was set before.
+
+    Raises:
+        InputError: the amount or the pay is negative, or the line is moved without a reason.
     """
     if amount < 0:
         raise InputError("A stop line is an amount from 0 up.")
+    if least_rate is not None and least_rate < 0:
+        raise InputError("The lowest pay per hour is an amount from 0 up.")
     if unit.stop_lines and not why.strip():
         raise InputError("A stop line is moved only with a reason: type it behind the amount, like “120 bushes too”.")
-    line = StopLine(amount=amount, why=why.strip(), set_at=at)
+    last = unit.stop_lines[-1] if unit.stop_lines else None
+    line = StopLine(
+        amount=amount,
+        why=why.strip(),
+        set_at=at,
+        least_rate=last.least_rate if least_rate is None and last is not None else least_rate,
+        months_at_rest=last.months_at_rest if months_at_rest is None and last is not None else months_at_rest,
+    )
     return unit.model_copy(update={"stop_lines": (*unit.stop_lines, line)})
 
 

@@ -62,7 +62,7 @@ _USUAL = {
     "Operation": "code name effort after wait needs traits times state for_steps note",
     "Wait": "earliest latest what clamped after_sanding",
     "Needs": "clamps press bench finishing_place helper quiet tools parts",
-    "UseTerm": "amount per rate coverage times what source",
+    "UseTerm": "amount measure per rate coverage times what source",
     "MixShare": "consumable parts price",
     "ConsumableUse": "code consumable unit price terms seller note",
     "CostLine": "code name price seller parcel only_if chance_percent note",
@@ -167,8 +167,14 @@ def example_value(field: Field) -> str:
     return _EXAMPLES.get(field.kind, "")
 
 
-_OWN_LINE = {"Offcut": "12 ply, 980 x 260, 11.8 11.9 11.8, grain length"}
-"""Examples of what has a line of its own, read elsewhere (`logbook.layout.pile_line`)."""
+_BETTER_EXAMPLES = {
+    "Offcut": "12 ply, 980 x 260, 11.8 11.9 11.8, grain length",
+    "Consumable": "PVA glue, 250 ml, shelf 2, keeps months 12",
+    "Fastener": "4/3 rh wood screw 3.5x16, bag 7",
+    "Opening": "volume shaft, 120 x 80, diameter 10",
+}
+"""Where the first fields together are no good example: what has a line of its own (`logbook.layout.pile_line`,
+`logbook.teardown.new_fastener`, `logbook.model.shelf_line`), and where one excludes another."""
 _MOST_LETTERS = 46
 """An example stands in grey in a line of 60 columns."""
 
@@ -176,8 +182,8 @@ _MOST_LETTERS = 46
 @functools.cache
 def example_of(kind: type[Frozen]) -> str:
     """A line that would make a record of this kind, from the examples of its fields."""
-    if kind.__name__ in _OWN_LINE:
-        return _OWN_LINE[kind.__name__]
+    if kind.__name__ in _BETTER_EXAMPLES:
+        return _BETTER_EXAMPLES[kind.__name__]
     leads = leading_fields(kind)
     usual = usual_fields(kind)
     figures = len(leads) > 1 and all(f.kind is not FieldKind.TEXT for f in leads)

@@ -7,6 +7,7 @@ the program.
 from __future__ import annotations
 
 from enum import StrEnum
+from types import MappingProxyType
 
 
 class Action(StrEnum):
@@ -230,6 +231,10 @@ class HeldKind(StrEnum):
     POSITION = "hole position"
     PROJECTION = "projection"
     CLEARANCE = "clearance"
+
+
+ALSO_CALLED = MappingProxyType({"rebate": "rabbet", "rebated": "rabbet", "housing": "dado", "miter": "mitre"})
+"""Words of the trade that mean the same as a word of a choice here."""
 
 
 class CaseJoint(StrEnum):

@@ -10,7 +10,7 @@ from pydantic import AfterValidator
 from logbook.model.base import Code, ComingDay, Count, Day, Frozen, Minutes, Moment, Name, StepCode, Text
 from logbook.model.measures import AboveZero, Effort, Estimate, FromZero, Length, Money, Number
 from logbook.model.step import Attachment, HoldPoint
-from logbook.model.words import ComparatorKind, MixBy, Source, Supply, WorkState
+from logbook.model.words import ComparatorKind, Measure, MixBy, Source, Supply, WorkState
 
 
 def _percent(value: Decimal) -> Decimal:
@@ -209,7 +209,9 @@ class UseTerm(Frozen):
     what: Text = ""
     """What it is for, “both faces”."""
     amount: Number
-    """How much there is of it, “0.6”."""
+    """How much there is of it, “0.6”. Of what the case measures: how many times, “2”."""
+    measure: Measure | None = None
+    """What of the case is measured for it, “joint faces”. Empty: the amount is as typed."""
     per: Text = ""
     """What is counted, “m2”. Empty: pieces."""
     rate: FromZero | None = None

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import NamedTuple
 
-from logbook.model.clock import shop_time
+from logbook.model.clock import days_since, shop_time
 from logbook.model.unit import Book
 from logbook.model.words import AT_REST
-from logbook.teardown.stage import STATED, awaited, days_untouched
+from logbook.planning.standing import Whole
+from logbook.planning.whole import whole_of
+from logbook.teardown.chasing import STATED, awaited
 
 
 class AtRest(NamedTuple):
@@ -24,15 +26,17 @@ class AtRest(NamedTuple):
     """Days since it was last worked on."""
 
 
-def at_rest(book: Book, now: datetime) -> tuple[AtRest, ...]:
+def at_rest(book: Book | Whole, now: datetime) -> tuple[AtRest, ...]:
     """Units that wait or have lain untouched for longer than the settings say, the longest untouched first."""
-    now = shop_time(now, book.shop)
-    longest = 7 * book.shop.settings.untouched_weeks
+    whole = whole_of(book)
+    now = shop_time(now, whole.shop)
+    longest = 7 * whole.shop.settings.untouched_weeks
     found = []
-    for unit in book.units.values():
-        if unit.stage in AT_REST:
+    for standing in whole.standings:
+        if standing.stage in AT_REST:
             continue
-        days = days_untouched(unit, now)
+        unit = standing.unit
+        days = None if standing.touched is None else days_since(standing.touched, now)
         long_untouched = days is not None and days > longest
         reasons = [a for a in awaited(unit) if long_untouched or a.place == STATED]
         if reasons:

@@ -13,6 +13,9 @@ from logbook.model.work import Operation, Wait
 from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.teardown.ready import as_done_once, moment_words
 
+WET_AT_MOST = 24 * 60
+"""Minutes for which a finish counts as wet at most, when nobody says for how long."""
+
 
 class Countdown(NamedTuple):
     """A wait that runs, and the window after it."""

@@ -16,13 +16,14 @@ from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import RuleKind
 from logbook.model.words import AT_REST, Supply, WorkState
 from logbook.model.work import Operation, Part, Wait
+from logbook.planning.countdown import WET_AT_MOST
 from logbook.planning.free_time import Clock, free_windows, loud_windows, repeats
 from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
 from logbook.planning.order import Contrary, forced_order, too_early
 from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
+from logbook.planning.time_left import LEAST_LEFT
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import book_with_usual_waits
-from logbook.planning.work_to_come import LEAST_LEFT
 from logbook.teardown.ready import failed_test
 
 PIECE = 30
@@ -33,7 +34,6 @@ HOLD_MINUTES = 10
 """Minutes counted for reading an open hold point. Common practice, no source."""
 STEP_MINUTES = 10
 """Minutes counted for a step still to come off. Common practice, no source."""
-WET_AT_MOST = 24 * 60
 LIMITS = ("clamps", "press", "finishing place")
 
 

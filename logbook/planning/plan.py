@@ -14,7 +14,7 @@ from logbook.planning.from_book import BookProblem, Work
 from logbook.planning.order import Contrary
 from logbook.planning.plan_check import overlapping
 from logbook.planning.problem import Schedule, finishes
-from logbook.teardown.stage import STATED, awaited
+from logbook.teardown.chasing import STATED, awaited
 
 
 class Entry(NamedTuple):

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from logbook.errors import InputError
 from logbook.model.component_state import WORK, work_code, work_open
 from logbook.model.edits import replaced, with_changes
-from logbook.model.measures import hours_and_minutes
 from logbook.model.shop import Shop
-from logbook.model.unit import Book, Unit
+from logbook.model.unit import Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation
+from logbook.planning.at_work import spent_so_far
 from logbook.planning.operations import proposed, taken_in
 from logbook.planning.usual import usual_work
 
@@ -42,7 +42,7 @@ def stopped(unit: Unit, code: str, at: datetime) -> Unit:
     operation = _operation(unit, code)
     if operation.started_at is None:
         raise InputError(f"Nobody is working on {code} {operation.name}.")
-    return _put(unit, operation.model_copy(update={"started_at": None, "spent": _spent(operation, at)}))
+    return _put(unit, operation.model_copy(update={"started_at": None, "spent": spent_so_far(operation, at)}))
 
 
 def finished(unit: Unit, code: str, at: datetime) -> Unit:
@@ -56,7 +56,7 @@ def finished(unit: Unit, code: str, at: datetime) -> Unit:
         raise InputError(f"{code} {operation.name} is done already.")
     if hold_open(operation):
         raise InputError(f"{code} is hold point {hold_words(operation)} before it is finished.")
-    spent = _spent(operation, at) if operation.started_at is not None else operation.spent
+    spent = spent_so_far(operation, at) if operation.started_at is not None else operation.spent
     changes: dict[str, object] = {"started_at": None, "spent": spent}
     done = operation.times_done + 1
     if operation.times > 1:
@@ -111,28 +111,6 @@ def with_hold_read(unit: Unit, code: str, reading: str, initials: str, at: datet
         raise InputError(f"{code} is hold point {hold_words(operation)}.")
     read = with_changes(hold, reading=reading, initials=initials, read_at=at)
     return _put(unit, operation.model_copy(update={"hold": read}))
-
-
-def running(book: Book) -> tuple[tuple[Unit, Operation], ...]:
-    """What is being worked on, over all units."""
-    return tuple((u, o) for u in book.units.values() for o in u.operations if o.started_at is not None)
-
-
-def running_words(operation: Operation, now: datetime) -> str:
-    """How long it has been worked on, against what was likely: `since 19:05, 25 min of 45`."""
-    if operation.started_at is None:
-        return ""
-    gone = _spent(operation, now)
-    likely = None if operation.effort is None else -(-operation.effort.likely // max(1, operation.times))
-    of = "" if likely is None else f" of {hours_and_minutes(likely)}"
-    return f"since {operation.started_at.astimezone(now.tzinfo):%H:%M}, {hours_and_minutes(gone)}{of}"
-
-
-def _spent(operation: Operation, at: datetime) -> int:
-    """Whole minutes used so far, rounded; a clock set back counts nothing."""
-    assert operation.started_at is not None  # noqa: S101 - asked only of work that is being done
-    gone = max(timedelta(), at - operation.started_at)
-    return (operation.spent or 0) + round(gone / timedelta(minutes=1))
 
 
 def _operation(unit: Unit, code: str) -> Operation:

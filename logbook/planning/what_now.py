@@ -7,24 +7,19 @@ from datetime import datetime, timedelta
 from itertools import islice
 
 from logbook.model.clock import shop_time
-from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
-from logbook.model.words import AT_REST, Disposition, WorkState
+from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation
-from logbook.planning.from_book import WET_AT_MOST
-from logbook.planning.operations import operations_of, proposed
-from logbook.planning.order import Order, forced_order
+from logbook.planning.countdown import WET_AT_MOST
+from logbook.planning.standing import Earlier, Standing, Whole
+from logbook.planning.time_left import left_of_next
 from logbook.planning.usual import Usual, order_rules, usual_work
-from logbook.planning.usual_waits import book_with_usual_waits
-from logbook.planning.work_to_come import left_of_next
+from logbook.planning.whole import whole_of
 from logbook.teardown.ready import (
     Limits,
     NowItem,
-    decides,
     readiness,
-    ready_steps,
-    step_why,
     window_ends,
 )
 
@@ -39,7 +34,7 @@ MOST = 40
 """Things listed; whatever comes after them is not clever enough to be looked at."""
 
 
-def what_now(book: Book, minutes: int, now: datetime, *, proposals: bool = True) -> tuple[NowItem, ...]:
+def what_now(book: Book | Whole, minutes: int, now: datetime, *, proposals: bool = True) -> tuple[NowItem, ...]:
     """What can be done in `minutes` from `now` with what is here, the cleverest first.
 
     A window about to end goes first, because it cannot be had back; then tests that decide whether the rest is
@@ -47,7 +42,7 @@ def what_now(book: Book, minutes: int, now: datetime, *, proposals: bool = True)
     counts as one more thing freed. What has no known time comes after what fits.
 
     Args:
-        book: every unit.
+        book: every unit, or where each stands.
         minutes: how long there is.
         now: the moment.
         proposals: whether work that follows from the record without being written down is listed.
@@ -55,60 +50,53 @@ def what_now(book: Book, minutes: int, now: datetime, *, proposals: bool = True)
     Raises:
         InputError: a list of usual work or of rules was edited into something that cannot be used.
     """
-    book = book_with_usual_waits(book)
-    here = _Here(book, shop_time(now, book.shop))
-    ranked = [
-        pair for unit in book.units.values() if unit.stage not in AT_REST for pair in here.doable(unit, proposals)
-    ]
+    whole = whole_of(book)
+    here = _Here(whole, shop_time(now, whole.shop))
+    ranked = [pair for s in whole.standings if s.stage not in AT_REST for pair in here.doable(s, proposals)]
     fitting = [(rank, item) for rank, item in ranked if item.minutes is None or item.minutes <= minutes]
     fitting.sort(key=lambda pair: (pair[1].minutes is None, pair[0]))
-    allowed = (item for _, item in fitting if not here.too_soon(book.units[item.unit], item))
+    by_code = {s.code: s for s in whole.standings}
+    allowed = (item for _, item in fitting if not here.too_soon(by_code[item.unit], item))
     return tuple(islice(allowed, MOST))
 
 
 class _Here:
     """What holds for all units now: limits, what is wet or in the air, and what the rules say of it."""
 
-    def __init__(self, book: Book, now: datetime) -> None:
+    def __init__(self, whole: Whole, now: datetime) -> None:
+        book = whole.book
         self.now, self.usual, self.limits = now, usual_work(book.shop), Limits(book, now)
         rules = [r for r in order_rules(book.shop) if r.kind is RuleKind.APART]
         self.air = tuple(_in_the_air(book, rules, self.usual, now))
-        self._rules, self._orders = order_rules(book.shop), dict[str, Order]()
+        self._units = book.units
 
-    def too_soon(self, unit: Unit, item: NowItem) -> str:
+    def too_soon(self, standing: Standing, item: NowItem) -> str:
         """The rule of materials by which something else goes first; looked at only for what would be listed."""
         if item.kind not in ("operation", "proposed"):
             return ""
-        operations = operations_of(unit, self.usual)
-        if unit.code not in self._orders:
-            self._orders[unit.code] = forced_order(unit, operations, self._rules, self.usual)
-        by_code = {o.code: o for o in operations}
-        for forced in self._orders[unit.code].forced:
-            earlier = by_code[forced.earlier]
-            if forced.later == item.code and not self._over(earlier, forced.minutes):
-                return forced.rule.why
-        return ""
+        return next((e.why for e in standing.earlier if e.later == item.code and not self._over(e)), "")
 
-    def _over(self, operation: Operation, minutes: int) -> bool:
-        """Whether an operation is done, and so many minutes ago."""
-        if not operation.passed:
+    def _over(self, earlier: Earlier) -> bool:
+        """Whether what goes first is done, and as long ago as the rule wants."""
+        if not earlier.passed:
             return False
-        return operation.done_at is None or self.now >= operation.done_at + timedelta(minutes=minutes)
+        return earlier.done_at is None or self.now >= earlier.done_at + timedelta(minutes=earlier.minutes)
 
-    def doable(self, unit: Unit, proposals: bool) -> Iterator[tuple[_Rank, NowItem]]:
-        yield from self._tests(unit)
+    def doable(self, standing: Standing, proposals: bool) -> Iterator[tuple[_Rank, NowItem]]:
+        yield from self._tests(standing)
+        unit = self._units[standing.code]
         windows = {o.code: end for o, end in window_ends(unit, self.now)}
-        frees = freed_by(unit)
         for operation in unit.operations:
-            if operation.state is not WorkState.DONE and operation.started_at is None:
-                yield from self._operation(unit, operation, windows, frees.get(operation.code, 0))
-        for step in ready_steps(unit):
+            is_open = operation.state is not WorkState.DONE and operation.started_at is None
+            if is_open and operation.code not in standing.not_their_turn:
+                yield from self._operation(unit, operation, windows, standing.frees.get(operation.code, 0))
+        for step in standing.steps:
             waiting = next((o for o in unit.operations if step.code in o.before_steps and self._not_over(o)), None)
             if waiting is None:
-                item = NowItem(unit.code, step.code, step.what, step.minutes, step_why(step), "step")
+                item = NowItem(unit.code, step.code, step.what, step.minutes, step.why, "step")
                 yield (5, 0, step.minutes or 0), item
-        if proposals and unit.operations:
-            yield from self._proposed(unit)
+        if proposals:
+            yield from self._proposed(standing)
 
     def _not_over(self, operation: Operation) -> bool:
         if not operation.passed:
@@ -117,19 +105,11 @@ class _Here:
             return False
         return self.now < operation.done_at + timedelta(minutes=operation.wait.earliest)
 
-    def _tests(self, unit: Unit) -> Iterator[tuple[_Rank, NowItem]]:
-        for test in unit.arrival.make_or_break:
-            if test.passed is None:
-                item = NowItem(unit.code, "", f"test: {test.what}", test.minutes, decides(unit, test), "test")
-                yield (1, 0, test.minutes or 0), item
-        named = " ".join(t.what.casefold() for t in unit.arrival.make_or_break)
-        still_in = {s.code for s in unit.steps if s.planned}
-        for c in unit.components:
-            to_test = c.disposition is Disposition.TEST and work_open(unit, c)
-            if to_test and c.name.casefold() not in named and c.from_step not in still_in:
-                why = f"then decide what becomes of {c.code}"
-                why = f"it failed a test: {why.removeprefix('then ')}" if failed_a_test(c) else why
-                yield (2, 0, 0), NowItem(unit.code, c.code, f"test: {c.name}", None, why, "test")
+    def _tests(self, standing: Standing) -> Iterator[tuple[_Rank, NowItem]]:
+        """Tests that decide the job first, then those of components, in their order."""
+        for test in standing.tests:
+            rank = (2, 0, 0) if test.code else (1, 0, test.minutes or 0)
+            yield rank, NowItem(standing.code, test.code, test.what, test.minutes, test.why, "test")
 
     def _operation(
         self, unit: Unit, operation: Operation, windows: dict[str, datetime], frees: int
@@ -153,12 +133,13 @@ class _Here:
             NowItem(unit.code, operation.code, name, likely, why, "operation"),
         )
 
-    def _proposed(self, unit: Unit) -> Iterator[tuple[_Rank, NowItem]]:
+    def _proposed(self, standing: Standing) -> Iterator[tuple[_Rank, NowItem]]:
         """Small work that follows from the record; what waits on other work is left to the plan."""
-        for operation, why in proposed(unit, self.usual):
-            if not operation.after and not self.limits.refuse(operation) and not self._spoils(operation):
+        for operation, why in ((f.operation, f.why) for f in standing.following):
+            if not self.limits.refuse(operation) and not self._spoils(operation):
                 wait = opened_wait(operation)
-                item = NowItem(unit.code, operation.code, operation.name, left_of_next(operation), why, "proposed")
+                minutes = left_of_next(operation)
+                item = NowItem(standing.code, operation.code, operation.name, minutes, why, "proposed")
                 yield (6, -wait / DAY, item.minutes or 0), item
 
     def _spoils(self, operation: Operation) -> str:
@@ -211,25 +192,3 @@ def _gains(frees: int, wait: int) -> list[str]:
     words = [f"frees {frees} more"] if frees else []
     hours = f"{wait // 60} h" if wait < 3 * DAY else f"{wait // DAY} days"
     return words + ([f"starts {hours} of waiting"] if wait else [])
-
-
-def freed_by(unit: Unit) -> dict[str, int]:
-    """For each operation, how many open ones cannot start before it is done, directly or through others."""
-    place = {o.code: i for i, o in enumerate(unit.operations)}
-    later: dict[str, list[str]] = {code: [] for code in place}
-    left_out = dict.fromkeys(place, 0)
-    for operation in unit.operations:
-        for code in set(operation.after) & place.keys():
-            later[code].append(operation.code)
-            left_out[code] += 1
-    before = {o.code: [c for c in set(o.after) if c in place] for o in unit.operations}
-    masks = dict.fromkeys(place, 0)
-    ends = [code for code, count in left_out.items() if not count]
-    while ends:
-        code = ends.pop()
-        for earlier in before[code]:
-            masks[earlier] |= masks[code] | 1 << place[code]
-            left_out[earlier] -= 1
-            if not left_out[earlier]:
-                ends.append(earlier)
-    return {code: mask.bit_count() for code, mask in masks.items()}

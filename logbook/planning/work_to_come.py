@@ -9,10 +9,8 @@ from logbook.model.unit import Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation
 from logbook.planning.operations import proposed
+from logbook.planning.time_left import left
 from logbook.planning.usual import Usual
-
-LEAST_LEFT = 5
-"""Minutes that work begun still takes at least, however long it has taken."""
 
 
 class ToCome(NamedTuple):
@@ -34,34 +32,6 @@ def work_to_come(unit: Unit, usual: Usual) -> tuple[ToCome, ...]:
     recorded = [ToCome(o, left(o), proposed=False) for o in unit.operations if o.state is not WorkState.DONE]
     following = [ToCome(p.operation, left(p.operation), proposed=True) for p in proposed(unit, usual)]
     return (*recorded, *following)
-
-
-def left(operation: Operation) -> Effort | None:
-    """Busy time that an operation still takes, all of its times together; None when nobody estimated it.
-
-    Of one that is done several times, the times that are still to come take their equal share. Of one that is begun
-    the minutes spent are taken off, but never more than leaves a little to do: it is not done yet.
-    """
-    effort = operation.effort
-    if effort is None:
-        return None
-    if operation.times > 1:
-        to_come = max(1, operation.times - operation.times_done)
-        low, likely, high = (-(-m // operation.times) * to_come for m in (effort.low, effort.likely, effort.high))
-        return Effort(low=low, likely=likely, high=high)
-    spent = operation.spent or 0
-    if operation.state is not WorkState.DOING or not spent:
-        return effort
-    low, likely, high = (max(LEAST_LEFT, m - spent) for m in (effort.low, effort.likely, effort.high))
-    return Effort(low=low, likely=likely, high=high)
-
-
-def left_of_next(operation: Operation) -> int | None:
-    """Likely minutes of what is done next of it: of the next of its times, else of all that is left."""
-    whole = left(operation)
-    if whole is None or operation.times < 2:
-        return None if whole is None else whole.likely
-    return whole.likely // max(1, operation.times - operation.times_done)
 
 
 def worked_so_far(unit: Unit) -> int:

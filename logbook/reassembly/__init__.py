@@ -5,7 +5,7 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
 
     lst = refit_list(unit)                       the list (raises CircleError)
     readiness(unit, lst, now)[line.key]          can it be done now, and why not
-    standing(unit, lst, now).sentence            “12 of 19 lines are ready; the new cord would free 4 more.”
+    standing(unit, lst, now).sentence            “12 of 19 lines are in reach; the new cord would free 4 more.”
     Progress(unit, lst, now)                     both at once: .lines, .standing()
     follow(progress, unit, now)                  the same after a tick, at the cost of the tick
     ready_order(unit, lst, now)                  what can be done with what is here, in order

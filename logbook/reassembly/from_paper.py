@@ -21,7 +21,7 @@ from logbook.reassembly.records import FromShop, Line, RefitList
 from logbook.reassembly.refit_list import refit_list
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)
-_READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6})(?:\s*/\s*([\w.-]{1,16}))?\s*\(([^()]*)\)", re.IGNORECASE)
+_READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6}a?)(?:\s*/\s*([\w.-]{1,16}))?\s*\(([^()]*)\)", re.IGNORECASE)
 _DONE = re.compile(r"\s*\bdone\s*$", re.IGNORECASE)
 
 

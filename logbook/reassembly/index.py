@@ -10,7 +10,7 @@ from logbook.model.replacements import part_for_fastener, parts_by_fastener, unl
 from logbook.model.same_words import same_words
 from logbook.model.step import Relation, Step
 from logbook.model.unit import Component, SubAssembly, Unit
-from logbook.model.words import RelationKind, Supply
+from logbook.model.words import RelationKind, Supply, WorkState
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_contents, record_differences
@@ -54,6 +54,11 @@ class Index:
         if part is not None:
             return part.supply is Supply.HERE
         return same_words(kind) in self.of_shop.kinds
+
+    def joint_done(self, step: str) -> bool:
+        """Whether the work that makes the joint of a step anew is done: its wait runs from then, and only once."""
+        standing = [o for o in self.operations.values() if f"J-{step}" in (o.code, *o.stands_for)]
+        return bool(standing) and all(o.state is WorkState.DONE and o.done_at is not None for o in standing)
 
     @cached_property
     def unlisted(self) -> Mapping[str, list[str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -36,6 +36,9 @@ from logbook.reassembly.wording import (
     worst_first,
 )
 
+_INSERTED = {LineKind.FIRST: "put on first, before", LineKind.TIGHTEN: "tighten:", LineKind.TEST: "test:"}
+"""How the title of a line begins that is not the step itself turned round."""
+
 _BECAUSE = {
     str(RelationKind.MUST): "{earlier} must come off before {later}",
     str(RelationKind.LOOSEN): "{earlier} was loosened before {later} came off",
@@ -46,14 +49,25 @@ _BECAUSE = {
 }
 
 
+def numbered(slots: Sequence[Slot]) -> dict[str, str]:
+    """The number of each line by its key: `A07`, and `A07a` for what goes on first at the line after it."""
+    whole = sum(slot.kind is not LineKind.FIRST for slot in slots)
+    width = max(2, len(str(whole)))
+    numbers: dict[str, str] = {}
+    count = 0
+    for slot in slots:
+        count += slot.kind is not LineKind.FIRST
+        numbers[slot.key] = f"A{count:0{width}d}" + ("a" if slot.kind is LineKind.FIRST else "")
+    return numbers
+
+
 class LineWriter:
     """Puts words to the places of an arrangement."""
 
     def __init__(self, index: Index, arrangement: Arrangement) -> None:
         self._index = index
         self._arrangement = arrangement
-        width = max(2, len(str(len(arrangement.slots))))
-        self._numbers = {s.key: f"A{i:0{width}d}" for i, s in enumerate(arrangement.slots, start=1)}
+        self._numbers = numbered(arrangement.slots)
         self._places = {s.key: i for i, s in enumerate(arrangement.slots)}
         self._titles = {s.key: self._title(s) for s in arrangement.slots}
         self._covered_by: dict[str, str] = {}
@@ -68,6 +82,8 @@ class LineWriter:
         if slot.key == AUDIT:
             before = tuple(sorted(self._arrangement.follows[AUDIT], key=self._places.__getitem__))
             return replace(audit_line(self._index), number=self._numbers[AUDIT], must_follow=before)
+        if slot.kind is LineKind.FIRST:
+            return self._first_line(slot)
         return self._step_line(slot) if slot.key == slot.step else self._inserted_line(slot)
 
     def _title(self, slot: Slot) -> str:
@@ -79,7 +95,7 @@ class LineWriter:
         if slot.key == slot.step:
             anew = step.one_way is not None
             return title_of(step.what, step.action, sets_again=bool(step.settings), made_anew=anew) + each
-        return f"{'tighten' if slot.kind is LineKind.TIGHTEN else 'test'}: {step.what}{each}"
+        return f"{_INSERTED[slot.kind]} {step.what}{each}"
 
     def _named(self, key: str) -> str:
         return f"{self._numbers[key]} {self._titles[key]}"
@@ -126,7 +142,6 @@ class LineWriter:
                 *said_of(Group.BEFORE, self._already_on(step)),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
             ),
-            first=tuple(self._first(step)),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),
             fasteners=fasteners,
             bags=tuple(dict.fromkeys(f.bag for f in fasteners if f.bag)),
@@ -165,8 +180,18 @@ class LineWriter:
 
     def _already_on(self, step: Step) -> Iterator[str]:
         for r in self._index.went_on_at.get(step.code, ()):
-            if r.later in self._numbers:
-                yield f"Went on first at {self._numbers[r.later]}: {full_stop(r.items.strip() or step.what)}"
+            number = self._numbers.get(f"{r.later}:first") or self._numbers.get(r.later)
+            if number is not None:
+                yield f"Went on first at {number}: {full_stop(r.items.strip() or step.what)}"
+
+    def _first_line(self, slot: Slot) -> Line:
+        """What is threaded on or put in place before the joint of its step is made."""
+        step = self._index.steps[slot.step]
+        return Line(
+            **self._frame(slot, step),
+            first=tuple(self._first(step)),
+            hazards=_worst_first(_still_there(step.hazards)),
+        )
 
     def _inserted_line(self, slot: Slot) -> Line:
         """The final tightening of what was nipped, or the test of what is about to be covered."""
@@ -189,14 +214,22 @@ class LineWriter:
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""
-        if slot.key != slot.step:
+        if slot.kind is LineKind.FIRST:
+            own = self._named(slot.step)
+            yield f"It goes on before {own}: once that joint is made it cannot be put there any more."
+        elif slot.key != slot.step:
             cover = self._covered_by.get(slot.key)
             hidden = cover is not None and cover != AUDIT and not cover.startswith(f"{slot.step}:")
             until = f", before {self._named(cover)} covers it" if cover is not None and hidden else ""
             what = "It was only nipped" if slot.kind is LineKind.TIGHTEN else "It is tested in place"
             yield f"{what} at {self._numbers[slot.step]}; this comes as late as can be{until}."
             return
+        if slot.kind is LineKind.FIRST:
+            return
         for key, edge in before.items():
+            if key == f"{slot.step}:first":
+                yield f"After {self._named(key)}: it is threaded on or in place before the joint is made."
+                continue
             if edge is None:
                 yield "Nothing has to be in place before it but the opening check."
                 continue

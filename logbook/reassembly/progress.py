@@ -24,7 +24,7 @@ from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.wording import listed
 
 _MOST_COUNTED = 1_000_000
-_RANGE = re.compile(r"\s*A?\s*(\d{1,6})\s*(?:[-–—]\s*A?\s*(\d{1,6})\s*)?", re.IGNORECASE)
+_RANGE = re.compile(r"\s*A?\s*(\d{1,6}a?)\s*(?:[-–—]\s*A?\s*(\d{1,6}a?)\s*)?", re.IGNORECASE)
 
 
 def tick(
@@ -294,16 +294,22 @@ def lines_in_range(lst: RefitList, text: str) -> tuple[Line, ...]:
     Raises:
         InputError: it is no range, or not all of it is on the list.
     """
+    places = {_without_noughts(line.number): i for i, line in enumerate(lst.lines)}
     wanted: set[int] = set()
     for piece in re.split(r"[,;]", text):
         match = _RANGE.fullmatch(piece)
         if match is None:
             raise InputError(f"“{piece.strip()[:40]}” is not a range of lines. Type it like A02-A09 or A02, A05-A07.")
-        first, last = int(match[1]), int(match[2] or match[1])
-        if last < first:
-            raise InputError(f"“{piece.strip()}” runs backwards. Type it like A02-A09.")
-        if not 1 <= first <= last <= len(lst.lines):
+        first, last = (places.get(_without_noughts(number)) for number in (match[1], match[2] or match[1]))
+        if first is None or last is None:
             ends = f"A01 to {lst.lines[-1].number}" if lst.lines else "nothing yet"
             raise InputError(f"“{piece.strip()}” is not all on the list; it has {ends}.")
+        if last < first:
+            raise InputError(f"“{piece.strip()}” runs backwards. Type it like A02-A09.")
         wanted.update(range(first, last + 1))
-    return tuple(lst.lines[i - 1] for i in sorted(wanted))
+    return tuple(lst.lines[i] for i in sorted(wanted))
+
+
+def _without_noughts(number: str) -> str:
+    """The number of a line as it is compared: `A07a` and `7A` are `7a`."""
+    return number.casefold().lstrip("a").lstrip("0")

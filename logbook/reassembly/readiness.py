@@ -129,9 +129,9 @@ class Progress:
         done = total - len(self.own)
         if self.unit.stage in AT_REST and done < total:
             return Standing(done, 0, total, None, _at_rest_sentence(self.unit, done, total))
-        ready = sum(self.reachable(line) for line in self.list.lines)
+        in_reach = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
-        return Standing(done, ready, total, frees, _standing_sentence(done, ready, total, frees))
+        return Standing(done, in_reach, total, frees, _standing_sentence(done, in_reach, total, frees))
 
     def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
         """One line."""
@@ -277,7 +277,7 @@ class Progress:
     def _cure_waits(self, key: str) -> Iterator[Need]:
         """The wait after a line that is done, while it runs."""
         line = self.list.by_key[key]
-        if line.remake is None or not self.is_done(line):
+        if line.remake is None or not self.is_done(line) or self.index.joint_done(key):
             return
         ticked = [s.at for k in (*line.tick_keys, key) if (s := self.states.get(k)) and s.at]
         until = max(ticked) + timedelta(minutes=line.remake.wait) if ticked else None
@@ -390,22 +390,22 @@ def _at_rest_sentence(unit: Unit, done: int, total: int) -> str:
     return f"The unit is {unit.stage}: {done or 'none'} of {many(total, 'line')} {is_done} done, none is to do now."
 
 
-def _standing_sentence(done: int, ready: int, total: int, frees: tuple[str, int] | None) -> str:
+def _standing_sentence(done: int, in_reach: int, total: int, frees: tuple[str, int] | None) -> str:
     if total == 0:
         return "Nothing has been taken off yet, so nothing goes back."
     if done == total:
         return "The line is done." if total == 1 else f"All {total} lines are done."
     if done:
         said = f"{done} of {many(total, 'line')} {'is' if done == 1 else 'are'} done, "
-        said += f"{ready or 'no'} more {'is' if ready == 1 else 'are'} ready"
-    elif ready:
-        said = f"{ready} of {many(total, 'line')} {'is' if ready == 1 else 'are'} ready"
+        said += f"{in_reach or 'no'} more {'is' if in_reach == 1 else 'are'} in reach"
+    elif in_reach:
+        said = f"{in_reach} of {many(total, 'line')} {'is' if in_reach == 1 else 'are'} in reach"
     else:
-        said = f"None of {many(total, 'line')} is ready"
+        said = f"None of {many(total, 'line')} is in reach"
     if frees is None:
         return (
             f"{said}."
-            if done + ready == total
-            else f"{said}; no one thing alone would free {'more' if ready else 'any'}."
+            if done + in_reach == total
+            else f"{said}; no one thing alone would free {'more' if in_reach else 'any'}."
         )
-    return f"{said}; {frees[0]} would free {frees[1]}{' more' if ready else ''}."
+    return f"{said}; {frees[0]} would free {frees[1]}{' more' if in_reach else ''}."

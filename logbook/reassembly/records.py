@@ -23,6 +23,8 @@ class LineKind(StrEnum):
     """Compare with the record: the opening check, and steps that were only recorded or measured."""
     STEP = "step"
     """Something goes back."""
+    FIRST = "first"
+    """What is threaded on or put in place before a joint is made, such as a bush on a cord."""
     TIGHTEN = "tighten"
     """The final tightening of what was only nipped."""
     TEST = "test"
@@ -119,7 +121,7 @@ class Line:
     number: str
     """Its place on the list, such as `A07`. It changes with the record; `key` does not."""
     key: str
-    """`T13`, `T11:tighten`, `T13:test`, `check` or `audit`: what a tick is kept under."""
+    """`T13`, `T11:tighten`, `T13:test`, `T12:first`, `check` or `audit`: what a tick is kept under."""
     kind: LineKind
     title: str
     """What goes back, in a few words: “speaker in”."""
@@ -372,8 +374,8 @@ class Standing:
     """How far the reassembly is."""
 
     done: int
-    ready: int
-    """Lines not done that are in reach with what is here."""
+    in_reach: int
+    """Lines not done that what is here is enough for, now or after others; which are ready now, each line says."""
     total: int
     frees: tuple[str, int] | None
     """The one thing that would bring most further lines in reach, and how many; None if no one thing would."""

@@ -5,6 +5,7 @@ The list is the teardown turned round: its order reversed, every hard relation w
 - a step at which nothing came off and that nothing real comes before in the refit joins the opening check,
   as does a part that was built anew; elsewhere it is a line when there is something to compare or to set,
   and is left out, with the reason, when there is not;
+- what goes on first at a joint gets a line before the line of its step;
 - what was only loosened gets a line for the final tightening, as late as what covers it allows;
 - a test that something covers gets a line before the first of its covers.
 
@@ -21,7 +22,7 @@ from logbook.model.edges import Edge
 from logbook.model.precedence import Precedence, precedence
 from logbook.model.step import Step
 from logbook.model.unit import Unit
-from logbook.model.words import Action, RelationKind
+from logbook.model.words import Action, RelationKind, Stage
 from logbook.reassembly.counting import Sets, refitted
 from logbook.reassembly.records import LeftOut, LineKind
 from logbook.reassembly.reversal import REVERSALS
@@ -65,6 +66,8 @@ class Traits:
     """Steps at whose joint something of another step goes on first."""
     ticked: set[str] = field(default_factory=set)
     """Keys of lines, without the member, that are ticked."""
+    goes_first: set[str] = field(default_factory=set)
+    """Steps with a line for what is threaded on or in place before their joint is made."""
 
 
 def traits_of(unit: Unit) -> Traits:
@@ -85,7 +88,17 @@ def traits_of(unit: Unit) -> Traits:
             found.loosened.add(s.code)
         if f"{s.code}:test" in found.ticked or waits_for_cure(s):
             found.covers.setdefault(s.code, set())
+        if s.code in found.threaded or something_first(s) or f"{s.code}:first" in found.ticked:
+            found.goes_first.add(s.code)
+    if unit.stage is Stage.CLOSED:  # closed by a book that had no such lines: what was done stays done
+        found.goes_first -= {code for code in found.ticked if f"{code}:first" not in found.ticked}
     return found
+
+
+def something_first(step: Step) -> bool:
+    """Whether the step itself says what goes on first: in its notes, or as the sleeve of a wire."""
+    sleeves = any(c.sleeve.strip() and not c.stays_on for c in step.connections)
+    return sleeves or any(text.strip() for text in step.refit.first)
 
 
 def waits_for_cure(step: Step) -> bool:
@@ -256,9 +269,11 @@ def _slots(graph: _Graph, traits: Traits, lines: Iterable[str]) -> tuple[list[Sl
             if lump:
                 lumps[lump].append(slot.key)
         if code:
-            slots.append(Slot(code, _kind(graph.steps[code]), code))
+            own = [Slot(f"{code}:first", LineKind.FIRST, code)] if code in traits.goes_first else []
+            own.append(Slot(code, _kind(graph.steps[code]), code))
+            slots += own
             if code in graph.lump:
-                lumps.setdefault(graph.lump[code], []).append(code)
+                lumps.setdefault(graph.lump[code], []).extend(slot.key for slot in own)
     together = {key: keys for members in lumps.values() if len(keys := tuple(members)) > 1 for key in keys}
     return slots, together
 
@@ -314,16 +329,18 @@ def _follows(graph: _Graph, traits: Traits, fates: _Fates, slots: Iterable[Slot]
                 for key in of_step[e.later]:
                     before.setdefault(key, e)
         of_step[code] = before
-    follows: dict[str, dict[str, Edge | None]] = {}
-    for slot in slots:
-        if slot.kind is LineKind.TIGHTEN:
-            follows[slot.key] = {slot.step: None}
-        elif slot.key == f"{slot.step}:test":
-            tight = f"{slot.step}:tighten"
-            follows[slot.key] = {tight if slot.step in traits.loosened else slot.step: None}
-        else:
-            follows[slot.key] = of_step[slot.step] or {CHECK: None}
-    return follows
+    return {slot.key: _before_slot(slot, traits, of_step[slot.step]) for slot in slots}
+
+
+def _before_slot(slot: Slot, traits: Traits, of_step: Mapping[str, Edge | None]) -> dict[str, Edge | None]:
+    """What one line must follow, when its step must follow `of_step`."""
+    if slot.kind is LineKind.TIGHTEN:
+        return {slot.step: None}
+    if slot.key == f"{slot.step}:test":
+        return {f"{slot.step}:tighten" if slot.step in traits.loosened else slot.step: None}
+    if slot.key == slot.step and slot.step in traits.goes_first:
+        return {f"{slot.step}:first": None, **of_step}
+    return dict(of_step) or {CHECK: None}
 
 
 def _last_key(graph: _Graph, traits: Traits, edge: Edge) -> str:

@@ -17,7 +17,7 @@ from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
 _WORST_FIRST = {word: i for i, word in enumerate(SignalWord)}
-_NUMBERED = re.compile(r"([A-Za-z]*)(\d+)")
+_NUMBERED = re.compile(r"([A-Za-z]*)(\d+)(a?)")
 
 
 def listed(words: Sequence[str], last: str = "and") -> str:
@@ -30,11 +30,17 @@ def ranged(codes: Iterable[str]) -> str:
     runs: list[list[str]] = []
     for code in codes:
         last, this = _NUMBERED.fullmatch(runs[-1][-1]) if runs else None, _NUMBERED.fullmatch(code)
-        if last and this and last[1] == this[1] and int(this[2]) == int(last[2]) + 1:
+        if last and this and last[1] == this[1] and _next_to(last, this):
             runs[-1].append(code)
         else:
             runs.append([code])
     return ", ".join(f"{r[0]}-{r[-1]}" if len(r) > 2 else ", ".join(r) for r in runs)
+
+
+def _next_to(last: re.Match[str], this: re.Match[str]) -> bool:
+    """Whether one number follows the other: `A05` and `A06`, and what stands between them, `A05a`."""
+    by = int(this[2]) - int(last[2])
+    return (by == 1 and not this[3]) or (by == 0 and not last[3] and bool(this[3]))
 
 
 def bag_order(bag: str) -> tuple[int, str]:

@@ -8,13 +8,15 @@ from typing import Any
 
 from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
+from logbook.model.shop import Shop
 from logbook.model.unit import Book
 from logbook.planning.reminders import reminders
+from logbook.planning.standing import Whole
 from logbook.planning.what_now import what_now
-from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
-from logbook.teardown.stage import NowItem
+from logbook.teardown.ready import NowItem
 
 MINUTES = 30
 """How long “now” is when nobody says."""
@@ -22,25 +24,27 @@ MOST = 9
 """Things to do now that are listed."""
 
 
-def bench_text(book: Book, now: datetime, *, minutes: int = MINUTES, width: int = 80) -> str:
+def bench_text(
+    lines: Sequence[Overview], book: Book | Whole, now: datetime, *, minutes: int = MINUTES, width: int = 80
+) -> str:
     """Every unit with what is next, what can be done now, and what must not be forgotten.
 
     Args:
-        book: all units and the shop.
+        lines: every unit.
+        book: all units and the shop, or where each stands.
         now: when this is printed.
         minutes: how much time there is.
         width: columns.
     """
     now = shop_time(now, book.shop)
     page = Page(width)
-    lines = [overview(unit, book.shop, now) for unit in book.units.values()]
     doable = what_now(book, minutes, now)
     page.ends("BENCH", f"printed {moment_words(now)}")
     page.rule()
     page.say(_sentence(lines, doable, minutes))
     if lines:
         page.blank()
-        page.table(_rows(lines, book), right=(3, 4, 5), widest=2)
+        page.table(_rows(lines, book.shop), right=(3, 4, 5), widest=2)
     page.head(f"Now, {hours_and_minutes(minutes)}, with what is here")
     for i, item in enumerate(doable[:MOST], 1):
         page.item(f"{i}  {item.unit}  ", _now_words(item))
@@ -64,8 +68,8 @@ def _sentence(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int
     return f"{words} Now: {doable[0].unit}, {doable[0].what}."
 
 
-def _rows(lines: Sequence[Overview], book: Book) -> list[list[str]]:
-    head = ["unit", "stage", "next", "untouched", "record", f"cash/stop {book.shop.settings.currency}"]
+def _rows(lines: Sequence[Overview], shop: Shop) -> list[list[str]]:
+    head = ["unit", "stage", "next", "untouched", "record", f"cash/stop {shop.settings.currency}"]
     return [
         head,
         *(
@@ -87,13 +91,15 @@ def _now_words(item: NowItem) -> str:
     return f"{item.what}, {time}" + (f": {item.why}" if item.why else "")
 
 
-def bench_data(book: Book, now: datetime, *, minutes: int = MINUTES) -> dict[str, Any]:
+def bench_data(
+    lines: Sequence[Overview], book: Book | Whole, now: datetime, *, minutes: int = MINUTES
+) -> dict[str, Any]:
     """The same as values for JSON."""
     now = shop_time(now, book.shop)
     return {
         "printed_at": plain_values(now),
         "currency": book.shop.settings.currency,
-        "units": [plain_values(overview(unit, book.shop, now)) for unit in book.units.values()],
+        "units": [plain_values(line) for line in lines],
         "minutes": minutes,
         "now": [
             plain_values(item._asdict() if hasattr(item, "_asdict") else item) for item in what_now(book, minutes, now)

@@ -10,6 +10,7 @@ from typing import Any
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
 from logbook.model.clock import shop_time
 from logbook.model.measures import Estimate, hours_and_minutes
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.blocks import Sign
@@ -121,7 +122,7 @@ def bill_question(bill: BillOfMaterials) -> str:
         return "Nothing is needed by the record so far."
     get = [x for x in bill.to_get if not x.conditional]
     unpriced = [x for x in bill.lines if x.price is None and not x.here]
-    said = f"{len(bill.lines)} lines, {len(get)} to get"
+    said = f"{counted(len(bill.lines), 'line')}, {len(get)} to get"
     if maybe := len(bill.to_get) - len(get):
         said += f" and {maybe} only under a condition"
     return said + (f"; {len(unpriced)} without a price ({UNKNOWN})." if unpriced else ".")

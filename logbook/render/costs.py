@@ -18,6 +18,7 @@ from logbook.costing import (
     Suggestion,
     plain_number,
 )
+from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
@@ -74,7 +75,7 @@ def cost_page(
     page.say(answer(compared))
     sure = known(compared)
     _decision(page, compared, decided, sure)
-    _stop(page, compared, unit, shop)
+    _stop(page, compared, unit, shop, now)
     _cash(page, compared.cash, sure)
     _hours(page, compared.hours, sure)
     _views(page, views, sure)
@@ -216,12 +217,14 @@ def _cents(value: Fraction | Decimal | None) -> str:
     return "-" if value is None else money(value)
 
 
-def _stop(page: Page, compared: Comparison, unit: Unit, shop: Shop) -> None:
+def _stop(page: Page, compared: Comparison, unit: Unit, shop: Shop, now: datetime) -> None:
     page.head("Stop line and test")
     line = compared.stop
     page.say(line.sentence if line else "No stop line is set. Set one before spending more.")
     for words in stop_story(unit.stop_lines, shop) if len(unit.stop_lines) > 1 else ():
         page.say(words, 2)
+    for rule in rule_readings(unit, compared, now):
+        page.say(rule.sentence if rule.broken else f"The rule: {rule.rule}. Now: {rule.stands}.")
     test = compared.next_test
     if test is not None:
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
@@ -271,12 +274,13 @@ def _views(page: Page, views: CostViews, sure: Known) -> None:
     def view(amount: Decimal) -> str:
         return UNKNOWN if sure.no_cash else f"{money(amount)}" + f"+{UNKNOWN}" * bool(views.unpriced)
 
+    bought = UNKNOWN if sure.no_cash else money(views.used_up_bought)
     page.head("The cost in three views, at likely prices")
     page.table(
         [
             ["to pay: whole packs and parts", view(views.to_pay)],
             [
-                f"used up: {money(views.used_up_bought)} bought + {money(views.stock_used)} stock",
+                f"used up: {bought} bought + {money(views.stock_used)} stock",
                 view(views.used_up),
             ],
             [f"with own material at replacement ({money(views.own_material)})", view(views.with_own_material)],

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import weakref
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from logbook.costing import from_shop
 from logbook.errors import LogbookError
@@ -37,6 +37,21 @@ def next_words(unit: Unit, shop: Shop, now: datetime) -> str:
     if unit.stage is Stage.REASSEMBLY and said.startswith("next:"):
         return f"next: {_of_the_list(unit, shop, now)}"
     return said
+
+
+SETTLED = timedelta(days=366)
+"""After so long nothing sets any more: the limits of a record allow no longer wait than a year."""
+
+
+def is_of_a_moment(unit: Unit, now: datetime) -> bool:
+    """Whether what is next can be another thing soon with no change of the record: waits run out by themselves."""
+    follows_work = bool(unit.next_action.strip() and unit.operations) or unit.stage is Stage.REASSEMBLY
+    if unit.stage in AT_REST or not follows_work:
+        return False
+    ends = [m for o in unit.operations for m in (o.done_at, o.last_at, o.started_at)]
+    ends += [line.at for line in unit.refit.lines]
+    last = max((m for m in (unit.touched, *ends) if m is not None), default=None)
+    return last is not None and now - last < SETTLED
 
 
 def _since_typed(unit: Unit, now: datetime) -> Iterator[str]:

@@ -6,14 +6,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from logbook.costing import cash_to_come, cents, stop_reading
-from logbook.model.clock import shop_time
-from logbook.model.shop import Shop
-from logbook.model.unit import Unit
+from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
+from logbook.model.clock import days_since
 from logbook.model.words import AT_REST, Stage
-from logbook.render.next_words import next_words
-from logbook.teardown.complete import completeness
-from logbook.teardown.stage import days_untouched
+from logbook.model.work import Waiting
+from logbook.teardown.chasing import waits_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,31 +41,38 @@ class Overview:
         return self.next.startswith("WAITS")
 
 
-def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
-    """The line of one unit.
+class Line(Frozen):
+    """What an overview is made of: drawn from the record and the shop, and holds on any day on which stock keeps."""
 
-    Args:
-        unit: whose line it is.
-        shop: for what is on the shelf and need not be bought.
-        now: the moment, timezone-aware; days are those of local time.
-    """
-    now = shop_time(now, shop)
-    today = now.date()
-    cash = cash_to_come(unit, shop, today)
-    reading = stop_reading(unit, shop, cash)
-    complete = completeness(unit)
-    unpriced = len(cash.unpriced) + len(cash.not_counted)
+    code: UnitCode
+    name: Name
+    stage: Stage
+    next: Text
+    """What is next; empty when it waits."""
+    of_moment: Moment | None = None
+    """When it was worked out, when that can be another thing a minute later: a glue sets, a line becomes ready."""
+    waiting: tuple[Waiting, ...] = ()
+    touched: Moment | None = None
+    percent: Count | None = None
+    expected: Decimal | None = None
+    unpriced: Count = 0
+    stop: Decimal | None = None
+    over: bool = False
+
+
+def shown(line: Line, now: datetime) -> Overview:
+    """The line as it reads at a moment, by the shop's clock: what it waits for, and for how many days it lay."""
     return Overview(
-        code=unit.code,
-        name=unit.name,
-        stage=unit.stage,
-        next=next_words(unit, shop, now),
-        days=days_untouched(unit, now),
-        percent=complete.percent if complete else None,
-        expected=cents(cash.expected) if cash.known else None,
-        unpriced=unpriced,
-        stop=None if reading is None else reading.left,
-        over=reading is not None and reading.over,
+        code=line.code,
+        name=line.name,
+        stage=line.stage,
+        next=line.next or waits_words(line.waiting, now.date()),
+        days=None if line.touched is None else days_since(line.touched, now),
+        percent=line.percent,
+        expected=line.expected,
+        unpriced=line.unpriced,
+        stop=line.stop,
+        over=line.over,
     )
 
 

@@ -73,6 +73,17 @@ def fitted(text: str, columns: int) -> str:
     return "".join(kept) + "…" + " " * (columns - 1 - used)
 
 
+def whole_phrases(text: str, columns: int) -> str:
+    """A cleaned text in at most so many columns, without the phrases at its end for which there is no room.
+
+    Phrases stand between commas; only where the first one is too long by itself it is cut, at a `…`.
+    """
+    phrases = text.split(", ")
+    while len(phrases) > 1 and width(", ".join(phrases)) > columns:
+        phrases.pop()
+    return fitted(", ".join(phrases), columns).rstrip()
+
+
 def wrapped(text: str, columns: int, indent: str = "") -> list[str]:
     """A cleaned text in lines of at most so many columns; words longer than a line are broken."""
     room = max(4, columns - width(indent))

@@ -74,7 +74,10 @@ def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
     for i, line in enumerate(reversed(lines)):
         day = f"{shop_day(line.set_at, shop):%d %b %Y}" if line.set_at else "?"
         holds = "holds" if i == 0 else "before"
-        yield f"{holds}: {money(line.amount)}, set {day}: {line.why or 'no reason written down'}"
+        rules = [f"{money(line.least_rate)} an hour at least"] if line.least_rate is not None else []
+        rules += [f"{line.months_at_rest} months at rest at most"] if line.months_at_rest is not None else []
+        amount = ", ".join([money(line.amount), *rules])
+        yield f"{holds}: {amount}, set {day}: {line.why or 'no reason written down'}"
 
 
 def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:

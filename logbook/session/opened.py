@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
-from typing import NamedTuple, TypeVar
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.clock import shop_time
@@ -15,11 +15,16 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.faults import written_down
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
+from logbook.session.overviews import Overviews, is_sound
 from logbook.session.records import from_state
 from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
 from logbook.store.patch import apply_patch
 from logbook.store.story import BARRIERS
+
+if TYPE_CHECKING:
+    from logbook.planning.standing import Whole
+    from logbook.render.overview import Overview
 
 T = TypeVar("T")
 
@@ -66,6 +71,8 @@ class OpenBook:
         self._set_aside: dict[str, _SetAside] = {}
         self._only: Book | None = None
         self._shop: Shop | None = None
+        self.overviews = Overviews(self, folder)
+        """What the views over all units need of each, without reading it."""
         self._listeners: list[Callable[[Change], None]] = []
 
     # What there is
@@ -88,7 +95,7 @@ class OpenBook:
     @property
     def problems(self) -> tuple[str, ...]:
         """What was found damaged or strange, in sentences; that the book is only read is no damage."""
-        documents = [d.problem for d in self._folder.units.values() if d.problem]
+        documents = [d.problem for d in self._folder.units.values() if not is_sound(d) and d.problem]
         said = [*self._folder.problems, *documents, *self.broken().values(), *self.left_out().values()]
         return tuple(p for p in dict.fromkeys(said) if p != self.why_read_only)
 
@@ -147,12 +154,13 @@ class OpenBook:
 
     def codes(self) -> tuple[str, ...]:
         """Codes of the units that can be read, in alphabetical order, with those whose folder is gone meanwhile."""
-        readable = {c for c, d in self._folder.units.items() if not d.broken and not other_code(d)}
+        documents = self._folder.units.items()
+        readable = {c for c, d in documents if is_sound(d) or (not d.broken and not other_code(d))}
         return tuple(sorted(readable | {code for code in self._folder.lost if code in self._units}))
 
     def broken(self) -> Mapping[str, str]:
         """Units of which nothing can be read, each with the sentence what to do."""
-        documents = self._folder.units.items()
+        documents = [(c, d) for c, d in self._folder.units.items() if not is_sound(d)]
         unread = {c: d.problem or f"{c} cannot be read." for c, d in documents if d.broken}
         return unread | {c: said for c, d in documents if c not in unread and (said := wrong_folder(d))}
 
@@ -210,10 +218,52 @@ class OpenBook:
         units = {code: self.unit(code) for code in self.codes() if code not in left_out}
         return Book.model_construct(shop=self.shop, units=units)
 
+    def whole(self) -> Whole:
+        """Where every unit stands that can be worked out; `left_out` names the others. No record is read for it."""
+        from logbook.planning.standing import Whole
+
+        return Whole(self.shop, tuple(self.overviews.standing(code) for code in self._worked_out()))
+
+    def lines(self) -> tuple[Overview, ...]:
+        """What the bench shows of every such unit."""
+        from logbook.render.overview import shown
+
+        now = self.shop_now
+        return tuple(shown(self.overviews.line(code), now) for code in self._worked_out())
+
+    def _worked_out(self) -> tuple[str, ...]:
+        if self._only is not None:
+            return tuple(self._only.units)
+        left_out = self.left_out()
+        return tuple(code for code in self.codes() if code not in left_out)
+
+    @property
+    def read_units(self) -> Mapping[str, Unit]:
+        """The records that are in memory."""
+        return self._units
+
+    def let_go(self, code: str) -> None:
+        """Keep a record no longer in memory, because only its overview is shown."""
+        self._units.pop(code, None)
+        self._looked_at.pop(code, None)
+
+    def is_kept(self, code: str) -> bool:  # noqa: ARG002 - a book that is only read has nothing else
+        """Whether the record in memory is the one on the disk."""
+        return True
+
+    def is_good(self, code: str) -> bool:
+        """Whether nothing is wrong with a record that was read, so that its overview can be remembered."""
+        document, unit = self._folder.units[code], self.unit(code)
+        is_whole = not document.problem and not other_code(document)
+        return is_whole and not self._beyond(code, unit) and not self._aside(code, unit)
+
     def left_out(self) -> Mapping[str, str]:
         """Units that are in no view over all units, each with a sentence: what is wrong, and what can be done."""
         said = {}
         for code in self.codes():
+            document = self._folder.units.get(code)
+            if document is not None and code not in self._set_aside and is_sound(document):
+                continue
             try:
                 unit = self.unit(code)
             except StoreError as error:
@@ -272,8 +322,8 @@ class OpenBook:
 
     def kept(self, code: str) -> Kept:
         """Version and time of a record as it stands on disk."""
-        document = self._document(code)
-        return Kept(document.version, document.kept_at)
+        now = self._document(code).glance()
+        return Kept(now.version, now.kept_at)
 
     def entries(self, code: str) -> Sequence[Entry]:
         """The story of a record: every change, oldest first."""

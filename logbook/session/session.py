@@ -29,6 +29,9 @@ from logbook.store.changes import patches
 R = TypeVar("R", Unit, Shop)
 
 
+CLOSING_SECONDS = 0.5
+"""How long overviews of what was changed are made at closing; the next start makes the others."""
+
 INITIALS = "initials"
 """Where the initials of who writes are kept between two starts of the program."""
 
@@ -347,8 +350,8 @@ class Session(OpenBook):
 
     def _newest_first(self) -> list[tuple[str, tuple[int, datetime]]]:
         """Every record with the order of its last change, the latest first."""
-        kept = [(code, self._document(code)) for code in (SHOP, *self.codes())]
-        orders = [(code, (d.end.turn, d.kept_at or datetime.min.replace(tzinfo=UTC))) for code, d in kept]
+        kept = [(code, self._document(code).glance()) for code in (SHOP, *self.codes())]
+        orders = [(code, (now.turn, now.kept_at or datetime.min.replace(tzinfo=UTC))) for code, now in kept]
         return sorted(orders, key=lambda pair: pair[1], reverse=True)
 
     def _move(self, *, back: bool) -> str:
@@ -400,6 +403,10 @@ class Session(OpenBook):
                 raise
             self._unkept.add(Unkept(code, what, str(error), before, do, undo))
 
+    def is_kept(self, code: str) -> bool:
+        """Whether the record in memory is the one on the disk."""
+        return code not in self._unkept.codes
+
     # Other programs
 
     def poll(self) -> tuple[str, ...]:
@@ -446,8 +453,10 @@ class Session(OpenBook):
         return f"Read again: {names}. {_count(len(self.unkept))} on top of it, and not kept."
 
     def close(self) -> None:
-        """Bring the documents up to date and let the book go."""
+        """Bring the documents and overviews up to date and let the book go."""
         self.retry()
+        if not self.read_only:
+            self.overviews.keep_all(CLOSING_SECONDS)
         self._folder.close()
 
     def __enter__(self) -> Session:

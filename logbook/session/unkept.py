@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 from logbook.errors import InputError, StoreError
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.story import change_words
 from logbook.session.records import to_state
 from logbook.store import Op
 from logbook.store.patch import DoesNotFit, apply_patch
@@ -32,6 +31,8 @@ class Unkept:
 
     def words(self) -> tuple[str, ...]:
         """What was changed, field by field, in sentences."""
+        from logbook.render.story import change_words
+
         state = to_state(self.before)
         try:
             return change_words(self.do, self.undo, apply_patch(state, self.do), state)

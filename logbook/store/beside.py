@@ -1,4 +1,4 @@
-"""Files beside the records that may be lost without harm: drafts, and summaries that can be made anew."""
+"""What lies beside the records and may be lost without harm: drafts, and overviews that can be made anew."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ import os
 from typing import TYPE_CHECKING, Any
 
 import orjson
+from tinydb import TinyDB, where
 
 from logbook.store.files import read_file, refusal, replace_loosely
-from logbook.store.storage import Json, encode
+from logbook.store.storage import Damaged, Json, SealedStorage, Tables, encode, seal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from logbook.store.document import Document
 
@@ -66,14 +67,56 @@ class Drafts:
         self._texts = texts
 
 
+class TablesBeside(SealedStorage):
+    """A storage of TinyDB for tables that may be lost without harm: damaged, they are none. In memory until `flush`.
+
+    The seal tells what a power cut left half written, so that it is made anew and never believed.
+    """
+
+    _tables: Tables | None = None
+    _is_read = False
+    _is_changed = False
+
+    def read(self) -> Tables | None:
+        """The tables as they are in memory, at first those of the file; None when there is none or it is not whole."""
+        if not self._is_read:
+            self._is_read = True
+            try:
+                tables = super().read()
+            except (Damaged, OSError):
+                tables = None
+            self._tables = tables if _is_tables(tables) else None
+        return self._tables
+
+    def write(self, data: Tables) -> None:
+        """Take the tables for what is to be written."""
+        self._tables, self._is_read, self._is_changed = data, True, True
+
+    def flush(self) -> None:
+        """Replace the file if the tables changed; raises `OSError`, and then the old one is still there."""
+        if self._is_changed:
+            body = encode(self.head.as_json() | {"data": self._tables}, known_exact=True)
+            replace_loosely(self.path, seal(b"{\n" + body[1:]))
+            self._is_changed = False
+
+
+def _is_tables(tables: object) -> bool:
+    if not isinstance(tables, dict) or not all(isinstance(table, dict) for table in tables.values()):
+        return False
+    return all(n.isdecimal() and isinstance(row, dict) for table in tables.values() for n, row in table.items())
+
+
 class Index:
-    """Summaries of all records, so that the overview need not read them; and a witness of their last versions."""
+    """The book's own tables: an overview of every record, so that opening need not read them.
+
+    It is also a witness of the records' last versions. In memory until `write`.
+    """
 
     def __init__(self, folder: str) -> None:
-        self._path = os.path.join(folder, ".index.json")
-        found, _ = read_object(self._path)
-        documents = found.get("documents")
-        self._known: dict[str, Any] = documents if isinstance(documents, dict) else {}
+        self._tables = TinyDB(os.path.join(folder, ".index.json"), kind="index", storage=TablesBeside)
+        self._records = self._tables.table("records")
+        rows = (dict(row) for row in self._records)  # without the numbers that they have in the table
+        self._known: dict[str, Json] = {row["code"]: row for row in rows if isinstance(row.get("code"), str)}
 
     @property
     def codes(self) -> set[str]:
@@ -82,13 +125,24 @@ class Index:
 
     def hand_over(self, document: Document) -> None:
         """Give a record that is not read yet what the index knows of it."""
-        known = self._known.get(document.code)
-        if isinstance(known, dict):
-            document.remember(known)
+        if row := self._known.get(document.code):
+            document.remember(row)
 
-    def write(self, documents: Iterable[Document]) -> None:
-        """Write what the records know now; raises `OSError`."""
-        known = {document.code: told for document in documents if (told := document.remembered())}
+    def take_in(self, documents: Iterable[Document]) -> None:
+        """Let the tables say what the records know now; nothing is written yet."""
+        known = {document.code: row for document in documents if (row := document.remembered())}
         if known != self._known:
-            replace_loosely(self._path, encode({"documents": known}, indent=True))
+            self._records.truncate()
+            self._records.insert_multiple(known.values())
             self._known = known
+
+    def where(self, field: str, fits: Callable[[Any], bool]) -> set[str]:
+        """Codes of the records whose overview has a field with a value that fits."""
+        found = self._records.search(where("summary")[field].test(fits))
+        return {row["code"] for row in found}
+
+    def write(self) -> None:
+        """Write the tables if they say something new; raises `OSError`."""
+        storage = self._tables.storage
+        if isinstance(storage, TablesBeside):
+            storage.flush()

@@ -6,6 +6,7 @@ import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime
+from typing import Any
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.store.beside import Drafts, Index, read_object
@@ -25,6 +26,7 @@ from logbook.store.keeping import Keeping, Limits, Migrations
 from logbook.store.lines import Entry
 from logbook.store.lock import BookLock, Holder
 from logbook.store.patch import Op
+from logbook.store.remembering import Stamps
 from logbook.store.storage import FORM, Json, encode
 from logbook.store.together import Part, Together
 
@@ -54,13 +56,16 @@ class BookFolder:
         self._index = Index(path)
         self._notes: list[str] = []
         self._why_read_only = ""
-        self._stamps: dict[str, object] = {}
+        self._stamps: dict[str, Stamps] = {}
         self._moves = FolderMove(path)
         self._unfinished: dict[str, Document] = {}
         """Units whose beginning was refused; what may be left of it on the disk does not count."""
         self._closed = False
         self._settled = True
         keeping.ready = self._ready
+        keeping.learn_turns = self._learn_turns
+        self._turns_unknown: set[str] = set()
+        """Records that were neither read nor are remembered: their last change may be the latest of all."""
         self.shop = self._document("shop")
 
     @classmethod
@@ -176,7 +181,26 @@ class BookFolder:
                 self._settle()
             except StoreError as error:
                 self._note(str(error))  # tried again before the first change
-        self._stamps = {d.code: d.stamps() for d in self._documents()}
+        for document in self._documents():
+            self._look_at(document, document.stamps())
+
+    def _look_at(self, document: Document, stamps: Stamps) -> None:
+        """Take notice of how the files of a record look now, and of how late its last change is."""
+        self._stamps[document.code] = stamps
+        document.seen(stamps)
+        if document.is_remembered:
+            self._keeping.turn = max(self._keeping.turn, document.last_turn())
+        else:
+            self._turns_unknown.add(document.code)
+
+    def _learn_turns(self) -> None:
+        """Look at the ends of histories that nobody knows; one that cannot be read now is looked at again."""
+        for code in tuple(self._turns_unknown):
+            document = self._by_code(code)
+            with suppress(OSError):
+                if document is not None:
+                    self._keeping.turn = max(self._keeping.turn, document.last_turn())
+                self._turns_unknown.discard(code)
 
     def _read_head(self) -> None:
         path = os.path.join(self.path, "book.json")
@@ -272,7 +296,7 @@ class BookFolder:
         document.begin(state, what)
         self.units[code] = self._unfinished.pop(code)
         self.units = dict(sorted(self.units.items()))
-        self._stamps[code] = document.stamps()
+        self._look_at(document, document.stamps())
         return document
 
     def remove_unit(self, code: str) -> Removed:
@@ -309,7 +333,7 @@ class BookFolder:
             raise refusal(f"{removed.code} was not put back", error) from error
         document = self.units[removed.code] = self._document(removed.code)
         self.units = dict(sorted(self.units.items()))
-        self._stamps[removed.code] = document.stamps()
+        self._look_at(document, document.stamps())
         return document
 
     # Changes over several documents
@@ -377,7 +401,7 @@ class BookFolder:
             stamps = document.stamps()
             if self._stamps.get(document.code) == stamps:
                 continue
-            self._stamps[document.code] = stamps
+            self._look_at(document, stamps)
             noticed = document.follow() if self.read_only else document.notice()
             if noticed or not document.is_loaded:
                 changed.add(document.code)
@@ -398,6 +422,26 @@ class BookFolder:
         return gone | come
 
     # Beside the records
+
+    def let_go(self, code: str) -> bool:
+        """Keep nothing of a unit in memory but its overview, which is all that is wanted; True when that is so."""
+        document = self.units.get(code)
+        if document is None or not document.let_go():
+            return False
+        self._look_at(document, document.stamps())
+        return True
+
+    def overviews_where(self, field: str, fits: Callable[[Any], bool]) -> set[str]:
+        """Codes of the records whose overview has a field with a value that fits."""
+        self._index.take_in(self._documents())
+        return self._index.where(field, fits)
+
+    def write_overviews(self) -> None:
+        """Write the overviews that are new; what the disk refuses is made anew the next time."""
+        if not self.read_only and not self._closed:
+            self._index.take_in(self._documents())
+            with suppress(OSError):
+                self._index.write()
 
     def next_turn(self) -> int:
         """The place of something that is done now among all changes of the book."""
@@ -424,7 +468,6 @@ class BookFolder:
             for document in self._documents():
                 if said := document.close():
                     self._note(said)
-            with suppress(OSError):  # it can be made anew
-                self._index.write(self._documents())
+            self.write_overviews()
         self._closed = True
         self._lock.release()

@@ -200,6 +200,15 @@ class Document(Record):
         self._history = HistoryFile(self.place.history, self.place.name)
         self.forget()
 
+    def let_go(self) -> bool:
+        """Forget the record but for its overview, when its files say the same as memory; True if it is forgotten."""
+        if self._loaded is None or self.problem or self._loaded.n != self._loaded.saved or self.gone:
+            return False
+        if self.summary is None or "files" not in self.remembered():
+            return False
+        self.forget()
+        return True
+
     def close(self) -> str | None:
         """Renew the document's file; returns a sentence if that failed. Nothing is lost then."""
         if self._loaded is not None and not self._keeping.read_only:

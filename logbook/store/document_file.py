@@ -31,6 +31,11 @@ class DocumentFile:
         """Take the file as it is now for known; called before it is read."""
         self._stamp = stamp_of(self._place.document)
 
+    @property
+    def stamp(self) -> tuple[int, int, int] | None:
+        """The stamp of the file as this program read or wrote it last; None when there was none."""
+        return self._stamp
+
     def changed_outside(self) -> bool:
         """Whether somebody else wrote the file since."""
         return stamp_of(self._place.document) != self._stamp

@@ -12,12 +12,16 @@ from logbook.store.files import (
     flush_folder,
     opened,
     read_all,
+    read_file,
     refusal,
     replace_durably,
     stamp_of,
     write_all,
 )
 from logbook.store.lines import NO_MARK, Base, Entry, Line, is_marked, leads_on, line_of, read_line, turn_of
+
+END = 65_536
+"""Bytes at the end of a history in which its last line is looked for first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,25 @@ class HistoryFile:
             return self.tail.size > 0
         fits = status.st_size >= self.tail.size if self.torn else status.st_size == self.tail.size
         return not fits or self.tail.inode not in {None, status.st_ino}
+
+    def ends_as_known(self) -> bool:
+        """Whether the file ends with the last line that this program knows; read from the disk."""
+        if self.torn or self.changed_outside() or not self.tail.n:
+            return False
+        try:
+            return is_marked(read_file(self.path, self.tail.start), self.tail.n, self.tail.mark)
+        except OSError:
+            return False
+
+    def last_turn(self) -> int:
+        """The turn of the last whole line of a history that was not read; 0 when it says none. Raises `OSError`."""
+        try:
+            with opened(self.path, os.O_RDONLY) as descriptor:
+                os.lseek(descriptor, max(0, os.fstat(descriptor).st_size - END), os.SEEK_SET)
+                last = max(map(turn_of, read_all(descriptor).splitlines()[1:]), default=0)
+        except FileNotFoundError:
+            return 0
+        return last or max(map(turn_of, read_file(self.path).splitlines()), default=0)
 
     def read_after(self, position: tuple[int, int], n: int, mark: str) -> list[Entry] | None:
         """The entries after a position that a document names, None if the file does not have that position.

@@ -43,11 +43,15 @@ class Keeping:
     ready: Callable[[], None] = lambda: None
     """Called before every change; raises `StoreError` when the book must not be written now."""
 
+    learn_turns: Callable[[], None] = lambda: None
+    """Called before every change: records that were not read yet may hold later ones than are known."""
+
     turn: int = 0
     """The place of the latest change that is known among those of the whole book."""
 
     def next_turn(self) -> int:
-        """The place of a new change: after all that are known, also when the clock was set back."""
+        """The place of a new change: after all that there are, also when the clock was set back."""
+        self.learn_turns()
         self.turn += 1
         return self.turn
 

@@ -2,26 +2,36 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import datetime
+from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import StoreError
 from logbook.store.document_file import DocumentFile
-from logbook.store.files import refusal, stamp_of
+from logbook.store.files import refusal
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry
 from logbook.store.loading import Loaded, Place, load
 from logbook.store.migrating import bring_up, to_newest
 from logbook.store.outside import compare, strangers
 from logbook.store.patch import DoesNotFit, Op, apply_patch
-from logbook.store.remembering import Remembered
+from logbook.store.remembering import Remembered, Stamps, row_moment, row_turn, row_version, stamps_of
 from logbook.store.story import Story, read_story
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime
 
     from logbook.store.keeping import Keeping
     from logbook.store.storage import Json
+
+
+class Glance(NamedTuple):
+    """How a record stands."""
+
+    version: int
+    """Number of the last history entry, 0 while nothing has been kept."""
+    kept_at: datetime | None
+    turn: int
+    """The place of that entry among the changes of the whole book."""
 
 
 class Record:
@@ -44,6 +54,7 @@ class Record:
         self._notes: list[str] = []
         self._save_problem = ""
         self._index = Remembered(self.place)
+        self._stamps: Stamps | None = None
 
     # What it says
 
@@ -86,6 +97,11 @@ class Record:
     def is_loaded(self) -> bool:
         """Whether the record has been read already."""
         return self._loaded is not None
+
+    @property
+    def is_remembered(self) -> bool:
+        """Whether it was read, or the book remembers how it stands."""
+        return self._loaded is not None or bool(self._row)
 
     @property
     def problem(self) -> str | None:
@@ -195,9 +211,13 @@ class Record:
 
     # What others did
 
-    def stamps(self) -> tuple[object, ...]:
+    def stamps(self) -> Stamps:
         """What tells one state of the files from another without reading them."""
-        return stamp_of(self.place.document), stamp_of(self.place.history)
+        return stamps_of(self.place)
+
+    def seen(self, stamps: Stamps) -> None:
+        """The files look like this now; what is remembered of the record is believed only while it is of such files."""
+        self._stamps = stamps
 
     def forget(self) -> None:
         """Read again when next asked."""
@@ -244,20 +264,44 @@ class Record:
     # A small derived value, so that an overview need not read every record
 
     @property
+    def _row(self) -> Json:
+        """What the book remembers of the record as it is now; empty when that is nothing or older."""
+        if self._loaded is not None:
+            return self._index.of_loaded(self._loaded)
+        return self._index.of_files(self._stamps) if self._stamps is not None else {}
+
+    @property
     def summary(self) -> Json | None:
-        """What was kept with `keep_summary` if it still fits the record, else None. The record need not be read."""
-        return self._index.summary(self._loaded)
+        """What was kept with `keep_summary` if it still fits the record, else None. The record is not read for it."""
+        summary = self._row.get("summary")
+        return summary if isinstance(summary, dict) else None
 
     def keep_summary(self, summary: Json) -> None:
-        """Keep a small derived dict for the present version. It is written when the book is closed."""
+        """Keep a small derived dict for the present version, for the next time the book is opened."""
         self._index.keep(self._load(), summary)
 
-    def remember(self, known: Json) -> None:
+    def glance(self) -> Glance:
+        """How the record stands, without reading it when the book remembers that."""
+        row = self._row if self._loaded is None else {}
+        if row_version(row):
+            return Glance(row_version(row), row_moment(row), row_turn(row))
+        loaded = self._load()
+        return Glance(loaded.n, loaded.at, self._history.tail.turn)
+
+    def last_turn(self) -> int:
+        """The turn of its last change, as far as that can be told without reading it; raises `OSError`."""
+        if self._loaded is not None:
+            return self._history.tail.turn
+        return row_turn(self._row) if self._row else self._history.last_turn()
+
+    def remember(self, row: Json) -> None:
         """What the index of the book knows about the record."""
-        self._index.known = known
+        self._index.row = row
 
     def remembered(self) -> Json:
         """What the index of the book is to know about the record."""
-        if self._loaded is not None and self._loaded.state is not None:
-            self._index.keep(self._loaded, self.summary)
-        return self._index.known
+        loaded = self._loaded
+        if loaded is not None and loaded.state is not None:
+            self._index.keep(loaded, self.summary)
+            self._index.seal(loaded, self._history, self._file.stamp)
+        return self._index.row

@@ -7,7 +7,7 @@ through `write_line` and `read_line`; `changed_line` makes one change to the ste
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from enum import StrEnum
 
 from logbook.model.dangers import same_danger
@@ -15,7 +15,7 @@ from logbook.model.edits import next_step_code, with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, SignalWord, Then
-from logbook.teardown.line import UNSAID, read_line
+from logbook.teardown.line import UNSAID, Reading, read_line
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.write import write_line
 
@@ -139,9 +139,22 @@ def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) 
 
 
 def with_answer(step: Step, answer: StopAnswer) -> Step:
-    """One answer to the stop question, given or taken back; the step is one-way from then on."""
+    """The next answer to one part of the stop question; the step is one-way from then on.
+
+    In turn: yes, no, not needed, and blank again, which are four things.
+    """
     one_way = step.one_way or OneWay()
-    return with_changes(step, one_way=with_changes(one_way, **{str(answer): not getattr(one_way, answer)}))
+    name = str(answer)
+    following = _NEXT_ANSWER[one_way.answer(name)]
+    lists = {"answered_no": "no", "not_needed": "not needed"}
+    changes: dict[str, object] = {name: following == "yes"}
+    for field, word in lists.items():
+        others = tuple(n for n in getattr(one_way, field) if n != name)
+        changes[field] = (*others, name) if following == word else others
+    return with_changes(step, one_way=with_changes(one_way, **changes))
+
+
+_NEXT_ANSWER = {"": "yes", "yes": "no", "no": "not needed", "not needed": ""}
 
 
 def with_stop_skipped(step: Step, because: str) -> Step:
@@ -195,8 +208,20 @@ def changed_line(
 ) -> str:
     """The line after one key: what it says is read, changed, and printed again with its order kept."""
     reading = read_line(text, unit, code=code, base=base)
-    step = change(reading.step)
-    return write_line(step, reading.after, reading.better_after, unit=unit, back_before=reading.back_before)
+    return _printed(reading, change(reading.step), reading.after, reading.better_after, unit)
+
+
+def _printed(reading: Reading, step: Step, after: Iterable[str], better_after: Iterable[str], unit: Unit) -> str:
+    """The line of a changed step. The phrase that makes a set stays in it until the set is made with the step."""
+    made = reading.new_set
+    if made is not None:
+        unit = unit.model_copy(update={"sets": (*unit.sets, made)})
+    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before)
+    if made is None:
+        return line
+    saying = next((p.text for p in reading.phrases if p.makes_set), "pair")
+    each = f", each {made.code}"
+    return line.replace(each, f", {saying}", 1) if each in line else f"{line}, {saying}"
 
 
 def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, code: str | None = None) -> str:
@@ -216,7 +241,7 @@ def toggled_order(text: str, unit: Unit, earlier: str, *, better: bool = False, 
         del named[earlier]
     else:
         named[earlier] = None
-    return write_line(reading.step, after, preferred, unit=unit, back_before=reading.back_before)
+    return _printed(reading, reading.step, after, preferred, unit)
 
 
 def _with_fastener(step: Step, index: int, fastener: Fastener) -> Step:

@@ -73,6 +73,8 @@ class Phrase(NamedTuple):
     """In words, for the reading below the line."""
     problem: str | None = None
     """A sentence, when it may not say what was meant."""
+    makes_set: bool = False
+    """It makes the set that the step is for."""
 
 
 class Reading(NamedTuple):
@@ -270,7 +272,8 @@ def _later(piece: Piece, text: str, words: UnitWords, gathered: _Gathered, follo
         made = gathered.new_set
         named = ", ".join(m.code for m in made.members)
         meaning = f"makes the {made.kind} {made.code} ({named}); this is for each of it"
-        return [_placed(piece, text, Meant("each_of", meaning, each_of=made.code), gathered)]
+        phrase = _placed(piece, text, Meant("each_of", meaning, each_of=made.code), gathered)
+        return [phrase._replace(makes_set=True)]
     around = Around(
         words,
         follows,

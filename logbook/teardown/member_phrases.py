@@ -174,6 +174,14 @@ def all_members_phrase(words: Words, around: Around) -> Meant | None:
     return Meant("each_of", "", problem=problem, left=joined(words))
 
 
+def no_set_called(name: str, unit: Unit) -> str:
+    """What is said of a set that a line names and the unit does not have: which there are, or how one is made."""
+    there = ", ".join(f"{s.code} {s.name}".strip() for s in unit.sets)
+    if there:
+        return f"There is no set called {name}, but {there}. For a new one add “pair” or “set of 4 {name}”."
+    return f"There is no set called {name}: say “pair” or “set of 4 {name}” instead, and it is made with the step."
+
+
 def speaks_of_members(words: Words) -> bool:
     """Whether a phrase looks like a count or a bag for members: `right 1 missing`, `left bag 5`, `3 each`."""
     numbers = any(c.isdigit() for w in words for c in w.text)

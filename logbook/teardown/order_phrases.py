@@ -7,7 +7,7 @@ import re
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
-from logbook.teardown.member_phrases import OFFER, set_for_each
+from logbook.teardown.member_phrases import OFFER, no_set_called, set_for_each
 from logbook.teardown.number_phrases import container_phrase, fastener_words, fasteners_phrase
 from logbook.teardown.phrases import joined
 
@@ -107,7 +107,7 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
     if rest and starts_like_fasteners(rest):
         return _counted_for_each(rest, around)
     if len(rest) == 1:
-        return Meant("each_of", "", problem=f"There is no set called {rest[0].text}.", left=joined(words))
+        return Meant("each_of", "", problem=no_set_called(rest[0].text, around.unit.unit), left=joined(words))
     return None
 
 

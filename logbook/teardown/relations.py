@@ -5,13 +5,13 @@ Every answer follows from `logbook.model.precedence`; nothing here is a rule of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edges import Edge
 from logbook.model.edits import relate, unrelate
-from logbook.model.precedence import HARD, Precedence, precedence
+from logbook.model.precedence import HARD, Precedence, precedence, without_way_back
 from logbook.model.step import Relation
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
@@ -44,6 +44,8 @@ class Around(NamedTuple):
     """What waits for those."""
     together: tuple[Near, ...]
     """What came out with it as one lump, as it was stated."""
+    way_back: tuple[Near, ...]
+    """What is stated for the way back alone, in which it goes back before or after others."""
     free: tuple[str, ...]
     """What can come off before or after it, as one likes."""
 
@@ -88,7 +90,7 @@ def around(unit: Unit, code: str) -> Around:
     Raises:
         CircleError: the relations form a circle.
     """
-    order = precedence(unit)
+    order = precedence(without_way_back(unit))
     place = {c: i for i, c in enumerate(order.order)}
     lump = next((set(steps) for steps in order.lumps if code in steps), {code})
     in_lumps = [Edge(a, b, "") for steps in order.lumps for a in steps for b in steps if a != b]
@@ -108,8 +110,17 @@ def around(unit: Unit, code: str) -> Around:
         waiting=waiting,
         further_waiting=_in_order(all_waiting - _binding(waiting), place),
         together=together,
+        way_back=tuple(_on_the_way_back(unit, code)),
         free=tuple(c for c in order.order if c not in all_before | all_waiting | lump),
     )
+
+
+def _on_the_way_back(unit: Unit, code: str) -> Iterator[Near]:
+    for r in unit.relations:
+        if r.kind is RelationKind.REFIT and code in (r.earlier, r.later):
+            goes_first = r.later == code
+            other = r.earlier if goes_first else r.later
+            yield Near(other, "goes back before it" if goes_first else "goes back after it", r)
 
 
 def freed_together(unit: Unit) -> tuple[Freed, ...]:
@@ -120,7 +131,7 @@ def freed_together(unit: Unit) -> tuple[Freed, ...]:
     Raises:
         CircleError: the relations form a circle.
     """
-    order = precedence(unit)
+    order = precedence(without_way_back(unit))
     place = {c: i for i, c in enumerate(order.order)}
     lump_of = {c: lump for lump in order.lumps for c in lump}
     lumps = list(dict.fromkeys(lump_of.get(c, (c,)) for c in order.order))
@@ -166,12 +177,15 @@ _SHORT: Mapping[RelationKind, str] = {
 def relations_typed(unit: Unit, code: str, kind: RelationKind, text: str) -> tuple[Relation, ...]:
     """Relations of `code` as typed: codes of the steps that come first (`T05 6`), or `before T12` for those that wait.
 
+    For the way back alone they are the steps that it goes back before (`T05`, `before T05`), or `after T12`.
+
     Raises:
         InputError: nothing was typed, or one of the words is no step of this unit.
     """
     words = text.replace(",", " ").replace(";", " ").split()
-    before = bool(words) and words[0].casefold() == "before"
-    words = words[1:] if before or (words and words[0].casefold() == "after") else words
+    said = words[0].casefold() if words else ""
+    before = said == ("after" if kind is RelationKind.REFIT else "before")
+    words = words[1:] if said in ("before", "after") else words
     if not words:
         raise InputError("Type the code of the other step, such as T05; several with blanks between them.")
     known = UnitWords(unit)
@@ -231,7 +245,7 @@ def _near(
     before: list[Near] = []
     waiting: list[Near] = []
     for r in unit.relations:
-        if r.kind is not RelationKind.TOGETHER and code in (r.earlier, r.later):
+        if r.kind not in (RelationKind.TOGETHER, RelationKind.REFIT) and code in (r.earlier, r.later):
             at_end = r.later == code
             near = Near(r.earlier if at_end else r.later, str(r.kind), r, implied=r in implied)
             (before if at_end else waiting).append(near)

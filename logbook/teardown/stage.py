@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
-from typing import NamedTuple
+from datetime import date, datetime
 
 from logbook.model.clock import days_since, shop_time
-from logbook.model.days import day_words
 from logbook.model.edits import next_step_code
 from logbook.model.holds import open_holds
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
-from logbook.model.work import Waiting
 from logbook.teardown.bench import stop_questions
+from logbook.teardown.chasing import Lying, Overdue, Reminder, not_to_forget, overdue, units_at_work, waits_words
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import NowItem, failed_test, moment_words, now_list, ready_steps, window_ends
+from logbook.teardown.ready import NowItem, failed_test, now_list, ready_steps
 
 __all__ = [
     "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "now_list", "overdue",
@@ -30,17 +28,16 @@ def next_action(unit: Unit, today: date) -> str:
     What somebody typed wins. Then what it waits for, starting with `WAITS`; then what the record suggests at
     its stage. A unit at rest says why, or what was kept of it.
     """
+    return next_in_record(unit) or waits_words(unit.waiting, today)
+
+
+def next_in_record(unit: Unit) -> str:
+    """What is next as far as no day comes into it; empty for a unit that waits, see `waits_words`."""
     if unit.next_action.strip():
         return f"next: {' '.join(unit.next_action.split())}"
     if unit.stage in AT_REST:
         return _at_rest(unit)
-    waiting = sorted(
-        (w for w in unit.waiting if not w.done), key=lambda w: (w.chase or date.max, w.expected or date.max)
-    )
-    if waiting:
-        more = f" and {len(waiting) - 1} more" if len(waiting) > 1 else ""
-        return _waits(waiting[0], today) + more
-    return f"next: {_suggested(unit)}"
+    return "" if any(not w.done for w in unit.waiting) else f"next: {_suggested(unit)}"
 
 
 def _at_rest(unit: Unit) -> str:
@@ -48,17 +45,6 @@ def _at_rest(unit: Unit) -> str:
     if unit.stage is Stage.STOPPED and kept:
         return f"parts kept: {kept}"
     return str(unit.stage)
-
-
-def _waits(waiting: Waiting, today: date) -> str:
-    words = [f"WAITS {' '.join(waiting.what.split())}"]
-    if waiting.expected is not None:
-        late = waiting.expected < today
-        words.append(f"{'LATE, was due' if late else 'due'} {day_words(waiting.expected, today)}")
-    if waiting.chase is not None:
-        now = waiting.chase <= today
-        words.append(f"{'CHASE NOW, since' if now else 'chase'} {day_words(waiting.chase, today)}")
-    return ", ".join(words)
 
 
 def _suggested(unit: Unit) -> str:
@@ -108,76 +94,13 @@ def _next_in_rebuild(unit: Unit) -> str:
 
 def days_untouched(unit: Unit, now: datetime) -> int | None:
     """Days since the unit was last worked on, by the clock of `now`; None when no moment of work is written down."""
-    last = unit.touched or max((s.at for s in unit.steps if s.at is not None), default=None)
+    last = last_worked(unit)
     return None if last is None else days_since(last, now)
 
 
-class Overdue(NamedTuple):
-    """Something waited for whose day to ask again, or to come, is past."""
-
-    unit: str
-    what: str
-    due: date | None
-    chase: date | None
-    days: int
-    """Days past the earlier of the two that are past; 0 when today is the day to ask."""
-
-
-def overdue(book: Book, today: date) -> tuple[Overdue, ...]:
-    """What should be chased today, over all units at work, the longest overdue first."""
-    late = [
-        Overdue(unit.code, awaits.what, awaits.expected, awaits.chase, days)
-        for unit in book.units.values()
-        if unit.stage not in AT_REST
-        for awaits in awaited(unit)
-        if (days := _days_late(awaits.expected, awaits.chase, today)) is not None
-    ]
-    return tuple(sorted(late, key=lambda o: -o.days))
-
-
-STATED = "waiting"
-"""The place of what a unit waits for by a stated reason."""
-
-
-class Awaited(NamedTuple):
-    """Something that a unit waits for: a stated reason, or a part that is ordered."""
-
-    what: str
-    place: str
-    """Code of the part; `STATED` for a reason that somebody wrote down."""
-    since: date | None
-    expected: date | None
-    chase: date | None
-
-
-def awaited(unit: Unit) -> Iterator[Awaited]:
-    """Everything that a unit waits for, each once: a stated reason that names an ordered part stands for it."""
-    stated = [w for w in unit.waiting if not w.done]
-    for reason in stated:
-        yield Awaited(reason.what, STATED, reason.since, reason.expected, reason.chase)
-    said = [reason.what.casefold() for reason in stated]
-    for part in unit.parts:
-        named = any(part.name.casefold() in what for what in said)
-        if part.supply is Supply.ORDERED and not named:
-            yield Awaited(part.name, part.code, part.ordered_on, part.expected_on, part.chase_on)
-
-
-def _days_late(due: date | None, chase: date | None, today: date) -> int | None:
-    """Days past; a day to ask is reached on the day, a day to come only after it."""
-    past = [(today - chase).days] if chase is not None and chase <= today else []
-    past += [(today - due).days] if due is not None and due < today else []
-    return max(past, default=None)
-
-
-class Reminder(NamedTuple):
-    """Something that must not be forgotten."""
-
-    unit: str
-    sentence: str
-
-
-WINDOW_SOON = timedelta(hours=24)
-"""A window that ends within this is a reminder."""
+def last_worked(unit: Unit) -> datetime | None:
+    """When the unit was last worked on; None when no moment of work is written down."""
+    return unit.touched or max((s.at for s in unit.steps if s.at is not None), default=None)
 
 
 def do_not_forget(book: Book, now: datetime) -> tuple[Reminder, ...]:
@@ -187,46 +110,20 @@ def do_not_forget(book: Book, now: datetime) -> tuple[Reminder, ...]:
     be chased; guesses and as-found-wrong of units that have lain untouched for long, with what else is
     missing there.
     """
-    now = shop_time(now, book.shop)
-    at_work = [u for u in book.units.values() if u.stage not in AT_REST]
-    reminders = [r for u in at_work for r in _one_way_coming(u)]
-    reminders += [r for u in at_work for r in _windows(u, now)]
-    reminders += [_chase(o) for o in overdue(book, now.date())]
-    weeks = book.shop.settings.untouched_weeks
-    reminders += [r for u in at_work for r in _old(u, now, weeks)]
-    return tuple(reminders)
+    lying = [Lying(u, last_worked(u), tuple(one_way_coming(u)), first_incomplete(u)) for u in units_at_work(book)]
+    return not_to_forget(lying, book.shop.settings.untouched_weeks, shop_time(now, book.shop))
 
 
-def _one_way_coming(unit: Unit) -> Iterator[Reminder]:
+def one_way_coming(unit: Unit) -> Iterator[str]:
+    """One-way steps still to come off without an answer to their stop question, in sentences."""
     for step in unit.steps:
         if step.planned and step.one_way is not None and not step.one_way.answered and stop_questions(step):
             what = f"{step.code} {' '.join(step.what.split())}"
-            yield Reminder(unit.code, f"{what}: not measured, traced or photographed before it is {step.action}")
+            yield f"{what}: not measured, traced or photographed before it is {step.action}"
 
 
-def _windows(unit: Unit, now: datetime) -> Iterator[Reminder]:
-    for operation, end in window_ends(unit, now):
-        if end - now <= WINDOW_SOON:
-            missed = f", then {operation.if_missed}" if operation.if_missed else ""
-            yield Reminder(
-                unit.code, f"window after {operation.code} {operation.name} ends {moment_words(end, now)}{missed}"
-            )
-
-
-def _chase(late: Overdue) -> Reminder:
-    what = " ".join(late.what.split())
-    if late.chase is not None and late.days == 0:
-        return Reminder(late.unit, f"{what}: ask again today")
-    return Reminder(late.unit, f"{what}: {late.days} day{'' if late.days == 1 else 's'} overdue, ask again")
-
-
-def _old(unit: Unit, now: datetime, weeks: int) -> Iterator[Reminder]:
-    days = days_untouched(unit, now)
-    if days is None or days <= weeks * 7:
-        return
+def first_incomplete(unit: Unit) -> str:
+    """What is first to be completed at the desk, with the number of the others; empty when nothing is."""
     missing = sorted(to_complete(unit), key=lambda m: -m.weight)
-    if missing:
-        others = f" (and {len(missing) - 1} more to complete)" if len(missing) > 1 else ""
-        yield Reminder(unit.code, f"untouched for {days} days: {missing[0].sentence}{others}")
-    elif not any(awaited(unit)):
-        yield Reminder(unit.code, f"untouched for {days} days, and nothing says what it waits for")
+    others = f" (and {len(missing) - 1} more to complete)" if len(missing) > 1 else ""
+    return f"{missing[0].sentence}{others}" if missing else ""

@@ -193,6 +193,7 @@ def desk_line(unit: Unit, columns: int) -> str:
 def stop_list(step: Step) -> tuple[str, dict[str, str], set[str]]:
     """Title, words and marks of the stop question of a one-way step, as a list of letters wants them."""
     title = "STOP: this cannot be undone. Before it is done, what is kept of it? Enter when done, Esc goes back."
-    words = {digit: _STOP_WORDS[StopAnswer(answer)] for digit, answer in STOP_DIGITS.items()}
-    given = {d for d, answer in STOP_DIGITS.items() if step.one_way is not None and getattr(step.one_way, answer)}
+    said = {d: step.one_way.answer(a) if step.one_way is not None else "" for d, a in STOP_DIGITS.items()}
+    words = {d: f"{_STOP_WORDS[StopAnswer(a)]}{said[d] and f': {said[d]}'}" for d, a in STOP_DIGITS.items()}
+    given = {d for d, answer in said.items() if answer}
     return title, {**words, "s": "skip it, with a reason"}, given

@@ -13,9 +13,9 @@ from logbook.tui.widgets.rows import Row
 
 CODE_COLUMNS = 6
 WHAT_COLUMNS = 24
-KINDS = tuple(kind for kind in RelationKind if kind is not RelationKind.REFIT)
-"""Kinds that a digit states on the screen of the order; what holds for the way back alone is said in the line."""
-_SHORT = ("must", "better", "together", "loosen", "threaded", "test")
+KINDS = tuple(RelationKind)
+"""Kinds that a digit states on the screen of the order."""
+_SHORT = ("must", "better", "together", "loosen", "threaded", "test", "back")
 
 
 class Seen(NamedTuple):
@@ -36,6 +36,7 @@ def seen_from(unit: Unit, around: Around, columns: int, *, implied: bool) -> See
         (f"Comes off before {around.code}", "before", around.before, around.further_before),
         (f"Waits for {around.code}", "waits", around.waiting, around.further_waiting),
         (f"Came out with {around.code}", "with", around.together, ()),
+        (f"On the way back alone, {around.code}", "back", around.way_back, ()),
     )
     rows: list[Row] = []
     for title, side, direct, further in sides:

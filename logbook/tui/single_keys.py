@@ -8,10 +8,13 @@ from typing import ClassVar
 
 from textual import on
 
+from logbook.errors import InputError
 from logbook.model.step import Step
-from logbook.model.unit import Unit
+from logbook.model.unit import Member, PartSet, Unit
+from logbook.model.words import ConnectionKind
 from logbook.session import Session
 from logbook.teardown.bench import next_bag, same_kinds
+from logbook.teardown.connection_phrase import next_number
 from logbook.teardown.draft import (
     FLAG_LETTERS,
     Flag,
@@ -29,6 +32,8 @@ from logbook.teardown.draft import (
 )
 from logbook.teardown.keeping import known_hazards, with_next_place
 from logbook.teardown.line import Reading, read_line
+from logbook.teardown.member_phrases import sets_at_hand
+from logbook.teardown.of_member import as_a_step, changed_for_member, with_own_bag
 from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -38,6 +43,7 @@ from logbook.tui.widgets.step_line import StepLine
 
 KEY_ACTS = (
     Act("step.keep", "enter", "keep", "keep", "Keep the step; the next one is offered", True),
+    Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
     *(
         Act(f"step.same{i}", str(i), f"same({i})", f"same {i}", f"Kind {i} of the kinds used before, as many as then")
         for i in range(1, 10)
@@ -52,6 +58,7 @@ KEY_ACTS = (
         True,
     ),
     Act("step.bag", "b,f6", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
+    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
     Act("step.photo", "p,f5", "photo", "photo", "A photo is taken, or not after all", True),
     Act("step.fewer", "minus", "count(-1)", "one less", "One less of the kind written last"),
     Act("step.more", "plus,equals_sign", "count(1)", "one more", "One more of the kind written last"),
@@ -59,18 +66,29 @@ KEY_ACTS = (
     Act("step.becomes", "d", "becomes", "becomes", "The kind written last is reused, renewed, scrapped in turn"),
     Act("step.out", "x", "take_out", "take out", "Take the kind written last out of the step"),
     Act("step.wires", "c", "wires", "wires", "Count one wire or other connection more"),
+    Act("step.member", "s", "member", "member", "Whether the keys say it of one member alone or of all"),
+    Act("step.hold", "r", "more('hold ')", "hold", "Type a hold point: what is checked, “read” what, “by” whom"),
+    Act("step.connection", "C", "connection", "connect", "A wire, plug, hose, belt or linkage with the next number"),
     Act("step.order", "o", "order", "order", "Name the steps that must come off before this one"),
     Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
     Act("step.note", "n", "more('note ')", "note", "Type a note at the end of the line"),
-    Act("step.turn", "tab", "turn", "typing", "From typing to single keys, and back", True),
     Act("step.older", "up", "older", "step before", "The step before, to put it right; Enter keeps it anew"),
     Act("step.newer", "down", "newer", "step after", "The step after; after the last: what is planned, to be done now"),
-    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
     LEFT_AS,
     WHICH_SCREW,
     PHONE,
 )
 """What bench mode offers, besides what can be done everywhere."""
+
+
+CONNECTION_LETTERS = {kind.value[0]: str(kind) for kind in ConnectionKind}
+"""The key of each kind of connection: its first letter."""
+NUMBER = "several alike: type how many and what, like “set of 4 drawers”"
+
+
+def member_words(member: Member) -> str:
+    """A member of a set in the list: `L (left)`."""
+    return f"{member.code} ({member.position})" if member.position.strip() else member.code
 
 
 class SingleKeys(BookScreen):
@@ -85,6 +103,8 @@ class SingleKeys(BookScreen):
         """Code of the step in the line when the record has it already; empty for a new one."""
         self.kind = ""
         """The kind of fastener written last by a key."""
+        self.member = ""
+        """The member of a set that the keys speak of; empty for all of it."""
         self._to_line = False
 
     @property
@@ -112,8 +132,31 @@ class SingleKeys(BookScreen):
         self.line.cursor_position = len(self.line.value)
 
     def change(self, change: Callable[[Step], Step]) -> None:
-        """The step that the line says is changed, and the line with it."""
-        self.set_line(changed_line(self.line.value, self.unit, change, base=self.base))
+        """The step that the line says is changed, and the line with it; with a member chosen, of that one alone."""
+        made = self.set_of_member()
+        if made is not None:
+            change = partial(changed_for_member, of=made, member=self.member, change=change)
+        try:
+            self.set_line(changed_line(self.line.value, self.unit, change, base=self.base))
+        except InputError as error:
+            self.say(str(error), "error")
+
+    def set_of_member(self) -> PartSet | None:
+        """The set that the chosen member belongs to; None while all are meant."""
+        if not self.member:
+            return None
+        return next((s for s in self._sets() if any(m.code == self.member for m in s.members)), None)
+
+    def _sets(self) -> tuple[PartSet, ...]:
+        """The sets that the step can be for: that of the line, then the others."""
+        reading = self.reading()
+        made = () if reading.new_set is None else (reading.new_set,)
+        return (*made, *sets_at_hand(self.unit, reading.step.each_of))
+
+    def seen_step(self) -> Step:
+        """The step as the keys see it: what holds for the chosen member, or else for all."""
+        step, of = self.reading().step, self.set_of_member()
+        return step if of is None else as_a_step(step, self.member)
 
     def focus_keys(self) -> None:
         """Give the focus to what takes single keys."""
@@ -157,7 +200,7 @@ class SingleKeys(BookScreen):
 
     def _index(self) -> int | None:
         """Place of the kind written last; said when there is none."""
-        fasteners = self.reading().step.fasteners
+        fasteners = self.seen_step().fasteners
         if not fasteners:
             self.say("No fastener is written in this step yet: a digit adds one, or type 4 screw M4x10.", "error")
             return None
@@ -166,13 +209,13 @@ class SingleKeys(BookScreen):
     def action_count(self, by: int) -> None:
         """One more or less of the kind written last."""
         if (at := self._index()) is not None:
-            fastener = self.reading().step.fasteners[at]
+            fastener = self.seen_step().fasteners[at]
             self.change(partial(with_same, fastener=fastener, count=max(1, fastener.holes + by)))
 
     def action_missing(self) -> None:
         """One of the kind written last was not there; below none all are there again."""
         if (at := self._index()) is not None:
-            fastener = self.reading().step.fasteners[at]
+            fastener = self.seen_step().fasteners[at]
             found = fastener.found - 1 if fastener.found else fastener.holes
             self.change(partial(with_found, index=at, found=found))
 
@@ -190,8 +233,12 @@ class SingleKeys(BookScreen):
     # The rest of the ten-second set
 
     def action_bag(self) -> None:
-        """The next place for what came off."""
-        self.change(partial(with_next_place, unit=self.unit))
+        """The next place for what came off; of one member alone its next own bag, or none."""
+        if self.set_of_member() is None:
+            self.change(partial(with_next_place, unit=self.unit))
+            return
+        taken = (self.reading().step.bag, *(d.bag for d in self.reading().step.differences))
+        self.change(partial(with_own_bag, unit=self.unit, taken=taken))
 
     def next_bag(self) -> str:
         """Number of the bag offered."""
@@ -205,6 +252,41 @@ class SingleKeys(BookScreen):
         """One more."""
         self.change(lambda step: with_wires(step, (step.wires or 0) + 1))
 
+    def action_connection(self) -> None:
+        """Offer the kinds of connection."""
+        self.offer("connection", "Which connection was undone?", dict(CONNECTION_LETTERS), set())
+
+    def _connected(self, letter: str) -> None:
+        """One of that kind with the next number; its ends are typed behind it."""
+        taken = [c.code for s in self.unit.steps if s.code != self.editing for c in s.connections]
+        number = next_number([*taken, *(c.code for c in self.reading().step.connections)])
+        member = f"{self.member} " if self.set_of_member() is not None else ""
+        self.action_more(f"{member}{CONNECTION_LETTERS[letter]} {number} from ")
+
+    def action_member(self) -> None:
+        """Offer the members that the keys can speak of; without a set, to make one."""
+        sets = self._sets()
+        if not sets:
+            words = {"p": "a pair, left and right", "n": NUMBER}
+            self.offer("member", "This unit has no set yet. Of what is this one?", words, set())
+            return
+        members = [m for of in sets for m in of.members][:9]
+        words = {str(i): member_words(m) for i, m in enumerate(members, 1)}
+        now = {str(i) for i, m in enumerate(members, 1) if m.code == self.member} or {"0"}
+        self.offer("member", "Of which one is what the keys say now?", {**words, "0": "all of them"}, now)
+
+    def _member_named(self, letter: str) -> None:
+        if letter == "p":
+            self.action_more("pair")
+            self.focus_keys()
+        elif letter == "n":
+            self.action_more("set of ")
+        else:
+            members = [m for of in self._sets() for m in of.members][:9]
+            self.member = members[int(letter) - 1].code if letter != "0" else ""
+            self.kind = ""
+            self.say(f"The keys speak of {self.member} alone now." if self.member else "The keys speak of all again.")
+
     def action_how(self) -> None:
         """Offer the ways of taking off."""
         now = {letter for letter, action in ACTION_LETTERS.items() if action is self.reading().step.action}
@@ -213,7 +295,7 @@ class SingleKeys(BookScreen):
 
     def action_flag(self) -> None:
         """Offer the flags."""
-        now = {letter for letter, flag in FLAG_LETTERS.items() if flag in flags_of(self.reading().step)}
+        now = {letter for letter, flag in FLAG_LETTERS.items() if flag in flags_of(self.seen_step())}
         self.offer("flag", "Flag (again takes it back)", {k: str(flag) for k, flag in FLAG_LETTERS.items()}, now)
 
     def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
@@ -242,6 +324,9 @@ class SingleKeys(BookScreen):
         elif event.key == "hazard":
             self.close_letters()
             self._named_hazard(event.letter)
+        elif event.key in ("member", "connection"):
+            self.close_letters()
+            (self._member_named if event.key == "member" else self._connected)(event.letter)
         elif event.key == "dead":
             self.dead_named(event.letter)
         else:

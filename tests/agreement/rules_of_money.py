@@ -322,3 +322,54 @@ def together_is_not_dearer(book: BookViews) -> Iterator[str]:
     alone = sum((amount(u.to_buy["price"]["likely"]) for u in book.units if u.to_buy["price"]), Decimal(0))
     if amount(book.to_buy["price"]["likely"]) > alone:
         yield f"together {book.to_buy['price']['likely']}, alone {alone}"
+
+
+@of_unit("What nothing is known of is an empty cell in the tables of the decision, never 0.")
+def unknown_is_empty_in_tables(unit: UnitViews) -> Iterator[str]:
+    rebuild = unit.cost["comparison"]["rows"][0]
+    rows = [r for r in unit.cost_rows if r["section"] == "decision"][: len(rebuild["at_rates"])]
+    for row, at_rate in zip(rows, rebuild["at_rates"], strict=True):
+        if bool(row["expected"]) != (rebuild["cash"] is not None):
+            yield f"cost --csv has {row['expected']!r} of {rebuild['cash']}"
+        if bool(row["cost_at_rate"]) != (at_rate is not None):
+            yield f"cost --csv has {row['cost_at_rate']!r} at {row['rate']} of {at_rate}"
+    paper = unit.decision_rows[0]
+    if bool(paper["cash"]) != (rebuild["cash"] is not None):
+        yield f"the paper as a table has {paper['cash']!r} of {rebuild['cash']}"
+    for line, row in zip(cash(unit)["lines"], (r for r in unit.cost_rows if r["section"] == "cash"), strict=True):
+        if bool(row["likely"]) != (line["price"] is not None):
+            yield f"{line['name']}: {row['likely']!r} of {line['price']}"
+
+
+@of_unit("What nothing is known of reads as ? in the costs, in the build record and in the shares, never 0.00.")
+def unknown_is_a_question_mark(unit: UnitViews) -> Iterator[str]:
+    known = cash(unit)["likely"] is not None
+    for name, text, beginning in (
+        ("costs", unit.cost_text, "to pay: whole packs and parts"),
+        ("build record", unit.record_text, "still to pay: whole packs and parts"),
+    ):
+        line = next((x for x in text.splitlines() if x.strip().startswith(beginning)), "")
+        if line and (line.split()[-1] == "?") == known:
+            yield f"{name}: {line}, the cash is {cash(unit)['likely']}"
+        used = next((x for x in text.splitlines() if x.strip().startswith("used up:")), "")
+        if not known and "0.00 bought" in used:
+            yield f"{name}: {used}"
+    rebuild = next((x for x in unit.cost_text.splitlines() if x.startswith("rebuild ")), "")
+    if rebuild and (rebuild.split()[1] == "?") == known:
+        yield f"costs: {rebuild}"
+    for code, share in unit.to_buy["by_unit"]:
+        line = next((x for x in unit.to_buy_text.splitlines() if x.startswith(f"{code} ") and "?" in x), "")
+        if share is None and not line:
+            yield f"the share of {code} is not known, and no line says so"
+
+
+@of_unit("What is missing stands in the answer before “cheaper” and “dearer”, and before what it pays per hour.")
+def missing_comes_first(unit: UnitViews) -> Iterator[str]:
+    answer = unit.cost["answer"]
+    missing = unknown_cash(unit) or unit.cost["comparison"]["hours"]["unestimated"]
+    told = [answer.find(word) for word in ("no price", "no time") if word in answer]
+    verdicts = [answer.find(word) for word in ("cheaper", "dearer", "per hour") if word in answer]
+    if missing and verdicts and (not told or min(told) > min(verdicts)):
+        yield answer
+    if answer.splitlines()[0] not in " ".join(unit.cost_text.split()):
+        yield f"printed otherwise: {answer}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from logbook.errors import InputError
@@ -207,3 +208,36 @@ def freed_lines_are_open(unit: UnitViews) -> Iterator[str]:
                 unknown = [x for x in freed["lines"] if x not in open_lines | open_work]
                 if unknown:
                     yield f"{purchase['name']} frees {unknown}"
+
+
+@of_unit("Material of which a kept layout leaves a part without a place is to buy in every view, and not here.")
+def a_kept_layout_decides(unit: UnitViews) -> Iterator[str]:
+    for kept in unit.unit.layouts:
+        left_out = {part.part for part in kept.left_out}
+        lines = [x for x in unit.bill["lines"] if left_out.intersection(x["used_in"])]
+        bought = {p["name"] for parcel in unit.to_buy["parcels"] for p in parcel["purchases"]}
+        for line in lines if unit.unit.stage in GOING_ON else ():
+            if not line["group"].startswith(kept.what):
+                continue
+            if line["here"]:
+                yield f"{line['name']} is here on the bill, {sorted(left_out)} without a place"
+            if line["name"] not in bought:
+                yield f"{line['name']} is not to buy, {sorted(left_out)} without a place"
+            unpriced = [*unit.cost["comparison"]["cash"]["unpriced"], *unit.cost["comparison"]["cash"]["not_counted"]]
+            if line["price"] is None and not any(line["name"] in said for said in unpriced):
+                yield f"the cash says nothing of {line['name']}"
+
+
+@of_unit("“ready” is said of lines that can be ticked; lines that wait for others alone are “in reach”.")
+def ready_is_one_word(unit: UnitViews) -> Iterator[str]:
+    lines = [line["readiness"] for line in unit.list["lines"]]
+    ready = sum(line["ready"] for line in lines)
+    in_reach = sum(line["in_reach"] and not line["done"] for line in lines)
+    sentence = unit.list["standing"]["sentence"]
+    said = re.search(r"(\d+) (?:of \d+ lines|more) (?:is|are) (ready|in reach)", sentence)
+    if said and int(said[1]) != (ready if said[2] == "ready" else in_reach):
+        yield f"{sentence} {ready} ready, {in_reach} in reach"
+    if unit.unit.stage in GOING_ON and unit.list["standing"]["in_reach"] != in_reach:
+        yield f"in reach {unit.list['standing']['in_reach']}, lines {in_reach}"
+    if ready > in_reach:
+        yield f"{ready} ready of {in_reach} in reach"

@@ -9,6 +9,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from logbook.model.words import Stage, WorkState
+from logbook.model.work import Operation
 from logbook.planning.plan_check import faults
 from tests.agreement.rules import of_book, of_unit
 from tests.agreement.views import BookViews, UnitViews
@@ -279,3 +280,53 @@ def next_is_a_line(unit: UnitViews) -> Iterator[str]:
         yield f"{done} of {len(lines)}: {said}"
     if lines and done == len(lines) and "every line is done" not in said:
         yield f"all are done: {said}"
+
+
+@of_unit("Work that nobody estimated reads as ? at the head of the work, and as not known in the hours, never 0.")
+def unestimated_is_not_nothing(unit: UnitViews) -> Iterator[str]:
+    hours = unit.cost["comparison"]["hours"]
+    recorded = [line for line in hours["lines"] if not line["proposed"]]
+    known = [line for line in recorded if line["effort"] is not None]
+    head = unit.work_head
+    if recorded and not known and "to do, ?" not in head:
+        yield head
+    if known and len(known) < len(recorded) and f"and {len(recorded) - len(known)} not estimated" not in head:
+        yield head
+    if hours["lines"] and all(line["effort"] is None for line in hours["lines"]) and hours["likely"] is not None:
+        yield f"hours {hours['likely']}"
+    without = [line["code"] for line in hours["lines"] if line["effort"] is None]
+    if len(without) != len(hours["unestimated"]):
+        yield f"{without} have no time, said {hours['unestimated']}"
+
+
+def joints_of(operation: Operation) -> set[str]:
+    """Steps whose joint an operation makes anew."""
+    return {c.removeprefix("J-") for c in (operation.code, *operation.stands_for) if c.startswith("J-")}
+
+
+@of_unit("A joint that is made anew sets once: where its work is done, no line says that it is curing as well.")
+def a_joint_sets_once(unit: UnitViews) -> Iterator[str]:
+    of = {step for o in unit.unit.operations if o.state is WorkState.DONE and o.done_at for step in joints_of(o)}
+    titles = [line["title"] for line in unit.list["lines"] if of.intersection(line["steps"])]
+    for line in unit.list["lines"]:
+        for said in line["readiness"]["missing"]:
+            if "is curing" in said and any(f" {title} is curing" in said for title in titles):
+                yield f"{line['number']}: {said}"
+
+
+@of_unit("A joint is offered in what now only once the lines before its own line are done, and while that is open.")
+def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
+    lines = {step: line for line in unit.list["lines"] for step in line["steps"] if line["key"] == step}
+    numbers = {line["number"]: line for line in unit.list["lines"]}
+    for item in unit.book.now_view["now"]:
+        if item["unit"] != unit.code or not item["code"].startswith("J-"):
+            continue
+        line = lines.get(item["code"].removeprefix("J-"))
+        if line is None:
+            continue
+        if line["readiness"]["done"]:
+            yield f"{item['code']} is offered, {line['number']} is done"
+        for reason in line["readiness"]["reasons"]:
+            before = numbers.get(reason.split()[0])
+            if before is not None and before is not line and reason.endswith("is not done."):
+                yield f"{item['code']} is offered: {reason}"

@@ -9,7 +9,10 @@ from random import Random
 from typing import Any
 
 from logbook.errors import InputError, LogbookError
-from logbook.model.measures import Effort, Estimate
+from logbook.layout.asked import PartKind, parts_of
+from logbook.layout.kept import wanted_of
+from logbook.model.layout_records import KeptLayout, LeftOut
+from logbook.model.measures import Effort, Estimate, Length
 from logbook.model.shop import Consumable, FreeTime, Seller
 from logbook.model.step import NewFastener
 from logbook.model.unit import Book, Unit
@@ -517,6 +520,25 @@ def something_oily_stands_beside_glue(book: Book, rng: Random) -> Book:
 
 
 @further
+def a_kept_layout_has_no_room(book: Book, rng: Random) -> Book:
+    """A layout was kept that found no place for a panel."""
+    unit = book.units["R1"]
+    parts = parts_of(unit, PartKind.PANELS)
+    without = rng.choice(parts)
+    kept = KeptLayout(
+        what=str(PartKind.PANELS),
+        chosen_at=NOW,
+        kerf=Length.of("3"),
+        trim=Length.of("5"),
+        thickness_tolerance=Length.of("0.2"),
+        parts=tuple(wanted_of(part) for part in parts),
+        left_out=(LeftOut(part=without.code, quantity=1, why=f"{without.code} needs 104 mm more in length"),),
+        to_buy=(f"To buy for {without.code}: {without.material}, at least 958 x 241.",),
+    )
+    return put(book, unit.model_copy(update={"layouts": (kept,)}))
+
+
+@further
 def it_goes_back_together(book: Book, rng: Random) -> Book:
     """At the reassembly, with nothing typed as next: nothing ticked, some lines, or all."""
     code = rng.choice(("R1", "C1", "G1"))
@@ -535,3 +557,18 @@ def the_typed_next_is_past(book: Book, rng: Random) -> Book:
     book = put(book, unit.model_copy(update={"next_action": rng.choice((named.name, f"{named.code} soon"))}))
     done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=3)}
     return changed_in(book, book.units["C1"], "operations", place, **(done if rng.random() < 0.5 else {}))
+
+
+@further
+def a_joint_is_made_anew(book: Book, rng: Random) -> Book:
+    """The joint of the drawer stops is taken in, done long ago or yesterday, and lines are ticked."""
+    unit, usual = book.units["C1"], usual_work(book.shop)
+    joint = next(p for p in proposed(unit, usual) if p.operation.code == "J-C05")
+    unit = taken_in(unit, joint)
+    ended = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=rng.choice((1, 60))), "spent": 15}
+    book = changed_in(put(book, unit), unit, "operations", -1, **(ended if rng.random() < 0.75 else {}))
+    try:
+        unit = tick(book.units["C1"], "C05", at=NOW - timedelta(hours=1), initials="AB", override="as told")
+    except LogbookError:
+        return book
+    return put(book, unit) if rng.random() < 0.75 else book

@@ -18,15 +18,22 @@ from logbook.model.unit import Book, Unit
 from logbook.planning.at_rest import at_rest
 from logbook.planning.countdown import countdowns
 from logbook.planning.making import Made, made_plan
+from logbook.planning.operations import proposed
 from logbook.planning.reminders import reminders
+from logbook.planning.usual import usual_work
 from logbook.planning.what_now import what_now
-from logbook.reassembly import RefitList, readiness, refit_list
+from logbook.reassembly import RefitList, ledger, readiness, refit_list
 from logbook.render.bench import bench_data, bench_text
 from logbook.render.bill import bom_csv, bom_data, bom_text
+from logbook.render.build_record import build_record_page
 from logbook.render.costs import cost_data, cost_text
+from logbook.render.decision_data import decision_csv
+from logbook.render.overview_made import lines_of
+from logbook.render.paper_tables import decision_rows as paper_decision_rows
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+from logbook.tui.screens.work_rows import work_question
 
 Values = dict[str, Any]
 
@@ -67,6 +74,29 @@ class UnitViews:
         """`logbook cost UNIT`."""
         compared = self.decided.compared
         return cost_text(self.unit, self.shop, compared, self.views, self.book.now, decided=self.decided)
+
+    @cached_property
+    def cost_rows(self) -> list[dict[str, str]]:
+        """`logbook cost UNIT --csv`."""
+        return rows_of(decision_csv(self.decided))
+
+    @cached_property
+    def decision_rows(self) -> list[dict[str, str]]:
+        """`logbook print UNIT decision --as csv`."""
+        head, *rows = paper_decision_rows(self.decided.compared)
+        return [dict(zip(head, map(str, row), strict=True)) for row in rows]
+
+    @cached_property
+    def record_text(self) -> str:
+        """`logbook print UNIT record --as txt`."""
+        now = self.book.now
+        more = {"bill": self._bill, "views": self.views, "version": 1, "kept_at": None, "now": now, "width": 100}
+        return build_record_page(self.unit, self.shop, self.listed, ledger(self.unit), **more).text()
+
+    @cached_property
+    def work_head(self) -> str:
+        """The sentence above the work of the unit."""
+        return work_question(self.unit, proposed(self.unit, usual_work(self.shop)), self.book.made)
 
     @cached_property
     def _bill(self) -> Any:
@@ -158,12 +188,12 @@ class BookViews:
     @cached_property
     def bench(self) -> Values:
         """`logbook bench --json`."""
-        return bench_data(self.book, self.moment, minutes=10_000)
+        return bench_data(lines_of(self.book, self.moment), self.book, self.moment, minutes=10_000)
 
     @cached_property
     def bench_text(self) -> str:
         """`logbook bench`."""
-        return bench_text(self.book, self.moment, width=200)
+        return bench_text(lines_of(self.book, self.moment), self.book, self.moment, width=200)
 
     @cached_property
     def problems(self) -> tuple[Problem, ...]:

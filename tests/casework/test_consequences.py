@@ -8,9 +8,9 @@ import pytest
 
 from logbook.casework import Consequence, worked_case
 from logbook.model.case_plan import CasePlan, HangingRails, Position
-from logbook.model.casework_records import HeldDimension, Strip
+from logbook.model.casework_records import HeldDimension, PanelJoint, Strip
 from logbook.model.unit import Unit
-from logbook.model.words import BackKind, Face, FrontKind, HeldKind
+from logbook.model.words import BackKind, CaseJoint, Face, FrontKind, HeldKind
 from tests.builders import mm
 from tests.casework.building import (
     both_faces,
@@ -314,3 +314,16 @@ def test_a_volume_less_what_is_inside() -> None:
     found = worked_case(made)
     assert found is not None
     assert (found.members[0].litres, next(h for h in found.held if h.code == "H-V").holds) == (23, True)
+
+
+def test_a_joint_width_is_asked_of_the_sides_alone() -> None:
+    """A top that is rabbeted at both ends for the sides never meets the bottom."""
+    grooved = PanelJoint(end="both ends", kind=CaseJoint.RABBET, width=mm("12"), depth=mm("6"))
+    made = box(bottom="18")
+    assert made.case is not None
+    panels = tuple(p.model_copy(update={"joints": (grooved,)}) if p.code == "P1" else p for p in made.case.panels)
+    made = made.model_copy(update={"case": made.case.model_copy(update={"panels": panels})})
+    assert not told(made, "joint-width")
+    panels = tuple(p.model_copy(update={"joints": (grooved,)}) if p.code == "P2" else p for p in made.case.panels)
+    made = made.model_copy(update={"case": made.case.model_copy(update={"panels": panels})})
+    assert [c.place for c in told(made, "joint-width")] == ["P2 P4", "P3 P4"]

@@ -103,15 +103,15 @@ def test_ticks_are_entered_and_what_changed_since_is_said(ask: Ask, demo: Path) 
     assert "not ready" in refused.err
     assert "with --although" in refused.err
     done = ask("--book", demo, "--by", "AB", "ticks", "R1", "2-3", "--although", "done at the bench")
-    assert (done.code, done.out) == (0, "Ticked: A02, A03.\n")
+    assert (done.code, done.out) == (0, "Ticked: A02, A02a, A03.\n")
     listed = ask("--book", demo, "reassembly", "R1", "--json").json
     kept = {line["number"]: line["kept"] for line in listed["lines"] if line["kept"]}
-    assert set(kept) == {"A02", "A03"}
+    assert set(kept) == {"A02", "A02a", "A03"}
     assert next(iter(kept["A02"].values()))["initials"] == "AB"
     again = ask("--book", demo, "ticks", "R1", "A05", "v1", "--although", "done at the bench")
     assert (again.code, again.out) == (0, "Ticked: A05.\n")
     blanks = ask("--book", demo, "ticks", "R1", "A06,", "A07-A08", "v1", "--although", "done at the bench")
-    assert (blanks.code, blanks.out) == (0, "Ticked: A06, A07, A08.\n"), "as it is typed without quotation marks"
+    assert (blanks.code, blanks.out) == (0, "Ticked: A06, A07, A07a, A08.\n"), "as it is typed without quotation marks"
     assert ask("--book", demo, "ticks", "R1", "A06", "--version-on-paper", "9").code == 2
 
 

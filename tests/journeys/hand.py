@@ -307,7 +307,7 @@ class Hand:
         """
         found = self._said_of(key, word)
         if found is None or found.endswith(NOT_NOW):
-            opens = next((k for k in ("? keys", "F1 help") if k in self._key_line()), "")
+            opens = next((k for k in ("? keys", "? more", "F1 help") if k in self._key_line()), "")
             if not opens or (found is None and self.place in self._known):
                 return False
             self._read_help(by_guide=opens == "F1 help")

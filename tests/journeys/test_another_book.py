@@ -7,6 +7,8 @@ Worked by hand:
             14 holes; 8 + 2 + 2 = 12 from the bags and 2 new make 14 refitted
     clock   back       4 holes, 3 screws found, bag 1
             3 from the bags and 1 new (missing on arrival) make 4 refitted
+    prices  both nuts 1.60 and glue 6.00 / 8.00 / 12.00, both from the counter, fetched for 0.00:
+            low 1.60 + 6.00 = 7.60, likely 9.60, high 13.60, expected (7.60 + 4 x 9.60 + 13.60) / 6 = 9.9333
     pile    600 x 400 mm of 12 ply = 0.24 m2, measured 11.8, 11.9, 11.8: middle 11.8
 
 The friend's book must say all of it again, and its reassembly lists must be the same letter by letter.
@@ -18,7 +20,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tests.journeys.hand import Hand
-from tests.journeys.usual import leave_the_bench, new_unit, on_paper, to_the_bench
+from tests.journeys.usual import add, leave_the_bench, new_unit, on_paper, to_the_bench
 
 MONDAY = "2026-03-02 18:00"
 STOOL = (
@@ -34,6 +36,22 @@ def taken_apart(hand: Hand, name: str, steps: tuple[str, ...]) -> None:
     for line in steps:
         hand.answer(line, then=f"kept: {line.partition(',')[0]}")
     leave_the_bench(hand)
+
+
+def priced(hand: Hand) -> None:
+    """What the stool takes has a seller and prices."""
+    hand.press("s", "store", then="The store is empty")
+    hand.go_to("sellers")
+    add(hand, "counter, 0, 0 days", shown="counter 0")
+    to_the_bench(hand)
+    hand.go_to("folding stool")
+    hand.press("Enter", "open")
+    hand.press("3", "components", then="[3 components]")
+    add(hand, "hide glue, 1, 6 / 8 / 12, seller counter", key="A", like="part", shown="hide glue")
+    add(hand, "nuts, 2, 1.60, fastener nut M6, seller counter", key="A", like="part", shown="nuts")
+    hand.press("4", "costs", then="[4 costs]")
+    hand.press("m", "to buy", then="likely $9.60 together")
+    to_the_bench(hand)
 
 
 def list_of(paper: Path) -> list[str]:
@@ -69,6 +87,10 @@ def figures(hand: Hand, book: Path) -> list[list[str]]:
         ("wall clock", "3 from the bags and 1 new make 4"),
     ):
         counted(hand, name, sum_up)
+        if name == "folding stool":
+            hand.press("4", "costs", then="[4 costs]")
+            hand.see_figure("rebuild", "9.93", "7.60", "13.60")
+            hand.press("5", "reassembly", then="[5 reassembly]")
         lists.append(list_of(on_paper(hand, book, "the list to put it back together", "plain text")))
         to_the_bench(hand)
     hand.press("s", "store", then="scrap pile")
@@ -86,7 +108,8 @@ def test_a_second_book_says_the_same(tmp_path: Path, tell_keys: Callable[..., No
         to_the_bench(hand)
         taken_apart(hand, "wall clock", CLOCK)
         to_the_bench(hand)
-        hand.press("s", "store", then="The store is empty")
+        priced(hand)
+        hand.press("s", "store", then="scrap pile")
         hand.press("P", "scrap pile", then="/ scrap pile")
         hand.press("a", "add", then="Esc")
         hand.answer("12 ply, 600 x 400, 11.8 11.9 11.8, shelf 2", then="O01")

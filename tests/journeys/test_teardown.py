@@ -26,6 +26,8 @@ from tests.journeys.hand import Hand
 from tests.journeys.usual import add, new_unit, on_paper, open_seldom
 
 MONDAY = "2026-03-02 18:00"
+MOST_KEYS_OF_A_PROOF = 12
+"""Besides what is typed."""
 STEPS = (
     "plug out, recorded only, hazard mains voltage, photo",
     "base cover, unscrewed, 4/3 screw M4x10, bag 1",
@@ -77,6 +79,20 @@ def held_back(hand: Hand) -> None:
     hand.press("Esc", "back", then="[2 teardown]")
 
 
+def proved_dead(hand: Hand) -> None:
+    """From the table of steps, not from the bench: what was measured, with what, by whom."""
+    before = hand.keys - hand.looked_up
+    hand.press("D", "dangers", then="mains voltage: not proved safe")
+    hand.press("Enter", "prove safe", then="What was measured?")
+    hand.answer("0.3 V", then="With what?")
+    hand.answer("meter", then="Initials")
+    hand.enter(then="proved safe")
+    hand.see("0.3 V")
+    hand.see_gone("not proved safe")
+    hand.press("Esc", "back", then="[2 teardown]")
+    assert hand.keys - hand.looked_up - before <= MOST_KEYS_OF_A_PROOF + len("0.3 V" + "meter")
+
+
 def fetched(hand: Hand) -> None:
     """The grommet and the screw are bought and here."""
     hand.press("4", "costs", then="[4 costs]")
@@ -110,6 +126,7 @@ def test_a_lamp_with_two_arms(tmp_path: Path, tell_keys: Callable[..., None]) ->
         taken_apart(hand)
         hand.see("holes 19, found 18")
         held_back(hand)
+        proved_dead(hand)
         hand.press("5", "reassembly", then="[5 reassembly]")
         on_list = on_paper(hand, book, "the list to put it back together", "plain text").read_text()
         fetched(hand)

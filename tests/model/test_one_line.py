@@ -72,14 +72,20 @@ LISTED = {
         (Layer, "oak veneer 0.6", "oak veneer, 0.6"),
         (PanelJoint, "both ends, butt, between", "both ends, butt, between"),
         (PanelJoint, "both ends dado, depth 6", "both ends, dado, 6"),
+        (PanelJoint, "both ends rebate, depth 6", "both ends, rabbet, 6"),
+        (PanelJoint, "both ends, housing", "both ends, dado"),
         (Opening, "shaft, 120 x 80, 10", "shaft, 120 x 80, 10"),
         (Opening, "shaft, 120, 80, diameter 10", "shaft, 120 x 80, 10"),
+        (Opening, "shaft, 120 x 80, dia 10", "shaft, 120 x 80, 10"),
+        (Opening, "shaft, 120 x 80, ø10", "shaft, 120 x 80, 10"),
         (Opening, "window, 120 x 80, 60 x 40, not through", "window, 120 x 80, 60 x 40, not through"),
         (Opening, "dial, 5 1/2 in x 3, radius 1/8", "dial, 5 1/2 in x 3, radius 1/8"),
         (Strip, "rear block, 2, 480, oak", "S1, rear block, quantity 2, 480, oak"),
         (StackPart, "2.5 rubber washer, quantity 2", "2.5 rubber washer, 2.5, quantity 2"),
         (Fastener, "4 screw 3.5x16, 3", "screw 3.5x16, holes 4, found 3"),
         (Fastener, "screw 3.5x16, 4, 4, renew, bag 7", "screw 3.5x16, holes 4, found 4, renew, 7"),
+        (Fastener, "4/3 screw 3.5x16, bag 7", "screw 3.5x16, holes 4, found 3, 7"),
+        (Fastener, "screw 3.5x16, 4", "screw 3.5x16, holes 4, found 4"),
         (Hazard, "stored charge, danger, do wait five minutes", "DANGER, stored charge, wait five minutes"),
         (Relation, "better before, T01, T03, why the knob hides it", "better before, T01, T03, the knob hides it"),
         (PartSet, "drawers, D1, D2, D3", "S1, drawers, members 3: D1; D2; D3"),
@@ -217,3 +223,17 @@ def test_records_inside_a_phrase() -> None:
     assert record_in(Position, "120 x 80", CONTEXT).y.in_mm() == "80"
     with pytest.raises(InputError, match="says no y"):
         record_in(Position, "120", CONTEXT)
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("200 x 60", "knob, 200 x 60, 10"),
+        ("second knob, 200 x 60", "second knob, 200 x 60, 10"),
+        ("200 x 60, 12", "knob, 200 x 60, 12"),
+        ("dia 12", "knob, 150 x 60, 12"),
+    ],
+)
+def test_a_round_opening_like_another_says_only_where_it_is(line: str, words: str) -> None:
+    knob = read_line(Opening, "knob, 150 x 60, diameter 10", CONTEXT).record()
+    assert in_a_line(read_line(Opening, line, CONTEXT, like=knob).record()) == words

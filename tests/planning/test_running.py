@@ -13,11 +13,12 @@ from logbook.model.usual_work import OrderRule, RuleKind, UsualWork
 from logbook.model.words import Disposition, JointFound, SignalWord, Stage, WorkState
 from logbook.model.work import Wait, Waiting
 from logbook.planning.at_rest import at_rest
+from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns
 from logbook.planning.operations import operations_of, proposed, taken_in
 from logbook.planning.order import forced_order
 from logbook.planning.reminders import reminders
-from logbook.planning.running import finished, running_words, started, stopped, with_hold_read
+from logbook.planning.running import finished, started, stopped, with_hold_read
 from logbook.planning.usual import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
 from tests.builders import at, book, component, day, effort, hold, operation, shop, step, unit

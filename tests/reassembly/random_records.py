@@ -130,6 +130,6 @@ def _one_way(chance: Random) -> OneWay:
 
 
 def _refit(chance: Random, codes: list[str]) -> Refit:
-    endings = ("", "", ":tighten", ":test", "/L", "/D1")
+    endings = ("", "", ":first", ":tighten", ":test", "/L", "/D1")
     keys = {f"{chance.choice(codes)}{chance.choice(endings)}": None for _ in range(chance.randrange(4))}
     return Refit(lines=tuple(LineState(line=key, done=True) for key in keys))

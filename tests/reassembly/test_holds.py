@@ -151,7 +151,7 @@ def test_no_view_offers_what_covers_an_open_hold_point(seed: int, n: int) -> Non
         with pytest.raises(InputError):
             tick_line(made, line, NOW, initials="AB", reading="1")
     counted = standing(made, listed, NOW)
-    assert counted.ready == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
+    assert counted.in_reach == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
 
 
 def with_work(chance: Random, made: Unit) -> Unit:
@@ -260,9 +260,9 @@ def test_a_chain_behind_a_hold_is_freed_by_its_reading_alone() -> None:
     held = step("T04", "part 4", refit=RefitNotes(hold=hold("H2")))
     of = unit(*steps(3), held, relations=chain("T01", "T02", "T03", "T04"))
     listed = refit_list(of)
-    assert standing(of, listed, NOW).sentence == "2 of 6 lines are ready; hold point H2 at A02 would free 4 more."
+    assert standing(of, listed, NOW).sentence == "2 of 6 lines are in reach; hold point H2 at A02 would free 4 more."
     read = write_reading(of, "T04", "452", "AB", NOW)
-    assert standing(read, listed, NOW).sentence == "6 of 6 lines are ready."
+    assert standing(read, listed, NOW).sentence == "6 of 6 lines are in reach."
 
 
 def test_a_unit_is_not_closed_while_the_hold_of_one_member_was_never_met() -> None:

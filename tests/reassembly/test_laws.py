@@ -10,7 +10,7 @@ from __future__ import annotations
 import gc
 import time
 from collections import Counter
-from itertools import permutations
+from itertools import pairwise, permutations
 
 import networkx as nx
 import pytest
@@ -85,7 +85,12 @@ def test_no_step_is_dropped_or_listed_twice(seed: int, n: int) -> None:
 @given(SEEDS, SIZES)
 def test_numbers_run_without_a_gap_from_the_check_to_the_audit(seed: int, n: int) -> None:
     _, lst = listed(seed, n)
-    assert [x.number for x in lst.lines] == [f"A{i:02d}" for i in range(1, len(lst.lines) + 1)]
+    whole = [x for x in lst.lines if x.kind is not LineKind.FIRST]
+    assert [x.number for x in whole] == [f"A{i:02d}" for i in range(1, len(whole) + 1)]
+    for x, following in pairwise(lst.lines):
+        if x.kind is LineKind.FIRST:
+            assert x.key == f"{following.key}:first"
+            assert int(following.number[1:]) == int(x.number[1:-1]) + 1
     assert len({x.key for x in lst.lines}) == len(lst.lines)
     if lst.lines:
         assert (lst.lines[0].key, lst.lines[-1].key) == ("check", "audit")
@@ -170,6 +175,8 @@ def test_what_came_out_together_stays_together(seed: int, n: int) -> None:
         if len(keys) > 1:
             between = lst.lines[place[keys[0]] : place[keys[-1]] + 1]
             assert {x.steps[0] for x in between} <= lump
+            first = lst.lines[place[keys[0]] - 1]
+            between = (first, *between) if first.kind is LineKind.FIRST else between
             assert all(x.together == tuple(y.key for y in between) for x in between)
 
 
@@ -260,11 +267,11 @@ def test_nothing_that_goes_on_first_is_lost(seed: int, n: int) -> None:
     out = {x.step for x in lst.left_out}
     for s in made.steps:
         if s.code not in out and s.refit.first:
-            assert "upper bushes." in lst.by_key[s.code].first
+            assert "upper bushes." in lst.by_key[f"{s.code}:first"].first
     for r in made.relations:
         if r.kind is RelationKind.THREADED and r.later not in out:
             word = f"{r.items or steps[r.earlier].what} (of {r.earlier})"
-            assert any(text.startswith(word) for text in lst.by_key[r.later].first)
+            assert any(text.startswith(word) for text in lst.by_key[f"{r.later}:first"].first)
 
 
 @settings(max_examples=120, deadline=None)
@@ -328,7 +335,7 @@ def test_the_ready_order_takes_every_line_in_reach_once_and_in_turn(seed: int, n
         lump = [k for k in order if k in line.together]
         assert not lump or max(place[k] for k in lump) - min(place[k] for k in lump) == len(lump) - 1
     now = standing(made, lst, NOW)
-    assert (now.ready, now.total) == (len(reach), len(lst.lines))
+    assert (now.in_reach, now.total) == (len(reach), len(lst.lines))
     assert now.done == sum(r.done for r in found.values())
 
 
@@ -357,7 +364,7 @@ def test_what_would_be_freed_is_freed(seed: int, n: int) -> None:
     for p in bare.parts:
         here = tuple(q.model_copy(update={"supply": Supply.HERE}) if q is p else q for q in bare.parts)
         with_it = bare.model_copy(update={"parts": here})
-        gains[p.code] = standing(with_it, refit_list(with_it), NOW).ready - now.ready
+        gains[p.code] = standing(with_it, refit_list(with_it), NOW).in_reach - now.in_reach
     best = max(gains.values(), default=0)
     assert (now.frees[1] if now.frees else 0) == best
     if now.frees is not None:

@@ -4,12 +4,25 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.errors import CircleError
+from logbook.costing import bill_of_materials, cost_views
+from logbook.errors import CircleError, InputError
+from logbook.model.shop import Shop
 from logbook.model.step import RefitNotes, Remake, Step
 from logbook.model.unit import LineState, Refit, Unit
-from logbook.model.words import Certainty
-from logbook.reassembly import Line, LineKind, free_of_each_other, number_of_orders, refit_list
-from tests.builders import chain, hold, lump, one_way, operation, relation, setting, step, steps, unit, wire
+from logbook.model.words import Certainty, Stage
+from logbook.reassembly import Line, LineKind, free_of_each_other, ledger, number_of_orders, refit_list, tick
+from logbook.render.build_record import build_record_page
+from tests.builders import at, chain, hold, lump, one_way, operation, relation, setting, step, steps, unit, wire
+
+NOW = at("2026-03-17 18:30")
+
+
+def build_record_of(of: Unit) -> str:
+    shop, today = Shop(), NOW.date()
+    return build_record_page(
+        of, shop, refit_list(of), ledger(of), bill=bill_of_materials(of, shop, today),
+        views=cost_views(of, shop, today), version=1, kept_at=NOW, now=NOW, width=200,
+    ).text()  # fmt: skip
 
 
 def free(*codes: str, **more: object) -> list[Step]:
@@ -90,7 +103,8 @@ def test_what_was_recorded_before_something_came_off_does_not_join_it() -> None:
     ],
 )
 def test_what_has_to_be_done_by_hand_never_hides_in_the_opening_check(more: dict[str, object]) -> None:
-    assert keys(unit(step("T01"), step("T02", action="recorded only", **more))) == ["T02", "T01"]
+    made = unit(step("T01"), step("T02", action="recorded only", **more))
+    assert [key for key in keys(made) if not key.endswith(":first")] == ["T02", "T01"]
 
 
 def test_a_part_built_anew_joins_the_opening_check_with_its_operations() -> None:
@@ -288,14 +302,35 @@ def test_a_test_between_two_of_a_lump_belongs_to_the_lump() -> None:
 
 def test_what_must_be_threaded_on_comes_first_at_the_joint_and_is_named_where_it_came_off() -> None:
     record = unit(*steps(2), relations=[relation("T01", "T02", "threaded", items="P-clip")])
-    assert line(record, "T02").first == ("P-clip (of T01) threaded on or in place.",)
-    assert "Went on first at A02: P-clip." in line(record, "T01").what
+    assert keys(record) == ["T02:first", "T02", "T01"]
+    assert line(record, "T02:first").first == ("P-clip (of T01) threaded on or in place.",)
+    assert line(record, "T02:first").number == "A01a"
+    assert line(record, "T02").must_follow == ("T02:first",)
+    assert "Went on first at A01a: P-clip." in line(record, "T01").what
+
+
+def test_what_goes_on_first_is_ticked_before_the_joint_and_stands_in_the_build_record() -> None:
+    record = unit(step("T01", "clip"), step("T02", "cord", refit=RefitNotes(first=("entry bush",))))
+    record = tick(record, "check", at=NOW)
+    with pytest.raises(InputError, match="A02 cord in is not ready: A01a put on first, before cord is not done"):
+        tick(record, "T02", at=NOW)
+    record = tick(record, "T02:first", at=NOW, initials="AB")
+    record = tick(record, "T02", at=NOW, initials="AB")
+    assert "A01a  put on first, before cord" in build_record_of(record)
+
+
+def test_a_unit_that_was_closed_without_such_lines_stays_closed() -> None:
+    done = [LineState(line=key, done=True, at=NOW) for key in ("check", "T02", "audit")]
+    cord = step("T02", "cord", refit=RefitNotes(first=("entry bush",)))
+    for stage, there in ((Stage.CLOSED, False), (Stage.REASSEMBLY, True)):
+        record = unit(cord, stage=stage, refit=Refit(lines=tuple(done)))
+        assert ("T02:first" in keys(record)) is there
 
 
 def test_what_was_noted_by_hand_is_not_said_twice() -> None:
     noted = step("T02", refit=RefitNotes(first=("upper bushes and tubes in place",)))
     record = unit(step("T01"), noted, relations=[relation("T01", "T02", "threaded", items="upper bushes and tubes")])
-    assert line(record, "T02").first == ("upper bushes and tubes in place.",)
+    assert line(record, "T02:first").first == ("upper bushes and tubes in place.",)
 
 
 def test_something_to_thread_on_is_never_lost_with_a_step_that_drops_out() -> None:
@@ -303,7 +338,7 @@ def test_something_to_thread_on_is_never_lost_with_a_step_that_drops_out() -> No
         *free("T01"), *free("T02", action="recorded only"), *free("T03"),
         relations=[relation("T01", "T02", "threaded", items="sleeve"), relation("T02", "T03")],
     )  # fmt: skip
-    assert line(record, "T02").first == ("sleeve (of T01) threaded on or in place.",)
+    assert line(record, "T02:first").first == ("sleeve (of T01) threaded on or in place.",)
 
 
 # --- sub-assemblies ---------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ The expected figures were worked by hand from the example, not by the program.
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -28,12 +29,18 @@ from logbook.reassembly import (
 from tests.reassembly.radio import NOW, radio, ready_radio
 
 ORDER = "check T18 T17 T16 T15 T14 T13 T12 T11 T10 T09 T08 T07 T06 T05 T04 T03 T02 audit".split()  # noqa: SIM905
+FIRST_AT = {"T17": "A02a", "T12": "A07a", "T09": "A10a", "T06": "A13a"}
+"""Where something goes on first: screws under the cloth, upper bushes and tubes, the entry bush, sleeves."""
 
 
 def test_the_list_is_a01_to_a19_as_worked_by_hand() -> None:
     lst = refit_list(radio())
-    assert [x.key for x in lst.lines] == ORDER
-    assert [x.number for x in lst.lines] == [f"A{i:02d}" for i in range(1, 20)]
+    of_steps = [x for x in lst.lines if x.kind is not LineKind.FIRST]
+    assert [x.key for x in of_steps] == ORDER
+    assert [x.number for x in of_steps] == [f"A{i:02d}" for i in range(1, 20)]
+    before = {b.key: a for a, b in pairwise(lst.lines) if a.kind is LineKind.FIRST}
+    assert {key: a.number for key, a in before.items()} == FIRST_AT
+    assert all(a.key == f"{key}:first" for key, a in before.items())
     assert lst.by_key["check"].steps == ("T19", "T20", "T21", "T22")
     assert [(x.step, x.why) for x in lst.left_out] == [("T01", "it was recorded only, so nothing goes back")]
     assert [n.step for n in lst.as_found_wrong] == ["T09"]
@@ -58,10 +65,10 @@ def test_each_of_the_six_changes_shows_on_its_line() -> None:
     assert remake is not None
     assert remake.wait == 24 * 60
     assert "diagonal" in lines["T11"].tighten
-    assert lines["T12"].first == ("upper bushes and tubes (of T11) threaded on or in place.",)
-    assert lines["T09"].first == ("entry bush on the cord.", "P-clip (of T08) threaded on or in place.")
-    assert any("Went on first at A11: P-clip" in s for s in lines["T08"].what)
-    assert lines["T06"].first == ("Sleeve on W2: 25 mm.",)
+    assert lines["T12:first"].first == ("upper bushes and tubes (of T11) threaded on or in place.",)
+    assert lines["T09:first"].first == ("entry bush on the cord.", "P-clip (of T08) threaded on or in place.")
+    assert any("Went on first at A10a: P-clip" in s for s in lines["T08"].what)
+    assert lines["T06:first"].first == ("Sleeve on W2: 25 mm.",)
     assert lines["T03"].kind is LineKind.TEST
     assert lines["T03"].hold is not None
     assert lines["T03"].hold.competent
@@ -107,7 +114,7 @@ def test_a_washer_short_in_bag_5_stands_at_the_speaker_until_it_is_explained() -
 def test_nothing_is_in_reach_while_the_case_is_not_built() -> None:
     unit, lst = radio(), refit_list(radio())
     now = standing(unit, lst, NOW)
-    assert (now.done, now.ready, now.total, now.frees) == (0, 0, 19, None)
+    assert (now.done, now.in_reach, now.total, now.frees) == (0, 0, 23, None)
     assert ready_order(unit, lst, NOW) == ()
     reasons = readiness(unit, lst, NOW)["check"].reasons
     assert list(reasons) == ["B01-B14 (14 pieces of work) not done; the first is B01 work B01."]
@@ -116,14 +123,15 @@ def test_nothing_is_in_reach_while_the_case_is_not_built() -> None:
 def test_one_missing_cord_is_said_to_free_what_waits_for_it() -> None:
     """Cord missing: A11, then A12 and A17 wait; A18 and the audit wait for the hold point of A17 as well.
 
-    The other 14 can be done, in order.
+    The other 14 can be done, in order, and the four lines of what goes on first.
     """
     unit = write_reading(ready_radio("N3"), "check", "452.0, 276.0, 210.2", "AB", NOW)
     lst = refit_list(unit)
     now = standing(unit, lst, NOW)
-    assert (now.ready, now.total, now.frees) == (14, 19, ("the new mains cord", 3))
-    assert now.sentence == "14 of 19 lines are ready; the new mains cord would free 3 more."
-    assert [x.number for x in ready_order(unit, lst, NOW)] == [f"A{i:02d}" for i in (*range(1, 11), 13, 14, 15, 16)]
+    assert (now.in_reach, now.total, now.frees) == (18, 23, ("the new mains cord", 3))
+    assert now.sentence == "18 of 23 lines are in reach; the new mains cord would free 3 more."
+    numbers = [f"A{i:02d}" for i in (*range(1, 11), 13, 14, 15, 16)]
+    assert [x.number for x in ready_order(unit, lst, NOW)] == sorted([*numbers, *FIRST_AT.values()])
     assert readiness(unit, lst, NOW)["T09"].missing == ("new mains cord not here (to buy).",)
 
 
@@ -131,7 +139,7 @@ def test_nothing_is_ready_past_the_first_hold_point_until_it_is_read() -> None:
     unit = ready_radio("N3")
     lst = refit_list(unit)
     now = standing(unit, lst, NOW)
-    assert now.sentence == "1 of 19 lines is ready; hold point H1 at A01 would free 13 more."
+    assert now.sentence == "1 of 23 lines is in reach; hold point H1 at A01 would free 17 more."
     assert [x.number for x in ready_order(unit, lst, NOW)] == ["A01"]
     ready = readiness(unit, lst, NOW)
     assert "hold point H1 at A01 has no reading and no initials." in ready["T18"].reasons
@@ -142,7 +150,9 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     unit = ready_radio()
     unit = tick(unit, "check", at=NOW, initials="AB", reading="452.0, 276.0, 210.2")
     unit = tick(unit, "T18", at=NOW)
-    unit = tick(unit, "T17", at=NOW)
+    with pytest.raises(InputError, match=r"A03 .* is not ready: A02a put on first, before grille cloth is not done"):
+        tick(unit, "T17", at=NOW)
+    unit = tick_range(unit, "A02a-A03", NOW, "AB")
     with pytest.raises(InputError, match="A03 grille cloth in is curing; wait until 2026-06-02 18:00"):
         tick(unit, "T16", at=NOW + timedelta(hours=23))
     later = NOW + timedelta(hours=24)
@@ -155,12 +165,12 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     unit = tick_range(unit, "A18-A19", later, "AB")
     assert left_over(unit) == ()
     done = standing(unit, refit_list(unit), later)
-    assert (done.done, done.sentence) == (19, "All 19 lines are done.")
+    assert (done.done, done.sentence) == (23, "All 23 lines are done.")
 
 
 def test_lines_free_of_each_other() -> None:
     """By depth in the refit; the same steps were free of each other in the teardown."""
     groups = [set(g) for g in free_of_each_other(radio())]
-    assert {"T10", "T09", "T07", "T06", "T05"} in groups
+    assert {"T10", "T09:first", "T07", "T06:first", "T05"} in groups
     assert {"T15", "T13"} in groups
     assert number_of_orders(radio()) == 1_000_000

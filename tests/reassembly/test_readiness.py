@@ -315,15 +315,15 @@ def waiting(*needs: tuple[str, str], relations: object = ()) -> Unit:
 
 STANDINGS = [
     # check, six steps, audit: eight lines
-    (waiting(), "8 of 8 lines are ready."),
-    (waiting(("cord", "T01")), "6 of 8 lines are ready; the new cord would free 2 more."),
+    (waiting(), "8 of 8 lines are in reach."),
+    (waiting(("cord", "T01")), "6 of 8 lines are in reach; the new cord would free 2 more."),
     # T02 and T03 follow T06: the part for T06 frees four, and the audit
     (
         waiting(("cord", "T06"), relations=[relation("T02", "T06"), relation("T03", "T02")]),
-        "4 of 8 lines are ready; the new cord would free 4 more.",
+        "4 of 8 lines are in reach; the new cord would free 4 more.",
     ),
     # two things missing: neither frees the audit
-    (waiting(("cord", "T01"), ("cloth", "T02")), "5 of 8 lines are ready; the new cloth would free 1 more."),
+    (waiting(("cord", "T01"), ("cloth", "T02")), "5 of 8 lines are in reach; the new cloth would free 1 more."),
     (unit(), "Nothing has been taken off yet, so nothing goes back."),
 ]
 
@@ -336,8 +336,8 @@ def test_the_standing_is_one_sentence(record: Unit, sentence: str) -> None:
 def test_the_standing_counts_what_is_done() -> None:
     record = waiting(("cord", "T01")).model_copy(update={"refit": done("check", "T06")})
     now = standing(record, refit_list(record), NOW)
-    assert (now.done, now.ready, now.total, now.frees) == (2, 4, 8, ("the new cord", 2))
-    assert now.sentence == "2 of 8 lines are done, 4 more are ready; the new cord would free 2 more."
+    assert (now.done, now.in_reach, now.total, now.frees) == (2, 4, 8, ("the new cord", 2))
+    assert now.sentence == "2 of 8 lines are done, 4 more are in reach; the new cord would free 2 more."
 
 
 def test_the_same_part_for_two_lines_is_one_thing() -> None:

@@ -83,8 +83,12 @@ def test_pieces_stand_by_bag_each_kind_with_a_box() -> None:
 def test_first_comes_before_what_to_do() -> None:
     of = unit(step("T01", "clip"), step("T02", "cord", "unsoldered"), relations=[
         relation("T01", "T02", "threaded", items="P-clip")])  # fmt: skip
-    said = block(text_of(of), "A02")
-    assert said.index("FIRST  P-clip") < said.index("- Tin both sides")
+    text = text_of(of)
+    first, own = block(text, "A01a"), block(text, "A02")
+    assert "[ ] A01a  put on first, before cord  (T02)" in first
+    assert "FIRST  P-clip" in first
+    assert "- Tin both sides" in own
+    assert text.index("A01a  put on first") < text.index("- Tin both sides")
 
 
 def test_connections_settings_and_lifting_are_said() -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import hashlib
 import itertools
+import os
 import random
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -23,6 +25,7 @@ from logbook.serve.incoming import NOWHERE, Bench, Incoming
 from logbook.serve.listening import HEADER_SECONDS, MOST_CONNECTIONS, Listening
 from logbook.serve.taking import take_in
 from logbook.session import Session
+from logbook.store import disk
 from tests.builders import step, unit
 from tests.photos.pictures import photo
 
@@ -485,6 +488,30 @@ def test_what_waits_for_a_unit_holds_up_no_other_and_goes_to_the_unit_opened_nex
     assert len(take_in(book, incoming, Bench("G1"), told)) == 2
     assert files(incoming) == []
     assert len(list(photos_of(book.unit("G1")))) == 7
+
+
+def test_a_picture_whose_place_the_disk_refuses_waits_until_it_is_kept(
+    book: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    incoming = Incoming(book.path)
+    incoming.begin()
+    incoming.put(photo(1), ".jpg", HERE)
+    incoming.put(photo(2), ".jpg", HERE)
+
+    def full(*_: object) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(disk, "fdatasync", full)
+        ((sentence, went_well),) = take_in(book, incoming)
+        assert sentence.startswith("A picture from the phone waits:")
+        assert not went_well
+        assert take_in(book, incoming) == []
+        assert len(files(incoming)) == 2
+    assert book.retry()
+    assert all(went_well for _, went_well in take_in(book, incoming))
+    assert files(incoming) == []
+    assert len(list(photos_of(book.unit("R1")))) == 2
 
 
 def test_after_a_crash_what_was_told_kept_is_still_taken_in(book: Session) -> None:

@@ -13,6 +13,7 @@ from logbook.costing import to_buy as listed
 from logbook.model.unit import Unit
 from logbook.planning import making, what_now
 from logbook.render import bench as bench_render
+from logbook.render import overview_made
 from logbook.session import Session
 from logbook.session.set_aside import faulty_units
 from logbook.tui.screens import bench
@@ -59,14 +60,14 @@ async def test_on_the_bench_it_is_one_row_with_its_mark_until_its_last_change_is
     two: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     two.apply("B1", "another name", lambda u: u.model_copy(update={"name": "odd box"}))
-    line = bench.overview
+    line = overview_made.line_of
 
     def odd(unit: Unit, *more: Any) -> Any:
         if unit.name == "odd box":
             raise ZeroDivisionError("half of nothing")
         return line(unit, *more)
 
-    monkeypatch.setattr(bench, "overview", odd)
+    monkeypatch.setattr(overview_made, "line_of", odd)
     async with opened(two, size=(100, 24)) as pilot:
         await until(pilot, lambda: "table radio" in text_on(pilot))
         assert "B1 ! LEFT OUT: B1 cannot be worked out. This is a fault of the program" in text_on(pilot)

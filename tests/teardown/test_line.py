@@ -303,7 +303,11 @@ def test_the_order_that_a_line_says(line: str, after: tuple[str, ...], better: t
             "The one-way joint is said already; this stands in the note.",
         ),
         ("lid, bag", "Which bag?"),
-        ("lid, each leg", "There is no set called leg."),
+        (
+            "lid, each leg",
+            "There is no set called leg, but D drawers, LR left and right side. "
+            "For a new one add “pair” or “set of 4 leg”.",
+        ),
         ("lid, same as T99", "There is no step T99."),
         ("lid, 1/2 nut", "More found (2) than places (1): a size stands after the kind, like “1 nut 1/2”."),
         (
@@ -396,3 +400,12 @@ def test_each_action_has_one_letter_and_each_then_and_joint_a_word() -> None:
         found = read_line(f"lid, one-way {word}", bench()).step.one_way
         assert found is not None
         assert found.joint is joint
+
+
+def test_a_set_that_is_not_there_is_offered_to_be_made_and_then_is() -> None:
+    (problem,) = read_line("arms, each arms, 2 screw", unit()).problems
+    assert (
+        problem == "There is no set called arms: say “pair” or “set of 4 arms” instead, and it is made with the step."
+    )
+    assert read_line("arms, pair, 2 screw", unit()).problems == ()
+    assert read_line("arms, set of 4 arms, 2 screw", unit()).problems == ()

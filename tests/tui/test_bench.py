@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import example, given, settings
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
-from logbook.render.overview import Overview, age, cash_against_stop, overview
+from logbook.render.overview import Line, Overview, age, cash_against_stop
+from logbook.render.overview_made import line_of, overview
 from logbook.render.plain import width
 from logbook.session import Session
 from logbook.tui.screens import bench
@@ -167,11 +169,11 @@ async def test_store_and_story_are_one_key_away(demo: Session) -> None:
 async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[str] = []
 
-    def counted(of: Unit, *rest: object) -> Overview:
+    def counted(of: Unit, *rest: Any) -> Line:
         asked.append(of.code)
-        return overview(of, *rest)  # type: ignore[arg-type]
+        return line_of(of, *rest)
 
-    monkeypatch.setattr(bench, "overview", counted)
+    monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(demo) as pilot:
         assert sorted(asked) == ["C1", "G1", "L1", "R1"]
         asked.clear()
@@ -189,7 +191,8 @@ async def test_many_units_fill_in_while_keys_are_heard(book: Session, monkeypatc
         book.add_unit(unit(code=f"R{i}"))
     monkeypatch.setattr(bench, "FILL_SECONDS", 0)
     calls: list[str] = []
-    monkeypatch.setattr(bench, "overview", lambda u, s, n: (calls.append(u.code), overview(u, s, n))[1])
+    counted = lambda u, *rest: (calls.append(u.code), line_of(u, *rest))[1]  # noqa: E731
+    monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(book) as pilot:
         first = len(calls)
         assert first < 30, "the first frame does not wait for every unit"

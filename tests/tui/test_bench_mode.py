@@ -481,7 +481,7 @@ async def test_the_key_line_holds_what_matters(book: Session, width: int) -> Non
         assert "Tab single keys" in lines_on(pilot)[-1]
         assert "F1 help" in lines_on(pilot)[-1]
         await pilot.press("tab")
-        assert "? keys" in lines_on(pilot)[-1]
+        assert "? more" in lines_on(pilot)[-1]
         assert "h how" in lines_on(pilot)[-1]
 
 
@@ -531,3 +531,73 @@ async def test_a_reason_for_going_on_without_a_reading_is_asked_for_once(book: S
         hold = of.steps[1].hold
         assert hold is not None
         assert hold.without_because == "no meter"
+
+
+async def test_single_keys_speak_of_one_member_of_a_set_alone(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(sets=[handed_pair()])) as pilot:
+        await typed(pilot, "wheels, unscrewed, 2 nut M12")
+        await pilot.press("tab")
+        assert "s member" in lines_on(pilot)[-1]
+        await pilot.press("s", "1")
+        assert said(pilot) == "The keys speak of L alone now."
+        await pilot.press("b", "f", "l")
+        await pilot.press("s", "2", "b", "m", "f", "g")
+        assert line(pilot) == (
+            "wheels, unscrewed, 2 nut M12, each LR, L bag 2, L left-hand thread, R bag 3, R 2/1 nut M12, R guess"
+        )
+        await pilot.press("h", "u")
+        assert "That is the same for all" in said(pilot) or "unscrewed" in line(pilot)
+        await pilot.press("h", "s")
+        assert "That is the same for all of left and right side" in said(pilot)
+        await pilot.press("s", "0", "p", "enter")
+        kept = book.unit("G1").steps[-1]
+        assert (kept.each_of, kept.photo_taken, kept.bag) == ("LR", True, "")
+        left, right = kept.differences
+        assert (left.member, left.bag, left.left_hand, left.fasteners) == ("L", "2", True, None)
+        assert [(f.holes, f.found) for f in right.fasteners or ()] == [(2, 1)]
+        assert not bad_cells(pilot)
+
+
+async def test_without_a_set_the_key_for_a_member_makes_one(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "wheels, 1 nut M12")
+        await pilot.press("tab", "s", "p")
+        assert line(pilot) == "wheels, 1 nut M12, pair"
+        await pilot.press("s", "2", "m", "enter")
+        kept = book.unit("G1").steps[-1]
+        assert [s.code for s in book.unit("G1").sets] == ["LR"]
+        assert [(d.member, [(f.holes, f.found) for f in d.fasteners or ()]) for d in kept.differences] == [
+            ("R", [(1, 0)])
+        ]
+
+
+async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "cover")
+        await pilot.press("tab")
+        assert "r hold" in lines_on(pilot)[-1]
+        assert "C connect" in lines_on(pilot)[-1]
+        await pilot.press("r")
+        await typed(pilot, "dead read voltage reading 0.4 V by AB")
+        await pilot.press("tab", "C", "h")
+        await typed(pilot, "pump to tank")
+        assert line(pilot) == "cover, hold dead read voltage reading 0.4 V by AB, hose W1 from pump to tank"
+        await pilot.press("enter")
+        kept = book.unit("G1").steps[-1]
+        assert (kept.hold.reading, kept.hold.initials) == ("0.4 V", "AB")
+        assert [(str(c.kind), c.code, c.start, c.end) for c in kept.connections] == [("hose", "W1", "pump", "tank")]
+
+
+async def test_the_digits_of_the_stop_question_go_through_yes_no_not_needed_and_blank(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "bottom, split, one-way glued")
+        await pilot.press("enter")
+        assert "digit yes, no, not needed, blank" in lines_on(pilot)[-1]
+        await pilot.press("1", "2", "2", "3", "3", "3", "4", "4", "4", "4")
+        assert "measured: yes" in text_on(pilot)
+        assert "traced: no" in text_on(pilot)
+        assert "photographed: not needed" in text_on(pilot)
+        await pilot.press("enter")
+        one_way = book.unit("G1").steps[-1].one_way
+        names = ("measured", "traced", "photographed", "pattern_kept", "held_twice")
+        assert [one_way.answer(n) for n in names] == ["yes", "no", "not needed", "", ""]

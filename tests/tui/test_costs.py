@@ -5,12 +5,14 @@ The figures are those of the radio worked by hand, not taken from the program.
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 
 from logbook.costing import BillGroup, bill_of_materials
-from logbook.model.words import Disposition, WorkState
+from logbook.model.words import ComparatorKind, Disposition, WorkState
+from logbook.model.work import Comparator
 from logbook.session import Session
 from logbook.tui.screens.bill_rows import record_behind
 from logbook.tui.screens.costs import CostsScreen
@@ -243,3 +245,30 @@ async def test_a_stop_line_is_not_read_against_nothing(demo: Session) -> None:
         assert line_of(pilot, "stop") == (
             "NOT KNOWN stop line 40.00: cannot be read yet, nothing that is to come has a price (?)"
         )
+
+
+async def test_lowest_pay_and_months_at_rest_are_set_with_the_stop_line_and_read_beside_it(
+    book: Session,
+) -> None:
+    """Cash 60 against 100 for a new one, 10 hours of work: an hour pays (100 - 60) / 10 = 4."""
+    new = Comparator(code="N", kind=ComparatorKind.NEW, what="a new one", price=Decimal(100))
+    old = step("T01", at=NOW - timedelta(days=95))
+    costly = unit(old, parts=[part(price=estimate("60"))], operations=[operation(minutes=600)], comparators=[new])
+    book.add_unit(costly.model_copy(update={"touched": NOW - timedelta(days=95)}))
+    async with opened(book, CostsScreen(book, "R1")) as pilot:
+        await pilot.press("l")
+        await typed(pilot, "100, at least 3.50 an hour, 12 months at rest")
+        await pilot.press("enter")
+        await pilot.pause()
+        line = book.unit("R1").stop_lines[0]
+        assert (line.amount, line.least_rate, line.months_at_rest) == (Decimal("100.00"), Decimal("3.50"), 12)
+        assert line_of(pilot, "stop-rate") == "RULE at least 3.50 an hour: against “buy new” an hour pays 4.00"
+        assert line_of(pilot, "stop-at-rest").startswith("RULE at most 12 months at rest: untouched for")
+        await pilot.press("l")
+        await typed(pilot, "100 my hours are worth more, 5 an hour")
+        await pilot.press("enter")
+        await pilot.pause()
+        line = book.unit("R1").stop_lines[-1]
+        assert (line.least_rate, line.months_at_rest, line.why) == (Decimal("5.00"), 12, "my hours are worth more")
+        assert line_of(pilot, "stop-rate") == "STOP at least 5.00 an hour: against “buy new” an hour pays 4.00"
+        assert not bad_cells(pilot)

@@ -116,7 +116,7 @@ async def test_another_danger_is_checked_in_words_and_asks_for_no_voltage(book: 
         assert [(p.reading, p.by) for p in book.unit("L1").proofs] == [("hangs slack", "")]
 
 
-@pytest.mark.parametrize("key", ["1", "e"])
+@pytest.mark.parametrize("key", ["1", "E"])
 async def test_a_later_live_reading_takes_the_proof_back(book: Session, key: str) -> None:
     old = Proof(danger="mains voltage", reading="0.2 V", by="AB", at=NOW - timedelta(minutes=4))
     async with opened(book, DangersScreen(book, "L1"), lamp(proofs=[old])) as pilot:
@@ -188,11 +188,11 @@ async def test_a_proof_is_taken_back_by_undo_in_one_step(book: Session) -> None:
 async def test_a_proof_is_put_right_and_stays_as_old_as_it_was(book: Session) -> None:
     old = Proof(danger="mains", reading="0.2 V", instrument="meter", by="AB", at=NOW - timedelta(hours=2))
     async with opened(book, DangersScreen(book, "L1"), lamp(proofs=[old])) as pilot:
-        await pressed(pilot, "e")
+        await pressed(pilot, "E")
         await typed(pilot, "0.3 V")
         await pressed(pilot, "enter", "enter", "enter")
         assert book.unit("L1").proofs == (old.model_copy(update={"reading": "0.3 V"}),)
-        await pressed(pilot, "down", "e")
+        await pressed(pilot, "down", "E")
         assert "Nothing proved it yet" in said(pilot)
 
 
@@ -201,7 +201,7 @@ async def test_a_proof_in_the_line_of_a_step_is_put_right_too(book: Session) -> 
     proof = Proof(danger="mains", reading="0.2 V", at=NOW)
     of = of.model_copy(update={"steps": (of.steps[0].model_copy(update={"proofs": (proof,)}),)})
     async with opened(book, DangersScreen(book, "L1"), of) as pilot:
-        await pressed(pilot, "e")
+        await pressed(pilot, "E")
         await typed(pilot, "0.4 V")
         await pressed(pilot, "enter", "enter", "enter")
         kept = book.unit("L1").steps[0].proofs[0]
@@ -224,7 +224,7 @@ async def test_a_digit_means_the_same_danger_after_it_is_proved(book: Session) -
 async def test_a_unit_without_dangers_says_where_they_come_from(book: Session) -> None:
     async with opened(book, DangersScreen(book, "L1"), unit(code="L1")) as pilot:
         assert "does not mean that there is none" in text_on(pilot)
-        await pressed(pilot, "enter", "e", "1")
+        await pressed(pilot, "enter", "E", "1")
         assert said(pilot) == "There is no danger 1 here."
 
 

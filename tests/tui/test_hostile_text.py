@@ -64,7 +64,7 @@ async def test_hostile_text_pasted_into_a_field_breaks_nothing(name: str, tmp_pa
         for what in PASTED:
             screen = app.screen
             if name in ("form of a step", "teardown"):
-                await pilot.press("enter" if name == "form of a step" else "e")
+                await pilot.press("enter" if name == "form of a step" else "E")
             fields = [f for f in app.screen.query("Input, TextArea") if f.display and f.is_attached and f.focusable]
             assert fields or name == "form of a step"
             for field in fields:

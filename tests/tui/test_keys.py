@@ -9,6 +9,7 @@ import pytest
 from logbook.tui.actions import Act, key_name, keymap_problems
 from logbook.tui.places import places
 from logbook.tui.settings import Settings
+from logbook.tui.widgets.frame_lines import keys_that_fit
 
 PLACES = places()
 EVERYWHERE = {"z": "undo", "Z": "redo", "slash": "find", "q": "leave", "y": "copy", "f2": "palette", "H": "history"}
@@ -39,6 +40,33 @@ def test_every_action_has_a_label_and_a_sentence(place: str) -> None:
         assert act.label, act
         assert act.help.strip("“")[:1].isupper(), act
         assert len(act.label) <= 30, act
+
+
+MATTER_MOST = {
+    "BenchScreen": ("Enter open", "n new unit", "b bench mode", "s store"),
+    "TeardownScreen": ("b bench mode", "a add"),
+    "BenchModeScreen": ("Enter keep", "Tab typing", "h how", "f flag"),
+    "WorkScreen": ("Enter open", "Space start, stop", "f finished"),
+    "ReassemblyScreen": ("Space tick", "r reading"),
+    "CaseScreen": ("Enter all fields", "a add"),
+    "ToBuyScreen": ("h here", "o ordered", "$ price"),
+    "LinkScreen": ("Space take or not", "l link them"),
+}
+NARROW_ROOM = 60 - 2
+
+
+@pytest.mark.parametrize("place", MATTER_MOST)
+def test_what_matters_most_stands_in_a_narrow_key_line_and_the_rest_is_not_left_out_silently(place: str) -> None:
+    keys = [(act.key, act.label, "") for act in PLACES[place] if act.foot and act.id != "keys"]
+    shown = [f"{key} {label}" for key, label, _ in keys_that_fit([*keys, ("?", "keys", "")], NARROW_ROOM)]
+    assert set(MATTER_MOST[place]) <= set(shown)
+    assert shown[-1] == "? more"
+    assert len("   ".join(shown)) <= NARROW_ROOM
+
+
+def test_a_key_line_that_has_room_for_all_says_keys() -> None:
+    keys = [("Enter", "open", ""), ("?", "keys", "")]
+    assert keys_that_fit(keys, NARROW_ROOM) == keys
 
 
 def test_a_key_given_to_two_things_is_named() -> None:

@@ -123,7 +123,7 @@ async def test_why_names_tolerances_and_tables_and_escape_comes_back(book: Sessi
         await pilot.press("escape")
         await pilot.pause()
         assert screen(pilot).query_one("#diameter", Line).value == "3.95"
-        await pilot.press("e")
+        await pilot.press("E")
         await pilot.pause()
         assert pilot.app.focused is screen(pilot).query_one("#diameter", Line)
 

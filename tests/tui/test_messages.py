@@ -28,8 +28,10 @@ async def test_the_next_key_mutes_what_was_said(book: Session) -> None:
         assert not line.has_class("-past"), "it is said again, now"
 
 
-async def test_the_same_message_again_says_that_it_is_another_time(book: Session) -> None:
-    async with opened(book, WeekScreen(book), UNIT) as pilot:
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)])
+async def test_the_same_message_again_says_that_it_is_another_time(book: Session, size: tuple[int, int]) -> None:
+    """Also where the line is too narrow for the message."""
+    async with opened(book, WeekScreen(book), UNIT, size=size) as pilot:
         await pilot.press("K")
         first = text_on(pilot)
         await pilot.press("K")

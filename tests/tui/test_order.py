@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
+from logbook.reassembly import refit_list
 from logbook.session import Session
 from logbook.tui.order_words import KINDS
 from logbook.tui.screens.form import FormScreen
@@ -184,7 +185,7 @@ async def test_enter_and_arrows_look_from_another_step(book: Session) -> None:
         assert "order of T06" in lines_on(pilot)[0]
         await pilot.press("right", "right")
         assert "order of T02" in lines_on(pilot)[0]
-        await pilot.press("e")
+        await pilot.press("E")
         assert isinstance(pilot.app.screen, FormScreen)
         assert pilot.app.screen.path == ("relations", 0)
 
@@ -259,3 +260,21 @@ async def test_hostile_text_breaks_nothing(book: Session, size: tuple[int, int])
         await typed(pilot, HOSTILE[1])
         await pilot.press("enter")
         assert not bad_cells(pilot)
+
+
+async def test_an_order_of_the_way_back_alone_is_stated_by_its_digit_and_seen_apart(book: Session) -> None:
+    async with opened(book, OrderScreen(book, "R1", "T05"), radio(relations=())) as pilot:
+        await pilot.press("7")
+        assert "T05 goes back before which?" in text_on(pilot)
+        await typed(pilot, "before T03")
+        await pilot.press("enter")
+        assert relations(book) == [("T03", "goes back after", "T05")]
+        assert said(pilot) == "stated: T05 goes back before T03"
+        assert "On the way back alone, T05" in text_on(pilot)
+        assert "goes back before it" in text_on(pilot)
+        await pilot.press("7")
+        await typed(pilot, "after T02")
+        await pilot.press("enter")
+        assert relations(book)[-1] == ("T05", "goes back after", "T02")
+        lines = [line.key for line in refit_list(book.unit("R1")).lines]
+        assert lines.index("T02") < lines.index("T05") < lines.index("T03")

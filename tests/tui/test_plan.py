@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.model.paths import put_at
+from logbook.model.step import HoldPoint
 from logbook.model.words import WorkState
 from logbook.session import Session
 from logbook.tui.look.inks import text_of
@@ -138,6 +140,27 @@ async def test_a_reading_is_written_without_finishing_and_only_where_there_is_a_
         await until(pilot, lambda: cursor(pilot) == "B02")
         await pilot.press("r")
         assert "B02 has no hold point" in said(pilot)
+
+
+async def test_a_hold_point_that_says_nothing_of_a_reading_asks_for_one_as_well(demo: Session) -> None:
+    def glueing():
+        return next(o for o in demo.unit("R1").operations if o.code == "B10")
+
+    silent = HoldPoint(code="H2", what="both diagonals alike", limit="within 1 mm")
+    demo.apply("R1", "a hold", lambda unit: put_at(unit, ("operations", "B10", "hold"), silent))
+    async with opened(demo) as pilot:
+        pilot.app.go_to("R1", "operation", "B10")
+        await until(pilot, lambda: cursor(pilot) == "B10")
+        await pilot.press("r")
+        await until(pilot, lambda: "both diagonals alike: what was read; blank when" in text_on(pilot))
+        await typed(pilot, "452, 452.5")
+        await pilot.press("enter")
+        await until(pilot, lambda: "Initials" in text_on(pilot))
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(glueing().hold.initials))
+        assert glueing().hold.reading == "452, 452.5"
+        await pilot.press("r")
+        await until(pilot, lambda: "452, 452.5" in text_on(pilot))  # what was read stands there again
 
 
 async def test_without_free_time_nothing_is_said_to_be_improved(book: Session) -> None:

@@ -85,7 +85,7 @@ async def test_a_step_stands_in_one_line_with_counts_and_order(book: Session) ->
 async def test_an_empty_record_invites(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), unit()) as pilot:
         assert "Nothing is written down yet" in text_on(pilot)
-        for key in ("e", "x", "o", "c"):
+        for key in ("E", "x", "o", "c"):
             await pilot.press(key)
             assert "There is no step yet" in said(pilot), key
             desk(pilot).say("")
@@ -120,7 +120,7 @@ async def test_a_line_that_says_nothing_is_refused_and_stays(book: Session) -> N
 
 async def test_a_step_is_put_right_as_a_line_and_keeps_what_no_line_says(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), radio()) as pilot:
-        await pilot.press("e")
+        await pilot.press("E")
         line = desk(pilot).query_one("#ask-line", Line)
         assert line.value == (
             "bottom, split, 10 nail scrap, wire W6 from switch tag 2 to terminal 1, "
@@ -138,7 +138,7 @@ async def test_a_step_is_put_right_as_a_line_and_keeps_what_no_line_says(book: S
 async def test_a_circle_typed_in_a_line_is_refused_with_the_circle_drawn(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), radio()) as pilot:
         desk(pilot).select("step", "T01")
-        await pilot.press("e")
+        await pilot.press("E")
         await typed(pilot, ", after T03")
         await pilot.press("enter")
         assert "T01 must come off before T02" in text_on(pilot)

@@ -17,13 +17,12 @@ from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
 from logbook.model.measures import parse_minutes
-from logbook.model.shop import Shop
 from logbook.model.starters import Starter, started
 from logbook.model.typed_values import made
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
-from logbook.render.overview import Overview, overview
+from logbook.render.overview import Line, Overview, shown
 from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
@@ -54,12 +53,12 @@ FIRST_RUN = (
 
 
 class _Known(NamedTuple):
-    """An overview with what it was computed from: it holds as long as these are the same."""
+    """A line as it is shown, with what it was worked out from: it holds as long as these are the same."""
 
-    unit: Unit
-    shop: Shop
-    day: int
-    line: Overview
+    line: Line
+    at: datetime
+    """The minute by the shop's clock."""
+    overview: Overview
 
 
 class BenchScreen(BookScreen):
@@ -69,9 +68,9 @@ class BenchScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bench.open", "enter", "open", "open", "Open the unit under the cursor", True),
         Act("bench.new", "n", "new", "new unit", "Write down a new object", True),
-        Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
         Act("bench.mode", "b", "bench_mode", "bench mode", "Take the unit under the cursor apart, step by step", True),
         Act("bench.store", "s", "store", "store", "Scrap pile, shelf, to buy, settings", True),
+        Act("bench.minutes", "t", "minutes", "minutes", "Say how many minutes there are now", True),
         Act("bench.buy", "m", "to_buy", "to buy", "What is to buy over all units, by seller"),
         Act("bench.plan", "p", "plan", "plan", "The plan over all units: who is worked on when, when each ends", True),
         Act("bench.all", "N", "all_now", "what now", "All that can be done now, waits and windows, units at rest"),
@@ -110,6 +109,7 @@ class BenchScreen(BookScreen):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._known: dict[str, _Known] = {}
+        self._drawn: dict[str, tuple[Overview, int, Row]] = {}
         self._doable: tuple[NowItem, ...] = ()
         self._reminders: tuple[Reminder, ...] = ()
         self._new_name = ""
@@ -144,12 +144,13 @@ class BenchScreen(BookScreen):
 
     def show_record(self) -> None:
         """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
-        lines = self._lines([code for code in self.session.codes() if code not in self.session.left_out()])
+        left_out = self.session.left_out()
+        lines = self._lines([code for code in self.session.codes() if code not in left_out])
         broken, left_out = self.session.broken(), self.session.left_out()
         codes = [code for code in self.session.codes() if code not in left_out]
         self.set_class(not (codes or broken or left_out), "-empty")
         width = self.room
-        rows = [Row(c, (bench_line(lines[c], width) if c in lines else c,), tone_of(lines.get(c))) for c in codes]
+        rows = [self._row(c, lines.get(c), width) for c in codes]
         rows += [
             Row(c, (f"{fitted(c, 5)}! CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
         ]
@@ -158,7 +159,7 @@ class BenchScreen(BookScreen):
         ]
         self.query_one("#columns", Static).update(plain(bench_heads(width)))
         self.query_one("#units", Rows).show(rows)
-        if len(lines) == len(codes):
+        if len(lines) == len(codes) and self._is_known_where_they_stand(codes):
             self.session.over_all(partial(self._show_now, lines))
             if self.session.left_out() != left_out:
                 self.show_record()  # one of them cannot be worked out after all
@@ -168,37 +169,63 @@ class BenchScreen(BookScreen):
             self.set_timer(0.01, self._fill_on)
         self._show_detail()
 
+    def _row(self, code: str, line: Overview | None, width: int) -> Row:
+        """The row of a unit; the same one as long as nothing in it changed."""
+        if line is None:
+            return Row(code, (code,), tone_of(None))
+        drawn = self._drawn.get(code)
+        if drawn is None or drawn[0] is not line or drawn[1] != width:
+            drawn = self._drawn[code] = (line, width, Row(code, (bench_line(line, width),), tone_of(line)))
+        return drawn[2]
+
     def _fill_on(self) -> None:
         if self.is_current:
             self.show_record()
             self.refresh_frame()
 
     def _lines(self, codes: Sequence[str]) -> dict[str, Overview]:
-        """The overviews that are known, and as many more as there is time for now."""
-        now, shop = self.session.now, self.session.shop
-        day, until = self.session.today.toordinal(), time.monotonic() + FILL_SECONDS
+        """The lines that are at hand, and as many more as there is time for now."""
+        overviews, until = self.session.overviews, time.monotonic() + FILL_SECONDS
+        now = self.session.shop_now.replace(second=0, microsecond=0)
         lines: dict[str, Overview] = {}
         for code in codes:
-            known = self._known.get(code)
-            fresh = known is not None and known.shop is shop and known.day == day
-            if known is not None and fresh and known.unit is self.session.unit(code):
-                lines[code] = known.line
-            elif time.monotonic() < until:
-                unit = self.session.unit(code)
-                try:
-                    lines[code] = overview(unit, shop, now)
-                except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
-                    self.session.set_aside(code, fault)
-                    continue
-                self._known[code] = _Known(unit, shop, day, lines[code])
-        self._known = {c: k for c, k in self._known.items() if c in codes}
+            if not overviews.is_at_hand(code) and time.monotonic() >= until:
+                continue
+            try:
+                line, known = overviews.line(code), self._known.get(code)
+            except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
+                self.session.set_aside(code, fault)
+                continue
+            if known is None or known.line is not line or known.at != now:
+                made = shown(line, now)
+                same = known is not None and known.overview == made
+                known = self._known[code] = _Known(line, now, known.overview if known and same else made)
+            lines[code] = known.overview
+        self._known = {c: k for c, k in self._known.items() if c in lines}
+        self._drawn = {c: d for c, d in self._drawn.items() if c in lines}
         return lines
 
+    def _is_known_where_they_stand(self, codes: Sequence[str]) -> bool:
+        """Whether all are at hand that what now is worked out from, after as many more as there is time for now."""
+        overviews, until = self.session.overviews, time.monotonic() + FILL_SECONDS
+        for code in codes:
+            if not overviews.is_at_hand(code, standing=True):
+                if time.monotonic() >= until:
+                    return False
+                try:
+                    overviews.standing(code)
+                except LogbookError:
+                    raise
+                except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
+                    self.session.set_aside(code, fault)
+                    return False
+        return True
+
     def _show_now(self, lines: dict[str, Overview]) -> None:
-        book, now = self.session.book(), self.session.now
-        self._doable = what_now(book, self.minutes, now)[: len(NUMBERS)]
-        self._reminders = reminders(book, now)
-        late = len(overdue(book, self.session.today))
+        whole, now = self.session.whole(), self.session.now
+        self._doable = what_now(whole, self.minutes, now)[: len(NUMBERS)]
+        self._reminders = reminders(whole, now)
+        late = len(overdue(whole.book, self.session.today))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))
@@ -213,7 +240,7 @@ class BenchScreen(BookScreen):
     def _show_detail(self) -> None:
         """What is next for the unit under the cursor, in full, because its column may be narrow."""
         known = self._known.get(self.current_unit() or "")
-        self.query_one("#detail", Static).update(plain(detail(known.line) if known else "", limit=300))
+        self.query_one("#detail", Static).update(plain(detail(known.overview) if known else "", limit=300))
 
     def current_unit(self) -> str | None:
         """Code of the unit under the cursor."""

@@ -43,7 +43,7 @@ from logbook.tui.bench_words import (
 from logbook.tui.frame import Rule
 from logbook.tui.leaving import leave_with_questions
 from logbook.tui.plain import plain
-from logbook.tui.single_keys import SingleKeys
+from logbook.tui.single_keys import KEY_ACTS, SingleKeys
 from logbook.tui.step_words import draft_lines, reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
@@ -183,13 +183,16 @@ class BenchModeScreen(SingleKeys):
         letters = self.query_one(Letters)
         if letters.is_open:
             done = [("Enter", "done", "")] if letters.key == "stop" else []
+            choose = "yes, no, not needed, blank" if letters.key == "stop" else "choose"
             return [
-                ("letter" if letters.key in LISTS_OF_LETTERS else "digit", "choose", ""),
+                ("letter" if letters.key in LISTS_OF_LETTERS else "digit", choose, ""),
                 *done,
                 ("Esc", "back to the step", ""),
             ]
-        if self.query_one(Ask).is_open or not self.line.has_focus:
+        if self.query_one(Ask).is_open:
             return super().keys_now()
+        if not self.line.has_focus:
+            return self._single_keys()
         keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
         if active_hazards(self.unit, self.session.shop_now, step=self.base):
             keys += [("F7", "dangers", "screen.why")]
@@ -199,10 +202,19 @@ class BenchModeScreen(SingleKeys):
             keys += [("Up", "last step", "screen.older")]
         return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
 
+    def _single_keys(self) -> list[tuple[str, str, str]]:
+        """The single keys: behind the ten-second set a member, a hold point and a connection."""
+        keys = super().keys_now()
+        wanted = ["step.hold", "step.connection"]
+        wanted = ["step.member", *wanted] if self._sets() else wanted
+        more = [(a.key, a.label, f"screen.{a.action}") for i in wanted for a in KEY_ACTS if a.id == i]
+        return [*keys[:4], *more, *keys[4:]]
+
     def on_descendant_focus(self) -> None:
-        """The word before the line says whether keys are text, without any colour."""
+        """The word before the line says whether keys are text, and of whom they speak, without any colour."""
         if self.is_attached:
-            self.query_one("#line-label", Static).update("line >" if self.line.has_focus else "keys")
+            keys = f"keys {self.member}" if self.set_of_member() is not None else "keys"
+            self.query_one("#line-label", Static).update("line >" if self.line.has_focus else keys)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002
         """While a question stands nothing else happens by a slip."""
@@ -281,7 +293,7 @@ class BenchModeScreen(SingleKeys):
 
     def _new_line(self, said: str = "") -> None:
         self.editing = self._offered = ""
-        self.kind = ""
+        self.kind = self.member = ""
         self.set_line("")
         self.save_draft()
         self.line.focus()

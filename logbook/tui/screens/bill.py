@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from logbook.costing import BillGroup, BillLine, bill_of_materials, own_material
 from logbook.costing.amounts import plain_number
+from logbook.costing.from_the_jar import with_taken_from_the_jar
 from logbook.costing.measured import Measured, measured, with_usual
 from logbook.costing.stock import with_used
 from logbook.errors import LogbookError
@@ -18,6 +19,7 @@ from logbook.model.fields import FieldKind
 from logbook.model.measures import hours_and_minutes
 from logbook.model.typed_values import parsed
 from logbook.model.usual import Usual, usual_consumption
+from logbook.model.words import Source
 from logbook.render.bill import bill_question, own_words
 from logbook.session import Session
 from logbook.tui.actions import Act
@@ -38,7 +40,7 @@ class BillScreen(BookScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bill.open", "enter", "open", "open", "Open the record behind the line", True),
         Act("bill.add", "a", "add", "add", "Add what glue, finish or abrasive usually take, from the list", True),
-        Act("bill.used", "u", "used", "used up", "It is used up: it goes off the shelf, the rest stays there", True),
+        Act("bill.used", "u", "used", "used up", "It is used up, or out of the jar: it goes off the shelf", True),
         Act("bill.buy", "m", "to_buy", "to buy", "What is still to get for this unit", True),
         Act("bill.why", "w", "why", "why", "How the line was computed", True),
     )
@@ -115,14 +117,18 @@ class BillScreen(BookScreen):
         self.app.push_screen(ToBuyScreen(self.session, self.CODE))
 
     def action_used(self) -> None:
-        """The consumable under the cursor is used up."""
-        line = self.current()
+        """The consumable under the cursor is used up, or its new fasteners are taken out of the jar."""
+        line, on = self.current(), self.session.today
         codes = [u.code for u in self.session.unit(self.CODE).consumables]
-        if line is None or line.code not in codes:
-            self.say("Put the cursor on a consumable: what is used up goes off the shelf.")
+        if line is not None and line.code in codes:
+            what = f"{line.name}: used up"
+            edit = partial(with_used, code=line.code, on=on)
+        elif line is not None and line.group is BillGroup.FASTENER and line.source is Source.SHELF and not line.code:
+            what = f"{plain_number(line.quantity or 0)} {line.name}: taken from the jar"
+            edit = partial(with_taken_from_the_jar, kind=line.name, on=on)
+        else:
+            self.say("Put the cursor on a consumable or on fasteners from a jar: they go off the shelf.")
             return
-        what = f"{line.name}: used up"
-        edit = partial(with_used, code=line.code, on=self.session.today)
         self.tried(what, partial(self.session.apply_together, self.CODE, what, edit))
 
     def action_add(self) -> None:

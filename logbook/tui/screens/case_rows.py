@@ -301,7 +301,9 @@ def _strip(strip: WorkedStrip, columns: int) -> CaseLine:
     if strip.differs and strip.computed is not None:
         lead = line(" " * width_of(head), signal("DIFFERS", "wait"), " ")
         rows += hanging(lead, f"length written {mm(strip.length)}, computed {mm(strip.computed)}.", columns)
-    why = (f"{strip.quantity} of {mm(strip.length)}, {strip.record.material}.", strip.record.note or "As written down.")
+    said = (f"It lies {strip.behind}.",) if strip.behind else ()
+    of = f"{strip.quantity} of {mm(strip.length)}, {strip.record.material}."
+    why = (of, *said, strip.record.note or "As written down.")
     return CaseLine(f"strip {code}", tuple(rows), (*STRIPS, code), STRIPS, why)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
@@ -74,7 +74,7 @@ def costs_of(unit: Unit, shop: Shop, today: date) -> Costs:
 
 
 def cost_lines(
-    unit: Unit, shop: Shop, costs: Costs, columns: int, *, drawn_beside: bool = False, g: Glyphs = FINE
+    unit: Unit, shop: Shop, costs: Costs, now: datetime, columns: int, *, drawn_beside: bool = False, g: Glyphs = FINE
 ) -> tuple[CostLine, ...]:
     """Every entry of the costs, in the order in which it is read.
 
@@ -82,12 +82,13 @@ def cost_lines(
         unit: whose costs they are.
         shop: for the days of its stop lines.
         costs: `costs_of` it.
+        now: for what has lain untouched since.
         columns: for the text of an entry.
         drawn_beside: drivers and cash over time stand in panes of their own.
         g: signs.
     """
     return (
-        *decision_lines(unit, shop, costs.decided, columns, drivers=not drawn_beside, g=g),
+        *decision_lines(unit, shop, costs.decided, now, columns, drivers=not drawn_beside, g=g),
         *(() if drawn_beside else _over_time(costs.over_time, columns, g)),
         *_sums(unit, costs.decided.compared, costs.views, columns),
         *_bill(unit, costs.bill, columns),

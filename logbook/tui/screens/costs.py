@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from datetime import datetime
 from functools import partial
 from typing import ClassVar
 
@@ -12,9 +14,9 @@ from textual.containers import Horizontal
 
 from logbook.costing import decision
 from logbook.errors import LogbookError
-from logbook.model.measures import parse_money
 from logbook.model.paths import Path
-from logbook.model.unit_edits import with_stop_line
+from logbook.model.unit import Unit
+from logbook.model.unit_edits import stop_rules_typed, with_stop_line
 from logbook.render.costs import answer
 from logbook.render.plain import clean
 from logbook.render.weighing import picture_lines
@@ -37,6 +39,19 @@ BESIDE_THE_TEXT = 5
 """Columns of a list for its frame, the cursor's bar and the scroll bar."""
 
 
+def _stop_line(text: str, at: datetime) -> Callable[[Unit], Unit]:
+    """The edit that sets the stop line as it is typed. Raises InputError when it cannot be read."""
+    typed = stop_rules_typed(text)
+    return partial(
+        with_stop_line,
+        amount=typed.amount,
+        why=typed.why,
+        at=at,
+        least_rate=typed.least_rate,
+        months_at_rest=typed.months_at_rest,
+    )
+
+
 class CostsScreen(SectionScreen):
     """Section 4 of a unit."""
 
@@ -48,7 +63,7 @@ class CostsScreen(SectionScreen):
         Act("costs.buy", "m", "to_buy", "to buy", "What is still to get, with prices", True),
         Act("costs.what_if", "i", "what_if", "what if", "Try other prices, times and rates; nothing is written", True),
         Act("costs.bill", "B", "bill", "bill", "The whole bill: where each thing comes from, and what is used up"),
-        Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash", True),
+        Act("costs.stop", "l", "stop_line", "stop line", "Set the limit of further cash, and other stop rules", True),
         Act("costs.drawn", "v", "drawn", "drawn", "What drives the range, and cash over time, drawn", True),
         Act("costs.taken", "t", "taken", "taken", "What was paid and how long it took, against the estimate", True),
         Act("costs.add", "a", "add", "add cost", "Add a cost that is neither part nor consumable, such as shipping"),
@@ -84,6 +99,7 @@ class CostsScreen(SectionScreen):
             unit,
             shop,
             self._costs,
+            self.session.shop_now,
             self.columns - BESIDE_THE_TEXT,
             drawn_beside=self.columns >= WIDE and self.size.height >= HIGH,
             g=glyphs_now(),
@@ -187,9 +203,9 @@ class CostsScreen(SectionScreen):
     def action_stop_line(self) -> None:
         """Ask for the limit."""
         lines = self.unit.stop_lines
-        hint = "The most that may still be spent, like 100."
+        hint = "The most that may still be spent, like 100; with other rules: 100, 4 an hour, 12 months at rest"
         if lines:
-            hint = f"Now {lines[-1].amount}. It moves only with a reason: 120 the bushes count"
+            hint = f"Now {lines[-1].amount}. It moves only with a reason: 120 the bushes count, 4 an hour, 12 months"
         self.query_one(Ask).ask("stop", "Stop line", self.session.draft(f"{self.CODE}/stop"), hint)
 
     @on(Ask.Left)
@@ -202,15 +218,13 @@ class CostsScreen(SectionScreen):
 
     @on(Ask.Answered)
     def _answered(self, event: Ask.Answered) -> None:
-        words, _, why = event.text.strip().partition(" ")
         try:
-            amount = parse_money(words)
-            with_stop_line(self.unit, amount, why, self.session.now)
+            edit = _stop_line(event.text, self.session.now)
+            after = edit(self.unit).stop_lines[-1]
         except LogbookError as error:
             self.query_one(Ask).refuse(str(error))
             return
-        what = f"stop line {amount}" + (f": {why}" if why else "")
-        edit = partial(with_stop_line, amount=amount, why=why, at=self.session.now)
+        what = f"stop line {after.amount}" + (f": {after.why}" if after.why else "")
         if self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
             self.session.keep_draft(f"{self.CODE}/stop", "")
             self.query_one(Ask).close()

@@ -58,7 +58,7 @@ class DangersScreen(AskingPlace):
             for i in range(1, 10)
         ),
         Act("danger.prove", "enter", "prove_here", "prove safe", "The danger under the cursor is proved safe", True),
-        Act("danger.correct", "e", "correct", CORRECTED, "Put right what proved the danger under the cursor", True),
+        Act("danger.correct", "E", "correct", CORRECTED, "Put right what proved the danger under the cursor", True),
     )
     DEFAULT_CSS = "DangersScreen #question { max-height: 5; }"
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from fractions import Fraction
 from typing import NamedTuple
 
 from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, plain_number
 from logbook.costing.amounts import rounded
+from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.shop import Shop
@@ -42,6 +44,10 @@ STOP_SIGNALS = {
 }
 
 
+RULE_SIGNALS = {False: ("RULE", "muted"), True: ("STOP", "bad")}
+"""The word before a stop rule that is kept, and before one that is broken."""
+
+
 class Columns(NamedTuple):
     """How the columns of the table are shared."""
 
@@ -54,7 +60,14 @@ class Columns(NamedTuple):
 
 
 def decision_lines(
-    unit: Unit, shop: Shop, decided: Decision, columns: int, *, drivers: bool = True, g: Glyphs = FINE
+    unit: Unit,
+    shop: Shop,
+    decided: Decision,
+    now: datetime,
+    columns: int,
+    *,
+    drivers: bool = True,
+    g: Glyphs = FINE,
 ) -> Iterator[CostLine]:
     """What could be done, the stop line and its story, the test that comes first, drivers and chances.
 
@@ -62,13 +75,14 @@ def decision_lines(
         unit: with its stop lines and tests.
         shop: for the days.
         decided: `decision` of it.
+        now: for what has lain untouched since.
         columns: for the text of an entry.
         drivers: whether what drives the range stands here, or in a pane of its own.
         g: signs.
     """
     sure = known(decided.compared)
     yield from _table(decided, sure, columns, g)
-    yield from _limits(unit, shop, decided, columns)
+    yield from _limits(unit, shop, decided, now, columns)
     if drivers:
         yield from _drivers(unit, decided, columns, g)
     yield from _chances(decided, columns, g)
@@ -272,7 +286,7 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _limits(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[CostLine]:
+def _limits(unit: Unit, shop: Shop, decided: Decision, now: datetime, columns: int) -> Iterator[CostLine]:
     compared = decided.compared
     yield CostLine("head limits", (BLANK,), head=True)
     if compared.stop is None:
@@ -280,7 +294,7 @@ def _limits(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator
         why = ("A limit of further cash, set before the work.",)
         yield CostLine("stop", tuple(said), None, why)
     else:
-        yield from _stop(unit, shop, compared, columns)
+        yield from _stop(unit, shop, compared, now, columns)
     if (test := compared.next_test) is not None:
         at = unit.arrival.make_or_break.index(test)
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
@@ -289,7 +303,7 @@ def _limits(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator
         yield CostLine("test", tuple(said), ("arrival", "make_or_break", at), (words,))
 
 
-def _stop(unit: Unit, shop: Shop, compared: Comparison, columns: int) -> Iterator[CostLine]:
+def _stop(unit: Unit, shop: Shop, compared: Comparison, now: datetime, columns: int) -> Iterator[CostLine]:
     """How the cash stands against the stop line, and the lines that held before."""
     assert compared.stop is not None  # noqa: S101 - asked by the caller
     story = list(stop_story(unit.stop_lines, shop))
@@ -303,6 +317,10 @@ def _stop(unit: Unit, shop: Shop, compared: Comparison, columns: int) -> Iterato
     word, ink = ("NOT KNOWN", "wait") if sure.no_cash else STOP_SIGNALS[compared.stop.state]
     said = hanging(line(signal(word, ink), " "), _stop_words(compared, sure), columns)
     yield CostLine("stop", tuple(said), None, why)
+    for rule in rule_readings(unit, compared, now):
+        told = rule.sentence if rule.broken else f"The rule: {rule.rule}. Now: {rule.stands}."
+        said = hanging(line(signal(*RULE_SIGNALS[rule.broken]), " "), f"{rule.rule}: {rule.stands}", columns)
+        yield CostLine(rule.code, tuple(said), None, (told, *why[1:2]))
     for number, words in enumerate(story[1:]):
         yield CostLine(f"stop before {number}", tuple(hanging(line("  "), words, columns, "muted")), None, why)
 

@@ -39,7 +39,7 @@ class LooseScrewScreen(BookScreen):
     TOPIC = "bench-line"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("screw.open", "enter", "open", "all places", "Everything about the thread under the cursor", True),
-        Act("screw.measure", "e", "measure", "measure", "Back to the measures", True),
+        Act("screw.measure", "E", "measure", "measure", "Back to the measures", True),
         Act("screw.why", "w", "why", "why", "Which tolerances and tables the answer rests on", True),
         Act("screw.down", "down", "to_list", "list", "Go down into the list"),
     )

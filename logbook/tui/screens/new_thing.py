@@ -20,11 +20,15 @@ from logbook.model.numbering import first_code, next_code
 from logbook.model.one_line import Reading, read_line
 from logbook.model.paths import Path, put_at, value_at, words_of
 from logbook.model.record_edits import added
-from logbook.model.shop import Offcut
+from logbook.model.shelf_line import shelf_reading
+from logbook.model.shop import Consumable, Offcut
+from logbook.model.step import Fastener
 from logbook.model.typed_values import value_of
+from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields, usual_fields
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, whole_phrases
 from logbook.session import Session
+from logbook.teardown.new_fastener import fastener_or_more
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen, MessageLine
 from logbook.tui.screens.record_place import TypingScreen
@@ -35,6 +39,7 @@ from logbook.tui.widgets.rows import Row, Rows
 LINE = " line"
 """What is asked first; no field is called so."""
 LABEL_COLUMNS = 20
+LIKE_COLUMNS = 25
 HOW = "Commas between. Enter keeps it, Esc cancels."
 
 
@@ -101,6 +106,13 @@ class NewScreen(TypingScreen):
         if self.kind is Offcut:
             like = self.like if isinstance(self.like, Offcut) else None
             return piece_or_more(text, self.session.shop, self.session.today, like=like)
+        root = self.root()
+        if self.kind is Fastener and isinstance(root, Unit):
+            of = self.like if isinstance(self.like, Fastener) else None
+            return fastener_or_more(text, root, self.context(), like=of)
+        if self.kind is Consumable:
+            shelved = self.like if isinstance(self.like, Consumable) else None
+            return shelf_reading(text, self.context(), like=shelved)
         return read_line(self.kind, text, self.context(), code=self._offered_code(), like=self.like)
 
     def _show_reading(self, reading: Reading) -> None:
@@ -133,7 +145,7 @@ class NewScreen(TypingScreen):
         begun = refused or self._begun
         label, example = f"new in {words_of(self.path[-1:])}", example_of(self.kind)
         if self.like is not None:
-            label, example = f"like {clean(in_a_line(self.like), limit=25)}", "what differs"
+            label, example = f"like {whole_phrases(clean(in_a_line(self.like)), LIKE_COLUMNS)}", "what differs"
         elif not self.of_list:
             label = f"new {words_of(self.path[-1:])}"
         how = FROM_BEFORE if self._begun else HOW
@@ -284,7 +296,7 @@ def _kept_words(name: str, below: BookScreen) -> str:
         keys.append("= one like it")
     keys.append("z undo")
     hint = ", ".join(keys)
-    return f"Kept: {fitted(name, max(10, below.columns - len(hint) - 12)).rstrip()}. {hint}."
+    return f"Kept: {whole_phrases(name, max(10, below.columns - len(hint) - 12))}. {hint}."
 
 
 def _answer_line(field: Field, reading: Reading) -> str:

@@ -10,9 +10,10 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.planning.at_rest import at_rest
+from logbook.planning.at_work import running
 from logbook.planning.countdown import countdowns
 from logbook.planning.reminders import reminders
-from logbook.planning.running import running, started, stopped
+from logbook.planning.running import started, stopped
 from logbook.planning.what_now import what_now
 from logbook.render.plain import clean, fitted
 from logbook.render.plan import LENGTH_UNKNOWN, now_sentence, now_words, rest_words
@@ -21,7 +22,6 @@ from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
-from logbook.tui.planner import whole_book
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -60,8 +60,8 @@ class NowScreen(BookScreen):
 
     def show_record(self) -> None:
         """Everything anew, by the clock."""
-        book, now = whole_book(self.session), self.session.shop_now
-        doable = what_now(book, self._minutes, now)
+        whole, now = self.session.whole(), self.session.shop_now
+        doable = what_now(whole, self._minutes, now)
         self._items, self._places = {}, {}
         rows: list[Row] = []
         for item in doable:
@@ -71,11 +71,13 @@ class NowScreen(BookScreen):
             if item.minutes is None and not any(r.key == "head unknown" for r in rows):
                 rows.append(Row("head unknown", (LENGTH_UNKNOWN,), "head", selectable=False))
             rows.append(self._row(key, item.unit, now_words(item)))
-        waits = [(c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(book, now)]
+        waits = [
+            (c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(whole.book, now)
+        ]
         rows += self._group("Waits and windows", waits)
-        forget = [(r.unit, "unit", "", r.sentence) for r in reminders(book, now, waits=False)]
+        forget = [(r.unit, "unit", "", r.sentence) for r in reminders(whole, now, waits=False)]
         rows += self._group("Do not forget", forget)
-        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(book, now)]
+        rest = [(r.unit, "unit", "", rest_words(r, now.date())) for r in at_rest(whole, now)]
         rows += self._group("At rest", rest)
         words = now_sentence(doable, self._minutes)
         words += "" if doable else " Say how long you have with t on the bench."
@@ -109,7 +111,7 @@ class NowScreen(BookScreen):
         if item is None or item.kind not in ("operation", "proposed"):
             self.say("Only operations are started; Enter goes to anything else.")
             return
-        for unit, other in running(whole_book(self.session)):
+        for unit, other in running(self.session.whole().book):
             edit = partial(stopped, code=other.code, at=at)
             self.tried("", partial(self.session.apply, unit.code, f"{other.code} laid down", edit))
         what = f"{item.code} started"

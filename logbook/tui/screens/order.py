@@ -37,6 +37,7 @@ _KIND_HELP = {
     RelationKind.TOGETHER: "this and another step came out together, as one lump",
     RelationKind.LOOSEN: "another step is loosened before this one and removed later",
     RelationKind.THREADED: "something of another step goes on first when this joint is made again",
+    RelationKind.REFIT: "this one goes back before another step; nothing is said about how they came off",
     RelationKind.TEST: "another step covers this place, so a test comes before it is covered again",
 }
 
@@ -56,7 +57,7 @@ class OrderScreen(BookScreen):
         Act("order.protects", "t", "protects", "protects", "“Better before”: whether it still protects something"),
         Act("order.items", "i", "items", "items", "“Threaded on before”: which items go on first"),
         Act("order.why", "w", "why", "why", "Say why the step under the cursor stands there"),
-        Act("order.edit", "e", "edit", "all fields", "All fields of the relation under the cursor"),
+        Act("order.edit", "E", "edit", "all fields", "All fields of the relation under the cursor"),
         Act("order.implied", "h", "implied", "hidden ones", "Show or hide what other relations say already"),
     )
 
@@ -91,9 +92,12 @@ class OrderScreen(BookScreen):
         return "#around"
 
     def keys_now(self) -> list[tuple[str, str, str]]:
-        """The six kinds are named in a line of their own."""
+        """The kinds are named in a line of their own."""
         keys = super().keys_now()
-        return [("1-6", "state it", action) if key == "1" else (key, label, action) for key, label, action in keys]
+        return [
+            (f"1-{len(KINDS)}", "state it", action) if key == "1" else (key, label, action)
+            for key, label, action in keys
+        ]
 
     def show_record(self) -> None:
         """One step's order, or the whole; a circle in the record is shown so that it can be opened."""
@@ -186,8 +190,8 @@ class OrderScreen(BookScreen):
         kind = KINDS[number - 1]
         self.query_one(Ask).ask(
             str(number),
-            f"{kind}:" if kind is RelationKind.TOGETHER else f"What {_ASKED[kind]} {self._step}?",
-            help=f"Codes of steps, such as T05; “before T12” when {self._step} comes first.",
+            _asked(kind, self._step),
+            help=_how_to_name(kind, self._step),
             suggester=last_word_of(s.code for s in self.unit.steps),
         )
 
@@ -212,7 +216,7 @@ class OrderScreen(BookScreen):
             return lambda u: put_at(u, ("relations", index, "items"), event.text.strip()), "items that go on first"
         kind = KINDS[int(event.key) - 1]
         relations = relations_typed(self.unit, self._step, kind, event.text)
-        said = "; ".join(f"{r.earlier} {r.kind} {r.later}" for r in relations)
+        said = "; ".join(_words(r) for r in relations)
         return lambda u: reduce(relate, relations, u), f"stated: {said}"
 
     @on(Ask.Left)
@@ -222,7 +226,7 @@ class OrderScreen(BookScreen):
     def action_remove(self) -> None:
         """Take the relation back."""
         if (r := self._current_relation()) is not None:
-            self._keep(f"no longer stated: {r.earlier} {r.kind} {r.later}", lambda u: unrelate(u, r))
+            self._keep(f"no longer stated: {_words(r)}", lambda u: unrelate(u, r))
 
     def action_protects(self) -> None:
         """Whether a “better before” still protects something."""
@@ -261,6 +265,27 @@ class OrderScreen(BookScreen):
         else:
             r = near.relation
             self.say(f"{r.earlier} {r.kind} {r.later}" + (f": {r.why}" if r.why else ". Why was not written (e)."))
+
+
+def _words(r: Relation) -> str:
+    """A relation in words, the step that it begins with first."""
+    if r.kind is RelationKind.REFIT:
+        return f"{r.later} goes back before {r.earlier}"
+    return f"{r.earlier} {r.kind} {r.later}"
+
+
+def _asked(kind: RelationKind, step: str) -> str:
+    """The question for the other step of a relation."""
+    if kind is RelationKind.REFIT:
+        return f"{step} goes back before which?"
+    return f"{kind}:" if kind is RelationKind.TOGETHER else f"What {_ASKED[kind]} {step}?"
+
+
+def _how_to_name(kind: RelationKind, step: str) -> str:
+    """How the other step is typed, and how the other way round."""
+    if kind is RelationKind.REFIT:
+        return f"Codes of steps, such as T05, for the way back alone; “after T12” when {step} goes back later."
+    return f"Codes of steps, such as T05; “before T12” when {step} comes first."
 
 
 _ASKED = {

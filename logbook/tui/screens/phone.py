@@ -31,6 +31,11 @@ The address stays the same, also after leaving the program, until \
 x ends it here; what waits on the phone is sent when it is open again."""
 
 
+def _in_the_open(address: str) -> str:
+    """What is to be known of a page that others in the network can reach."""
+    return "" if address.startswith("http://127.0.0.1") else " Nothing is encrypted: use a network you trust."
+
+
 class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
@@ -73,7 +78,7 @@ class PhoneScreen(BookScreen):
             question.update(plain(f"Photos go to {self.logbook.photo_bench().words}."))
             said = (
                 f"Point the phone's camera at the code, or open\n\n{door.address}\n\n"
-                f"{door.taken} picture{'' if door.taken == 1 else 's'} came so far.\n\n"
+                f"{door.taken} picture{'' if door.taken == 1 else 's'} came so far.{_in_the_open(door.address)}\n\n"
                 "Go on working: Esc goes back, the page stays open and a photo goes to what is open then. x closes it."
             )
         self.query_one("#words", Static).update(plain(said, lines=True))

@@ -201,9 +201,7 @@ def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[
         again = f" {i}" if any(o.name == c.name for o in shop.shelf[:i]) else ""  # two packs of one thing, two ages
         yield Shelved(f"shelf {c.name}{again}", consumable_words(c, today, columns), ("shelf", i), tone)
     if not shop.shelf:
-        yield Shelved(
-            "shelf", "nothing yet. Glue, finish, abrasive, jars of screws: what is used up stands here.", ("shelf",)
-        )
+        yield Shelved("shelf", "nothing yet. Glue, finish, abrasive, jars: what is used up stands here.", ("shelf",))
     yield Shelved("head shop", "Shop", tone="head")
     yield Shelved(
         "tools",
@@ -242,9 +240,11 @@ def _day(free: FreeTime) -> str:
 
 
 def _settings(shop: Shop) -> str:
-    """Every setting with its name."""
-    values = ((f.label, shown(shop.settings, f)) for f in fields_of(ShopSettings))
-    return "; ".join(f"{label} {value or '?'}" for label, value in values)
+    """Every setting that has a value, with its name, and how many have none."""
+    values = [(f.label, shown(shop.settings, f)) for f in fields_of(ShopSettings)]
+    unset = sum(not value for _, value in values)
+    said = "; ".join(f"{label} {value}" for label, value in values if value)
+    return f"{said}; {unset} not set" if unset else said
 
 
 def _name_columns(columns: int) -> int:

@@ -24,7 +24,7 @@ from logbook.tui.asking import AskingScreen
 from logbook.tui.opening import open_path
 from logbook.tui.plain import plain
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import TO_PAPER, UNIT_ACTS
+from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
@@ -49,10 +49,9 @@ class TakenScreen(AskingScreen):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("taken.type", "enter", "type", "paid / took", "Write down what was paid, or how long it took", True),
         Act("taken.use", "u", "use", "use it", "Take the suggested time over as the estimate", True),
-        Act("taken.fields", "e", "fields", "all fields", "Every field of the line under the cursor", True),
+        Act("taken.fields", "E", "fields", "all fields", "Every field of the line under the cursor", True),
         Act("taken.why", "w", "why", "why", "What the suggestion rests on", True),
-        *(a for a in UNIT_ACTS if a is not TO_PAPER),
-        TO_PAPER._replace(keys="E"),  # here “e” opens every field
+        *UNIT_ACTS,
     )
 
     def __init__(self, session: Session, code: str) -> None:

@@ -35,7 +35,7 @@ from logbook.tui.leaving import LeftAsNote
 from logbook.tui.plain import plain
 from logbook.tui.screens.form import FormScreen, ListScreen
 from logbook.tui.screens.page import PageScreen
-from logbook.tui.sections import DANGERS, TO_PAPER, TO_THE_BENCH, UNIT_ACTS
+from logbook.tui.sections import DANGERS, TO_THE_BENCH, UNIT_ACTS
 from logbook.tui.step_words import reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.line import Completing, Line
@@ -54,9 +54,9 @@ class TeardownScreen(AskingScreen):
     SECTION = "teardown"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("desk.open", "enter", "open", "all fields", "All fields of the step under the cursor", True),
-        Act("desk.edit", "e", "edit", "edit line", "Put the step right in its one line of plain words", True),
-        Act("desk.add", "a", "add", "add", "Add a step as one line, after the last one", True),
         TO_THE_BENCH._replace(foot=True),
+        Act("desk.add", "a", "add", "add", "Add a step as one line, after the last one", True),
+        Act("desk.edit", "E", "edit", "edit line", "Put the step right in its one line of plain words", True),
         DANGERS._replace(foot=True),
         Act("desk.missing", "m", "missing", "missing", "What is still to complete, the newest first", True),
         Act("desk.order", "o", "order", "order", "What comes off before the step, and what waits for it", True),
@@ -66,8 +66,7 @@ class TeardownScreen(AskingScreen):
         Act("desk.sets", "s", "things('sets')", "sets", "Repeated sets and handed pairs, recorded once"),
         Act("desk.lumps", "S", "things('sub_assemblies')", "sub-assemblies", "What came out as one lump"),
         Act("desk.why", "w", "why", "counts", "Where the numbers at the top come from, step by step"),
-        *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, TO_PAPER, DANGERS)),
-        TO_PAPER._replace(keys="E"),  # here “e” puts the line of a step right
+        *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, DANGERS)),
     )
     DEFAULT_CSS = """
     TeardownScreen #columns { height: 1; padding: 0 0; color: $text-muted; }

@@ -18,9 +18,10 @@ from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.model.work import Operation
+from logbook.planning.at_work import running
 from logbook.planning.making import Made
 from logbook.planning.operations import proposed, taken_in
-from logbook.planning.running import finished, hold_open, running, started, stopped, with_hold_read
+from logbook.planning.running import finished, hold_open, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.render.plain import clean
@@ -30,7 +31,7 @@ from logbook.tui.actions import Act
 from logbook.tui.leaving import LeftAsNote, leave_with_questions
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain import plain
-from logbook.tui.planner import Planner, whole_book
+from logbook.tui.planner import Planner
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.work_rows import why_of, work_question, work_rows
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
@@ -39,6 +40,7 @@ from logbook.tui.widgets.rows import Rows
 
 READING, INITIALS = "hold reading", "hold initials"
 """What is asked at a hold point, one after the other."""
+NOTHING_TO_READ = "what was read; blank when there is nothing to read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,8 @@ class WorkScreen(SectionScreen):
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
         Act("work.done", "f", "done", "finished", "It is finished, or one of its times is", True),
-        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act("work.add", "a", "add", "add", "Write down an operation", True),
+        Act("work.reading", "r", "reading", "reading", "Write what was read at its hold point, and initials"),
         Act(
             "work.why",
             "w",
@@ -168,7 +170,7 @@ class WorkScreen(SectionScreen):
         here = with_usual_waits(self.unit, self.session.shop)
         ready = readiness(here, mine, self.session.shop_now) if mine is not None else None
         said = f"{code} started" + (f", although {ready.blocked}" if ready is not None and ready.blocked else "")
-        others = [(unit.code, other.code) for unit, other in running(whole_book(self.session))]
+        others = [(unit.code, other.code) for unit, other in running(self.session.whole().book)]
         self._start(code, said, others)
 
     def _start(self, code: str, said: str, others: Sequence[tuple[str, str]]) -> None:
@@ -228,13 +230,11 @@ class WorkScreen(SectionScreen):
         hold = operation.hold
         assert hold is not None  # noqa: S101 - asked only of work with a hold point
         self._check = Check(operation.code, finish)
-        if hold.reading_of:
-            limit = f"; limit {hold.limit}" if hold.limit else ""
-            words = clean(f"{hold.code} {hold.what}: {hold.reading_of}{limit}", limit=400)
-            begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
-            self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
-        else:
-            self._ask_initials(hold)
+        limit = f"; limit {hold.limit}" if hold.limit else ""
+        wanted = f"{hold.reading_of or NOTHING_TO_READ}{limit}"
+        begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
+        words = clean(f"{hold.code} {hold.what}: {wanted}", limit=400)
+        self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
 
     def _ask_initials(self, hold: HoldPoint) -> None:
         who = "Of whoever did the check." + (" A competent person." if hold.competent else "")
@@ -247,7 +247,7 @@ class WorkScreen(SectionScreen):
         if operation is None or operation.hold is None:
             raise InputError(f"{self._check.code} or its hold point is no longer in the record.")
         if key == READING:
-            if not text.strip():
+            if operation.hold.reading_of and not text.strip():
                 raise InputError(f"Type what was read: {operation.hold.reading_of}.")
             self._check = replace(self._check, reading=text)
             self.session.keep_draft(self._check.draft(self.CODE), text)

@@ -12,17 +12,17 @@ from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
+from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns
 from logbook.planning.making import Made
 from logbook.planning.network import operation_times
 from logbook.planning.operations import Proposed, operations_of
 from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
-from logbook.planning.running import running_words
+from logbook.planning.standing_made import freed_by
+from logbook.planning.time_left import left, left_of_next
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import with_usual_waits
-from logbook.planning.what_now import freed_by
-from logbook.planning.work_to_come import left, left_of_next
 from logbook.render.plain import clean, fitted
 from logbook.render.plan import hold_read
 from logbook.teardown.ready import readiness

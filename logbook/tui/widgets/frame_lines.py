@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from textual.content import Content
 from textual.style import Style
@@ -11,6 +11,8 @@ from textual.widgets import Static
 from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.tui.surviving import Surviving
 
+MORE = "more"
+"""What the key that shows every key is called where keys found no room."""
 MOST_MESSAGE_ROWS = 4
 """Rows that a long message may take when they are free."""
 
@@ -69,6 +71,19 @@ class TitleLine(Surviving, Static):
         self._draw()
 
 
+def keys_that_fit(keys: Sequence[tuple[str, str, str]], room: int) -> list[tuple[str, str, str]]:
+    """The keys that stand in so many columns: those in front, and always the last one, which shows every key.
+
+    Where some found no room, that one says “more” instead of “keys”.
+    """
+    shown = list(keys)
+    while len(shown) > 1 and sum(len(key) + len(label) + 4 for key, label, _ in shown) - 3 > room:
+        del shown[-2]
+    if len(shown) < len(keys) and shown[-1][1] == "keys":
+        shown[-1] = (shown[-1][0], MORE, shown[-1][2])
+    return shown
+
+
 class KeyLine(Surviving, Static):
     """The five or six keys that matter now; each can be clicked."""
 
@@ -85,10 +100,7 @@ class KeyLine(Surviving, Static):
     _keys: tuple[tuple[str, str, str], ...] = ()
 
     def _draw(self) -> None:
-        room = (self.size.width or 80) - 2
-        shown = list(self._keys)
-        while len(shown) > 1 and sum(len(k) + len(label) + 4 for k, label, _ in shown) - 3 > room:
-            del shown[-2]
+        shown = keys_that_fit(self._keys, (self.size.width or 80) - 2)
         content = Content(" ")
         for i, (key, label, action) in enumerate(shown):
             meta = Style.from_meta({"@click": action}) if action else Style.null()
@@ -141,8 +153,10 @@ class MessageLine(Surviving, Static):
     def words(self) -> str:
         """The message as it is read, whole."""
         sign = "! " if self._kind == "error" else ""
-        often = f" ({self._times} times)" if self._times > 1 else ""
-        return sign + clean(self.text, limit=500) + often
+        return sign + clean(self.text, limit=500) + self._often()
+
+    def _often(self) -> str:
+        return f" ({self._times} times)" if self._times > 1 else ""
 
     def rows_wanted(self, columns: int) -> int:
         """Rows that show all of it in a line of so many columns, at most a few."""
@@ -156,7 +170,9 @@ class MessageLine(Surviving, Static):
         rows = max(1, self.size.height)
         lines = self._wrapped(columns)
         if len(lines) > rows:
-            more = "  F1: all" if columns > 40 else ""
+            more = self._often() + (
+                "  F1: all" if columns > 40 else ""
+            )  # how often is never cut: it may be all that is new
             rest = " ".join(line.strip() for line in lines[rows - 1 :])
             lines = [*lines[: rows - 1], fitted(rest, columns - len(more)) + more]
         self.update(Content("\n".join(lines)), layout=False)

@@ -1,0 +1,40 @@
+"""Several usable rectangles of one piece: what lies around them is no good, as defects that every view knows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from logbook.layout.records import Box
+
+
+def uncovered(boxes: Sequence[Box]) -> tuple[int, int, tuple[Box, ...]]:
+    """Length and width that the rectangles reach from the corner, and what of that none of them covers.
+
+    What is not covered comes in rectangles that do not overlap, as few as rows of equal gaps give.
+    """
+    length, width = max(b.x + b.length for b in boxes), max(b.y + b.width for b in boxes)
+    levels = sorted({0, width, *(y for b in boxes for y in (b.y, b.y + b.width))})
+    found: list[Box] = []
+    for low, high in pairwise(levels):
+        for start, end in _gaps([b for b in boxes if b.y <= low and high <= b.y + b.width], length):
+            below = next((i for i, f in enumerate(found) if _joins(f, start, end, low)), None)
+            if below is None:
+                found.append(Box(start, low, end - start, high - low))
+            else:
+                found[below] = Box(start, found[below].y, end - start, high - found[below].y)
+    return length, width, tuple(found)
+
+
+def _joins(box: Box, start: int, end: int, low: int) -> bool:
+    return (box.x, box.x + box.length, box.y + box.width) == (start, end, low)
+
+
+def _gaps(boxes: Sequence[Box], length: int) -> list[tuple[int, int]]:
+    """From where to where along the piece none of the rectangles lies."""
+    gaps, at = [], 0
+    for box in sorted(boxes, key=lambda b: b.x):
+        if box.x > at:
+            gaps.append((at, box.x))
+        at = max(at, box.x + box.length)
+    return [*gaps, (at, length)] if at < length else gaps

@@ -1,0 +1,52 @@
+"""What the bench shows of a unit, worked out from its record."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from logbook.costing import cash_to_come, cents, stop_reading
+from logbook.model.clock import shop_time
+from logbook.model.shop import Shop
+from logbook.model.unit import Book, Unit
+from logbook.render.next_words import is_of_a_moment, next_words
+from logbook.render.overview import Line, Overview, shown
+from logbook.teardown.complete import completeness
+from logbook.teardown.stage import last_worked, next_in_record
+
+
+def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
+    """The line of one unit.
+
+    Args:
+        unit: whose line it is.
+        shop: for what is on the shelf and need not be bought.
+        now: the moment, timezone-aware; days are those of local time.
+    """
+    return shown(line_of(unit, shop, now), shop_time(now, shop))
+
+
+def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
+    """What the overview of a unit is made of; the day decides which opened stock still counts."""
+    now = shop_time(now, shop)
+    cash = cash_to_come(unit, shop, now.date())
+    reading = stop_reading(unit, shop, cash)
+    complete = completeness(unit)
+    return Line(
+        code=unit.code,
+        name=unit.name,
+        stage=unit.stage,
+        next=next_words(unit, shop, now) if next_in_record(unit) else "",
+        of_moment=now if is_of_a_moment(unit, now) else None,
+        waiting=tuple(reason for reason in unit.waiting if not reason.done),
+        touched=last_worked(unit),
+        percent=complete.percent if complete else None,
+        expected=cents(cash.expected) if cash.known else None,
+        unpriced=len(cash.unpriced) + len(cash.not_counted),
+        stop=None if reading is None else reading.left,
+        over=reading is not None and reading.over,
+    )
+
+
+def lines_of(book: Book, now: datetime) -> tuple[Overview, ...]:
+    """The line of every unit, worked out from its record."""
+    return tuple(overview(unit, book.shop, now) for unit in book.units.values())

@@ -1,0 +1,210 @@
+"""What the views over all units need of each, remembered beside the records so that none is read for it.
+
+A remembered overview holds while the record is the version that it was made from, the program and the shop are the
+same, and the same opened stock still keeps. Else it is made anew from the record, which alone is believed.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+import zlib
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, timedelta
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+
+from pydantic import ValidationError
+
+import logbook
+from logbook.errors import LogbookError
+from logbook.model.base import Frozen
+from logbook.model.dates import is_past
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.session.faults import written_down
+
+if TYPE_CHECKING:
+    from logbook.planning.standing import Standing
+    from logbook.render.overview import Line
+    from logbook.session.opened import OpenBook
+    from logbook.store import BookFolder, Document
+
+
+R = TypeVar("R", bound=Frozen)
+
+
+@cache
+def program() -> str:
+    """Which program this is: its version, and size and time of the files that it is made of."""
+    folder = os.path.dirname(logbook.__file__)
+    found = [*_files(folder), *_files(os.path.join(os.path.dirname(folder), "templates"))]
+    return f"{logbook.__version__} {zlib.crc32(repr(sorted(found)).encode()):08x}"
+
+
+def _files(folder: str) -> Iterator[tuple[str, int, int]]:
+    if not os.path.isdir(folder):
+        return
+    with os.scandir(folder) as entries:
+        for entry in entries:
+            if entry.is_dir():
+                yield from _files(entry.path)
+            elif entry.name.endswith((".py", ".json")):
+                status = entry.stat()
+                yield entry.path, status.st_size, status.st_mtime_ns
+
+
+def made_with(shop: Shop, today: date) -> str:
+    """What an overview depends on besides its record: the program, the shop but for its plan, and which stock keeps."""
+    past = [i for i, item in enumerate(shop.shelf) if is_past(item, today)]
+    said = shop.model_copy(update={"plan": ()}).model_dump_json()
+    return f"{program()} {zlib.crc32(said.encode()):08x} {past}"
+
+
+class Made(NamedTuple):
+    """The overview of one unit, with what it was made from."""
+
+    source: object
+    """The record, or what the book remembers of it."""
+    made_with: str
+    line: Line
+    standing: Standing | None
+    """None while nobody asked for it."""
+
+
+def written(made: Made, unit: Unit) -> dict[str, Any]:
+    """The overview as plain values."""
+    uses = sorted({use.consumable for use in unit.consumables}) if unit.stop_lines else []
+    standing = made.standing.model_dump(mode="json", exclude_defaults=True) if made.standing is not None else {}
+    line = made.line.model_dump(mode="json", exclude_defaults=True)
+    return {"program": program(), "made_with": made.made_with, "uses": uses, "line": line, "standing": standing}
+
+
+def is_sound(document: Document) -> bool:
+    """Whether this program found a record good that was not read since; only of such ones there are overviews."""
+    summary = None if document.is_loaded else document.summary
+    return summary is not None and summary.get("program") == program()
+
+
+def _read(kind: type[R], values: object) -> R | None:
+    import orjson
+
+    try:
+        return kind.model_validate_json(orjson.dumps(values))
+    except ValidationError:  # it was written by somebody else, and is made anew
+        return None
+
+
+class Overviews:
+    """The overviews of an open book."""
+
+    def __init__(self, book: OpenBook, folder: BookFolder) -> None:
+        self._book, self._folder = book, folder
+        self._made: dict[str, Made] = {}
+        self._key: tuple[Shop, date, str] | None = None
+
+    def line(self, code: str) -> Line:
+        """What the bench shows of a unit; raises as `OpenBook.unit`, and as the computations do."""
+        return (self._at_hand(code) or self._make(code)).line
+
+    def standing(self, code: str) -> Standing:
+        """Where a unit stands; raises as `line` does."""
+        made = self._at_hand(code) or self._make(code)
+        if made.standing is None:
+            read = self._standing_in(made)
+            if read is None:
+                from logbook.planning.standing_made import standing
+
+                return self._make(code).standing or standing(self._book.unit(code), self._book.shop)
+            made = self._made[code] = made._replace(standing=read)
+        assert made.standing is not None  # noqa: S101 - it has just been put there
+        return made.standing
+
+    def is_at_hand(self, code: str, *, standing: bool = False) -> bool:
+        """Whether the line of a unit is there without any work; with `standing`, whether where it stands is."""
+        made = self._at_hand(code)
+        return made is not None and (made.standing is not None or not standing)
+
+    def forget(self, codes: Iterable[str]) -> None:
+        """Units that are not in the book any more."""
+        for code in codes:
+            self._made.pop(code, None)
+
+    def keep_all(self, seconds: float) -> None:
+        """Let the book remember the overviews of what was changed, as far as that is quick.
+
+        One that cannot be made is missing, which harms nothing: who wants to see it is told why.
+        """
+        until = time.monotonic() + seconds
+        for code in tuple(self._book.read_units):
+            document = self._folder.units.get(code)
+            if document is None or document.summary is not None or time.monotonic() > until:
+                continue
+            try:
+                self._make(code)
+            except LogbookError:
+                continue
+            except Exception as fault:  # noqa: BLE001 - closing goes on
+                written_down(fault, self._book.now)
+
+    def _at_hand(self, code: str) -> Made | None:
+        source, key = self._source(code), self._made_with()
+        made = self._made.get(code)
+        if made is not None and made.source is source and made.made_with == key and self._holds(made.line):
+            return made
+        line = _line_in(source) if isinstance(source, dict) else None
+        if line is None or not self._holds(line):
+            return None
+        made = self._made[code] = Made(source, key, line, None)
+        return made
+
+    def _holds(self, line: Line) -> bool:
+        """Whether a line that is of a moment is of this one."""
+        return line.of_moment is None or abs(self._book.now - line.of_moment) < timedelta(minutes=1)
+
+    def _source(self, code: str) -> object:
+        """What an overview is made from: what the book remembers where that holds, else the record in memory."""
+        document = self._folder.units.get(code)
+        summary = document.summary if document is not None and self._book.is_kept(code) else None
+        holds = summary is not None and summary.get("made_with") == self._made_with()
+        return summary if holds else self._book.read_units.get(code)
+
+    def _standing_in(self, made: Made) -> Standing | None:
+        from logbook.planning.standing import Standing
+
+        return _read(Standing, made.source.get("standing")) if isinstance(made.source, dict) else None
+
+    def _make(self, code: str) -> Made:
+        """Make the overview from the record, which is read for it and then let go."""
+        from logbook.planning.standing_made import standing
+        from logbook.render.overview_made import line_of
+
+        book, key = self._book, self._made_with()
+        was_read = code in book.read_units
+        unit = book.unit(code)
+        made = Made(unit, key, line_of(unit, book.shop, book.now), None)
+        try:
+            made = made._replace(standing=standing(unit, book.shop))
+        except LogbookError:  # the line can be shown all the same
+            self._made[code] = made
+            return made
+        document = self._folder.units.get(code)
+        if document is not None and book.is_kept(code) and book.is_good(code):
+            document.keep_summary(written(made, unit))
+            if not was_read and self._folder.let_go(code):
+                book.let_go(code)
+            made = made._replace(source=document.summary)
+        self._made[code] = made
+        return made
+
+    def _made_with(self) -> str:
+        shop, today = self._book.shop, self._book.today
+        if self._key is None or self._key[0] is not shop or self._key[1] != today:
+            self._key = shop, today, made_with(shop, today)
+        return self._key[2]
+
+
+def _line_in(summary: Mapping[str, Any]) -> Line | None:
+    from logbook.render.overview import Line
+
+    return _read(Line, summary.get("line"))

@@ -1,0 +1,90 @@
+"""A piece with two usable rectangles: said in its line, kept, drawn, and both laid out on."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logbook.layout.asked import piece_of
+from logbook.layout.checker import problems_of
+from logbook.layout.pile_line import read_piece
+from logbook.layout.pile_table import pile_table
+from logbook.layout.records import MM, Box
+from logbook.layout.search import search
+from logbook.layout.usable_rectangles import uncovered
+from logbook.model.document import ShopDocument, read_document, write_document
+from logbook.model.shop import Offcut
+from tests.builders import shop
+from tests.layout.builders import part, rules
+from tests.pile.conftest import TODAY
+
+LINE = "12 ply, 980 x 260, 11.8, true 2, usable 600 x 260, usable 330 x 120 at 650 0"
+
+
+def kept(line: str) -> Offcut:
+    piece = read_piece(line, shop(), TODAY).piece
+    assert piece is not None
+    return piece
+
+
+def bad_of(piece: Offcut) -> list[tuple[str, ...]]:
+    return [tuple(v.in_mm() for v in (d.x, d.y, d.length, d.width)) for d in piece.defects]
+
+
+def test_what_lies_around_both_is_no_good() -> None:
+    piece = kept(LINE)
+    # they reach 650 + 330 = 980 and 260; between them 650 - 600 = 50 of 120, above the second 380 of 260 - 120 = 140
+    assert (piece.usable_length, piece.usable_width) != (None, None)
+    assert [x.in_mm() for x in (piece.usable_length, piece.usable_width) if x is not None] == ["980", "260"]
+    assert bad_of(piece) == [("600", "0", "50", "120"), ("600", "120", "380", "140")]
+    reading = read_piece(LINE, shop(), TODAY)
+    assert "usable too: 330 x 120 at 650, 0" in [p.meaning for p in reading.phrases]
+    assert reading.problems == ()
+
+
+def test_both_are_laid_out_on() -> None:
+    of = piece_of(kept(LINE), shop())
+    parts = [part("A", 580, 240), part("B", 320, 110)]
+    found = search(parts, [of], rules())
+    assert found.complete
+    assert problems_of(found, parts, [of], rules()) == ()
+    assert {p.part: p.x >= 600 * MM for p in found.placements} == {"A": False, "B": True}
+    # a part that only the whole 980 x 120 would hold lies on neither
+    assert not search([part("C", 700, 110)], [of], rules()).complete
+
+
+def test_it_goes_through_documents_and_tables_as_it_is() -> None:
+    of_shop = shop(offcuts=[kept(LINE)])
+    document = read_document(write_document(ShopDocument(logbook="shop", version=1, shop=of_shop)))
+    assert isinstance(document, ShopDocument)
+    assert document.shop == of_shop
+    assert "600:0:50:120;600:120:380:140" in pile_table(of_shop.offcuts)
+
+
+@pytest.mark.parametrize(
+    ("phrase", "why"),
+    [
+        ("usable 330 x 120 at 700 0", "The usable rectangle at 700 0 reaches beyond the piece."),
+        ("usable 0 x 120 at 70 0", "A usable rectangle is longer and wider than nothing."),
+        ("usable 330 x 120 at 70", "It is typed like “usable 300 x 120 at 650 0”: its size, and where its corner is."),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_sentence(phrase: str, why: str) -> None:
+    assert read_piece(f"12 ply, 980 x 260, 11.8, {phrase}", shop(), TODAY).problems[0] == why
+
+
+BOXES = st.builds(Box, st.integers(0, 30), st.integers(0, 30), st.integers(1, 30), st.integers(1, 30))
+
+
+@given(st.lists(BOXES, min_size=1, max_size=4))
+def test_every_place_is_usable_or_not_and_none_is_both(boxes: list[Box]) -> None:
+    length, width, bad = uncovered(boxes)
+
+    def covers(box: Box, x: int, y: int) -> bool:
+        return box.x <= x < box.x + box.length and box.y <= y < box.y + box.width
+
+    for x in range(length):
+        for y in range(width):
+            usable = any(covers(b, x, y) for b in boxes)
+            assert sum(covers(b, x, y) for b in bad) == (not usable)
