@@ -116,11 +116,11 @@ class ReassemblyScreen(LineActions):
         first_of_all = know_first(self.view) if not standing.done else ""
         order = " Ready ones stand first." if self._order is not None else ""
         sentences = flow((Span(f"{standing.sentence}{order}{first_of_all}", "bold"),), columns)
-        waiting = standing.total - standing.done - standing.ready
-        parts = ((standing.done, "good"), (standing.ready, "accent"), (waiting, "faint"))
+        waiting = standing.total - standing.done - standing.in_reach
+        parts = ((standing.done, "good"), (standing.in_reach, "accent"), (waiting, "faint"))
         figures = line(
             Span(f"{standing.done} of {standing.total} done  ", "good"),
-            Span(f"{standing.ready} in reach  ", "accent"),
+            Span(f"{standing.in_reach} in reach  ", "accent"),
             Span(f"{waiting} wait  ", "muted"),
         )
         bar = progress(parts, max(10, min(60, columns - width_of(figures))), glyphs_now())
