@@ -195,7 +195,7 @@ def _all(before: WorkedCase, after: WorkedCase) -> Iterator[Change]:
     lengths = {s.record.code: s.length for s in before.strips}
     for s in after.strips:
         yield Change(s.record.code, "length", _one(lengths.get(s.record.code)), _one(s.length))
-    yield Change("case", "edge band", mm(before.band), mm(after.band))
+    yield Change("case", "edge band", mm(before.band.length), mm(after.band.length))
     held = {(h.code, h.member): h for h in before.held}
     for h in after.held:
         old = held.get((h.code, h.member))

@@ -13,6 +13,7 @@ from logbook.casework.worked import WorkedCase, WorkedStrip
 from logbook.model.casework_records import PanelJoint
 from logbook.model.material_names import same_material
 from logbook.model.measures import Length
+from logbook.model.promises import free_for
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
@@ -126,13 +127,12 @@ def sources_of(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> tu
 
 def _source(piece: Offcut, unit: Unit, panel: WorkedPanel, thickness: int, tolerance: int) -> SourcePiece:
     off = [t.ticks for t in piece.thickness if abs(t.ticks - thickness) > tolerance]
-    words = piece.reserved_for.split()
     why = ""
     if not piece.thickness:
         why = "not measured"
     elif off:
         why = f"{mm(off[0])} thick, {mm(thickness)} within {mm(tolerance)} wanted"
-    elif words and words[0].strip(",:;.") != unit.code:
+    elif not free_for(piece.reserved_for, (unit.code,)):
         why = f"promised to {piece.reserved_for}"
     elif panel.rough is not None:
         why = _too_small(piece, panel.rough, panel.grain)
@@ -180,11 +180,9 @@ def _short(length: int | None, width: int | None) -> tuple[str, ...]:
         return ()
     said = []
     if length < SHORT_CROSSCUT:
-        said.append(
-            f"{mm(length)} is under {mm(SHORT_CROSSCUT)}: hand saw and bench hook, or a sled; no crosscut at the saw"
-        )
+        said.append(f"Too short to crosscut at the saw ({mm(length)} mm): hand saw and bench hook, or a sled")
     elif length < SHORT_RIP and width is not None:
-        said.append(f"{mm(length)} is under {mm(SHORT_RIP)}: rip a longer piece first, then crosscut")
+        said.append(f"Too short to rip safely ({mm(length)} mm): rip longer, then crosscut")
     return tuple(said)
 
 

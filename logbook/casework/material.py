@@ -10,6 +10,7 @@ from logbook.casework.parts import RoughPart, rough_parts
 from logbook.casework.worked import WorkedCase
 from logbook.model.material_names import bare_material
 from logbook.model.measures import TICKS_PER_MM
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
@@ -67,7 +68,7 @@ def _stock(shop: Shop, material: str, piece: str, of: list[tuple[int, int]], ker
     need = total + cuts * kerf
     found = next((o for o in shop.offcuts if o.code == piece), None)
     stock = None if found is None else (found.usable_length or found.length).ticks
-    words = f"{material}: {mm(total)} + {cuts} cuts x {mm(kerf)} = {mm(need)}"
+    words = f"{material}: {mm(total)} + {counted(cuts, 'cut')} x {mm(kerf)} = {mm(need)}"
     if stock is not None:
         left = stock - need
         rest = f"leaves {mm(left)}" if left >= 0 else f"{mm(-left)} short"

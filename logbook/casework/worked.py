@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TypeVar
@@ -14,6 +14,7 @@ from logbook.casework.consequences import consequences
 from logbook.casework.find import members_of, mm, signed, ticks
 from logbook.casework.finding import Consequence
 from logbook.casework.frame import Frame, frame_of
+from logbook.casework.given import given_outside
 from logbook.casework.held import CaseFacts, HeldResult, held_results
 from logbook.casework.mirror import with_places_mirrored
 from logbook.casework.movement import Movement, movements
@@ -28,6 +29,7 @@ from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan, StackUp
 from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip
 from logbook.model.measures import Length
+from logbook.model.remembered import remembered
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.words import Axis
@@ -66,6 +68,17 @@ class MemberCase:
 
 
 @dataclass(frozen=True, slots=True)
+class Banded:
+    """The edges of a case that are banded."""
+
+    length: int
+    """Along all of them, in ticks."""
+    edges: int
+    codes: tuple[str, ...]
+    """Of the panels that have them."""
+
+
+@dataclass(frozen=True, slots=True)
 class WorkedCase:
     """Everything about a unit's case that follows from its record."""
 
@@ -81,8 +94,8 @@ class WorkedCase:
     old_outside: tuple[int, ...] | None
     missing: tuple[str, ...]
     """Sentences for what stands in the way of the sizes."""
-    band: int
-    """Length of edge band along all banded edges of all panels, in ticks."""
+    band: Banded
+    """The banded edges of all panels."""
 
     @property
     def outside_words(self) -> str:
@@ -118,6 +131,7 @@ class WorkedCase:
 NO_SETTINGS = ShopSettings()
 
 
+@remembered
 def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase | None:
     """Everything about a unit's case; None when it has none.
 
@@ -145,10 +159,10 @@ def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase 
         consequences=(*found, *said),
         movements=moved,
         rails=worked_rails(plan.rails, kerf) if plan.rails is not None else None,
-        outside=first.frame.outside,
+        outside=given_outside(first.case) or first.frame.outside,
         old_outside=old_outside(unit.arrival.size),
         missing=tuple(dict.fromkeys(s for m in each for s in m.frame.missing)),
-        band=sum(_banded(p) * p.quantity for p in panels),
+        band=banded_edges(panels),
     )
 
 
@@ -229,6 +243,7 @@ def _filled(panel: WorkedPanel) -> Panel:
     return panel.record.model_copy(update=update)
 
 
+@remembered
 def completed(unit: Unit) -> Case | None:
     """The case with all sizes filled in and all quantities for every member: what is cut, priced and laid out."""
     if unit.case is None:
@@ -307,10 +322,19 @@ def _net_volume(case: Case, frame: Frame, panels: Sequence[WorkedPanel]) -> tupl
     return whole - taken, words
 
 
-def _banded(panel: WorkedPanel) -> int:
-    """Length of band on one panel: its finished length along front and back edges, its width along the others."""
-    if panel.finish is None:
-        return 0
-    bare = less_bands(panel.record, panel.role, panel.finish, 1)
-    ends, edges = panel.finish.length - bare.length, panel.finish.width - bare.width
-    return edges * panel.finish.length + ends * panel.finish.width
+def banded_edges(panels: Iterable[WorkedPanel]) -> Banded:
+    """Every edge that is banded: along the finished length of a panel, or across its finished width.
+
+    A panel whose finished size is not known yet counts with its cut or rough size.
+    """
+    length, edges, codes = 0, 0, []
+    for panel in panels:
+        size = panel.finish or panel.cut or panel.rough
+        if size is None or not panel.record.banded:
+            continue
+        bare = less_bands(panel.record, panel.role, size, 1)
+        across, along = size.length - bare.length, size.width - bare.width
+        length += (along * size.length + across * size.width) * panel.quantity
+        edges += (along + across) * panel.quantity
+        codes.append(panel.code)
+    return Banded(length, edges, tuple(codes))

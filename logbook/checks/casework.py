@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 
-from logbook.casework import WorkedCase, worked_case
+from logbook.casework import worked_case
 from logbook.casework.find import joint_at, mm, panels_of, sides_of
-from logbook.casework.given import given_outside
 from logbook.casework.things import thing_of_panel
-from logbook.casework.worked import MemberCase
 from logbook.checks.problem import Problem, Severity
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -88,16 +86,11 @@ def consequences_told(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Proble
 def outside_change(unit: Unit, shop: Shop, _now: datetime) -> Iterator[Problem]:
     """Check 10: what the new case measures outside, against the old one. For information."""
     worked = worked_case(unit, shop.settings)
-    now = None if worked is None else _outside(worked, worked.members[0])
+    now = worked.outside if worked is not None else None
     if worked is None or now is None or worked.old_outside is None or now == worked.old_outside:
         return
     sentence = f"Outside the new case measures {_outside_words(now, worked.old_outside)}. Look where it has to go."
     yield Problem(10, "outside-changes", unit.code, "case", sentence, Severity.NOTE)
-
-
-def _outside(worked: WorkedCase, member: MemberCase) -> tuple[int, ...] | None:
-    """As its panels are finished, or as it is planned."""
-    return given_outside(member.case) or worked.outside
 
 
 def _outside_words(now: tuple[int, ...], old: tuple[int, ...]) -> str:

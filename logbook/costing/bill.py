@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from logbook.costing.bill_lines import other_line
 from logbook.costing.bill_records import BillGroup, BillLine, BillOfMaterials
 from logbook.costing.consumption import NO_CASH
 from logbook.costing.made_parts import pieces_to_make
@@ -15,6 +16,7 @@ from logbook.costing.parcels import has_goods_of, parcels
 from logbook.costing.purchases import purchases_of
 from logbook.costing.to_buy_records import Parcel
 from logbook.costing.wants import Wants, wants_of
+from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -24,6 +26,7 @@ from logbook.model.work import CostLine
 __all__ = ["BillGroup", "BillLine", "BillOfMaterials", "bill_of_materials"]
 
 
+@remembered
 def bill_of_materials(unit: Unit, shop: Shop, today: date | None = None) -> BillOfMaterials:
     """The bill of materials of a unit.
 
@@ -79,17 +82,6 @@ def _shipping_line(parcel: Parcel, line: CostLine | None) -> BillLine:
 
 def _settled_line(line: CostLine) -> BillLine:
     """The shipping of a seller from whom nothing is to come any more."""
-    paid = "paid" if line.paid is not None else f"nothing is to come from {line.seller} any more"
-    return BillLine(
-        group=BillGroup.OTHER,
-        code=line.code,
-        name=line.name,
-        quantity=Decimal(1),
-        unit="",
-        source=Source.BUY,
-        here=True,
-        price=NO_CASH,
-        seller=line.seller,
-        how=f"shipping: {paid}",
-        is_shipping=True,
-    )
+    why = "paid" if line.paid is not None else f"nothing is to come from {line.seller} any more"
+    settled = replace(other_line(line), here=True, price=NO_CASH, price_on=None, chance=None, when_needed=None)
+    return replace(settled, how=f"shipping: {why}", conditional="", is_shipping=True)

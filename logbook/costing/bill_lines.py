@@ -129,7 +129,7 @@ def rest_in_words(need: Need) -> str:
 def _pack_in_words(need: Need) -> str:
     if need.pack is None:
         return ""
-    return f"{plain_number(need.pack.size)} {need.unit}".rstrip() + f" at {need.pack.price}"
+    return f"{plain_number(need.pack.size)} {need.unit}".rstrip() + f" at {number_words(need.pack.price)}"
 
 
 def part_line(part: Part, made: MadePart | None = None) -> BillLine:

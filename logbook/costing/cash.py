@@ -14,6 +14,7 @@ from logbook.costing.bill import bill_of_materials
 from logbook.costing.bill_records import BillGroup, BillLine
 from logbook.costing.spread import ThreePoint
 from logbook.model.measures import Estimate
+from logbook.model.remembered import remembered
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 
@@ -124,6 +125,7 @@ class CashTotals:
         return cents(self.contingency)
 
 
+@remembered
 def cash_to_come(unit: Unit, shop: Shop, today: date | None = None) -> CashTotals:
     """The cash that the unit will still cost.
 
@@ -196,7 +198,7 @@ def _not_counted(wanted: BillLine) -> str:
     if wanted.group is BillGroup.COMPONENT:
         name = f"{wanted.code} {wanted.name}".strip()
         return f"{name}: a new one is wanted, but no part is listed for it."
-    return f"{wanted.name}: {wanted.how}; what is missing has no price here."
+    return f"{wanted.name}: {wanted.how}; nobody has priced what is missing."
 
 
 def _line(wanted: BillLine) -> CashLine:

@@ -16,6 +16,7 @@ from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, t
 from logbook.costing.wanted import Wanted, all_wanted, made_from_shelf, need_of_terms
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
+from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
@@ -77,6 +78,7 @@ class Need:
         return self.packs == 0
 
 
+@remembered
 def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Need, ...]:
     """What the unit uses up, in the order of its record.
 

@@ -17,7 +17,9 @@ from logbook.costing.cash import CashTotals
 from logbook.costing.comparison import Comparison, DecisionRow, Resale, comparison
 from logbook.costing.drivers import Outlook, cash_outlook, hours_outlook
 from logbook.costing.ready_when import Ready, ready_when
+from logbook.model.amount_words import number_words
 from logbook.model.dates import months_after
+from logbook.model.remembered import remembered
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
@@ -76,6 +78,7 @@ class Decision:
     """The fifth stop rule: hours left at one's own rate against what the rebuild saves; empty when it does not say."""
 
 
+@remembered
 def decision(unit: Unit, shop: Shop, today: date | None = None) -> Decision:
     """Everything the decision rests on, computed from the record.
 
@@ -155,9 +158,9 @@ def _rebuild_remarks(unit: Unit, compared: Comparison) -> tuple[str, ...]:
     if compared.next_test is not None:
         remarks.append(f"first test: {compared.next_test.what}")
     if compared.parts_value is not None:
-        remarks.append(f"gives up parts worth {cents(compared.parts_value)}")
+        remarks.append(f"gives up parts worth {number_words(cents(compared.parts_value))}")
     if paid := paid_in_all(unit):
-        remarks.append(f"{cents(paid)} is gone either way")
+        remarks.append(f"{number_words(cents(paid))} is gone either way")
     return tuple(remarks)
 
 
@@ -180,6 +183,6 @@ def _hours_against_gap(compared: Comparison, shop: Shop) -> str:
     worth = hours * Fraction(rate)
     side = "more" if worth > against.gap else "no more"
     return (
-        f"{plain_number(hours, 2)} hours left at {plain_number(rate)} are {cents(worth)}, "
-        f"{side} than the {cents(against.gap)} saved against “{against.kind}”."
+        f"{plain_number(hours, 2)} hours left at {plain_number(rate)} are {number_words(cents(worth))}, "
+        f"{side} than the {number_words(cents(against.gap))} saved against “{against.kind}”."
     )

@@ -81,7 +81,7 @@ def cash_outlook(cash: CashTotals) -> Outlook:
         if x.point is not None and x.price is not None
     ]
     unknown = [(x.code, x.name, str(x.kind)) for x in cash.lines if x.price is None]
-    unknown += [("", words, str(CashKind.PART)) for words in cash.not_counted]
+    unknown += [("", words.partition(":")[0], str(CashKind.PART)) for words in cash.not_counted]
     return _outlook(terms, unknown)
 
 

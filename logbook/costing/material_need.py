@@ -16,7 +16,8 @@ from logbook.model.casework_records import Panel, Strip
 from logbook.model.layout_records import parts_cut
 from logbook.model.material_names import bare_material, same_material
 from logbook.model.measures import Length
-from logbook.model.promises import promises_of
+from logbook.model.promises import free_for
+from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
@@ -88,6 +89,7 @@ class _Taken:
 _Key = tuple[MaterialKind, str, int]
 
 
+@remembered
 def material_needs(unit: Unit, shop: Shop) -> tuple[MaterialNeed, ...]:
     """What the unit's case, and parts newly made from sheet or strip, take of each material.
 
@@ -220,7 +222,7 @@ class _Laid:
     @property
     def words(self) -> str:
         """What has no place; empty when all has."""
-        return f"{', '.join(self.without_place)} without a place in the layout" if self.without_place else ""
+        return f"no room in the layout for {', '.join(self.without_place)}" if self.without_place else ""
 
 
 def _laid(
@@ -303,8 +305,7 @@ def size_of(offcut: Offcut, kind: MaterialKind) -> Fraction:
 
 def is_free_for(offcut: Offcut, units: Collection[str]) -> bool:
     """Whether a piece is promised to nobody, or to one of these units."""
-    promises = promises_of(offcut.reserved_for)
-    return not promises or any(p.unit in units for p in promises if p.unit)
+    return free_for(offcut.reserved_for, units)
 
 
 def _ticks(thickness: Length | None) -> tuple[int, ...]:

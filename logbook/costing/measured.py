@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.casework import completed
+from logbook.casework import completed, worked_case
 from logbook.casework.find import joint_between, panels_of, role_of, sides_of, thickness_of, ticks
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
@@ -59,7 +59,7 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
         Measure.ONE_FACE: lambda: _faces(panels, 1, "finish", "one face"),
         Measure.ALL_EDGES: lambda: _edge_faces(panels),
         Measure.JOINT_FACES: lambda: _joint_faces(panels),
-        Measure.BANDED_EDGES: lambda: _edges(panels),
+        Measure.BANDED_EDGES: lambda: _edges(unit),
         Measure.STRIPS: lambda: _strips(unit),
         Measure.SOLDERED_ENDS: lambda: _soldered(unit),
     }[measure]()
@@ -107,23 +107,14 @@ def _open_area(opening: Opening) -> Fraction:
     return _PI * Fraction(opening.diameter.mm) ** 2 / 4
 
 
-_ALONG = {"front", "back", "top", "bottom"}
-
-
-def _edges(panels: Iterable[Panel]) -> Measured | None:
-    """Edges called front, back, top or bottom run along a panel; left and right across it; “all” is all four."""
-    length, codes, pieces = Fraction(0), [], 0
-    for p in panels:
-        size = p.finish or p.cut or p.rough
-        if size is None or not p.banded:
-            continue
-        named = [w.strip().casefold() for w in p.banded]
-        edges = ["front", "back", "left", "right"] if "all" in named else named
-        one = sum((Fraction(size.length.mm if e in _ALONG else size.width.mm) for e in edges), Fraction(0))
-        length += one * p.quantity
-        pieces += len(edges) * p.quantity
-        codes.append(p.code)
-    return Measured(rounded(length / 1000, 4), pieces, f"banded edges of {', '.join(codes)}") if codes else None
+def _edges(unit: Unit) -> Measured | None:
+    """The banded edges of the case, as its own section counts them."""
+    worked = worked_case(unit)
+    if worked is None or not worked.band.edges:
+        return None
+    band = worked.band
+    metres = Fraction(band.length, 1000 * TICKS_PER_MM)
+    return Measured(rounded(metres, 4), band.edges, f"banded edges of {', '.join(band.codes)}")
 
 
 def _edge_faces(panels: Iterable[Panel]) -> Measured | None:

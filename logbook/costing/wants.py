@@ -18,6 +18,7 @@ from logbook.costing.consumption import Need, consumption
 from logbook.costing.made_parts import made_parts
 from logbook.costing.material_need import material_needs
 from logbook.costing.price_age import price_age
+from logbook.model.remembered import remembered
 from logbook.model.replacements import by_kind, fastener_uses
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
@@ -40,6 +41,7 @@ class Wants:
         return (x for x in self.lines if not x.here and x.code and x.code in codes)
 
 
+@remembered
 def wants_of(unit: Unit, shop: Shop, today: date | None = None) -> Wants:
     """Everything that a unit wants, in the order of the bill.
 

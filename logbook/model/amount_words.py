@@ -25,8 +25,12 @@ def one_line(text: str) -> str:
 
 def money_locale() -> Locale:
     """The person's locale for money, as the environment says; plain English where it says none that is known."""
-    said = next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
-    return _parsed(said)
+    return _parsed(money_custom())
+
+
+def money_custom() -> str:
+    """The name of the custom by which amounts are written, as the environment says."""
+    return next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
 
 
 @lru_cache(maxsize=8)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from typing import NamedTuple
 
 _UNIT = re.compile(r"[A-Z][A-Z0-9]{0,7}")
@@ -34,6 +35,12 @@ def promises_of(text: str) -> tuple[Promise, ...]:
         if head:
             found.append(Promise(head, rest) if is_unit else Promise("", f"{head} {rest}".strip()))
     return tuple(found)
+
+
+def free_for(text: str, units: Collection[str]) -> bool:
+    """Whether a piece with these promises is promised to nobody, or to one of these units."""
+    promises = promises_of(text)
+    return not promises or any(promise.unit in units for promise in promises if promise.unit)
 
 
 def with_promise(text: str, promise: Promise) -> str:

@@ -151,7 +151,8 @@ def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sent
     for m in step.measurements:
         value = m.value.in_mm() + " mm" if m.value is not None else m.text
         if value:
-            recorded = _spaced(f"Recorded: {m.what}", value, m.tolerance and f"({m.tolerance})")
+            whose = f"{m.member}: recorded" if m.member else "Recorded"
+            recorded = _spaced(f"{whose}: {m.what}", value, m.tolerance and f"({m.tolerance})")
             yield Sentence(Group.COMPARE, f"{recorded}.")
     yield from said_of(Group.CONNECT, _wire_sentences(step))
     notes = step.refit

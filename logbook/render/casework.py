@@ -221,8 +221,9 @@ def _material(page: Page, unit: Unit, shop: Shop, worked: WorkedCase) -> None:
     whole, clear = show_area(worked)
     if whole:
         page.say(f"To be finished: {_square(whole)} m2, less openings {_square(whole - clear)} = {_square(clear)} m2.")
-    if worked.band:
-        page.say(f"Edge band: {mm(worked.band)} along banded edges, and 10 more at each end to trim.")
+    if worked.band.edges:
+        edges = "1 banded edge" if worked.band.edges == 1 else f"{worked.band.edges} banded edges"
+        page.say(f"Edge band: {mm(worked.band.length)} along {edges}; what each takes more to trim stands in the bill.")
 
 
 def _square(area: Fraction) -> str:
@@ -248,7 +249,7 @@ def panels_data(unit: Unit, shop: Shop, worked: WorkedCase | None) -> dict[str, 
         "parts": [_part_data(p) for p in rough_parts(worked)],
         "areas_m2": {f"{a.material} {mm(a.thickness)}": _square(a.square_metres) for a in areas_of(worked)},
         "show_area_m2": {"whole": _square(whole), "less_openings": _square(clear)},
-        "edge_band": mm(worked.band),
+        "edge_band": mm(worked.band.length),
     }  # fmt: skip
 
 

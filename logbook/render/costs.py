@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from logbook.costing import (
+    BreakEven,
     CashTotals,
     Comparison,
     CostViews,
@@ -25,6 +26,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.bill import UNKNOWN, priced_page
+from logbook.render.cost_plots import percent_words
 from logbook.render.decision_data import decision_data
 from logbook.render.known_sums import Known, known, without_unknown
 from logbook.render.money import money, number_words
@@ -98,7 +100,7 @@ def answer(compared: Comparison) -> str:
     prices_missing = compared.cash.missing > 0
     if first.gap < 0:
         at_least = "at least " if prices_missing else ""
-        said = f"{at_least}{money(-first.gap)} dearer in cash, even when hours count nothing"
+        said = f"{at_least}{money(-first.gap)} dearer in expected cash, even when hours count nothing"
     else:
         at_most = "at most " if prices_missing else ""
         rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
@@ -165,7 +167,7 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: 
         page.say(words)
     for name in compared.unpriced:
         page.item(f"{UNKNOWN} ", f"no price: {name}")
-    _against(page, compared)
+    _against(page, compared, decided)
     if compared.parts_value is not None:
         page.say(f"Going on gives up the parts, which would bring {money(compared.parts_value)} now.")
     for words in weighed(decided) if decided is not None else ():
@@ -188,7 +190,7 @@ def _row(row: DecisionRow, rates: Sequence[int], sure: Known | None) -> list[str
     return [row.option, cash, spread, hours, *at_rates, row.ready]
 
 
-def _against(page: Page, compared: Comparison) -> None:
+def _against(page: Page, compared: Comparison, decided: Decision | None) -> None:
     """The gap to each comparator, what it pays for an hour, and the same with the parts counted."""
     if not (compared.break_evens or compared.resales):
         return
@@ -208,9 +210,21 @@ def _against(page: Page, compared: Comparison) -> None:
     page.table([[row[i] for i in keep] for row in rows], right=range(1, len(keep)), headed=True)
     for each in compared.break_evens:
         if each.gap < 0:
-            page.say(f"Against “{each.kind}” the rebuild is dearer even when hours count nothing.")
+            chances = {chance.code: chance.above for chance in decided.chances} if decided is not None else {}
+            page.say(dearer_words(each, chances.get(each.code)))
         elif each.high_can_pass:
             page.say(f"The high case of the cash alone passes “{each.kind}”: {', '.join(each.because_of)}.")
+
+
+def dearer_words(against: BreakEven, chance: Fraction | None) -> str:
+    """That the rebuild is dearer by its expected cash, with the chance that it is, where that is not quite sure.
+
+    The expected cash can lie above a price that the cash mostly stays under: a few dear cases lift it.
+    """
+    said = f"Against “{against.kind}” the rebuild's expected cash is dearer, even when hours count nothing"
+    if chance is None or chance == 1:
+        return f"{said}."
+    return f"{said}; the chance that it is: {percent_words(chance)}."
 
 
 def _cents(value: Fraction | Decimal | None) -> str:
@@ -247,7 +261,7 @@ def _cash(page: Page, cash: CashTotals, sure: Known) -> None:
     page.table(rows, right=(1, 2, 3), headed=True)
     how = "(low + 4 likely + high) / 6" if cash.by_three_sums else "of each line, by its chance, summed"
     if not sure.no_cash:
-        page.say(f"expected {how} = {cash.expected_shown}, contingency {cash.contingency_shown}")
+        page.say(f"expected {how} = {money(cash.expected_shown)}, contingency {money(cash.contingency_shown)}")
     for name in cash.unpriced:
         page.item(f"{UNKNOWN} ", f"no price, not in the sums: {name}")
     for sentence in cash.not_counted:

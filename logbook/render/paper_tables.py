@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from fractions import Fraction
 
-from logbook.costing import BillOfMaterials, Comparison, cents, plain_number
+from logbook.costing import BillOfMaterials, Decision, cents, plain_number
 from logbook.model.measures import Estimate
 from logbook.model.unit import Unit
 from logbook.reassembly import Readiness, RefitList
@@ -55,20 +55,24 @@ def bom_rows(bill: BillOfMaterials) -> Rows:
     return rows
 
 
-def decision_rows(compared: Comparison) -> Rows:
+def decision_rows(decided: Decision) -> Rows:
     """The decision table, with what each comparator pays for an hour of the rebuild."""
+    compared = decided.compared
     even = {e.code: e for e in compared.break_evens}
+    sold = {sale.code: sale for sale in compared.resales}
     rates = [f"at {plain_number(r)} an hour" for r in compared.rates]
     rows: Rows = [
         ("option", "what", "cash", "low", "high", "hours", *rates, "ready", "risk", "saves", "pays for an hour")
     ]
-    for row in compared.rows:
-        beside = even.get(row.code) if row.code else None
+    for row in decided.rows:
+        beside, sale = (even.get(row.code), sold.get(row.code)) if row.code else (None, None)
+        saves = beside.gap if beside is not None else sale.left if sale is not None else None
+        pays = beside.rate if beside is not None else sale.per_hour if sale is not None else None
         rows.append(
             (
                 row.option, row.what, _amount(row.cash), _amount(row.low), _amount(row.high),
                 "" if row.hours is None else plain_number(row.hours, 2), *(_amount(x) for x in row.at_rates),
-                row.ready, row.risk, _amount(beside.gap if beside else None), _amount(beside.rate if beside else None),
+                row.ready, row.risk, _amount(saves), _amount(pays),
             )
         )  # fmt: skip
     return rows

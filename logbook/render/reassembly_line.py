@@ -150,7 +150,8 @@ def _values(page: Page, line: Line) -> None:
     if line.tighten:
         page.item("- ", line.tighten, INDENT)
     for setting in line.settings:
-        again = (f"{setting.what}, read again ", Sign.BLANK)
+        whose = f"{setting.member}: " if setting.member else ""
+        again = (f"{whose}{setting.what}, read again ", Sign.BLANK)
         page.item((Sign.BOX, " Check it once all is tight: "), again, INDENT)
     if line.remake:
         if line.remake.text not in line.what:

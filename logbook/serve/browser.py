@@ -21,13 +21,11 @@ from logbook.errors import InputError
 from logbook.model.templates import template_folder
 from logbook.serve.address import KeptAddress
 from logbook.serve.door import WRONG_A_MINUTE, Door, Rate
-from logbook.serve.incoming import Incoming
+from logbook.serve.incoming import SERVED, Incoming
 from logbook.serve.listening import Listening
 
 NOT_ENCRYPTED = "Nothing is encrypted: whoever is in this network can read along and use the addresses."
 COOKIE = "logbook"
-SERVED = "LOGBOOK_SERVED"
-"""Set for the interface that runs in the browser, so that it takes in what the page for the phone keeps."""
 
 
 class Served:

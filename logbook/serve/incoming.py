@@ -22,6 +22,8 @@ from logbook.photos.originals import write_durably
 FOLDER = ".incoming"
 PICTURE = re.compile(r"[0-9a-f]{64}\.(?:jpg|png|webp|heic)")
 """How a picture that waits is called."""
+SERVED = "LOGBOOK_SERVED"
+"""Set for the interface that runs in the browser, so that it takes in what the page for the phone keeps."""
 MOST_WAITING = 500
 """More than this are not taken before the ones that wait were taken in."""
 

@@ -251,18 +251,29 @@ class OpenBook:
         """Whether the record in memory is the one on the disk."""
         return True
 
+    def refuse_beyond(self, code: str) -> None:
+        """Raise InputError when a record is beyond the limits, so that nothing can be computed from it."""
+        if problem := self._beyond(code, self.unit(code)):
+            raise InputError(problem)
+
     def is_good(self, code: str) -> bool:
         """Whether nothing is wrong with a record that was read, so that its overview can be remembered."""
         document, unit = self._folder.units[code], self.unit(code)
         is_whole = not document.problem and not other_code(document)
         return is_whole and not self._beyond(code, unit) and not self._aside(code, unit)
 
-    def left_out(self) -> Mapping[str, str]:
-        """Units that are in no view over all units, each with a sentence: what is wrong, and what can be done."""
+    def left_out(self, *, of_read: bool = False) -> Mapping[str, str]:
+        """Units that are in no view over all units, each with a sentence: what is wrong, and what can be done.
+
+        Args:
+            of_read: only of those that were read already; none is read for it.
+        """
         said = {}
         for code in self.codes():
             document = self._folder.units.get(code)
             if document is not None and code not in self._set_aside and is_sound(document):
+                continue
+            if of_read and code not in self._units:
                 continue
             try:
                 unit = self.unit(code)

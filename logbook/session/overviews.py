@@ -7,7 +7,6 @@ same, and the same opened stock still keeps. Else it is made anew from the recor
 from __future__ import annotations
 
 import os
-import time
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, timedelta
@@ -75,7 +74,8 @@ class Made(NamedTuple):
 def written(made: Made, unit: Unit) -> dict[str, Any]:
     """The overview as plain values."""
     uses = sorted({use.consumable for use in unit.consumables}) if unit.stop_lines else []
-    standing = made.standing.model_dump(mode="json", exclude_defaults=True) if made.standing is not None else {}
+    # As text, which takes a tenth of the memory: it is read for what now alone, and then whole.
+    standing = made.standing.model_dump_json(exclude_defaults=True) if made.standing is not None else ""
     line = made.line.model_dump(mode="json", exclude_defaults=True)
     return {"program": program(), "made_with": made.made_with, "uses": uses, "line": line, "standing": standing}
 
@@ -90,7 +90,7 @@ def _read(kind: type[R], values: object) -> R | None:
     import orjson
 
     try:
-        return kind.model_validate_json(orjson.dumps(values))
+        return kind.model_validate_json(values if isinstance(values, str) else orjson.dumps(values))
     except ValidationError:  # it was written by somebody else, and is made anew
         return None
 
@@ -130,16 +130,14 @@ class Overviews:
         for code in codes:
             self._made.pop(code, None)
 
-    def keep_all(self, seconds: float) -> None:
-        """Let the book remember the overviews of what was changed, as far as that is quick.
+    def keep(self, most: int) -> None:
+        """Let the book remember the overviews of what was changed last, of so many units at most.
 
         One that cannot be made is missing, which harms nothing: who wants to see it is told why.
         """
-        until = time.monotonic() + seconds
-        for code in tuple(self._book.read_units):
-            document = self._folder.units.get(code)
-            if document is None or document.summary is not None or time.monotonic() > until:
-                continue
+        documents = {code: self._folder.units.get(code) for code in self._book.read_units}
+        missing = [code for code, document in documents.items() if document is not None and document.summary is None]
+        for code in missing[-most:]:
             try:
                 self._make(code)
             except LogbookError:
@@ -182,6 +180,7 @@ class Overviews:
         book, key = self._book, self._made_with()
         was_read = code in book.read_units
         unit = book.unit(code)
+        book.refuse_beyond(code)
         made = Made(unit, key, line_of(unit, book.shop, book.now), None)
         try:
             made = made._replace(standing=standing(unit, book.shop))

@@ -246,7 +246,7 @@ def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
 
 def _table(source: Source, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
-    from logbook.costing import bill_of_materials, comparison, from_shop
+    from logbook.costing import bill_of_materials, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render import paper_tables as tables
     from logbook.render.table_file import csv_text
@@ -267,7 +267,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
     if what is Paper.BOM:
         return csv_text(tables.bom_rows(bill_of_materials(unit, source.shop, now.date())))
     if what is Paper.DECISION:
-        return csv_text(tables.decision_rows(comparison(unit, source.shop, now.date())))
+        return csv_text(tables.decision_rows(decision(unit, source.shop, now.date())))
     return csv_text(tables.step_rows(by_clock_of(unit, now)))
 
 

@@ -29,8 +29,8 @@ from logbook.store.changes import patches
 R = TypeVar("R", Unit, Shop)
 
 
-CLOSING_SECONDS = 0.5
-"""How long overviews of what was changed are made at closing; the next start makes the others."""
+AT_CLOSING = 20
+"""Of so many changed units overviews are made at closing at most; the next start makes the others."""
 
 INITIALS = "initials"
 """Where the initials of who writes are kept between two starts of the program."""
@@ -456,7 +456,7 @@ class Session(OpenBook):
         """Bring the documents and overviews up to date and let the book go."""
         self.retry()
         if not self.read_only:
-            self.overviews.keep_all(CLOSING_SECONDS)
+            self.overviews.keep(AT_CLOSING)
         self._folder.close()
 
     def __enter__(self) -> Session:

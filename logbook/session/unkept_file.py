@@ -56,7 +56,7 @@ def written_down(changes: Iterable[Unkept], now: datetime) -> str:
     """The changes as such a text."""
     import orjson
 
-    lines = [HEAD, f"Written down {now.astimezone():%Y-%m-%d %H:%M}. “logbook import FILE” takes them in again."]
+    lines = [HEAD, f"Written down {now:%Y-%m-%d %H:%M}. “logbook import FILE” takes them in again."]
     for number, change in enumerate(changes, 1):
         do, undo = _without_touch(change.do), _without_touch(change.undo)
         exactly = {

@@ -119,7 +119,7 @@ def drilled_out_phrase(words: Words) -> Meant | None:
 
 def hold_phrase(words: Words, _: Around) -> Meant | None:
     """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown."""
-    parts = _said_after(words[1:], ("read", "reading", "by", "because"))
+    parts = said_after(words[1:], ("read", "reading", "by", "because"))
     what = parts[""]
     if not what:
         return None
@@ -144,7 +144,7 @@ def hold_state(hold: HoldPoint) -> str:
     return ", ".join(filter(None, [hold.reading and f"read {hold.reading}", f"by {hold.initials}"]))
 
 
-def _said_after(words: Words, keywords: tuple[str, ...]) -> dict[str, str]:
+def said_after(words: Words, keywords: tuple[str, ...]) -> dict[str, str]:
     """The words behind each keyword, those before the first one under the empty name."""
     found: dict[str, list[Word]] = {"": [], **{keyword: [] for keyword in keywords}}
     place = ""

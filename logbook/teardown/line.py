@@ -16,7 +16,7 @@ from typing import NamedTuple
 from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
 from logbook.model.proofs import reads_live_now
-from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, OneWay, Proof, Step
+from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
 from logbook.teardown.connection_phrase import CUT
@@ -26,6 +26,7 @@ from logbook.teardown.member_differences import differences_of, fewer
 from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.phrases import Piece, joined, sound, split
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
+from logbook.teardown.value_phrases import measurements_said, settings_said
 from logbook.teardown.vocabulary import VERBS_AT_START
 
 UNSAID = "?"
@@ -142,6 +143,8 @@ class _Gathered:
     def __init__(self, new_set: PartSet | None = None) -> None:
         self.new_set = new_set
         self.connections: list[Connection] = []
+        self.settings: list[Setting] = []
+        self.measurements: list[Measurement] = []
         self.of_members: list[tuple[str, Meant]] = []
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
@@ -169,6 +172,8 @@ class _Gathered:
         self._take_values(meant)
         self.also += meant.also
         self.connections += meant.connections
+        self.settings += meant.settings
+        self.measurements += meant.measurements
         self.of_members += meant.of_members
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
@@ -199,18 +204,21 @@ class _Gathered:
         """The sentence why a meaning contradicts what was said before; None when it does not."""
         for name, value in meant.sets.items():
             if name != "action" and name in self.values and self.values[name] != value:
-                return f"{_ONCE.get(name, name)} is said already; this stands in the note."
+                return f"{_ONCE.get(name, name)} already given; what is different stands in the note."
         one_way = self.one_way is not None and meant.one_way is not None
         numbers = {c.code for c in self.connections}
+        values = {(v.what, v.member) for v in self.settings} | {(v.what, v.member) for v in self.measurements}
+        new = {(v.what, v.member) for v in meant.settings} | {(v.what, v.member) for v in meant.measurements}
         contradictions = (
             (bool(meant.each_of) and self.values.get("each_of", meant.each_of) != meant.each_of, "The set"),
             (any(c.code in numbers for c in meant.connections), "That connection"),
+            (bool(values & new), "That value"),
             (meant.hold is not None and self.hold is not None, "The hold point"),
             (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),
         )
         for contradicts, what in contradictions:
             if contradicts:
-                return f"{what} is said already; this stands in the note."
+                return f"{what} already given; what is different stands in the note."
         if meant.fewer is not None and not (self.fasteners and self.fasteners[-1].found >= meant.fewer[0]):
             return "There are not so many of them; this stands in the note."
         return None
@@ -224,6 +232,8 @@ class _Gathered:
             "one_way": _with_rebuild(self.one_way, base.one_way if base else None),
             "note": ", ".join(n for n in self.notes if n),
             "connections": tuple(_as_written(self.connections, base.connections if base else ())),
+            "settings": settings_said(self.settings, base.settings if base else ()),
+            "measurements": measurements_said(self.measurements, base.measurements if base else ()),
             "differences": differences_of(self.of_members, self.fasteners, base.differences if base else ()),
         }
         said["also"] = tuple(a for a in dict.fromkeys(self.also) if a is not said.get("action"))
@@ -233,7 +243,7 @@ class _Gathered:
         blank = Step(code=code, what=str(said["what"]))
         fresh = {name: said.get(name, getattr(blank, name)) for name in SAYABLE}
         before = base.unread if base is not None else ()
-        fresh["connections"] = said["connections"]
+        fresh |= {name: said[name] for name in ("connections", "settings", "measurements")}
         fresh["differences"] = said["differences"]
         fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
         return with_changes(base if base is not None else blank, code=code, **fresh)

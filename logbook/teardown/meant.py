@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import NamedTuple
 
-from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, OneWay, Proof
+from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting
 from logbook.model.words import Action, Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.phrases import Word
@@ -40,6 +40,8 @@ class Meant(NamedTuple):
     left: str = ""
     """What stands in the phrase beyond that, for the note."""
     connections: tuple[Connection, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
     also: tuple[Action, ...] = ()
     """Further actions."""
     fewer: tuple[int, str] | None = None

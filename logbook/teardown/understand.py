@@ -51,6 +51,7 @@ from logbook.teardown.order_phrases import (
 )
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
+from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
 
@@ -96,9 +97,15 @@ def member_phrase(words: Words, around: Around) -> Meant | None:
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
     code = named.member.code
-    connections = tuple(c.model_copy(update={"member": code}) for c in inner.connections)
-    if connections:
-        return Meant("connections", meaning, connections=connections, each_of=named.of.code, problem=inner.problem)
+    if inner.connections or inner.settings or inner.measurements:
+        of = {"member": code}
+        return inner._replace(
+            meaning=meaning,
+            each_of=named.of.code,
+            connections=tuple(c.model_copy(update=of) for c in inner.connections),
+            settings=tuple(s.model_copy(update=of) for s in inner.settings),
+            measurements=tuple(m.model_copy(update=of) for m in inner.measurements),
+        )
     own = ((code, inner),)
     return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
 
@@ -176,6 +183,8 @@ _FIRST_WORDS: dict[Reader, str] = {
     photo_phrase: "photo photos",
     seen_from_phrase: "from seen viewed",
     initials_phrase: "by initials",
+    setting_phrase: "setting",
+    measurement_phrase: "measurement measured",
 }
 _BY_FIRST_WORD: dict[str, Reader] = {word: reader for reader, words in _FIRST_WORDS.items() for word in words.split()}
 """Who reads a phrase, by its first word."""

@@ -22,6 +22,7 @@ from logbook.teardown.member_phrases import name_of
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
 from logbook.teardown.proving_phrases import proof_phrase
 from logbook.teardown.understand import understand
+from logbook.teardown.value_phrases import values_said
 from logbook.teardown.vocabulary import JOINT_WORDS, VERBS_AT_START
 
 _JOINT: Mapping[JointFound, str] = {joint: word for word, joint in reversed(JOINT_WORDS.items())}
@@ -52,6 +53,7 @@ def write_line(
         phrases.append("no fasteners")
     phrases += _places(step)
     phrases += [connection_words(c) for c in step.connections if not c.member]
+    phrases += [words for member, words in values_said(step) if not member]
     order = {
         "after": " ".join(after),
         "better after": " ".join(better_after),
@@ -108,6 +110,9 @@ def _members(step: Step, known: UnitWords) -> Iterator[str]:
     for made in step.connections:
         if made.member:
             yield f"{names.get(made.member, made.member)} {connection_words(made)}"
+    for member, words in values_said(step):
+        if member:
+            yield f"{names.get(member, member)} {words}"
 
 
 def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[str]:

@@ -16,9 +16,7 @@ from textual.worker import WorkerFailed
 
 from logbook.errors import LogbookError
 from logbook.render.plain import clean
-from logbook.serve.browser import SERVED
-from logbook.serve.incoming import NOWHERE, Bench, Incoming
-from logbook.serve.taking import take_in
+from logbook.serve.incoming import NOWHERE, SERVED, Bench, Incoming
 from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.keys_in_turn import KeysInTurn
@@ -239,8 +237,11 @@ class LogbookApp(Surviving, KeysInTurn):
             self.incoming.say_bench(self.photo_bench())
         elif self.door is None and self._none_waits:
             return
-        for sentence, went_well in take_in(self.session, self.incoming, self.photo_bench(), self._told):
-            self._tell(sentence, "good" if went_well else "error")
+        if next(self.incoming.waiting(), None) is not None:
+            from logbook.serve.taking import take_in
+
+            for sentence, went_well in take_in(self.session, self.incoming, self.photo_bench(), self._told):
+                self._tell(sentence, "good" if went_well else "error")
         self._none_waits = next(self.incoming.waiting(), None) is None
 
     _none_waits = False
@@ -294,7 +295,7 @@ class LogbookApp(Surviving, KeysInTurn):
         from logbook.session.faults import written_down
 
         fault = self._exception or RuntimeError("unknown")
-        lost = unkept_file.written_down(self.session.unkept, self.session.now) if not self.session.retry() else ""
+        lost = unkept_file.written_down(self.session.unkept, self.session.shop_now) if not self.session.retry() else ""
         said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
         self._exit_renderables.append(Segments([Segment(said)]))
         self._close_messages_no_wait()

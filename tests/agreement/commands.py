@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -46,19 +46,20 @@ NOT_SHOWING = {
     "serve": "waits for somebody",
     "import": "writes",
     "schema": "speaks of no book",
+    "guide": "speaks of no book",
 }
-FORMS = ("txt", "md", "html", "csv")
-"""The forms of paper that can be compared letter by letter; that print has the same words tests/paper says."""
+FORMS = ("txt", "csv")
+"""The forms that are compared; that Markdown, web page and print have the words of the text, tests/paper says."""
 NO_PAPER = (Paper.CUTS,)
 """Searched for as long as it is let."""
 
 
-def asked(*, json: bool = True) -> Iterator[tuple[str, ...]]:
+def asked() -> Iterator[tuple[str, ...]]:
     """The words of every command, `UNIT` still to be put in."""
     for command, ways in SHOWING.items():
         for words in ways:
             yield (command, *words)
-            if command in AS_JSON and json:
+            if command in AS_JSON:
                 yield (command, *words, "--json")
             if command in AS_CSV:
                 yield (command, *words, "--csv")
@@ -88,10 +89,12 @@ def said(folder: Path, words: Sequence[str], now: datetime) -> str:
     return (out.read() + complained).replace(str(folder), "BOOK")
 
 
-def every_view(folder: Path, units: Sequence[str], now: datetime, *, json: bool = True) -> dict[str, str]:
-    """What every command prints of a book."""
+def every_view(
+    folder: Path, units: Sequence[str], now: datetime, *, only: Iterable[tuple[str, ...]] | None = None
+) -> dict[str, str]:
+    """What every command prints of a book, or those `only`, for these units."""
     found = {}
-    for words in asked(json=json):
+    for words in asked() if only is None else only:
         for code in units if "UNIT" in words else ("",):
             filled = [code if word == "UNIT" else word for word in words]
             found[" ".join(filled)] = said(folder, filled, now)

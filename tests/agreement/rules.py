@@ -19,9 +19,13 @@ class Rule:
     sentence: str
     wrong: Checked
     of_unit: bool
+    every: int = 1
+    """Only each so-manieth variant is looked at, for what takes long and depends on little."""
 
     def broken(self, views: BookViews) -> Iterator[str]:
         """What contradicts the rule."""
+        if views.number % self.every:
+            return
         if self.of_unit:
             for unit in views.units:
                 yield from (f"{unit.code}: {said}" for said in self.wrong(unit))
@@ -42,11 +46,14 @@ def of_unit(sentence: str) -> Callable[[Callable[[UnitViews], Iterator[str]]], C
     return keep
 
 
-def of_book(sentence: str) -> Callable[[Callable[[BookViews], Iterator[str]]], Callable[[BookViews], Iterator[str]]]:
+OfBook = Callable[[BookViews], Iterator[str]]
+
+
+def of_book(sentence: str, every: int = 1) -> Callable[[OfBook], OfBook]:
     """A rule about the whole book."""
 
-    def keep(wrong: Callable[[BookViews], Iterator[str]]) -> Callable[[BookViews], Iterator[str]]:
-        RULES.append(Rule(sentence, wrong, of_unit=False))
+    def keep(wrong: OfBook) -> OfBook:
+        RULES.append(Rule(sentence, wrong, of_unit=False, every=every))
         return wrong
 
     return keep

@@ -20,7 +20,7 @@ def sentences(book: BookViews, unit: str) -> list[str]:
     return [r["sentence"] for r in forget if r["unit"] == unit]
 
 
-@of_book("The zone of the moment that is asked with changes nothing on the bench.")
+@of_book("The zone of the moment that is asked with changes nothing on the bench.", every=5)
 def bench_reads_the_shops_clock(book: BookViews) -> Iterator[str]:
     elsewhere = BookViews(book.name, book.book, book.moment.astimezone(timezone(timedelta(hours=-12))))
     if elsewhere.bench != book.bench:
@@ -29,7 +29,7 @@ def bench_reads_the_shops_clock(book: BookViews) -> Iterator[str]:
         yield "the printed bench differs"
 
 
-@of_book("The zone of the moment that is asked with changes nothing in the checks.")
+@of_book("The zone of the moment that is asked with changes nothing in the checks.", every=5)
 def checks_read_the_shops_clock(book: BookViews) -> Iterator[str]:
     elsewhere = BookViews(book.name, book.book, book.moment.astimezone(timezone(timedelta(hours=14))))
     for one, other in zip(book.problems, elsewhere.problems, strict=False):

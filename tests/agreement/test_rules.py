@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import pytest
 
-from tests.agreement import rules_of_money, rules_of_sense, rules_of_time, rules_of_wants, rules_of_work
+from tests.agreement import (
+    rules_of_money,
+    rules_of_sense,
+    rules_of_the_record,
+    rules_of_time,
+    rules_of_wants,
+    rules_of_work,
+)
 from tests.agreement.rules import RULES
 from tests.agreement.variants import COUNT, cases
 
 PARTS = 12
 """Groups of variants, so that they can be spread over processors."""
-RULE_FILES = (rules_of_money, rules_of_sense, rules_of_time, rules_of_wants, rules_of_work)
+RULE_FILES = (rules_of_money, rules_of_sense, rules_of_the_record, rules_of_time, rules_of_wants, rules_of_work)
 SHOWN = 12
 
 

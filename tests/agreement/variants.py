@@ -13,10 +13,10 @@ from logbook.layout.asked import PartKind, parts_of
 from logbook.layout.kept import wanted_of
 from logbook.model.layout_records import KeptLayout, LeftOut
 from logbook.model.measures import Effort, Estimate, Length
-from logbook.model.shop import Consumable, FreeTime, Seller
-from logbook.model.step import NewFastener
-from logbook.model.unit import Book, Unit
-from logbook.model.words import Disposition, Source, Stage, Supply, WorkState
+from logbook.model.shop import Consumable, Defect, FreeTime, Seller
+from logbook.model.step import NewFastener, Relation, Step
+from logbook.model.unit import BagCount, Book, Unit
+from logbook.model.words import Disposition, RelationKind, Source, Stage, Supply, WorkState
 from logbook.model.work import CostLine, Operation, Part, Spent, StopLine, Wait, Waiting
 from logbook.planning.operations import proposed, taken_in
 from logbook.planning.usual import usual_work
@@ -47,7 +47,7 @@ def cases() -> list[BookViews]:
         for change in rng.sample(CHANGES, rng.choice((1, 1, 2, 3))):
             book = change(book, rng)
             names.append(change.__name__)
-        found.append(BookViews(f"{number}: {', '.join(names)}", book, NOW))
+        found.append(BookViews(f"{number}: {', '.join(names)}", book, NOW, number + 1))
     return [*found, *_cases_of_one()]
 
 
@@ -57,7 +57,7 @@ def _cases_of_one() -> list[BookViews]:
     for place, further in enumerate(FURTHER):
         for way in range(WAYS):
             book = further(demo(), Random(SEED * 100_000 + place * 100 + way))
-            found.append(BookViews(f"{further.__name__} {way}", book, NOW))
+            found.append(BookViews(f"{further.__name__} {way}", book, NOW, way))
     return found
 
 
@@ -483,6 +483,88 @@ def no_prices_at_all(book: Book, rng: Random) -> Book:
         "cost_lines": (),
     }
     return put(book, unit.model_copy(update=bare))
+
+
+# Changes of what the record holds, made alone
+
+
+def some_step(book: Book, rng: Random, wanted: Callable[[Step], object]) -> tuple[Unit, int]:
+    """A step that has something: its unit and place."""
+    return rng.choice([(u, i) for u in book.units.values() for i, s in enumerate(u.steps) if wanted(s)])
+
+
+@further
+def a_bag_is_counted(book: Book, rng: Random) -> Book:
+    unit, place = some_step(book, rng, lambda s: s.bag and any(f.found for f in s.fasteners))
+    step = unit.steps[place]
+    fastener = rng.choice([f for f in step.fasteners if f.found])
+    recorded, counted = rng.choice(((fastener.found, 1), (3, fastener.found), (fastener.found, fastener.found)))
+    count = BagCount(bag=step.bag.lower(), kind=fastener.kind, recorded=recorded, counted=counted)
+    return put(book, unit.model_copy(update={"refit": unit.refit.model_copy(update={"counts": (count,)})}))
+
+
+@further
+def a_bag_is_spelled_in_two_ways(book: Book, rng: Random) -> Book:
+    unit = any_unit(book, rng)
+    places = [i for i, s in enumerate(unit.steps) if s.bag][:2]
+    for place, bag in zip(places, ("1a", "1A "), strict=False):
+        book = changed_in(book, book.units[unit.code], "steps", place, bag=bag)
+    return book
+
+
+@further
+def a_cover_came_off_later(book: Book, rng: Random) -> Book:
+    unit = any_unit(book, rng)
+    under, cover = sorted(rng.sample(range(len(unit.steps)), 2))
+    relation = Relation(kind=RelationKind.TEST, earlier=unit.steps[cover].code, later=unit.steps[under].code)
+    covered = more(book, unit.code, "relations", relation)
+    try:
+        refit_list(covered.units[unit.code])
+    except LogbookError:  # other relations say that it cannot have covered it
+        return book
+    return covered
+
+
+@further
+def wires_were_counted(book: Book, rng: Random) -> Book:
+    unit, place = some_step(book, rng, lambda s: s.connections)
+    return changed_in(book, unit, "steps", place, wires=rng.choice((1, 2, 5)))
+
+
+@further
+def a_board_is_split_across(book: Book, rng: Random) -> Book:
+    offcuts = list(book.shop.offcuts)
+    place = rng.randrange(len(offcuts))
+    piece = offcuts[place]
+    middle = Length.from_ticks(piece.length.ticks // 2)
+    split = Defect(x=middle, y=Length.of("0"), length=Length.of("5"), width=piece.width, what="split across")
+    offcuts[place] = piece.model_copy(update={"defects": (split,)})
+    return with_shop(book, offcuts=tuple(offcuts))
+
+
+@further
+def a_panel_has_no_leaves(book: Book, rng: Random) -> Book:
+    radio = book.units["R1"]
+    panels = list(radio.case.panels)
+    place = rng.randrange(len(panels))
+    panels[place] = panels[place].model_copy(update={"leaves": ()})
+    return put(book, radio.model_copy(update={"case": radio.case.model_copy(update={"panels": tuple(panels)})}))
+
+
+@further
+def all_edges_are_banded(book: Book, rng: Random) -> Book:
+    radio = book.units["R1"]
+    panels = list(radio.case.panels)
+    place = rng.randrange(len(panels))
+    panels[place] = panels[place].model_copy(update={"banded": ("all",)})
+    return put(book, radio.model_copy(update={"case": radio.case.model_copy(update={"panels": tuple(panels)})}))
+
+
+@further
+def a_closed_unit_has_open_lines(book: Book, rng: Random) -> Book:
+    book = ready_lines_are_ticked(book, rng)
+    unit = max(book.units.values(), key=lambda u: len(u.refit.lines))
+    return put(book, unit.model_copy(update={"stage": rng.choice((Stage.CLOSED, Stage.STOPPED))}))
 
 
 # Changes that are made alone

@@ -10,6 +10,9 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
+from logbook.casework import worked_case
+from logbook.casework.panels import WorkedPanel
+from logbook.casework.worked import WorkedCase
 from logbook.checks import Problem, check_book
 from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material, to_buy
 from logbook.model.clock import shop_time
@@ -26,12 +29,15 @@ from logbook.reassembly import RefitList, ledger, readiness, refit_list
 from logbook.render.bench import bench_data, bench_text
 from logbook.render.bill import bom_csv, bom_data, bom_text
 from logbook.render.build_record import build_record_page
+from logbook.render.casework import panels_data, panels_text
 from logbook.render.costs import cost_data, cost_text
 from logbook.render.decision_data import decision_csv
+from logbook.render.labels import label_rows, labels_of, shop_labels
 from logbook.render.overview_made import lines_of
 from logbook.render.paper_tables import decision_rows as paper_decision_rows
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
+from logbook.render.table_file import csv_text as table_text
 from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
 from logbook.tui.screens.work_rows import work_question
 
@@ -83,7 +89,7 @@ class UnitViews:
     @cached_property
     def decision_rows(self) -> list[dict[str, str]]:
         """`logbook print UNIT decision --as csv`."""
-        head, *rows = paper_decision_rows(self.decided.compared)
+        head, *rows = paper_decision_rows(self.decided)
         return [dict(zip(head, map(str, row), strict=True)) for row in rows]
 
     @cached_property
@@ -155,6 +161,30 @@ class UnitViews:
         ready = readiness(self.unit, self.listed, now)
         return reassembly_text(self.unit, self.listed, ready, version=1, kept_at=None, now=now)
 
+    @cached_property
+    def label_rows(self) -> list[dict[str, str]]:
+        """`logbook print UNIT labels --as csv`: bags and boxes."""
+        return rows_of(table_text(label_rows(labels_of(self.unit, self.shop))))
+
+    @cached_property
+    def _worked(self) -> WorkedCase | None:
+        return worked_case(self.unit, self.shop.settings)
+
+    @property
+    def worked_panels(self) -> tuple[WorkedPanel, ...]:
+        """The panels with their sizes."""
+        return self._worked.panels if self._worked is not None else ()
+
+    @cached_property
+    def panels(self) -> Values:
+        """`logbook panels UNIT --json`."""
+        return panels_data(self.unit, self.shop, self._worked)
+
+    @cached_property
+    def panels_text(self) -> str:
+        """`logbook panels UNIT`."""
+        return panels_text(self.unit, self.shop, self._worked, self.book.moment)
+
     @property
     def bench(self) -> Values:
         """The line of the unit on the bench."""
@@ -173,6 +203,8 @@ class BookViews:
     name: str
     book: Book
     moment: datetime
+    number: int = 0
+    """Which of the variants it is; 0 for the demo itself."""
 
     @cached_property
     def now(self) -> datetime:
@@ -199,6 +231,11 @@ class BookViews:
     def problems(self) -> tuple[Problem, ...]:
         """`logbook check`."""
         return check_book(self.book, self.moment)
+
+    @cached_property
+    def shop_label_rows(self) -> list[dict[str, str]]:
+        """`logbook print shop labels --as csv`: offcuts and jars."""
+        return rows_of(table_text(label_rows(shop_labels(self.book.shop))))
 
     @cached_property
     def to_buy(self) -> Values:

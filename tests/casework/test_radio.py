@@ -153,7 +153,7 @@ def test_material() -> None:
     }
     (strip,) = strip_stock(R1, SHOP, COMPUTED)
     assert strip.sentence == "softwood strip 12x12: 1580 + 13 cuts x 3 = 1619 of 2400 (O12), leaves 781."
-    assert mm(COMPUTED.band) == "1544.6"
+    assert mm(COMPUTED.band.length) == "1544.6"
 
 
 def test_veneer_wraps_from_side_over_the_top_to_side() -> None:

@@ -22,6 +22,7 @@ from logbook.model.case_plan import CasePlan, CornerJoint, Counterbore, Size, St
 from logbook.model.casework_records import HeldDimension, Opening, Panel, PanelJoint, Strip
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.line_again import line_again
+from logbook.model.measures import Length
 from logbook.model.numbering import first_code, next_code
 from logbook.model.one_line import read_line
 from logbook.model.paths import Path, put_at, value_at
@@ -490,3 +491,19 @@ def test_a_drawer_changes_nothing_of_the_case_and_holds_what_is_held_of_it(
     own = found.panels[4].finish
     more = mm(f"{(2 * into - slack) / 10}").ticks
     assert own == (mm(str(wide)).ticks + more, mm(str(deep)).ticks + more)
+
+
+def test_a_drawer_bottom_as_it_is_published() -> None:
+    """Bottoms of 1/4 in are let into a groove of 1/4 in on all four sides (drawer.com, “Drawer bottoms”).
+
+    Inside 12 x 18 in it is then 12 1/2 x 18 1/2 in where it reaches the ground of the groove, without slack.
+    """
+    all_round = PanelJoint(end="all", kind=CaseJoint.DADO, depth=mm("1/4 in"), slack=mm("0"))
+    of = drawers(panel("P7", "drawer bottom", "1/4 in", "ply", joints=(all_round,)))
+    inches = {"H4": "12 in", "H5": "18 in"}
+    sizes = tuple(
+        h.model_copy(update={"value": Length.of(inches[h.code])}) if h.code in inches else h for h in of.held_dimensions
+    )
+    found = worked_case(of.model_copy(update={"held_dimensions": sizes}))
+    assert found is not None
+    assert found.panels[4].finish == (Length.of("12 1/2 in").ticks, Length.of("18 1/2 in").ticks)

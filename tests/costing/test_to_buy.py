@@ -338,6 +338,8 @@ def test_needing_more_never_lowers_cash(of: list, which: int, more: int) -> None
     grown = (*units[at].consumables, use("glue", more, "ml", code="U9"))
     units[at] = units[at].model_copy(update={"consumables": grown})
     after = listed(*units, of_shop=SHELF, now=None)
+    if before.price is None or after.price is None:
+        return  # of what is not known nothing is compared
     assert after.price.low >= before.price.low
     assert after.price.likely >= before.price.likely
     assert sum(p.packs or 0 for p in after.purchases) >= sum(p.packs or 0 for p in before.purchases)
@@ -351,8 +353,10 @@ def test_buying_together_never_costs_more_than_each_alone(of: list) -> None:
     stockless = SHELF.model_copy(
         update={"shelf": tuple(c.model_copy(update={"stock": Decimal(0)}) for c in SHELF.shelf)}
     )
-    alone = sum(listed(u, of_shop=stockless, now=None).price.likely for u in units)
-    assert together.price.likely <= alone
+    alone = [listed(u, of_shop=stockless, now=None).price for u in units]
+    if together.price is None or None in alone:
+        return  # of what is not known nothing is compared
+    assert together.price.likely <= sum(price.likely for price in alone)
 
 
 @settings(max_examples=40)

@@ -89,7 +89,8 @@ def figures(hand: Hand, book: Path) -> list[list[str]]:
         counted(hand, name, sum_up)
         if name == "folding stool":
             hand.press("4", "costs", then="[4 costs]")
-            hand.see_figure("rebuild", "9.93", "7.60", "13.60")
+            hand.see_figure("rebuild", "9.93")
+            hand.see_figure("cash", "7.60", "9.60", "13.60", "9.93")
             hand.press("5", "reassembly", then="[5 reassembly]")
         lists.append(list_of(on_paper(hand, book, "the list to put it back together", "plain text")))
         to_the_bench(hand)

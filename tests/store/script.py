@@ -19,8 +19,12 @@ Step = tuple["Callable[[BookFolder], object]", Model]
 
 
 def observed(book: BookFolder) -> Model:
-    """What a book says, in the terms of the model."""
+    """What a book says, in the terms of the model; an overview may be missing, and never says another thing."""
+    told = {code: document.summary for code, document in book.units.items()}
     states = {code: document.state for code, document in book.units.items()}
+    for code, summary in told.items():  # believed before the record was read, and after
+        assert summary in (None, {"v": states[code]["v"]})
+        assert book.units[code].summary in (None, {"v": states[code]["v"]})
     return states | {"shop": book.shop.state, "removed": len(book.removed())}
 
 
@@ -60,7 +64,14 @@ def script(edits: int = 50) -> Iterator[Step]:
 
 
 def one(v: int) -> Callable[[BookFolder], object]:
-    return lambda book: book.units["R1"].change(f"v is {v}", *put(v, v - 1))
+    def change(book: BookFolder) -> None:
+        document = book.units["R1"]
+        document.change(f"v is {v}", *put(v, v - 1))
+        document.keep_summary({"v": v})
+        if v % 20 == 3:
+            book.write_overviews()
+
+    return change
 
 
 def both(v: int, shop: int) -> Callable[[BookFolder], object]:

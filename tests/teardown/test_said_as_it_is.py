@@ -94,6 +94,13 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         "wheels, each LR, right right-hand thread, left-hand",
     ),
     ("lamps, each LR, right wire W9 from shell to tag 2", (PAIR,), "lamps, each LR, right wire W9 from shell to tag 2"),
+    ("dial, setting pointer is 12 mm from the left end", (), "dial, setting pointer is 12 mm from the left end"),
+    ("wheel, measured run-out is 0.04 mm", (), "wheel, measurement run-out is 0.04 mm"),
+    (
+        "wheels, each LR, left setting gap is 0.8, right measurement run-out is 0.04",
+        (PAIR,),
+        "wheels, each LR, left setting gap is 0.8, right measurement run-out is 0.04",
+    ),
     ("motor, 6 wires", (), "motor, wires 6"),
     ("motor, 2 wires W4", (), "motor, wire W4, wire W5"),
     ("motor, 1 wire cut", (), "motor, wire W1 cut"),

@@ -92,7 +92,7 @@ async def test_the_list_says_how_it_stands_and_what_each_line_needs(book: Sessio
         assert "2 of 5 lines are in reach; the new mains cord would free 3 more." in text_on(pilot)
         assert on(pilot) == "check", "the cursor is on what can be done first"
         assert line_with(pilot, "A02").rstrip().endswith("bag 5: 8  after A01")
-        assert line_with(pilot, "A02").strip().startswith("[ ] A02  speaker in")
+        assert line_with(pilot, "A02").strip().startswith("[ ] A02  refit speaker")
         assert line_with(pilot, "A03").rstrip().endswith("WARNING  NOT READY")
         assert "0 of 5 done 2 in reach 3 wait" in text_on(pilot)
         await pilot.press("down", "down")
@@ -131,7 +131,7 @@ async def test_the_line_stands_in_groups_beside_the_list_where_there_is_room(boo
         beside = " ".join(" ".join(row[57:].split()) for row in lines_on(pilot))
         for words in ("Take 8 old", "[ ] 4 nut M4 bag 5", "[ ] 4 washer bag 5", "Do", "Tighten", "Why here"):
             assert words in beside
-        assert sum("speaker in" in row for row in lines_on(pilot)) == 2, "in the list, and over the groups"
+        assert sum("refit speaker" in row for row in lines_on(pilot)) == 2, "in the list, and over the groups"
         assert not bad_cells(pilot)
 
 
@@ -243,7 +243,7 @@ async def test_undo_takes_the_tick_back_and_says_so(book: Session) -> None:
 async def test_a_hold_point_wants_its_reading_and_initials_first(book: Session) -> None:
     of = unit(step("T01", "cover", refit=RefitNotes(hold=hold(limit="over 2", competent=True))))
     async with opened(book, screen_of(book), of) as pilot:
-        assert "(H) A02" in line_with(pilot, "cover in")
+        assert "(H) A02" in line_with(pilot, "refit cover")
         await pilot.press("space", "down", "space")
         assert "reading ____ initials __" in text_on(pilot)
         assert not states(book).get("T01", LineState(line="T01")).done
@@ -397,7 +397,7 @@ async def test_counting_a_bag_asks_for_each_kind_and_why_it_differs(book: Sessio
         counts = {c.kind: (c.recorded, c.counted, c.explained) for c in book.unit("R1").refit.counts}
         assert counts == {"nut M4": (4, 4, ""), "washer": (4, 3, "")}
         assert "Bag 5 is counted." in said(pilot)
-        assert "OPEN bag 5: 1 washer short" in text_on(pilot)
+        assert "STILL TO DO bag 5: 1 washer short" in text_on(pilot)
         await pilot.press("c", "enter", "enter", "enter")
         await answer(pilot, "rolled under the bench")
         assert book.unit("R1").refit.counts[1].explained == "rolled under the bench"
@@ -494,7 +494,7 @@ async def test_why_says_what_comes_before_and_what_is_missing(book: Session) -> 
 async def test_left_over_lists_what_keeps_it_open(book: Session) -> None:
     async with opened(book, screen_of(book), RADIO) as pilot:
         await pilot.press("l")
-        assert "A02 speaker in is not done." in text_on(pilot)
+        assert "A02 refit speaker is not done." in text_on(pilot)
 
 
 async def test_left_over_of_a_finished_unit_says_that_it_can_be_closed(book: Session) -> None:

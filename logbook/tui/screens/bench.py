@@ -27,11 +27,11 @@ from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
 from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
-from logbook.teardown.stage import NowItem, Reminder, overdue
+from logbook.teardown.chasing import Reminder, overdue
+from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
-from logbook.tui.screens.begin import begin_from
 from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
 from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
@@ -109,6 +109,8 @@ class BenchScreen(BookScreen):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._known: dict[str, _Known] = {}
+        self._refused: dict[str, str] = {}
+        """Units whose record does not fit, each with a sentence."""
         self._drawn: dict[str, tuple[Overview, int, Row]] = {}
         self._doable: tuple[NowItem, ...] = ()
         self._reminders: tuple[Reminder, ...] = ()
@@ -144,9 +146,9 @@ class BenchScreen(BookScreen):
 
     def show_record(self) -> None:
         """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
-        left_out = self.session.left_out()
-        lines = self._lines([code for code in self.session.codes() if code not in left_out])
-        broken, left_out = self.session.broken(), self.session.left_out()
+        known = self.session.left_out(of_read=True)
+        lines = self._lines([code for code in self.session.codes() if code not in known])
+        broken, left_out = self.session.broken(), self._left_out()
         codes = [code for code in self.session.codes() if code not in left_out]
         self.set_class(not (codes or broken or left_out), "-empty")
         width = self.room
@@ -161,13 +163,17 @@ class BenchScreen(BookScreen):
         self.query_one("#units", Rows).show(rows)
         if len(lines) == len(codes) and self._is_known_where_they_stand(codes):
             self.session.over_all(partial(self._show_now, lines))
-            if self.session.left_out() != left_out:
+            if self._left_out() != left_out:
                 self.show_record()  # one of them cannot be worked out after all
                 return
         else:
             self.query_one("#question", Static).update(f"Reading {len(codes)} units …")
             self.set_timer(0.01, self._fill_on)
         self._show_detail()
+
+    def _left_out(self) -> dict[str, str]:
+        """Units that cannot be worked out, as far as they were looked at; all of them once every line is there."""
+        return {**self._refused, **self.session.left_out(of_read=True)}
 
     def _row(self, code: str, line: Overview | None, width: int) -> Row:
         """The row of a unit; the same one as long as nothing in it changed."""
@@ -188,11 +194,15 @@ class BenchScreen(BookScreen):
         overviews, until = self.session.overviews, time.monotonic() + FILL_SECONDS
         now = self.session.shop_now.replace(second=0, microsecond=0)
         lines: dict[str, Overview] = {}
+        self._refused = {}
         for code in codes:
             if not overviews.is_at_hand(code) and time.monotonic() >= until:
                 continue
             try:
                 line, known = overviews.line(code), self._known.get(code)
+            except LogbookError as error:
+                self._refused[code] = str(error)
+                continue
             except Exception as fault:  # noqa: BLE001 - one unit takes no other with it
                 self.session.set_aside(code, fault)
                 continue
@@ -445,6 +455,8 @@ class BenchScreen(BookScreen):
             raise InputError(f"There is already a unit {unit.code} in this book; give the new one another code.")
         self.session.keep_draft("bench/new", self._new_name)  # it is there again when the choice is left
         self._done()
+        from logbook.tui.screens.begin import begin_from
+
         begin_from(self, self._new_name, partial(self._begin, unit))
 
     def _begin(self, unit: Unit, starter: Starter | None) -> None:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from logbook.model.measures import hours_and_minutes
 from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.plain import clean, fitted
-from logbook.teardown.stage import NowItem, Reminder
+from logbook.teardown.chasing import Reminder
+from logbook.teardown.ready import NowItem
 from logbook.tui.widgets.rows import Row
 
 NARROW = 70

@@ -120,8 +120,8 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     heads = "".join(f"{name:>{CASH}}" for name in ("low", "likely", "high", "expected"))
     yield head_line("sums", "Still to come", f"{'':<{NAME - len('Still to come') - 3}}{heads}")
     points = [sure.cash(money(x)) for x in (cash.low, cash.likely, cash.high)]
-    contingency = f"  of it contingency {cash.contingency_shown}" if not sure.no_cash else ""
-    figures = _figures("cash", points, sure.cash(str(cash.expected_shown)), contingency)
+    contingency = f"  of it contingency {money(cash.contingency_shown)}" if not sure.no_cash else ""
+    figures = _figures("cash", points, sure.cash(money(cash.expected_shown)), contingency)
     yield CostLine("cash", _fitting(figures, columns), ("parts",), _cash_why(cash))
     exact = (Fraction(minutes, 60) for minutes in (work.low, work.likely, work.high))
     points = [sure.hours(str(rounded(x, 2))) for x in exact]

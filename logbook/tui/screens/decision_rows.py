@@ -12,6 +12,7 @@ from logbook.costing.amounts import rounded
 from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
@@ -259,7 +260,9 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
     words = [row.what + "."] if row.what else []
     words.append("Cash is price with delivery, tax and disposal; what is sold counts less the fee, and below zero.")
     for each in (b for b in compared.break_evens if b.code == row.code):
-        words.append(f"Gap: {each.price} − expected cash {compared.cash.expected_shown} = {money(each.gap)}.")
+        words.append(
+            f"Gap: {money(each.price)} − expected cash {money(compared.cash.expected_shown)} = {money(each.gap)}."
+        )
         if each.rate is not None:
             hours = plain_number(compared.hours.expected_hours, 4)
             words.append(f"Break-even rate: {money(each.gap)} / {hours} hours = {money(each.rate)} per hour of work.")
@@ -335,7 +338,11 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
         return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
-        return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
+        return (
+            words
+            + "even the high case is under it"
+            + (f", but {counted(missing, 'item has', 'items have')} no price (?)" if missing else "")
+        )
     if stop.state is StopState.HIGH_OVER:
         return words + f"likely and expected are under it, the high case is over by {money(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:
@@ -346,9 +353,9 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
 def three_words(cash: CashTotals) -> str:
     """How the expected cash came about."""
     if not cash.by_three_sums:
-        return f"the sum of the lines, each by its chance = {cash.expected_shown}"
+        return f"the sum of the lines, each by its chance = {money(cash.expected_shown)}"
     sums = f"({money(cash.low)} + 4 × {money(cash.likely)} + {money(cash.high)}) / 6"
-    return f"{sums} = {cash.expected_shown}"
+    return f"{sums} = {money(cash.expected_shown)}"
 
 
 def hours_three_words(work: HoursTotals) -> str:

@@ -115,7 +115,7 @@ class PaperScreen(BookScreen):
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")
             self._first = ""
-        carries = "" if self._guide else f" It will carry record version {self.session.kept(self.CODE).version}."
+        carries = "" if self._guide else f" It will carry version {self.session.kept(self.CODE).version} of the record."
         self.query_one("#question", Static).update(plain(f"What goes onto paper?{carries} Enter makes it.", limit=300))
 
     def _offered(self) -> dict[str, str]:

@@ -206,7 +206,7 @@ def _state_to_come(view: View, refit_line: RefitLine, ready: Readiness) -> Span:
     before = first_before(view, refit_line)
     if before is not None and (ready.in_reach or not ready.missing):
         return Span(f"after {before.number}", "muted")
-    return Span("OPEN" if ready.in_reach else "NOT READY", "wait")
+    return Span("STILL TO DO" if ready.in_reach else "NOT READY", "wait")
 
 
 def _facts(refit_line: RefitLine) -> str:

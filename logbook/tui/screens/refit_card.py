@@ -146,7 +146,7 @@ def _standing(view: View, refit_line: RefitLine, ready: Readiness, columns: int)
     elif ready.in_reach and not reasons:
         yield from hanging(line(signal("WAITS", "wait"), " "), _after_words(view, refit_line), columns)
     else:
-        word = "OPEN" if ready.in_reach else "NOT READY"
+        word = "STILL TO DO" if ready.in_reach else "NOT READY"
         before = _after_words(view, refit_line)
         for number, reason in enumerate(reasons or ([before] if before else [])):
             lead = line(signal(word, "wait"), " ") if number == 0 else line(" " * (len(word) + 3))

@@ -77,7 +77,7 @@ class UnkeptScreen(BookScreen):
         if not words:
             self.query_one(Ask).refuse("Name a file, or press Esc.")
             return
-        text = written_down(self.session.unkept, self.session.now)
+        text = written_down(self.session.unkept, self.session.shop_now)
         instead = "Name another one."
         try:
             written = put_file(Path(words).expanduser(), text.encode("utf-8"), name="not-kept.txt", instead=instead)

@@ -109,7 +109,7 @@ def _when(unit: str, o: Operation, made: Made | None) -> str:
     ahead = [s for s in starts if s >= made.found.clock.now]
     if ahead:
         return f"{made.found.clock.wall(min(ahead)):%a %d %b %H:%M}"
-    return "no place" if keys and not starts else ""
+    return "not planned" if keys and not starts else ""
 
 
 def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) -> list[str]:
