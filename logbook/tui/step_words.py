@@ -131,9 +131,9 @@ def _spread(label: str, parts: Sequence[str], columns: int, most: int, unsaid: s
 
 
 def reading_in_words(reading: Reading) -> tuple[str, str]:
-    """The last phrase as it was read, and the first doubt about the line; either may be empty."""
+    """The last phrase as read, where that says more than its letters, and the first doubt; either may be empty."""
     last = reading.phrases[-1] if reading.phrases else None
-    read = f"{last.text} = {last.meaning}" if last is not None else ""
+    read = f"{last.text} = {last.meaning}" if last is not None and last.text != last.meaning else ""
     doubt = reading.problems[0] if reading.problems else ""
     if not doubt and reading.unknown:
         kept = (f"{words} ({near}?)" if (near := nearest_word(words)) else words for words in reading.unknown)
