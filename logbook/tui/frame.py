@@ -233,7 +233,10 @@ class BookScreen(Surviving, Screen[None]):
         self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     def kept_words(self) -> str:
-        """Whether what is shown is on disk."""
+        """Whether what is shown is on disk; where keys or the guide are read, what lies below them."""
+        below = self.place_explained() if self.EXPLAINS else None
+        if below is not None:
+            return below.kept_words()
         if self.session.unkept:
             count = len(self.session.unkept)
             return f"NOT KEPT: {count} change{'s' if count > 1 else ''}"
