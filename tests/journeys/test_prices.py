@@ -62,7 +62,7 @@ def weighed(hand: Hand) -> None:
     hand.see_figure("hours", "1.00", "1.50", "2.50", "1.58")
     hand.see_figure("cash", "18.95", "22.95", "34.95", "24.28")
     add(hand, "shipping, 4.95, seller post, parcel", like="Add a cost", shown="shipping")
-    hand.go_to("of it contingency")
+    hand.go_to("18.95")
     hand.see_figure("cash", "18.95", "22.95", "34.95", "24.28")  # the same parcel is not counted twice
 
 
@@ -93,6 +93,7 @@ def bought(hand: Hand) -> None:
     hand.press("h", "here", then="Enter takes the likely price")
     hand.press("Enter", "takes the likely price", then="Nothing is to be got")
     hand.press("Esc", "back", then="[4 costs]")
+    hand.go_to("rebuild  ")
     hand.see_figure("rebuild", "0.00")
     hand.go_to("already spent")
     hand.see_figure("already spent", "24.15")

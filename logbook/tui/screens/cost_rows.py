@@ -32,7 +32,7 @@ from logbook.render.money import money
 from logbook.render.plain import fitted
 from logbook.tui.look.cost_plots import steps
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import Line, Span, flow, hanging, line
+from logbook.tui.look.inks import Line, Span, flow, hanging, line, width_of
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
 from logbook.tui.screens.cost_line import CASH, CostLine, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
@@ -120,9 +120,10 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     heads = "".join(f"{name:>{CASH}}" for name in ("low", "likely", "high", "expected"))
     yield head_line("sums", "Still to come", f"{'':<{NAME - len('Still to come') - 3}}{heads}")
     points = [sure.cash(money(x)) for x in (cash.low, cash.likely, cash.high)]
-    contingency = f"  of it contingency {money(cash.contingency_shown)}" if not sure.no_cash else ""
-    figures = _figures("cash", points, sure.cash(money(cash.expected_shown)), contingency)
-    yield CostLine("cash", _fitting(figures, columns), ("parts",), _cash_why(cash))
+    has_contingency = bool(cash.contingency_shown) and not sure.no_cash
+    contingency = f"of it contingency {money(cash.contingency_shown)}" if has_contingency else ""
+    figures = _figures("cash", points, sure.cash(money(cash.expected_shown)))
+    yield CostLine("cash", _with_remark(figures, contingency, columns), ("parts",), _cash_why(cash))
     exact = (Fraction(minutes, 60) for minutes in (work.low, work.likely, work.high))
     points = [sure.hours(str(rounded(x, 2))) for x in exact]
     figures = _figures("hours", points, sure.hours(str(rounded(work.expected_hours, 2))))
@@ -140,9 +141,20 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     yield from _views(unit, views, sure, columns)
 
 
-def _figures(name: str, points: Sequence[str], expected: str, said: str = "") -> Line:
+def _figures(name: str, points: Sequence[str], expected: str) -> Line:
     figures = "".join(f"{point:>{CASH}}" for point in points)
-    return line(f"{name:<{NAME}}{figures}", Span(f"{expected:>{CASH}}", "bold"), Span(said, "muted"))
+    return line(f"{name:<{NAME}}{figures}", Span(f"{expected:>{CASH}}", "bold"))
+
+
+def _with_remark(figures: Line, said: str, columns: int) -> tuple[Line, ...]:
+    """Figures with a remark beside them, or below and ending where they end: they stay under their heads."""
+    remark = Span(said, "muted")
+    if not said:
+        return _fitting(figures, columns)
+    if width_of(figures) + 2 + width_of((remark,)) <= columns:
+        return (line(figures, "  ", remark),)
+    before = max(0, width_of(figures) - width_of((remark,)))
+    return (*_fitting(figures, columns), line(" " * before, remark))
 
 
 def _fitting(spans: Line, columns: int) -> tuple[Line, ...]:

@@ -117,9 +117,7 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
             f"row {row.option} {row.code}", (_in_columns(words, drawn, shared),), path, _row_why(row, decided)
         )
     if len(decided.rows) == 1:
-        said = flow(
-            (Span("Nothing to compare with yet: Enter writes down what a new or used one costs.", "wait"),), columns
-        )
+        said = flow((Span("Enter writes down what a new or used one costs, to compare with.", "wait"),), columns)
         yield CostLine("comparators", tuple(said), ("comparators",))
 
 
