@@ -13,6 +13,7 @@ from logbook.model.measures import Estimate, hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.model.words import Source
 from logbook.render.blocks import Sign
 from logbook.render.money import number_words
 from logbook.render.page import Page, moment_words
@@ -131,7 +132,7 @@ def bill_question(bill: BillOfMaterials) -> str:
 def _line(page: Page, line: BillLine) -> None:
     box = Sign.TICKED if line.here else Sign.BOX
     page.ends(line.name, price_words(line), mark=(box, f" {amount_to_get(line):<9} "))
-    facts = [str(line.source) if line.source else "", f"for {', '.join(line.used_in)}" if line.used_in else ""]
+    facts = [source_words(line), f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
     facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))
     facts += [used_words(line), line.rest]
@@ -162,6 +163,13 @@ def used_words(line: BillLine) -> str:
         return ""
     share = f" ({plain_number(line.share * 100, 0)} % of a pack)" if line.share is not None else ""
     return f"used up {number_words(line.used_up)}{share}"
+
+
+def source_words(line: BillLine) -> str:
+    """Where a line comes from; what was to be bought and is here is bought."""
+    if line.source is Source.BUY and line.here:
+        return "bought"
+    return str(line.source or "")
 
 
 def price_words(line: BillLine) -> str:

@@ -21,7 +21,7 @@ from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, PhotoKind, WorkState
 from logbook.planning.work_to_come import worked_so_far
 from logbook.reassembly import Ledger, Line, RefitList
-from logbook.render.bill import UNKNOWN, price_words
+from logbook.render.bill import UNKNOWN, price_words, source_words
 from logbook.render.blocks import Picture, Tone
 from logbook.render.build_step import step_sentences, wrong_words
 from logbook.render.money import money
@@ -285,5 +285,5 @@ def _materials(page: Page, bill: BillOfMaterials) -> None:
     for line in bill.lines:
         amount = UNKNOWN if line.quantity is None else quantity_in_words(line.quantity, line.unit)
         name = f"{line.name} ({line.conditional})" if line.conditional else line.name
-        rows.append((name, amount, str(line.source) if line.source else "", price_words(line)))
+        rows.append((name, amount, source_words(line), price_words(line)))
     page.table(rows, right=(1, 3), headed=True)

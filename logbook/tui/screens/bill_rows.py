@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.costing import BillGroup, BillLine, plain_number
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill import one_pack, price_words, used_words
+from logbook.render.bill import one_pack, price_words, source_words, used_words
 from logbook.render.money import number_words
 from logbook.render.plain import clean, fitted
 
@@ -19,7 +19,7 @@ def bill_words(line: BillLine, columns: int) -> str:
     wide = columns >= WIDE
     price = price_words(line) if wide or line.price is None else price_in_short(line)
     rest = "; ".join(
-        x for x in (line.conditional, str(line.source or ""), " ".join(line.used_in[:4]), used_words(line)) if x
+        x for x in (line.conditional, source_words(line), " ".join(line.used_in[:4]), used_words(line)) if x
     )
     name = max(16, min(40, columns - (60 if wide else 43)))
     return (
