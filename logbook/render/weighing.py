@@ -173,5 +173,9 @@ def estimate_words(price: Estimate | None) -> str:
 
 
 def effort_words(effort: Effort | None) -> str:
-    """Three times in words; `?` when nobody has estimated them."""
-    return "?" if effort is None else " / ".join(hours_and_minutes(m) for m in (effort.low, effort.likely, effort.high))
+    """Three times in words, one alone when they are the same; `?` when nobody has estimated them."""
+    if effort is None:
+        return "?"
+    if effort.low == effort.high:
+        return hours_and_minutes(effort.likely)
+    return " / ".join(hours_and_minutes(m) for m in (effort.low, effort.likely, effort.high))
