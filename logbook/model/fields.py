@@ -197,7 +197,8 @@ def _is_across(kind: type[Frozen]) -> bool:
 def _part_of_a_line(field: Field, words: str) -> str:
     if field.kind is FieldKind.FLAG:
         return field.label if words == "yes" else f"not {field.label}"
-    return f"{field.label} {words}" if field.kind in _LABELLED else words
+    says_itself = field.kind is FieldKind.MINUTES and field.label == "minutes"  # “2:00 h” names its unit
+    return f"{field.label} {words}" if field.kind in _LABELLED and not says_itself else words
 
 
 _LABELLED = frozenset({FieldKind.COUNT, FieldKind.MINUTES, FieldKind.NUMBER, FieldKind.DATE, FieldKind.RECORDS})

@@ -40,8 +40,8 @@ ENTRIES: list[tuple[str, Path, Sequence[str], str]] = [
     ("R1", ("spent",), ["stripping solvent"], "stripping solvent"),
     ("", ("shelf",), ["wood glue", "250"], "wood glue, stock 250"),
     ("", ("sellers",), ["spares by post"], "spares by post"),
-    ("", ("free_time",), ["18:00 2 h"], "18:00, minutes 2:00 h"),
-    ("", ("free_time",), ["tomorrow", "18:00", "2 h"], "on Sat 21 Mar 2026, 18:00, minutes 2:00 h"),
+    ("", ("free_time",), ["18:00 2 h"], "18:00, 2:00 h"),
+    ("", ("free_time",), ["tomorrow", "18:00", "2 h"], "on Sat 21 Mar 2026, 18:00, 2:00 h"),
 ]
 """Unit (empty: the store), list, and what is typed, line by line; `=2` is the second of a menu. Then what is kept."""
 
