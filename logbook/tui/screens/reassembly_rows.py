@@ -126,7 +126,7 @@ def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: 
         ("AS FOUND WRONG", "bad", listed.as_found_wrong),
         ("NO LONGER THERE", "wait", listed.gone),
     )
-    found = [entry(f"know set {i}", _cut(flow((Span(clean(x)),), columns))) for i, x in enumerate(listed.sets)]
+    found = [entry(f"know set {i}", flow((Span(clean(x)),), columns)) for i, x in enumerate(listed.sets)]
     for word, ink, notices in kinds:
         for notice in notices:
             lead = line(signal(word, ink), f" {notice.step} ")
