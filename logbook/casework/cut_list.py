@@ -180,11 +180,9 @@ def _short(length: int | None, width: int | None) -> tuple[str, ...]:
         return ()
     said = []
     if length < SHORT_CROSSCUT:
-        said.append(
-            f"{mm(length)} is under {mm(SHORT_CROSSCUT)}: hand saw and bench hook, or a sled; no crosscut at the saw"
-        )
+        said.append(f"Too short to crosscut at the saw ({mm(length)} mm): hand saw and bench hook, or a sled")
     elif length < SHORT_RIP and width is not None:
-        said.append(f"{mm(length)} is under {mm(SHORT_RIP)}: rip a longer piece first, then crosscut")
+        said.append(f"Too short to rip safely ({mm(length)} mm): rip longer, then crosscut")
     return tuple(said)
 
 

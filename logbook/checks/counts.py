@@ -81,7 +81,8 @@ def reused_without_bag(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Prob
         out = fasteners_of(unit, step, off=True)
         loose = sum(f.found * members for _, bag, f, members in out if f.then is Then.REUSE and not bag.strip())
         if loose and not step.box.strip():
-            sentence = f"{step.code}: {loose} pieces are to be reused, but no bag is written down. Give it its number."
+            pieces = "1 piece is to be reused but has" if loose == 1 else f"{loose} pieces are to be reused but have"
+            sentence = f"{step.code}: {pieces} no bag number."
             yield Problem(4, "no-bag", unit.code, step.code, sentence, Severity.LOOK)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from logbook.checks.problem import Problem, Severity
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
@@ -25,7 +26,7 @@ def photos_and_steps(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[Proble
                 yield Problem(24, "photo-not-linked", unit.code, code, sentence, Severity.NOTE)
         else:
             sentence = (
-                f"At {len(without)} steps a photo was taken, and none is linked: {', '.join(without[:12])}"
+                f"At {counted(len(without), 'step')} a photo was taken, and none is linked: {', '.join(without[:12])}"
                 f"{' and more' if len(without) > 12 else ''}."
             )
             yield Problem(24, "photo-not-linked", unit.code, without[0], sentence, Severity.NOTE)

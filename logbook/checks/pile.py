@@ -9,6 +9,7 @@ from logbook.checks.problem import Problem, Severity
 from logbook.layout.keeping import is_too_old
 from logbook.layout.kept import problems_now
 from logbook.layout.reservations import conflicts
+from logbook.model.plural import counted
 from logbook.model.unit import Book
 from logbook.model.words import AT_REST
 
@@ -46,5 +47,5 @@ def pile_looked_through(book: Book, now: datetime) -> Iterator[Problem]:
             yield Problem(16, "piece-too-old", "", o.code, sentence, Severity.NOTE)
     most = shop.settings.pile_most
     if most is not None and len(shop.offcuts) > most:
-        sentence = f"{len(shop.offcuts)} pieces lie on a pile for {most}. Look it through."
+        sentence = f"{counted(len(shop.offcuts), 'piece')} on a pile for {most}. Look it through."
         yield Problem(16, "pile-too-full", "", "pile", sentence, Severity.NOTE)

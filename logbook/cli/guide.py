@@ -8,16 +8,16 @@ from logbook.cli.output import columns, write
 
 def print_guide(call: Call) -> int:
     """Print a page with the keys as this person has them, or the list of pages."""
-    from logbook.model.guide import guide, guide_page
+    from logbook.model.guide import guide
     from logbook.render.guide import guide_text, topics_text
 
     width = call.options.width or columns()
     if not call.options.topic:
         write(topics_text(guide(), width).text())
         return 0
-    page = guide_page(call.options.topic)
+    from logbook.tui.letters import page_of
     from logbook.tui.places import key_of_action  # the table of keys is that of the screens
     from logbook.tui.settings import Settings
 
-    write(guide_text(page, key_of_action(Settings.load().keys), width).text())
+    write(guide_text(page_of(call.options.topic), key_of_action(Settings.load().keys), width).text())
     return 0

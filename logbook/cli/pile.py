@@ -12,6 +12,7 @@ from logbook.cli.books import Call, code_in
 from logbook.cli.output import write
 from logbook.cli.searching import searched
 from logbook.errors import InputError, LogbookError
+from logbook.model.plural import counted
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def _take_in(call: Call) -> int:
             session.apply_shop(clean(what, limit=200), lambda s: s.model_copy(update={"offcuts": new.pile}))
         said = [f"{len(new.added)} new"] + ([f"({', '.join(new.added[:20])})"] if new.added else [])
         said += [f"and {len(new.changed)} changed"] + ([f"({', '.join(new.changed[:20])})"] if new.changed else [])
-        write(f"Taken in: {' '.join(said)}; {len(new.pile)} pieces on the pile.\n")
+        write(f"Taken in: {' '.join(said)}; {counted(len(new.pile), 'piece')} on the pile.\n")
     return 0
 
 

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.output import write
+from logbook.model.plural import counted
 
 if TYPE_CHECKING:
     from logbook.layout.records import Layout, PartToCut, Piece, Rules
@@ -52,8 +53,8 @@ def _told() -> Iterator[Callable[[Layout], None] | None]:
 
     def tell(layout: Layout) -> None:
         missing = sum(u.quantity for u in layout.unplaced)
-        lack = f", {missing} parts without a place" if missing else ""
-        words = f"so far {len(layout.used)} pieces{lack}; Ctrl-C ends the search with this"
+        lack = f", no room for {missing}" if missing else ""
+        words = f"so far {counted(len(layout.used), 'piece')}{lack}; Ctrl-C ends the search with this"
         write(f"\r{words:<76}", sys.stderr)
 
     try:

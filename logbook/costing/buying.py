@@ -202,7 +202,7 @@ def why_no_price(purchase: Purchase) -> str:
     """Why a price of it cannot be written down, and what to do instead; empty when it can."""
     if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
         return ""
-    return f"{purchase.name} has no place for a price: {_why_not(purchase)}"
+    return f"{purchase.name} takes no price yet: {_why_not(purchase)}"
 
 
 def taken(offer: Offer, purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:
@@ -321,7 +321,7 @@ def _why_not(purchase: Purchase) -> str:
         return "what is bought goes on the scrap pile as a piece, with its measured thickness (s on the bench, then a)."
     if purchase.quantity is None:
         return "how much is needed is not known yet (Enter)."
-    return "write it on the shelf with its pack first, or list a part for it."
+    return "add it as a part first (3 in its unit, then A), or write its pack on the shelf."
 
 
 def kept_words(purchases: Iterable[Purchase]) -> str:

@@ -198,7 +198,7 @@ def _not_counted(wanted: BillLine) -> str:
     if wanted.group is BillGroup.COMPONENT:
         name = f"{wanted.code} {wanted.name}".strip()
         return f"{name}: a new one is wanted, but no part is listed for it."
-    return f"{wanted.name}: {wanted.how}; what is missing has no price here."
+    return f"{wanted.name}: {wanted.how}; nobody has priced what is missing."
 
 
 def _line(wanted: BillLine) -> CashLine:

@@ -222,7 +222,7 @@ class _Laid:
     @property
     def words(self) -> str:
         """What has no place; empty when all has."""
-        return f"{', '.join(self.without_place)} without a place in the layout" if self.without_place else ""
+        return f"no room in the layout for {', '.join(self.without_place)}" if self.without_place else ""
 
 
 def _laid(

@@ -46,7 +46,7 @@ def ready_when(unit: Unit, shop: Shop, work: HoursTotals) -> Ready:
         return Ready("?", a_week, None, waits, why)
     weeks = work.expected / a_week
     why = (
-        f"~ {_number(work.expected_hours)} hours left at {_number(Fraction(a_week, 60))} free hours a week, and "
+        f"~ {_number(work.expected_hours)} h left at {_number(Fraction(a_week, 60))} free h a week, and "
         f"{_number(Fraction(waits, DAY))} days of waiting on the longest chain. "
         "Other units and windows are in the plan."
     )

@@ -46,7 +46,7 @@ REFUSED = "kept as a note"
 """What is said of a phrase that nothing was made of, and of one whose figure cannot be right."""
 IMPOSSIBLE = ("a size that can be",)
 """What is missing when the sizes cannot be right together."""
-_TO_MUCH = "is said already; this stands in the note."
+_TO_MUCH = "already given; what is different stands in the note."
 
 
 class PilePhrase(NamedTuple):

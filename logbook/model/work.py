@@ -125,6 +125,8 @@ class Operation(Frozen):
     """Codes of steps still to come off that wait for it, “T14”."""
     stands_for: tuple[Text, ...] = ()
     """Work that follows from the record and that this is, “C-CH” the repair of CH."""
+    apart_from: tuple[Text, ...] = ()
+    """Work that follows from the record and is called alike, but is another, “C-CH”."""
 
     @property
     def hold_lacks(self) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from logbook.model.holds import open_holds
 from logbook.model.measures import Effort
+from logbook.model.plural import counted
 from logbook.model.replacements import is_missing
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
@@ -275,7 +276,9 @@ class _Builder:
         comes = today + timedelta(days=days)
         how = "is late" if part is not None and part.expected_on is not None else "is ordered today"
         how = "comes" if part is not None and part.supply is Supply.ORDERED and part.expected_on is None else how
-        self.assumed.append(f"{name} {how} and is here on {comes:%a} {comes.day} {comes:%b}, {days} days from now")
+        self.assumed.append(
+            f"{name} {how} and is here on {comes:%a} {comes.day} {comes:%b}, {counted(days, 'day')} from now"
+        )
         return self.clock.day(comes)
 
     # What follows what

@@ -5,9 +5,11 @@ What follows is a proposal with the usual times. A person can take it into the r
 
 from __future__ import annotations
 
+import re
 import weakref
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
+from functools import lru_cache
 from typing import NamedTuple
 
 from logbook.errors import CircleError, LogbookError
@@ -19,7 +21,7 @@ from logbook.model.precedence import precedence, stated_edges
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.usual_work import UsualWork
-from logbook.model.words import Disposition, JointFound, Stage
+from logbook.model.words import Disposition, JointFound, Stage, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.usual import Usual
 from logbook.reassembly import Progress, refit_list
@@ -53,11 +55,99 @@ def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
     if unit.stage in (Stage.ARRIVAL, Stage.CLOSED, Stage.STOPPED):
         return ()
     covered = covering(unit)
-    found = [*_joints(unit, usual), *_components(unit, usual), *_panels(unit, usual, covered)]
-    found = [p for p in found if p.operation.code not in covered]
+    found = _following(unit, usual, covered)
+    alike = _called_alike(unit, found, usual)
+    if alike:  # until somebody says which it is, the work counts once
+        covered = covered | alike
+        found = _following(unit, usual, covered)
     if REASSEMBLY not in covered:
         found += _reassembly(unit, usual, tuple(p.operation for p in found))
     return tuple(found)
+
+
+def _following(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> list[Proposed]:
+    """What follows from the record besides the reassembly, and nothing stands for yet."""
+    found = [*_joints(unit, usual), *_components(unit, usual), *_panels(unit, usual, covered)]
+    return [p for p in found if p.operation.code not in covered]
+
+
+class Alike(NamedTuple):
+    """Work that follows from the record, and an operation that somebody wrote down and that may be the same."""
+
+    proposal: Proposed
+    operation: Operation
+
+
+def to_be_asked(unit: Unit, usual: Usual) -> tuple[Alike, ...]:
+    """Operations of which nobody has said yet whether they are the work that follows from the record.
+
+    Raises:
+        InputError: the list of usual work lacks one that is needed here.
+    """
+    if unit.stage in (Stage.ARRIVAL, Stage.CLOSED, Stage.STOPPED):
+        return ()
+    found = _following(unit, usual, covering(unit))
+    alike, by_code = _called_alike(unit, found, usual), {o.code: o for o in unit.operations}
+    found += [_whole_reassembly(usual)] if REASSEMBLY in alike else []
+    return tuple(Alike(p, by_code[alike[p.operation.code]]) for p in found if p.operation.code in alike)
+
+
+def _whole_reassembly(usual: Usual) -> Proposed:
+    work = usual.named("line of the reassembly")
+    return Proposed(from_usual(REASSEMBLY, "reassembly", work), "the lines of the list go back")
+
+
+def _called_alike(unit: Unit, found: Sequence[Proposed], usual: Usual) -> dict[str, str]:
+    """Codes of proposals, each with that of an open operation that may be the same: asked, never taken for granted.
+
+    It has the same words, or is the same usual work at the same step.
+    """
+    free = [o for o in unit.operations if o.state is not WorkState.DONE and not o.stands_for]
+    if not free:
+        return {}
+    whole = [] if REASSEMBLY in covering(unit) else [_whole_reassembly(usual)]
+    alike: dict[str, str] = {}
+    for proposal in (*found, *whole):
+        code = proposal.operation.code
+        same = (o for o in free if code not in o.apart_from and _may_be(o, proposal.operation, usual))
+        operation = next((o for o in same if o.code not in alike.values()), None)
+        if operation is not None:
+            alike[code] = operation.code
+    return alike
+
+
+def _may_be(written: Operation, following: Operation, usual: Usual) -> bool:
+    if _words(written.name) == _words(following.name):
+        return True
+    if not set(written.for_steps) & set(following.for_steps):
+        return False
+    kinds, others = usual.kinds(written.name), usual.kinds(following.name)
+    return bool(kinds and others and kinds[0] is others[0])
+
+
+_SMALL = frozenset(["a", "an", "the", "of", "on", "in", "to", "for", "and", "its"])
+
+
+@lru_cache(maxsize=5_000)
+def _words(name: str) -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", name.casefold())) - _SMALL
+
+
+def as_this_one(unit: Unit, code: str, proposal: str) -> Unit:
+    """The record in which an operation is the work that follows from the record under that code."""
+    return _with_said(unit, code, "stands_for", proposal)
+
+
+def as_another(unit: Unit, code: str, proposal: str) -> Unit:
+    """The record in which an operation is not the work that follows from the record under that code."""
+    return _with_said(unit, code, "apart_from", proposal)
+
+
+def _with_said(unit: Unit, code: str, name: str, proposal: str) -> Unit:
+    operations = tuple(
+        o.model_copy(update={name: (*getattr(o, name), proposal)}) if o.code == code else o for o in unit.operations
+    )
+    return unit.model_copy(update={"operations": operations})
 
 
 def covering(unit: Unit) -> dict[str, str]:

@@ -11,7 +11,7 @@ from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
 from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import Index
-from logbook.reassembly.records import BagContents, Line, LineKind, Totals
+from logbook.reassembly.records import BagContents, Group, Line, LineKind, Sentence, Totals
 from logbook.reassembly.reversal import REVERSALS
 from logbook.reassembly.sequence import AUDIT, CHECK
 from logbook.reassembly.wording import (
@@ -24,6 +24,7 @@ from logbook.reassembly.wording import (
     many,
     one_hold,
     ranged,
+    said_of,
     warnings,
     worst_first,
 )
@@ -48,12 +49,12 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
         kind=LineKind.CHECK,
         title=f"check: {', '.join(filter(None, about)) or 'look over what goes back'}",
         steps=tuple(checked),
-        what=(
-            *_built_anew(steps, operations),
-            *(held_sentence(h) for h in held),
+        said=(
+            *said_of(Group.DO, _built_anew(steps, operations)),
+            *said_of(Group.COMPARE, (held_sentence(h) for h in held)),
             *(sentence for s in steps for sentence in _compared(s, index.sets.members(s))),
-            *_counted(bags),
-            *_open_questions(index),
+            *said_of(Group.TAKE, _counted(bags)),
+            *said_of(Group.MIND, _open_questions(index)),
         ),
         hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
         hold=one_hold(holds),
@@ -78,7 +79,7 @@ def audit_line(index: Index) -> Line:
         key=AUDIT,
         kind=LineKind.AUDIT,
         title="audit: every bag empty, difference 0" if bags else "audit: nothing left over",
-        what=tuple(filter(None, what)),
+        said=tuple(said_of(Group.DO, filter(None, what))),
         why_here=("It comes last, when everything is back.",),
     )
 
@@ -111,14 +112,15 @@ def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[st
         yield f"Built anew by {ranged(operations)}, done and cured: {full_stop(parts)}"
 
 
-def _compared(step: Step, members: Sequence[str]) -> Iterator[str]:
+def _compared(step: Step, members: Sequence[str]) -> Iterator[Sentence]:
     """What a step of the opening check asks to be compared."""
     if step.refit.text.strip():
-        yield f"{step.code}: {full_stop(step.refit.text)}"
+        yield Sentence(Group.DO, f"{step.code}: {full_stop(step.refit.text)}")
     elif step.one_way is None or not step.one_way.rebuilt_by:
-        yield f"{step.code} {step.what}: {REVERSALS[step.action].does[0].lower()}{REVERSALS[step.action].does[1:]}"
-    for sentence in (*warnings(step, members), *detail_sentences(step)):
-        yield f"{step.code}: {sentence}"
+        does = REVERSALS[step.action].does
+        yield Sentence(Group.DO, f"{step.code} {step.what}: {does[0].lower()}{does[1:]}")
+    for sentence in (*said_of(Group.MIND, warnings(step, members)), *detail_sentences(step)):
+        yield Sentence(sentence.group, f"{step.code}: {sentence.text}")
 
 
 def _counted(bags: dict[str, BagContents]) -> Iterator[str]:

@@ -16,7 +16,7 @@ from logbook.reassembly.counting import going_back
 from logbook.reassembly.ends import audit_line, check_line
 from logbook.reassembly.face import face_order
 from logbook.reassembly.index import Index
-from logbook.reassembly.records import Line, LineConnection, LineKind
+from logbook.reassembly.records import Group, Line, LineConnection, LineKind, Sentence
 from logbook.reassembly.reversal import title_of
 from logbook.reassembly.sequence import AUDIT, CHECK, Arrangement, Slot, waits_for_cure
 from logbook.reassembly.tightening import is_drawn_down, on_one_face, pattern
@@ -31,6 +31,7 @@ from logbook.reassembly.wording import (
     member_notes,
     one_hold,
     remake_of,
+    said_of,
     warnings,
     worst_first,
 )
@@ -134,11 +135,11 @@ class LineWriter:
         holds = holds_of(step)
         return Line(
             **frame,
-            what=(
-                *warnings(step, frame["members"]),
-                *main_sentences(index, step),
-                *(f"Only nip it now: {number} tightens it." for number in nipped),
-                *self._already_on(step),
+            said=(
+                *said_of(Group.MIND, warnings(step, frame["members"])),
+                *said_of(Group.DO, main_sentences(index, step)),
+                *said_of(Group.DO, (f"Only nip it now: {number} tightens it." for number in nipped)),
+                *said_of(Group.BEFORE, self._already_on(step)),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
             ),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),
@@ -200,7 +201,7 @@ class LineWriter:
             nipped = [self._index.steps.get(r.later) for r in self._index.loosened_for.get(step.code, ())]
             ways = [drawn_down(s) for s in (step, *nipped) if s is not None]
             align = "Look once more that it is aligned, then tighten as tight as it was found."
-            return Line(**frame, what=(align,), tighten=" ".join(dict.fromkeys(filter(None, ways))))
+            return Line(**frame, said=(Sentence(Group.DO, align),), tighten=" ".join(dict.fromkeys(filter(None, ways))))
         remake = step.one_way.remake if step.one_way is not None else None
         hold = remake.hold if remake is not None and waits_for_cure(step) else None
         said = [step.refit.test, *(r.why for r in self._index.tested_before.get(step.code, ()))]
@@ -208,9 +209,8 @@ class LineWriter:
         if not tests and hold is None:
             tests = ["Test that it works now; it cannot be reached once it is covered."]
         holds = () if hold is None else (hold,)
-        return Line(
-            **frame, what=tuple(tests), hazards=_worst_first(_still_there(step.hazards)), hold=hold, holds=holds
-        )
+        said_here = tuple(said_of(Group.DO, tests))
+        return Line(**frame, said=said_here, hazards=_worst_first(_still_there(step.hazards)), hold=hold, holds=holds)
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""

@@ -33,6 +33,33 @@ class LineKind(StrEnum):
     """The last line: every bag empty, difference 0."""
 
 
+class Group(StrEnum):
+    """What a sentence of a line is about; a screen shows each group under a head of its own."""
+
+    MIND = "mind"
+    """As found wrong, thread hand, what is only a guess, a check that the teardown left."""
+    BEFORE = "before you start"
+    """From where it is seen, how it lies, marks, what holds it."""
+    TAKE = "take"
+    """About the pieces."""
+    DO = "do"
+    EACH = "on each, from the head"
+    """What sits on each fastener, in order."""
+    COMPARE = "measure and compare"
+    """What was recorded."""
+    CONNECT = "connect"
+    CHECK = "check"
+    """A test before going on."""
+    NOTED = "noted at the teardown"
+
+
+class Sentence(NamedTuple):
+    """One thing that a line says, and what it is about."""
+
+    group: Group
+    text: str
+
+
 @dataclass(frozen=True, slots=True)
 class LineFastener:
     """One kind of fastener that goes back at a line, from one place."""
@@ -100,8 +127,8 @@ class Line:
     """What goes back, in a few words: “speaker in”."""
     steps: tuple[str, ...] = ()
     """Codes of the steps it reverses; a tighten or test line names the step it belongs to."""
-    what: tuple[str, ...] = ()
-    """What to do, in sentences."""
+    said: tuple[Sentence, ...] = ()
+    """What to do and to know, in the order in which it is read on paper."""
     first: tuple[str, ...] = ()
     """FIRST: what must be threaded on or in place before the joint is made, in order."""
     hazards: tuple[Hazard, ...] = ()
@@ -133,6 +160,11 @@ class Line:
     """Keys of the lines that have to be done before this one."""
     together: tuple[str, ...] = ()
     """Keys of the lines that go back as one lump with it, itself included; empty when it is alone."""
+
+    @property
+    def what(self) -> tuple[str, ...]:
+        """What to do and to know, in sentences."""
+        return tuple(sentence.text for sentence in self.said)
 
     @property
     def tick_keys(self) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ class Reversal:
 
 
 REVERSALS: Mapping[Action, Reversal] = {
-    Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "{} in"),
+    Action.UNSCREWED: Reversal("Start by hand, then tighten as tight as it was found.", "refit {}"),
     Action.UNPLUGGED: Reversal("Plug in until it seats, then tug it.", "{} plugged in"),
     Action.UNSOLDERED: Reversal(
         "Tin both sides, sleeve on first, solder; pull it, then check continuity.", "{} soldered"
@@ -44,9 +44,11 @@ REVERSALS: Mapping[Action, Reversal] = {
         record_only=True,
         nothing="it was recorded only, so nothing goes back",
     ),
-    Action.LIFTED: Reversal("Put it in its place the way up it was found.", "{} in"),
+    Action.LIFTED: Reversal("Put it in its place the way up it was found.", "refit {}"),
     Action.UNHOOKED: Reversal("Hook it on at the same end and hole.", "hook the {} on"),
-    Action.DRILLED: Reversal("Fit a new fixing of the drilled size and mind the clearance.", "{} in, with new fixings"),
+    Action.DRILLED: Reversal(
+        "Fit a new fixing of the drilled size and mind the clearance.", "refit {}, with new fixings"
+    ),
     Action.SPRING_RELEASED: Reversal("Set the spring up again as it was found; keep clear of its path.", "{} set up"),
     Action.DRAINED: Reversal("Fill again, then look for leaks.", "{} filled"),
     Action.BLED: Reversal(
@@ -69,13 +71,15 @@ REVERSALS: Mapping[Action, Reversal] = {
         record_only=True,
         nothing="it was measured, but no reading was written down to compare with",
     ),
-    Action.DISCARDED: Reversal("Fit a new one.", "new {} in"),
+    Action.DISCARDED: Reversal("Fit a new one.", "fit new {}"),
     Action.TRACED: Reversal(
         "Use the tracing as the pattern and compare with it.",
         "{} compared with the pattern",
         record_only=True,
     ),
-    Action.UNSAID: Reversal("Put it back as the bag and the photos suggest; how it came off was not written.", "{} in"),
+    Action.UNSAID: Reversal(
+        "Put it back as the bag and the photos suggest; how it came off was not written.", "refit {}"
+    ),
 }
 """For every action what it means on the way back."""
 
@@ -98,8 +102,6 @@ _DONE = re.compile(
     re.IGNORECASE,
 )
 """How it came off, said at the end of its name: “panels split”. It says nothing of the way back."""
-_PLACE = re.compile(r"\S\s(?:in|on|at|of|off|from|with|behind|under|between|to)\s\S", re.IGNORECASE)
-"""Words after which “in” at the end would read badly: “motor in its cradle in”."""
 _GONE = re.compile(r"[ ,]+(?:comes?|taken|removed|off|out|away|loose|apart|loosened|undone)\b.*", re.IGNORECASE)
 _CLAUSE = re.compile(r"[;.]\s")
 _VERBS = {
@@ -111,11 +113,11 @@ _VERBS = {
 
 
 def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: bool = False) -> str:
-    """What goes back, in a few words: “Speaker off the baffle” becomes “Speaker in”.
+    """What goes back, in a few words: “Speaker off the baffle” becomes “refit speaker”.
 
-    A title says what a fitter does or what stands there then: “slide the motor on”, “speaker in”.
+    A title says what a fitter does or what stands there then: “slide the motor on”, “refit speaker”.
     A name without a verb gets the word of the action after it; a leading verb is turned round. What was
-    only recorded is “set” when there is a setting to restore; what gets another joint than it had is “in”.
+    only recorded is “set” when there is a setting to restore; what gets another joint than it had is refitted.
     """
     clause = _CLAUSE.split(what.strip(), maxsplit=1)[0].strip() or what
     clause = _DONE.sub("", clause).strip() or clause
@@ -123,16 +125,14 @@ def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: 
     reversal = REVERSALS[action]
     if rest and not (reversal.record_only or made_anew) and first.lower() in _VERBS:
         return f"{_VERBS[first.lower()]} {_GONE.sub('', f' {rest}').strip() or rest}"
-    title = "{} in" if made_anew else "{} set" if sets_again and reversal.record_only else reversal.title
+    title = "refit {}" if made_anew else "{} set" if sets_again and reversal.record_only else reversal.title
     name = _GONE.sub("", clause).strip() or clause
     if title.startswith(_IMPERATIVE):
         return title.format(_lower_start(name))
-    if title == "{} in" and _PLACE.search(name):
-        return f"refit the {_lower_start(name)}"
     return title.format(name)
 
 
-_IMPERATIVE = ("press the", "slide the", "hook the")
+_IMPERATIVE = ("press the", "slide the", "hook the", "refit", "fit new")
 
 
 def _lower_start(name: str) -> str:

@@ -12,7 +12,7 @@ from logbook.model.step import STOP_ANSWERS, Connection, HoldPoint, OneWay, Step
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
-from logbook.reassembly.records import MemberNote, RemakeWork
+from logbook.reassembly.records import Group, MemberNote, RemakeWork, Sentence
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
@@ -140,25 +140,34 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
         yield f"It goes back as one lump, {lump.name}; its inside list is finished first."
 
 
-def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[str]:
+def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sentence]:
     """Everything else that was written down for the way back; its test not, when that has a line of its own."""
     if step.stack:
-        yield f"From the head inwards: {' > '.join(step.stack)}."
-    yield from _fastener_details(step)
-    yield from _places(step)
-    yield from _labelled(("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by))
+        yield Sentence(Group.EACH, f"From the head inwards: {' > '.join(step.stack)}.")
+    yield from said_of(Group.TAKE, _fastener_details(step))
+    yield from said_of(Group.BEFORE, _places(step))
+    lies = _labelled(("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by))
+    yield from said_of(Group.BEFORE, lies)
     for m in step.measurements:
         value = m.value.in_mm() + " mm" if m.value is not None else m.text
         if value:
             whose = f"{m.member}: recorded" if m.member else "Recorded"
-            yield _spaced(f"{whose}: {m.what}", value, m.tolerance and f"({m.tolerance})") + "."
-    yield from _wire_sentences(step)
+            recorded = _spaced(f"{whose}: {m.what}", value, m.tolerance and f"({m.tolerance})")
+            yield Sentence(Group.COMPARE, f"{recorded}.")
+    yield from said_of(Group.CONNECT, _wire_sentences(step))
     notes = step.refit
-    test = "" if tested_later else notes.test
-    yield from _labelled(("Lock", notes.lock), ("Adjust", notes.adjust), ("Test before going on", test))
+    yield from said_of(Group.DO, _labelled(("Lock", notes.lock), ("Adjust", notes.adjust)))
+    if not tested_later:
+        yield from said_of(Group.CHECK, _labelled(("Test before going on", notes.test)))
     if step.one_way is not None:
-        yield _to_go_by(step.one_way)
-    yield from _labelled(("Noted at the teardown", step.note))
+        yield Sentence(Group.NOTED, _to_go_by(step.one_way))
+    yield from said_of(Group.NOTED, _labelled(("Noted at the teardown", step.note)))
+
+
+def said_of(group: Group, texts: Iterable[str]) -> Iterator[Sentence]:
+    """Sentences of one group."""
+    for text in texts:
+        yield Sentence(group, text)
 
 
 def _labelled(*pairs: tuple[str, str]) -> Iterator[str]:

@@ -123,11 +123,9 @@ def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
         yield f"{drawn.alone} lines were drawn one by one; the {drawn.grouped} with the least range as one."
     yield "Lines are drawn as if they did not depend on each other; what moves together makes the range wider."
     if outlook.standing_in:
-        count = len(outlook.standing_in)
         yield (
-            f"{count} without a figure {'is' if count == 1 else 'are'} stood for by like lines, from their least low "
-            f"to their greatest high, so that not knowing widens the range: {', '.join(outlook.standing_in)}. "
-            "The sums leave them out."
+            f"Unknown: {', '.join(outlook.standing_in)}. An unknown figure is guessed from similar ones, from the "
+            "lowest to the highest, so that not knowing widens the range. The sums leave it out."
         )
 
 

@@ -79,7 +79,7 @@ def _part_rows(saw: Saw) -> Iterator[tuple[str, ...]]:
     for p in saw.kept.parts:
         places = dict.fromkeys(x.piece for x in saw.layout.placements if x.part == p.code)
         size = f"{mm(p.length.ticks)} x {mm(p.width.ticks)}"
-        yield p.code, f"{p.quantity}", size, mm(p.thickness.ticks), p.material, ", ".join(places) or "no place"
+        yield p.code, f"{p.quantity}", size, mm(p.thickness.ticks), p.material, ", ".join(places) or "NO ROOM"
 
 
 def _by_setting(page: Page, saw: Saw) -> None:

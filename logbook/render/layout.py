@@ -115,7 +115,11 @@ def setting_words(cut: Cut, *, knife: bool = False) -> str:
     if knife:
         return f"at {mm(cut.fence)}, with the grain" if cut.axis == "y" else f"at {mm(cut.fence)}, across the length"
     if cut.trim:
-        return f"true the long edge, {mm(cut.fence)} off" if cut.axis == "y" else f"square one end, {mm(cut.fence)} off"
+        return (
+            f"trim the long edge true, {mm(cut.fence)} mm off"
+            if cut.axis == "y"
+            else f"square one end, {mm(cut.fence)} mm off"
+        )
     return f"fence {mm(cut.fence)}, rip" if cut.axis == "y" else f"stop {mm(cut.fence)}, crosscut"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from logbook.layout.records import Cut, Layout, Piece
 from logbook.layout.tables import mm
+from logbook.model.plural import counted
 from logbook.render.plain import clean
 
 
@@ -24,7 +25,11 @@ def layout_list(layout: Layout, pieces: tuple[Piece, ...], width: int = 80) -> s
 def _lines(layout: Layout, pieces: dict[str, Piece]) -> Iterator[str]:
     count = len(layout.placements)
     missing = sum(u.quantity for u in layout.unplaced)
-    placed = f"all {count} parts placed" if not missing else f"{count} parts placed, {missing} without a place"
+    placed = (
+        f"all {counted(count, 'part')} placed"
+        if not missing
+        else f"{counted(count, 'part')} placed, no room for {missing}"
+    )
     yield f"{len(layout.used)} piece{'' if len(layout.used) == 1 else 's'}, {placed}"
     if layout.used and layout.proven:
         yield "It cannot be done with pieces of less value." if layout.used_value else "It cannot be done with less."
@@ -65,7 +70,11 @@ def _cut_lines(cuts: tuple[Cut, ...]) -> Iterator[str]:
 
 def _setting(cut: Cut) -> str:
     if cut.trim:
-        return f"true the long edge, {mm(cut.fence)} off" if cut.axis == "y" else f"square one end, {mm(cut.fence)} off"
+        return (
+            f"trim the long edge true, {mm(cut.fence)} mm off"
+            if cut.axis == "y"
+            else f"square one end, {mm(cut.fence)} mm off"
+        )
     return f"fence {mm(cut.fence)}, rip" if cut.axis == "y" else f"stop {mm(cut.fence)}, crosscut"
 
 
@@ -73,7 +82,7 @@ def _missing_lines(layout: Layout) -> Iterator[str]:
     if not layout.unplaced:
         return
     yield ""
-    yield "Without a place"
+    yield "No room for"
     for u in layout.unplaced:
         times = f" x {u.quantity}" if u.quantity > 1 else ""
         yield f"  {u.part}{times}: {u.why}"

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from logbook.costing import from_shop
 from logbook.errors import LogbookError
 from logbook.model.clock import shop_time
+from logbook.model.plural import counted
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -103,7 +104,7 @@ def _of_the_list(unit: Unit, shop: Shop, now: datetime) -> str:
     if standing.done == standing.total:
         said = "close it: every line is done" if standing.total else "reassembly, nothing is off yet"
     elif ready is not None:
-        said = f"{ready.number} {ready.title}, {standing.done} of {standing.total} lines done"
+        said = f"{ready.number} {ready.title}, {standing.done} of {counted(standing.total, 'line')} done"
     else:
         said = f"reassembly, no line is ready, {standing.done} of {standing.total} done"
         said += f"; {standing.frees[0]} would free {standing.frees[1]}" if standing.frees is not None else ""

@@ -69,7 +69,7 @@ def quality_words(best: Improved, *, whole: bool = True) -> str:
         return "No plan ends the units sooner: proven best."
     share = best.gap * 100
     rounds = "as it stands at once" if not best.rounds else f"after {_counted(best.rounds, 'round')} of improving"
-    return f"Not proven best: {rounds}, it can be at most {share:.0f} % from the best there is."
+    return f"Not proven best: {rounds}, a better plan may save up to {share:.0f} %."
 
 
 def _counted(count: int, what: str) -> str:
@@ -242,8 +242,9 @@ def now_sentence(doable: Sequence[NowItem], minutes: int) -> str:
     fits = len(doable) - unknown
     said = f"Nothing is ready that fits into {span}."
     if fits:
-        said = f"{_counted(fits, 'thing')} {'fits' if fits == 1 else 'fit'} into {span}, the cleverest first."
-    return f"{said} Of {unknown} {'more ' if fits else ''}nobody said how long." if unknown else said
+        said = f"{_counted(fits, 'thing')} {'fits' if fits == 1 else 'fit'} into {span}, best first."
+    more = "more " if fits else ""
+    return f"{said} {unknown} {more}{'has' if unknown == 1 else 'have'} no time estimate." if unknown else said
 
 
 def now_words(item: NowItem) -> str:

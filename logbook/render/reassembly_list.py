@@ -11,6 +11,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
+from logbook.model.plural import counted
 from logbook.model.proofs import Standing, proof_on_paper
 from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
@@ -257,7 +258,10 @@ def _left(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readine
     if still or undone:
         page.head("Open before the unit can be closed")
     if undone:
-        page.item((Sign.BOX, " "), f"{len(undone)} of {len(listed.lines)} lines are not done.")
+        page.item(
+            (Sign.BOX, " "),
+            f"{len(undone)} of {counted(len(listed.lines), 'line')} {'is' if len(undone) == 1 else 'are'} not done.",
+        )
     for thing in still:
         page.item((Sign.BOX, " "), thing.sentence)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from logbook.costing import BuyKind, Freed, Parcel, Purchase, ToBuy, list_question, plain_number
 from logbook.model.measures import Estimate
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.render.bill import UNKNOWN, estimate_words, one_pack, priced_page
 from logbook.render.money import amount_words, number_words
@@ -87,7 +88,7 @@ def parcel_name(parcel: Parcel) -> str:
     """The seller, and the days a parcel takes."""
     if not parcel.seller:
         return "seller not said"
-    return parcel.seller + (f", {parcel.days} days" if parcel.days is not None else "")
+    return parcel.seller + (f", {counted(parcel.days, 'day')}" if parcel.days is not None else "")
 
 
 def box(purchase: Purchase) -> str:

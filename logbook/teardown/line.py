@@ -204,7 +204,7 @@ class _Gathered:
         """The sentence why a meaning contradicts what was said before; None when it does not."""
         for name, value in meant.sets.items():
             if name != "action" and name in self.values and self.values[name] != value:
-                return f"{_ONCE.get(name, name)} is said already; this stands in the note."
+                return f"{_ONCE.get(name, name)} already given; what is different stands in the note."
         one_way = self.one_way is not None and meant.one_way is not None
         numbers = {c.code for c in self.connections}
         values = {(v.what, v.member) for v in self.settings} | {(v.what, v.member) for v in self.measurements}
@@ -218,7 +218,7 @@ class _Gathered:
         )
         for contradicts, what in contradictions:
             if contradicts:
-                return f"{what} is said already; this stands in the note."
+                return f"{what} already given; what is different stands in the note."
         if meant.fewer is not None and not (self.fasteners and self.fasteners[-1].found >= meant.fewer[0]):
             return "There are not so many of them; this stands in the note."
         return None

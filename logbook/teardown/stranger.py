@@ -31,18 +31,10 @@ class Reach(NamedTuple):
 
     @property
     def sentence(self) -> str:
-        """In words: `A stranger could put back 17 of 19 steps, the first 4 without a stop; then T13: …`."""
+        """In words: `Somebody else could put back 17 of 19 steps. First gap: T13: …`."""
         if self.stop is None:
-            return f"A stranger could put back {'the one step' if self.steps == 1 else f'all {self.steps} steps'}."
-        if self.straight == 0:
-            return (
-                f"A stranger could put back {self.clear} of {self.steps} steps, but stops at once: {self.stop.sentence}"
-            )
-        first = "the first" if self.straight == 1 else f"the first {self.straight}"
-        return (
-            f"A stranger could put back {self.clear} of {self.steps} steps, {first} without a stop; "
-            f"then {self.stop.sentence}"
-        )
+            return f"Somebody else could put back {'the one step' if self.steps == 1 else f'all {self.steps} steps'}."
+        return f"Somebody else could put back {self.clear} of {self.steps} steps. First gap: {self.stop.sentence}"
 
 
 def reach(unit: Unit) -> Reach | None:

@@ -431,13 +431,16 @@ class BookScreen(Surviving, Screen[None]):
 
     def help_lines(self) -> list[tuple[str, str]]:
         """(key, what it does) as bound now, with what cannot be done marked."""
+        from logbook.tui.letters import elsewhere
+
         named = {a.id: a for a in self.acts()}
         keymap = self.logbook.keymap
         lines = []
         for act in named.values():
             keys = " ".join(Act(act.id, k, "", "", "").key for k in keymap.get(act.id, act.keys).split(","))
             can = self.check_action(act.action.partition("(")[0], ())
-            lines.append((keys, act.help + ("" if can else "  (not now)")))
+            said = act.help + elsewhere(keymap.get(act.id, act.keys), act.label)
+            lines.append((keys, said + ("" if can else "  (not now)")))
         return lines
 
 

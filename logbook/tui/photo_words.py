@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.model.clock import on_clock_of
 from logbook.model.photo_edits import At, Placed, at_step, photos_of
+from logbook.model.plural import counted
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.model.words import PhotoKind
@@ -34,7 +35,7 @@ def photos_question(unit: Unit) -> str:
     placed = list(photos_of(unit))
     lacking = unlinked(unit)
     if not placed:
-        said = f" At {len(lacking)} steps one was taken." if lacking else ""
+        said = f" At {counted(len(lacking), 'step')} one was taken." if lacking else ""
         return f"No photo is linked yet.{said}"
     steps = len({p.spot.code for p in placed if p.spot.at is At.STEP})
     words = f"{_counted(len(placed), 'photo')} at {_counted(steps, 'step')}"

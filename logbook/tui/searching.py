@@ -10,6 +10,7 @@ from logbook.layout.checker import problems_of
 from logbook.layout.kept import Asked
 from logbook.layout.records import Layout
 from logbook.layout.search import search
+from logbook.model.plural import counted
 from logbook.tui.frame import BookScreen
 
 Then = Callable[[Layout], None]
@@ -49,8 +50,8 @@ class SearchingPlace(BookScreen):
 
     def _tell(self, layout: Layout) -> None:
         placed, missing = len(layout.placements), sum(u.quantity for u in layout.unplaced)
-        left = f", {missing} without a place" if missing else ""
-        words = f"So far {placed} on {len(layout.used)} pieces{left}. Esc stops with the best so far."
+        left = f", no room for {missing}" if missing else ""
+        words = f"So far {placed} on {counted(len(layout.used), 'piece')}{left}. Esc stops with the best so far."
         self._from_thread(partial(self.say, words))
 
     def _from_thread(self, call: Callable[[], None]) -> None:

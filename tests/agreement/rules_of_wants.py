@@ -87,7 +87,7 @@ def open_work_is_open_everywhere(unit: UnitViews) -> Iterator[str]:
         if component.disposition not in (Disposition.REPAIR, Disposition.CLEAN):
             continue
         open_on_list = f"{WORK[component.disposition]} of {component.name} not done" in asked
-        open_as_work = f"C-{component.code}" in offered
+        open_as_work = f"C-{component.code}" in offered | unit.asked
         if open_on_list and not open_as_work:
             yield f"{component.code} {component.name} is open on the list, and no work is there for it"
 

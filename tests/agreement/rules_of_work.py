@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import datetime
@@ -171,7 +172,7 @@ def reassembly_counts_lines(unit: UnitViews) -> Iterator[str]:
     open_lines = sum(not line["readiness"]["done"] for line in unit.list["lines"])
     written = any("A-all" in (o.code, *o.stands_for) for o in unit.unit.operations)
     proposed = [x for x in unit.cost["comparison"]["hours"]["lines"] if x["code"] == "A-all" and x["proposed"]]
-    if not written and bool(proposed) != bool(open_lines):
+    if not written and "A-all" not in unit.asked and bool(proposed) != bool(open_lines):
         yield f"{open_lines} lines are open, proposed {bool(proposed)}"
     if proposed and proposed[0]["effort"]["likely"] != 9 * open_lines:
         yield f"{open_lines} lines at 9 min, proposed {proposed[0]['effort']['likely']}"
@@ -330,3 +331,27 @@ def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
             before = numbers.get(reason.split()[0])
             if before is not None and before is not line and reason.endswith("is not done."):
                 yield f"{item['code']} is offered: {reason}"
+
+
+def bare_words(name: str) -> frozenset[str]:
+    """The words of a name without the small ones."""
+    return frozenset(re.findall(r"\w+", name.casefold())) - {"the", "a", "of", "and"}
+
+
+@of_unit("Work that is written down under the words of work that follows is counted once, and asked about.")
+def work_called_alike_is_asked(unit: UnitViews) -> Iterator[str]:
+    lines = unit.cost["comparison"]["hours"]["lines"]
+    following = {bare_words(line["name"]): line["code"] for line in lines if line["proposed"]}
+    for operation in unit.unit.operations if unit.unit.stage in GOING_ON else ():
+        code = following.get(bare_words(operation.name))
+        if operation.state is WorkState.DONE or operation.stands_for or code is None:
+            continue
+        if code not in operation.apart_from:
+            yield f"{operation.code} {operation.name} and {code} are both counted"
+    written = {bare_words(o.name): o for o in unit.unit.operations if o.state is not WorkState.DONE}
+    counted = {line["code"] for line in lines}
+    planned_codes = set(planned(unit)) | set(without_place(unit))
+    for code in unit.asked & (counted | planned_codes):
+        yield f"{code} is asked about and counted"
+    said = [o.code for o in written.values() if set(o.stands_for) & set(o.apart_from)]
+    yield from (f"{code} is and is not the same" for code in said)

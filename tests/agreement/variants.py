@@ -18,7 +18,7 @@ from logbook.model.step import NewFastener, Relation, Step
 from logbook.model.unit import BagCount, Book, Unit
 from logbook.model.words import Disposition, RelationKind, Source, Stage, Supply, WorkState
 from logbook.model.work import CostLine, Operation, Part, Spent, StopLine, Wait, Waiting
-from logbook.planning.operations import proposed, taken_in
+from logbook.planning.operations import as_another, as_this_one, proposed, taken_in
 from logbook.planning.usual import usual_work
 from logbook.reassembly import readiness, refit_list, tick
 from tests.agreement.views import BookViews
@@ -654,3 +654,15 @@ def a_joint_is_made_anew(book: Book, rng: Random) -> Book:
     except LogbookError:
         return book
     return put(book, unit) if rng.random() < 0.75 else book
+
+
+@further
+def somebody_writes_down_what_follows(book: Book, rng: Random) -> Book:
+    """An operation under the words of one that follows from the record: not asked yet, said to be it, or another."""
+    usual = usual_work(book.shop)
+    offered = [(u, p) for u in book.units.values() for p in proposed(u, usual)]
+    unit, proposal = rng.choice(offered)
+    name, code = f"the {proposal.operation.name}", proposal.operation.code
+    book = with_operations(book, unit.code, Operation(code="X1", name=name, effort=SHORT))
+    said = rng.choice((None, as_this_one, as_another))
+    return book if said is None else put(book, said(book.units[unit.code], "X1", code))

@@ -21,7 +21,7 @@ from logbook.model.unit import Book, Unit
 from logbook.planning.at_rest import at_rest
 from logbook.planning.countdown import countdowns
 from logbook.planning.making import Made, made_plan
-from logbook.planning.operations import proposed
+from logbook.planning.operations import proposed, to_be_asked
 from logbook.planning.reminders import reminders
 from logbook.planning.usual import usual_work
 from logbook.planning.what_now import what_now
@@ -39,7 +39,7 @@ from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.table_file import csv_text as table_text
 from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
-from logbook.tui.screens.work_rows import work_question
+from logbook.tui.screens.work_rows import work_question, work_rows
 
 Values = dict[str, Any]
 
@@ -103,6 +103,13 @@ class UnitViews:
     def work_head(self) -> str:
         """The sentence above the work of the unit."""
         return work_question(self.unit, proposed(self.unit, usual_work(self.shop)), self.book.made)
+
+    @cached_property
+    def asked(self) -> set[str]:
+        """Codes of work that the section of the work asks about: whether it is written down already."""
+        found, usual = proposed(self.unit, usual_work(self.shop)), usual_work(self.shop)
+        rows = work_rows(self.unit, found, None, self.book.now, 120, asked=to_be_asked(self.unit, usual))
+        return {row.key for row in rows if row.lines[0].startswith(" ? ")}
 
     @cached_property
     def _bill(self) -> Any:

@@ -50,7 +50,7 @@ def test_options_change_the_cutting(ask: Ask, tables: tuple[Path, Path]) -> None
 def test_what_finds_no_place_is_said_and_gives_1(ask: Ask, tables: tuple[Path, Path]) -> None:
     said = ask("layout", "--parts", tables[0], "--offcuts", tables[1], "--kerf", "60")
     assert said.code == 1
-    assert "Without a place" in said.out
+    assert "No room for" in said.out
     assert "To buy for" in said.out
 
 

@@ -74,7 +74,7 @@ def test_the_layout_of_the_example(ask: Ask, place: Path) -> None:
     assert text.code == 0
     for words in ("used 960 of 980   86.6 %", "73.0 %", "80.3 %", "O02b 655 x 56.6", "used 1619 of 2400"):
         assert words in text.out
-    assert text.out.index("Local codes and licensed practice") < text.out.index("true the long edge")
+    assert text.out.index("Local codes and licensed practice") < text.out.index("trim the long edge true")
     data = ask("layout", "r1", "--book", place, "--json").json
     assert [c["order"] for c in data["cuts"]] == list(range(1, len(data["cuts"]) + 1))
     assert data["unplaced"] == []

@@ -28,6 +28,7 @@ from logbook.session.papers import Paper
 from logbook.teardown.line import read_line
 from logbook.tui.actions import EVERYWHERE, SECTIONS
 from logbook.tui.frame import BookScreen
+from logbook.tui.letters import page_of
 from logbook.tui.places import key_of_action, keys_of_actions, places, screens
 from logbook.tui.screens.record_place import TOPIC_OF_LIST
 from logbook.tui.sections import UNIT_ACTS
@@ -65,14 +66,14 @@ def without_number(action: str) -> str:
 
 @pytest.mark.parametrize("page", PAGES, ids=NAMES)
 def test_a_page_is_one_sheet(page: GuidePage) -> None:
-    assert len(guide_text(page, KEY_OF).text().splitlines()) <= MOST_LINES
+    assert len(guide_text(page_of(page.topic), KEY_OF).text().splitlines()) <= MOST_LINES
     assert len(guide_text(page, KEY_OF, 60).text().splitlines()) <= 2 * MOST_LINES
 
 
 @pytest.mark.parametrize("page", PAGES, ids=NAMES)
 def test_every_key_that_is_named_exists(page: GuidePage) -> None:
     assert [a for a in page.actions if a not in keys_of_actions()] == []
-    assert not re.search(r"[{}*`]", guide_text(page, KEY_OF).text())
+    assert not re.search(r"[{}*`]", guide_text(page_of(page.topic), KEY_OF).text())
 
 
 @pytest.mark.parametrize("page", PAGES, ids=NAMES)
@@ -88,7 +89,7 @@ def test_every_command_that_is_named_exists(page: GuidePage) -> None:
 def test_every_option_that_is_named_exists(page: GuidePage) -> None:
     known = " ".join(parser.format_help() for parser in (parsers()[0], *parsers()[1].values()))
     known += " ".join(("--with-place", "--keep", "--clock", "--clock-picture", "--shows", "--no-cards"))
-    text = guide_text(page, KEY_OF).text()
+    text = guide_text(page_of(page.topic), KEY_OF).text()
     assert [o for o in re.findall(r"(?<![-\w])--[a-z][a-z-]*", text) if o not in known] == []
 
 

@@ -121,7 +121,7 @@ def test_a_second_book_says_the_same(tmp_path: Path, tell_keys: Callable[..., No
     with Hand(second, MONDAY) as friend:
         friend.see("This book is empty")
         for document, said in zip(documents, ("the shop", "folding stool", "wall clock"), strict=True):
-            friend.press("D", "Take in a unit or the store", then="Which document?")
+            friend.press("F", "Take in a unit or the store", then="Which document?")
             friend.answer(str(document), then="Taken in: ")
             friend.see(said)
         assert figures(friend, second) == lists

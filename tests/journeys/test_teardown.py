@@ -110,9 +110,9 @@ def fetched(hand: Hand) -> None:
 def put_back(hand: Hand) -> None:
     """One side after the other on the screen, the rest as ticked on paper, with what was read."""
     hand.press("5", "reassembly", then="[5 reassembly]")
-    hand.go_to("A01")
+    hand.go_to("] A01")
     hand.press("Space", "tick", then="A01 check: bags counted: ticked")
-    hand.go_to("A02")
+    hand.go_to("] A02")
     hand.press("Space", "tick", then="[x] left")
     hand.press("Space", "tick", then="[x] right")
     hand.press("t", "Tick lines that were ticked on paper", then="As on the paper")

@@ -74,7 +74,7 @@ def test_the_paper_has_its_size_and_every_page_says_where_it_comes_from(
 def test_hazards_stand_before_the_line_they_warn_of() -> None:
     record = unit(step("T01", "cover", hazards=(hazard("sharp edge", "gloves", "nothing catches"),)))
     text = "\n".join(pages(made(record, "reassembly").raw))
-    assert text.index("sharp edge") < text.index("cover in")
+    assert text.index("sharp edge") < text.index("refit cover")
 
 
 HOSTILE_WORDS = (

@@ -92,7 +92,7 @@ def test_doubts_are_said() -> None:
     assert reading.piece is not None
     assert reading.piece.code == "O02"
     assert "There is a piece O01 already" in said
-    assert "Grain is said already" in said
+    assert "Grain already given" in said
     assert "Not measured" in said
     assert reading.piece.note == "grain width"
 

@@ -9,18 +9,20 @@ import pytest
 from logbook.errors import InputError
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, OneWay, Remake
+from logbook.model.unit import Unit
 from logbook.model.usual_work import OrderRule, RuleKind, UsualWork
 from logbook.model.words import Disposition, JointFound, SignalWord, Stage, WorkState
 from logbook.model.work import Wait, Waiting
 from logbook.planning.at_rest import at_rest
 from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns
-from logbook.planning.operations import operations_of, proposed, taken_in
+from logbook.planning.operations import as_another, as_this_one, operations_of, proposed, taken_in, to_be_asked
 from logbook.planning.order import forced_order
 from logbook.planning.reminders import reminders
 from logbook.planning.running import finished, started, stopped, with_hold_read
 from logbook.planning.usual import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
+from logbook.planning.work_to_come import work_to_come
 from tests.builders import at, book, component, day, effort, hold, operation, shop, step, unit
 
 NOW = at("2026-03-17 19:00")
@@ -243,3 +245,44 @@ def test_starting_what_only_follows_writes_it_down() -> None:
     assert [(o.code, o.started_at) for o in begun.operations] == [("C-TP", NOW)]
     with pytest.raises(InputError, match="has no operation X"):
         started(chest, "X", NOW, Shop())
+
+
+# Work that is written down beside what follows from the record
+
+
+def alike(*operations) -> Unit:
+    chassis = component("CH", "chassis", disposition=Disposition.REPAIR, from_step="T01")
+    return unit(step("T01", "chassis out"), components=[chassis], operations=operations, stage=Stage.REBUILD)
+
+
+def open_codes(of: Unit) -> list[str]:
+    return [c.operation.code for c in work_to_come(of, usual_work(Shop()))]
+
+
+@pytest.mark.parametrize("name", ["repair chassis", "Repair the chassis", "chassis: repair"])
+def test_work_under_the_same_words_counts_once_until_somebody_says_what_it_is(name: str) -> None:
+    of, usual = alike(operation("X1", name)), usual_work(Shop())
+    assert open_codes(of) == ["X1", "A-all"]
+    assert [(a.proposal.operation.code, a.operation.code) for a in to_be_asked(of, usual)] == [("C-CH", "X1")]
+    same, other = as_this_one(of, "X1", "C-CH"), as_another(of, "X1", "C-CH")
+    assert (open_codes(same), to_be_asked(same, usual)) == (["X1", "A-all"], ())
+    assert (open_codes(other), to_be_asked(other, usual)) == (["X1", "C-CH", "A-all"], ())
+    assert finished(same, "X1", NOW).components[0].repaired
+    assert not finished(other, "X1", NOW).components[0].repaired
+
+
+@pytest.mark.parametrize(
+    ("name", "more", "asked"),
+    [
+        ("clean the chassis", {}, False),
+        ("repair the chassis plate", {}, False),
+        ("repair of a crack", {"for_steps": ("T01",)}, True),
+        ("repair of a crack", {"for_steps": ("T02",)}, False),
+        ("repair chassis", {"state": WorkState.DONE}, False),
+        ("repair chassis", {"stands_for": ("C-XX",)}, False),
+    ],
+)
+def test_only_what_may_be_the_same_is_asked(name: str, more: dict, asked: bool) -> None:
+    of = alike(operation("X1", name, **more))
+    assert bool(to_be_asked(of, usual_work(Shop()))) == asked
+    assert ("C-CH" in open_codes(of)) != asked

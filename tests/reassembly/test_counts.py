@@ -122,7 +122,7 @@ def test_the_line_of_a_set_has_a_tick_for_each_member_that_came_apart() -> None:
     listed = refit_list(unit(drawers(), sets=[part_set("D", 4)]))
     line = listed.by_key["C04"]
     assert line.tick_keys == ("C04/D1", "C04/D2", "C04/D3")
-    assert line.title == "runners in, each × 3"
+    assert line.title == "refit runners, each × 3"
     assert [(f.kind, f.count, f.bag, f.each) for f in line.fasteners] == [
         ("screw 4x30", 8, "8", 0),
         ("screw 4x30", 4, "9", 0),

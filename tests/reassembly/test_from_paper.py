@@ -58,7 +58,7 @@ def test_a_line_that_moved_is_found_where_it_is_now() -> None:
     today = keep_step(printed, step("T04", "part 4"))
     made = tick_from_paper(today, "A01-A02", NOW, "AB", "all the same", printed=printed)
     assert ticked(made.unit) == {"check", "T03"}
-    assert made.moved == ("A02 on the paper is A03 now: part 3 in.",)
+    assert made.moved == ("A02 on the paper is A03 now: refit part 3.",)
     assert {s.initials for s in made.unit.refit.lines} == {"AB"}
 
 
@@ -78,7 +78,7 @@ def test_a_line_whose_step_changed_says_look_again() -> None:
 def test_a_line_that_is_gone_is_refused_and_nothing_is_ticked() -> None:
     printed = unit(*steps(3))
     today = drop_step(printed, "T02")
-    with pytest.raises(InputError, match=r"A03 on the paper, part 2 in, is not on the list any more"):
+    with pytest.raises(InputError, match=r"A03 on the paper, refit part 2, is not on the list any more"):
         tick_from_paper(today, "A01-A03", NOW, "AB", printed=printed)
 
 

@@ -218,7 +218,7 @@ def test_later_on_the_test_line_does_not_open_the_way_for_what_covers_it() -> No
     )
     of = tick(of, "check", at=NOW)
     of = tick(of, "T02:test", at=NOW, override="later")
-    with pytest.raises(InputError, match=r"A04 cover in is not ready: hold point H2 at A02 has no reading and no init"):
+    with pytest.raises(InputError, match=r"A04 refit cover is not ready: hold point H2 at A02 has no reading"):
         tick(of, "T01", at=NOW)
     listed = refit_list(of)
     said = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
@@ -226,7 +226,7 @@ def test_later_on_the_test_line_does_not_open_the_way_for_what_covers_it() -> No
     only_ready = reassembly_text(
         of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW, ready_only=True
     )
-    assert "A04  cover in: hold point H2 at A02 has no reading and no initials." in only_ready
+    assert "A04  refit cover: hold point H2 at A02 has no reading and no initials." in only_ready
 
 
 def test_a_reading_of_one_member_leaves_the_hold_open_for_the_other() -> None:

@@ -71,7 +71,7 @@ def test_numbers_keep_their_width_past_a_hundred() -> None:
 def test_a_line_says_why_it_is_here() -> None:
     record = unit(*free("T01", "T02"), relations=[relation("T01", "T02", why="the bolt goes through both")])
     assert line(record, "T01").why_here == (
-        "After A02 part T02 in: T01 must come off before T02 (the bolt goes through both).",
+        "After A02 refit part T02: T01 must come off before T02 (the bolt goes through both).",
     )
     assert line(record, "T02").why_here == ("Nothing has to be in place before it but the opening check.",)
 
@@ -189,7 +189,7 @@ def test_it_is_tightened_before_the_first_thing_that_covers_it_and_not_sooner() 
     )  # fmt: skip
     assert keys(record) == ["T05", "T04", "T03", "T04:tighten", "T02", "T01"]
     assert line(record, "T02").must_follow == ("T04:tighten",)
-    assert "before A06 part T02 in covers it" in line(record, "T04:tighten").why_here[0]
+    assert "before A06 refit part T02 covers it" in line(record, "T04:tighten").why_here[0]
 
 
 @pytest.mark.parametrize("between", [("T03",), ("T03", "T04"), ("T03", "T04", "T05")])
@@ -312,7 +312,7 @@ def test_what_must_be_threaded_on_comes_first_at_the_joint_and_is_named_where_it
 def test_what_goes_on_first_is_ticked_before_the_joint_and_stands_in_the_build_record() -> None:
     record = unit(step("T01", "clip"), step("T02", "cord", refit=RefitNotes(first=("entry bush",))))
     record = tick(record, "check", at=NOW)
-    with pytest.raises(InputError, match="A02 cord in is not ready: A01a put on first, before cord is not done"):
+    with pytest.raises(InputError, match="A02 refit cord is not ready: A01a put on first, before cord is not done"):
         tick(record, "T02", at=NOW)
     record = tick(record, "T02:first", at=NOW, initials="AB")
     record = tick(record, "T02", at=NOW, initials="AB")

@@ -75,7 +75,7 @@ def test_a_tick_of_a_book_that_knew_no_loose_pieces_keeps_its_mark() -> None:
 
 @pytest.mark.parametrize(
     ("key", "why"),
-    [("T09", "T09 is no line of the reassembly list."), ("T01", "A02 part 2 in is not done"), ("", "no line")],
+    [("T09", "T09 is no line of the reassembly list."), ("T01", "A02 refit part 2 is not done"), ("", "no line")],
 )
 def test_a_tick_is_refused_in_a_sentence(key: str, why: str) -> None:
     with pytest.raises(InputError, match=why):
@@ -346,7 +346,7 @@ def test_what_goes_back_together_is_refused_together() -> None:
         relations=[relation("T01", "T02", "together")], parts=[part(for_steps=("T01",))],
     )  # fmt: skip
     record = tick(record, "check", at=NOW)
-    why = "it goes back together with A03 back panel in: new mains cord not here"
+    why = "it goes back together with A03 refit back panel: new mains cord not here"
     with pytest.raises(InputError, match=why):
         tick(record, "T02", at=NOW)
     ready = readiness(record, refit_list(record), NOW)
@@ -416,7 +416,7 @@ def test_a_finished_unit_has_nothing_left_over() -> None:
 def test_lines_not_done_and_members_not_done_are_left_over() -> None:
     assert closed(unit(*steps(1))) == ["check", "T01", "audit"]
     (member,) = [x for x in left_over(tick(drawers(), "T01/D2", at=NOW)) if x.about == "T01"]
-    assert member.sentence == "A02 back panel in, each × 3 is not done for D1, D3."
+    assert member.sentence == "A02 refit back panel, each × 3 is not done for D1, D3."
 
 
 def test_a_count_that_is_not_explained_keeps_it_open() -> None:

@@ -49,8 +49,8 @@ def test_the_list_is_a01_to_a19_as_worked_by_hand() -> None:
 
 def test_titles_say_what_goes_back() -> None:
     titles = {x.key: x.title for x in refit_list(radio()).lines}
-    assert titles["T13"] == "speaker in"
-    assert titles["T02"] == "back panel in"
+    assert titles["T13"] == "refit speaker"
+    assert titles["T02"] == "refit back panel"
     assert titles["T10"] == "pointer to low stop set"
     assert titles["check"] == "check: B01-B14 done, held dimensions, bags counted"
 
@@ -104,7 +104,7 @@ def test_a_washer_short_in_bag_5_stands_at_the_speaker_until_it_is_explained() -
     assert set(at_line) == {"T13", "audit"}
     ready = readiness(short, lst, NOW)
     before = [x for x in ready["T13"].reasons if x not in ready["T13"].missing]
-    held_up = ["A04 baffle in is not done.", "hold point H1 at A01 has no reading and no initials."]
+    held_up = ["A04 refit baffle is not done.", "hold point H1 at A01 has no reading and no initials."]
     assert before == held_up, "the difference alone does not keep the line from being ticked"
     explained = count_bag(short, "5", "shakeproof washer M4", 3, "rolled under the bench; new one fitted", at=NOW)
     assert ledger(explained).open == ()
@@ -153,7 +153,7 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     with pytest.raises(InputError, match=r"A03 .* is not ready: A02a put on first, before grille cloth is not done"):
         tick(unit, "T17", at=NOW)
     unit = tick_range(unit, "A02a-A03", NOW, "AB")
-    with pytest.raises(InputError, match="A03 grille cloth in is curing; wait until 2026-06-02 18:00"):
+    with pytest.raises(InputError, match="A03 refit grille cloth is curing; wait until 2026-06-02 18:00"):
         tick(unit, "T16", at=NOW + timedelta(hours=23))
     later = NOW + timedelta(hours=24)
     unit = tick(unit, "T16", at=later)

@@ -227,13 +227,13 @@ def test_clamps_and_cure_run_from_the_tick(ticked_at: str, waits: bool) -> None:
     assert found["T03"].ready
     if waits:
         end = (at(ticked_at) + timedelta(minutes=180)).strftime("%Y-%m-%d %H:%M")
-        assert found["T01"].missing == (f"A03 back panel in is curing; wait until {end}.",)
+        assert found["T01"].missing == (f"A03 refit back panel is curing; wait until {end}.",)
 
 
 def test_the_audit_waits_for_a_cure_as_well() -> None:
     record = unit(step("T01", one_way=one_way("glued", remake=Remake(cure=60))), refit=done("check", "T01", at=NOW))
     audit = readiness(record, refit_list(record), NOW)["audit"]
-    assert (audit.ready, audit.missing) == (False, ("A02 back panel in is curing; wait until 2026-03-12 21:00.",))
+    assert (audit.ready, audit.missing) == (False, ("A02 refit back panel is curing; wait until 2026-03-12 21:00.",))
 
 
 def test_the_end_of_a_wait_is_said_in_the_time_zone_asked_in() -> None:

@@ -16,7 +16,7 @@ from tests.builders import one_way, step, unit
 
 GOES_BACK = [
     # action, a word of what to do, title of “back panel”, kind of line
-    (Action.UNSCREWED, "tighten as tight as it was found", "back panel in", LineKind.STEP),
+    (Action.UNSCREWED, "tighten as tight as it was found", "refit back panel", LineKind.STEP),
     (Action.UNPLUGGED, "tug", "back panel plugged in", LineKind.STEP),
     (Action.UNSOLDERED, "sleeve on first", "back panel soldered", LineKind.STEP),
     (Action.CUT, "Join", "back panel joined", LineKind.STEP),
@@ -24,14 +24,14 @@ GOES_BACK = [
     (Action.SPLIT, "fit dry", "back panel joined", LineKind.STEP),
     (Action.SLID, "stop", "slide the back panel on", LineKind.STEP),
     (Action.LOOSENED, "Nip", "back panel nipped and aligned", LineKind.STEP),
-    (Action.LIFTED, "place", "back panel in", LineKind.STEP),
+    (Action.LIFTED, "place", "refit back panel", LineKind.STEP),
     (Action.UNHOOKED, "Hook", "hook the back panel on", LineKind.STEP),
-    (Action.DRILLED, "new fixing", "back panel in, with new fixings", LineKind.STEP),
+    (Action.DRILLED, "new fixing", "refit back panel, with new fixings", LineKind.STEP),
     (Action.SPRING_RELEASED, "Set the spring up", "back panel set up", LineKind.STEP),
     (Action.DRAINED, "Fill", "back panel filled", LineKind.STEP),
     (Action.BLED, "competent person", "safety test before power: back panel", LineKind.TEST),
-    (Action.DISCARDED, "new one", "new back panel in", LineKind.STEP),
-    (Action.UNSAID, "not written", "back panel in", LineKind.STEP),
+    (Action.DISCARDED, "new one", "fit new back panel", LineKind.STEP),
+    (Action.UNSAID, "not written", "refit back panel", LineKind.STEP),
 ]
 
 
@@ -95,7 +95,7 @@ def test_each_joint_becomes_the_work_that_takes_its_place(joint: JointFound) -> 
     assert line.remake is not None
     assert line.remake.text.startswith(JOINTS[joint])
     assert line.remake.text in line.what
-    assert line.title == "back panel in"
+    assert line.title == "refit back panel"
 
 
 JOINT_WORDS = [
@@ -116,16 +116,16 @@ def test_the_table_of_joints_says_what_the_trade_does(joint: JointFound, word: s
 
 
 TITLES = [
-    ("Speaker off the baffle", Action.UNSCREWED, "Speaker in"),
-    ("Four chassis bolts out from below", Action.UNSCREWED, "Four chassis bolts in"),
+    ("Speaker off the baffle", Action.UNSCREWED, "refit speaker"),
+    ("Four chassis bolts out from below", Action.UNSCREWED, "refit four chassis bolts"),
     ("Unsolder speaker leads W2, W3", Action.UNSOLDERED, "solder speaker leads W2, W3"),
     ("Slip two dial-lamp holders off their brackets", Action.SLID, "slip on two dial-lamp holders"),
-    ("Back panel off; unplug the aerial", Action.UNSCREWED, "Back panel in"),
-    ("out", Action.UNSCREWED, "out in"),
-    ("off", Action.LIFTED, "off in"),
-    ("office chair arm", Action.UNSCREWED, "office chair arm in"),
-    ("knob {} {0}", Action.UNSCREWED, "knob {} {0} in"),
-    ("[/red] knob", Action.UNSCREWED, "[/red] knob in"),
+    ("Back panel off; unplug the aerial", Action.UNSCREWED, "refit back panel"),
+    ("out", Action.UNSCREWED, "refit out"),
+    ("off", Action.LIFTED, "refit off"),
+    ("office chair arm", Action.UNSCREWED, "refit office chair arm"),
+    ("knob {} {0}", Action.UNSCREWED, "refit knob {} {0}"),
+    ("[/red] knob", Action.UNSCREWED, "refit [/red] knob"),
 ]
 
 

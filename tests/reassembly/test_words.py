@@ -72,12 +72,12 @@ def test_a_handed_pair_is_changed_about_only_when_that_is_stated(interchangeable
 @pytest.mark.parametrize(
     ("what", "action", "title"),
     [
-        ("motor in its cradle", "unscrewed", "refit the motor in its cradle"),
+        ("motor in its cradle", "unscrewed", "refit motor in its cradle"),
         ("Motor slid out", "slid", "slide the motor on"),
-        ("panels split", "unscrewed", "panels in"),
+        ("panels split", "unscrewed", "refit panels"),
         ("spring unhooked", "unhooked", "hook the spring on"),
         ("the spring", "unhooked", "hook the spring on"),
-        ("speaker", "unscrewed", "speaker in"),
+        ("speaker", "unscrewed", "refit speaker"),
         ("valves V1-V5", "unplugged", "valves V1-V5 plugged in"),
     ],
 )

@@ -18,9 +18,9 @@ def thing(what: str, minutes: int | None) -> NowItem:
 
 SENTENCES = [
     ([], "Nothing is ready that fits into 30 min."),
-    ([20], "1 thing fits into 30 min, the cleverest first."),
-    ([20, 5, None], "2 things fit into 30 min, the cleverest first. Of 1 more nobody said how long."),
-    ([None, None], "Nothing is ready that fits into 30 min. Of 2 nobody said how long."),
+    ([20], "1 thing fits into 30 min, best first."),
+    ([20, 5, None], "2 things fit into 30 min, best first. 1 more has no time estimate."),
+    ([None, None], "Nothing is ready that fits into 30 min. 2 have no time estimate."),
 ]
 
 

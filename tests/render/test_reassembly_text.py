@@ -195,7 +195,7 @@ def test_guesses_come_first_then_what_was_wrong_then_open_counts() -> None:
 def test_a_sub_assembly_is_headed_and_finished_first() -> None:
     of = unit(step("T01", "chassis"), step("T02", "valves", inside="CH"), sub_assemblies=[lump("CH", "T01")])
     text = text_of(of)
-    order = [text.index(w) for w in ("-- inside chassis --", "valves", "-- the unit itself --", "chassis in")]
+    order = [text.index(w) for w in ("-- inside chassis --", "valves", "-- the unit itself --", "refit chassis")]
     assert order == sorted(order)
 
 
@@ -215,7 +215,7 @@ def test_the_audit_counts_every_bag() -> None:
     assert "[ ] bag 1 empty  held 11: 5 rh wood screw 3.5x16, 6 washer (T01)" in text
     open_ends = text[text.index("OPEN BEFORE THE UNIT CAN BE CLOSED") :]
     assert "[ ] 3 of 3 lines are not done." in open_ends
-    assert "back in" not in open_ends, "lines that are not done are counted, not named again"
+    assert "refit back" not in open_ends, "lines that are not done are counted, not named again"
 
 
 def test_a_count_that_differs_is_open_but_does_not_hold_the_line_up() -> None:
@@ -295,6 +295,6 @@ def test_a_line_that_waits_says_for_which() -> None:
         step("T01", "lid"), step("T02", "board"), step("T03", "foot"), parts=[part("N1", "foot", for_steps=("T03",))]
     )
     said = " ".join(text_of(of, ready_only=True).split())
-    assert "A02 foot in: new foot not here" in said
-    assert "A03 board in: waits for A02." in said
-    assert "A04 lid in: waits for A03." in said
+    assert "A02 refit foot: new foot not here" in said
+    assert "A03 refit board: waits for A02." in said
+    assert "A04 refit lid: waits for A03." in said

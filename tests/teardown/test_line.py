@@ -295,12 +295,12 @@ def test_the_order_that_a_line_says(line: str, after: tuple[str, ...], better: t
     [
         ("lid, after T99", "There is no step T99."),
         ("lid, after T13", "A step cannot come before itself."),
-        ("lid, bag 4, bag 5", "The bag is said already; this stands in the note."),
+        ("lid, bag 4, bag 5", "The bag already given; what is different stands in the note."),
         ("lid, cut, slid", None),
         ("lid, one-way glued, one-way nailed", None),
         (
             "lid, one-way because late, one-way because rusty",
-            "The one-way joint is said already; this stands in the note.",
+            "The one-way joint already given; what is different stands in the note.",
         ),
         ("lid, bag", "Which bag?"),
         (

@@ -42,13 +42,13 @@ def test_a_whole_record_takes_a_stranger_all_the_way() -> None:
     found = reach(sound())
     assert found is not None
     assert (found.steps, found.clear, found.straight, found.stop) == (3, 3, 3, None)
-    assert found.sentence == "A stranger could put back all 3 steps."
+    assert found.sentence == "Somebody else could put back all 3 steps."
 
 
 def test_one_step_is_said_as_one() -> None:
     found = reach(sound(1))
     assert found is not None
-    assert found.sentence == "A stranger could put back the one step."
+    assert found.sentence == "Somebody else could put back the one step."
 
 
 @pytest.mark.parametrize(("code", "straight"), [("T03", 0), ("T02", 1), ("T01", 2)])
@@ -59,7 +59,6 @@ def test_the_way_back_begins_at_the_last_step(code: str, straight: int) -> None:
     assert found.stop is not None
     assert found.stop.step == code
     assert found.stop.sentence in found.sentence
-    assert ("stops at once" in found.sentence) is (straight == 0)
 
 
 def test_the_order_is_that_of_the_relations() -> None:

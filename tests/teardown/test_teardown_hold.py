@@ -109,7 +109,7 @@ def test_the_way_back_does_not_go_past_one_that_is_open_until_it_is_read_there_o
     with pytest.raises(InputError, match=r"A02 is hold point H1 \(earth\): write the reading of ohm first"):
         tick(of, "T02", at=NOW)
     with pytest.raises(
-        InputError, match=r"A03 cover in is not ready: .*hold point H1 at A02 has no reading and no init"
+        InputError, match=r"A03 refit cover is not ready: .*hold point H1 at A02 has no reading and no init"
     ):
         tick_from_paper(of, "A03", NOW, "AB")
     listed = refit_list(of)

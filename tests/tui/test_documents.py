@@ -32,7 +32,7 @@ async def test_a_unit_and_the_store_are_made_into_files_that_hold_the_whole_reco
 
 
 async def asked_for(pilot: Pilot[Any], path: str) -> None:
-    await pilot.press("D")
+    await pilot.press("F")
     await typed(pilot, path)
     await pilot.press("enter")
 
@@ -49,7 +49,7 @@ async def test_what_is_no_document_is_refused_where_it_was_typed(book: Session, 
         await pilot.press("escape")
         await asked_for(pilot, str(wrong))
         assert "wrong.json" in text_on(pilot)
-        await pilot.press("escape", "D")
+        await pilot.press("escape", "F")
         assert "wrong.json" in text_on(pilot), "what was typed is there again"
     assert book.codes() == ()
 

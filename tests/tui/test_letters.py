@@ -1,12 +1,13 @@
 """What each letter means at each place, from the one table of actions: `python -m tests.tui.test_letters` prints it.
 
-A key should mean the same everywhere; the letters that do not yet are named at its end.
+A letter should mean the same everywhere (`logbook/tui/letters.py`); those that do not yet are named at its end.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 
+from logbook.tui.letters import MEANINGS, elsewhere, otherwise, page_of
 from logbook.tui.places import places
 
 
@@ -21,11 +22,6 @@ def meanings() -> dict[str, dict[str, list[str]]]:
     return found
 
 
-def doubtful() -> dict[str, list[str]]:
-    """The letters that mean different things at different places, with all that they mean."""
-    return {letter: sorted(labels) for letter, labels in sorted(meanings().items()) if len(labels) > 1}
-
-
 def table() -> str:
     """The list to read: a letter, what it means, where."""
     lines = []
@@ -37,6 +33,8 @@ def table() -> str:
 
 
 EVERYWHERE = {"z": "undo", "Z": "redo", "y": "copy", "q": "leave", "H": "history"}
+NOT_YET = frozenset("Cbcfghiklmnoprstuvw" + "KP")
+"""Letters that still mean something else at single places; none may come in addition."""
 
 
 def test_the_table_has_every_letter_of_every_place() -> None:
@@ -48,10 +46,16 @@ def test_the_table_has_every_letter_of_every_place() -> None:
                     assert f"{key}  {act.label}" in shown, (place, act.id)
 
 
-def test_the_letters_that_mean_different_things_are_named() -> None:
-    several = doubtful()
-    assert several, "when every letter means one thing, hold that here instead"
-    assert not set(several) & set(EVERYWHERE)
+def test_every_letter_has_one_meaning_and_every_meaning_is_used() -> None:
+    found = meanings()
+    assert set(found) == set(MEANINGS)
+    for letter, means in MEANINGS.items():
+        assert set(means.labels) <= set(found[letter]), letter
+
+
+def test_no_other_letter_means_something_else_somewhere() -> None:
+    assert set(otherwise()) <= NOT_YET
+    assert not set(otherwise()) & set(EVERYWHERE)
 
 
 def test_what_works_everywhere_means_one_thing() -> None:
@@ -59,6 +63,16 @@ def test_what_works_everywhere_means_one_thing() -> None:
         assert list(meanings()[letter]) == [label]
 
 
+def test_the_guide_and_the_help_of_a_place_say_the_same() -> None:
+    shown = [block.words for block in page_of("letters").blocks]
+    for letter, means in MEANINGS.items():
+        assert any(words.startswith(f"{letter}: {means.meaning}") for words in shown)
+    for letter, labels in otherwise().items():
+        for label in labels:
+            assert f"{letter} is elsewhere: {MEANINGS[letter].meaning}" in elsewhere(letter, label)
+    assert elsewhere("z", "undo") == ""
+
+
 if __name__ == "__main__":
     print(table())
-    print(f"\n{len(doubtful())} of {len(meanings())} letters mean different things: {' '.join(doubtful())}")
+    print(f"\n{len(otherwise())} of {len(meanings())} letters mean something else somewhere: {' '.join(otherwise())}")

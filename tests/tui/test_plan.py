@@ -60,7 +60,7 @@ async def test_why_says_how_good_the_plan_is(demo: Session) -> None:
         await pilot.press("w")
         await until(pilot, lambda: screen_name(pilot) == "PageScreen")
         shown = text_on(pilot)
-        assert "from the best there is" in shown or "proven best" in shown
+        assert "a better plan may save" in shown or "proven best" in shown
         assert "as long as at worst" in shown
 
 
@@ -273,3 +273,27 @@ async def test_hostile_names_break_no_week(demo: Session) -> None:
             await pilot.press("p")
             await until(pilot, lambda: "ends" in question(pilot), "the first plan comes at once")
             assert bad_cells(pilot) == []
+
+
+@pytest.mark.parametrize(("key", "field"), [("equals_sign", "stands_for"), ("n", "apart_from")])
+async def test_work_written_down_beside_what_follows_is_asked_once(demo: Session, key: str, field: str) -> None:
+    async with opened(demo) as pilot:
+        pilot.app.go_to("C1", "operation", "C-TP")
+        await until(pilot, lambda: cursor(pilot) == "C-TP")
+        await pilot.press("a")
+        await typed(pilot, "clean the top, 20 min")
+        await pilot.press("enter")
+        await until(pilot, lambda: any(o.name == "clean the top" for o in demo.unit("C1").operations))
+        await until(pilot, lambda: "= it is, n it is another" in text_on(pilot))
+        rows = pilot.app.screen.query(Rows).first()
+        rows.go_to("C-TP")
+        assert rows.current.lines[0].startswith(" ? ")
+        await pilot.press(key)
+        made = next(o for o in demo.unit("C1").operations if o.name == "clean the top")
+        assert getattr(made, field) == ("C-TP",)
+        assert "is it" not in text_on(pilot)
+        assert any(r.lines[0].startswith(" ~ ") and r.key == "C-TP" for r in rows.rows) == (key == "n")
+        await pilot.press("z")
+        await until(pilot, lambda: "= it is, n it is another" in text_on(pilot))
+        await pilot.press("equals_sign", "z", "b")
+        assert not bad_cells(pilot)

@@ -171,7 +171,7 @@ async def test_what_has_no_place_here_says_where_it_belongs(book: Session) -> No
     book.add_unit(unit(consumables=[use("glue", 3, "ml")]))
     async with opened(book, ToBuyScreen(book)) as pilot:
         await pilot.press("o")
-        assert "write it on the shelf with its pack first" in said(pilot)
+        assert "add it as a part first" in said(pilot)
         go(pilot, "seller not said")
         await pilot.press("t")
         assert "Put the cursor on a thing to buy." in said(pilot)
@@ -222,7 +222,7 @@ async def test_a_price_is_not_asked_for_what_has_no_place_for_one(book: Session)
     async with opened(book, ToBuyScreen(book)) as pilot:
         await pilot.press("dollar_sign")
         assert not pilot.app.screen.query_one(Ask).is_open
-        assert "rh wood screw 3.5x16 has no place for a price" in said(pilot)
+        assert "rh wood screw 3.5x16 takes no price yet" in said(pilot)
 
 
 async def test_three_amounts_with_blanks_are_told_how_to_be_typed(book: Session) -> None:

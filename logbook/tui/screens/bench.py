@@ -85,7 +85,7 @@ class BenchScreen(BookScreen):
         TO_PAPER,
         Act(
             "bench.take_in",
-            "D",
+            "F",
             "take_in",
             "take in",
             "Take in a unit or the store from a document, or what could not be kept from its file",

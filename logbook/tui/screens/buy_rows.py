@@ -102,7 +102,7 @@ def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
         frees = (
             f"When all of it is here it {together}."
             if together
-            else "When all of it is here something else is missing."
+            else "Other things are still missing after this parcel."
         )
         return (f"Goods {price_words(bought.parcel.goods)}.", bought.parcel.shipping_how, rule, frees)
     if bought.purchase is not None:

@@ -69,7 +69,7 @@ class ChooseScreen(BookScreen):
 
     def keys_now(self) -> list[tuple[str, str, str]]:
         """What the keys do while typing here."""
-        return [("Enter", "take it", "screen.take"), ("Up Down", "move", ""), ("Esc", "leave it", "screen.back")]
+        return [("Enter", "take it", "screen.take"), ("Up Down", "move", ""), ("Esc", "cancel", "screen.back")]
 
     def show_record(self) -> None:
         """The rows that have every typed word."""

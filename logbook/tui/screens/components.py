@@ -17,6 +17,7 @@ from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import Path, removed_at
 from logbook.model.photo_edits import At, Spot
+from logbook.model.plural import counted
 from logbook.model.unit import Component, Unit
 from logbook.model.unit_edits import with_disposition, with_repaired, with_supply
 from logbook.model.words import Disposition, Supply
@@ -180,7 +181,9 @@ def components_question(unit: Unit) -> str:
     if to_do:
         words.append(f"Still to clean, repair or test: {_some([c.code for c in to_do])}.")
     if unit.parts:
-        words.append(f"{len(to_get)} of {len(unit.parts)} parts are not here.")
+        words.append(
+            f"{len(to_get)} of {counted(len(unit.parts), 'part')} {'is' if len(to_get) == 1 else 'are'} not here."
+        )
     return " ".join(words) or "What came out that is worth a name of its own?"
 
 

@@ -12,6 +12,7 @@ from logbook.costing.amounts import rounded
 from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
+from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
@@ -337,7 +338,11 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
         return words + "cannot be read yet, nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
-        return words + "even the high case is under it" + (f", but {missing} have no price (?)" if missing else "")
+        return (
+            words
+            + "even the high case is under it"
+            + (f", but {counted(missing, 'item has', 'items have')} no price (?)" if missing else "")
+        )
     if stop.state is StopState.HIGH_OVER:
         return words + f"likely and expected are under it, the high case is over by {money(stop.high_over)}"
     if stop.state is StopState.EXPECTED_OVER:

@@ -43,6 +43,10 @@ class FindScreen(BookScreen):
         yield Static("", id="count", classes="facts")
         yield Rows(id="found")
 
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """Enter goes to what is found, from the words as from the list."""
+        return [("Enter", "go there", ""), ("Esc", "cancel", "screen.back")]
+
     def first_focus(self) -> str:
         """The words."""
         return "#words"

@@ -13,6 +13,7 @@ from logbook.render.plain import clean, fitted, wrapped
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.letters import page_of
 from logbook.tui.places import key_of_action
 from logbook.tui.plain import plain
 from logbook.tui.widgets.rows import Row, Rows
@@ -68,7 +69,7 @@ class GuideScreen(BookScreen):
             self._show_topics()
 
     def _show_page(self) -> None:
-        page = guide_page(self._topic)
+        page = page_of(self._topic)
         key_of = key_of_action(self.logbook.keymap)
         said = wrapped(clean(f"Said before: {self._said}", limit=500), self.room) if self._said else []
         rows = [Row("said", tuple(said), "text")] if said else []

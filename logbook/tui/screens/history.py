@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from logbook.errors import LogbookError
 from logbook.model.days import parse_day
+from logbook.model.plural import counted
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.render.page import moment_words
@@ -141,7 +142,8 @@ class HistoryScreen(BookScreen):
             self.say(f"The story begins only on {moment_words(entries[0].at, self.session.shop_now)}.", "error")
             return
         unit = self.session.unit_at(self.CODE, when)
-        question = f"As it stood on {moment_words(when, self.session.shop_now)}: {unit.stage}, {len(unit.steps)} steps."
+        steps = counted(len(unit.steps), "step")
+        question = f"As it stood on {moment_words(when, self.session.shop_now)}: {unit.stage}, {steps}."
         show = partial(record_paragraphs, unit)
         self.app.push_screen(PageScreen(self.session, self.CODE, "story / as it stood", question, show))
 

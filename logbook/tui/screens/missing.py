@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.model.paths import Path
+from logbook.model.plural import counted
 from logbook.model.unit import Unit
 from logbook.render.plain import clean
 from logbook.session import Session
@@ -72,7 +73,9 @@ class MissingScreen(BookScreen):
             missing = tuple(sorted(missing, key=lambda m: -m.weight))
         whole = completeness(self.unit)
         percent = f"The record is {whole.percent} % complete by weight. " if whole is not None else ""
-        rest = f"{len(missing)} to complete, ! marks what stops a stranger." if missing else "Nothing is missing."
+        rest = (
+            f"{len(missing)} to complete, ! = somebody else could not go on here." if missing else "Nothing is missing."
+        )
         far = reach(self.unit)
         stranger = f" {far.sentence}" if far is not None else ""
         self.query_one("#question", Static).update(plain(clean(percent + rest + stranger, limit=600)))
@@ -103,7 +106,8 @@ class MissingScreen(BookScreen):
         missing, whole = self._current(), completeness(self.unit)
         if missing is not None and whole is not None:
             weight = f"Weight {missing.weight} of 10. {WEIGHTS}"
-            figure = f"{whole.done} of {whole.wanted} things wanted are written: {whole.percent} % of their weight."
+            written = f"{counted(whole.wanted, 'thing')} wanted {'is' if whole.done == 1 else 'are'} written"
+            figure = f"{whole.done} of {written}: {whole.percent} % of their weight."
             said = (missing.why, weight, figure)
             page = PageScreen(self.session, self.CODE, "to complete / why", missing.sentence, lambda: said)
             self.app.push_screen(page)

@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError, StoreError
-from logbook.model.guide import TOPICS, guide, guide_page
+from logbook.model.guide import TOPICS, guide_page
 from logbook.model.label_sheets import label_sheets, sheet_named
 from logbook.render.labels import LabelKind
 from logbook.render.plain import clean, fitted
@@ -35,6 +35,7 @@ from logbook.session.papers import (
 )
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.letters import page_of
 from logbook.tui.places import key_of_action
 from logbook.tui.plain import plain
 from logbook.tui.widgets.ask import Ask
@@ -115,7 +116,7 @@ class PaperScreen(BookScreen):
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")
             self._first = ""
-        carries = "" if self._guide else f" It will carry record version {self.session.kept(self.CODE).version}."
+        carries = "" if self._guide else f" It will carry version {self.session.kept(self.CODE).version} of the record."
         self.query_one("#question", Static).update(plain(f"What goes onto paper?{carries} Enter makes it.", limit=300))
 
     def _offered(self) -> dict[str, str]:
@@ -308,7 +309,7 @@ class PaperScreen(BookScreen):
     def _maker(self, name: str) -> Callable[[], Made]:
         """Makes the document of that name."""
         if self._guide:
-            pages = guide() if name == WHOLE else (guide_page(self._guide),)
+            pages = tuple(map(page_of, TOPICS)) if name == WHOLE else (page_of(self._guide),)
             return partial(make_guide, pages, self.wish(), key_of_action(self.logbook.keymap))
         return self._document() if name == DOCUMENT else self._paper(Paper(name))
 

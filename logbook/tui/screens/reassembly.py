@@ -6,21 +6,31 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Horizontal
 
 from logbook.errors import CircleError
 from logbook.reassembly import ready_order
-from logbook.render.plain import clean, wrapped
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
-from logbook.tui.plain import plain
+from logbook.tui.look.bars import progress
+from logbook.tui.look.inks import BLANK, Line, Span, flow, line, width_of
 from logbook.tui.refit_view import View, view_of
 from logbook.tui.screens.form import FormScreen
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
 from logbook.tui.screens.reassembly_rows import DrawnList, know_first
+from logbook.tui.screens.refit_card import refit_card, with_air, within
 from logbook.tui.sections import DANGERS, UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
+from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
+
+LIST_COLUMNS, BROAD_LIST_COLUMNS = 56, 72
+"""Columns of the list where the line stands in groups beside it."""
+BESIDE_THE_TEXT = 5
+"""Columns of a list for its frame, the cursor's bar and the scroll bar."""
 
 EMPTY = (
     "Nothing has been taken off yet, so nothing goes back. This list is made from the teardown record, "
@@ -45,13 +55,25 @@ class ReassemblyScreen(LineActions):
         super().__init__(session, code)
         self._order: tuple[str, ...] | None = None
         self._wanted = ""
-        self._whole = ""
+        self._opened = ""
         self._drawn = DrawnList()
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+    DEFAULT_CSS = """
+    ReassemblyScreen #question { max-height: 5; padding: 0 1; }
+    ReassemblyScreen #body { height: 1fr; }
+    ReassemblyScreen #card { display: none; }
+    ReassemblyScreen.-wide #card, ReassemblyScreen.-broad #card { display: block; }
+    ReassemblyScreen.-wide #lines { width: 56; }
+    ReassemblyScreen.-broad #lines { width: 72; }
+    """
+
     def compose_section(self) -> ComposeResult:
-        """The sentence, the list, and the line to type in."""
-        yield Static("", id="question", classes="question")
-        yield Rows(id="lines")
+        """How far it is, the list, the line under the cursor in groups, and the line to type in."""
+        yield Pane(self._how_far, id="question", classes="-bare")
+        with Horizontal(id="body"):
+            yield Entries(id="lines")
+            yield Pane(self._card, id="card")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -64,45 +86,96 @@ class ReassemblyScreen(LineActions):
 
     def show_record(self) -> None:
         """The list as it stands now; at first the cursor is on the first line that is not done."""
-        rows, first = self.query_one("#lines", Rows), self.view is None
+        lines, first = self.query_one("#lines", Entries), self.view is None
+        lines.border_title = "Lines"
         try:
             self.view = view = view_of(self.session, self.CODE, self.view)
         except CircleError as error:
             self.view = None
             self._show_circle(str(error))
             return
-        empty = not self.unit.steps
-        first_of_all = know_first(view) if not view.standing.done else ""
-        order = " Ready ones stand first." if self._order is not None else ""
-        question = f"{view.standing.sentence}{order}{first_of_all}"
-        self.query_one("#question", Static).update(plain(EMPTY if empty else question, limit=400))
         if self._wanted or first:
-            self._whole = self._wanted or _first_open(view)
+            self._opened = self._wanted or _first_open(view)
             self._show_lines(view)
-            rows.go_to(self._whole)
+            lines.go_to(self._opened)
             self._wanted = ""
         else:
-            self._whole = self.current_key()
+            self._opened = self.current_key()
             self._show_lines(view)
+        for pane in self.query(Pane):
+            pane.update()
+
+    def _how_far(self, columns: int, _rows: int) -> list[Line]:
+        """Done, ready and waiting as one bar, what would free most, and what is to be read first."""
+        if self.view is None:
+            said = "There is no list: the relations go round in a circle. Press 2, then o, to correct them."
+            return flow((Span(said, "bold"),), columns)
+        if not self.unit.steps:
+            return flow((Span(EMPTY),), columns)
+        standing = self.view.standing
+        first_of_all = know_first(self.view) if not standing.done else ""
+        order = " Ready ones stand first." if self._order is not None else ""
+        sentences = flow((Span(f"{standing.sentence}{order}{first_of_all}", "bold"),), columns)
+        waiting = standing.total - standing.done - standing.in_reach
+        parts = ((standing.done, "good"), (standing.in_reach, "accent"), (waiting, "faint"))
+        figures = line(
+            Span(f"{standing.done} of {standing.total} done  ", "good"),
+            Span(f"{standing.in_reach} in reach  ", "accent"),
+            Span(f"{waiting} wait  ", "muted"),
+        )
+        bar = progress(parts, max(10, min(60, columns - width_of(figures))), glyphs_now())
+        return [line(figures, bar), *sentences]
+
+    def _card(self, columns: int, rows: int) -> list[Line]:
+        """The line under the cursor in groups."""
+        key = self.current_key()
+        card = self.query_one("#card", Pane)
+        if self.view is None or not key:
+            card.entitle("")
+            return [BLANK]
+        here = self.view.listed.by_key[key]
+        steps = " ".join(here.steps)
+        card.entitle(clean(f"{here.number}  {here.title}", limit=columns), f"reverse of {steps}" if steps else "")
+        drawn = refit_card(self.view, key, columns, g=glyphs_now())
+        return within(with_air(drawn, rows), rows)
+
+    @property
+    def _is_beside(self) -> bool:
+        """Whether the line under the cursor stands beside the list, or below its row."""
+        return self.columns >= WIDE
+
+    @property
+    def _list_columns(self) -> int:
+        if not self._is_beside:
+            return self.columns - 3
+        return (BROAD_LIST_COLUMNS if self.columns >= BROAD else LIST_COLUMNS) - BESIDE_THE_TEXT
 
     def _show_lines(self, view: View) -> None:
-        rows = self.query_one("#lines", Rows)
-        rows.show(self._drawn.rows(view, self._order, self.columns, self._whole) if self.unit.steps else ())
-        rows.keep_in_sight()
+        lines = self.query_one("#lines", Entries)
+        opened = "" if self._is_beside else self._opened
+        entries = self._drawn.rows(view, self._order, self._list_columns, opened, glyphs_now())
+        lines.show(entries if self.unit.steps else ())
+        lines.keep_in_sight()
 
     @on(Rows.Moved, "#lines")
     def tell_whole(self) -> None:
-        """The line that the cursor came to says all that is to be done; the one before is short again."""
-        if self.view is not None and self._whole != self.current_key():
-            self._whole = self.current_key()
-            self._show_lines(self.view)
+        """Where groups stand below their line: the one that the cursor came to is opened, the one before closed."""
+        if self.view is not None and self._opened != self.current_key():
+            self._opened = self.current_key()
+            if not self._is_beside:
+                self._show_lines(self.view)
+
+    @on(Entries.Rested, "#lines")
+    def _follow(self) -> None:
+        card = self.query_one("#card", Pane)
+        if card.display:
+            card.update()
 
     def _show_circle(self, sentence: str) -> None:
-        self.query_one("#question", Static).update(
-            "There is no list: the relations go round in a circle. Press 2, then o, to correct them."
-        )
-        lines = tuple(wrapped(clean(sentence, limit=2000), max(20, self.columns - 3)))
-        self.query_one("#lines", Rows).show([Row("circle", lines, "error")])
+        said = flow((Span(clean(sentence, limit=2000), "bad"),), max(20, self._list_columns))
+        self.query_one("#lines", Entries).show([entry("circle", said)])
+        for pane in self.query(Pane):
+            pane.update()
 
     def current_key(self) -> str:
         """Key of the line under the cursor."""

@@ -143,7 +143,7 @@ class LineActions(AskingScreen):
             self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, edit))
 
     def ask_why(self, key: str, label: str, refused: str, what: str, edit: Callable[..., Unit]) -> None:
-        """Something is not ready: ask why it was done all the same, and keep the edit with that reason."""
+        """Something is not ready: ask why it was done anyway, and keep the edit with that reason."""
 
         def all_the_same(text: str) -> None:
             if not text.strip():

@@ -1,119 +1,103 @@
-"""How the reassembly list reads on the screen: one entry of a few lines for each line of the list."""
+"""How the reassembly list reads on the screen: a row for each line of the list, and one of them opened in groups."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from logbook.model.clock import on_clock_of
-from logbook.model.dangers import advice
-from logbook.model.proofs import Standing
-from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
-from logbook.reassembly import Line, OpenDifference, Readiness, RefitList
+from logbook.reassembly import Line as RefitLine
+from logbook.reassembly import OpenDifference, Readiness, RefitList
 from logbook.reassembly.following import lines_touched
-from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.render.reassembly_line import pieces_words, setting_words, ticked
+from logbook.render.plain import clean
+from logbook.render.reassembly_line import pieces_words
+from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.refit_view import View
-from logbook.tui.widgets.rows import Row
+from logbook.tui.screens.refit_card import SIGNAL_INKS, first_before, refit_card
+from logbook.tui.widgets.entries import Entry, entry, heading
 
-INDENT = 9
-"""Columns before what belongs to a line; the box and the number stand in them."""
-MOST_HAZARDS = 3
-"""So many hazards stand with what to do; of further ones the list says what they are."""
-ROWS_OF_A_HAZARD = 3
-"""So many rows a hazard takes in the list; half a sentence of what to do can say the opposite, so none is cut."""
-MOST_MISSING = 2
-"""So many reasons why a line is not ready stand in the list; all of them are one key away."""
-MOST_WORDS = 9
-"""So many rows of what to do stand at the line under the cursor; at the others it is begun in one."""
+INDENT = 4
+"""Columns before the groups of a line that is opened in the list."""
+MOST_ROWS_OF_A_NOTICE = 2
+"""Rows of what is to be known before the start; the step behind it says all of it."""
 
 
 class DrawnList:
-    """The whole list as rows, of which only those are made anew that have changed since it was last drawn."""
+    """The whole list as entries, of which only those are made anew that have changed since it was last drawn."""
 
     def __init__(self) -> None:
         self._view: View | None = None
         self._columns = 0
-        self._rows: dict[str, Row] = {}
+        self._entries: dict[str, Entry] = {}
 
-    def rows(self, view: View, order: Sequence[str] | None, columns: int, whole: str = "") -> list[Row]:
+    def rows(
+        self, view: View, order: Sequence[str] | None, columns: int, opened: str = "", g: Glyphs = FINE
+    ) -> list[Entry]:
         """What to know first, the lines, what was left out.
 
         Args:
             view: the list as it stands.
             order: keys of lines in the order in which they are to stand, as far as it goes; None: as they come.
-            columns: width of the screen.
-            whole: key of the line whose words stand there whole: the one under the cursor.
+            columns: for the text of an entry.
+            opened: key of the line whose groups stand below it; empty where they stand in a pane beside.
+            g: signs.
         """
         listed = view.listed
-        rows = _notices(listed, view.progress.differences, columns)
-        names, inside = {x.code: x.name for x in listed.inside}, ""
+        entries = list(_notices(listed, view.progress.differences, columns))
+        names, inside = {each.code: each.name for each in listed.inside}, ""
         drawn = self._drawn(view, columns)
-        for line in _in_order(listed, order):
-            if line.inside != inside and order is None:
-                inside = line.inside
+        for refit_line in _in_order(listed, order):
+            if refit_line.inside != inside and order is None:
+                inside = refit_line.inside
                 words = (
                     f"inside {names.get(inside, inside)}, before it goes back as one" if inside else "the unit itself"
                 )
-                rows.append(Row(f"head {line.key}", (clean(words, limit=200),), "head", selectable=False))
-            rows.append(self._whole(view, line, columns) if line.key == whole else drawn[line.key])
+                entries.append(heading(f"head {refit_line.key}", group(clean(words, limit=200))))
+            if refit_line.key == opened:
+                entries.append(_opened(view, refit_line, columns, g))
+            else:
+                entries.append(drawn[refit_line.key])
         if listed.left_out:
-            rows.append(Row("head left out", ("Left out, and why",), "head", selectable=False))
-        outs = (
-            Row(f"out {out.step}", tuple(_hung(f"{out.step}  ", out.why, columns)), "done") for out in listed.left_out
-        )
-        return [*rows, *outs]
+            entries.append(heading("head left out", group("Left out, and why")))
+        for out in listed.left_out:
+            entries.append(entry(f"out {out.step}", hanging(line(f"{out.step}  "), clean(out.why), columns, "muted")))
+        return entries
 
-    @staticmethod
-    def _whole(view: View, line: Line, columns: int) -> Row:
-        ready, look_again = view.ready[line.key], line.key in view.changed
-        stands = Standing(view.unit, view.progress.now)
-        return line_row(
-            line,
-            ready,
-            view.states,
-            look_again=look_again,
-            columns=columns,
-            most_words=MOST_WORDS,
-            stands=stands,
-            now=view.progress.now,
-        )
-
-    def _drawn(self, view: View, columns: int) -> dict[str, Row]:
-        """The row of each line, by its key."""
+    def _drawn(self, view: View, columns: int) -> dict[str, Entry]:
+        """The entry of each line, by its key."""
         before, listed = self._view, view.listed
         now = view.progress.now
         then = before.progress.now if before is not None else None
-        # A proof holds for its day, and hours are those of the shop's zone.
+        # Hours are those of the shop's zone.
         same_day = then is not None and (then.date(), then.tzinfo) == (now.date(), now.tzinfo)
         if before is None or not same_day or before.listed is not listed or self._columns != columns:
-            drawn, again = dict[str, Row](), set(listed.by_key)
+            drawn, again = dict[str, Entry](), set(listed.by_key)
         else:
-            drawn, again = dict(self._rows), _read_otherwise(before, view)
-        stands = Standing(view.unit, view.progress.now)
+            drawn, again = dict(self._entries), _read_otherwise(before, view)
         for key in again:
-            line, look_again = listed.by_key[key], key in view.changed
-            drawn[key] = line_row(
-                line,
-                view.ready[key],
-                view.states,
-                look_again=look_again,
-                columns=columns,
-                stands=stands,
-                now=view.progress.now,
-            )
-        self._view, self._columns, self._rows = view, columns, drawn
+            drawn[key] = entry(key, [main_row(view, listed.by_key[key], columns)])
+        self._view, self._columns, self._entries = view, columns, drawn
         return drawn
+
+
+def _opened(view: View, refit_line: RefitLine, columns: int, g: Glyphs) -> Entry:
+    """A line with its groups below it."""
+    below = refit_card(view, refit_line.key, columns - INDENT, g=g)
+    rows = [line(" " * INDENT, row) for row in below]
+    return entry(refit_line.key, [main_row(view, refit_line, columns), *rows])
 
 
 def _read_otherwise(a: View, b: View) -> set[str]:
     """Keys of the lines of one list that read otherwise in one view than in the other."""
     of_others = {key for key, ready in b.ready.items() if a.ready[key] is not ready}
-    return of_others | (a.changed ^ b.changed) | lines_touched(a.progress, b.progress)
+    touched = of_others | (a.changed ^ b.changed) | lines_touched(a.progress, b.progress)
+    after_them = {key for key, refit_line in b.listed.by_key.items() if touched.intersection(refit_line.must_follow)}
+    return touched | after_them  # a row names the line that it waits for
 
 
-def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[Line]:
+def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[RefitLine]:
     if order is None:
         return listed.lines
     known = listed.by_key
@@ -135,191 +119,106 @@ def know_first(view: View) -> str:
     return f" Read first, above (Home): {', '.join(said)}." if said else ""
 
 
-def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> list[Row]:
+def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> Iterable[Entry]:
+    """What is to be known before the first line."""
     kinds = (
-        ("GUESS", listed.guesses),
-        ("AS FOUND WRONG", listed.as_found_wrong),
-        ("NO LONGER THERE", listed.gone),
+        ("GUESS", "wait", listed.guesses),
+        ("AS FOUND WRONG", "bad", listed.as_found_wrong),
+        ("NO LONGER THERE", "wait", listed.gone),
     )
-    rows = [Row(f"know set {i}", tuple(_hung("", words, columns, most=2)), "") for i, words in enumerate(listed.sets)]
-    rows += [
-        Row(f"know {word} {n.step}", tuple(_hung(f"{word} {n.step}  ", n.sentence, columns, most=2)), "warning")
-        for word, notices in kinds
-        for n in notices
-    ]
-    rows += [
-        Row(
-            f"know count {d.bag} {d.kind} {d.steps}",
-            tuple(_hung("COUNT OPEN  ", d.sentence, columns, most=2)),
-            "warning",
-        )
-        for d in differences
-    ]
-    if not rows:
-        return []
-    return [
-        Row("head know", ("Know before starting",), "head", selectable=False),
-        *rows,
-        Row("head lines", ("Lines",), "head", selectable=False),
-    ]
+    found = [entry(f"know set {i}", _cut(flow((Span(clean(x)),), columns))) for i, x in enumerate(listed.sets)]
+    for word, ink, notices in kinds:
+        for notice in notices:
+            lead = line(signal(word, ink), f" {notice.step} ")
+            rows = hanging(lead, clean(notice.sentence, limit=600), columns)
+            found.append(entry(f"know {word} {notice.step}", _cut(rows)))
+    for each in differences:
+        rows = hanging(line(signal("COUNT OPEN", "wait"), " "), clean(each.sentence, limit=600), columns)
+        found.append(entry(f"know count {each.bag} {each.kind} {each.steps}", _cut(rows)))
+    if found:
+        yield heading("head know", group("Know before starting"))
+        yield from found
+        yield heading("head lines", group("Lines"))
 
 
-def _hung(mark: str, words: str, columns: int, *, most: int = 20) -> list[str]:
-    """A sentence after a mark, its later lines under the first word; what goes beyond `most` lines is cut with `…`."""
-    lead = f"  {clean(mark, limit=60)}"
-    room = max(12, columns - width(lead) - 2)
-    lines = wrapped(clean(words, limit=3000), room)
-    if len(lines) > most:
-        lines = [*lines[: most - 1], fitted(" ".join(lines[most - 1 :]), room).rstrip()]
-    return [lead + lines[0], *(" " * width(lead) + line for line in lines[1:])]
+def _cut(rows: list[Line]) -> list[Line]:
+    """The beginning of a notice; the step behind it says all of it."""
+    if len(rows) <= MOST_ROWS_OF_A_NOTICE:
+        return rows
+    return [*rows[: MOST_ROWS_OF_A_NOTICE - 1], line(rows[MOST_ROWS_OF_A_NOTICE - 1], Span("…", "muted"))]
 
 
-def line_row(
-    line: Line,
-    ready: Readiness,
-    states: Mapping[str, LineState],
-    *,
-    now: datetime,
-    look_again: bool = False,
-    columns: int = 80,
-    most_words: int = 1,
-    stands: Callable[[Hazard], str] = lambda _: "",
-) -> Row:
-    """One line of the list. Its hazards stand above it, because a warning comes before the step.
-
-    Times are read by the clock of `now`.
-    """
-    above = [] if ready.done else list(_hazards(line, columns, stands))
-    main = _main(line, ready, states, columns, now)
-    below = list(_below(line, ready, states, look_again=look_again, columns=columns, most_words=most_words))
-    return Row(line.key, (*above, main, *below), _tone(line, ready, states, look_again=look_again), main=len(above))
-
-
-def _hazards(line: Line, columns: int, stands: Callable[[Hazard], str]) -> Iterable[str]:
-    """What can hurt, how it stands, and what to do before as far as whole sentences go; the rest is one key away."""
-    rows: list[str] = []
-    whole = True
-    for hazard in line.hazards[:MOST_HAZARDS]:
-        begun, all_said = _hazard(hazard, columns, stands(hazard))
-        rows += begun
-        whole = whole and all_said
-    more = "; ".join(f"{h.signal} {h.what}" for h in line.hazards[MOST_HAZARDS:])
-    if more:
-        rows += _hung("     and ", more, columns)
-    how = "D: prove it safe." if whole and not more else "Enter: each in full, before you begin. D: prove it safe."
-    return [*rows, *_hung("     ", how, columns)] if rows else rows
+def main_row(view: View, refit_line: RefitLine, columns: int) -> Line:
+    """Box, number, title; at the right what lies ready for it, its signal word and how it stands."""
+    ready = view.ready[refit_line.key]
+    state = _state(view, refit_line, ready)
+    worst = refit_line.hazards[0].signal if refit_line.hazards and not ready.done else None
+    warned = line(Span(str(worst), f"bold {SIGNAL_INKS[worst]}"), "  ") if worst is not None else ()
+    facts = Span(_facts(refit_line), "muted")
+    right = line(facts, "  " if facts.text else "", warned, state)
+    if width_of(right) > columns // 2:
+        right = line(warned, state)
+    if width_of(right) > columns // 2:
+        right = line(state)
+    quiet = ready.done or not (ready.ready or ready.in_reach)
+    left = line(
+        Span(f"{box(refit_line, ready)} ", _box_ink(refit_line, ready)),
+        Span(f"{refit_line.number:<4} ", "muted" if quiet else "accent"),
+        Span(clean(refit_line.title, limit=300), "muted" if quiet else "bold" if ready.ready else ""),
+    )
+    return apart(left, right, columns)
 
 
-def _hazard(hazard: Hazard, columns: int, standing: str) -> tuple[list[str], bool]:
-    """One danger in few rows, and whether all that is to be done before stands there."""
-    said = f"{hazard.what}: {standing}." if standing else f"{hazard.what}."
-    mark = f"     {hazard.signal}  "
-    rows = _hung(mark, said, columns)
-    most = max(len(rows), ROWS_OF_A_HAZARD)
-    for sentence in advice(hazard):
-        said = f"{said} {sentence}"
-        longer = _hung(mark, said, columns)
-        if len(longer) > most:
-            return rows, False
-        rows = longer
-    return rows, True
-
-
-def box(line: Line, ready: Readiness) -> str:
-    """The sign of a line: done, hold point, not ready, or to be done."""
+def box(refit_line: RefitLine, ready: Readiness) -> str:
+    """The sign of a line: done, hold point, or to be done."""
     if ready.done:
         return "[x]"
-    if line.holds:
-        return "(H)"
-    return "[ ]" if ready.in_reach else "[-]"
+    return "(H)" if refit_line.holds else "[ ]"
 
 
-def _tone(line: Line, ready: Readiness, states: Mapping[str, LineState], *, look_again: bool) -> str:
-    if look_again or any(states[k].differs for k in (line.key, *line.tick_keys) if k in states):
-        return "warning"
-    return "done" if ready.done else ""
+def _box_ink(refit_line: RefitLine, ready: Readiness) -> str:
+    if ready.done:
+        return "good"
+    if refit_line.holds:
+        return "hold"
+    return "" if ready.in_reach else "muted"
 
 
-def _main(line: Line, ready: Readiness, states: Mapping[str, LineState], columns: int, now: datetime) -> str:
-    right = "  ".join(x for x in (_facts(line), _when(line, ready, states, now)) if x)
-    left = f" {box(line, ready)} {line.number:<4} {clean(line.title, limit=300)}"
-    room = columns - 2
-    right = fitted(right, min(width(right), room // 2)) if right else ""
-    return fitted(left, room - width(right) - 2) + "  " + right if right else fitted(left, room)
+def _state(view: View, refit_line: RefitLine, ready: Readiness) -> Line:
+    """How a line stands, in a word or two."""
+    keys = (refit_line.key, *refit_line.tick_keys)
+    if refit_line.key in view.changed:
+        return (Span("LOOK AGAIN", "bold wait"),)
+    if any(view.states[key].differs for key in keys if key in view.states):
+        return (Span("DIFFERS", "bold wait"),)
+    if ready.done:
+        return (Span(_when(refit_line, view.states, view.progress.now), "muted"),)
+    return (_state_to_come(view, refit_line, ready),)
 
 
-def _facts(line: Line) -> str:
-    weight = f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else ""
-    return clean(", ".join(x for x in (weight, pieces_words(line)) if x), limit=200)
+def _state_to_come(view: View, refit_line: RefitLine, ready: Readiness) -> Span:
+    """Of a line that is not done."""
+    if refit_line.holds:
+        codes = "-".join(hold.code for hold in refit_line.holds)
+        return Span(f"HOLD {clean(codes, limit=20)}", "bold hold")
+    if ready.ready:
+        return Span("READY", "bold good")
+    before = first_before(view, refit_line)
+    if before is not None and (ready.in_reach or not ready.missing):
+        return Span(f"after {before.number}", "muted")
+    return Span("STILL TO DO" if ready.in_reach else "NOT READY", "wait")
 
 
-def _when(line: Line, ready: Readiness, states: Mapping[str, LineState], now: datetime) -> str:
-    """When it was ticked, by the clock of `now`, and by whom, when it was."""
-    if not ready.done:
-        return ""
-    done = [s for k in (line.key, *line.tick_keys) if (s := states.get(k)) is not None and s.done and s.at is not None]
+def _facts(refit_line: RefitLine) -> str:
+    weight = f"{refit_line.weight_kg.normalize():f} kg" if refit_line.weight_kg is not None else ""
+    return clean(", ".join(words for words in (weight, pieces_words(refit_line)) if words), limit=200)
+
+
+def _when(refit_line: RefitLine, states: Mapping[str, LineState], now: datetime) -> str:
+    """When it was ticked, by the clock of `now`, and by whom."""
+    keys = (refit_line.key, *refit_line.tick_keys)
+    done = [state for key in keys if (state := states.get(key)) is not None and state.done and state.at is not None]
     if not done:
         return ""
-    last = max(done, key=lambda s: s.at.timestamp() if s.at else 0)
+    last = max(done, key=lambda state: state.at.timestamp() if state.at else 0)
     return clean(f"{on_clock_of(last.at, now):%d %b} {last.initials}".rstrip() if last.at else "", limit=60)
-
-
-def _below(
-    line: Line,
-    ready: Readiness,
-    states: Mapping[str, LineState],
-    *,
-    look_again: bool,
-    columns: int,
-    most_words: int,
-) -> Iterable[str]:
-    pad = " " * (INDENT - 2)
-    if look_again:
-        yield from _hung(f"{pad}LOOK AGAIN: ", "the step was changed after this was ticked", columns)
-    if not ready.done:
-        for words in line.first:
-            yield from _hung(f"{pad}FIRST: ", words, columns)
-        if line.what:
-            yield from _hung(pad, " ".join(line.what), columns, most=most_words)
-        for setting in line.settings:
-            yield from _hung(f"{pad}SET, then check: ", setting_words(setting), columns, most=2)
-    if line.members:
-        boxes = (
-            f"[{'x' if ticked(line, k, states) else ' '}] {m}"
-            for m, k in zip(line.members, line.tick_keys, strict=True)
-        )
-        yield from _hung(pad + ("pair: " if line.mirrored else ""), clean("   ".join(boxes), limit=600), columns)
-    for hold in line.holds:
-        yield from _hold(line, hold, states, pad, columns)
-    yield from _remarks(line, ready, states, pad, columns)
-
-
-def _hold(line: Line, hold: HoldPoint, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
-    """A hold point with what was read and by whom, a row for each member of a set."""
-    yield from _hung(f"{pad}HOLD {hold.code}: ", hold.what, columns, most=2)
-    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
-        state = states.get(key) or states.get(line.key)
-        reading = (state.reading if state is not None else "") or "____"
-        initials = (state.initials if state is not None else "") or "__"
-        words = f"reading {reading}   initials {initials}" if hold.reading_of else f"initials {initials}"
-        whose = f"{member}: " if member else ""
-        by = ", by a competent person" if hold.competent else ""
-        yield fitted(f"  {pad}{clean(f'{whose}{words}', limit=300)}{by}", columns - 2)
-
-
-def _remarks(line: Line, ready: Readiness, states: Mapping[str, LineState], pad: str, columns: int) -> Iterable[str]:
-    missing = () if ready.done else ready.missing
-    word = "open: " if ready.in_reach else "not ready: "
-    for reason in missing[:MOST_MISSING]:
-        yield from _hung(f"{pad}{word}", reason, columns, most=2)
-    for reason in ready.holds:
-        yield from _hung(f"{pad}not ready: ", reason, columns, most=2)
-    if len(missing) > MOST_MISSING:
-        yield f"  {pad}{word}and {len(missing) - MOST_MISSING} more (w)"
-    for key in dict.fromkeys((line.key, *line.tick_keys)):
-        state = states.get(key)
-        name = "" if key == line.key else f"{key.rpartition('/')[2]} "
-        if state is not None and state.differs:
-            yield from _hung(f"{pad}{name}DIFFERS: ", state.differs, columns, most=3)
-        if state is not None and state.override:
-            yield from _hung(f"{pad}{name}done all the same: ", state.override, columns, most=2)

@@ -24,7 +24,7 @@ class ThicknessScreen(BookScreen):
     TOPIC = "case"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("thickness.keep", "enter", "keep", "keep it", "Write the new thickness down; all sizes follow", True),
-        Act("back", "escape", "back", "leave it", "Leave everything as it is", True),
+        Act("back", "escape", "back", "cancel", "Leave everything as it is", True),
     )
 
     def __init__(

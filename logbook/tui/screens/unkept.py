@@ -86,7 +86,7 @@ class UnkeptScreen(BookScreen):
             return
         self.logbook.leave_at_once(
             f"What could not be kept is written down in {written}. When the disk has room again, "
-            "“logbook import” with that file takes it in, as D on the bench does."
+            "“logbook import” with that file takes it in, as F on the bench does."
         )
 
     @on(Ask.Left)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import ClassVar
@@ -20,7 +20,7 @@ from logbook.model.unit import Unit
 from logbook.model.work import Operation
 from logbook.planning.at_work import running
 from logbook.planning.making import Made
-from logbook.planning.operations import proposed, taken_in
+from logbook.planning.operations import Alike, as_another, as_this_one, proposed, taken_in, to_be_asked
 from logbook.planning.running import finished, hold_open, started, stopped, with_hold_read
 from logbook.planning.usual import usual_work
 from logbook.planning.usual_waits import with_usual_waits
@@ -78,6 +78,14 @@ class WorkScreen(SectionScreen):
             True,
         ),
         Act("work.take", "t", "take_over", "take over", "Write a line with ~ down as an operation of the unit"),
+        Act(
+            "work.this_one",
+            "equals_sign",
+            "this_one",
+            "this one",
+            "It is the work of the line with ?",
+        ),
+        Act("work.another", "n", "another", "another", "It is not: the line with ? is work of its own"),
         Act("work.plan", "p", "plan", "plan", "The plan over all units", True),
         Act("work.out", "x", "take_out", "take out", "Take the operation out of the record (undo puts it back)"),
         *UNIT_ACTS,
@@ -117,7 +125,8 @@ class WorkScreen(SectionScreen):
         now = self.session.shop_now
         question = work_question(unit, found, self._made)
         self.query_one("#question", Static).update(plain(question, limit=400))
-        self.query_one("#operations", Rows).show(work_rows(unit, found, self._made, now, self.room))
+        asked = to_be_asked(unit, usual_work(self.session.shop))
+        self.query_one("#operations", Rows).show(work_rows(unit, found, self._made, now, self.room, asked=asked))
 
     def _told(self, made: Made, going: str) -> None:  # noqa: ARG002 - it is not improved from here
         self._made = made
@@ -128,8 +137,39 @@ class WorkScreen(SectionScreen):
         self.query_one("#operations", Rows).go_to(code)
 
     def show_new(self, path: Path) -> None:
-        """The cursor goes to what was just written down."""
+        """The cursor goes to what was just written down; what may be the same is asked."""
         self.query_one("#operations", Rows).go_to(str(path[-1]))
+        if (alike := self._asked()) is not None:
+            proposal, written = alike
+            name = f"{proposal.operation.code} {proposal.operation.name}"
+            self.say(f"Is {written.code} the {name} that follows from the record? = it is, n it is another.")
+
+    def _asked(self) -> Alike | None:
+        """The question about the line under the cursor: whether it is the work that follows from the record."""
+        code, asked = self.current(), to_be_asked(self.unit, usual_work(self.session.shop))
+        return next((a for a in asked if code in (a.proposal.operation.code, a.operation.code)), None)
+
+    def action_this_one(self) -> None:
+        """The operation is the work that follows from the record."""
+        self._say_of("is", as_this_one)
+
+    def action_another(self) -> None:
+        """It is another, and the work that follows is counted beside it."""
+        self._say_of("is not", as_another)
+
+    def _say_of(self, verb: str, said: Callable[[Unit, str, str], Unit]) -> None:
+        alike = self._asked()
+        if alike is None:
+            self.say("= and n answer a line with ?: whether what is written down is the work that follows.")
+            return
+        code, proposal = alike.operation.code, alike.proposal.operation.code
+        what = f"{code} {verb} {proposal} {alike.proposal.operation.name}"
+
+        def edit(unit: Unit) -> Unit:
+            return said(unit, code, proposal)
+
+        self.tried(f"{what}; z undo", partial(self.session.apply, self.CODE, what, edit))
+        self.query_one("#operations", Rows).go_to(code)
 
     def current(self) -> str:
         """Code of the operation under the cursor; empty for none."""

@@ -16,7 +16,7 @@ from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns
 from logbook.planning.making import Made
 from logbook.planning.network import operation_times
-from logbook.planning.operations import Proposed, operations_of
+from logbook.planning.operations import Alike, Proposed, operations_of
 from logbook.planning.order import forced_order
 from logbook.planning.problem import finishes
 from logbook.planning.standing_made import freed_by
@@ -53,16 +53,31 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> s
     return words + "."
 
 
-def work_rows(unit: Unit, found: Sequence[Proposed], made: Made | None, now: datetime, columns: int) -> list[Row]:
-    """Every operation in recorded order with its time, its planned start, and the wait that runs after it."""
+def work_rows(
+    unit: Unit,
+    found: Sequence[Proposed],
+    made: Made | None,
+    now: datetime,
+    columns: int,
+    *,
+    asked: Sequence[Alike] = (),
+) -> list[Row]:
+    """Every operation in recorded order with its time, its planned start, and the wait that runs after it.
+
+    Then what follows from the record; `asked` is what may be written down already.
+    """
     alone = Book.model_construct(shop=Shop(), units={unit.code: unit})
     waits = {c.code: c.words for c in countdowns(alone, now)}
     rows = []
     for o in unit.operations:
         when = _done_words(o) if o.state is WorkState.DONE else _when(unit.code, o, made)
         rows.append(_row(o, when, running_words(o, now), waits.get(o.code, ""), columns))
-    if found:
+    if found or asked:
         rows.append(Row("head follows", ("Follows from the record",), "head", selectable=False))
+    for proposal, written in asked:
+        line = _line(" ? ", proposal.operation, "", columns)
+        question = f"is it {written.code} {written.name}?  = it is, n it is another"
+        rows.append(Row(proposal.operation.code, (line, fitted(f"           {clean(question, limit=200)}", columns))))
     for p in found:
         line = _line(" ~ ", p.operation, _when(unit.code, p.operation, made), columns)
         rows.append(Row(p.operation.code, (line, fitted(f"           {clean(p.why, limit=200)}", columns))))
@@ -109,7 +124,7 @@ def _when(unit: str, o: Operation, made: Made | None) -> str:
     ahead = [s for s in starts if s >= made.found.clock.now]
     if ahead:
         return f"{made.found.clock.wall(min(ahead)):%a %d %b %H:%M}"
-    return "no place" if keys and not starts else ""
+    return "not planned" if keys and not starts else ""
 
 
 def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) -> list[str]:
