@@ -40,19 +40,23 @@ def next_words(unit: Unit, shop: Shop, now: datetime) -> str:
     return said
 
 
-SETTLED = timedelta(days=366)
-"""After so long nothing sets any more: the limits of a record allow no longer wait than a year."""
-
-
-def is_of_a_moment(unit: Unit, now: datetime) -> bool:
+def is_of_a_moment(unit: Unit, shop: Shop, now: datetime) -> bool:
     """Whether what is next can be another thing soon with no change of the record: waits run out by themselves."""
     follows_work = bool(unit.next_action.strip() and unit.operations) or unit.stage is Stage.REASSEMBLY
     if unit.stage in AT_REST or not follows_work:
         return False
-    ends = [m for o in unit.operations for m in (o.done_at, o.last_at, o.started_at)]
-    ends += [line.at for line in unit.refit.lines]
-    last = max((m for m in (unit.touched, *ends) if m is not None), default=None)
-    return last is not None and now - last < SETTLED
+    moments = [m for o in unit.operations for m in (o.done_at, o.last_at, o.started_at)]
+    moments += [line.at for line in unit.refit.lines]
+    last = max((m for m in moments if m is not None), default=None)
+    return last is not None and now - last <= timedelta(minutes=_longest_wait(unit, shop))
+
+
+def _longest_wait(unit: Unit, shop: Shop) -> int:
+    """Minutes of the longest wait after anything in the record, usual waits included."""
+    waits = [w for o in with_usual_waits(unit, shop).operations for w in (o.wait, o.between) if w is not None]
+    ends = [m for w in waits for m in (w.earliest, w.clamped, w.latest, w.after_sanding, w.wet) if m is not None]
+    joints = [s.one_way.remake for s in unit.steps if s.one_way is not None and s.one_way.remake is not None]
+    return max([*ends, *((remake.clamp or 0) + (remake.cure or 0) for remake in joints)], default=0)
 
 
 def _since_typed(unit: Unit, now: datetime) -> Iterator[str]:

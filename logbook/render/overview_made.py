@@ -36,7 +36,7 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
         name=unit.name,
         stage=unit.stage,
         next=next_words(unit, shop, now) if next_in_record(unit) else "",
-        of_moment=now if is_of_a_moment(unit, now) else None,
+        of_moment=now if is_of_a_moment(unit, shop, now) else None,
         waiting=tuple(reason for reason in unit.waiting if not reason.done),
         touched=last_worked(unit),
         percent=complete.percent if complete else None,

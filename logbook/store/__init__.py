@@ -11,7 +11,7 @@ A book is a folder:
     units/R1/aside/              damaged or foreign files, kept as they were found
     .together.json               a change over several documents while it is being made
     removed/                     folders of removed units, which can be put back
-    drafts.json, .index.json     half-typed lines; summaries (both may be lost without harm)
+    drafts.json, .index.json     half-typed lines; the book's own tables, overviews (both may be lost without harm)
     .gitignore                   names what is of the running program and not of the records
     .lock, .holder.json          the lock of the writing program and who holds it
 

@@ -196,3 +196,27 @@ def test_what_is_not_kept_is_shown_and_never_remembered(path: Path, monkeypatch:
         session._folder.close()
     with opened(path) as again:
         assert names(again) == ["table radio"] * 3
+
+
+def test_what_is_next_is_worked_out_anew_while_a_wait_runs_and_remembered_when_it_is_over(tmp_path: Path) -> None:
+    from logbook.model.words import Stage, WorkState
+    from logbook.model.work import Operation, Wait
+
+    def remembered_after(hours: int) -> tuple[str, bool]:
+        later = NOW + timedelta(hours=hours)
+        with opened(path, later, read_only=True) as session:
+            remembered = session.overviews.is_at_hand("R1")
+            return session.lines()[0].next, remembered
+
+    path = tmp_path / "book"
+    glue = Operation(
+        code="B01", name="press the top", state=WorkState.DONE, done_at=NOW, wait=Wait(what="glue", earliest=600)
+    )
+    trim = Operation(code="B02", name="trim the top", after=("B01",))
+    with opened(path) as session:
+        session.add_unit(unit(stage=Stage.REBUILD, next_action="B02 trim the top", operations=(glue, trim)))
+    assert "not yet: glue until" in remembered_after(2)[0]
+    assert remembered_after(11) == ("next: B02 trim the top", False)
+    with opened(path, NOW + timedelta(hours=12)) as session:
+        session.lines()
+    assert remembered_after(13) == ("next: B02 trim the top", True)
