@@ -22,7 +22,7 @@ COMMANDS = {
     "unknown option": (["bench", "--colour"], "The option “--colour” is not known here. See “logbook bench --help”."),
     "option mistyped": (["cost", "R1", "--jsn"], "Did you mean --json? See “logbook cost --help”."),
     "document mistyped": (["print", "R1", "reasembly"], "there is no “reasembly”. Did you mean reassembly?"),
-    "document unheard of": (["print", "R1", "xyzzy"], "It is one of reassembly, decision, bom, labels, cuts, record."),
+    "document unheard of": (["print", "R1", "xyzzy"], "reassembly, decision, bom, labels, cuts, record, case."),
     "option cut short": (
         ["reassembly", "R1", "--rea"],
         "The option “--rea” is not known here. Did you mean --ready? See “logbook reassembly --help”.",
