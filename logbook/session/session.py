@@ -22,7 +22,7 @@ from logbook.session.moves import Aside, Move, Moves
 from logbook.session.opened import SHOP, Change, OpenBook
 from logbook.session.records import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges
-from logbook.session.watch import shelf_news, stop_line_news, together_news
+from logbook.session.watch import changed_on_shelf, shelf_news, stop_line_news, together_news, uses_any
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.changes import patches
 
@@ -171,6 +171,7 @@ class Session(OpenBook):
             _refuse_beyond(after, "shop", before)
             self._write(SHOP, what, before, after)
             self._shop = after
+            self._read_users_of(before, after)
             self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
             self._tell(Change(SHOP, what))
         return after
@@ -226,12 +227,22 @@ class Session(OpenBook):
             changes.append(self._change_of(self._folder.shop, self.shop, shop))
         self._folder.change_together(what, changes)
         self._moves.changed()
+        self._read_users_of(self.shop, shop)
         self.warning = together_news(self._units, touched, self.shop, shop, self.today)
         news = [*touched, *([SHOP] if shop is not self.shop else [])]
         self._units.update(touched)
         self._shop = shop
         for code in news:
             self._tell(Change(code, what))
+
+    def _read_users_of(self, before: Shop, after: Shop) -> None:
+        """Read the units that use what was changed on the shelf and have a stop line, which it may pass."""
+        changed = changed_on_shelf(before, after)
+        if not changed:
+            return
+        for code in self._folder.overviews_where("uses", lambda uses: uses_any(changed, uses)):
+            if code in self.codes():
+                self.unit(code)
 
     @staticmethod
     def _change_of(document: Document, before: R, after: R) -> tuple[Document, list[Op], list[Op]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date
 
 from logbook.model.shop import Shop
@@ -26,17 +26,27 @@ def _left_alone(one: object, other: object) -> bool:
     return one is other
 
 
+def changed_on_shelf(before: Shop, after: Shop) -> frozenset[str]:
+    """Names, as compared, of what an edit changed on the shelf."""
+    if _left_alone(before.shelf, after.shelf):
+        return frozenset()
+    old, new = {item.name: item for item in before.shelf}, {item.name: item for item in after.shelf}
+    return frozenset(_same(name) for name in old.keys() | new.keys() if old.get(name) != new.get(name))
+
+
+def uses_any(changed: Collection[str], consumables: Iterable[str]) -> bool:
+    """Whether one of these consumables is among what was changed."""
+    return any(_same(name) in changed for name in consumables)
+
+
 def shelf_news(units: Iterable[Unit], before: Shop, after: Shop, today: date) -> str:
     """A sentence when an edit of the shelf made the cash of a unit pass its stop line; else empty.
 
     Only units that use what was changed are looked at.
     """
-    if _left_alone(before.shelf, after.shelf):
-        return ""
-    old, new = {c.name: c for c in before.shelf}, {c.name: c for c in after.shelf}
-    changed = {_same(n) for n in old.keys() | new.keys() if old.get(n) != new.get(n)}
+    changed = changed_on_shelf(before, after)
     for unit in units:
-        if unit.stop_lines and any(_same(u.consumable) in changed for u in unit.consumables):
+        if unit.stop_lines and uses_any(changed, (use.consumable for use in unit.consumables)):
             words = _crossed(unit, unit, before, after, today)
             if words:
                 return f"{unit.code}: {words}"

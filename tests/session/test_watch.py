@@ -10,6 +10,7 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.paths import put_at
+from logbook.model.shop import Shop
 from logbook.model.work import StopLine
 from logbook.session import Session
 from tests.builders import consumable, estimate, part, shop, step, unit, use
@@ -49,16 +50,26 @@ def test_an_edit_of_something_else_says_nothing(session: Session) -> None:
     assert session.warning == ""
 
 
+def dearer_varnish(of: Shop) -> Shop:
+    return of.model_copy(update={"shelf": shop(shelf=[consumable("varnish", 0, ("250", "45"), unit="ml")]).shelf})
+
+
 def test_a_dearer_pack_on_the_shelf_is_told_as_well(session: Session) -> None:
     session.unit("R1")
-    session.apply_shop(
-        "price",
-        lambda s: s.model_copy(
-            update={"shelf": shop(shelf=[consumable("varnish", 0, ("250", "45"), unit="ml")]).shelf}
-        ),
-    )
+    session.apply_shop("price", dearer_varnish)
     assert session.warning.startswith("R1: STOP LINE 50.00: ")
     assert "varnish (+34.00)" in session.warning
+
+
+def test_it_is_told_of_a_unit_that_nobody_opened_since_the_start(session: Session, tmp_path: Path) -> None:
+    session.add_unit(unit(step("T01"), code="R2", name="lamp"))
+    assert [row.code for row in session.lines()] == ["R1", "R2"]
+    session.close()
+    with Session.open(tmp_path / "book") as again:
+        assert not again.read_units, "the bench needs none of the records"
+        again.apply_shop("price", dearer_varnish)
+        assert again.warning.startswith("R1: STOP LINE 50.00: ")
+        assert list(again.read_units) == ["R1"], "the lamp uses no varnish"
 
 
 def test_a_stop_line_that_was_set_cannot_be_rewritten(session: Session) -> None:
