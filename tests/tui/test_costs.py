@@ -62,6 +62,7 @@ async def test_the_comparators_stand_in_the_table(demo: Session) -> None:
         assert "buy new 141.40 ┊ ┃ ● 3 days" in text
         assert "buy used, restored 205.00" in text
         assert "buy used, as is 80.00" in text
+        assert "+ repair risk" in text, "below it, where the drawing has no room beside the point"
         assert "stop, sell the parts -38.25" in text
         assert "sell the rebuilt -46.76 ┣" in text
         found = next(row.key for row in costs(pilot).rows if row.key.startswith("row sell"))

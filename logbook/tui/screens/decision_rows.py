@@ -25,7 +25,7 @@ from logbook.render.weighing import rules_weighed, stop_story
 from logbook.tui.look.amounts import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
 from logbook.tui.look.bars import rail
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal, text_of
 from logbook.tui.screens.cost_drawings import driver_lines, shown_drivers
 from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostLine, head_line
 
@@ -106,6 +106,7 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
     shared = _shared(decided, columns)
     stop = decided.compared.stop
     limit = None if stop is None else Mark(float(stop.left), f"stop {number_words(stop.left)}")
+    stop_at = None if limit is None else limit.value
     scale = _scale(decided, limit, shared.drawn)
     yield CostLine("head decision", _heads(decided, shared, scale, limit, g), head=True)
     for row in decided.rows:
@@ -113,9 +114,12 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
         is_summed = not row.code or row.kind is ComparatorKind.SELL_REBUILT
         words = _row(row, shared, sure if is_summed else None)
         drawn = _drawn(row, sure if is_summed else None, scale, limit, g)
-        yield CostLine(
-            f"row {row.option} {row.code}", (_in_columns(words, drawn, shared),), path, _row_why(row, decided)
-        )
+        lines = [_in_columns(words, drawn, shared)]
+        if row.risk and row.risk not in text_of(drawn):
+            lines += _risk_below(
+                row.risk, shared, () if scale is None else joined(empty_row(scale, stop_at, g)), columns
+            )
+        yield CostLine(f"row {row.option} {row.code}", tuple(lines), path, _row_why(row, decided))
     if len(decided.rows) == 1:
         said = flow((Span("Enter writes down what a new or used one costs, to compare with.", "wait"),), columns)
         yield CostLine("comparators", tuple(said), ("comparators",))
@@ -186,6 +190,15 @@ def _drawn(row: DecisionRow, sure: Known | None, scale: Scale | None, limit: Mar
     high = None if row.high is None else float(row.high)
     beside = f"+ {row.risk}" if row.risk else ""
     return range_row(Amount(float(row.cash), low, high, beside), scale, stop, g)
+
+
+def _risk_below(risk: str, shared: Columns, undrawn: Line, columns: int) -> list[Line]:
+    """The risk that a price carries, where the drawing has no room for it: without it the price looks too good."""
+    said = Span(f"  + {clean(risk, limit=200)}", "muted")
+    if width(said.text) > shared.name + CASH:
+        return flow((said,), columns)
+    before = fit((said,), shared.name + CASH)
+    return [line(before, "  ", undrawn)]
 
 
 def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
