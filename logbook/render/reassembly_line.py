@@ -219,5 +219,5 @@ def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineSt
             page.item(f"{name}DIFFERS: ", state.differs, INDENT)
         if state.override:
             page.item(f"{name}DONE ALL THE SAME: ", state.override, INDENT)
-    if not ready.done and line.kind is not LineKind.AUDIT:
+    if not ready.done and line.kind not in (LineKind.AUDIT, LineKind.FIRST):
         page.say(("different from plan: ", Sign.REST), INDENT, tone=Tone.NOTE)

@@ -48,8 +48,9 @@ def test_every_line_of_the_list_stands_on_paper_as_in_the_text() -> None:
         assert letters(paper[number]) == letters(words), number
 
 
-def test_the_list_of_the_radio_fits_four_pages_of_a4() -> None:
-    assert len(pages(made("R1", "reassembly").raw)) <= 4
+def test_the_list_of_the_radio_fits_five_pages_of_a4() -> None:
+    """Nineteen lines, four of them with things that go on first, each to be ticked."""
+    assert len(pages(made("R1", "reassembly").raw)) <= 5
 
 
 @pytest.mark.parametrize(

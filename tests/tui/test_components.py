@@ -87,7 +87,7 @@ async def test_here_for_a_part_and_done_for_a_repair(book: Session) -> None:
         assert not book.unit("R1").components[1].repaired
         await pilot.press("down", "h")
         assert book.unit("R1").parts[0].supply is Supply.HERE
-        assert "1 of 2 parts are not here" in text_on(pilot)
+        assert "1 of 2 parts is not here" in text_on(pilot)
         await pilot.press("h")
         assert book.unit("R1").parts[0].supply is Supply.NEEDED
 

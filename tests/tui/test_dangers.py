@@ -255,6 +255,7 @@ async def test_the_arrival_says_how_each_hazard_stands_and_starts_on_the_one_und
 async def test_the_line_of_the_list_says_what_proved_its_danger(book: Session) -> None:
     cord = step("L01", "cord", hazards=[hazard("mains")])
     async with opened(book, ReassemblyScreen(book, "L1"), unit(cord, code="L1", hazards=[hazard()])) as pilot:
+        await pilot.press("down")
         assert "WARNING mains: not proved safe." in text_on(pilot).replace("WARNING  ", "WARNING ")
         await pressed(pilot, "D", "1", *VOLTS, "enter", "enter", "enter", "escape")
         assert "mains: proved safe at" in text_on(pilot)

@@ -78,7 +78,7 @@ async def test_the_record_as_it_stood_after_a_change(told: Session) -> None:
     async with opened(told, HistoryScreen(told, "R1")) as pilot:
         await pilot.press("down", "down", "v")
         await until(pilot, lambda: isinstance(pilot.app.screen, PageScreen))
-        assert "arrival, 1 steps" in text_on(pilot)
+        assert "arrival, 1 step." in text_on(pilot)
         assert "T01" in text_on(pilot)
         assert "T02" not in text_on(pilot)
 

@@ -48,7 +48,7 @@ async def test_e_leads_from_every_section_to_its_paper(demo: Session, name: str,
         await pilot.press("e")
         assert isinstance(pilot.app.screen, PaperScreen)
         await pilot.pause()
-        assert "record version 1" in text_on(pilot)
+        assert "version 1 of the record" in text_on(pilot)
         row = pilot.app.screen.query_one("#papers", Rows).current
         assert row is not None
         assert row.key == f"make {first}"

@@ -52,7 +52,8 @@ async def test_what_is_to_buy_leaves_out_units_that_are_stopped_or_closed(book: 
         await pilot.press("m")
         await until(pilot, lambda: isinstance(pilot.app.screen, ToBuyScreen))
         assert "mains cord 6.00! R1" in text_on(pilot), "only the one that is at work; its price has no date"
-        await pilot.press("h")
+        await pilot.press("h", "enter")
+        await pilot.pause()
         assert "Nothing is to be got" in text_on(pilot)
 
 
