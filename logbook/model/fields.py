@@ -169,21 +169,22 @@ def is_said(value: Any, field: Field) -> bool:
 def in_a_line(record: Frozen) -> str:
     """A record inside another one, in one line: its values in order, without what was not said."""
     parts = []
-    unsaid: set[object] = set()
+    before: set[object] = set()
     for field in fields_of(type(record)):
         value = getattr(record, field.name)
+        measure = _measure_of(field)
+        taken = measure in before - {None} and not _is_across(type(record))
+        before.add(measure)
         if not is_said(value, field):
-            unsaid.add(_measure_of(field))
             continue
         words = shown_value(value, field.kind)
-        taken = _measure_of(field) in unsaid - {None}
         parts.append(f"{field.label} {words}" if taken else _part_of_a_line(field, words))
     return (" x " if _is_across(type(record)) else ", ").join(parts)
 
 
 def _measure_of(field: Field) -> object:
-    """What a figure looks like: where an earlier field of that look was left out, the label says which one it is."""
-    if field.kind is FieldKind.LENGTH:
+    """What a figure looks like: the first of that look stands alone, each later one with its label."""
+    if field.kind in (FieldKind.LENGTH, FieldKind.MONEY):
         return field.kind
     across = field.kind is FieldKind.RECORD and field.record is not None and _is_across(field.record)
     return "across" if across else None

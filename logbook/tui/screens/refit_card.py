@@ -18,7 +18,7 @@ from logbook.reassembly.records import Group
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line import setting_words, ticked
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, wrap
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
 from logbook.tui.refit_view import View
 
 MOST_REASONS = 3
@@ -259,11 +259,15 @@ def _piece(piece: LineFastener, names: int, columns: int) -> Iterator[Line]:
         place,
         Span(each, "muted"),
         Span(f"  {missing}" if missing else "", "bold wait"),
-        Span(f"  {clean(piece.why, limit=200)}" if piece.new and piece.why else "", "muted"),
     )
-    if sum(width(span.text) for span in spans) <= columns:
+    why = Span(clean(piece.why, limit=200) if piece.new else "", "muted")
+    if width_of(spans) + 2 + width_of((why,)) <= columns:
+        yield line(spans, "  " if why.text else "", why)
+    elif width_of(spans) <= columns:
         yield spans
+        yield from (line(" " * 11, row) for row in flow((why,), columns - 11))
     else:
+        spans = line(spans, "  ", why)
         rows = flow(spans, columns - 11)
         yield from (line("  " if number == 0 else " " * 11, row) for number, row in enumerate(rows))
 
