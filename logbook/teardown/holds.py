@@ -9,6 +9,7 @@ said by `logbook.reassembly.readiness`.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import datetime
 
 from logbook.errors import InputError
@@ -35,6 +36,33 @@ def hold_sign(step: Step) -> str:
     if step.hold.without_because.strip():
         return "HOLD passed without"
     return "HOLD open" if step.hold_lacks else "HOLD initialled"
+
+
+def hold_of_members(said: Sequence[tuple[str, HoldPoint]], members: Sequence[str]) -> HoldPoint | None:
+    """One hold point from what was read at each member of a set: `L 0.1 ohm and R 0.4 ohm`.
+
+    It has initials, and so is closed, only when every member was read or passed without for a reason.
+
+    Args:
+        said: code of a member, and its hold point as said.
+        members: codes of all members of the set.
+    """
+    if not said:
+        return None
+    first = said[0][1]
+    named = {member for member, _ in said}
+    is_met = all(hold.without_because.strip() or not hold.lacks(hold.reading, hold.initials) for _, hold in said)
+    is_whole = is_met and named.issuperset(members)
+    initials = dict.fromkeys(hold.initials.strip() for _, hold in said if hold.initials.strip())
+    because = [f"{member} {hold.without_because.strip()}" for member, hold in said if hold.without_because.strip()]
+    read = [f"{member} {hold.reading.strip()}" for member, hold in said if hold.reading.strip()]
+    return first.model_copy(
+        update={
+            "reading": " and ".join(read),
+            "initials": " ".join(initials) if is_whole else "",
+            "without_because": " and ".join(because) if is_whole else "",
+        }
+    )
 
 
 def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:

@@ -10,7 +10,7 @@ lost: a second bag, a second action or a step that does not exist stand in the n
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
@@ -20,6 +20,7 @@ from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurem
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
 from logbook.teardown.connection_phrase import CUT
+from logbook.teardown.holds import hold_of_members
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.member_differences import differences_of, fewer
@@ -123,7 +124,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
     whole = unit.whole_set()
     if whole is not None:
         gathered.values.setdefault("each_of", whole.code)
-    step = gathered.step(words.code, base)
+    step = gathered.step(words.code, base, _members(unit, str(gathered.values.get("each_of", "")), new_set))
     return Reading(
         step=step,
         after=tuple(gathered.after),
@@ -148,6 +149,7 @@ class _Gathered:
         self.of_members: list[tuple[str, Meant]] = []
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
+        self.holds_of_members: list[tuple[str, HoldPoint]] = []
         self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
@@ -175,6 +177,7 @@ class _Gathered:
         self.settings += meant.settings
         self.measurements += meant.measurements
         self.of_members += meant.of_members
+        self.holds_of_members += [(member, of.hold) for member, of in meant.of_members if of.hold is not None]
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
         fewer(self.fasteners, meant.fewer)
@@ -223,8 +226,14 @@ class _Gathered:
             return "There are not so many of them; this stands in the note."
         return None
 
-    def step(self, code: str, base: Step | None) -> Step:
-        """The step as said; what a line cannot say comes from `base`."""
+    def step(self, code: str, base: Step | None, members: Sequence[str] = ()) -> Step:
+        """The step as said; what a line cannot say comes from `base`.
+
+        Args:
+            code: of the step.
+            base: the step as it was.
+            members: codes of the set that it is done to.
+        """
         said = self.values | {
             "fasteners": tuple(_with_details(self.fasteners, base.fasteners if base else ())),
             "hazards": tuple(_with_advice(self.hazards, base.hazards if base else ())),
@@ -237,7 +246,8 @@ class _Gathered:
             "differences": differences_of(self.of_members, self.fasteners, base.differences if base else ()),
         }
         said["also"] = tuple(a for a in dict.fromkeys(self.also) if a is not said.get("action"))
-        said["hold"] = _with_code(self.hold, base.hold if base else None)
+        hold = self.hold or hold_of_members(self.holds_of_members, members)
+        said["hold"] = _with_code(hold, base.hold if base else None)
         if "action" not in said and self.action_from_what is not None:
             said |= self.action_from_what.sets
         blank = Step(code=code, what=str(said["what"]))
@@ -247,6 +257,12 @@ class _Gathered:
         fresh["differences"] = said["differences"]
         fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
         return with_changes(base if base is not None else blank, code=code, **fresh)
+
+
+def _members(unit: Unit, code: str, new_set: PartSet | None) -> tuple[str, ...]:
+    """Codes of the members of a set of the unit, or of one that the line makes."""
+    sets = (*unit.sets, *((new_set,) if new_set is not None else ()))
+    return next((tuple(member.code for member in of.members) for of in sets if of.code == code), ())
 
 
 def _first(piece: Piece, text: str, words: UnitWords, gathered: _Gathered) -> list[Phrase]:

@@ -124,6 +124,16 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         (),
         "cover, hold proved dead read voltage reading 0.4 V by AB",
     ),
+    (
+        "arms, measured, each, left hold earth read ohm reading 0.1 by JB, right hold earth read ohm reading 0.4 by JB",
+        (PAIR,),
+        "arms, measured, each LR, hold earth read ohm reading L 0.1 and R 0.4 by JB",
+    ),
+    (
+        "arms, measured, each, left hold earth read ohm reading 0.1 by JB",
+        (PAIR,),
+        "arms, measured, each LR, hold earth read ohm reading L 0.1",
+    ),
     ("cover, hold proved dead because no meter here", (), "cover, hold proved dead because no meter here"),
 ]
 

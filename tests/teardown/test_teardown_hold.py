@@ -103,6 +103,13 @@ def test_the_way_back_says_it_at_its_line_and_on_paper(line: str, told: str) -> 
         assert told in " ".join(printed.split())
 
 
+def test_a_measured_step_with_a_hold_point_is_not_left_out_of_the_way_back() -> None:
+    of = kept("earth of arms, measured, hold earth read ohm reading 0.1 by AB", "cover")
+    listed = refit_list(of)
+    assert listed.left_out == ()
+    assert any("HOLD H1 of the teardown: earth, read 0.1" in words for line in listed.lines for words in line.what)
+
+
 def test_the_way_back_does_not_go_past_one_that_is_open_until_it_is_read_there_or_at_the_teardown() -> None:
     of = unit(step("T01", "cover"), kept("earth wire, hold earth read ohm").steps[0].model_copy(update={"code": "T02"}))
     of = tick(of, "check", at=NOW)
