@@ -54,7 +54,7 @@ def weighed(hand: Hand) -> None:
     hand.press("Esc", "back", then="[4 costs]")
     hand.press("l", "stop line", then="The most that may still be spent")
     hand.answer("30", then="stop line 30.00")
-    hand.see("OVER")
+    hand.see("COULD PASS")
     hand.see("likely and expected are under it, the high case is over by 4.95")
     hand.see("Against “buy new”: 25.72 cheaper in cash, 16.24 per hour of work.")
     hand.see_figure("rebuild", "24.28")

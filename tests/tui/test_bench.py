@@ -51,12 +51,21 @@ async def test_every_unit_stands_in_a_line_and_the_sentence_says_what_now(demo: 
         assert not bad_cells(pilot)
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [(".venv/bin/logbook", ".venv/bin/logbook"), ("logbook", "logbook"), ("/x/logbook/__main__.py", "logbook")],
+)
+def test_the_demo_is_called_as_the_program_was(typed: str, said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.argv", [typed])
+    assert called() == said
+
+
 async def test_an_empty_book_says_what_it_is_for_and_which_key_starts_it(book: Session) -> None:
     async with opened(book) as pilot:
         text = text_on(pilot)
         assert "This book is empty." in text
         assert "Press n to write down the first object." in text
-        assert "logbook demo" in text
+        assert "leave with q and type: logbook demo" in text
         keys = lines_on(pilot)[-1]
         assert "n new unit" in keys
         assert "Enter open" not in keys, "nothing can be opened yet"

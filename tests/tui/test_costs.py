@@ -39,7 +39,7 @@ def line_of(pilot: object, key: str) -> str:
     ("key", "words"),
     [
         ("row rebuild ", "rebuild 85.24 ┊ ┣━━◆┃━━━┫ 23.4 ~3 weeks"),
-        ("stop", "OVER stop line 100.00: likely and expected are under it, the high case is over by 56.00"),
+        ("stop", "COULD PASS stop line 100.00: likely and expected are under it, the high case is over by 56.00"),
         ("cash", "cash 58.25 74.30 156.00 85.24 of it contingency 10.94"),
         ("hours", "hours 15.33 21.60 38.70 23.41"),
         ("view to pay", "to pay 74.30 whole packs, parts and the rest: what leaves the purse"),

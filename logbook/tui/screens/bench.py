@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
+import shutil
+import sys
 import time
 from collections.abc import Sequence
 from datetime import datetime
@@ -48,8 +51,16 @@ FIRST_RUN = (
     "step is written down at the bench, and the way back is computed from it, with every screw counted, what it "
     "will still cost, and what can be done in the next half hour.\n\n"
     "Press n to write down the first object.\n\n"
-    "To look around first, leave with q and type: logbook demo"
+    "To look around first, leave with q and type: {called} demo"
 )
+
+
+def called() -> str:
+    """How the program is called in this shell, as it was called now."""
+    typed = sys.argv[0]
+    if os.path.basename(typed) != "logbook" or typed == shutil.which("logbook"):
+        return "logbook"
+    return typed
 
 
 class _Known(NamedTuple):
@@ -124,7 +135,7 @@ class BenchScreen(BookScreen):
         """What now, the units, and the two lists below."""
         yield Static("", id="question", classes="question")
         yield Static("", id="columns")
-        yield Static(plain(FIRST_RUN, lines=True), id="first")
+        yield Static(plain(FIRST_RUN.format(called=called()), lines=True), id="first")
         yield Rows(id="units")
         yield Static("", id="detail")
         yield Rows(id="now", quiet=True)

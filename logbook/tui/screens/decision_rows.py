@@ -39,7 +39,7 @@ TWO_RATES = 100
 """From so many columns on, cash and hours stand together at two rates."""
 STOP_SIGNALS = {
     StopState.UNDER: ("UNDER", "good"),
-    StopState.HIGH_OVER: ("OVER", "wait"),
+    StopState.HIGH_OVER: ("COULD PASS", "wait"),
     StopState.EXPECTED_OVER: ("AT RISK", "bad"),
     StopState.LIKELY_OVER: ("PASSED", "bad"),
 }
