@@ -18,7 +18,7 @@ from logbook.render.plain import width
 from logbook.session import Session
 from logbook.tui.screens import bench
 from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen, new_unit, offered_code
+from logbook.tui.screens.bench import BenchScreen, called, new_unit, offered_code
 from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
