@@ -145,7 +145,7 @@ async def test_the_file_that_leaving_wrote_is_taken_in_on_the_bench(
     with begun(tmp_path / "book") as again:
         assert len(again.unit("R1").steps) == 2
         async with opened(again) as pilot:
-            await pilot.press("D", "ctrl+u", *str(file), "enter")
+            await pilot.press("F", "ctrl+u", *str(file), "enter")
             await pilot.pause()
             assert said(pilot) == "Taken in: 1 change that could not be kept."
             assert again.unit("R1").steps[2].note == NOTE
