@@ -284,6 +284,16 @@ async def test_whatever_was_answered_no_line_breaks_the_screen(book: Session, si
                 assert not bad_cells(pilot)
 
 
+async def test_a_very_long_answer_leaves_message_and_keys_on_a_small_terminal(book: Session) -> None:
+    of = with_answers(GRINDER, {question.field: "x" * 9000 for question in LEAVING_QUESTIONS}, NOW, "AB")
+    async with opened(book, LeftAsScreen(book, "G1"), of, size=(60, 20)) as pilot:
+        lines = lines_on(pilot)
+        assert "put one right" in lines[-1]
+        assert sum(line.rstrip(" │").endswith("…") for line in lines) == len(LEAVING_QUESTIONS)
+        await pilot.press("4")
+        assert "Enter done" in lines_on(pilot)[-1]
+
+
 # --- the words -------------------------------------------------------------------------------------------------
 
 

@@ -20,7 +20,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import StoreError
 from logbook.model.unit import Unit
-from logbook.render.plain import clean, wrapped
+from logbook.render.plain import clean, fitted, wrapped
 from logbook.session import Session
 from logbook.teardown.left_as import LEAVING_QUESTIONS, answers_of, with_answers
 from logbook.tui.actions import Act
@@ -52,6 +52,10 @@ class Answers(Static, can_focus=True):
             event.stop()
             event.prevent_default()
             self.post_message(self.Another(event.key, event.character))
+
+
+ROWS_OF_AN_ANSWER = 2
+"""Rows of a question with its answer, so that all of them stand on a small terminal; its digit shows the rest."""
 
 
 class LeftAsScreen(BookScreen):
@@ -160,7 +164,9 @@ class LeftAsScreen(BookScreen):
                 continue
             answer = self._answers.get(question.field, "")
             first, *rest = wrapped(clean(f"{i} {question.question}  {answer}".rstrip(), limit=600), room - 2)
-            lines += [first, *(f"  {line}" for line in rest)]
+            lines += [first, *(f"  {line}" for line in rest)][:ROWS_OF_AN_ANSWER]
+            if len(rest) >= ROWS_OF_AN_ANSWER:
+                lines[-1] = f"{fitted(lines[-1], room - 3).rstrip()} …"
         return lines
 
     def _how(self) -> str:
