@@ -57,7 +57,14 @@ class Sentence(NamedTuple):
     """One thing that a line says, and what it is about."""
 
     group: Group
-    text: str
+    body: str
+    lead: str = ""
+    """Words before it that say what the head of its group says as well: `Recorded: `."""
+
+    @property
+    def text(self) -> str:
+        """The whole sentence, as on paper."""
+        return self.lead + self.body
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,7 +143,7 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
 def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sentence]:
     """Everything else that was written down for the way back; its test not, when that has a line of its own."""
     if step.stack:
-        yield Sentence(Group.EACH, f"From the head inwards: {' > '.join(step.stack)}.")
+        yield Sentence(Group.EACH, f"{' > '.join(step.stack)}.", "From the head inwards: ")
     yield from said_of(Group.TAKE, _fastener_details(step))
     yield from said_of(Group.BEFORE, _places(step))
     lies = _labelled(("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by))
@@ -151,23 +151,31 @@ def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sent
     for m in step.measurements:
         value = m.value.in_mm() + " mm" if m.value is not None else m.text
         if value:
-            whose = f"{m.member}: recorded" if m.member else "Recorded"
-            recorded = _spaced(f"{whose}: {m.what}", value, m.tolerance and f"({m.tolerance})")
-            yield Sentence(Group.COMPARE, f"{recorded}.")
+            recorded = f"{_spaced(m.what, value, m.tolerance and f'({m.tolerance})')}."
+            if m.member:
+                yield Sentence(Group.COMPARE, f"{m.member}: recorded: {recorded}")
+            else:
+                yield Sentence(Group.COMPARE, recorded, "Recorded: ")
     yield from said_of(Group.CONNECT, _wire_sentences(step))
     notes = step.refit
     yield from said_of(Group.DO, _labelled(("Lock", notes.lock), ("Adjust", notes.adjust)))
     if not tested_later:
-        yield from said_of(Group.CHECK, _labelled(("Test before going on", notes.test)))
+        yield from _said_under(Group.CHECK, "Test before going on: ", notes.test)
     if step.one_way is not None:
         yield Sentence(Group.NOTED, _to_go_by(step.one_way))
-    yield from said_of(Group.NOTED, _labelled(("Noted at the teardown", step.note)))
+    yield from _said_under(Group.NOTED, "Noted at the teardown: ", step.note)
 
 
 def said_of(group: Group, texts: Iterable[str]) -> Iterator[Sentence]:
     """Sentences of one group."""
     for text in texts:
         yield Sentence(group, text)
+
+
+def _said_under(group: Group, lead: str, text: str) -> Iterator[Sentence]:
+    """A text under its label, when there is one."""
+    if text.strip():
+        yield Sentence(group, full_stop(text), lead)
 
 
 def _labelled(*pairs: tuple[str, str]) -> Iterator[str]:

@@ -86,20 +86,6 @@ def _bar(sign: str, value: Fraction, widest: Fraction, room: int) -> str:
     return sign * max(1, round(room * value / widest))
 
 
-def up_bars(drivers: Sequence[Driver], say: Say, columns: int, most: int) -> tuple[str, ...]:
-    """Only the side above the likely case: name, bar, figure."""
-    shown = [d for d in drivers if d.up][:most]
-    if not shown:
-        return ()
-    name = min(max(len(_name(d)) for d in shown), max(12, columns // 2 - 4))
-    figure = max(len(say(d.up)) for d in shown)
-    room = max(6, columns - name - figure - 4)
-    widest = max(d.up for d in shown)
-    return tuple(
-        f"{fitted(_name(d), name)}  {_bar('#', d.up, widest, room):<{room}}  {say(d.up):>{figure}}" for d in shown
-    )
-
-
 def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
     """What the sum can come to, in sentences, with the exact sum beside the draws as a check."""
     if not outlook.known:

@@ -100,6 +100,24 @@ def pieces_words(line: Line) -> str:
     return ", ".join(parts)
 
 
+def weight_words(line: Line) -> str:
+    """What goes back in kilograms, empty when nobody weighed it."""
+    return f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else ""
+
+
+def lifting_words(line: Line) -> str:
+    """How heavy it is, what holds it up and who helps, empty when nothing of that is known."""
+    helper = f"helper: {line.helper}" if line.helper else ""
+    return ", ".join(words for words in (weight_words(line), line.support, helper) if words)
+
+
+def missing_words(piece: LineFastener) -> str:
+    """That a new piece is not here, or only some of them; empty when all are."""
+    if piece.here:
+        return ""
+    return f"ONLY {piece.on_hand} HERE" if piece.on_hand else "NOT HERE"
+
+
 def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, str], list[LineFastener]]]:
     order = sorted(fasteners, key=lambda f: (f.new, bag_order(f.bag)))
     return [(key, list(found)) for key, found in groupby(order, key=lambda f: (f.new, f.bag))]
@@ -108,11 +126,9 @@ def _by_place(fasteners: Iterable[LineFastener]) -> Iterable[tuple[tuple[bool, s
 def _before(page: Page, line: Line) -> None:
     for i, words in enumerate(line.first):
         page.item("FIRST  " if i == 0 else "  then ", words, INDENT, tone=Tone.FIRST)
-    lift = [w for w in (f"{line.weight_kg.normalize():f} kg" if line.weight_kg is not None else "", line.support) if w]
-    if line.helper:
-        lift.append(f"helper: {line.helper}")
+    lift = lifting_words(line)
     if lift:
-        page.item("Lifting: ", ", ".join(lift), INDENT)
+        page.item("Lifting: ", lift, INDENT)
 
 
 def _pieces(page: Page, line: Line) -> None:
@@ -136,10 +152,8 @@ def boxed(things: Iterable[tuple[Sign, str]]) -> Runs:
 def _piece(piece: LineFastener) -> str:
     each = f" ({piece.each} each)" if piece.each else ""
     why = f" ({piece.why})" if piece.new and piece.why else ""
-    missing = ""
-    if not piece.here:
-        missing = f" ONLY {piece.on_hand} HERE" if piece.on_hand else " NOT HERE"
-    return f"{piece.count} {piece.kind}{each}{why}{missing}"
+    missing = missing_words(piece)
+    return f"{piece.count} {piece.kind}{each}{why}{f' {missing}' if missing else ''}"
 
 
 def _values(page: Page, line: Line) -> None:

@@ -240,9 +240,9 @@ class Session(OpenBook):
         changed = changed_on_shelf(before, after)
         if not changed:
             return
-        for code in self._folder.overviews_where("uses", lambda uses: uses_any(changed, uses)):
-            if code in self.codes():
-                self.unit(code)
+        users = self._folder.overviews_where("uses", lambda uses: uses_any(changed, uses))
+        for code in users.intersection(self.codes()):
+            self.unit(code)
 
     @staticmethod
     def _change_of(document: Document, before: R, after: R) -> tuple[Document, list[Op], list[Op]]:

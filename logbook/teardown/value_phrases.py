@@ -7,12 +7,15 @@ left measurement run-out is 0.04
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TypeVar
 
 from logbook.model.step import Measurement, Setting, Step
 from logbook.teardown.flag_phrases import said_after
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.phrases import UNPRINTED, quote
+
+V = TypeVar("V", bound=Setting | Measurement)
 
 
 def setting_phrase(words: Words, _: Around) -> Meant | None:
@@ -53,22 +56,26 @@ def values_said(step: Step) -> Iterator[tuple[str, str]]:
 
 
 def settings_said(said: Sequence[Setting], before: Iterable[Setting]) -> tuple[Setting, ...]:
-    """The settings of the step: those said, each in the place of the same one before, and those that no line names.
-
-    One is taken out in its form, never by leaving it out of a line; what says more than a line can stays as it is.
-    """
-    fresh = {(v.what, v.member): v for v in said}
-    kept = [fresh.pop((v.what, v.member), v) if _setting_words(v) else v for v in before]
-    there = {(v.what, v.member) for v in kept}
-    return (*kept, *(v for key, v in fresh.items() if key not in there))
+    """The settings of the step: those said, each in the place of the same one before, and those that no line names."""
+    return _in_their_places(said, before, _setting_words)
 
 
 def measurements_said(said: Sequence[Measurement], before: Iterable[Measurement]) -> tuple[Measurement, ...]:
     """The same for what was measured."""
-    fresh = {(v.what, v.member): v for v in said}
-    kept = [fresh.pop((v.what, v.member), v) if _measurement_words(v) else v for v in before]
-    there = {(v.what, v.member) for v in kept}
-    return (*kept, *(v for key, v in fresh.items() if key not in there))
+    return _in_their_places(said, before, _measurement_words)
+
+
+def _in_their_places(said: Sequence[V], before: Iterable[V], words: Callable[[V], str]) -> tuple[V, ...]:
+    """Values said, each in the place of the same one before; those said for the first time come last.
+
+    One is taken out in its form, never by leaving it out of a line; what says more than a line can stays as it is.
+    """
+    fresh: dict[tuple[str, str], V] = {(value.what, value.member): value for value in said}
+    kept: list[V] = []
+    for value in before:
+        kept.append(fresh.pop((value.what, value.member), value) if words(value) else value)
+    there = {(value.what, value.member) for value in kept}
+    return (*kept, *(value for key, value in fresh.items() if key not in there))
 
 
 def _apart(text: str) -> str:

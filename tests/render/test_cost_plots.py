@@ -21,7 +21,6 @@ from logbook.render.cost_plots import (
     spread_sentences,
     timeline_lines,
     tornado,
-    up_bars,
 )
 from logbook.render.decision_data import HEAD, decision_csv, decision_data
 from logbook.render.weighing import picture_lines, stop_story, weighed
@@ -68,7 +67,7 @@ def test_a_stand_in_carries_a_question_mark_and_the_rest_is_counted() -> None:
 def test_no_drawing_is_wider_than_asked_for(columns: int) -> None:
     for text in HOSTILE:
         hostile = [driver(text, 3, 7), driver("b", 0, 400_000)]
-        for line in (*tornado(hostile, as_money, columns), *up_bars(hostile, as_money, columns, 5)):
+        for line in tornado(hostile, as_money, columns):
             from logbook.render.plain import width
 
             assert width(line) <= columns, line

@@ -25,7 +25,7 @@ from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, entry
 from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
 from logbook.tui.widgets.signs import glyphs_now
@@ -107,8 +107,8 @@ class CaseScreen(SectionScreen):
     def _list_columns(self) -> int:
         """Columns for the text of an entry: beside the frame, the cursor's bar and the scroll bar."""
         if self.columns >= BROAD:
-            return 84 - 5
-        return 56 - 5 if self.columns >= WIDE else self.columns - 3
+            return 84 - BESIDE_THE_TEXT
+        return 56 - BESIDE_THE_TEXT if self.columns >= WIDE else self.columns - 3
 
     def _outside(self) -> tuple[str, str]:
         """The outside as it is said, and the change on the old one."""

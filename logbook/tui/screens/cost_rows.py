@@ -159,7 +159,7 @@ def _with_remark(figures: Line, said: str, columns: int) -> tuple[Line, ...]:
 
 def _fitting(spans: Line, columns: int) -> tuple[Line, ...]:
     """One row, or as many as it takes where it is too long."""
-    if sum(len(span.text) for span in spans) <= columns:
+    if width_of(spans) <= columns:
         return (spans,)
     return tuple(flow(spans, columns))
 

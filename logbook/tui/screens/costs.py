@@ -28,15 +28,13 @@ from logbook.tui.screens.cost_rows import CostLine, cost_lines, cost_question, c
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, entry
 from logbook.tui.widgets.pane import BREAKPOINTS, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
 from logbook.tui.widgets.signs import glyphs_now
 
 HIGH = 34
 """Rows from which drivers and cash over time stand in panes of their own, where there are the columns for it."""
-BESIDE_THE_TEXT = 5
-"""Columns of a list for its frame, the cursor's bar and the scroll bar."""
 
 
 def _stop_line(text: str, at: datetime) -> Callable[[Unit], Unit]:

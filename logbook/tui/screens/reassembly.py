@@ -22,15 +22,13 @@ from logbook.tui.screens.reassembly_rows import DrawnList, know_first
 from logbook.tui.screens.refit_card import refit_card, with_air, within
 from logbook.tui.sections import DANGERS, UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.entries import Entries, entry
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, entry
 from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
 from logbook.tui.widgets.signs import glyphs_now
 
 LIST_COLUMNS, BROAD_LIST_COLUMNS = 56, 72
 """Columns of the list where the line stands in groups beside it."""
-BESIDE_THE_TEXT = 5
-"""Columns of a list for its frame, the cursor's bar and the scroll bar."""
 
 EMPTY = (
     "Nothing has been taken off yet, so nothing goes back. This list is made from the teardown record, "

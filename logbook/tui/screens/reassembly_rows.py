@@ -11,7 +11,7 @@ from logbook.reassembly import Line as RefitLine
 from logbook.reassembly import OpenDifference, Readiness, RefitList
 from logbook.reassembly.following import lines_touched
 from logbook.render.plain import clean
-from logbook.render.reassembly_line import pieces_words
+from logbook.render.reassembly_line import pieces_words, weight_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.refit_view import View
@@ -210,8 +210,7 @@ def _state_to_come(view: View, refit_line: RefitLine, ready: Readiness) -> Span:
 
 
 def _facts(refit_line: RefitLine) -> str:
-    weight = f"{refit_line.weight_kg.normalize():f} kg" if refit_line.weight_kg is not None else ""
-    return clean(", ".join(words for words in (weight, pieces_words(refit_line)) if words), limit=200)
+    return clean(", ".join(words for words in (weight_words(refit_line), pieces_words(refit_line)) if words), limit=200)
 
 
 def _when(refit_line: RefitLine, states: Mapping[str, LineState], now: datetime) -> str:

@@ -16,7 +16,7 @@ from logbook.reassembly import Line as RefitLine
 from logbook.reassembly import LineConnection, LineFastener, Readiness
 from logbook.reassembly.records import Group
 from logbook.render.plain import clean, width
-from logbook.render.reassembly_line import setting_words, ticked
+from logbook.render.reassembly_line import lifting_words, missing_words, setting_words, ticked
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
 from logbook.tui.refit_view import View
@@ -44,8 +44,6 @@ TITLES = {
     Group.CHECK: "Check",
     Group.NOTED: "Noted at the teardown",
 }
-NOT_SAID_AGAIN = ("From the head inwards: ", "Noted at the teardown: ", "Recorded: ", "Test before going on: ")
-"""How sentences begin on paper; here the head of the group says it."""
 
 
 def refit_card(view: View, key: str, columns: int, *, why: bool = True, g: Glyphs = FINE) -> list[Line]:
@@ -101,15 +99,8 @@ def _groups(view: View, refit_line: RefitLine, ready: Readiness, columns: int, g
 def _said_by_group(refit_line: RefitLine) -> Mapping[Group, list[str]]:
     found: dict[Group, list[str]] = {each: [] for each in Group}
     for sentence in refit_line.said:
-        found[sentence.group].append(_without_its_head(sentence.text))
+        found[sentence.group].append(sentence.body)
     return found
-
-
-def _without_its_head(text: str) -> str:
-    for head in NOT_SAID_AGAIN:
-        if text.startswith(head):
-            return text.removeprefix(head)
-    return text
 
 
 def _headed(of: Group, rows: Sequence[Line], said: str = "") -> list[Line]:
@@ -223,9 +214,7 @@ def _first(refit_line: RefitLine, columns: int) -> list[Line]:
     rows: list[Line] = []
     for words in refit_line.first:
         rows += hanging(line("  ", signal("FIRST", "head"), " "), clean(words, limit=600), columns)
-    weight = f"{refit_line.weight_kg.normalize():f} kg" if refit_line.weight_kg is not None else ""
-    helper = f"helper: {refit_line.helper}" if refit_line.helper else ""
-    lift = ", ".join(part for part in (weight, refit_line.support, helper) if part)
+    lift = lifting_words(refit_line)
     return [*rows, *_sentences([f"Lifting: {lift}."] if lift else [], columns)]
 
 
@@ -251,9 +240,7 @@ def _piece(piece: LineFastener, names: int, columns: int) -> Iterator[Line]:
     name = clean(piece.kind, limit=60)
     each = f"  {piece.each} each" if piece.each else ""
     place = Span("NEW", "good") if piece.new else Span(f"bag {clean(piece.bag)}" if piece.bag else "no bag", "accent")
-    missing = ""
-    if not piece.here:
-        missing = f"ONLY {piece.on_hand} HERE" if piece.on_hand else "NOT HERE"
+    missing = missing_words(piece)
     spans = line(
         f"  [ ] {piece.count:>3}  {name}{' ' * (min(names, columns // 2) - width(name))}  ",
         place,
@@ -305,7 +292,7 @@ def _connection(made: LineConnection, columns: int, g: Glyphs) -> list[Line]:
         f"goes back: {of.refit}" if of.refit else "",
     ]
     below = hanging(line(" " * 8), clean("; ".join(part for part in more if part), limit=600), columns, "muted")
-    rows = [spans] if sum(width(span.text) for span in spans) <= columns else flow(spans, columns)
+    rows = [spans] if width_of(spans) <= columns else flow(spans, columns)
     return [*rows, *(below if any(more) else [])]
 
 

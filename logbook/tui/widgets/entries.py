@@ -23,6 +23,9 @@ from logbook.tui.widgets.signs import glyphs_now
 REST = 0.04
 """Seconds for which the cursor rests before what stands beside it follows."""
 
+BESIDE_THE_TEXT = 5
+"""Columns of a list for its frame, the cursor's bar and the scroll bar."""
+
 
 @dataclass(frozen=True, slots=True)
 class Entry(Row):
