@@ -16,6 +16,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from logbook import disk
 from logbook.errors import StoreError
 from logbook.model.photo_edits import Spot, at_step, photos_of
 from logbook.model.words import LinkBasis
@@ -25,7 +26,6 @@ from logbook.serve.incoming import NOWHERE, Bench, Incoming
 from logbook.serve.listening import HEADER_SECONDS, MOST_CONNECTIONS, Listening
 from logbook.serve.taking import take_in
 from logbook.session import Session
-from logbook.store import disk
 from tests.builders import step, unit
 from tests.photos.pictures import photo
 
