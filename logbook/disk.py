@@ -47,5 +47,5 @@ rename: Callable[[str, str], None] = os.rename
 link: Callable[[str, str], None] = os.link
 unlink: Callable[[str], None] = os.unlink
 truncate: Callable[[int, int], None] = os.ftruncate
-mkdir: Callable[[str], None] = os.mkdir
+mkdir: Callable[[str, int], None] = os.mkdir
 rmdir: Callable[[str], None] = os.rmdir

@@ -112,10 +112,10 @@ def flush_folder(folder: str) -> None:
         disk.fsync(descriptor)
 
 
-def make_folder(folder: str) -> None:
+def make_folder(folder: str, mode: int = 0o777) -> None:
     """Make one folder durably; one that is there already is fine, but its name may not be on the disk yet."""
     try:
-        disk.mkdir(folder)
+        disk.mkdir(folder, mode)
     except FileExistsError:
         if not os.path.isdir(folder):
             raise

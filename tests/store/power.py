@@ -182,7 +182,7 @@ class Machine:
 
     _on_rmdir = _on_unlink
 
-    def _on_mkdir(self, path: str, _: None) -> None:
+    def _on_mkdir(self, path: str, mode: int, _: None) -> None:
         self._change((*self._find(path), Folder()))
 
     def outcomes(self) -> Iterator[Files]:
