@@ -137,6 +137,8 @@ def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[
     if says_guess(own):
         note = {"certainty_note": own.certainty_note} if own.certainty_note else {}
         yield _said(str(own.certainty), own.certainty_note, {"certainty": own.certainty, **note})
+    if own.hold is not None:
+        yield _hold(own.hold)
     if own.note:
         plain = own.note == " ".join(own.note.split()) and not re.search(r'[",;\\\n]', own.note)
         yield f"note {own.note if plain and not UNPRINTED.search(own.note) else quote(own.note)}"
