@@ -292,7 +292,7 @@ def test_a_hold_of_one_member_has_its_own_record_and_keeps_back_what_covers_it()
         ("H1 for L", "0.1", "JB"),
         ("H2 for R", "", ""),
     ]
-    with pytest.raises(InputError, match="HOLD H2 for R at T02 is open: earth. Nothing more comes off"):
+    with pytest.raises(InputError, match=r"HOLD H2 for R at T02 is open: earth\. Nothing more comes off"):
         kept_from_line(of, read_line("motor", of), at=NOW)
     of = tick(of, "check", at=NOW)
     listed = refit_list(of)
