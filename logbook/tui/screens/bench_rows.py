@@ -1,92 +1,246 @@
-"""The bench as lines: each unit, what can be done now, what must not be forgotten, and what now in a sentence."""
+"""The bench as entries and panes: each unit, what can be done now, what must not be forgotten, the unit in full."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from logbook.model.measures import hours_and_minutes
+from logbook.model.words import AT_REST, SignalWord
 from logbook.render.overview import Overview, age, cash_against_stop
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean
 from logbook.teardown.chasing import Reminder
 from logbook.teardown.ready import NowItem
-from logbook.tui.widgets.rows import Row
+from logbook.tui.look.amounts import Amount, Mark, axis, range_row, scale_for
+from logbook.tui.look.bars import against
+from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.units import STAGE_COLUMNS, stage_bar, unit_block
+from logbook.tui.widgets.entries import Entry, entry, heading
 
-NARROW = 70
-"""Below so many columns the completeness of the record is left to the line under the list."""
-
-
-def _widths(columns: int) -> tuple[int, int]:
-    """Columns for the name and for what is next; the rest of a line is always the same."""
-    free = max(18, columns - (36 if columns < NARROW else 41))
-    name = max(9, min(24, free * 2 // 5))
-    return name, free - name
-
-
-def bench_heads(columns: int) -> str:
-    """The heads over the columns of `bench_line`; long ones reach into the free end of the head before them."""
-    name, following = _widths(columns)
-    narrow, over = ("untouched", 5) if columns < NARROW else ("untouched record", 10)
-    heads = f"{'next':<{following + over - len(narrow)}} {narrow}"
-    return f"{'':<5}{'what':<{name}} {'stage':<10} {heads} {'cash / stop':>12}"
+NAME_COLUMNS = 22
+"""Of the name of a unit, where there is room; it stands whole in the pane beside."""
+BLOCK_COLUMNS = 6
+"""Of the code of a unit before its words; a longer one takes what it needs."""
+BAR_COLUMNS = 24
+"""Of the bar of cash against the stop line."""
+BARS_FROM = 56
+"""Columns of a list from which stages are drawn as well as named."""
+FIGURES_FROM = 44
+"""Columns from which the completeness of the record stands in the list."""
 
 
-def bench_line(line: Overview, columns: int) -> str:
-    """One unit: code, what, stage, next or waiting, days untouched, how complete, cash against stop line."""
-    name, following = _widths(columns)
-    percent = "" if line.percent is None else f"{line.percent}%"
-    record = "" if columns < NARROW else f"{percent:>4} "
-    what = f"{line.code:<5}{fitted(clean(line.name, limit=200), name)} {line.stage:<10}"
-    following_words = fitted(clean(line.next, limit=300), following)
-    return f"{what} {following_words} {age(line.days):>5} {record}{cash_against_stop(line):>12}"
+# One unit in the list
 
 
-def detail(line: Overview) -> str:
-    """The unit under the cursor in a sentence."""
-    parts = [f"{line.code}: {line.next or 'nothing is next'}"]
-    if line.percent is not None:
-        parts.append(f"record {line.percent} % complete")
-    if line.over:
-        parts.append("expected cash is OVER the stop line")
-    if line.unpriced:
-        parts.append(f"{line.unpriced} without a price")
-    return "; ".join(parts)
+def unit_entry(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs = FINE) -> Entry:
+    """A unit on two, three or four rows: who it is and how far, what is next, cash; the fourth is air."""
+    lines = list(_unit_lines(overview, hues, columns, rows, g))
+    return entry(overview.code, lines)
 
 
-def tone_of(line: Overview | None) -> str:
-    """The tone of a unit's line; the words say the same."""
-    if line is None or line.stage in ("closed", "stopped"):
-        return "done"
-    return "warning" if line.over else ""
+def _unit_lines(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs) -> Iterator[Line]:
+    at_rest = overview.stage in AT_REST
+    quiet = "muted" if at_rest else ""
+    block = unit_block(overview.code, hues)
+    lead = line(block, " " * max(1, BLOCK_COLUMNS - width_of(block)))
+    days = Span(age(overview.days), "muted")
+    stage = line(Span(f"{overview.stage:<10}", quiet), days) if columns >= FIGURES_FROM else line(days)
+    if columns >= BARS_FROM:
+        stage = line(stage_bar(overview.stage, g), "  ", stage)
+    room = min(NAME_COLUMNS, columns - width_of(lead) - width_of(stage) - 2)
+    name = fit(line(Span(clean(overview.name, limit=200), "muted" if at_rest else "bold")), room)
+    yield apart(line(lead, name, "  ", stage[:-1]), line(days), columns)
+    indent = " " * BLOCK_COLUMNS
+    following, cash = following_line(overview), cash_line(overview)
+    if rows < 3:
+        yield apart(line(indent, following), cash, columns)
+        return
+    yield apart(line(indent, following), BLANK, columns)
+    yield line(indent, Span("cash  ", "muted"), _cash_bar(overview, g), "  ", cash, record_line(overview))
+    if rows > 3:
+        yield BLANK
 
 
-def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int, late: int = 0) -> str:
-    """What now, in a sentence; `late` is how many things are overdue to be asked about."""
+def following_line(overview: Overview) -> Line:
+    """What is next, or what it waits for, the state in front as a signal word."""
+    words = clean(overview.next, limit=300)
+    if overview.waits:
+        return line(signal("WAITS", "wait"), f" {words.removeprefix('WAITS').strip()}")
+    if overview.stage in AT_REST:
+        return line(Span(words, "muted"))
+    lead, _, rest = words.partition(": ")
+    if lead == "next" and rest:
+        return line(Span("next  ", "muted"), rest)
+    return line(words or Span("nothing is next", "muted"))
+
+
+def cash_line(overview: Overview) -> Line:
+    """Expected cash against what is left of the stop line, in whole units: `85 of 100`, and OVER as a signal word."""
+    figures = cash_against_stop(overview)
+    if overview.stage in AT_REST:
+        return line(Span(figures, "muted"))
+    spent, slash, stop = figures.removesuffix(" OVER").partition(" / ")
+    words = line(Span(spent, "bold wait" if "?" in spent else "bold"), Span(f" of {stop}" if slash else "", "muted"))
+    return line(words, " ", signal("OVER", "bad")) if figures.endswith(" OVER") else words
+
+
+def _cash_bar(overview: Overview, g: Glyphs) -> Line:
+    """Cash against the stop line, drawn; a thin line where there is nothing to compare."""
+    if overview.expected is None or not overview.stop or overview.stage in AT_REST:
+        return (Span(g.track * BAR_COLUMNS, "rule"),)
+    return against(float(overview.expected), float(overview.stop), BAR_COLUMNS, g)
+
+
+def record_line(overview: Overview) -> Line:
+    """How complete the record is."""
+    return (Span("" if overview.percent is None else f"   record {overview.percent} %", "muted"),)
+
+
+def rows_for(units: int, rows: int) -> int:
+    """How many rows each unit gets in a list of so many: two at least, with a bar of its cash, with air between."""
+    return next((each for each in (4, 3) if units * each <= rows), 2)
+
+
+def problem_entry(code: str, what: str, why: str, columns: int) -> Entry:
+    """A unit that cannot be shown: what is wrong with it, in full."""
+    lead = line(Span(f" {clean(code, limit=12)} ", "bold"), signal(what, "bad"), " ")
+    return entry(code, hanging(lead, clean(why, limit=300), columns))
+
+
+# What now, and what must not be forgotten
+
+
+def bench_answer(
+    lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int, late: int, hues: Mapping[str, str], columns: int
+) -> list[Line]:
+    """What can be done first, then how many units wait; `late` is how many things are overdue to be asked about."""
     if not lines:
-        return "What came in first?"
-    waiting = sum(line.waits for line in lines)
-    words = f"{len(lines)} unit{'s' if len(lines) != 1 else ''}, {waiting} waiting"
-    words += f", {late} to chase. " if late else ". "
-    if doable:
-        return words + f"Now: {doable[0].unit} {doable[0].what}."
-    return words + f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
-
-
-def now_rows(doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: int) -> list[Row]:
-    """What can be done now, by number, and below it what must not be forgotten."""
-    rows = [Row("head now", (f"Now, {hours_and_minutes(minutes)}, with what is here",), "head", selectable=False)]
-    rows += [Row(f"now {i}", (_now_line(i, item),)) for i, item in enumerate(doable)]
+        return [line(Span("What came in first?", "bold"))]
+    count = f"{len(lines)} unit{'' if len(lines) == 1 else 's'}"
+    waiting = sum(overview.waits for overview in lines)
+    more = [Span(f"{count}, {waiting} waiting", "wait" if waiting else "muted")]
+    more += [Span(f", {late} to chase", "bold wait")] if late else []
     if not doable:
-        rows.append(Row("none", ("   nothing is ready; say how long you have with t",), "done", selectable=False))
+        said = f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
+        return flow((Span(said, "bold"), Span("  "), *more), columns)
+    first = doable[0]
+    what = Span(f" {clean(first.what, limit=200)}", "bold")
+    busy = Span("" if first.minutes is None else f", {hours_and_minutes(first.minutes)}", "muted")
+    head = line(Span("Now: ", "muted"), unit_block(first.unit, hues))
+    rows = flow((*head, what, busy), columns)
+    beside = line(*more)
+    if width_of(rows[-1]) + 3 + width_of(beside) <= columns:
+        return [*rows[:-1], line(rows[-1], "   ", beside)]
+    return [*rows, beside]
+
+
+def now_entries(
+    doable: Sequence[NowItem], reminders: Sequence[Reminder], hues: Mapping[str, str], columns: int, *, short: bool
+) -> list[Entry]:
+    """What can be done now, by number, each with its reason; below it what must not be forgotten.
+
+    Args:
+        doable: what can be done.
+        reminders: what must not be forgotten.
+        hues: of the units.
+        columns: of the list.
+        short: reasons stand in the row itself, as far as there is room.
+    """
+    entries = [
+        entry(f"now {number}", list(_now_lines(number, item, hues, columns, short=short)))
+        for number, item in enumerate(doable)
+    ]
+    if not doable:
+        said = "Nothing is ready. Say how long you have with t; N says what everything waits for."
+        entries.append(heading("none", *flow((Span(said, "muted"),), columns)))
     if reminders:
-        rows.append(Row("head forget", ("Do not forget",), "head", selectable=False))
-        rows += [
-            Row(f"forget {i}", (f"   {r.unit:<4} {clean(r.sentence, limit=300)}",)) for i, r in enumerate(reminders)
-        ]
-    return rows
+        entries.append(heading("head forget", line(Span("Do not forget", "bold wait"))))
+    for number, reminder in enumerate(reminders):
+        lead = line("  ", unit_block(reminder.unit, hues), " ")
+        entries.append(entry(f"forget {number}", hanging(lead, clean(reminder.sentence, limit=300), columns)))
+    return entries
 
 
-def _now_line(i: int, item: NowItem) -> str:
-    minutes = "?" if item.minutes is None else f"{item.minutes} min"
-    return (
-        f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"
-    )
+def _now_lines(number: int, item: NowItem, hues: Mapping[str, str], columns: int, *, short: bool) -> Iterator[Line]:
+    lead = line(Span(f"{number + 1} ", "bold accent"), unit_block(item.unit, hues), " ")
+    busy = line(Span("?" if item.minutes is None else hours_and_minutes(item.minutes), "" if number else "bold"))
+    what, why = clean(item.what, limit=200), clean(item.why, limit=200)
+    if short:
+        yield apart(line(lead, what, Span(f"  {why}" if why else "", "muted")), busy, columns)
+        return
+    first, *others = hanging(lead, what, columns - width_of(busy) - 1)
+    yield apart(first, busy, columns)
+    yield from others
+    if why:
+        yield from hanging(line(" " * width_of(lead)), why, columns, "muted")
+
+
+# The unit under the cursor, beside the list
+
+
+def unit_lines(overview: Overview, doable: Sequence[NowItem], columns: int, g: Glyphs = FINE) -> Iterator[Line]:
+    """The unit in full: how far it is, what is next, cash on a scale, what can be done, its dangers.
+
+    Args:
+        overview: the unit.
+        doable: what can be done now of it.
+        columns: of the pane.
+        g: signs.
+    """
+    yield line(stage_bar(overview.stage, g), "  ", Span(f"{overview.stage}", "bold"))
+    yield from flow(tuple(_how_it_stands(overview)), columns)
+    yield BLANK
+    yield from flow(following_line(overview), columns)
+    if overview.expected is not None and overview.stage not in AT_REST:
+        yield BLANK
+        yield from _cash_scale(overview, columns, g)
+    if doable:
+        yield BLANK
+        yield group("Can be done now")
+        for item in doable:
+            busy = "?" if item.minutes is None else hours_and_minutes(item.minutes)
+            yield apart(line("  ", clean(item.what, limit=200)), line(busy), columns)
+    if overview.dangers:
+        yield BLANK
+        yield group("Dangers", "D in the unit says what to do")
+        yield from danger_lines(overview, columns)
+
+
+def _how_it_stands(overview: Overview) -> Iterator[Span]:
+    if overview.days is not None:
+        yield Span("today" if overview.days <= 0 else age(overview.days), "bold")
+        yield Span(" last worked on" if overview.days <= 0 else " untouched")
+    if overview.percent is not None:
+        yield Span(", record ")
+        yield Span(f"{overview.percent} %", "bold")
+    if overview.to_complete:
+        yield Span(f", {overview.to_complete} fact{'' if overview.to_complete == 1 else 's'} missing")
+
+
+def _cash_scale(overview: Overview, columns: int, g: Glyphs) -> Iterator[Line]:
+    """Low, expected and high cash to come on one scale with the stop line, and the figures below."""
+    assert overview.expected is not None  # noqa: S101 - for the type checker
+    low, high = overview.low or overview.expected, overview.high or overview.expected
+    values = [float(low), float(overview.expected), float(high)]
+    stop = None if overview.stop is None else float(overview.stop)
+    scale = scale_for([*values, *([] if stop is None else [stop])], columns)
+    yield group("Cash to come")
+    yield from axis(scale, None if stop is None else Mark(stop, f"stop {overview.stop:.0f}"), g)
+    yield range_row(Amount(values[1], values[0], values[2]), scale, stop, g)
+    figures = [Span("low ", "muted"), Span(f"{low:.2f}"), Span("  expected ", "muted")]
+    figures += [Span(f"{overview.expected:.2f}", "bold"), Span("  high ", "muted"), Span(f"{high:.2f}")]
+    yield from flow(figures, columns)
+    if overview.over:
+        yield line(signal("OVER", "bad"), " the stop line")
+    if overview.unpriced:
+        things = "1 thing has" if overview.unpriced == 1 else f"{overview.unpriced} things have"
+        yield from flow((Span(f"{things} no price: $ in the unit says it.", "wait"),), columns)
+
+
+def danger_lines(overview: Overview, columns: int) -> Iterator[Line]:
+    """The names of its dangers behind their signal words, each word once."""
+    for word in SignalWord:
+        names = [clean(danger.what, limit=80) for danger in overview.dangers if danger.signal is word]
+        if names:
+            ink = "bad" if word in (SignalWord.DANGER, SignalWord.WARNING) else "wait"
+            yield from hanging(line(signal(word, ink), " "), ", ".join(names), columns)
