@@ -8,7 +8,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
-from logbook.model.step import Connection, Hazard, HoldPoint, Setting
+from logbook.model.holds import one_hold
+from logbook.model.step import Connection, Hazard, HoldAt, HoldPoint, Setting
 from logbook.model.work import Wait
 
 if TYPE_CHECKING:
@@ -144,9 +145,8 @@ class Line:
     box: str = ""
     connections: tuple[LineConnection, ...] = ()
     settings: tuple[Setting, ...] = ()
-    hold: HoldPoint | None = None
-    """The hold point of the line; several of them are read as one (`holds` has each)."""
-    holds: tuple[HoldPoint, ...] = ()
+    holds_at: tuple[HoldAt, ...] = ()
+    """Each hold point of the line, and the member of the set that it is for alone."""
     members: tuple[str, ...] = ()
     """Codes of the members of a set, each with a tick of its own; empty for a single thing."""
     mirrored: bool = False
@@ -171,6 +171,29 @@ class Line:
     def what(self) -> tuple[str, ...]:
         """What to do and to know, in sentences."""
         return tuple(sentence.text for sentence in self.said)
+
+    @property
+    def hold(self) -> HoldPoint | None:
+        """The hold point of the line; several of them are read as one (`holds` has each)."""
+        return one_hold(self.holds) if self.holds_at else None
+
+    @property
+    def holds(self) -> tuple[HoldPoint, ...]:
+        """Each hold point of the line."""
+        return tuple(at.hold for at in self.holds_at)
+
+    @property
+    def ticks(self) -> tuple[tuple[str, str], ...]:
+        """Each tick of the line: the member of the set that it is for, or nothing, and its key."""
+        return tuple(zip(self.members or ("",), self.tick_keys, strict=True))
+
+    def is_for(self, at: HoldAt, member: str) -> bool:
+        """Whether a hold point of the line is to be read at a member: all are at a line that is ticked as one."""
+        return at.member in ("", member) or at.member not in self.members
+
+    def hold_for(self, member: str) -> HoldPoint | None:
+        """The hold points that are to be read at one member, as one; None when it has none."""
+        return one_hold([at.hold for at in self.holds_at if self.is_for(at, member)])
 
     @property
     def tick_keys(self) -> tuple[str, ...]:

@@ -160,7 +160,7 @@ class LineActions(AskingScreen):
         if key == line.key and line.members:
             key = _first_unread(view, line)
         state = view.states.get(key) or LineState(line=key)
-        hold = line.hold
+        hold = line.hold_for(key.rpartition("/")[2] if line.members else "")
         if hold is not None:
             wanted = f"{hold.reading_of or 'initials only'}{f'; limit {hold.limit}' if hold.limit else ''}"
         else:
@@ -385,8 +385,11 @@ def _numbered(line: Line) -> str:
 
 
 def _first_unread(view: View, line: Line) -> str:
-    """Key of the first member of a set whose reading is still to be written; the first one when all are."""
-    for key in line.tick_keys:
+    """Key of the first member of a set whose reading is still to be written; the first one when all are.
+
+    Members with a hold point come before those without.
+    """
+    for _, key in sorted(line.ticks, key=lambda tick: line.hold_for(tick[0]) is None):
         state = view.states.get(key)
         if state is None or not state.reading.strip():
             return key
