@@ -127,6 +127,9 @@ class Records(Protocol):
     def unit(self, code: str) -> Unit:
         """The record of a unit."""
 
+    def shop_for(self, code: str) -> Shop:
+        """The shop as that unit sees it."""
+
     def refuse_beyond(self, code: str) -> None:
         """Raise for a record that is beyond the limits."""
 
