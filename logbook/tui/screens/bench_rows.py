@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.words import AT_REST, SignalWord
@@ -14,19 +15,25 @@ from logbook.tui.look.amounts import Amount, Mark, axis, range_row, scale_for
 from logbook.tui.look.bars import against
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
-from logbook.tui.look.units import STAGE_COLUMNS, stage_bar, unit_block
+from logbook.tui.look.units import stage_bar, unit_block
 from logbook.tui.widgets.entries import Entry, entry, heading
 
+NUMBERED = 3
+"""So many of the things that can be done have a digit as their key."""
 NAME_COLUMNS = 22
 """Of the name of a unit, where there is room; it stands whole in the pane beside."""
 BLOCK_COLUMNS = 6
 """Of the code of a unit before its words; a longer one takes what it needs."""
 BAR_COLUMNS = 24
 """Of the bar of cash against the stop line."""
-BARS_FROM = 56
+BARS_FROM = 66
 """Columns of a list from which stages are drawn as well as named."""
 FIGURES_FROM = 44
-"""Columns from which the completeness of the record stands in the list."""
+"""Columns from which the stage of a unit stands beside its name."""
+DAYS_COLUMNS = 5
+"""Of how long a unit was not touched."""
+FIGURE_COLUMNS = 10
+"""Of cash against the stop line in words, so that what follows stands in a column."""
 
 
 # One unit in the list
@@ -34,31 +41,37 @@ FIGURES_FROM = 44
 
 def unit_entry(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs = FINE) -> Entry:
     """A unit on two, three or four rows: who it is and how far, what is next, cash; the fourth is air."""
-    lines = list(_unit_lines(overview, hues, columns, rows, g))
-    return entry(overview.code, lines)
+    lines = _unit_lines(overview, hues, columns, rows, g)
+    return entry(overview.code, [fit(each, columns) if width_of(each) > columns else each for each in lines])
 
 
 def _unit_lines(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs) -> Iterator[Line]:
-    at_rest = overview.stage in AT_REST
-    quiet = "muted" if at_rest else ""
     block = unit_block(overview.code, hues)
     lead = line(block, " " * max(1, BLOCK_COLUMNS - width_of(block)))
-    days = Span(age(overview.days), "muted")
-    stage = line(Span(f"{overview.stage:<10}", quiet), days) if columns >= FIGURES_FROM else line(days)
-    if columns >= BARS_FROM:
-        stage = line(stage_bar(overview.stage, g), "  ", stage)
-    room = min(NAME_COLUMNS, columns - width_of(lead) - width_of(stage) - 2)
-    name = fit(line(Span(clean(overview.name, limit=200), "muted" if at_rest else "bold")), room)
-    yield apart(line(lead, name, "  ", stage[:-1]), line(days), columns)
+    far = _how_far(overview, columns, g)
+    room = columns - width_of(lead) - width_of(far) - 2
+    ink = "muted" if overview.stage in AT_REST else "bold"
+    name = fit(line(Span(clean(overview.name, limit=200), ink)), min(NAME_COLUMNS, room) if room > 0 else 0)
+    yield fit(line(lead, fit(name, max(0, room)), "  ", far), columns)
     indent = " " * BLOCK_COLUMNS
     following, cash = following_line(overview), cash_line(overview)
     if rows < 3:
         yield apart(line(indent, following), cash, columns)
         return
     yield apart(line(indent, following), BLANK, columns)
-    yield line(indent, Span("cash  ", "muted"), _cash_bar(overview, g), "  ", cash, record_line(overview))
+    figures = line(fit(cash, max(FIGURE_COLUMNS, width_of(cash))), record_line(overview))
+    yield line(indent, Span("cash  ", "muted"), _cash_bar(overview, g), "  ", figures)
     if rows > 3:
         yield BLANK
+
+
+def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:
+    """The stage, drawn where there is room, and for how long nobody touched it."""
+    days = line(Span(f"{age(overview.days):>{DAYS_COLUMNS}}", "muted"))
+    if columns < FIGURES_FROM:
+        return days
+    word = Span(f"{overview.stage:<11}", "muted" if overview.stage in AT_REST else "")
+    return line(stage_bar(overview.stage, g), "  ", word, days) if columns >= BARS_FROM else line(word, days)
 
 
 def following_line(overview: Overview) -> Line:
@@ -110,10 +123,20 @@ def problem_entry(code: str, what: str, why: str, columns: int) -> Entry:
 # What now, and what must not be forgotten
 
 
-def bench_answer(
-    lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int, late: int, hues: Mapping[str, str], columns: int
-) -> list[Line]:
-    """What can be done first, then how many units wait; `late` is how many things are overdue to be asked about."""
+class Answer(NamedTuple):
+    """What the bench says first."""
+
+    lines: Sequence[Overview]
+    doable: Sequence[NowItem]
+    minutes: int
+    """How many there are."""
+    late: int
+    """How many things are overdue to be asked about."""
+
+
+def answer_lines(answer: Answer, hues: Mapping[str, str], columns: int) -> list[Line]:
+    """What can be done first, then how many units wait."""
+    lines, doable, minutes, late = answer
     if not lines:
         return [line(Span("What came in first?", "bold"))]
     count = f"{len(lines)} unit{'' if len(lines) == 1 else 's'}"
@@ -121,13 +144,15 @@ def bench_answer(
     more = [Span(f"{count}, {waiting} waiting", "wait" if waiting else "muted")]
     more += [Span(f", {late} to chase", "bold wait")] if late else []
     if not doable:
-        said = f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
-        return flow((Span(said, "bold"), Span("  "), *more), columns)
+        nothing = f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
+        return flow((Span(nothing, "bold"), Span("  "), *more), columns)
     first = doable[0]
-    what = Span(f" {clean(first.what, limit=200)}", "bold")
-    busy = Span("" if first.minutes is None else f", {hours_and_minutes(first.minutes)}", "muted")
-    head = line(Span("Now: ", "muted"), unit_block(first.unit, hues))
-    rows = flow((*head, what, busy), columns)
+    what = Span(clean(first.what, limit=200), "bold")
+    minutes_said = "" if first.minutes is None else f", {hours_and_minutes(first.minutes)}"
+    busy = Span(minutes_said.replace(" min", "\u00a0min"), "muted")
+    head = line(Span("Now: ", "muted"), unit_block(first.unit, hues), " ")
+    said = flow((what, busy), columns - width_of(head))
+    rows = [line(head, said[0]), *(line(" " * width_of(head), row) for row in said[1:])]
     beside = line(*more)
     if width_of(rows[-1]) + 3 + width_of(beside) <= columns:
         return [*rows[:-1], line(rows[-1], "   ", beside)]
@@ -162,7 +187,8 @@ def now_entries(
 
 
 def _now_lines(number: int, item: NowItem, hues: Mapping[str, str], columns: int, *, short: bool) -> Iterator[Line]:
-    lead = line(Span(f"{number + 1} ", "bold accent"), unit_block(item.unit, hues), " ")
+    key = f"{number + 1} " if number < NUMBERED else "  "
+    lead = line(Span(key, "bold accent"), unit_block(item.unit, hues), " ")
     busy = line(Span("?" if item.minutes is None else hours_and_minutes(item.minutes), "" if number else "bold"))
     what, why = clean(item.what, limit=200), clean(item.why, limit=200)
     if short:
@@ -178,7 +204,7 @@ def _now_lines(number: int, item: NowItem, hues: Mapping[str, str], columns: int
 # The unit under the cursor, beside the list
 
 
-def unit_lines(overview: Overview, doable: Sequence[NowItem], columns: int, g: Glyphs = FINE) -> Iterator[Line]:
+def unit_lines(overview: Overview, doable: Sequence[NowItem], columns: int, g: Glyphs = FINE) -> list[Line]:
     """The unit in full: how far it is, what is next, cash on a scale, what can be done, its dangers.
 
     Args:
@@ -187,6 +213,11 @@ def unit_lines(overview: Overview, doable: Sequence[NowItem], columns: int, g: G
         columns: of the pane.
         g: signs.
     """
+    lines = _whole_unit(overview, doable, columns, g)
+    return [fit(each, columns) if width_of(each) > columns else each for each in lines]
+
+
+def _whole_unit(overview: Overview, doable: Sequence[NowItem], columns: int, g: Glyphs) -> Iterator[Line]:
     yield line(stage_bar(overview.stage, g), "  ", Span(f"{overview.stage}", "bold"))
     yield from flow(tuple(_how_it_stands(overview)), columns)
     yield BLANK
