@@ -22,6 +22,14 @@ class Says(NamedTuple):
     second: str
 
 
+class Three(NamedTuple):
+    """One place of the record, or all of it: what was in common, and what each side says."""
+
+    was: Any
+    first: Any
+    second: Any
+
+
 def as_json(value: Any) -> str:
     """A value of a record exactly, as JSON."""
     return orjson.dumps(_plain(value)).decode()

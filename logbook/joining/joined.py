@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import Any, Generic, NamedTuple, TypeVar
 
 from logbook.errors import InputError
-from logbook.joining.in_words import Says, both_changed, kept_all_the_same
+from logbook.joining.in_words import Says, Three, both_changed, kept_all_the_same
 from logbook.joining.looking import left_to_a_person
 from logbook.joining.naming import NAMES, codes_in, names_in
 from logbook.joining.numbers import NewNumber, renumbered
@@ -26,6 +26,8 @@ from logbook.model.shop import Shop
 from logbook.model.unit import LineState, Unit
 
 R = TypeVar("R", Unit, Shop)
+Numbers = tuple[NewNumber, ...]
+Looks = tuple[ToLookAt, ...]
 Way = tuple[str, ...]
 Kept = frozenset[tuple[str, Key]]
 """Things that were taken out on one side and that something else still names: they stay."""
@@ -52,8 +54,8 @@ class Joined(NamedTuple, Generic[R]):
 
     record: R
     """It has `to_look_at` as well."""
-    renumbered: tuple[NewNumber, ...]
-    to_look_at: tuple[ToLookAt, ...]
+    renumbered: Numbers
+    to_look_at: Looks
     """Only what this joining left to a person; the record may have more of earlier ones."""
 
 
@@ -64,25 +66,21 @@ def joined(before: R, one: Side[R], other: Side[R]) -> Joined[R]:
         InputError: what each side wrote contradicts the other so that no record can hold both; says what.
     """
     first, second = sorted((one, other), key=lambda side: (side.since, side.mark))
-    renamed, numbers = renumbered(before, first.record, second.record)
-    says = Says(first.by, second.by)
-    walked, asked = _walked(Three(before, first.record, renamed), says)
-    whole, looked = left_to_a_person(walked, before, (first.record, renamed), says, numbers)
+    return Joined(*_joined(before, first, second))
+
+
+def _joined(before: Any, first: Side[Any], second: Side[Any]) -> tuple[Any, Numbers, Looks]:
+    numbered = renumbered(before, first.record, second.record)
+    three, says = Three(before, numbered.first, numbered.second), Says(first.by, second.by)
+    record, asked = _walked(three, says)
+    record, looked = left_to_a_person(record, three, says, numbered)
     looks = (*asked, *looked)
-    record: R = whole.model_copy(update={"to_look_at": tuple(dict.fromkeys((*whole.to_look_at, *looks)))})
-    _refuse_contradiction(record, first.record, renamed)
-    return Joined(record, numbers, looks)
+    record = record.model_copy(update={"to_look_at": tuple(dict.fromkeys((*record.to_look_at, *looks)))})
+    _refuse_contradiction(record, numbered.first, numbered.second)
+    return record, (*numbered.of_first, *numbered.of_second), looks
 
 
-class Three(NamedTuple):
-    """One place of the record: what was in common, and what each side says."""
-
-    was: Any
-    first: Any
-    second: Any
-
-
-def _walked(three: Three, says: Says) -> tuple[Any, tuple[ToLookAt, ...]]:
+def _walked(three: Three, says: Says) -> tuple[Any, Looks]:
     """The joined record, in which everything is there that something names, and what both changed."""
     kept: Kept = frozenset()
     while True:

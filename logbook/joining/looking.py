@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from logbook.errors import CircleError
-from logbook.joining.in_words import Says, as_json, called, place_words
+from logbook.joining.in_words import Says, Three, as_json, called, place_words
 from logbook.joining.naming import step_of_line
-from logbook.joining.numbers import NewNumber, speaking_of
+from logbook.joining.numbers import NewNumber, Renumbered, speaking_of
 from logbook.model.apart import ToLookAt
 from logbook.model.bags import bags_written
 from logbook.model.base import Frozen
@@ -22,36 +22,38 @@ LONGEST = 80
 
 
 def left_to_a_person(
-    record: Any, before: Any, sides: tuple[Any, Any], says: Says, numbers: Sequence[NewNumber]
+    record: Any, three: Three, says: Says, numbered: Renumbered[Any]
 ) -> tuple[Any, tuple[ToLookAt, ...]]:
     """The joined record, without the orders that no record can hold together, and what is to be looked at.
 
     Args:
         record: as it was joined.
-        before: what both said in common.
-        sides: what each says, with the new numbers.
+        three: what both said in common, and what each says, with the new numbers.
         says: how the sides are called.
-        numbers: what got a new number; it is the second side's.
+        numbered: what got a new number.
     """
-    looks = [*_labels(numbers, says), *_spoken_of(before, sides[1], numbers)]
+    before, first, second = three
+    looks: list[ToLookAt] = []
+    for side, numbers in ((first, numbered.of_first), (second, numbered.of_second)):
+        looks += [*_labels(numbers), *_spoken_of(before, side, numbers)]
     if isinstance(record, Unit):
         record, left_out = _without_circles(record, before, says)
         looks += left_out
-        for one, other, by, by_other in ((*sides, *says), (*reversed(sides), *reversed(says))):
+        for one, other, by, by_other in ((first, second, *says), (second, first, *reversed(says))):
             looks += _ticked_and_changed(before, one, other, by, by_other)
             looks += _read_and_changed(before, one, other, by, by_other)
-        looks += _bags_begun_twice(before, sides, says)
+        looks += _bags_begun_twice(before, (first, second), says)
     return record, tuple(looks)
 
 
-def _labels(numbers: Sequence[NewNumber], says: Says) -> Iterator[ToLookAt]:
+def _labels(numbers: Sequence[NewNumber]) -> Iterator[ToLookAt]:
     for number in numbers:
-        yield ToLookAt(what=f"The number {number.old} was given twice. {number.sentence}", second_by=says.second)
+        yield ToLookAt(what=f"The number {number.old} was given twice. {number.sentence}")
 
 
-def _spoken_of(before: Frozen, second: Frozen, numbers: Sequence[NewNumber]) -> Iterator[ToLookAt]:
+def _spoken_of(before: Frozen, side: Frozen, numbers: Sequence[NewNumber]) -> Iterator[ToLookAt]:
     codes = {number.old: number.new for number in numbers}
-    for text in speaking_of(second, before, codes):
+    for text in speaking_of(side, before, codes):
         said = text if len(text) <= LONGEST else f"{text[:LONGEST]} …"
         are = ", ".join(f"{old} is {new} now" for old, new in codes.items() if old in text)
         yield ToLookAt(what=f"“{said}” speaks of an old number ({are}). Correct it if it means the new one.")
@@ -94,7 +96,7 @@ def _left_out(relation: Relation, says: Says) -> ToLookAt:
 
 def _ticked_and_changed(before: Unit, one: Unit, other: Unit, by: str, by_other: str) -> Iterator[ToLookAt]:
     """Lines that one side ticked while the other changed what stands in them."""
-    known = {state.line for state in before.refit.lines if state.done}
+    known = {state.line for side in (before, other) for state in side.refit.lines if state.done}
     for state in one.refit.lines:
         code = step_of_line(state.line)
         was, now = before.step(code), other.step(code)
@@ -114,7 +116,9 @@ def _read_and_changed(before: Unit, one: Unit, other: Unit, by: str, by_other: s
     old, here, there = (dict(_holds(unit, ())) for unit in (before, one, other))
     for way, read in here.items():
         was, changed = old.get(way), there.get(way)
-        if was is None or changed is None or (was.reading, was.initials) == (read.reading, read.initials):
+        if was is None or changed is None:
+            continue
+        if (read.reading, read.initials) in {(x.reading, x.initials) for x in (was, changed)}:
             continue
         if (was.what, was.reading_of, was.limit) != (changed.what, changed.reading_of, changed.limit):
             said = f"{place_words(way)}: the check was done ({by}) while it was changed ({by_other}). Do it again."

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from typing import NamedTuple, TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
 from logbook.joining.naming import Codes, codes_in, with_codes
-from logbook.joining.things import are_same
+from logbook.joining.things import are_same, is_another
 from logbook.model.bags import bags_written
 from logbook.model.base import Frozen
 from logbook.model.every_value import with_every_value
@@ -41,22 +41,52 @@ class NewNumber(NamedTuple):
         return f"{self.old} {self.name} is {self.new} now{where}."
 
 
-def renumbered(before: R, first: R, second: R) -> tuple[R, tuple[NewNumber, ...]]:
-    """`second` with new codes for its new things whose code `first` gave to something else, and which these are."""
+class Renumbered(NamedTuple, Generic[R]):
+    """Both sides, in which no code stands for two things any more."""
+
+    first: R
+    second: R
+    of_first: tuple[NewNumber, ...]
+    of_second: tuple[NewNumber, ...]
+
+
+def renumbered(before: R, first: R, second: R) -> Renumbered[R]:
+    """Both sides, with new codes for things whose code stands for something else on the other side.
+
+    Where both gave a new thing the same code, it is the second side that gives way. Where a side took a thing out and
+    gave its code to another, while the other side still works on the old thing, the newer thing gives way.
+    """
     old, one, other = (_things(record) for record in (before, first, second))
-    codes: dict[str, dict[str, str]] = {}
-    found = []
-    for kind in sorted(other):
-        was, here, there = old.get(kind, {}), one.get(kind, {}), other[kind]
+    of_first: list[NewNumber] = []
+    of_second: list[NewNumber] = []
+    for kind in sorted({*one, *other}):
+        was, here, there = old.get(kind, {}), one.get(kind, {}), other.get(kind, {})
         taken = {*was, *here, *there}
-        for code in there:
-            if code in was or code not in here or are_same(here[code], there[code]):
+        for code in here:
+            if code not in there:
+                continue
+            gives_way = _gives_way(was.get(code), here[code], there[code])
+            if gives_way is None:
                 continue
             new = _free(code, taken)
             taken.add(new)
-            codes.setdefault(kind, {})[code] = new
-            found.append(NewNumber(kind, code, new, _name(there[code]), tuple(_labels(there[code]))))
-    return with_codes(second, codes), tuple(found)
+            number = NewNumber(kind, code, new, _name(gives_way), tuple(_labels(gives_way)))
+            (of_first if gives_way is here[code] else of_second).append(number)
+    sides = with_codes(first, codes_of(of_first)), with_codes(second, codes_of(of_second))
+    return Renumbered(*sides, tuple(of_first), tuple(of_second))
+
+
+def _gives_way(was: Frozen | None, here: Frozen, there: Frozen) -> Frozen | None:
+    """Which of two things under one code gets another; None when they are one thing."""
+    here_is_new = was is None or is_another(was, here)
+    there_is_new = was is None or is_another(was, there)
+    if here_is_new and there_is_new:
+        return None if are_same(here, there) else there
+    if here_is_new and there != was:
+        return here
+    if there_is_new and here != was:
+        return there
+    return None
 
 
 def codes_of(numbers: Collection[NewNumber]) -> Codes:

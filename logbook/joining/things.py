@@ -75,6 +75,15 @@ def are_same(one: Frozen, other: Frozen) -> bool:
     return bool(said) and all(a and a.casefold() == b.casefold() for a, b in said)
 
 
+def is_another(was: Frozen, now: Frozen) -> bool:
+    """Whether a thing was taken out and its code given to another: no word of what it was is left, nor its time."""
+    named = [name for name in ("name", "what") if name in type(was).model_fields]
+    old, new = ({word for name in named for word in _text(getattr(one, name)).casefold().split()} for one in (was, now))
+    at, at_now = (getattr(one, "at", None) for one in (was, now))
+    is_same_time = at is not None and at == at_now
+    return bool(old and new) and not old & new and not is_same_time
+
+
 def _counted(keys: Sequence[Key]) -> list[Key]:
     """The keys, a second one of the same with its number."""
     seen: Counter[Key] = Counter()
