@@ -6,8 +6,8 @@
 """
 
 from logbook.joining.joined import Joined, Side, joined
-from logbook.joining.naming import with_codes
-from logbook.joining.numbers import NewNumber
+from logbook.joining.naming import Codes, with_codes
+from logbook.joining.numbers import NewNumber, codes_of
 from logbook.joining.settling import chosen, values_of
 
-__all__ = ["Joined", "NewNumber", "Side", "chosen", "joined", "values_of", "with_codes"]
+__all__ = ["Codes", "Joined", "NewNumber", "Side", "chosen", "codes_of", "joined", "values_of", "with_codes"]

@@ -70,7 +70,7 @@ def joined(before: R, one: Side[R], other: Side[R]) -> Joined[R]:
 
 
 def _joined(before: Any, first: Side[Any], second: Side[Any]) -> tuple[Any, Numbers, Looks]:
-    numbered = renumbered(before, first.record, second.record)
+    numbered = renumbered(before, first.record, second.record, (first.mark, second.mark))
     three, says = Three(before, numbered.first, numbered.second), Says(first.by, second.by)
     record, asked = _walked(three, says)
     record, looked = left_to_a_person(record, three, says, numbered)

@@ -31,6 +31,8 @@ class NewNumber(NamedTuple):
     new: str
     name: str
     """What it is."""
+    mark: str
+    """Of the side whose thing it is."""
     labels: tuple[str, ...]
     """Where the old code stands in the workshop: on bags, boxes and the two ends of a wire."""
 
@@ -50,11 +52,17 @@ class Renumbered(NamedTuple, Generic[R]):
     of_second: tuple[NewNumber, ...]
 
 
-def renumbered(before: R, first: R, second: R) -> Renumbered[R]:
+def renumbered(before: R, first: R, second: R, marks: tuple[str, str]) -> Renumbered[R]:
     """Both sides, with new codes for things whose code stands for something else on the other side.
 
     Where both gave a new thing the same code, it is the second side that gives way. Where a side took a thing out and
     gave its code to another, while the other side still works on the old thing, the newer thing gives way.
+
+    Args:
+        before: what both said in common.
+        first: one side.
+        second: the other.
+        marks: what tells the sides apart.
     """
     old, one, other = (_things(record) for record in (before, first, second))
     of_first: list[NewNumber] = []
@@ -70,8 +78,10 @@ def renumbered(before: R, first: R, second: R) -> Renumbered[R]:
                 continue
             new = _free(code, taken)
             taken.add(new)
-            number = NewNumber(kind, code, new, _name(gives_way), tuple(_labels(gives_way)))
-            (of_first if gives_way is here[code] else of_second).append(number)
+            is_first = gives_way is here[code]
+            mark = marks[0] if is_first else marks[1]
+            number = NewNumber(kind, code, new, _name(gives_way), mark, tuple(_labels(gives_way)))
+            (of_first if is_first else of_second).append(number)
     sides = with_codes(first, codes_of(of_first)), with_codes(second, codes_of(of_second))
     return Renumbered(*sides, tuple(of_first), tuple(of_second))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC
 from typing import TYPE_CHECKING
 
@@ -104,12 +105,14 @@ class Document(Record):
         of: int | None = None,
         together: str = "",
         partners: tuple[str, ...] = (),
+        joined: Json | None = None,
     ) -> tuple[Line, Json]:
         """The line of a change and the state after it, with nothing kept yet; raises as `change` does."""
         loaded = self._writable()
         moment = self._keeping.now().astimezone(UTC)
         by, turn = self._keeping.by, self._keeping.next_turn()
         entry = Entry(loaded.n + 1, moment, by, what, kind, do, undo, of, None, together, partners, turn=turn)
+        entry = replace(entry, joined=joined or {})
         line = self._history.formed(entry)
         before = loaded.state
         after = apply_patch(before, line.entry.do)
