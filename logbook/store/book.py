@@ -11,9 +11,9 @@ from typing import Any, NamedTuple
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.store.adopting import adopt
 from logbook.store.beside import Drafts, Index, read_object
-from logbook.store.branch import Branch, has_lines, keep_line
+from logbook.store.branch import WAITING, Branch, keep_line, kept_path, waits
 from logbook.store.document import Document
-from logbook.store.files import make_folder, read_file, refusal, replace_durably, replace_loosely
+from logbook.store.files import make_folder, read_file, refusal, remove_quietly, replace_durably, replace_loosely
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -422,6 +422,9 @@ class BookFolder:
             parts[0].document.commit(parts[0].line, parts[0].after)
         else:
             self._together.carry_out(parts)
+        for join in joins:
+            remove_quietly(kept_path(join.document.place, *join.branch.end, WAITING))
+            join.document.renew()
 
     def newest_state(self, branch: Branch) -> Json:
         """What a line says at its end, in the present form; raises `StoreError`."""
@@ -437,10 +440,9 @@ class BookFolder:
         for document in self._documents():
             if document.is_remembered and not document.is_loaded:
                 continue
-            may_have = (
-                document.is_loaded or may_be_union(_bytes_of(document.place.history)) or has_lines(document.place)
-            )
-            if may_have and not document.broken and document.to_join():
+            place = document.place
+            is_asked = document.is_loaded or waits(place) or may_be_union(_bytes_of(place.history))
+            if is_asked and not document.broken and document.to_join():
                 found.append(document)
         return found
 

@@ -26,7 +26,9 @@ if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
 
 FOLDER = "joined"
-"""Folder in a record's own, for the lines of other copies that were joined or are to be."""
+"""Folder in a record's own, for the lines of other copies that were joined."""
+WAITING = "to-join"
+"""Folder beside it, for lines that version control put into a history and that are not joined yet."""
 
 Point = tuple[str, int, str]
 """What tells states apart: `mark`, number and mark of an entry; or `state`, 0 and the digest of what was joined."""
@@ -165,9 +167,9 @@ def _of_document(path: str, place: Place, raw: bytes) -> Branch:
 # The lines of other copies, kept beside the record
 
 
-def kept_path(place: Place, n: int, mark: str) -> str:
+def kept_path(place: Place, n: int, mark: str, folder: str = FOLDER) -> str:
     """Where the line of another copy is kept that ends with this number and mark."""
-    return os.path.join(place.folder, FOLDER, f"{place.kind}-{n:08d}-{mark}.jsonl")
+    return os.path.join(place.folder, folder, f"{place.kind}-{n:08d}-{mark}.jsonl")
 
 
 def keep_line(place: Place, branch: Branch, since: list[Entry]) -> str:
@@ -183,20 +185,19 @@ def keep_line(place: Place, branch: Branch, since: list[Entry]) -> str:
     at = time_text(since[0].at) if since else ""
     mark = since[0].after if since else branch.end[1]
     base = Base(state, first - 1, mark, at, schema or 1, branch.identity, place.code)
-    keep_raw(place, branch.end, base, [branch.raw[entry.crc] for entry in since])
+    keep_raw(target, base, [branch.raw[entry.crc] for entry in since])
     return target
 
 
-def keep_raw(place: Place, end: tuple[int, str], base: Base, lines: list[bytes]) -> None:
+def keep_raw(target: str, base: Base, lines: list[bytes]) -> None:
     """Write such a file; raises `OSError`."""
-    target = kept_path(place, *end)
     make_folder(os.path.dirname(target))
     replace_durably(target, line_of(base.encoded()) + b"".join(lines))
 
 
-def kept_lines(place: Place) -> Iterator[tuple[str, int, str]]:
-    """The files of other lines beside a record: path, and number and mark of their ends."""
-    folder = os.path.join(place.folder, FOLDER)
+def waiting_lines(place: Place) -> Iterator[tuple[str, int, str]]:
+    """The files of lines that wait to be joined: path, and number and mark of their ends."""
+    folder = os.path.join(place.folder, WAITING)
     try:
         names = sorted(os.listdir(folder))
     except (FileNotFoundError, NotADirectoryError):
@@ -208,9 +209,9 @@ def kept_lines(place: Place) -> Iterator[tuple[str, int, str]]:
             yield os.path.join(folder, name), int(number), mark
 
 
-def has_lines(place: Place) -> bool:
-    """Whether any lie there."""
-    return next(kept_lines(place), None) is not None
+def waits(place: Place) -> bool:
+    """Whether any lines wait."""
+    return next(waiting_lines(place), None) is not None
 
 
 # A history that version control merged as a union of lines

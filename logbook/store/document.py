@@ -161,6 +161,10 @@ class Document(Record):
         if foreign:
             self.note(foreign)
 
+    def renew(self) -> None:
+        """Renew the document's file if the one on the disk is none that this program wrote; else it follows later."""
+        self._save_lazily(due=self._load().saved is None)
+
     def _save_lazily(self, *, due: bool) -> None:
         if not due:
             return

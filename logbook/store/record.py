@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import StoreError
-from logbook.store.branch import Branch, Parted, kept_lines, parted
+from logbook.store.branch import Branch, Parted, parted, waiting_lines
 from logbook.store.document_file import DocumentFile
 from logbook.store.files import refusal
 from logbook.store.history import HistoryFile
@@ -186,8 +186,8 @@ class Record:
         return parted(self.branch(), branch, self._keeping)
 
     def to_join(self) -> list[str]:
-        """Paths of lines of other copies that lie in the record's folder and that no entry ever joined."""
-        lines = list(kept_lines(self.place))
+        """Paths of lines that version control put into the history and that no entry ever joined."""
+        lines = list(waiting_lines(self.place))
         if not lines:
             return []
         known = {entry.joined["mark"] for entry in self.entries() if entry.joined}

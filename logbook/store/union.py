@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from logbook.store.branch import keep_raw, lines_apart
+from logbook.store.branch import WAITING, keep_raw, kept_path, lines_apart
 from logbook.store.lines import Base, Line
 from logbook.store.storage import Sealed
 
@@ -52,4 +52,4 @@ def keep_apart(place: Place, begin: Base, others: list[list[Line]]) -> None:
     """Keep the lines of other copies beside the record, whole, until they are joined; raises `OSError`."""
     for path in others:
         last = path[-1].entry
-        keep_raw(place, (last.n, last.mark), begin, [line.raw for line in path])
+        keep_raw(kept_path(place, last.n, last.mark, WAITING), begin, [line.raw for line in path])
