@@ -28,7 +28,7 @@ def join(call: Call) -> int:
 
 
 def _print(call: Call, report: Report, *, done: bool) -> None:
-    from logbook.cli.commands import width, write_json
+    from logbook.cli.shared import width, write_json
     from logbook.render.joining import joining_data, joining_text
 
     if call.options.as_json:

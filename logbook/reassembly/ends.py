@@ -22,7 +22,6 @@ from logbook.reassembly.wording import (
     holds_of,
     listed,
     many,
-    one_hold,
     ranged,
     said_of,
     warnings,
@@ -57,8 +56,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
             *said_of(Group.MIND, _open_questions(index)),
         ),
         hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
-        hold=one_hold(holds),
-        holds=holds,
+        holds_at=holds,
         why_here=("Everything after it builds on what is checked here.",),
     )
 

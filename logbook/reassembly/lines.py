@@ -10,7 +10,7 @@ from typing import Any
 from logbook.model.dangers import each_danger
 from logbook.model.edges import Edge
 from logbook.model.new_fasteners import new_of
-from logbook.model.step import Hazard, Step
+from logbook.model.step import Hazard, HoldAt, Step
 from logbook.model.words import RelationKind, Then
 from logbook.reassembly.counting import going_back
 from logbook.reassembly.ends import audit_line, check_line
@@ -29,7 +29,6 @@ from logbook.reassembly.wording import (
     listed,
     main_sentences,
     member_notes,
-    one_hold,
     remake_of,
     said_of,
     warnings,
@@ -148,8 +147,7 @@ class LineWriter:
             box=step.box,
             connections=tuple(LineConnection(c.code, connection_sentence(c), c) for c in going),
             settings=step.settings,
-            hold=one_hold(holds),
-            holds=holds,
+            holds_at=holds,
             member_notes=member_notes(step, frame["members"]),
             helper=step.helper,
             weight_kg=step.weight_kg,
@@ -208,9 +206,9 @@ class LineWriter:
         tests = [full_stop(text) for text in dict.fromkeys(s.strip() for s in said) if text]
         if not tests and hold is None:
             tests = ["Test that it works now; it cannot be reached once it is covered."]
-        holds = () if hold is None else (hold,)
+        holds = () if hold is None else (HoldAt(hold),)
         said_here = tuple(said_of(Group.DO, tests))
-        return Line(**frame, said=said_here, hazards=_worst_first(_still_there(step.hazards)), hold=hold, holds=holds)
+        return Line(**frame, said=said_here, hazards=_worst_first(_still_there(step.hazards)), holds_at=holds)
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
-from logbook.model.step import STOP_ANSWERS, Connection, HoldPoint, OneWay, Step, seen_upended
+from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
@@ -84,17 +84,16 @@ def teardown_hold_sentences(step: Step) -> Iterator[str]:
 
     `HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.`
     """
-    hold = step.hold
-    if hold is None:
-        return
-    head = f"HOLD {hold.code} of the teardown: {hold.what.strip().rstrip('.')}"
-    if hold.without_because.strip():
-        yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
-    elif step.hold_lacks:
-        yield f"{head} is OPEN, it has no {' and no '.join(step.hold_lacks)}. Read it here, with initials."
-    else:
-        read = f"read {hold.reading}, " if hold.reading.strip() else ""
-        yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
+    for at in step.holds:
+        hold = at.hold
+        head = f"HOLD {at.name} of the teardown: {hold.what.strip().rstrip('.')}"
+        if hold.without_because.strip():
+            yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
+        elif hold.wants:
+            yield f"{head} is OPEN, it has no {' and no '.join(hold.wants)}. Read it here, with initials."
+        else:
+            read = f"read {hold.reading}, " if hold.reading.strip() else ""
+            yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
 
 
 def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
@@ -309,28 +308,15 @@ def held_sentence(h: HeldDimension) -> str:
     return full_stop(_spaced(h.code, h.what, "; ".join(filter(None, parts)) or "not measured yet"))
 
 
-def holds_of(step: Step) -> tuple[HoldPoint, ...]:
-    """The hold points at a step's own line: one that the teardown left open, its own, and that of a part built anew.
+def holds_of(step: Step) -> tuple[HoldAt, ...]:
+    """The hold points at a step's own line: those that the teardown left open, its own, and that of a part built anew.
 
     The cure of a part built anew is over by then.
     """
     joint = step.one_way
     rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
-    return tuple(h for h in (step.open_hold, step.refit.hold, rebuilt) if h is not None)
-
-
-def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:
-    """Several hold points of one line read as one; each keeps its code in the text."""
-    if len(holds) < 2:
-        return holds[0] if holds else None
-    code = "-".join(h.code for h in holds)
-    return HoldPoint(
-        code=code if len(code) <= 16 else holds[0].code,
-        what="; ".join(f"{h.code} {h.what}" for h in holds),
-        reading_of="; ".join(h.reading_of for h in holds if h.reading_of),
-        limit="; ".join(h.limit for h in holds if h.limit),
-        competent=any(h.competent for h in holds),
-    )
+    of_all = (step.refit.hold, rebuilt)
+    return (*step.open_holds, *(HoldAt(hold) for hold in of_all if hold is not None))
 
 
 def worst_first(signal: SignalWord) -> int:

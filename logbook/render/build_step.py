@@ -87,6 +87,8 @@ def _of_member(step: Step, member: str) -> Iterator[str]:
             yield "no fasteners"
     elif own.bag:
         yield f"bag {own.bag}"
+    if own.hold is not None:
+        yield f"hold point {own.hold.what}: {hold_state(own.hold)}"
     if own.note.strip():
         yield own.note.strip()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from logbook.errors import InputError, StoreError
 from logbook.model.apart import ToLookAt
@@ -12,9 +12,8 @@ from logbook.model.photo_edits import photos_of
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.photos import originals
-
-if TYPE_CHECKING:
-    from logbook.session.session import Session
+from logbook.session.joined_record import KeepsJoined
+from logbook.session.opened import OpenBook
 
 
 class Pictures(NamedTuple):
@@ -32,7 +31,7 @@ class Pictures(NamedTuple):
         return record.model_copy(update={"to_look_at": (*record.to_look_at, *new)}) if new else record
 
 
-def pictures_wanted(session: Session, code: str, record: Any, folder: Path) -> Pictures:
+def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> Pictures:
     """The originals of a record that are not in this book.
 
     Args:
@@ -67,7 +66,7 @@ def _is_there(folder: Path, photo: Photo) -> bool:
         return False
 
 
-def copied(session: Session, code: str, pictures: Pictures) -> None:
+def copied(session: KeepsJoined, code: str, pictures: Pictures) -> None:
     """Copy what was found, each whole and on the disk. Raises StoreError when the disk refuses."""
     folder = session.path / "units" / code / "photos"
     for source, name in pictures.found:

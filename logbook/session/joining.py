@@ -22,9 +22,9 @@ from logbook.model.currency import same_currency
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.session.joined_pictures import Pictures, copied, pictures_wanted
-from logbook.session.opened import SHOP
+from logbook.session.joined_record import JoinedRecord, KeepsJoined
+from logbook.session.opened import SHOP, OpenBook
 from logbook.session.records import from_state, to_state
-from logbook.session.session import JoinedRecord, Session
 from logbook.store.branch import Branch, Parted
 from logbook.store.elsewhere import Elsewhere, look_elsewhere
 from logbook.store.place import Place
@@ -78,7 +78,7 @@ class Proposal:
         return Report(self.of, tuple(map(_reported, self.planned)), new, self.not_joined)
 
 
-def propose(session: Session, path: Path) -> Proposal:
+def propose(session: OpenBook, path: Path) -> Proposal:
     """What joining the book with what lies at `path` would do. Nothing is changed.
 
     Raises:
@@ -91,7 +91,7 @@ def propose(session: Session, path: Path) -> Proposal:
     return _Proposing(session, elsewhere).proposal()
 
 
-def keep(session: Session, proposal: Proposal) -> Report:
+def keep(session: KeepsJoined, proposal: Proposal) -> Report:
     """Join as it was proposed: pictures and the other side's lines first, then the records, all as one change.
 
     Raises:
@@ -112,21 +112,9 @@ def keep(session: Session, proposal: Proposal) -> Report:
     return proposal.report()
 
 
-def join_what_was_merged(session: Session) -> tuple[Report, ...]:
-    """Join the lines that version control put into histories of this book, or that a stop left beside them."""
-    done = []
-    for code, paths in session.merged_outside().items():
-        for path in paths:
-            try:
-                done.append(keep(session, _Proposing(session, _beside(session, code, path)).proposal()))
-            except LogbookError as error:
-                session.say_of(code, f"Another line of changes of {code or 'the shop'} is not joined yet: {error}")
-    return tuple(done)
-
-
-def _beside(session: Session, code: str, path: str) -> Elsewhere:
-    place = session.place_of(code)
-    return Elsewhere(path, [place], frozenset())
+def propose_waiting(session: OpenBook, code: str, path: str) -> Proposal:
+    """What joining a record with a line would do that waits beside it. Raises as `propose`."""
+    return _Proposing(session, Elsewhere(path, [session.place_of(code)], frozenset())).proposal()
 
 
 def with_answer(proposal: Proposal, code: str, record: Record) -> Proposal:
@@ -141,7 +129,7 @@ def with_answer(proposal: Proposal, code: str, record: Record) -> Proposal:
 class _Proposing:
     """Looks at one record of the other copy after the other, the shop first: units name its pieces."""
 
-    def __init__(self, session: Session, elsewhere: Elsewhere) -> None:
+    def __init__(self, session: OpenBook, elsewhere: Elsewhere) -> None:
         self._session = session
         self._elsewhere = elsewhere
         self._not_joined: list[str] = []
@@ -232,7 +220,7 @@ class _Proposing:
             after = with_codes(here, self._pieces[True])
             if code not in planned and after is not here:
                 ours = session.branch_of(code)
-                parted = Parted(to_state(here), [], [])
+                parted = Parted(to_state(here), 1, [], [])
                 yield Planned(code, here, ours, parted, "", Joined(after, (), ()), Pictures((), ()))
 
 

@@ -6,9 +6,9 @@ import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, TypeVar
 
-from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import beyond_limits, structure_problems
@@ -16,6 +16,7 @@ from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
+from logbook.session.joined_record import JoinedRecord
 from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Aside, Move, Moves
@@ -25,7 +26,6 @@ from logbook.session.unkept import Unkept, UnkeptChanges
 from logbook.session.watch import changed_on_shelf, shelf_news, stop_line_news, together_news, uses_any
 from logbook.store import BookFolder, Document, Entry, Op, Removed
 from logbook.store.book import Join
-from logbook.store.branch import Branch
 from logbook.store.changes import patches
 
 R = TypeVar("R", Unit, Shop)
@@ -69,19 +69,6 @@ def _undone_at(document: Document, entry: Entry) -> tuple[int, datetime]:
     """When a change was last taken back."""
     times = [_order(e) for e in document.entries() if e.kind == "undo" and e.of == entry.n]
     return max(times, default=_order(entry))
-
-
-class JoinedRecord(NamedTuple):
-    """A record as it is after another line of its changes was joined with it."""
-
-    code: str
-    record: Unit | Shop
-    branch: Branch
-    """The other line."""
-    since: list[Entry]
-    """What was done in it that this record did not have."""
-    said: dict[str, Any]
-    """What the entry says of it; empty for a record that only follows another one."""
 
 
 class Session(OpenBook):
@@ -142,11 +129,17 @@ class Session(OpenBook):
 
     def join_what_was_merged(self) -> None:
         """Join what version control put together; what cannot be joined is told among the problems."""
-        if self.read_only or not any(self.merged_outside().values()):
+        if self.read_only:
             return
-        from logbook.session.joining import join_what_was_merged
+        for code, paths in self.merged_outside().items():
+            from logbook.session.joining import keep, propose_waiting
 
-        join_what_was_merged(self)
+            for path in paths:
+                try:
+                    keep(self, propose_waiting(self, code, path))
+                except LogbookError as error:
+                    said = f"Another line of changes of {code or 'the shop'} is not joined yet: {error}"
+                    self._document(code).note(said)
 
     def write_as(self, initials: str) -> None:
         """Who writes from now on, also when the book is opened again and nobody is named then."""

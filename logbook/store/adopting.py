@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 
-from logbook.store import disk
-from logbook.store.files import make_folder, read_file, replace_durably
+from logbook import disk
+from logbook.files import make_folder, read_file, replace_durably
 
 
 def copy_folder(source: str, target: str) -> None:

@@ -9,11 +9,11 @@ from datetime import UTC, datetime
 from typing import Any, NamedTuple
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.files import make_folder, read_file, refusal, remove_quietly, replace_durably, replace_loosely
 from logbook.store.adopting import adopt
 from logbook.store.beside import Drafts, Index, read_object
 from logbook.store.branch import WAITING, Branch, keep_line, kept_path, waits
 from logbook.store.document import Document
-from logbook.store.files import make_folder, read_file, refusal, remove_quietly, replace_durably, replace_loosely
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -206,7 +206,7 @@ class BookFolder:
             self._say_what_is_passing()
         found = self._codes_at_opening()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
-        for code in sorted(self._index.codes - set(found) - {"shop"}):
+        for code in sorted(self._index.codes_before(removed_units(self.path)) - set(found) - {"shop"}):
             self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
         if not self.read_only:
             try:

@@ -11,9 +11,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError
-from logbook.store.files import make_folder, read_file, refusal, replace_durably
+from logbook.files import make_folder, read_file, refusal, replace_durably
 from logbook.store.lines import Base, Entry, Line, line_of, time_text
-from logbook.store.migrating import to_newest
 from logbook.store.packing import packed
 from logbook.store.place import Place
 from logbook.store.recover import scan
@@ -22,8 +21,6 @@ from logbook.store.story import Story, is_connected
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-    from logbook.store.keeping import Keeping
 
 FOLDER = "joined"
 """Folder in a record's own, for the lines of other copies that were joined."""
@@ -75,8 +72,8 @@ class Branch:
         last = max((n for point, n in self.own_points().items() if point in known), default=-1)
         return [entry for entry in self.story.entries if entry.n > last]
 
-    def state_at(self, point: Point, keeping: Keeping) -> Json | None:
-        """What the record said at a point, in the present form; None when this line cannot tell it."""
+    def state_at(self, point: Point) -> tuple[Json, int] | None:
+        """What the record said at a point, and in which form; None when this line cannot tell it."""
         _, n, mark = point
         own = next((e for e in self.story.entries if ("mark", e.n, e.mark) == point), None)
         base = next((b for b in self.story.bases if ("mark", b.n, b.mark) == point), None)
@@ -85,9 +82,8 @@ class Branch:
             path = kept_path(self.place, n, mark)
             if not os.path.exists(path):
                 return None
-            return branch_of_file(path, self.place).state_at(point, keeping)
-        state, schema = self.story.state_of(at)
-        return to_newest(state, schema or 1, self.place.kind, keeping)
+            return branch_of_file(path, self.place).state_at(point)
+        return self.story.state_of(at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,24 +92,24 @@ class Parted:
 
     before: Json = field(repr=False)
     """What both said last in common."""
+    schema: int
+    """In which form that is."""
     ours: list[Entry]
     """What was done in the first line since."""
     theirs: list[Entry]
     """What was done in the second."""
 
 
-def parted(ours: Branch, theirs: Branch, keeping: Keeping) -> Parted | None:
+def parted(ours: Branch, theirs: Branch) -> Parted | None:
     """Where two lines parted; None when they have nothing in common."""
     here, there = ours.points(), theirs.points()
     common = sorted(here.keys() & there.keys(), key=lambda point: (there[point], here[point]), reverse=True)
     if ours.identity and theirs.identity and ours.identity != theirs.identity:
         return None
     for point in common:
-        state = ours.state_at(point, keeping)
-        if state is None:
-            state = theirs.state_at(point, keeping)
-        if state is not None:
-            return Parted(state, ours.unknown_to(theirs), theirs.unknown_to(ours))
+        found = ours.state_at(point) or theirs.state_at(point)
+        if found is not None:
+            return Parted(*found, ours.unknown_to(theirs), theirs.unknown_to(ours))
     return None
 
 

@@ -6,8 +6,8 @@ import os
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import InputError
+from logbook.files import refusal
 from logbook.store.branch import Branch, branch_of_file, branch_of_folder
-from logbook.store.files import refusal
 from logbook.store.folders import REMOVED, unit_folders
 from logbook.store.place import Place
 

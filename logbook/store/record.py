@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import StoreError
+from logbook.files import refusal
 from logbook.store.branch import Branch, Parted, parted, waiting_lines
 from logbook.store.document_file import DocumentFile
-from logbook.store.files import refusal
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry
 from logbook.store.loading import Loaded, load
@@ -183,7 +184,11 @@ class Record:
 
     def parted_from(self, branch: Branch) -> Parted | None:
         """Where this record and another line of its changes parted; None when they have nothing in common."""
-        return parted(self.branch(), branch, self._keeping)
+        found = parted(self.branch(), branch)
+        if found is None:
+            return None
+        newest = to_newest(found.before, found.schema or 1, self.place.kind, self._keeping)
+        return replace(found, before=newest, schema=self._keeping.newest(self.place.kind))
 
     def to_join(self) -> list[str]:
         """Paths of lines that version control put into the history and that no entry ever joined."""

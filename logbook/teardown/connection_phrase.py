@@ -32,8 +32,6 @@ KINDS = {
     "linkage": ConnectionKind.LINKAGE,
 }
 """Words that a connection is recognised by, in the singular."""
-COUNTED = (ConnectionKind.WIRE, ConnectionKind.PLUG)
-"""Kinds of which the number is counted at the bench."""
 
 CUT = "cut"
 MOST_AT_ONCE = 60

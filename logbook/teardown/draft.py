@@ -64,11 +64,6 @@ def new_draft(unit: Unit, code: str | None = None) -> Step:
     return Step(code=code or next_step_code(unit), what=UNSAID, each_of=whole.code if whole is not None else "")
 
 
-def with_what(step: Step, text: str) -> Step:
-    """What came off; a blank text takes it back."""
-    return with_changes(step, what=text if text.strip() else UNSAID)
-
-
 def with_action(step: Step, action: Action) -> Step:
     """How it came off."""
     return with_changes(step, action=action)
@@ -107,16 +102,6 @@ def without_fastener(step: Step, index: int) -> Step:
     return with_changes(step, fasteners=tuple(kept))
 
 
-def with_bag(step: Step, bag: str) -> Step:
-    """The bag of the step; empty for none."""
-    return with_changes(step, bag=bag)
-
-
-def with_box(step: Step, box: str) -> Step:
-    """The box of the step; empty for none."""
-    return with_changes(step, box=box)
-
-
 def with_photo(step: Step, taken: bool | None = None) -> Step:
     """Whether a photo was taken; without `taken` the other way round."""
     return with_changes(step, photo_taken=not step.photo_taken if taken is None else taken)
@@ -125,11 +110,6 @@ def with_photo(step: Step, taken: bool | None = None) -> Step:
 def with_wires(step: Step, count: int | None) -> Step:
     """Wires counted at the bench; None when they were not counted."""
     return with_changes(step, wires=count)
-
-
-def with_note(step: Step, text: str) -> Step:
-    """The note, in place of the one before."""
-    return with_changes(step, note=text)
 
 
 def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) -> Step:

@@ -89,7 +89,8 @@ def member_phrase(words: Words, around: Around) -> Meant | None:
     instead = rest[0].folded == INSTEAD and len(rest) > 1
     rest = rest[1:] if instead else rest
     noted = rest[0].folded.rstrip(":") == "note" and len(rest) > 1
-    inner = None if noted else understand(rest, around._replace(follows="fasteners", each_of=named.of.code))
+    alone = around._replace(follows="fasteners", each_of="" if rest[0].folded == "hold" else named.of.code)
+    inner = None if noted else understand(rest, alone)
     if inner is not None and instead and inner.fasteners:
         inner = inner._replace(sets={**inner.sets, INSTEAD: True})
     if inner is None or inner.of_members:

@@ -128,15 +128,12 @@ def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[
             yield f"{'instead ' if instead else ''}{_fastener(fastener, known)}"
     if own.left_hand is not None:
         yield "left-hand thread" if own.left_hand else "right-hand thread"
-    if own.as_found_wrong:
-        yield "wrong"
-    if own.as_found:
-        yield _said("as found", own.as_found, {"as_found": own.as_found})
-    if own.should_be:
-        yield _said("should be", own.should_be, {"should_be": own.should_be})
+    yield from _found_at(own)
     if says_guess(own):
         note = {"certainty_note": own.certainty_note} if own.certainty_note else {}
         yield _said(str(own.certainty), own.certainty_note, {"certainty": own.certainty, **note})
+    if own.hold is not None:
+        yield _hold(own.hold)
     if own.note:
         plain = own.note == " ".join(own.note.split()) and not re.search(r'[",;\\\n]', own.note)
         yield f"note {own.note if plain and not UNPRINTED.search(own.note) else quote(own.note)}"
@@ -232,15 +229,20 @@ def _one_way(one_way: OneWay) -> str:
     return " ".join([*said, "because", quote(one_way.skipped_because)])
 
 
+def _found_at(of: Step | MemberDifference) -> Iterator[str]:
+    """What was wrong as found, and how it should be: of a step, or of one member."""
+    if of.as_found_wrong:
+        yield "wrong"
+    if of.as_found:
+        yield _said("as found", of.as_found, {"as_found": of.as_found})
+    if of.should_be:
+        yield _said("should be", of.should_be, {"should_be": of.should_be})
+
+
 def _found(step: Step) -> Iterator[str]:
     if step.left_hand:
         yield "left-hand"
-    if step.as_found_wrong:
-        yield "wrong"
-    if step.as_found:
-        yield _said("as found", step.as_found, {"as_found": step.as_found})
-    if step.should_be:
-        yield _said("should be", step.should_be, {"should_be": step.should_be})
+    yield from _found_at(step)
     if step.certainty is not Certainty.SURE or step.certainty_note:
         note = {"certainty_note": step.certainty_note} if step.certainty_note else {}
         yield _said(str(step.certainty), step.certainty_note, {"certainty": step.certainty, **note})

@@ -67,7 +67,7 @@ KEY_ACTS = (
     Act("step.out", "x", "take_out", "take out", "Take the kind written last out of the step"),
     Act("step.wires", "c", "wires", "wires", "Count one wire or other connection more"),
     Act("step.member", "s", "member", "member", "Whether the keys say it of one member alone or of all"),
-    Act("step.hold", "r", "more('hold ')", "hold", "Type a hold point: what is checked, “read” what, “by” whom"),
+    Act("step.hold", "r", "hold", "hold", "Type a hold point: what is checked, “read” what, “by” whom"),
     Act("step.connection", "C", "connection", "connect", "A wire, plug, hose, belt or linkage with the next number"),
     Act("step.order", "o", "order", "order", "Name the steps that must come off before this one"),
     Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
@@ -163,9 +163,7 @@ class SingleKeys(BookScreen):
 
     def action_which_screw(self) -> None:
         """What a loose screw can be, and where it belongs."""
-        from logbook.tui.screens.loose_screw import LooseScrewScreen
-
-        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
+        self.logbook.open("loose_screw", self.CODE)
 
     # From typing to keys and back
 
@@ -252,6 +250,14 @@ class SingleKeys(BookScreen):
         """One more."""
         self.change(lambda step: with_wires(step, (step.wires or 0) + 1))
 
+    def action_hold(self) -> None:
+        """Type a hold point at the end of the line; with a member chosen, one of that member alone."""
+        self.action_more(f"{self._whose()}hold ")
+
+    def _whose(self) -> str:
+        """The words before a phrase that is about the chosen member alone; empty when all are meant."""
+        return f"{self.member} " if self.set_of_member() is not None else ""
+
     def action_connection(self) -> None:
         """Offer the kinds of connection."""
         self.offer("connection", "Which connection was undone?", dict(CONNECTION_LETTERS), set())
@@ -260,8 +266,7 @@ class SingleKeys(BookScreen):
         """One of that kind with the next number; its ends are typed behind it."""
         taken = [c.code for s in self.unit.steps if s.code != self.editing for c in s.connections]
         number = next_number([*taken, *(c.code for c in self.reading().step.connections)])
-        member = f"{self.member} " if self.set_of_member() is not None else ""
-        self.action_more(f"{member}{CONNECTION_LETTERS[letter]} {number} from ")
+        self.action_more(f"{self._whose()}{CONNECTION_LETTERS[letter]} {number} from ")
 
     def action_member(self) -> None:
         """Offer the members that the keys can speak of; without a set, to make one."""
@@ -361,13 +366,9 @@ class SingleKeys(BookScreen):
 
     def action_why(self) -> None:
         """The dangers in force, each to be proved safe."""
-        from logbook.tui.screens.dangers import DangersScreen
-
         step = self.reading().step
-        self.app.push_screen(DangersScreen(self.session, self.CODE, step=step.code, own=step.hazards))
+        self.logbook.open("dangers", self.CODE, step=step.code, own=step.hazards)
 
     def action_left_as(self) -> None:
         """How it was left, to be put right."""
-        from logbook.tui.screens.left_as import LeftAsScreen
-
-        self.app.push_screen(LeftAsScreen(self.session, self.CODE))
+        self.logbook.open("left_as", self.CODE)

@@ -127,13 +127,25 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     (
         "arms, measured, each, left hold earth read ohm reading 0.1 by JB, right hold earth read ohm reading 0.4 by JB",
         (PAIR,),
-        "arms, measured, each LR, hold earth read ohm reading L 0.1 and R 0.4 by JB",
+        "arms, measured, each LR, left hold earth read ohm reading 0.1 by JB, "
+        "right hold earth read ohm reading 0.4 by JB",
     ),
     (
         "arms, measured, each, left hold earth read ohm reading 0.1 by JB",
         (PAIR,),
-        "arms, measured, each LR, hold earth read ohm reading L 0.1",
+        "arms, measured, each LR, left hold earth read ohm reading 0.1 by JB",
     ),
+    (
+        "arms, each hold earth read ohm",
+        (PAIR,),
+        "arms, each LR, left hold earth read ohm, right hold earth read ohm",
+    ),
+    (
+        "arms, each, left hold earth read ohm because no meter, right hold play read mm",
+        (PAIR,),
+        "arms, each LR, left hold earth read ohm because no meter, right hold play read mm",
+    ),
+    ("arms, each LR, hold earth by JB", (PAIR,), "arms, each LR, hold earth by JB"),
     ("cover, hold proved dead because no meter here", (), "cover, hold proved dead because no meter here"),
 ]
 

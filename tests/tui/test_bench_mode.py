@@ -588,6 +588,29 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         assert [(str(c.kind), c.code, c.start, c.end) for c in kept.connections] == [("hose", "W1", "pump", "tank")]
 
 
+async def test_a_hold_point_of_one_member_is_typed_by_its_key_and_asked_for_by_its_name(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(sets=[handed_pair()])) as pilot:
+        await typed(pilot, "wheels, 2 nut M12")
+        await pilot.press("tab", "s", "1", "r")
+        await typed(pilot, "play read mm reading 0.04 by AB")
+        await pilot.press("tab", "s", "2", "r")
+        await typed(pilot, "play read mm")
+        assert line(pilot) == "wheels, 2 nut M12, L hold play read mm reading 0.04 by AB, R hold play read mm"
+        await pilot.press("enter")
+        assert "HOLD H2 for R is open: play" in said(pilot)
+        await typed(pilot, "motor")
+        await pilot.press("enter")
+        assert "HOLD H2 for R at G02" in text_on(pilot)
+        await typed(pilot, "0.05 by AB")
+        await pilot.press("enter")
+        wheels, motor = book.unit("G1").steps[-2:]
+        assert [(at.name, at.hold.reading, at.hold.initials) for at in wheels.holds] == [
+            ("H1 for L", "0.04", "AB"),
+            ("H2 for R", "0.05", "AB"),
+        ]
+        assert motor.what == "motor"
+
+
 async def test_the_digits_of_the_stop_question_go_through_yes_no_not_needed_and_blank(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "bottom, split, one-way glued")
