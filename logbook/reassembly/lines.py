@@ -31,6 +31,7 @@ from logbook.reassembly.wording import (
     member_notes,
     remake_of,
     said_of,
+    things_of_one,
     warnings,
     worst_first,
 )
@@ -139,6 +140,7 @@ class LineWriter:
                 *said_of(Group.DO, main_sentences(index, step)),
                 *said_of(Group.DO, (f"Only nip it now: {number} tightens it." for number in nipped)),
                 *said_of(Group.BEFORE, self._already_on(step)),
+                *said_of(Group.TAKE, things_of_one(index, step)),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
             ),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),

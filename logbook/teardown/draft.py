@@ -14,7 +14,7 @@ from logbook.model.dangers import same_danger
 from logbook.model.edits import next_step_code, with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Action, Certainty, SignalWord, Then
+from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.line import UNSAID, Reading, read_line
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.write import write_line
@@ -32,6 +32,7 @@ class Flag(StrEnum):
     PHOTO = "photo"
     PLANNED = "still to do"
     NO_FASTENERS = "no fasteners"
+    GONE = "hazard gone at the refit"
 
 
 FLAG_LETTERS: dict[str, Flag] = {
@@ -44,6 +45,7 @@ FLAG_LETTERS: dict[str, Flag] = {
     "p": Flag.PHOTO,
     "d": Flag.PLANNED,
     "n": Flag.NO_FASTENERS,
+    "r": Flag.GONE,
 }
 """The key of each flag in the list of flags."""
 
@@ -67,6 +69,29 @@ def new_draft(unit: Unit, code: str | None = None) -> Step:
 def with_action(step: Step, action: Action) -> Step:
     """How it came off."""
     return with_changes(step, action=action)
+
+
+def with_also(step: Step, action: Action) -> Step:
+    """A further way in which it came off in the same step, or not after all; the first way stays the first."""
+    if step.action is Action.UNSAID or action is step.action:
+        return with_action(step, action)
+    others = tuple(a for a in step.also if a is not action)
+    return with_changes(step, also=others if action in step.also else (*others, action))
+
+
+def joints_of(step: Step) -> tuple[JointFound, ...]:
+    """The joints of a step that cannot be undone, in the order in which they were said."""
+    if step.one_way is None:
+        return ()
+    return tuple(j for j in (step.one_way.joint, *step.one_way.further_joints) if j is not None)
+
+
+def with_joint(step: Step, joint: JointFound) -> Step:
+    """One more joint that cannot be undone as it was made, or not after all; the step is one-way from then on."""
+    found = joints_of(step)
+    found = tuple(j for j in found if j is not joint) if joint in found else (*found, joint)
+    changes = {"joint": found[0] if found else None, "further_joints": found[1:]}
+    return with_changes(step, one_way=with_changes(step.one_way or OneWay(), **changes))
 
 
 def with_same(step: Step, fastener: Fastener, count: int | None = None) -> Step:
@@ -145,11 +170,16 @@ def with_stop_skipped(step: Step, because: str) -> Step:
 def toggle_flag(step: Step, flag: Flag) -> Step:
     """The flag set, or taken back when it is set.
 
-    Taking back `hazard` takes every hazard of the draft with it, and `one-way` its answers: undo brings
-    them back, and a flag that cannot be taken back by its own key would be worse.
+    `hazard gone at the refit` is said of the hazard named last. Taking back `hazard` takes every hazard of the draft
+    with it, and `one-way` its answers: undo brings them back, and a flag that cannot be taken back by its own key
+    would be worse.
     """
     if flag is Flag.HAZARD:
         return with_changes(step, hazards=() if step.hazards else (Hazard(what=UNNAMED_HAZARD),))
+    if flag is Flag.GONE:
+        *others, last = step.hazards or (Hazard(what=UNNAMED_HAZARD),)
+        gone = with_changes(last, gone_at_refit=not last.gone_at_refit)
+        return with_changes(step, hazards=(*others, gone))
     if flag is Flag.ONE_WAY:
         return with_changes(step, one_way=None if step.one_way is not None else OneWay())
     if flag in (Flag.GUESS, Flag.THINK_SO):
@@ -167,6 +197,8 @@ def flags_of(step: Step) -> tuple[Flag, ...]:
 def _is_set(step: Step, flag: Flag) -> bool:
     if flag is Flag.HAZARD:
         return bool(step.hazards)
+    if flag is Flag.GONE:
+        return bool(step.hazards) and step.hazards[-1].gone_at_refit
     if flag is Flag.ONE_WAY:
         return step.one_way is not None
     if flag in (Flag.GUESS, Flag.THINK_SO):
@@ -196,7 +228,7 @@ def _printed(reading: Reading, step: Step, after: Iterable[str], better_after: I
     made = reading.new_set
     if made is not None:
         unit = unit.model_copy(update={"sets": (*unit.sets, made)})
-    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before)
+    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before, things=reading.things)
     if made is None:
         return line
     saying = next((p.text for p in reading.phrases if p.makes_set), "pair")
