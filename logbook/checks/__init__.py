@@ -32,6 +32,7 @@ from logbook.checks import (
     windows,
 )
 from logbook.checks.problem import Problem, Severity, UnitCheck
+from logbook.layout.reservations import seen_by
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -101,7 +102,11 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
 def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
     """Every problem of all units, then those that only show over the whole book."""
     now = shop_time(now, book.shop)
-    of_units = [p for unit in book.units.values() for p in check_unit(unit, book.shop, now)]
+    of_units = [
+        p
+        for unit in book.units.values()
+        for p in check_unit(unit, seen_by((unit.code,), book.shop, book.units.values()), now)
+    ]
     of_pile = _sorted(
         p for check in (pile.layouts_hold, pile.wanted_twice, pile.pile_looked_through) for p in check(book, now)
     )

@@ -86,7 +86,8 @@ def bom(call: Call) -> int:
     from logbook.render.bill import bom_csv, bom_data, bom_text
 
     with call.read() as session:
-        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        code = code_in(session, call.options.unit)
+        unit, shop = session.unit(code), session.shop_for(code)
         bill, own = bill_of_materials(unit, shop, today(session)), own_material(unit, shop)
         if call.options.as_csv:
             write(bom_csv(bill))
@@ -138,7 +139,8 @@ def cost(call: Call) -> int:
     from logbook.render.weighing import taken_text
 
     with call.read() as session:
-        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        code = code_in(session, call.options.unit)
+        unit, shop = session.unit(code), session.shop_for(code)
         decided, views = decision(unit, shop, today(session)), cost_views(unit, shop, today(session))
         if call.options.as_csv:
             write(decision_csv(decided))
@@ -175,7 +177,8 @@ def panels(call: Call) -> int:
     from logbook.render.casework import panels_csv, panels_data, panels_text
 
     with call.read() as session:
-        unit, shop = session.unit(code_in(session, call.options.unit)), session.shop
+        code = code_in(session, call.options.unit)
+        unit, shop = session.unit(code), session.shop_for(code)
         worked = worked_case(unit, shop.settings)
         if call.options.as_csv:
             write(panels_csv(unit, shop, worked))
@@ -195,7 +198,7 @@ def check(call: Call) -> int:
     with call.read() as session:
         code = code_in(session, call.options.unit) if call.options.unit else ""
         if code:
-            found = check_unit(session.unit(code), session.shop, session.now)
+            found = check_unit(session.unit(code), session.shop_for(code), session.now)
         else:
             found = session.over_all(lambda: check_book(whole_book(session), session.now))
         damage = session.look_through(code or None)

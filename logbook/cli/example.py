@@ -147,7 +147,7 @@ def print_demo(call: Call) -> None:
     make_demo(call)
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
-        unit, shop, now, day = session.unit(MAIN), session.shop, session.shop_now, today(session)
+        unit, shop, now, day = session.unit(MAIN), session.shop_for(MAIN), session.shop_now, today(session)
         kept, listed = session.kept(MAIN), refit_list(unit, from_shop(unit, shop, day))
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (

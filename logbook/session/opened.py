@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
+from itertools import repeat
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.clock import shop_time
 from logbook.model.document import beyond_limits
+from logbook.model.promises import promises_of
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.faults import written_down
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
-from logbook.session.overviews import Overviews, is_sound
+from logbook.session.overviews import Overviews, is_laid_out, is_sound
 from logbook.session.records import from_state
 from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
@@ -70,6 +72,8 @@ class OpenBook:
         self._looked_at: dict[str, tuple[Unit, str]] = {}
         self._set_aside: dict[str, _SetAside] = {}
         self._only: Book | None = None
+        self._holding: tuple[Unit, ...] | None = None
+        """Units that can hold something of the pile; None when it is to be found out."""
         self._shop: Shop | None = None
         self.overviews = Overviews(self, folder)
         """What the views over all units need of each, without reading it."""
@@ -210,6 +214,36 @@ class OpenBook:
             self._shop = from_state(Shop, document.state, "the shop") if document.version else Shop()
         return self._shop
 
+    def shop_for(self, code: str) -> Shop:
+        """The shop as a unit sees it: what other units hold of the pile is not there for it."""
+        from logbook.layout.reservations import seen_by
+
+        return seen_by((code,), self.shop, self.holders())
+
+    def holders(self) -> tuple[Unit, ...]:
+        """The units that can hold something of the pile: with a layout, or named in a promise; only they are read."""
+        if self._only is not None:
+            return tuple(self._only.units.values())
+        if self._holding is None:
+            promised = {p.unit for o in self.shop.offcuts if o.reserved_for for p in promises_of(o.reserved_for)}
+            self._holding = tuple(filter(None, map(self._holder, self.codes(), repeat(promised))))
+        return self._holding
+
+    def _holder(self, code: str, promised: Collection[str]) -> Unit | None:
+        """The unit, when it can hold something of the pile and something can be worked out from it."""
+        document = self._folder.units.get(code)
+        try:
+            if code in self._units:
+                laid_out = bool(self._units[code].layouts)
+            else:
+                laid_out = document is None or is_laid_out(document)
+            if not laid_out and code not in promised:
+                return None
+            unit = self.unit(code)
+        except LogbookError:  # what cannot be read is told by `broken`
+            return None
+        return None if self._beyond(code, unit) or self._aside(code, unit) else unit
+
     def book(self) -> Book:
         """Every unit that can be worked out, as one value; `left_out` names the others."""
         if self._only is not None:
@@ -316,6 +350,7 @@ class OpenBook:
 
     def set_aside(self, code: str, fault: Exception) -> None:
         """Leave a unit out of every view over all units, because the program failed with it; said in `left_out`."""
+        self._holding = None
         self._set_aside[code] = _SetAside(self.unit(code), self.shop, written_down(fault, self.now))
 
     def _aside(self, code: str, unit: Unit) -> str:
@@ -393,11 +428,13 @@ class OpenBook:
         return f"There is no unit {code} in this book. " + (f"It has {known}." if known else "It has none yet.")
 
     def _forget(self, code: str) -> None:
+        self._holding = None
         if code == SHOP:
             self._shop = None
         else:
             self._units.pop(code, None)
 
     def _tell(self, change: Change) -> None:
+        self._holding = None
         for listener in tuple(self._listeners):
             listener(change)

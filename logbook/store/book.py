@@ -9,9 +9,9 @@ from datetime import UTC, datetime
 from typing import Any
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.files import make_folder, refusal, replace_durably, replace_loosely
 from logbook.store.beside import Drafts, Index, read_object
 from logbook.store.document import Document
-from logbook.store.files import make_folder, refusal, replace_durably, replace_loosely
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -174,7 +174,7 @@ class BookFolder:
             self._say_what_is_passing()
         found = self._codes_at_opening()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
-        for code in sorted(self._index.codes - set(found) - {"shop"}):
+        for code in sorted(self._index.codes_before(removed_units(self.path)) - set(found) - {"shop"}):
             self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
         if not self.read_only:
             try:

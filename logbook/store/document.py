@@ -6,7 +6,7 @@ from datetime import UTC
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
-from logbook.store.files import make_folder, refusal, remove_quietly
+from logbook.files import make_folder, refusal, remove_quietly
 from logbook.store.history import HistoryFile, Tail
 from logbook.store.lines import Base, Entry, Line, time_text
 from logbook.store.loading import Loaded

@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file, set_aside, stamp_of
+from logbook.files import read_file, set_aside, stamp_of
 from logbook.store.lines import time_text
 from logbook.store.packing import keep_copy
 from logbook.store.recover import scan

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file, set_aside, stamp_of
+from logbook.files import read_file, set_aside, stamp_of
 from logbook.store.history import HistoryFile, Tail
 from logbook.store.lines import NO_MARK, Base, Entry, moment_of
 from logbook.store.packing import copies_in, has_older, packed

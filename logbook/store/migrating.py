@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 import orjson
 
 from logbook.errors import LogbookError, StoreError
+from logbook.files import make_folder, replace_durably
 from logbook.store.changes import patches
-from logbook.store.files import make_folder, replace_durably
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry, time_text
 from logbook.store.storage import Head, Json, Sealed, encode

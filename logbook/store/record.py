@@ -6,8 +6,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import StoreError
+from logbook.files import refusal
 from logbook.store.document_file import DocumentFile
-from logbook.store.files import refusal
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry
 from logbook.store.loading import Loaded, Place, load

@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from logbook.store.files import stamp_of
+from logbook.files import stamp_of
 from logbook.store.lines import moment_of
 
 if TYPE_CHECKING:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file
+from logbook.files import read_file
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Base, Entry, leads_on, line_of, moment_of, time_text
 from logbook.store.packing import pack, packed

@@ -91,7 +91,7 @@ class CostsScreen(SectionScreen):
 
     def show_record(self) -> None:
         """Everything computed anew from the record as it is."""
-        unit, shop = self.unit, self.session.shop
+        unit, shop = self.unit, self.session.shop_for(self.CODE)
         self._costs = costs_of(unit, shop, self.session.today)
         lines = cost_lines(
             unit,
@@ -175,7 +175,7 @@ class CostsScreen(SectionScreen):
         """Drivers, ranges and cash over time as plain drawings."""
 
         def paragraphs() -> tuple[str, ...]:
-            unit, shop = self.unit, self.session.shop
+            unit, shop = self.unit, self.session.shop_for(self.CODE)
             decided = decision(unit, shop, self.session.today)
             return tuple(picture_lines(unit, shop, decided, self.room))
 
