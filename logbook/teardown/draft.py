@@ -32,7 +32,6 @@ class Flag(StrEnum):
     PHOTO = "photo"
     PLANNED = "still to do"
     NO_FASTENERS = "no fasteners"
-    GONE = "hazard gone at the refit"
 
 
 FLAG_LETTERS: dict[str, Flag] = {
@@ -45,7 +44,6 @@ FLAG_LETTERS: dict[str, Flag] = {
     "p": Flag.PHOTO,
     "d": Flag.PLANNED,
     "n": Flag.NO_FASTENERS,
-    "r": Flag.GONE,
 }
 """The key of each flag in the list of flags."""
 
@@ -143,6 +141,14 @@ def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) 
     return with_changes(step, hazards=(*named, Hazard(signal=signal, what=what or UNNAMED_HAZARD)))
 
 
+def with_hazard_gone(step: Step) -> Step:
+    """The danger named last is gone when the thing goes back, or is not after all."""
+    if not step.hazards:
+        return step
+    *others, last = step.hazards
+    return with_changes(step, hazards=(*others, with_changes(last, gone_at_refit=not last.gone_at_refit)))
+
+
 def with_answer(step: Step, answer: StopAnswer) -> Step:
     """The next answer to one part of the stop question; the step is one-way from then on.
 
@@ -170,16 +176,11 @@ def with_stop_skipped(step: Step, because: str) -> Step:
 def toggle_flag(step: Step, flag: Flag) -> Step:
     """The flag set, or taken back when it is set.
 
-    `hazard gone at the refit` is said of the hazard named last. Taking back `hazard` takes every hazard of the draft
-    with it, and `one-way` its answers: undo brings them back, and a flag that cannot be taken back by its own key
-    would be worse.
+    Taking back `hazard` takes every hazard of the draft with it, and `one-way` its answers: undo brings
+    them back, and a flag that cannot be taken back by its own key would be worse.
     """
     if flag is Flag.HAZARD:
         return with_changes(step, hazards=() if step.hazards else (Hazard(what=UNNAMED_HAZARD),))
-    if flag is Flag.GONE:
-        *others, last = step.hazards or (Hazard(what=UNNAMED_HAZARD),)
-        gone = with_changes(last, gone_at_refit=not last.gone_at_refit)
-        return with_changes(step, hazards=(*others, gone))
     if flag is Flag.ONE_WAY:
         return with_changes(step, one_way=None if step.one_way is not None else OneWay())
     if flag in (Flag.GUESS, Flag.THINK_SO):
@@ -197,8 +198,6 @@ def flags_of(step: Step) -> tuple[Flag, ...]:
 def _is_set(step: Step, flag: Flag) -> bool:
     if flag is Flag.HAZARD:
         return bool(step.hazards)
-    if flag is Flag.GONE:
-        return bool(step.hazards) and step.hazards[-1].gone_at_refit
     if flag is Flag.ONE_WAY:
         return step.one_way is not None
     if flag in (Flag.GUESS, Flag.THINK_SO):

@@ -26,6 +26,7 @@ from logbook.teardown.draft import (
     with_also,
     with_found,
     with_hazard,
+    with_hazard_gone,
     with_joint,
     with_photo,
     with_same,
@@ -103,6 +104,8 @@ SECOND = "2"
 """The key in the list of ways of taking off that asks for a further way."""
 JOINT = "j"
 """The key in the list of flags that asks which joint it was."""
+GONE = "r"
+"""The key in the list of flags for the danger named last, which is gone when the thing goes back."""
 NUMBER = "several alike: type how many and what, like “set of 4 drawers”"
 
 
@@ -327,8 +330,12 @@ class SingleKeys(BookScreen):
     def action_flag(self) -> None:
         """Offer the flags."""
         now = {letter for letter, flag in FLAG_LETTERS.items() if flag in flags_of(self.seen_step())}
+        step = self.reading().step
         words = {k: str(flag) for k, flag in FLAG_LETTERS.items()} | {JOINT: "a joint that cannot be undone"}
-        now |= {JOINT} if joints_of(self.reading().step) else set()
+        now |= {JOINT} if joints_of(step) else set()
+        if step.hazards:
+            words[GONE] = "that danger is gone at the refit"
+            now |= {GONE} if step.hazards[-1].gone_at_refit else set()
         self.offer("flag", "Flag (again takes it back)", words, now)
 
     def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
@@ -359,6 +366,9 @@ class SingleKeys(BookScreen):
             self.change(partial(change, action=ACTION_LETTERS[event.letter]))
         elif event.key == "flag" and event.letter == JOINT:
             self._offer_joints()
+        elif event.key == "flag" and event.letter == GONE:
+            self.close_letters()
+            self.change(with_hazard_gone)
         elif event.key == "joint":
             self.close_letters()
             self.change(partial(with_joint, joint=tuple(JointFound)[int(event.letter) - 1]))
