@@ -186,9 +186,7 @@ class SingleKeys(BookScreen):
 
     def action_which_screw(self) -> None:
         """What a loose screw can be, and where it belongs."""
-        from logbook.tui.screens.loose_screw import LooseScrewScreen
-
-        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
+        self.logbook.open("loose_screw", self.CODE)
 
     # From typing to keys and back
 
@@ -421,13 +419,9 @@ class SingleKeys(BookScreen):
 
     def action_why(self) -> None:
         """The dangers in force, each to be proved safe."""
-        from logbook.tui.screens.dangers import DangersScreen
-
         step = self.reading().step
-        self.app.push_screen(DangersScreen(self.session, self.CODE, step=step.code, own=step.hazards))
+        self.logbook.open("dangers", self.CODE, step=step.code, own=step.hazards)
 
     def action_left_as(self) -> None:
         """How it was left, to be put right."""
-        from logbook.tui.screens.left_as import LeftAsScreen
-
-        self.app.push_screen(LeftAsScreen(self.session, self.CODE))
+        self.logbook.open("left_as", self.CODE)

@@ -22,11 +22,11 @@ from logbook.model.document import ShopDocument
 from logbook.model.fields import Field, FieldKind, offered_fields
 from logbook.model.holds import open_holds
 from logbook.model.numbering import next_code
-from logbook.model.one_line import read_line
+from logbook.model.one_line import read_line, value_of
 from logbook.model.paths import Path, begun, can_begin, put_at, record_kind, value_at
 from logbook.model.shop import Shop
 from logbook.model.templates import demo_documents
-from logbook.model.typed_values import Context, value_of
+from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields
 from logbook.session import Session
