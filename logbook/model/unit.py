@@ -106,6 +106,8 @@ class Component(Frozen):
     """How many, “1”."""
     from_step: Text = ""
     """Code of the step at which it came out, “T11”."""
+    member: Text = ""
+    """For which one of a set, by its code, “L”. Empty: for all of it."""
     condition: Text = ""
     """How it is, “dusty, winding open”."""
     disposition: Disposition = Disposition.UNDECIDED
