@@ -242,7 +242,7 @@ class SingleKeys(BookScreen):
 
     def next_bag(self) -> str:
         """Number of the bag offered."""
-        return next_bag(self.unit)
+        return next_bag(self.unit, self.reading().step)
 
     def action_photo(self) -> None:
         """Taken, or not after all."""

@@ -116,6 +116,9 @@ async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:
         assert book.draft("bench/new") == "brass la"
         await pilot.press("n")
         assert "brass la" in text_on(pilot)
+        assert "Your line from before: typing replaces it" in text_on(pilot)
+        await pilot.press(*"mixer", "escape")
+        assert book.draft("bench/new") == "mixer"
 
 
 async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_left_alone(demo: Session) -> None:

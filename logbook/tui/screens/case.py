@@ -244,7 +244,7 @@ class CaseScreen(SectionScreen):
         self._sheet = sheet
         label = f"{sheet.material} {sheet.thickness.in_mm()} becomes"
         help_ = f"As measured now, like 12.2. In {', '.join(sheet.codes)}; only some of them: 12.2 {sheet.codes[-1]}"
-        self.query_one(Ask).ask("thickness", label, self.session.draft(self._draft), help_)
+        self.query_one(Ask).ask("thickness", label, "", help_, begun=self.session.draft(self._draft))
 
     @property
     def _draft(self) -> str:
