@@ -314,6 +314,10 @@ class SingleKeys(BookScreen):
         else:
             self.focus_keys()
 
+    @on(Letters.Unknown)
+    def _not_in_the_list(self, event: Letters.Unknown) -> None:
+        self.say(f"{event.character} is not on this list: press what stands before a word, or Esc to go back.", "error")
+
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:
         if event.key == "how":

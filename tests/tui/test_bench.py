@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import closing
+from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -23,7 +25,7 @@ from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_questi
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.widgets.rows import Rows
-from tests.builders import at, estimate, part, shop, unit
+from tests.builders import at, estimate, part, shop, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
 
@@ -106,6 +108,15 @@ async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(bo
         await pilot.press("enter")
         assert "There is already a unit R1" in text_on(pilot)
         assert book.codes() == ("R1",)
+
+
+async def test_what_was_kept_on_another_day_says_the_day(tmp_path: Path) -> None:
+    moments = {"now": NOW}
+    with closing(Session.open(tmp_path / "later", by="AB", now=lambda: moments["now"])) as session:
+        session.add_unit(unit(step("T01")))
+        moments["now"] = NOW + timedelta(days=1)
+        async with opened(session) as pilot:
+            assert "kept 20 Mar 18:00" in lines_on(pilot)[0]
 
 
 async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:

@@ -10,8 +10,8 @@ from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
 from logbook.model.best_match import how_far_off
-from logbook.session import Session
 from logbook.render.plain import clean
+from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
