@@ -201,7 +201,7 @@ async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> N
         await pilot.press("f4", "d")
         assert "d is not on this list" in said(pilot), "done is not a flag: every step that is written down is"
         await pilot.press("s")
-        assert line(pilot) == "knob, slid, bag 2, guess, photo, blub, planned"
+        assert line(pilot) == "knob, slid, bag 2, guess, photo, planned, note blub"
 
 
 async def test_a_hazard_is_one_of_those_that_the_unit_names_with_its_advice(book: Session) -> None:
