@@ -734,3 +734,21 @@ async def test_a_proof_of_another_day_is_none(book: Session) -> None:
     live = with_proof(of, proof("mains voltage", "230 V", at=NOW))
     with pytest.raises(InputError, match="mains voltage is not proved safe"):
         tick(live, "check", at=NOW)
+
+
+async def test_on_a_low_terminal_the_warnings_of_a_line_leave_room_for_others(demo: Session) -> None:
+    async with opened(demo, screen_of(demo), size=(60, 20)) as pilot:
+        shown = text_on(pilot)
+        assert "WARNING mains voltage: not proved safe." in words_on(pilot)
+        assert "Enter shows the rest. D: prove it safe." in shown
+        assert "A02 refit feet" in shown
+        assert "Unplug, tag the plug OUT" not in shown, "what to do is whole, or one key away"
+
+
+async def test_notices_are_not_cut(demo: Session) -> None:
+    async with opened(demo, screen_of(demo), size=(60, 20)) as pilot:
+        await pilot.press("home")
+        assert "Know before starting" in text_on(pilot)
+        notices = [row for row in rows_of(pilot).rows if row.key.startswith("know")]
+        assert notices
+        assert not any("…" in line for row in notices for line in row.lines)

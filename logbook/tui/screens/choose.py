@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -10,13 +11,19 @@ from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
 from logbook.model.best_match import how_far_off
-from logbook.render.plain import clean
+from logbook.render.plain import clean, under
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
 from logbook.tui.widgets.line import Line
 from logbook.tui.widgets.rows import Row, Rows
+
+
+def _in(columns: int, lines: Sequence[str]) -> tuple[str, ...]:
+    """Lines in so many columns; what is longer goes on below, as far in as it begins."""
+    ins = [len(line) - len(line.lstrip()) for line in lines]
+    return tuple(row for line, at in zip(lines, ins, strict=True) for row in under(line[:at], line[at:], columns))
 
 
 class ChooseScreen(BookScreen):
@@ -78,7 +85,7 @@ class ChooseScreen(BookScreen):
     def show_record(self) -> None:
         """The rows that have every typed word, the likeliest first."""
         shown = self.query_one(Rows)
-        shown.show(self._fitting())
+        shown.show([replace(row, lines=_in(self.room, row.lines)) for row in self._fitting()])
         if self._here and not self._words():
             shown.go_to(self._here)
 
@@ -111,7 +118,8 @@ class ChooseScreen(BookScreen):
     @on(Rows.Chosen)
     def action_take(self) -> None:
         """Take the row under the cursor and go back."""
-        row = self.query_one(Rows).current
+        current = self.query_one(Rows).current
+        row = next((row for row in self._all if current is not None and row.key == current.key), None)
         if row is None:
             self.say("Nothing has these words. Clear the line to see everything.", "error")
             return
