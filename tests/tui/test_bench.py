@@ -110,6 +110,17 @@ async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(bo
         assert book.codes() == ("R1",)
 
 
+@pytest.mark.parametrize("size", [(60, 20), (120, 40)])
+async def test_what_now_is_said_in_whole_words_at_every_size(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, size=size) as pilot:
+        now = pilot.app.screen.query_one("#now", Rows)
+        assert not any("…" in line for row in now.rows for line in row.lines)
+        shown = " ".join(text_on(pilot).split())
+        assert "1 R1 test: output transformer windings continuous" in shown
+        assert "Do not forget C1 untouched for" in shown
+        assert ("stop if open, and no donor under 20" in shown) is (size[1] > 24), "where there is room for why"
+
+
 async def test_what_was_kept_on_another_day_says_the_day(tmp_path: Path) -> None:
     moments = {"now": NOW}
     with closing(Session.open(tmp_path / "later", by="AB", now=lambda: moments["now"])) as session:
