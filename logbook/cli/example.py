@@ -136,7 +136,7 @@ def _put(started: Path, path: Path) -> None:
 
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
-    from logbook.cli.commands import today
+    from logbook.cli.shared import today
     from logbook.costing import bill_of_materials, cost_views, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text
@@ -147,7 +147,7 @@ def print_demo(call: Call) -> None:
     make_demo(call)
     wide = columns()
     with Session.open(call.demo_book, now=call.now, create=False, read_only=True) as session:
-        unit, shop, now, day = session.unit(MAIN), session.shop, session.shop_now, today(session)
+        unit, shop, now, day = session.unit(MAIN), session.shop_for(MAIN), session.shop_now, today(session)
         kept, listed = session.kept(MAIN), refit_list(unit, from_shop(unit, shop, day))
         ready, decided = readiness(unit, listed, now), decision(unit, shop, day)
         texts = (

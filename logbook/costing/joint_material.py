@@ -10,6 +10,7 @@ from logbook.costing.amounts import plain_number, rounded
 from logbook.costing.joint import clash
 from logbook.costing.material_need import MaterialKind, MaterialNeed, is_free_for, is_of, material_needs, size_of
 from logbook.costing.to_buy_records import NOTHING, BuyKind, Clash, Purchase, Share
+from logbook.layout.reservations import seen_by
 from logbook.model.material_names import bare_material
 from logbook.model.promises import promises_of
 from logbook.model.shop import Offcut, Shop
@@ -25,18 +26,26 @@ class JointMaterial:
     """What the pile has of it that is not promised to somebody else."""
 
 
-def joint_material(units: Sequence[Unit], shop: Shop) -> list[JointMaterial]:
-    """The same material of all units together, in the order of first need."""
+def joint_material(units: Sequence[Unit], shop: Shop, everything: Sequence[Unit] | None = None) -> list[JointMaterial]:
+    """The same material of all units together, in the order of first need.
+
+    Args:
+        units: that want it.
+        shop: the pile that they share.
+        everything: all units of the book, for what others hold of the pile; the same as `units` when left out.
+    """
+    everything = units if everything is None else everything
     groups: dict[tuple[str, str, int], list[tuple[Unit, MaterialNeed]]] = {}
     for unit in units:
-        for need in material_needs(unit, shop):
+        for need in material_needs(unit, seen_by((unit.code,), shop, everything)):
             thickness = need.thickness.ticks if need.thickness else 0
             name = bare_material(need.material, (thickness,) if thickness else ())
             groups.setdefault((str(need.kind), name, thickness), []).append((unit, need))
     found = []
     for wants in groups.values():
-        codes, (_, first) = {u.code for u, _ in wants}, wants[0]
-        pieces = [o for o in shop.offcuts if is_of(o, first.material, first.thickness, shop)]
+        codes, (_, first) = tuple(dict.fromkeys(u.code for u, _ in wants)), wants[0]
+        seen = seen_by(codes, shop, everything)
+        pieces = [o for o in seen.offcuts if is_of(o, first.material, first.thickness, seen)]
         there = sum((size_of(o, first.kind) for o in pieces if is_free_for(o, codes)), Fraction(0))
         found.append(JointMaterial(tuple(wants), there))
     return found

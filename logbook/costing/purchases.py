@@ -14,15 +14,19 @@ from logbook.costing.parcels import bare_shipping
 from logbook.costing.to_buy_records import BuyKind, Purchase, Share
 from logbook.costing.wants import Wants
 from logbook.model.shop import Shop
+from logbook.model.unit import Unit
 
 
-def purchases_of(wants: Sequence[Wants], shop: Shop, today: date | None) -> list[Purchase]:
+def purchases_of(
+    wants: Sequence[Wants], shop: Shop, today: date | None, everything: Sequence[Unit] | None = None
+) -> list[Purchase]:
     """Everything that is to be got for these units, the same things together.
 
     Args:
         wants: what each unit wants; shares are in this order.
         shop: shelf and pile, which all units share.
         today: for the shelf life of stock.
+        everything: all units of the book, for what others hold of the pile.
     """
     units = [w.unit for w in wants]
     return [
@@ -30,7 +34,7 @@ def purchases_of(wants: Sequence[Wants], shop: Shop, today: date | None) -> list
         *_single(wants, BillGroup.COMPONENT, BuyKind.COMPONENT),
         *purchases_of_fasteners(units, shop, today),
         *purchases_of_shelf(list(joint_wants(units, shop)), wants, shop),
-        *purchases_of_material(joint_material(units, shop)),
+        *purchases_of_material(joint_material(units, shop, everything)),
         *_single(wants, BillGroup.OTHER, BuyKind.OTHER),
         *_bare_shipping(wants),
     ]

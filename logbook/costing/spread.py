@@ -54,17 +54,6 @@ def beta_third_moment(low: Exact, likely: Exact, high: Exact) -> Fraction:
     return 2 * a * b * (b - a) / (216 * 7 * 8) * (Fraction(high) - Fraction(low)) ** 3
 
 
-def triangular_mean(low: Exact, likely: Exact, high: Exact) -> Fraction:
-    """The mean of the triangular distribution, (low + likely + high) / 3; the other usual reading, to compare."""
-    return (Fraction(low) + Fraction(likely) + Fraction(high)) / 3
-
-
-def triangular_variance(low: Exact, likely: Exact, high: Exact) -> Fraction:
-    """The variance of the triangular distribution, (a² + m² + b² − am − ab − bm) / 18."""
-    a, m, b = Fraction(low), Fraction(likely), Fraction(high)
-    return (a * a + m * m + b * b - a * m - a * b - b * m) / 18
-
-
 @dataclass(frozen=True, slots=True)
 class ThreePoint:
     """A quantity on three points that comes with a chance: with that chance it is drawn, else it is zero."""

@@ -22,6 +22,7 @@ from logbook.costing.price_age import price_age
 from logbook.costing.purchases import purchases_of
 from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, ToBuy
 from logbook.costing.wants import wants_of
+from logbook.layout.reservations import seen_by
 from logbook.model.clock import shop_day
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
@@ -40,13 +41,14 @@ def to_buy(
         units: for which the list is made; shares are in this order.
         shop: shelf, pile, sellers and settings.
         now: for shelf life, the age of prices and what would be freed; without it none of these is looked at.
-        everything: all units of the book, for their spares; the same as `units` when left out.
+        everything: all units of the book, for their spares and what they hold of the pile; `units` when left out.
     """
     today = shop_day(now, shop) if now is not None else None
     buying = [u for u in units if u.stage not in AT_REST]
-    wants = [wants_of(u, shop, today) for u in buying]
-    spares = Spares(everything if everything is not None else units)
-    found = purchases_of(wants, shop, today)
+    everything = units if everything is None else everything
+    wants = [wants_of(u, seen_by((u.code,), shop, everything), today) for u in buying]
+    spares = Spares(everything)
+    found = purchases_of(wants, shop, today, everything)
     by_code = {u.code: u for u in buying}
     order = list(BuyKind)
     dressed = [_dressed(p, by_code, shop, spares, now) for p in found]
@@ -61,7 +63,7 @@ def to_buy(
         clashes=(
             *clashes_of_shelf(list(joint_wants(buying, shop)), shop, today),
             *_clashes_of_jars(buying, shop, today),
-            *clashes_of_pieces(joint_material(buying, shop), shop),
+            *clashes_of_pieces(joint_material(buying, shop, everything), shop),
             *spares.clashes(),
         ),
         price=price,

@@ -7,5 +7,5 @@ The way in:
   `stop()` is asked often and ends the search with it
 - `problems_of(layout, parts, pieces, rules) -> tuple[str, ...]`: what is wrong with a layout, apart from the search
 - `cuts_of(trees, pieces, rules) -> tuple[Cut, ...]`: the cuts in order (a layout already carries its own)
-- `relay(layout, parts, pieces, rules, done=..., spoilt=...) -> Relaid`: the rest laid out again
+- `standing(layout, parts, pieces, rules, done=..., spoilt=...) -> Standing`: what remains, to be laid out again
 """

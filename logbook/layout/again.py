@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from logbook.layout.cutting import ordered
 from logbook.layout.records import Box, Layout, Node, PartToCut, Piece, Rules
-from logbook.layout.search import search
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,51 +25,6 @@ class Standing:
     """Codes of the parts that are cut and spoilt, one for each; their wood is counted as gone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Relaid:
-    """A new layout for what remains, and how things stood before it."""
-
-    layout: Layout
-    standing: Standing
-
-    @property
-    def parts(self) -> tuple[PartToCut, ...]:
-        """The parts it was asked to place."""
-        return self.standing.parts
-
-    @property
-    def pieces(self) -> tuple[Piece, ...]:
-        """The pieces it could use."""
-        return self.standing.pieces
-
-
-def relay(
-    layout: Layout,
-    parts: Sequence[PartToCut],
-    pieces: Sequence[Piece],
-    rules: Rules,
-    *,
-    done: Iterable[int],
-    spoilt: Iterable[str] = (),
-    progress: Callable[[Layout], None] | None = None,
-    stop: Callable[[], bool] | None = None,
-) -> Relaid:
-    """Lay out again what remains when some cuts are made and some parts are spoilt.
-
-    Args:
-        layout: the layout that was being cut.
-        parts: the parts it was made for.
-        pieces: the pile it was made on.
-        rules: as for `search`.
-        done: numbers of the cuts that are made.
-        spoilt: codes of parts that came out wrong, one for each; a part spoilt on the way counts as cut.
-        progress: as for `search`.
-        stop: as for `search`.
-    """
-    now = standing(layout, parts, pieces, rules, done=done, spoilt=spoilt)
-    return Relaid(search(now.parts, now.pieces, rules, progress, stop), now)
-
-
 def standing(
     layout: Layout,
     parts: Sequence[PartToCut],
@@ -80,7 +34,16 @@ def standing(
     done: Iterable[int],
     spoilt: Iterable[str] = (),
 ) -> Standing:
-    """How things stand; arguments as for `relay`."""
+    """How things stand when some cuts are made and some parts are spoilt.
+
+    Args:
+        layout: the layout that was being cut.
+        parts: the parts it was made for.
+        pieces: the pile it was made on.
+        rules: as for `search`.
+        done: numbers of the cuts that are made.
+        spoilt: codes of parts that came out wrong, one for each; a part spoilt on the way counts as cut.
+    """
     numbers = set(done)
     made = {id(node) for cut, node in ordered(layout.trees, pieces, rules) if cut.order in numbers}
     trees = dict(layout.trees)

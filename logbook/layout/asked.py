@@ -198,7 +198,7 @@ def pieces_of(shop: Shop, rules: Rules, units: Iterable[Unit] = (), kind: PartKi
     for offcut in shop.offcuts:
         if kind is not None and (kind_of(offcut) is PieceKind.VENEER) != (kind is PartKind.VENEER):
             continue
-        holder, gone = held_for(claims.get(offcut.code, ()), rules.for_unit)
+        holder, gone = held_for(claims.get(offcut.code, ()), (rules.for_unit,))
         piece = piece_of(offcut, shop, holder)
         if gone:
             piece = _shortened(piece, gone)

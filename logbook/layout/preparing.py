@@ -107,15 +107,11 @@ def item_size(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, i
     return sum(m.length for m in members) + saw, max(m.width for m in members), grain
 
 
-def options_for(item: Item, piece: Piece, parts: Sequence[PartToCut], rules: Rules) -> tuple[Option, ...]:
-    """The ways in which an item may lie on a piece that is large enough for it."""
-    if any(refusal(parts[i], piece, rules) for i in item.parts):
-        return ()
-    return _lying(item, piece, parts, (rules.kerf_of(piece), region_of(piece, rules)))
-
-
 def _lying(item: Item, piece: Piece, parts: Sequence[PartToCut], saw: tuple[int, Rect]) -> tuple[Option, ...]:
-    """As `options_for`, by size and grain alone; `saw` is the kerf, and what is left of the piece after truing."""
+    """The ways in which an item may lie on a piece, by size and grain alone.
+
+    `saw` is the kerf, and what is left of the piece after truing.
+    """
     members = [parts[i] for i in item.parts]
     if len({m.grain for m in members} - {Grain.FREE}) > 1:
         return ()

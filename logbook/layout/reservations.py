@@ -6,13 +6,14 @@ units may share a strip as long as it is long enough for both; any other piece h
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.layout.keeping import kind_of, usable
 from logbook.model.layout_records import KeptLayout, LaidPiece
 from logbook.model.measures import TICKS_PER_MM, Length
-from logbook.model.promises import promises_of
+from logbook.model.promises import Promise, promises_of
+from logbook.model.remembered import remembered
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, PieceKind
@@ -145,18 +146,73 @@ def shared_words(piece: Offcut, claims: Sequence[Claim]) -> str:
     return f"{', '.join(each)}, leaves {Length.from_ticks(left).in_mm()} of {Length.from_ticks(have).in_mm()}"
 
 
-def held_for(claims: Sequence[Claim], unit: str) -> tuple[str, int]:
-    """Who alone may cut a piece, and how much of its length others are about to take, seen from a unit.
+def firm_claims(claims: Sequence[Claim]) -> list[Claim]:
+    """What keeps a piece from others: a promise or a layout; a piece that is only named in a case may be cut."""
+    return [c for c in claims if c.how != "named"]
 
-    What is only named in another unit's case does not keep a piece from this one; a promise or a layout does.
+
+def held_words(claims: Sequence[Claim]) -> str:
+    """For whom a piece is kept, as it stands in its record: “R1 strips; C1 runners”; empty when for nobody."""
+    return "; ".join(str(Promise(c.unit, c.what)) for c in firm_claims(claims))
+
+
+def held_for(claims: Sequence[Claim], units: Collection[str]) -> tuple[str, int]:
+    """Who alone may cut a piece, and how much of its length others are about to take, seen from some units.
+
+    What is only named in another unit's case does not keep a piece from these; a promise or a layout does.
 
     Returns:
-        The holder: empty when the piece is free for the unit; and the ticks that are gone from its end.
+        The holder: empty when the piece is free for these units; and the ticks that are gone from its end.
     """
-    firm = [c for c in claims if c.how != "named"]
-    if any(c.unit and c.unit == unit for c in firm):
-        return "", 0
-    whole = next((c for c in firm if c.length is None), None)
-    if whole is not None:
+    firm = firm_claims(claims)
+    others = [c for c in firm if not c.unit or c.unit not in units]
+    whole = next((c for c in others if c.length is None), None)
+    if whole is not None and len(others) == len(firm):
         return whole.unit or whole.what, 0
-    return "", sum(c.length or 0 for c in firm)
+    return "", sum(c.length or 0 for c in others)
+
+
+def seen_by(codes: Collection[str], shop: Shop, units: Iterable[Unit]) -> Shop:
+    """The shop as some units together see it: what others hold of the pile is not there for them.
+
+    A piece that others alone may cut is promised to them, and a strip is shorter by what they are about to take;
+    so whoever asks a piece of this shop whether it is free, or how long it is, gets the answer of `held_for`.
+
+    Args:
+        codes: of the units for which it is looked at.
+        shop: as it is.
+        units: all of the book, or at least those with a layout and those that something is promised to.
+    """
+    holders = [u for u in units if u.code not in codes and (u.layouts or _has_promise(u.code, shop))]
+    return _seen(tuple(codes), shop, *holders) if holders else shop
+
+
+def _has_promise(code: str, shop: Shop) -> bool:
+    return any(code == p.unit for o in shop.offcuts if o.reserved_for for p in promises_of(o.reserved_for))
+
+
+@remembered
+def _seen(codes: tuple[str, ...], shop: Shop, *holders: Unit) -> Shop:
+    claims = claims_on(shop, [_apart_from(unit, codes) for unit in holders])
+    pile = tuple(_piece_seen(o, claims.get(o.code, ()), codes) for o in shop.offcuts)
+    is_same = all(new is old for new, old in zip(pile, shop.offcuts, strict=True))
+    return shop if is_same else shop.model_copy(update={"offcuts": pile})
+
+
+def _apart_from(unit: Unit, codes: Collection[str]) -> Unit:
+    """The unit without the layouts in which parts of these units lie: those hold nothing from them."""
+    layouts = tuple(kept for kept in unit.layouts if not set(codes) & set(kept.with_units))
+    return unit if len(layouts) == len(unit.layouts) else unit.model_copy(update={"layouts": layouts})
+
+
+def _piece_seen(piece: Offcut, claims: Sequence[Claim], codes: Collection[str]) -> Offcut:
+    holder, gone = held_for(claims, codes)
+    left = usable(piece).length - gone
+    if not holder and not gone:
+        return piece
+    firm = firm_claims(claims)
+    if holder or left <= 0:
+        promised = held_words([c for c in firm if not c.unit or c.unit not in codes])
+        return piece if promised == piece.reserved_for else piece.model_copy(update={"reserved_for": promised})
+    own = held_words([c for c in firm if c.unit and c.unit in codes])
+    return piece.model_copy(update={"reserved_for": own, "usable_length": Length.from_ticks(left)})

@@ -97,8 +97,8 @@ _OWN_LABELS = {
 }
 """Labels of single fields whose name means something else in other records."""
 _KEPT_BY_THE_PROGRAM = {
-    "Unit": {"touched", "refit", "step_letter", "layouts"},
-    "Shop": {"plan"},
+    "Unit": {"touched", "refit", "step_letter", "layouts", "to_look_at"},
+    "Shop": {"plan", "to_look_at"},
     "Photo": {"sha256", "marks", "linked", "for_next"},
     "Attachment": {"sha256"},
 }

@@ -6,8 +6,10 @@ writing a step down asks here: the line at the bench and at the desk, the form, 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from logbook.errors import InputError
-from logbook.model.step import Step
+from logbook.model.step import HoldPoint, Step
 from logbook.model.unit import Unit
 
 
@@ -18,7 +20,7 @@ def open_holds(unit: Unit, but: str = "") -> tuple[Step, ...]:
         unit: the record.
         but: the code of a step that is left out.
     """
-    return tuple(step for step in unit.steps if step.open_hold is not None and step.code != but)
+    return tuple(step for step in unit.steps if step.open_holds and step.code != but)
 
 
 def hold_before(unit: Unit, step: Step) -> Step | None:
@@ -29,8 +31,16 @@ def hold_before(unit: Unit, step: Step) -> Step | None:
         step: the step as it is to be kept, new or in place of the one of its code.
     """
     before = unit.step(step.code)
-    takes_off = not step.planned and (before is None or before.planned)
-    return next(iter(open_holds(unit, step.code)), None) if takes_off else None
+    if step.planned:
+        return None
+    if before is None or before.planned:
+        return next(iter(open_holds(unit, step.code)), None)
+    waited = {d.member for d in before.differences if not d.done}
+    waits = {d.member for d in step.differences if not d.done}
+    if not waited - waits:
+        return None
+    here = {at.name for at in before.open_holds} & {at.name for at in step.open_holds}
+    return step if here else next(iter(open_holds(unit, step.code)), None)
 
 
 def refuse_past_open_hold(unit: Unit, step: Step) -> None:
@@ -40,8 +50,23 @@ def refuse_past_open_hold(unit: Unit, step: Step) -> None:
         InputError: which hold point it is, and how work goes on.
     """
     waiting = hold_before(unit, step)
-    if waiting is not None and waiting.hold is not None:
-        named = f"HOLD {waiting.hold.code} at {waiting.code} is open: {waiting.hold.what}."
+    if waiting is not None:
+        first = waiting.open_holds[0]
+        named = f"HOLD {first.name} at {waiting.code} is open: {first.hold.what}."
         raise InputError(
             f"{named} Nothing more comes off before it is read and initialled, or a reason is written at it."
         )
+
+
+def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:
+    """Several hold points read as one; each keeps its code in the text."""
+    if len(holds) < 2:
+        return holds[0] if holds else None
+    code = "-".join(h.code for h in holds)
+    return HoldPoint(
+        code=code if len(code) <= 16 else holds[0].code,
+        what="; ".join(f"{h.code} {h.what}" for h in holds),
+        reading_of="; ".join(h.reading_of for h in holds if h.reading_of),
+        limit="; ".join(h.limit for h in holds if h.limit),
+        competent=any(h.competent for h in holds),
+    )

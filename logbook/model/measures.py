@@ -165,15 +165,6 @@ class Length(Frozen):
         text = format(self.mm.quantize(Decimal("0.01")), "f").rstrip("0").rstrip(".")
         return "0" if text == "-0" else text
 
-    def in_inches(self) -> str:
-        """To the nearest 1/64 in: `23 5/16 in`; `≈` stands before what is not exact."""
-        sixty_fourths = Fraction(self.mm) * 64 / MM_PER_INCH
-        nearest = round(sixty_fourths)
-        whole, rest = divmod(abs(nearest), 64)
-        part = Fraction(rest, 64)
-        words = f"{whole} {part}" if whole and rest else str(part) if rest else str(whole)
-        return f"{'' if sixty_fourths == nearest else '≈ '}{'-' if nearest < 0 else ''}{words} in"
-
 
 def _written(value: Decimal) -> str:
     """As it stands in a document; empty when no document could hold it, however long it took to write."""

@@ -6,7 +6,7 @@ the desk. What was found is never overwritten: `as_found`, `should_be` and the r
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
@@ -218,7 +218,7 @@ class Connection(Frozen):
     loose_end: bool = False
     """One of its ends was found connected to nothing."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class Setting(Frozen):
@@ -233,7 +233,7 @@ class Setting(Frozen):
     how: Text = ""
     """How to set it again, “pointer on the line, then tighten”."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class Measurement(Frozen):
@@ -254,7 +254,7 @@ class Measurement(Frozen):
     at: Moment | None = None
     """When, “12 Mar 20:41”."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class MapPosition(Frozen):
@@ -296,6 +296,11 @@ class HoldPoint(Frozen):
     without_because: Text = ""
     """Why work went on without it, “meter was away”. It is shown wherever the hold point is."""
 
+    @property
+    def wants(self) -> tuple[str, ...]:
+        """What is still to be written at the hold point itself; nothing where work went on without for a reason."""
+        return () if self.without_because.strip() else self.lacks(self.reading, self.initials)
+
     def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
         """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
         missing: list[str] = []
@@ -304,6 +309,19 @@ class HoldPoint(Frozen):
         if not initials.strip():
             missing.append("initials")
         return tuple(missing)
+
+
+class HoldAt(NamedTuple):
+    """A hold point, and for whom it is."""
+
+    hold: HoldPoint
+    member: str = ""
+    """Code of the one of a set that it is for alone; empty when it is for all that the step says."""
+
+    @property
+    def name(self) -> str:
+        """`H1`, or of one of a set `H1 for L`."""
+        return f"{self.hold.code} for {self.member}" if self.member else self.hold.code
 
 
 class Remake(Frozen):
@@ -426,6 +444,8 @@ class MemberDifference(Frozen):
     """What was found at this one, “one washer missing”."""
     should_be: Text = ""
     """How it ought to be instead, “a washer on each bolt”."""
+    hold: HoldPoint | None = None
+    """A hold point of the teardown that this one has for itself, with its own reading and initials."""
 
 
 class Disposal(Frozen):
@@ -544,16 +564,16 @@ class Step(Frozen):
         return sum(c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG) for c in self.connections)
 
     @property
-    def hold_lacks(self) -> tuple[str, ...]:
-        """What its hold point of the teardown still wants; nothing when it has none, or work went on without."""
-        if self.hold is None or self.hold.without_because.strip():
-            return ()
-        return self.hold.lacks(self.hold.reading, self.hold.initials)
+    def holds(self) -> tuple[HoldAt, ...]:
+        """Its hold points of the teardown: the one for all, then those of single members that were taken apart."""
+        of_all = () if self.hold is None else (HoldAt(self.hold),)
+        own = (HoldAt(d.hold, d.member) for d in self.differences if d.hold is not None and d.done)
+        return (*of_all, *own)
 
     @property
-    def open_hold(self) -> HoldPoint | None:
-        """Its hold point of the teardown while that keeps back what comes after: it is done, and still to be read."""
-        return self.hold if self.hold_lacks and not self.planned else None
+    def open_holds(self) -> tuple[HoldAt, ...]:
+        """Those that keep back what comes after: the step is done, and they are still to be read."""
+        return () if self.planned else tuple(at for at in self.holds if at.hold.wants)
 
 
 _UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})

@@ -85,7 +85,6 @@ _USUAL = {
 """Names of the usual fields by kind of record, in the order in which they are filled."""
 _USUAL_COUNT = 8
 """So many fields of a record that is not named above."""
-_DETAILS = frozenset({FieldKind.RECORD, FieldKind.RECORDS})
 
 
 @functools.cache

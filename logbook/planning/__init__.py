@@ -7,7 +7,7 @@ Everything is a pure function of the book. Times inside a plan are whole minutes
     better_plan(made, rounds, go_on)            improved by the solver, the same for the same rounds; a true bound
     with_fewest_moves(made, shop)               after something was late: as few starts moved as can be
     keep_plan(shop, made)                       kept, so that the next plan moves little of it
-    faults(problem, schedule)                   the independent checker: sentences, none when the plan holds
+    faults(problem, schedule)                   the independent checker; no plan is shown that it does not let pass
     what_now(book, minutes, now)                what can be done in so many minutes with what is here, cleverest first
     countdowns(book, now), reminders(book, now) windows that run, and what must not be forgotten
     at_rest(book, today)                        units that stand still, why, since when, when to ask again

@@ -358,8 +358,9 @@ class _Builder:
                 self._hold(unit, operation.code, operation.hold, after)
         planned = [step.code for step, _ in planned_steps(unit)]
         for step in open_holds(unit):
-            if step.hold is not None:
-                self._hold(unit, step.code, step.hold, planned)
+            for at in step.open_holds:
+                where = f"{step.code}/{at.member}" if at.member else step.code
+                self._hold(unit, where, at.hold, planned)
 
     def _hold(self, unit: Unit, at: str, hold: HoldPoint, keeps_back: Iterable[str]) -> None:
         key = f"{unit.code}/hold {at}"

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
-from itertools import islice
 from random import Random
 from typing import NamedTuple
 
@@ -53,27 +52,6 @@ class Improved(NamedTuple):
     def gap(self) -> float:
         """How far the plan can be from the best, as a share of its own cost; 0 when it is proven best."""
         return 0.0 if self.proven or self.cost <= 0 else max(0.0, (self.cost - self.bound) / self.cost)
-
-
-def improved(
-    problem: Problem, schedule: Schedule, rounds: int, *, go_on: Callable[[Improved], bool] = lambda _: True
-) -> Improved:
-    """The best plan after so many rounds from `schedule`.
-
-    Args:
-        problem: what is planned.
-        schedule: a plan that stands.
-        rounds: how many rounds; the same number gives the same plan.
-        go_on: told the best so far after each round; False ends it.
-
-    Raises:
-        InputError: the solver is not installed, and the rounds that need none are over.
-    """
-    for found in islice(improvements(problem, schedule), rounds + 1):
-        last = found
-        if found.proven or not go_on(found):
-            break
-    return last
 
 
 def improvements(problem: Problem, schedule: Schedule, stop: Callable[[], bool] = lambda: False) -> Iterator[Improved]:

@@ -7,6 +7,7 @@ from datetime import datetime
 from itertools import islice
 from typing import NamedTuple
 
+from logbook.errors import LogbookError
 from logbook.model.shop import PlannedStart, Shop
 from logbook.model.unit import Book
 from logbook.planning.bound import least_cost
@@ -15,6 +16,7 @@ from logbook.planning.free_time import Clock
 from logbook.planning.from_book import Basis, BookProblem, book_problem
 from logbook.planning.improve import Improved, improvements
 from logbook.planning.plan import Plan, plan_of
+from logbook.planning.plan_check import faults
 from logbook.planning.problem import Schedule, cost, finishes
 from logbook.planning.replan import Replanned, fewest_moves, replanned
 
@@ -53,6 +55,7 @@ def made_plan(
 
     Raises:
         InputError: a time of day, the time zone, or a list of usual work or rules cannot be used.
+        LogbookError: the plan did not pass its check.
     """
     clock = Clock(now, book.shop.settings.time_zone)
     found = book_problem(book, clock, basis=basis, proposals=proposals)
@@ -71,6 +74,7 @@ def with_fewest_moves(made: Made, shop: Shop, *, seconds: float | None = 2.0) ->
 
     Raises:
         InputError: the solver is not installed.
+        LogbookError: the plan did not pass its check.
     """
     old = old_starts(shop, made.found.clock)
     now = Replanned(made.schedule, made.moved, ())
@@ -91,8 +95,10 @@ def better_plan(
 
     Raises:
         InputError: the solver is not installed, and the rounds that need none are over.
+        LogbookError: a plan did not pass its check.
     """
     for best in islice(improvements(made.found.problem, made.schedule, stop), rounds + 1):
+        _must_hold(made.found, best.schedule)
         made = made._replace(best=best)
         if best.proven or not go_on(made):
             break
@@ -112,7 +118,15 @@ def old_starts(shop: Shop, clock: Clock) -> dict[str, int]:
     return {p.work: clock.minutes(p.at) for p in shop.plan}
 
 
+def _must_hold(found: BookProblem, schedule: Schedule) -> None:
+    """Refuse a schedule that the check, which knows nothing of how it was found, does not let pass."""
+    wrong = faults(found.problem, schedule)
+    if wrong:
+        raise LogbookError(f"The plan did not pass its check and is not shown: {wrong[0]}")
+
+
 def _judged(found: BookProblem, schedule: Schedule) -> Improved:
+    _must_hold(found, schedule)
     price, bound = cost(found.problem, schedule), least_cost(found.problem, schedule)
     return Improved(schedule, price, bound, price <= bound, 0)
 

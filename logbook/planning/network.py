@@ -69,11 +69,6 @@ def network_times(
     }
 
 
-def critical(times: Mapping[str, Times]) -> tuple[str, ...]:
-    """What has no slack, in the order in which it starts."""
-    return tuple(sorted((k for k, t in times.items() if not t.slack), key=lambda k: times[k].earliest_start))
-
-
 def operation_times(operations: Iterable[Operation]) -> dict[str, Times]:
     """The times of the open operations of a unit, with expected busy time and the least waits between them, in minutes.
 

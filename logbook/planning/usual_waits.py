@@ -57,11 +57,6 @@ def book_with_usual_waits(book: Book) -> Book:
     return book.model_copy(update={"units": units})
 
 
-def is_guessed(wait: Wait) -> bool:
-    """Whether a wait is the usual one, which nobody typed."""
-    return wait.what.startswith(GUESSED)
-
-
 def _with_waits(operation: Operation, usual: Usual) -> Operation:
     lacks_between = operation.times > 1 and operation.between is None
     if operation.wait is not None and not lacks_between:

@@ -52,7 +52,8 @@ _SAID_AS_IT_IS: Mapping[type[Frozen], tuple[str, ...]] = {
     OneWay: ("further_joints", "answered_no", "not_needed"),
     HoldPoint: ("without_because",),
 }
-_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS)
+_HOLD_OF_A_MEMBER: Mapping[type[Frozen], tuple[str, ...]] = {MemberDifference: ("hold",)}
+_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER)
 """What the records learnt after the first books were written, each time together: kind of record to its new fields."""
 
 

@@ -15,13 +15,14 @@ from logbook.errors import InputError
 from logbook.model.edits import with_changes
 from logbook.model.proofs import not_safe
 from logbook.model.same_words import same_words
-from logbook.model.step import Hazard
+from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_called, bag_contents
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import Line, RefitList
+from logbook.reassembly.records import Line
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.wording import listed
 
@@ -108,10 +109,11 @@ def write_reading(
     _refuse_one_for_all(line, key, reading)
     if not reading and not initials:
         raise InputError(f"Nothing to write at {key}: type what was read, and initials.")
-    if line.hold is not None and not initials:
-        raise InputError(f"{line.number} is hold point {line.hold.code}: a reading there needs initials.")
     states = {x.line: x for x in unit.refit.lines}
     for k in _keys(line, key):
+        hold = _hold_at(line, k)
+        if hold is not None and not initials:
+            raise InputError(f"{line.number} is hold point {hold.code}: a reading there needs initials.")
         state = states.get(k, LineState(line=k))
         states[k] = with_changes(
             state,
@@ -255,17 +257,23 @@ def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) ->
 def _refuse_one_for_all(line: Line, key: str, reading: str) -> None:
     """One reading is no reading of both of a pair: at a hold point each member has its own."""
     if line.hold is not None and reading and key == line.key and len(line.members) > 1:
-        each = listed([f"{line.key}/{member}" for member in line.members])
+        members = [member for member in line.members if line.hold_for(member) is not None]
+        each = listed([f"{line.key}/{member}" for member in members])
+        what = "the reading of each" if len(members) > 1 else "its reading"
         raise InputError(
-            f"{line.number} is hold point {line.hold.code} for {listed(line.members)}: "
-            f"write the reading of each, at {each}."
+            f"{line.number} is hold point {line.hold.code} for {listed(members)}: write {what}, at {each}."
         )
 
 
+def _hold_at(line: Line, key: str) -> HoldPoint | None:
+    """The hold point that is to be read where a tick of the line is made."""
+    return line.hold_for(key.rpartition("/")[2] if line.members and key != line.key else "")
+
+
 def _refuse_open_hold(line: Line, state: LineState) -> None:
-    if line.hold is None:
+    hold = _hold_at(line, state.line)
+    if hold is None:
         return
-    hold = line.hold
     lacks = hold.lacks(state.reading, state.initials)
     if "reading" in lacks:
         raise InputError(

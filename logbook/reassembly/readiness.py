@@ -12,8 +12,9 @@ from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index, only_refit_differs
 from logbook.reassembly.ledger import bag_differences
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.preference import preferred_order
-from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
+from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, Standing
 from logbook.reassembly.wording import listed, many
 
 Held = dict[tuple[str, ...], Need]
@@ -203,14 +204,18 @@ class Progress:
         """
         if line.hold is None:
             return ""
-        without: dict[str, list[str]] = {}
-        for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+        without: dict[str, dict[str, list[str]]] = {}
+        for member, key in line.ticks:
             state = self.states.get(key) or self.states.get(line.key) or LineState(line=key)
-            lacks = listed(line.hold.lacks(state.reading, state.initials), "and no")
-            if lacks:
-                without.setdefault(lacks, []).append(member)
-        said = [f"no {lacks}{_for_members(members, line)}" for lacks, members in without.items()]
-        return f"hold point {line.hold.code} at {line.number} has {listed(said)}." if said else ""
+            hold = line.hold_for(member)
+            lacks = "" if hold is None else listed(hold.lacks(state.reading, state.initials), "and no")
+            if hold is not None and lacks:
+                without.setdefault(hold.code, {}).setdefault(lacks, []).append(member)
+        said = []
+        for code, lacking in without.items():
+            words = [f"no {lacks}{_for_members(members, line)}" for lacks, members in lacking.items()]
+            said.append(f"hold point {code} at {line.number} has {listed(words)}")
+        return f"{listed(said)}." if said else ""
 
     @cached_property
     def open_holds(self) -> dict[str, str]:

@@ -221,7 +221,7 @@ def _comparable(step: Step) -> bool:
         any(words)
         or notes.local_code
         or notes.hold is not None
-        or step.hold is not None
+        or bool(step.holds)
         or bool(step.measurements)
         or step.one_way is not None
         or not REVERSALS[step.action].nothing

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
-from logbook.model.step import STOP_ANSWERS, Connection, HoldPoint, OneWay, Step, seen_upended
+from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wrong_of
+from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
 from logbook.reassembly.index import Index
@@ -84,36 +85,33 @@ def teardown_hold_sentences(step: Step) -> Iterator[str]:
 
     `HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.`
     """
-    hold = step.hold
-    if hold is None:
-        return
-    head = f"HOLD {hold.code} of the teardown: {hold.what.strip().rstrip('.')}"
-    if hold.without_because.strip():
-        yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
-    elif step.hold_lacks:
-        yield f"{head} is OPEN, it has no {' and no '.join(step.hold_lacks)}. Read it here, with initials."
-    else:
-        read = f"read {hold.reading}, " if hold.reading.strip() else ""
-        yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
+    for at in step.holds:
+        hold = at.hold
+        head = f"HOLD {at.name} of the teardown: {hold.what.strip().rstrip('.')}"
+        if hold.without_because.strip():
+            yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
+        elif hold.wants:
+            yield f"{head} is OPEN, it has no {' and no '.join(hold.wants)}. Read it here, with initials."
+        else:
+            read = f"read {hold.reading}, " if hold.reading.strip() else ""
+            yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
 
 
 def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
     """As found was wrong, and how it should be."""
-    whose = f"{wrong.member}: " if wrong.member else ""
     found = f" ({wrong.as_found.strip().rstrip('.')})" if wrong.as_found.strip() else ""
     should = wrong.should_be.strip() or step.refit.text.strip()
     if should:
-        return f"{whose}As found was WRONG{found}. It should be: {full_stop(should)}"
-    return f"{whose}As found was WRONG{found}. How it should be is not written down; settle it first."
+        return f"{whose(wrong.member)}As found was WRONG{found}. It should be: {full_stop(should)}"
+    return f"{whose(wrong.member)}As found was WRONG{found}. How it should be is not written down; settle it first."
 
 
 def guess_sentence(step: Step, guess: Guess) -> str:
     """What somebody was not sure of, and whether it is settled."""
-    whose = f"{guess.member}: " if guess.member else ""
     what = guess.note.strip() or step.what
     if guess.settled:
-        return f"{whose}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
-    return f"{whose}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
+        return f"{whose(guess.member)}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
+    return f"{whose(guess.member)}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
 
 
 def main_sentences(index: Index, step: Step) -> Iterator[str]:
@@ -133,7 +131,7 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
         yield from (REVERSALS[action].does for action in step.also)
     for c in index.components.get(step.code, ()):
         if c.disposition in NOT_BACK:
-            yield f"The old {c.name} does not go back ({c.disposition})."
+            yield f"{whose(c.member)}The old {c.name} does not go back ({c.disposition})."
     if step.refit.renew:
         yield f"New: {listed(step.refit.renew)}."
     for lump in index.came_out_at.get(step.code, ()):
@@ -262,6 +260,21 @@ def connection_sentence(c: Connection) -> str:
     return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
 
 
+def things_of_one(index: Index, step: Step) -> Iterator[str]:
+    """What goes back at one member of a set alone: a component that came off there, a part that is got for it."""
+    for c in index.components.get(step.code, ()):
+        if c.member and c.disposition not in NOT_BACK:
+            yield f"{c.member} only: {full_stop(_counted(c.name, Decimal(c.quantity)))}"
+    for p in index.parts.get(step.code, ()):
+        if p.member and not p.fastener.strip():
+            yield f"{p.member} only: new {full_stop(_counted(p.name, p.quantity, p.unit))}"
+
+
+def _counted(name: str, quantity: Decimal, unit: str = "") -> str:
+    """How many of it: `lamp`, `lamp, 2`, `mains cord, 1.5 m`."""
+    return name if quantity == 1 and not unit else f"{name}, {_spaced(f'{quantity.normalize():f}', unit)}"
+
+
 def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
     """Where single members differ from the pattern, and which are not taken apart."""
     apart = set(members)
@@ -309,28 +322,15 @@ def held_sentence(h: HeldDimension) -> str:
     return full_stop(_spaced(h.code, h.what, "; ".join(filter(None, parts)) or "not measured yet"))
 
 
-def holds_of(step: Step) -> tuple[HoldPoint, ...]:
-    """The hold points at a step's own line: one that the teardown left open, its own, and that of a part built anew.
+def holds_of(step: Step) -> tuple[HoldAt, ...]:
+    """The hold points at a step's own line: those that the teardown left open, its own, and that of a part built anew.
 
     The cure of a part built anew is over by then.
     """
     joint = step.one_way
     rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
-    return tuple(h for h in (step.open_hold, step.refit.hold, rebuilt) if h is not None)
-
-
-def one_hold(holds: Sequence[HoldPoint]) -> HoldPoint | None:
-    """Several hold points of one line read as one; each keeps its code in the text."""
-    if len(holds) < 2:
-        return holds[0] if holds else None
-    code = "-".join(h.code for h in holds)
-    return HoldPoint(
-        code=code if len(code) <= 16 else holds[0].code,
-        what="; ".join(f"{h.code} {h.what}" for h in holds),
-        reading_of="; ".join(h.reading_of for h in holds if h.reading_of),
-        limit="; ".join(h.limit for h in holds if h.limit),
-        competent=any(h.competent for h in holds),
-    )
+    of_all = (step.refit.hold, rebuilt)
+    return (*step.open_holds, *(HoldAt(hold) for hold in of_all if hold is not None))
 
 
 def worst_first(signal: SignalWord) -> int:

@@ -13,13 +13,13 @@ from enum import StrEnum
 from typing import Any
 
 from logbook.errors import InputError
+from logbook.layout.reservations import Claim, claims_on, firm_claims, held_words
 from logbook.model.card_text import reusable_card, step_card
 from logbook.model.clock import by_clock_of_shop
 from logbook.model.dangers import each_danger
 from logbook.model.dates import use_by
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
-from logbook.model.promises import promises_of
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
 from logbook.model.step import Connection, Hazard, MemberDifference, Step
@@ -76,17 +76,20 @@ def labels_of(unit: Unit, shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.BA
         LabelKind.BOX: lambda: _boxes(unit),
         LabelKind.WIRE: lambda: _wires(unit),
         LabelKind.PART: lambda: (_part(unit, c) for c in unit.components if c.disposition is not Disposition.SCRAP),
-        LabelKind.OFFCUT: lambda: (_offcut(o) for o in shop.offcuts if _promised(o, unit.code)),
+        LabelKind.OFFCUT: lambda: _own_offcuts(unit, shop),
         LabelKind.JAR: lambda: (_jar(c) for c in shop.shelf if c.name in {u.consumable for u in unit.consumables}),
         LabelKind.CARD: lambda: (_card(unit, s) for s in unit.steps),
     }
     return tuple(label for kind in kinds for label in makers[kind]())
 
 
-def shop_labels(shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, LabelKind.JAR)) -> tuple[Label, ...]:
-    """The labels of what all units share: offcuts and jars, and a set of cards."""
+def shop_labels(
+    shop: Shop, kinds: Iterable[LabelKind] = (LabelKind.OFFCUT, LabelKind.JAR), units: Iterable[Unit] = ()
+) -> tuple[Label, ...]:
+    """The labels of what all units share: offcuts with whom each is kept for, jars, and a set of cards."""
+    claims = claims_on(shop, units)
     makers: Mapping[LabelKind, Callable[[], Iterator[Label]]] = {
-        LabelKind.OFFCUT: lambda: (_offcut(o) for o in shop.offcuts),
+        LabelKind.OFFCUT: lambda: (_offcut(o, claims.get(o.code, ())) for o in shop.offcuts),
         LabelKind.JAR: lambda: (_jar(c) for c in shop.shelf),
         LabelKind.CARD: _set_of_cards,
     }
@@ -183,17 +186,23 @@ def _dangers(hazards: Iterable[Hazard]) -> list[str]:
     return [f"{h.signal}: {h.what}" for h in each_danger(hazards)]
 
 
-def _promised(offcut: Offcut, code: str) -> bool:
-    return any(promise.unit == code for promise in promises_of(offcut.reserved_for))
+def _own_offcuts(unit: Unit, shop: Shop) -> Iterator[Label]:
+    """The pieces that are promised to a unit, or laid out for it."""
+    claims = claims_on(shop, [unit])
+    for piece in shop.offcuts:
+        firm = firm_claims(claims.get(piece.code, ()))
+        if any(claim.unit == unit.code for claim in firm):
+            yield _offcut(piece, firm)
 
 
-def _offcut(piece: Offcut) -> Label:
+def _offcut(piece: Offcut, claims: Sequence[Claim]) -> Label:
     thick = " / ".join(t.in_mm() for t in piece.thickness) or "?"
     size = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
     usable = [x.in_mm() for x in (piece.usable_length or piece.length, piece.usable_width or piece.width)]
     grain = {"length": "grain along the length", "width": "grain across the width"}.get(piece.grain, "grain free")
     lines = [f"{size}, usable {usable[0]} x {usable[1]}", grain]
-    lines += [f"from {piece.origin}" if piece.origin else "", f"for {piece.reserved_for}" if piece.reserved_for else ""]
+    held = held_words(claims)
+    lines += [f"from {piece.origin}" if piece.origin else "", f"for {held}" if held else ""]
     square = f"PILE:{piece.code}"
     title = f"{piece.material}, measured {thick} mm"
     return Label(LabelKind.OFFCUT, piece.code, title, tuple(filter(None, lines)), "", square)

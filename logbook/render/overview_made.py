@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from logbook.costing import cash_to_come, cents, stop_reading
+from logbook.layout.reservations import seen_by
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -49,4 +50,5 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
 
 def lines_of(book: Book, now: datetime) -> tuple[Overview, ...]:
     """The line of every unit, worked out from its record."""
-    return tuple(overview(unit, book.shop, now) for unit in book.units.values())
+    units = book.units.values()
+    return tuple(overview(unit, seen_by((unit.code,), book.shop, units), now) for unit in units)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Container, Iterable, Mapping
 from itertools import groupby
 
-from logbook.model.step import Hazard, HoldPoint, Setting
+from logbook.model.step import Hazard, HoldAt, Setting
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import Line, LineFastener, LineKind, Readiness, RefitList, lines_after
 from logbook.reassembly.wording import bag_order, full_stop, ranged
@@ -62,8 +62,8 @@ def set_line(
     _pieces(page, line)
     _values(page, line)
     _members(page, line, states)
-    for hold in line.holds or ((line.hold,) if line.hold else ()):
-        _hold(page, line, hold, states, kept_back)
+    for at in line.holds_at:
+        _hold(page, line, at, states, kept_back)
     _after(page, line, ready, states)
 
 
@@ -196,17 +196,20 @@ def _members(page: Page, line: Line, states: Mapping[str, LineState]) -> None:
         page.item(f"{note.member}: ", f"{note.text}{bags}", INDENT + 6)
 
 
-def _hold(page: Page, line: Line, hold: HoldPoint, states: Mapping[str, LineState], kept_back: str) -> None:
+def _hold(page: Page, line: Line, at: HoldAt, states: Mapping[str, LineState], kept_back: str) -> None:
     """A hold point with what was read, or the places to write it: for each member of a set its own."""
+    hold = at.hold
     before = f", before {kept_back}" if kept_back else ""
     limit = f" Limit: {hold.limit}" if hold.limit else ""
     what = f"{full_stop(hold.what)}{limit}" if limit else hold.what
-    page.item(f"HOLD POINT {hold.code}{before}: ", what, INDENT, tone=Tone.HOLD)
+    page.item(f"HOLD POINT {at.name}{before}: ", what, INDENT, tone=Tone.HOLD)
     if hold.competent:
         who = "Only by a competent person; local codes and licensed practice come first."
         page.say(who, INDENT + 2, tone=Tone.HOLD)
     of = f"{hold.reading_of}: " if hold.reading_of else ""
-    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+    for member, key in line.ticks:
+        if not line.is_for(at, member):
+            continue
         whose = f"{member}  " if member else ""
         state = states.get(key) or states.get(line.key)
         if state is not None and (state.reading or (state.done and state.initials)):

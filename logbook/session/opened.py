@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
+from itertools import repeat
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.clock import shop_time
 from logbook.model.document import beyond_limits
+from logbook.model.promises import promises_of
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.session.faults import written_down
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
-from logbook.session.overviews import Overviews, is_sound
+from logbook.session.overviews import Overviews, is_laid_out, is_sound
 from logbook.session.records import from_state
 from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store.branch import Branch, Parted
 from logbook.store.patch import apply_patch
+from logbook.store.place import Place
 from logbook.store.story import BARRIERS
 
 if TYPE_CHECKING:
@@ -70,6 +74,8 @@ class OpenBook:
         self._looked_at: dict[str, tuple[Unit, str]] = {}
         self._set_aside: dict[str, _SetAside] = {}
         self._only: Book | None = None
+        self._holding: tuple[Unit, ...] | None = None
+        """Units that can hold something of the pile; None when it is to be found out."""
         self._shop: Shop | None = None
         self.overviews = Overviews(self, folder)
         """What the views over all units need of each, without reading it."""
@@ -177,14 +183,42 @@ class OpenBook:
         Raises:
             InputError: the file holds no record of this kind.
         """
-        return differences(self._document(stranger.code), stranger, self._record(stranger.code))[2]
+        return differences(self._document(stranger.code), stranger, self.record(stranger.code))[2]
 
-    def _record(self, code: str) -> Unit | Shop:
+    def record(self, code: str) -> Unit | Shop:
+        """The record of a unit, or with `SHOP` of what all units share. Raises as `unit`."""
         return self.unit(code) if code != SHOP else self.shop
 
     def removed(self) -> tuple[Removed, ...]:
         """Units that were taken out of the book and can be put back, the latest first."""
         return tuple(self._folder.removed())
+
+    # Lines of changes
+
+    def has(self, code: str) -> bool:
+        """Whether there is such a unit, or with `SHOP` a shop that has begun."""
+        return code in self._folder.units if code != SHOP else bool(self._folder.shop.version)
+
+    def place_of(self, code: str) -> Place:
+        """Where the files of a record are."""
+        return self._document(code).place
+
+    def branch_of(self, code: str) -> Branch:
+        """The line of changes of a record."""
+        return self._document(code).branch()
+
+    def parted(self, code: str, branch: Branch) -> Parted | None:
+        """Where a record and another line of its changes parted; None when they have nothing in common."""
+        return self._document(code).parted_from(branch)
+
+    def newest_state(self, branch: Branch) -> dict[str, Any]:
+        """What another line says at its end, in the present form. Raises StoreError when it cannot be brought there."""
+        return self._folder.newest_state(branch)
+
+    def merged_outside(self) -> Mapping[str, Sequence[str]]:
+        """By record, the lines of other copies that version control put into its history, or that still wait."""
+        found = self._folder.merged_outside()
+        return {SHOP if d is self._folder.shop else d.code: d.to_join() for d in found}
 
     # Records
 
@@ -209,6 +243,36 @@ class OpenBook:
             document = self._folder.shop
             self._shop = from_state(Shop, document.state, "the shop") if document.version else Shop()
         return self._shop
+
+    def shop_for(self, code: str) -> Shop:
+        """The shop as a unit sees it: what other units hold of the pile is not there for it."""
+        from logbook.layout.reservations import seen_by
+
+        return seen_by((code,), self.shop, self.holders())
+
+    def holders(self) -> tuple[Unit, ...]:
+        """The units that can hold something of the pile: with a layout, or named in a promise; only they are read."""
+        if self._only is not None:
+            return tuple(self._only.units.values())
+        if self._holding is None:
+            promised = {p.unit for o in self.shop.offcuts if o.reserved_for for p in promises_of(o.reserved_for)}
+            self._holding = tuple(filter(None, map(self._holder, self.codes(), repeat(promised))))
+        return self._holding
+
+    def _holder(self, code: str, promised: Collection[str]) -> Unit | None:
+        """The unit, when it can hold something of the pile and something can be worked out from it."""
+        document = self._folder.units.get(code)
+        try:
+            if code in self._units:
+                laid_out = bool(self._units[code].layouts)
+            else:
+                laid_out = document is None or is_laid_out(document)
+            if not laid_out and code not in promised:
+                return None
+            unit = self.unit(code)
+        except LogbookError:  # what cannot be read is told by `broken`
+            return None
+        return None if self._beyond(code, unit) or self._aside(code, unit) else unit
 
     def book(self) -> Book:
         """Every unit that can be worked out, as one value; `left_out` names the others."""
@@ -316,6 +380,7 @@ class OpenBook:
 
     def set_aside(self, code: str, fault: Exception) -> None:
         """Leave a unit out of every view over all units, because the program failed with it; said in `left_out`."""
+        self._holding = None
         self._set_aside[code] = _SetAside(self.unit(code), self.shop, written_down(fault, self.now))
 
     def _aside(self, code: str, unit: Unit) -> str:
@@ -393,11 +458,13 @@ class OpenBook:
         return f"There is no unit {code} in this book. " + (f"It has {known}." if known else "It has none yet.")
 
     def _forget(self, code: str) -> None:
+        self._holding = None
         if code == SHOP:
             self._shop = None
         else:
             self._units.pop(code, None)
 
     def _tell(self, change: Change) -> None:
+        self._holding = None
         for listener in tuple(self._listeners):
             listener(change)

@@ -9,9 +9,9 @@ from __future__ import annotations
 import os
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol, TypeVar
 
 from pydantic import ValidationError
 
@@ -26,7 +26,6 @@ from logbook.session.faults import written_down
 if TYPE_CHECKING:
     from logbook.planning.standing import Standing
     from logbook.render.overview import Line
-    from logbook.session.opened import OpenBook
     from logbook.store import BookFolder, Document
 
 
@@ -77,7 +76,18 @@ def written(made: Made, unit: Unit) -> dict[str, Any]:
     # As text, which takes a tenth of the memory: it is read for what now alone, and then whole.
     standing = made.standing.model_dump_json(exclude_defaults=True) if made.standing is not None else ""
     line = made.line.model_dump(mode="json", exclude_defaults=True)
-    return {"program": program(), "made_with": made.made_with, "uses": uses, "line": line, "standing": standing}
+    return {
+        "program": program(), "made_with": made.made_with, "uses": uses, "line": line, "standing": standing,
+        "laid_out": bool(unit.layouts),
+    }  # fmt: skip
+
+
+def is_laid_out(document: Document) -> bool:
+    """Whether a layout is kept with a record that is not in memory: by its overview, else by the document itself."""
+    known = None if document.is_loaded else document.summary
+    if known is not None and "laid_out" in known:
+        return bool(known["laid_out"])
+    return bool(document.state.get("layouts"))
 
 
 def is_sound(document: Document) -> bool:
@@ -95,13 +105,53 @@ def _read(kind: type[R], values: object) -> R | None:
         return None
 
 
+class Records(Protocol):
+    """The records of an open book, as an overview is made from them."""
+
+    @property
+    def shop(self) -> Shop:
+        """What all units share."""
+
+    @property
+    def now(self) -> datetime:
+        """The present moment."""
+
+    @property
+    def today(self) -> date:
+        """The day it is in the shop."""
+
+    @property
+    def read_units(self) -> Mapping[str, Unit]:
+        """The units that were read already."""
+
+    def unit(self, code: str) -> Unit:
+        """The record of a unit."""
+
+    def shop_for(self, code: str) -> Shop:
+        """The shop as that unit sees it."""
+
+    def refuse_beyond(self, code: str) -> None:
+        """Raise for a record that is beyond the limits."""
+
+    def is_kept(self, code: str) -> bool:
+        """Whether all of it is on disk."""
+
+    def is_good(self, code: str) -> bool:
+        """Whether nothing was found wrong with it."""
+
+    def let_go(self, code: str) -> None:
+        """Forget a record that was read, until it is asked for again."""
+
+
 class Overviews:
     """The overviews of an open book."""
 
-    def __init__(self, book: OpenBook, folder: BookFolder) -> None:
+    def __init__(self, book: Records, folder: BookFolder) -> None:
         self._book, self._folder = book, folder
         self._made: dict[str, Made] = {}
         self._key: tuple[Shop, date, str] | None = None
+        self._keys: dict[str, tuple[Shop, date, str]] = {}
+        """Of units for which the shop is another one, because others hold something of the pile."""
 
     def line(self, code: str) -> Line:
         """What the bench shows of a unit; raises as `OpenBook.unit`, and as the computations do."""
@@ -115,7 +165,7 @@ class Overviews:
             if read is None:
                 from logbook.planning.standing_made import standing
 
-                return self._make(code).standing or standing(self._book.unit(code), self._book.shop)
+                return self._make(code).standing or standing(self._book.unit(code), self._book.shop_for(code))
             made = self._made[code] = made._replace(standing=read)
         assert made.standing is not None  # noqa: S101 - it has just been put there
         return made.standing
@@ -146,7 +196,7 @@ class Overviews:
                 written_down(fault, self._book.now)
 
     def _at_hand(self, code: str) -> Made | None:
-        source, key = self._source(code), self._made_with()
+        source, key = self._source(code), self._made_with(code)
         made = self._made.get(code)
         if made is not None and made.source is source and made.made_with == key and self._holds(made.line):
             return made
@@ -164,7 +214,7 @@ class Overviews:
         """What an overview is made from: what the book remembers where that holds, else the record in memory."""
         document = self._folder.units.get(code)
         summary = document.summary if document is not None and self._book.is_kept(code) else None
-        holds = summary is not None and summary.get("made_with") == self._made_with()
+        holds = summary is not None and summary.get("made_with") == self._made_with(code)
         return summary if holds else self._book.read_units.get(code)
 
     def _standing_in(self, made: Made) -> Standing | None:
@@ -177,13 +227,14 @@ class Overviews:
         from logbook.planning.standing_made import standing
         from logbook.render.overview_made import line_of
 
-        book, key = self._book, self._made_with()
+        book, key = self._book, self._made_with(code)
         was_read = code in book.read_units
         unit = book.unit(code)
         book.refuse_beyond(code)
-        made = Made(unit, key, line_of(unit, book.shop, book.now), None)
+        shop = book.shop_for(code)
+        made = Made(unit, key, line_of(unit, shop, book.now), None)
         try:
-            made = made._replace(standing=standing(unit, book.shop))
+            made = made._replace(standing=standing(unit, shop))
         except LogbookError:  # the line can be shown all the same
             self._made[code] = made
             return made
@@ -196,11 +247,16 @@ class Overviews:
         self._made[code] = made
         return made
 
-    def _made_with(self) -> str:
-        shop, today = self._book.shop, self._book.today
-        if self._key is None or self._key[0] is not shop or self._key[1] != today:
-            self._key = shop, today, made_with(shop, today)
-        return self._key[2]
+    def _made_with(self, code: str) -> str:
+        shop, today = self._book.shop_for(code), self._book.today
+        known = self._key if shop is self._book.shop else self._keys.get(code)
+        if known is None or known[0] is not shop or known[1] != today:
+            known = shop, today, made_with(shop, today)
+            if shop is self._book.shop:
+                self._key = known
+            else:
+                self._keys[code] = known
+        return known[2]
 
 
 def _line_in(summary: Mapping[str, Any]) -> Line | None:

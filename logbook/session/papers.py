@@ -120,7 +120,8 @@ class Source:
     photos: Path
     """The folder of the unit's photos."""
     units: Mapping[str, Unit] = field(default_factory=dict)
-    """Every unit that can be read, for what is promised of the scrap pile; wanted by the cut sheets only."""
+    """Units that hold something of the scrap pile, for cut sheets and labels; for cut sheets every one that can be
+    read."""
 
 
 def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Source:
@@ -128,8 +129,9 @@ def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Sour
     unit = None if code == SHOP else book.unit(code)
     kept = book.kept(code)
     now, photos = book.shop_now, photo_folder(book, code)
-    units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {}
-    return Source(code, unit, book.shop, kept.version, kept.at, now, photos, units)
+    units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {u.code: u for u in book.holders()}
+    shop = book.shop if unit is None or what is Paper.CUTS else book.shop_for(code)
+    return Source(code, unit, shop, kept.version, kept.at, now, photos, units)
 
 
 def own_folder() -> Path:
@@ -343,7 +345,7 @@ def _labels(source: Source, wish: Wish) -> Made:
 
     code, unit, shop = source.code, source.unit, source.shop
     kinds = wish.kinds or ((LabelKind.OFFCUT, LabelKind.JAR) if unit is None else (LabelKind.BAG, LabelKind.BOX))
-    made = of.shop_labels(shop, kinds) if unit is None else of.labels_of(unit, shop, kinds)
+    made = of.shop_labels(shop, kinds, source.units.values()) if unit is None else of.labels_of(unit, shop, kinds)
     head = stand_words(source)
     if wish.form is Form.CSV:
         from logbook.render.table_file import csv_text

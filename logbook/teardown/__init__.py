@@ -26,10 +26,10 @@ Import from the module that answers the question; every function is pure and tak
     LEAVING_QUESTIONS, answers_of(unit), with_answers(unit, answers, at, by), left_words(unit), still_as_left(unit)
 `draft`, one key at a time on a step that is not kept yet:
     new_draft(unit, code=None) -> Step
-    with_what(step, text), with_action(step, action), with_same(step, fastener, count=None),
+    with_action(step, action), with_same(step, fastener, count=None),
     with_found(step, index, found), with_then(step, index, then=None), without_fastener(step, index),
-    with_bag(step, bag), with_box(step, box), with_photo(step, taken=None), with_wires(step, count),
-    toggle_flag(step, flag: Flag), with_answer(step, answer: StopAnswer), with_note(step, text) -> Step
+    with_photo(step, taken=None), with_wires(step, count),
+    toggle_flag(step, flag: Flag), with_answer(step, answer: StopAnswer) -> Step
     changed_line(text, unit, change: Callable[[Step], Step], *, code=None, base=None) -> str
     toggled_order(text, unit, earlier: str, *, better=False, code=None) -> str
     Flag (StrEnum), FLAG_LETTERS, vocabulary.ACTION_LETTERS
@@ -44,7 +44,7 @@ Import from the module that answers the question; every function is pure and tak
         Candidate: thread, fits, off, pitch_off, difference
     same_kind(screw, thread, unit, shop) -> tuple[Place, ...]
 `search`:
-    find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text, step); KINDS; kinds_found(found)
+    find(book, words, limit=200) -> tuple[Found, ...]    (unit, kind, code, text, step); KINDS
     Finder().find(book, words, limit=200)    the same, for a screen that searches while words are typed
 `stage`, all units (`ready` has the rules of what can be done now):
     next_action(unit, today: date) -> str    starts with `WAITS` while it waits

@@ -227,9 +227,11 @@ def _unread(_: Unit, step: Step) -> Iterator[Want]:
 
 
 def _hold(_: Unit, step: Step) -> Iterator[Want]:
-    if step.hold is not None:
-        lacks = " and the ".join(step.hold_lacks)
-        yield Want("hold", 8, not lacks, f"{step.code}: the hold point {step.hold.what} lacks the {lacks}.")
+    for at in step.holds:
+        lacks = " and the ".join(at.hold.wants)
+        whose = f" of {at.member}" if at.member else ""
+        field = "differences" if at.member else "hold"
+        yield Want(field, 8, not lacks, f"{step.code}: the hold point {at.hold.what}{whose} lacks the {lacks}.")
 
 
 def _hazards(unit: Unit, step: Step) -> Iterator[Want]:

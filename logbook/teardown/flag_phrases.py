@@ -117,7 +117,7 @@ def drilled_out_phrase(words: Words) -> Meant | None:
     return Meant("action", f"{Action.DRILLED} {size.in_mm()} mm", {"action": Action.DRILLED}, one_way=joint)
 
 
-def hold_phrase(words: Words, _: Around) -> Meant | None:
+def hold_phrase(words: Words, around: Around) -> Meant | None:
     """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown."""
     parts = said_after(words[1:], ("read", "reading", "by", "because"))
     what = parts[""]
@@ -131,7 +131,8 @@ def hold_phrase(words: Words, _: Around) -> Meant | None:
         initials=parts["by"],
         without_because=parts["because"],
     )
-    return Meant("hold", f"HOLD {what}: {hold_state(hold)}", hold=hold)
+    once = f", once for all of {around.each_of}" if around.each_of else ""
+    return Meant("hold", f"HOLD {what}{once}: {hold_state(hold)}", hold=hold)
 
 
 def hold_state(hold: HoldPoint) -> str:

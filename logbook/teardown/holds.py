@@ -9,7 +9,6 @@ said by `logbook.reassembly.readiness`.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from datetime import datetime
 
 from logbook.errors import InputError
@@ -23,50 +22,32 @@ _BY = re.compile(r"(?P<reading>.*?)(?:^|[\s,]+)by\s+(?P<initials>[^\s,]+)", re.I
 
 
 def hold_is_open(step: Step) -> str:
-    """What is to be said of an open hold point: `HOLD H1 is open: earth 0.1 ohm`; empty when it has none open."""
-    if step.hold is None or not step.hold_lacks:
-        return ""
-    return f"HOLD {step.hold.code} is open: {step.hold.what}"
+    """What is to be said of its first open hold point: `HOLD H1 is open: earth 0.1 ohm`; empty when it has none open.
+
+    That of one member of a set names it: `HOLD H1 for L is open`.
+    """
+    first = next((at for at in step.holds if at.hold.wants), None)
+    return "" if first is None else f"HOLD {first.name} is open: {first.hold.what}"
 
 
 def hold_sign(step: Step) -> str:
-    """The hold point of a step in the fewest words: `HOLD open`; empty when it has none."""
-    if step.hold is None:
+    """The hold points of a step in the fewest words, the worst of them: `HOLD open L`; empty when it has none."""
+    if not step.holds:
         return ""
-    if step.hold.without_because.strip():
-        return "HOLD passed without"
-    return "HOLD open" if step.hold_lacks else "HOLD initialled"
+    waiting = [at.member for at in step.holds if at.hold.wants]
+    if waiting:
+        return " ".join(["HOLD open", *filter(None, waiting)])
+    without = any(at.hold.without_because.strip() for at in step.holds)
+    return "HOLD passed without" if without else "HOLD initialled"
 
 
-def hold_of_members(said: Sequence[tuple[str, HoldPoint]], members: Sequence[str]) -> HoldPoint | None:
-    """One hold point from what was read at each member of a set: `L 0.1 ohm and R 0.4 ohm`.
-
-    It has initials, and so is closed, only when every member was read or passed without for a reason.
-
-    Args:
-        said: code of a member, and its hold point as said.
-        members: codes of all members of the set.
-    """
-    if not said:
-        return None
-    first = said[0][1]
-    named = {member for member, _ in said}
-    is_met = all(hold.without_because.strip() or not hold.lacks(hold.reading, hold.initials) for _, hold in said)
-    is_whole = is_met and named.issuperset(members)
-    initials = dict.fromkeys(hold.initials.strip() for _, hold in said if hold.initials.strip())
-    because = [f"{member} {hold.without_because.strip()}" for member, hold in said if hold.without_because.strip()]
-    read = [f"{member} {hold.reading.strip()}" for member, hold in said if hold.reading.strip()]
-    return first.model_copy(
-        update={
-            "reading": " and ".join(read),
-            "initials": " ".join(initials) if is_whole else "",
-            "without_because": " and ".join(because) if is_whole else "",
-        }
-    )
+def open_hold_name(step: Step) -> str:
+    """Which of its hold points is asked about first: `H1`, `H1 for L`; empty when none is open."""
+    return next((at.name for at in step.holds if at.hold.wants), "")
 
 
 def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
-    """The unit with the hold point of a step read and initialled, or passed without for a reason.
+    """The unit with the first open hold point of a step read and initialled, or passed without for a reason.
 
     Args:
         unit: the record.
@@ -78,10 +59,17 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
         InputError: nobody is named and no reason is given, or what was to be read is missing.
     """
     step = unit.step(code)
-    if step is None or step.hold is None:
+    waiting = () if step is None else (*(h for h in step.holds if h.hold.wants), *step.holds)
+    if step is None or not waiting:
         raise InputError(f"{code} has no hold point any more.")
-    answered = _answered(step.hold, " ".join(text.split()), at)
-    return change_step(unit, step.model_copy(update={"hold": answered}))
+    first = waiting[0]
+    answered = _answered(first.hold, " ".join(text.split()), at)
+    if not first.member:
+        return change_step(unit, step.model_copy(update={"hold": answered}))
+    differences = tuple(
+        d.model_copy(update={"hold": answered}) if d.member == first.member else d for d in step.differences
+    )
+    return change_step(unit, step.model_copy(update={"differences": differences}))
 
 
 def _answered(hold: HoldPoint, text: str, at: datetime) -> HoldPoint:

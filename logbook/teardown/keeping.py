@@ -17,9 +17,11 @@ from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.teardown.kinds import next_bag, next_box
-from logbook.teardown.line import UNNUMBERED_HOLD, Reading
+from logbook.teardown.line import Reading
 from logbook.teardown.meant import UNNAMED_HAZARD
+from logbook.teardown.member_differences import UNNUMBERED_HOLD
 from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
+from logbook.teardown.thing_phrases import things_of, with_things
 from logbook.teardown.write import write_line
 
 _BEFORE_TEARDOWN = frozenset({Stage.ARRIVAL})
@@ -56,6 +58,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
         grown = change_step(_moved_to_end(unit, step.code), step)
     else:
         grown = change_step(unit, step)
+    grown = with_things(grown, step.code, reading.things)
     grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
     ordered = done_first(grown.steps)
     update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
@@ -82,17 +85,25 @@ def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str
 
 
 def _with_hold_numbered(step: Step, unit: Unit) -> Step:
-    """The step with the next free number for a hold point that its line makes."""
-    if step.hold is None or step.hold.code != UNNUMBERED_HOLD:
-        return step
-    numbered = step.hold.model_copy(update={"code": next_code(unit, HoldPoint)})
-    return step.model_copy(update={"hold": numbered})
+    """The step with the next free number for each hold point that its line makes."""
+    if step.hold is not None and step.hold.code == UNNUMBERED_HOLD:
+        code = next_code(unit, HoldPoint)
+        step = step.model_copy(update={"hold": step.hold.model_copy(update={"code": code})})
+    for place, own in enumerate(step.differences):
+        if own.hold is None or own.hold.code != UNNUMBERED_HOLD:
+            continue
+        code = next_code(unit.model_copy(update={"steps": (*unit.steps, step)}), HoldPoint)
+        numbered = own.model_copy(update={"hold": own.hold.model_copy(update={"code": code})})
+        differences = (*step.differences[:place], numbered, *step.differences[place + 1 :])
+        step = step.model_copy(update={"differences": differences})
+    return step
 
 
 def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
-    return write_line(step, after, better_after, unit=unit, back_before=goes_back_before(unit, step.code))
+    back_before, things = goes_back_before(unit, step.code), things_of(unit, step.code)
+    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things)
 
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:

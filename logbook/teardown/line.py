@@ -10,7 +10,7 @@ lost: a second bag, a second action or a step that does not exist stand in the n
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
@@ -20,10 +20,9 @@ from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurem
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
 from logbook.teardown.connection_phrase import CUT
-from logbook.teardown.holds import hold_of_members
 from logbook.teardown.kinds import UnitWords
-from logbook.teardown.meant import Around, Meant, Words
-from logbook.teardown.member_differences import differences_of, fewer
+from logbook.teardown.meant import Around, Meant, Thing, Words
+from logbook.teardown.member_differences import differences_of, fewer, hold_said
 from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.phrases import Piece, joined, sound, split
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
@@ -32,9 +31,6 @@ from logbook.teardown.vocabulary import VERBS_AT_START
 
 UNSAID = "?"
 """What came off, while it is not said."""
-
-UNNUMBERED_HOLD = "H"
-"""The code of a hold point that a line makes, until its step is kept and it gets a number."""
 
 SAYABLE: tuple[str, ...] = (
     "what", "action", "fasteners", "bag", "box", "wires", "hazards", "proofs", "one_way", "certainty", "certainty_note",
@@ -98,6 +94,8 @@ class Reading(NamedTuple):
     """Steps that it goes back before, for the way back alone."""
     new_set: PartSet | None = None
     """The set that the line makes, when it makes one; it comes into the unit with the step."""
+    things: tuple[Thing, ...] = ()
+    """What came out here and what is needed for it, as records of their own that come into the unit with the step."""
 
 
 def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> Reading:
@@ -124,7 +122,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
     whole = unit.whole_set()
     if whole is not None:
         gathered.values.setdefault("each_of", whole.code)
-    step = gathered.step(words.code, base, _members(unit, str(gathered.values.get("each_of", "")), new_set))
+    step = gathered.step(words.code, base)
     return Reading(
         step=step,
         after=tuple(gathered.after),
@@ -135,6 +133,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         complete=step.what != UNSAID,
         back_before=tuple(gathered.back_before),
         new_set=new_set,
+        things=tuple(gathered.things),
     )
 
 
@@ -149,7 +148,7 @@ class _Gathered:
         self.of_members: list[tuple[str, Meant]] = []
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
-        self.holds_of_members: list[tuple[str, HoldPoint]] = []
+        self.things: list[Thing] = []
         self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
@@ -174,10 +173,12 @@ class _Gathered:
         self._take_values(meant)
         self.also += meant.also
         self.connections += meant.connections
+        numbers, values = meant.changed
+        self.connections = [with_changes(c, **values) if c.code in numbers else c for c in self.connections]
         self.settings += meant.settings
         self.measurements += meant.measurements
         self.of_members += meant.of_members
-        self.holds_of_members += [(member, of.hold) for member, of in meant.of_members if of.hold is not None]
+        self.things += meant.things
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
         fewer(self.fasteners, meant.fewer)
@@ -210,13 +211,17 @@ class _Gathered:
                 return f"{_ONCE.get(name, name)} already given; what is different stands in the note."
         one_way = self.one_way is not None and meant.one_way is not None
         numbers = {c.code for c in self.connections}
+        things = {t._replace(quantity=1) for t in self.things}
+        held = {member for member, of in self.of_members if of.hold is not None}
         values = {(v.what, v.member) for v in self.settings} | {(v.what, v.member) for v in self.measurements}
         new = {(v.what, v.member) for v in meant.settings} | {(v.what, v.member) for v in meant.measurements}
         contradictions = (
             (bool(meant.each_of) and self.values.get("each_of", meant.each_of) != meant.each_of, "The set"),
             (any(c.code in numbers for c in meant.connections), "That connection"),
             (bool(values & new), "That value"),
+            (any(t._replace(quantity=1) in things for t in meant.things), "That"),
             (meant.hold is not None and self.hold is not None, "The hold point"),
+            (any(of.hold is not None and member in held for member, of in meant.of_members), "The hold point"),
             (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),
         )
         for contradicts, what in contradictions:
@@ -226,14 +231,8 @@ class _Gathered:
             return "There are not so many of them; this stands in the note."
         return None
 
-    def step(self, code: str, base: Step | None, members: Sequence[str] = ()) -> Step:
-        """The step as said; what a line cannot say comes from `base`.
-
-        Args:
-            code: of the step.
-            base: the step as it was.
-            members: codes of the set that it is done to.
-        """
+    def step(self, code: str, base: Step | None) -> Step:
+        """The step as said; what a line cannot say comes from `base`."""
         said = self.values | {
             "fasteners": tuple(_with_details(self.fasteners, base.fasteners if base else ())),
             "hazards": tuple(_with_advice(self.hazards, base.hazards if base else ())),
@@ -246,8 +245,7 @@ class _Gathered:
             "differences": differences_of(self.of_members, self.fasteners, base.differences if base else ()),
         }
         said["also"] = tuple(a for a in dict.fromkeys(self.also) if a is not said.get("action"))
-        hold = self.hold or hold_of_members(self.holds_of_members, members)
-        said["hold"] = _with_code(hold, base.hold if base else None)
+        said["hold"] = hold_said(self.hold, base.hold if base else None)
         if "action" not in said and self.action_from_what is not None:
             said |= self.action_from_what.sets
         blank = Step(code=code, what=str(said["what"]))
@@ -257,12 +255,6 @@ class _Gathered:
         fresh["differences"] = said["differences"]
         fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
         return with_changes(base if base is not None else blank, code=code, **fresh)
-
-
-def _members(unit: Unit, code: str, new_set: PartSet | None) -> tuple[str, ...]:
-    """Codes of the members of a set of the unit, or of one that the line makes."""
-    sets = (*unit.sets, *((new_set,) if new_set is not None else ()))
-    return next((tuple(member.code for member in of.members) for of in sets if of.code == code), ())
 
 
 def _first(piece: Piece, text: str, words: UnitWords, gathered: _Gathered) -> list[Phrase]:
@@ -402,16 +394,6 @@ def _written_again(made: Connection, old: Connection) -> Connection:
 
 _OF_A_CONNECTION = ("kind", "start", "end", "renew", "one_end", "loose_end", "member")
 """What a line says of a connection, besides whether it was cut."""
-
-
-def _with_code(said: HoldPoint | None, before: HoldPoint | None) -> HoldPoint | None:
-    """The hold point as said, with its code, its limit and its photos as written before."""
-    if said is None:
-        return None
-    if before is None:
-        return said.model_copy(update={"code": UNNUMBERED_HOLD})
-    kept = {name: getattr(before, name) for name in ("code", "limit", "competent", "photos", "read_at")}
-    return said.model_copy(update=kept)
 
 
 def _with_details(said: Iterable[Fastener], before: Iterable[Fastener]) -> Iterable[Fastener]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.edits import with_changes
-from logbook.model.step import Fastener, MemberDifference
+from logbook.model.step import Fastener, HoldPoint, MemberDifference
 from logbook.model.words import Certainty, Then
 from logbook.teardown.meant import Meant
 
@@ -14,6 +14,20 @@ INSTEAD = "instead"
 
 _TAKEN = ("bag", "left_hand", "certainty", "certainty_note", "as_found_wrong", "as_found", "should_be")
 """What may be said of one member as of the whole step."""
+
+
+UNNUMBERED_HOLD = "H"
+"""The code of a hold point that a line makes, until its step is kept and it gets a number."""
+
+
+def hold_said(said: HoldPoint | None, before: HoldPoint | None) -> HoldPoint | None:
+    """A hold point as a line says it, with its code, its limit and its photos as written before."""
+    if said is None:
+        return None
+    if before is None:
+        return said.model_copy(update={"code": UNNUMBERED_HOLD})
+    kept = {name: getattr(before, name) for name in ("code", "limit", "competent", "photos", "read_at")}
+    return said.model_copy(update=kept)
 
 
 def differences_of(
@@ -59,6 +73,8 @@ def _difference(
             own = list(pattern) if own is None else own
             _put(own, meant.fasteners)
             fewer(own, meant.fewer)
+    hold = next((meant.hold for meant in said if meant.hold is not None), None)
+    values["hold"] = hold_said(hold, before.hold if before is not None else None)
     kept = before.fasteners if before is not None else None
     values["fasteners"] = None if own is None else tuple(_with_details(own, kept or ()))
     values["note"] = ", ".join(notes)
@@ -77,7 +93,7 @@ def _put(own: list[Fastener], said: Iterable[Fastener]) -> None:
 
 
 def fewer(own: list[Fastener], said: tuple[int, str] | None) -> None:
-    """So many of the last kind missing, or lost; more than there are stay unsaid."""
+    """So many of the last kind missing, or lost, renewed, scrapped; more than there are stay unsaid."""
     if said is None or not own:
         return
     count, what = said
@@ -87,10 +103,10 @@ def fewer(own: list[Fastener], said: tuple[int, str] | None) -> None:
     if what == "missing":
         own[-1] = last.model_copy(update={"found": last.found - count})
     elif count == last.found == last.holes:
-        own[-1] = last.model_copy(update={"then": Then.LOST})
+        own[-1] = last.model_copy(update={"then": Then(what)})
     else:
         own[-1] = last.model_copy(update={"holes": last.holes - count, "found": last.found - count})
-        own.append(last.model_copy(update={"holes": count, "found": count, "then": Then.LOST}))
+        own.append(last.model_copy(update={"holes": count, "found": count, "then": Then(what)}))
 
 
 def _with_details(own: Iterable[Fastener], before: Sequence[Fastener]) -> Iterator[Fastener]:

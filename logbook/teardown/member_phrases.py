@@ -15,7 +15,7 @@ from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import SetKind
 from logbook.teardown.kinds import UnitWords, singular
 from logbook.teardown.meant import Around, Meant, Words
-from logbook.teardown.phrases import Word, folded, joined
+from logbook.teardown.phrases import folded, joined
 from logbook.teardown.vocabulary import LEFT_HAND_WORDS, RIGHT_HAND_WORDS
 
 OFFER = "This unit has no set yet: add “pair” or “set of 4 drawers” to the line, and it is made with the step."
@@ -192,13 +192,3 @@ def speaks_of_members(words: Words) -> bool:
 def without_set(words: Words, unit: UnitWords) -> str | None:
     """The sentence that offers to make a set, for a phrase that speaks of members where there is none."""
     return OFFER if not unit.unit.sets and speaks_of_members(words) else None
-
-
-def brackets_apart(words: Words) -> Words:
-    """`(3 each)` and `(left)` without their brackets, so that their words can be read."""
-    plain: list[Word] = []
-    for word in words:
-        text = word.text if word.quoted else word.text.strip("()")
-        if text:
-            plain.append(Word(text, "" if word.quoted else text.casefold(), word.start, word.end, word.quoted))
-    return tuple(plain)

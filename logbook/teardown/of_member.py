@@ -12,7 +12,7 @@ from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Certainty
 from logbook.teardown.kinds import next_bag
 
-_OF_ONE = ("bag", "fasteners", "left_hand", "certainty", "as_found_wrong", "planned", "no_fasteners")
+_OF_ONE = ("bag", "fasteners", "left_hand", "certainty", "as_found_wrong", "planned", "no_fasteners", "hold")
 """What a key can say of one member."""
 
 
@@ -60,6 +60,7 @@ def as_a_step(step: Step, member: str) -> Step:
         as_found_wrong=own.as_found_wrong,
         planned=not own.done,
         no_fasteners=own.fasteners == (),
+        hold=own.hold,
     )
 
 
@@ -78,6 +79,8 @@ def _said(before: Step, after: Step) -> dict[str, object]:
         said["certainty"] = Certainty(after.certainty)
     if after.as_found_wrong != before.as_found_wrong:
         said["as_found_wrong"] = after.as_found_wrong
+    if after.hold != before.hold:
+        said["hold"] = after.hold
     if after.planned != before.planned:
         said["done"] = not after.planned
     return said

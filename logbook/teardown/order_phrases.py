@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from logbook.teardown.fastener_phrase import starts_like_fasteners
+from logbook.teardown.flag_phrases import hold_phrase
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.member_phrases import OFFER, no_set_called, set_for_each
@@ -106,6 +107,8 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
         return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
     if rest and starts_like_fasteners(rest):
         return _counted_for_each(rest, around)
+    if len(rest) > 1 and rest[0].folded == "hold":
+        return _hold_for_each(rest, around)
     if len(rest) == 1:
         return Meant("each_of", "", problem=no_set_called(rest[0].text, around.unit.unit), left=joined(words))
     return None
@@ -122,6 +125,21 @@ def _counted_for_each(words: Words, around: Around) -> Meant | None:
         problem = several if around.unit.unit.sets else OFFER
         return Meant("each_of", "", problem=problem, left=f"each {joined(words)}")
     return counted._replace(meaning=f"for each of {of.code}: {counted.meaning}", each_of=of.code)
+
+
+def _hold_for_each(words: Words, around: Around) -> Meant | None:
+    """`each hold earth read ohm`: every member has a hold point of its own, with its own reading and initials."""
+    said = hold_phrase(words, around._replace(each_of=""))
+    if said is None:
+        return None
+    unit = around.unit.unit
+    of = next((s for s in unit.sets if s.code == around.each_of), None) or set_for_each(unit)
+    if of is None:
+        several = "There are several sets: say “each” and which before, such as “each D”."
+        return Meant("each_of", "", problem=several if unit.sets else OFFER, left=f"each {joined(words)}")
+    own = tuple((member.code, said) for member in of.members)
+    codes = ", ".join(member.code for member in of.members)
+    return Meant("differences", f"for each of {codes}: {said.meaning}", of_members=own, each_of=of.code)
 
 
 def once_phrase(words: Words, around: Around) -> Meant | None:

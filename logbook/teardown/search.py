@@ -240,9 +240,3 @@ def _entry(unit: str, kind: str, code: str, text: str, more: str, *, step: str =
     if len(line) <= LONGEST:
         return _Entry(Found(unit, kind, code, line, step), more)
     return _Entry(Found(unit, kind, code, line[: LONGEST - 1] + "…", step), f"{line} {more}")
-
-
-def kinds_found(found: Iterable[Found]) -> tuple[str, ...]:
-    """The kinds among what was found, in the order of KINDS; what a list is grouped by."""
-    present = {f.kind for f in found}
-    return tuple(k for k in KINDS if k in present)

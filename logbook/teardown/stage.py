@@ -63,9 +63,10 @@ def _suggested(unit: Unit) -> str:
 
 def _next_in_teardown(unit: Unit) -> str:
     waiting = next(iter(open_holds(unit)), None)
-    if waiting is not None and waiting.hold is not None:
-        lacks = " and the ".join(waiting.hold_lacks)
-        return f"hold point {waiting.hold.code} of {waiting.what}: write the {lacks}"
+    if waiting is not None:
+        first = waiting.open_holds[0]
+        lacks = " and the ".join(first.hold.wants)
+        return f"hold point {first.name} of {waiting.what}: write the {lacks}"
     ready = ready_steps(unit)
     if ready:
         return f"{ready[0].code} {ready[0].what}"

@@ -53,7 +53,8 @@ def hold_lines(unit: Unit, columns: int, *, but: str = "") -> list[str]:
     waiting = open_holds(unit, but)
     if not waiting:
         return []
-    more = f" (and {len(waiting) - 1} more)" if len(waiting) > 1 else ""
+    number = sum(len(step.open_holds) for step in waiting)
+    more = f" (and {number - 1} more)" if number > 1 else ""
     room = columns - len(more)
     return [fitted(clean(hold_is_open(waiting[0]), limit=400), room).rstrip() + more]
 

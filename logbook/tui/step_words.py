@@ -49,7 +49,7 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
-    signs += [hold_sign(step)] if step.hold is not None else []
+    signs += [hold_sign(step)] if step.holds else []
     signs += ["NOT DEAD" if live_warning(step.proofs) else "proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")

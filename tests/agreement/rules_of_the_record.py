@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from logbook.costing.measured import measured
 from logbook.model.component_state import NOT_BACK
+from logbook.model.measures import Length
 from logbook.model.words import Measure, Stage
 from tests.agreement.rules import of_book, of_unit
 from tests.agreement.views import BookViews, UnitViews
@@ -162,6 +163,84 @@ def split_boards_are_split(unit: UnitViews) -> Iterator[str]:
         for source in cut["sources"] if size is not None else ():
             if source["fits"] and source["code"] in longest and size.length > longest[source["code"]]:
                 yield f"{cut['code']} may come from {source['code']}, which is split across"
+
+
+def taken_by_others(unit: UnitViews) -> dict[str, int | None]:
+    """What other units are about to cut of the pile: None for a whole piece, else ticks of a strip."""
+    found: dict[str, int | None] = {}
+    for other in unit.book.units:
+        if other.code == unit.code or other.unit.stage in AT_REST:
+            continue
+        for kept in other.unit.layouts:
+            lengths = {part.code: part.length.ticks for part in kept.parts}
+            for laid in (x for x in kept.pieces if not x.finished):
+                cut = [lengths[d.part] + laid.kerf.ticks for d in laid.divisions if d.part]
+                found[laid.piece.code] = sum(cut) if laid.piece.width.ticks < Length.of("50").ticks else None
+    return found
+
+
+def on_the_pile(unit: UnitViews, material: str) -> Fraction | None:
+    """How much of a material the bill says is on the pile, in m2 or m."""
+    for line in unit.bill["lines"]:
+        said = re.search(r"; ([\d.]+) m2? of it on the pile", line["how"])
+        if line["name"].startswith(material) and said:
+            return Fraction(said[1])
+    return None
+
+
+@of_unit("What another unit has laid out is offered by no view: not by cut list, layout or bill, nor as not to buy.")
+def laid_out_is_taken(unit: UnitViews) -> Iterator[str]:
+    taken = taken_by_others(unit)
+    whole = {code for code, ticks in taken.items() if ticks is None}
+    for cut in unit.panels.get("cut_list", ()):
+        yield from (
+            f"{cut['code']} may come from {s['code']}, laid out by another"
+            for s in cut["sources"]
+            if s["fits"] and s["code"] in whole
+        )
+    for kind, layout in unit.searched.items() if taken else ():
+        yield from (f"{kind} on {code}, laid out by another" for code in whole & set(layout.used))
+    pile = unit.book.book.shop.offcuts
+    for piece in pile if unit.unit.case is not None else ():
+        shown = on_the_pile(unit, piece.material)
+        if piece.code not in taken or shown is None or any(kept.pieces for kept in unit.unit.layouts):
+            continue
+        like = [o for o in pile if o.material == piece.material and o.thickness == piece.thickness]
+        strip = taken[piece.code] is not None
+        lengths = [Fraction(o.length.mm) - Fraction(Length.from_ticks(taken.get(o.code) or 0).mm) for o in like]
+        free = [(o, x) for o, x in zip(like, lengths, strict=True) if o.code not in whole]
+        most = sum(x / 1000 if strip else x * Fraction(o.width.mm) / 10**6 for o, x in free)
+        if shown > most + Fraction(1, 1000):
+            yield f"the bill has {float(shown)} of {piece.material} on the pile, {float(most)} is free"
+
+
+@of_unit("A case that needs more than others leave of a material has it to buy in every view.")
+def what_others_take_is_bought(unit: UnitViews) -> Iterator[str]:
+    if not taken_by_others(unit) or unit.unit.stage in AT_REST:
+        return
+    bought = {p["name"] for parcel in unit.to_buy["parcels"] for p in parcel["purchases"]}
+    together = {p["name"] for parcel in unit.book.to_buy["parcels"] for p in parcel["purchases"]}
+    for line in unit.bill["lines"]:
+        said = re.search(r"= ([\d.]+) m2?; ([\d.]+) m2? of it on the pile", line["how"])
+        if said is None or line["group"] not in ("panels", "veneer", "strips and blocks"):
+            continue
+        lacking = Fraction(said[1]) > Fraction(said[2])
+        views = {"bill": not line["here"], "to buy": line["name"] in bought, "all to buy": line["name"] in together}
+        for name, told in views.items():
+            if lacking and not told:
+                yield f"{line['name']}: {said[1]} of {said[2]}, and {name} does not lack it"
+
+
+@of_book("The pile says of a piece that is laid out for whom it is, and so does its label.")
+def laid_out_is_labelled(book: BookViews) -> Iterator[str]:
+    labels = {row["code"]: row["lines"] for row in book.shop_label_rows}
+    for unit in book.units:
+        for kept in unit.unit.layouts if unit.unit.stage not in AT_REST else ():
+            for code in (laid.piece.code for laid in kept.pieces if not laid.finished):
+                if unit.code not in {claim["unit"] for claim in book.pile[code]["claims"]}:
+                    yield f"the pile does not say that {code} is for {unit.code}"
+                if f"for {unit.code}" not in labels[code] and f"; {unit.code}" not in labels[code]:
+                    yield f"the label of {code} says {labels[code]}"
 
 
 # Days and labels

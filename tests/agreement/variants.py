@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from random import Random
 from typing import Any
 
 from logbook.errors import InputError, LogbookError
-from logbook.layout.asked import PartKind, parts_of
-from logbook.layout.kept import wanted_of
+from logbook.layout.asked import PartKind, parts_of, pieces_of, rules_of
+from logbook.layout.kept import Asked, kept_of, wanted_of
+from logbook.layout.search import search
 from logbook.model.layout_records import KeptLayout, LeftOut
 from logbook.model.measures import Effort, Estimate, Length
 from logbook.model.shop import Consumable, Defect, FreeTime, Seller
@@ -618,6 +620,24 @@ def a_kept_layout_has_no_room(book: Book, rng: Random) -> Book:
         to_buy=(f"To buy for {without.code}: {without.material}, at least 958 x 241.",),
     )
     return put(book, unit.model_copy(update={"layouts": (kept,)}))
+
+
+def laid_out(book: Book, code: str, kind: PartKind) -> Book:
+    """The book with a layout kept for some parts of a unit."""
+    unit = book.units[code]
+    rules = replace(rules_of(book.shop, code), seconds=0.5)
+    asked = Asked(parts_of(unit, kind), pieces_of(book.shop, rules, book.units.values(), kind), rules)
+    kept = kept_of(search(*asked), asked, book.shop, kind, NOW)
+    return put(book, unit.model_copy(update={"layouts": (*unit.layouts, kept)}))
+
+
+@further
+def another_unit_has_laid_out(book: Book, rng: Random) -> Book:
+    """Two units want the same boards and the same strip, and one of them has kept its layout."""
+    twin = book.units["R1"].model_copy(update={"code": "X9", "name": "second radio"})
+    for kind in rng.choice((tuple(PartKind), (PartKind.PANELS,), (PartKind.STRIPS, PartKind.VENEER))):
+        book = laid_out(book, "R1", kind)
+    return put(book, twin)
 
 
 @further

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
@@ -15,6 +15,11 @@ from logbook.casework.panels import WorkedPanel
 from logbook.casework.worked import WorkedCase
 from logbook.checks import Problem, check_book
 from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material, to_buy
+from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rules_of
+from logbook.layout.pile_view import Look
+from logbook.layout.records import Layout
+from logbook.layout.reservations import claims_on, seen_by
+from logbook.layout.search import search
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -35,6 +40,7 @@ from logbook.render.decision_data import decision_csv
 from logbook.render.labels import label_rows, labels_of, shop_labels
 from logbook.render.overview_made import lines_of
 from logbook.render.paper_tables import decision_rows as paper_decision_rows
+from logbook.render.pile import pile_data
 from logbook.render.plan import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.table_file import csv_text as table_text
@@ -60,7 +66,8 @@ class UnitViews:
     def __init__(self, book: BookViews, code: str) -> None:
         self.book, self.code = book, code
         self.unit: Unit = book.book.units[code]
-        self.shop: Shop = book.book.shop
+        self.shop: Shop = seen_by((code,), book.book.shop, book.book.units.values())
+        """As `session.shop_for` gives it to the views of a unit."""
 
     @cached_property
     def decided(self) -> Any:
@@ -132,7 +139,7 @@ class UnitViews:
 
     @cached_property
     def _to_buy(self) -> Any:
-        return to_buy([self.unit], self.shop, self.book.now, list(self.book.book.units.values()))
+        return to_buy([self.unit], self.book.book.shop, self.book.now, list(self.book.book.units.values()))
 
     @cached_property
     def to_buy(self) -> Values:
@@ -192,6 +199,18 @@ class UnitViews:
         """`logbook panels UNIT`."""
         return panels_text(self.unit, self.shop, self._worked, self.book.moment)
 
+    @cached_property
+    def searched(self) -> dict[str, Layout]:
+        """`logbook layout UNIT --json`, of the parts for which no layout was kept."""
+        found = {}
+        for kind in PartKind:
+            parts = parts_of(self.unit, kind)
+            if parts and layout_for(self.unit, kind) is None:
+                rules = rules_of(self.book.book.shop, self.code)
+                pieces = pieces_of(self.book.book.shop, rules, self.book.book.units.values(), kind)
+                found[str(kind)] = search(parts, pieces, replace(rules, seconds=0.2))
+        return found
+
     @property
     def bench(self) -> Values:
         """The line of the unit on the bench."""
@@ -242,7 +261,13 @@ class BookViews:
     @cached_property
     def shop_label_rows(self) -> list[dict[str, str]]:
         """`logbook print shop labels --as csv`: offcuts and jars."""
-        return rows_of(table_text(label_rows(shop_labels(self.book.shop))))
+        return rows_of(table_text(label_rows(shop_labels(self.book.shop, units=self.book.units.values()))))
+
+    @cached_property
+    def pile(self) -> dict[str, Values]:
+        """`logbook pile --json`, by code."""
+        claims = claims_on(self.book.shop, self.book.units.values())
+        return {p["code"]: p for p in pile_data(Look(self.book.shop, claims, self.now.date()))["pieces"]}
 
     @cached_property
     def to_buy(self) -> Values:

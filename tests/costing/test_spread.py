@@ -19,8 +19,6 @@ from logbook.costing.spread import (
     classic_variance,
     root,
     spread_of,
-    triangular_mean,
-    triangular_variance,
 )
 
 POINTS = [(2, 5, 11), (0, 0, 38), (5, 5, 9), (1, 9, 9), (Fraction(1, 3), 2, 7)]
@@ -55,25 +53,21 @@ def test_the_path_of_that_table_takes_17_weeks() -> None:
     assert round(found.classic_deviation, 3) == Decimal("2.186")
 
 
-def test_the_two_variances_and_the_triangle_differ() -> None:
-    """2 / 5 / 11: PERT mean 5.5, classic variance 2.25, exact beta 2.75; triangular mean 6, variance 3.5."""
+def test_the_two_variances_differ() -> None:
+    """2 / 5 / 11: PERT mean 5.5, classic variance 2.25, exact beta 2.75."""
     assert expected_value(2, 5, 11) == Fraction(11, 2)
     assert classic_variance(2, 11) == Fraction("2.25")
     assert beta_variance(2, 5, 11) == Fraction("2.75")
-    assert (triangular_mean(2, 5, 11), triangular_variance(2, 5, 11)) == (6, Fraction("3.5"))
 
 
 @pytest.mark.parametrize("three", POINTS)
 def test_moments_are_those_of_scipy(three: tuple[Fraction, Fraction, Fraction]) -> None:
-    low, likely, high = (float(x) for x in three)
+    low, _likely, high = (float(x) for x in three)
     a, b = (float(x) for x in beta_shape(*three))
     mean, variance, skew = stats.beta(a, b, loc=low, scale=high - low).stats("mvs")
     assert float(expected_value(*three)) == pytest.approx(float(mean))
     assert float(beta_variance(*three)) == pytest.approx(float(variance))
     assert float(beta_third_moment(*three)) == pytest.approx(float(skew) * float(variance) ** 1.5)
-    triangle = stats.triang((likely - low) / (high - low), loc=low, scale=high - low)
-    assert float(triangular_mean(*three)) == pytest.approx(triangle.mean())
-    assert float(triangular_variance(*three)) == pytest.approx(triangle.var())
 
 
 def test_a_chance_mixes_zero_in() -> None:

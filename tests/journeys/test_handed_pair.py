@@ -7,6 +7,8 @@ Worked by hand:
             right: 2 found, 1 of them lost: 1 from bag 6 and 1 new
             4 holes, 4 found = 3 to use again + 1 lost; the refit takes 4, 3 old and 1 new
     plate   2 screws, bag 7
+    arms    earth read at each: left 0.1 ohm by AB; right not read, nothing more comes off, then passed without for a
+            reason; on the way back the right one is told as passed without, the left one as read
 """
 
 from __future__ import annotations
@@ -20,6 +22,7 @@ DOORS = (
     "doors, pair, unscrewed, each 2 hinge screw 3x16, bags 5 (left) and 6 (right), right 1 lost, "
     "left left-hand thread, left note shim 0.5 below"
 )
+ARMS = "arms, unscrewed, each LR, left hold earth read ohm reading 0.1 by AB, right hold earth read ohm, no fasteners"
 PLATE = "plate, unscrewed, 2 screw 4x20, bag 7, hold proved dead read voltage reading 0.4 V by AB"
 ONLY_LEFT = "LEFT-HAND THREAD at L only: it tightens anticlockwise. At R it tightens clockwise."
 
@@ -30,7 +33,9 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         new_unit(hand, "pair of doors")
         hand.press("b", "Go on at the bench", then="line >")
         hand.answer(DOORS, then="kept: doors")
-        hand.answer(PLATE, then="kept: plate")
+        hand.answer(ARMS, then="HOLD H2 for R is open: earth")
+        hand.answer(PLATE, then="HOLD H2 for R at T02")
+        hand.answer("because the meter is away", then="kept: plate")
         leave_the_bench(hand)
         listed = " ".join(on_paper(hand, book, "reassembly    the list", "text").read_text().split())
         record = " ".join(on_paper(hand, book, "record        the build", "text").read_text().split())
@@ -47,6 +52,10 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         "R: 1 hinge screw 3x16, reuse, bag 6",
         "R: 1 hinge screw 3x16, lost",
     ):
+        assert words in record, words
+    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials AB. Read it here again." in listed
+    assert "HOLD H2 for R of the teardown: earth, passed without, because the meter is away. Read it here." in listed
+    for words in ("L: hold point earth: read 0.1, by AB", "R: hold point earth: gone on without, because the meter"):
         assert words in record, words
     assert "hold point proved dead: read 0.4 V, by AB" in record
     bag_5, bag_6 = labels[labels.index("BAG 5") :].split("BAG 6")[:2]

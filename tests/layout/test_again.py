@@ -3,17 +3,43 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from typing import NamedTuple
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from logbook.layout.again import relay, standing
+from logbook.layout.again import Standing, standing
 from logbook.layout.checker import problems_of
-from logbook.layout.records import PartToCut, Piece
+from logbook.layout.records import Layout, PartToCut, Piece, Rules
 from logbook.layout.search import search
 from tests.layout.builders import mm, part, piece, rules, ticks
 from tests.layout.test_search import parts_to_cut, piles
+
+
+class Relaid(NamedTuple):
+    """What remains, laid out again, and how things stood before it."""
+
+    layout: Layout
+    standing: Standing
+    parts: tuple[PartToCut, ...]
+    pieces: tuple[Piece, ...]
+
+
+def relay(
+    layout: Layout,
+    parts: Sequence[PartToCut],
+    pieces: Sequence[Piece],
+    how: Rules,
+    *,
+    done: Iterable[int],
+    spoilt: Iterable[str] = (),
+) -> Relaid:
+    """The layout of what remains, made as the saw's screen makes it: how things stand, and a search from there."""
+    now = standing(layout, parts, pieces, how, done=done, spoilt=spoilt)
+    return Relaid(search(now.parts, now.pieces, how), now, now.parts, now.pieces)
+
 
 HOW = rules()
 PARTS = (part("A", 300, 100), part("B", 200, 100), part("C", 250, 80))

@@ -199,26 +199,25 @@ def test_smallest_steps_are_whole_ticks() -> None:
 
 
 SHOWN = [
-    # millimetres, to 0.01 mm, to 1/64 in
-    ("12.5", "12.5", "≈ 31/64 in"),
-    ("11.80", "11.8", "≈ 15/32 in"),
-    ("19.05", "19.05", "3/4 in"),
-    ("592.1375", "592.14", "23 5/16 in"),
-    ("25.4", "25.4", "1 in"),
-    ("-25.4", "-25.4", "-1 in"),
-    ("-19.05", "-19.05", "-3/4 in"),
-    ("0", "0", "0 in"),
-    ("0.001", "0", "≈ 0 in"),
-    ("-0.001", "0", "≈ 0 in"),
-    ("100", "100", "≈ 3 15/16 in"),
-    ("1000000", "1000000", "≈ 39370 5/64 in"),
+    # as typed, millimetres to 0.01 mm
+    ("12.5", "12.5"),
+    ("11.80", "11.8"),
+    ("19.05", "19.05"),
+    ("592.1375", "592.14"),
+    ("25.4", "25.4"),
+    ("-25.4", "-25.4"),
+    ("-19.05", "-19.05"),
+    ("0", "0"),
+    ("0.001", "0"),
+    ("-0.001", "0"),
+    ("100", "100"),
+    ("1000000", "1000000"),
 ]
 
 
-@pytest.mark.parametrize(("typed", "in_mm", "in_inches"), SHOWN)
-def test_length_shown(typed: str, in_mm: str, in_inches: str) -> None:
+@pytest.mark.parametrize(("typed", "in_mm"), SHOWN)
+def test_length_shown(typed: str, in_mm: str) -> None:
     assert Length.of(typed).in_mm() == in_mm
-    assert Length.of(typed).in_inches() == in_inches
 
 
 TICKS = st.integers(-(10**9) * TICKS_PER_MM + 1, 10**9 * TICKS_PER_MM - 1)
@@ -249,22 +248,6 @@ def test_millimetres_printed_and_typed_again_are_the_same(ticks: int) -> None:
 def test_inches_with_fractions_are_exact(whole: int, part: int, unit: str, between: str) -> None:
     typed = f"{whole}{between}{part}/128{unit}"
     assert Length.of(typed).ticks == (whole * 128 + part) * 15_875
-
-
-@given(st.integers(0, 10**6), st.integers(0, 63))
-def test_sixty_fourths_come_back_as_shown(whole: int, part: int) -> None:
-    length = Length.of(f"{whole} {part}/64 in")
-    assert not length.in_inches().startswith("≈")
-    assert Length.of(length.in_inches()).ticks == length.ticks
-
-
-@given(TICKS)
-def test_shown_inches_are_the_nearest(ticks: int) -> None:
-    length = Length.from_ticks(ticks)
-    shown = length.in_inches()
-    near = Length.of(shown.removeprefix("≈ "))
-    assert abs(near.ticks - ticks) * 2 <= 25.4 * TICKS_PER_MM / 64 + 1
-    assert shown.startswith("≈") == (near.ticks != ticks)
 
 
 @given(TICKS)

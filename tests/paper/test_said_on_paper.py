@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.model.holds import open_holds
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Stage
 from logbook.reassembly import Line, refit_list
+from logbook.teardown.holds import with_hold_answered
 from logbook.teardown.keeping import kept_from_line, line_of
 from logbook.teardown.line import read_line
 from logbook.tui.look.inks import text_of
@@ -26,6 +28,9 @@ def said_together(sets: tuple[PartSet, ...]) -> Unit:
     of = unit(sets=sets, stage=Stage.TEARDOWN)
     for line, needs, _ in LINES:
         if needs == sets:
+            for waiting in open_holds(of):
+                for _ in waiting.open_holds:
+                    of = with_hold_answered(of, waiting.code, "because not now", NOW)
             of = kept_from_line(of, read_line(line, of), at=NOW, by="AB")
     return of
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
+from itertools import islice
 from pathlib import Path
 
 from hypothesis import strategies as st
 
-from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use, Window
+from logbook.planning.improve import Improved, improvements
+from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Schedule, Task, Use, Window
 
 DATA = Path(__file__).parent.parent / "data" / "plan"
 DAY = 24 * 60
@@ -95,3 +97,13 @@ def published(name: str) -> tuple[Problem, dict[str, int], int]:
     optimal = {job["job"]: int(job["start_in_one_optimal_schedule"]) for job in jobs}
     found = Problem(tasks, follows, limits, goals=(Goal("project"),))
     return found, optimal, int(optima[name]["optimum_stated_kobe_repo"])
+
+
+def improved(problem: Problem, schedule: Schedule, rounds: int) -> Improved:
+    """The best after so many rounds, or sooner when it is proven."""
+    best = None
+    for best in islice(improvements(problem, schedule), rounds + 1):
+        if best.proven:
+            break
+    assert best is not None
+    return best

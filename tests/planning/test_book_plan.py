@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from logbook.errors import InputError
+from logbook.errors import InputError, LogbookError
 from logbook.model.shop import FreeTime, ShopSettings
 from logbook.model.templates import demo_documents
 from logbook.model.unit import Book, Unit
@@ -15,12 +15,13 @@ from logbook.model.work import Needs, Operation, Tool, Wait, Waiting
 from logbook.planning.first_plan import first_plan
 from logbook.planning.free_time import Clock, free_windows, loud_windows
 from logbook.planning.from_book import Basis, book_problem
-from logbook.planning.improve import SHIFTING, improved
+from logbook.planning.improve import SHIFTING
 from logbook.planning.making import Made, better_plan, keep_plan, made_plan
 from logbook.planning.plan import Plan
 from logbook.planning.plan_check import faults, overlapping
-from logbook.planning.problem import PERSON
+from logbook.planning.problem import PERSON, Problem, Schedule
 from tests.builders import at, book, day, effort, operation, part, shop, unit
+from tests.planning.problems import improved
 
 FRIDAY = at("2026-03-13 18:00")
 """A Friday evening, in UTC, which is the time zone of these tests."""
@@ -270,3 +271,14 @@ def test_an_operation_without_free_time_or_limits_is_still_one_person() -> None:
     assert found.problem.limit(PERSON) == 1
     assert set(first_plan(found.problem).unplaced.values()) == {"it needs free time, and there is none"}
     assert isinstance(of, Unit)
+
+
+def test_a_plan_that_does_not_pass_its_check_is_not_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    def all_at_once(problem: Problem, **_: object) -> Schedule:
+        """Every task at the same minute, whoever must do it."""
+        return Schedule(dict.fromkeys(problem.tasks, problem.start), {}, {})
+
+    radio = unit(operations=[operation("B01"), operation("B02")])
+    monkeypatch.setattr("logbook.planning.making.first_plan", all_at_once)
+    with pytest.raises(LogbookError, match="did not pass its check and is not shown"):
+        made_plan(book(radio), FRIDAY)

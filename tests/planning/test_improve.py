@@ -9,12 +9,11 @@ import pytest
 from hypothesis import given, settings
 
 from logbook.planning.first_plan import first_plan
-from logbook.planning.improve import improved
 from logbook.planning.plan_check import faults
 from logbook.planning.problem import Follow, Goal, Problem, Schedule, Use, cost
 from logbook.planning.replan import fewest_moves, replanned
 from logbook.planning.solver import solved
-from tests.planning.problems import DAY, problem, problems, published, task, week
+from tests.planning.problems import DAY, improved, problem, problems, published, task, week
 
 INSTANCES = ("pat1", "pat2", "pat3", "j301_1", "j301_2", "j301_3", "j302_1")
 
@@ -70,11 +69,6 @@ def test_a_small_plan_is_proven_best() -> None:
     assert best.proven
     assert best.gap == 0
     assert faults(case, best.schedule) == ()
-
-
-def test_it_ends_when_told_to() -> None:
-    case = _two_units()
-    assert improved(case, first_plan(case), 100, go_on=lambda now: now.rounds < 2).rounds == 2
 
 
 def test_replanning_moves_only_what_it_must_and_nothing_done() -> None:

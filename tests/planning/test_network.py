@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 import pytest
@@ -9,7 +10,7 @@ import pytest
 from logbook.errors import InputError
 from logbook.model.measures import Effort
 from logbook.model.work import Wait
-from logbook.planning.network import critical, expected, network_times, operation_times, variance
+from logbook.planning.network import Times, expected, network_times, operation_times, variance
 from tests.builders import operation
 
 # B. W. Taylor, Introduction to Management Science, chapter 8, instructor solutions, first two solution tables
@@ -38,6 +39,11 @@ SECOND = """
 7-8 4 27 31 27 31 0
 8-9 7 31 38 31 38 0
 """
+
+
+def critical(times: Mapping[str, Times]) -> tuple[str, ...]:
+    """What has no slack, in the order in which it starts."""
+    return tuple(sorted((k for k, t in times.items() if not t.slack), key=lambda k: times[k].earliest_start))
 
 
 @pytest.mark.parametrize(("table", "length"), [(FIRST, 20), (SECOND, 38)])

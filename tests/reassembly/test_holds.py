@@ -19,7 +19,7 @@ from logbook.model.paths import put_at
 from logbook.model.precedence import precedence
 from logbook.model.record_edits import added, sound
 from logbook.model.shop import FreeTime, Shop
-from logbook.model.step import HoldPoint, RefitNotes, Step
+from logbook.model.step import HoldPoint, MemberDifference, RefitNotes, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Stage, WorkState
 from logbook.planning.first_plan import first_plan
@@ -29,6 +29,7 @@ from logbook.planning.what_now import what_now
 from logbook.reassembly import Line, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
 from logbook.reassembly.sequence import CHECK
 from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.holds import hold_is_open, hold_sign, with_hold_answered
 from logbook.teardown.keeping import kept_from_line
 from logbook.teardown.line import read_line
 from logbook.teardown.ready import now_list
@@ -62,6 +63,7 @@ def with_holds(seed: int, n: int) -> Unit:
         for i, s in enumerate(made.steps)
     ]
     held = [s.model_copy(update={"hold": teardown_hold(chance, i)}) for i, s in enumerate(held)]
+    held = [held_by_members(chance, made, s, i) for i, s in enumerate(held)]
     made = made.model_copy(update={"steps": tuple(held), "refit": Refit()})
     try:
         listed = refit_list(made)
@@ -93,19 +95,44 @@ def teardown_hold(chance: Random, number: int) -> HoldPoint | None:
     return hold(f"H{number + 50}", "dead", "voltage").model_copy(update=said) if kind else None
 
 
+def held_by_members(chance: Random, made: Unit, of: Step, number: int) -> Step:
+    """The step with a hold point of their own at some members of its set, whatever the others have."""
+    members = [m.code for s in made.sets if s.code == of.each_of for m in s.members]
+    differences = {d.member: d for d in of.differences}
+    for place, member in enumerate(members):
+        point = teardown_hold(chance, 100 + 10 * number + place)
+        if point is not None:
+            own = differences.get(member, MemberDifference(member=member))
+            differences[member] = own.model_copy(update={"hold": point})
+    return of.model_copy(update={"differences": tuple(differences.values())})
+
+
+def is_unread(point: HoldPoint | None) -> bool:
+    """Whether a hold point of the teardown has no initials and no reason for going on without, field by field."""
+    return point is not None and not (point.initials or point.without_because)
+
+
+def unread_members(of: Step) -> set[str]:
+    """The members of a step that is done whose own hold point is unread; one not taken apart has nothing to read."""
+    return set() if of.planned else {d.member for d in of.differences if d.done and is_unread(d.hold)}
+
+
 def open_at_the_teardown(of: Step) -> bool:
-    """Whether a step that is done has a hold point without reading or initials and without a reason, field by field."""
-    return not of.planned and of.hold is not None and not (of.hold.initials or of.hold.without_because)
+    """Whether a step that is done has an unread hold point, for all of it or for one member."""
+    return (not of.planned and is_unread(of.hold)) or bool(unread_members(of))
 
 
 def is_open(made: Unit, line: Line) -> bool:
     """Whether a hold point lacks a reading or initials at any member, by the record and by the ticks themselves."""
     of = [s for s in made.steps if s.code in line.steps and line.key in (CHECK, s.code)]
-    at_the_step = any(s.refit.hold is not None or open_at_the_teardown(s) for s in of)
-    if not at_the_step and line.hold is None:
+    for_all = any(s.refit.hold is not None or (not s.planned and is_unread(s.hold)) for s in of)
+    alone = set().union(*map(unread_members, of))
+    if not (for_all or alone) and line.hold is None:
         return False
     states = {s.line: s for s in made.refit.lines}
-    for key in line.tick_keys:
+    for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
+        if line.members and of and not for_all and member not in alone:
+            continue
         state = states.get(key)
         wants_reading = line.hold is None or bool(line.hold.reading_of)
         if state is None or not state.initials or (wants_reading and not state.reading):
@@ -188,8 +215,11 @@ def test_neither_bench_nor_now_nor_plan_offers_what_would_go_past_an_open_hold_p
     starts = first_plan(found).starts
     for code, at_codes in kept_back.items():
         for unread in at_codes:
-            key = f"{made.code}/hold {unread}"
-            assert starts[f"{made.code}/{code}"] >= starts[key] + found.tasks[key].minutes
+            names = [unread, *(f"{unread}/{m.code}" for of in made.sets for m in of.members)]
+            keys = [key for name in names if (key := f"{made.code}/hold {name}") in starts]
+            assert keys
+            for key in keys:
+                assert starts[f"{made.code}/{code}"] >= starts[key] + found.tasks[key].minutes
 
 
 @settings(max_examples=50, deadline=None)
@@ -244,6 +274,88 @@ def test_a_reading_of_one_member_leaves_the_hold_open_for_the_other() -> None:
     assert [x.key for x in ready_order(of, listed, NOW)] == ["T02"]
     of = write_reading(of, "T02/R", "0.05", "AB", NOW)
     assert [x.key for x in ready_order(of, listed, NOW)] == ["T02", "T01", "audit"]
+
+
+def held_pair(left: str, right: str) -> Unit:
+    """A pair that was taken apart before its guard, with these hold points at its arms."""
+    of = unit(sets=[handed_pair()], stage=Stage.TEARDOWN)
+    said = ", ".join(f"{side} hold {words}" for side, words in (("L", left), ("R", right)) if words)
+    for line in ("guard", f"arms, each LR, {said}"):
+        of = kept_from_line(of, read_line(line, of), at=NOW)
+    return of
+
+
+def test_a_hold_of_one_member_has_its_own_record_and_keeps_back_what_covers_it() -> None:
+    of = held_pair("earth read ohm reading 0.1 by JB", "earth read ohm")
+    arms = of.steps[1]
+    assert [(at.name, at.hold.reading, at.hold.initials) for at in arms.holds] == [
+        ("H1 for L", "0.1", "JB"),
+        ("H2 for R", "", ""),
+    ]
+    with pytest.raises(InputError, match=r"HOLD H2 for R at T02 is open: earth\. Nothing more comes off"):
+        kept_from_line(of, read_line("motor", of), at=NOW)
+    of = tick(of, "check", at=NOW)
+    listed = refit_list(of)
+    ready = readiness(of, listed, NOW)
+    assert "hold point H2 at A02 has no reading and no initials for R." in ready["T01"].reasons
+    assert [x.key for x in ready_order(of, listed, NOW)] == ["T02"]
+    left = tick(of, "T02/L", at=NOW)
+    with pytest.raises(InputError, match=r"A02 is hold point H2 \(earth\): write the reading of ohm first"):
+        tick(left, "T02/R", at=NOW)
+    with pytest.raises(InputError, match="write its reading, at T02/R"):
+        write_reading(of, "T02", "0.4", "AB", NOW)
+    read = tick(write_reading(left, "T02/R", "0.4", "AB", NOW), "T02/R", at=NOW)
+    assert [x.key for x in ready_order(read, listed, NOW)] == ["T01", "audit"]
+
+
+def test_paper_gives_the_open_hold_of_one_member_its_own_fields_and_the_other_none() -> None:
+    of = held_pair("earth read ohm reading 0.1 by JB", "earth read ohm")
+    listed = refit_list(of)
+    printed = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW, width=200)
+    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials JB. Read it here again." in printed
+    assert "HOLD H2 for R of the teardown: earth is OPEN, it has no reading and no initials." in printed
+    assert "HOLD POINT H2 for R, before A03, A04: earth" in printed
+    assert [x.strip() for x in printed.splitlines() if "ohm: reading" in x] == [
+        "R  ohm: reading ________________   initials ________"
+    ]
+    both = held_pair("earth read ohm", "play read mm")
+    listed = refit_list(both)
+    printed = reassembly_text(both, listed, readiness(both, listed, NOW), version=1, kept_at=NOW, now=NOW, width=200)
+    fields = [x.strip()[:8] for x in printed.splitlines() if ": reading" in x]
+    assert fields == ["L  ohm: ", "R  mm: r"]
+    reasons = readiness(both, listed, NOW)["T01"].reasons
+    assert any(
+        "hold point H1 at A02 has no reading and no initials for L and hold point H2 at A02 has no reading and no "
+        "initials for R." in reason
+        for reason in reasons
+    )
+
+
+def test_each_open_hold_of_a_pair_is_answered_by_itself() -> None:
+    of = held_pair("earth read ohm", "earth read ohm")
+    assert hold_is_open(of.steps[1]) == "HOLD H1 for L is open: earth"
+    of = with_hold_answered(of, "T02", "0.1 by AB", NOW)
+    assert hold_is_open(of.steps[1]) == "HOLD H2 for R is open: earth"
+    assert hold_sign(of.steps[1]) == "HOLD open R"
+    with pytest.raises(InputError, match="Nothing more comes off"):
+        kept_from_line(of, read_line("motor", of), at=NOW)
+    of = with_hold_answered(of, "T02", "because the meter is away", NOW)
+    assert [(at.member, at.hold.reading, at.hold.without_because) for at in of.steps[1].holds] == [
+        ("L", "0.1", ""),
+        ("R", "", "the meter is away"),
+    ]
+    assert kept_from_line(of, read_line("motor", of), at=NOW).steps[-1].what == "motor"
+
+
+def test_a_member_still_to_do_does_not_come_off_past_the_open_hold_of_the_other() -> None:
+    of = unit(sets=[handed_pair()], stage=Stage.TEARDOWN)
+    of = kept_from_line(of, read_line("arms, each LR, L hold earth read ohm, R still to do", of), at=NOW)
+    step_done = of.steps[0].model_copy(update={"differences": of.steps[0].differences[:1]})
+    with pytest.raises(InputError, match="HOLD H1 for L at T01 is open"):
+        sound(of, of.model_copy(update={"steps": (step_done,)}), ("steps", "T01", "differences"))
+    answered = with_hold_answered(of, "T01", "0.1 by AB", NOW)
+    step_done = answered.steps[0].model_copy(update={"differences": answered.steps[0].differences[:1]})
+    assert sound(answered, answered.model_copy(update={"steps": (step_done,)}), ("steps", "T01", "differences"))
 
 
 def test_work_does_not_go_past_an_operation_whose_hold_point_is_open() -> None:

@@ -21,20 +21,16 @@ from logbook.teardown.draft import (
     toggled_order,
     with_action,
     with_answer,
-    with_bag,
-    with_box,
     with_found,
     with_hazard,
-    with_note,
     with_photo,
     with_same,
     with_stop_skipped,
     with_then,
-    with_what,
     with_wires,
     without_fastener,
 )
-from logbook.teardown.line import UNSAID, read_line
+from logbook.teardown.line import read_line
 from logbook.teardown.write import write_line
 from tests.builders import fastener, lump, part_set, renewed, step, unit
 
@@ -47,17 +43,12 @@ RADIO = unit(
 )
 
 KEYS: list[tuple[str, Callable[[Step], Step], str]] = [
-    ("what", lambda s: with_what(s, "lid"), "lid"),
-    ("what with a comma", lambda s: with_what(s, "lid, left"), '"lid, left"'),
     ("how", lambda s: with_action(s, Action.SLID), ", slid"),
     ("same", lambda s: with_same(s, fastener("washer 25", 4)), ", 4 washer 25"),
     ("same, fewer", lambda s: with_same(s, fastener("washer 25", 4), 2), ", 2 washer 25"),
     ("same, renewed", lambda s: with_same(s, renewed("bush", 8)), ", 8 bush renew"),
-    ("bag", lambda s: with_bag(s, "4"), ", bag 4"),
-    ("box", lambda s: with_box(s, "2"), ", box 2"),
     ("photo", with_photo, ", photo"),
     ("wires", lambda s: with_wires(s, 2), ", wires 2"),
-    ("note", lambda s: with_note(s, "felt, dry"), ", note felt, dry"),
     ("hazard", lambda s: toggle_flag(s, Flag.HAZARD), ", warning"),
     ("hazard named", lambda s: with_hazard(s, "gas", SignalWord.DANGER), ", danger gas"),
     ("one-way", lambda s: toggle_flag(s, Flag.ONE_WAY), ", one-way"),
@@ -150,10 +141,6 @@ def test_a_named_hazard_takes_the_place_of_the_bare_flag() -> None:
     named = with_hazard(flagged, "stored charge")
     assert [h.what for h in named.hazards] == ["stored charge"]
     assert [h.what for h in with_hazard(named, "glass").hazards] == ["stored charge", "glass"]
-
-
-def test_blank_words_take_back_what_came_off() -> None:
-    assert with_what(step(), "  ").what == UNSAID
 
 
 def test_an_answer_is_taken_back_by_its_key() -> None:

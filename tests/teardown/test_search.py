@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.unit import Arrival, Book
-from logbook.teardown.search import KINDS, Finder, Found, find, fold, kinds_found
+from logbook.teardown.search import Finder, Found, find, fold
 from tests.builders import (
     book,
     component,
@@ -145,12 +145,6 @@ def test_a_finder_sees_every_change_of_the_book() -> None:
     assert finder.find(changed.model_copy(update={"units": {"C1": CHEST}}), "knob") == ()
     for words in ("screw", "r1 panel", "bag"):
         assert finder.find(changed, words) == find(changed, words)
-
-
-def test_kinds_of_what_was_found_are_in_their_order() -> None:
-    everything = find(BOOK, "r")
-    assert kinds_found(everything) == tuple(k for k in KINDS if k in {f.kind for f in everything})
-    assert kinds_found(()) == ()
 
 
 @pytest.mark.parametrize("text", HOSTILE.values(), ids=HOSTILE.keys())

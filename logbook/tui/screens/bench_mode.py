@@ -27,7 +27,7 @@ from logbook.session import Session
 from logbook.teardown.bench import OpenDead, active_hazards, open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
-from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, with_hold_answered
+from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
 from logbook.teardown.keeping import kept_from_line, line_of, planned_next
 from logbook.teardown.line import Reading
 from logbook.teardown.relations import relations_typed
@@ -57,7 +57,7 @@ LOW = 24
 ROWS_LEFT_OUT = 2
 LEAST_DRAFT_ROWS = 5
 LEAST_DANGER_ROWS = 3
-LISTS_OF_LETTERS = frozenset({"how", "flag"})
+LISTS_OF_LETTERS = frozenset({"how", "also", "flag", "connection"})
 """Lists in which letters choose; in the others digits do."""
 DRAFT_SECONDS = 2.0
 """How often a half-typed line is put on disk while it is typed."""
@@ -373,8 +373,7 @@ class BenchModeScreen(SingleKeys):
     def _ask_hold(self, step: Step) -> None:
         """Before more comes off: what was read at the open hold point, or why work goes on without."""
         hold = clean(hold_is_open(step), limit=200)
-        code = step.hold.code if step.hold is not None else ""
-        self.ask(f"hold {step.code}", f"HOLD {code} at {step.code}", f"{hold}. {HOW_TO_ANSWER}")
+        self.ask(f"hold {step.code}", f"HOLD {open_hold_name(step)} at {step.code}", f"{hold}. {HOW_TO_ANSWER}")
 
     def _answer_hold(self, code: str, text: str) -> None:
         now = self.session.now

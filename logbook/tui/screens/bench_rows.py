@@ -83,7 +83,7 @@ def now_rows(
     On a `low` terminal why something is worth doing now is left out where it takes a line of its own.
     """
     rows = [Row("head now", (f"Now, {hours_and_minutes(minutes)}, with what is here",), "head", selectable=False)]
-    rows += [Row(f"now {i}", _now_lines(i, item, columns, low=low)) for i, item in enumerate(doable)]
+    rows += [Row(f"now {i}", _now_lines(i, item, columns, low=low), "text") for i, item in enumerate(doable)]
     if not doable:
         rows.append(Row("none", ("   nothing is ready; say how long you have with t",), "done", selectable=False))
     if reminders:

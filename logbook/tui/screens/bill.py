@@ -69,7 +69,7 @@ class BillScreen(BookScreen):
     def show_record(self) -> None:
         """The bill as it is now."""
         today = self.session.today
-        bill = bill_of_materials(self.session.unit(self.CODE), self.session.shop, today)
+        bill = bill_of_materials(self.session.unit(self.CODE), self.session.shop_for(self.CODE), today)
         rows: list[Row] = []
         self._lines = {}
         for group in BillGroup:
@@ -80,7 +80,7 @@ class BillScreen(BookScreen):
                 key = f"{group} {line.code} {line.name} {i}"
                 self._lines[key] = line
                 rows.append(Row(key, (bill_words(line, self.room),)))
-        own = own_material(self.session.unit(self.CODE), self.session.shop)
+        own = own_material(self.session.unit(self.CODE), self.session.shop_for(self.CODE))
         if own.lines:
             rows.append(Row("own", (own_words(own),), selectable=False))
         if bill.machine_minutes:
@@ -112,9 +112,7 @@ class BillScreen(BookScreen):
 
     def action_to_buy(self) -> None:
         """What is still to get for this unit."""
-        from logbook.tui.screens.to_buy import ToBuyScreen
-
-        self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+        self.logbook.open("to_buy", self.CODE)
 
     def action_used(self) -> None:
         """The consumable under the cursor is used up, or its new fasteners are taken out of the jar."""

@@ -261,7 +261,7 @@ class CaseScreen(SectionScreen):
         if worked is None:
             return ["There is nothing to cut yet."]
         words = []
-        for cut in cut_list(self.unit, self.session.shop, worked):
+        for cut in cut_list(self.unit, self.session.shop_for(self.CODE), worked):
             words += [f"# {cut.code}  {cut.quantity} x {cut.name}", sizes_words(cut), *cut_facts(cut)]
         return words
 

@@ -165,7 +165,7 @@ class LineActions(AskingScreen):
         if key == line.key and line.members:
             key = _first_unread(view, line)
         state = view.states.get(key) or LineState(line=key)
-        hold = line.hold
+        hold = line.hold_for(key.rpartition("/")[2] if line.members else "")
         if hold is not None:
             wanted = f"{hold.reading_of or 'initials only'}{f'; limit {hold.limit}' if hold.limit else ''}"
         else:
@@ -273,7 +273,6 @@ class LineActions(AskingScreen):
     def action_photos(self) -> None:
         """The photos of the line's steps; those with marks first, then the newest."""
         from logbook.tui.photo_words import of_steps, row_key
-        from logbook.tui.screens.picture import PictureScreen
 
         key = self.current_key()
         line = self.view.listed.by_key.get(key) if self.view is not None else None
@@ -282,7 +281,7 @@ class LineActions(AskingScreen):
             self.say("No photo is linked to this line. 8 shows all photos and links a folder.")
             return
         keys = [row_key(p) for p in photos]
-        self.app.push_screen(PictureScreen(self.session, self.CODE, f"{line.number} photos", keys))
+        self.logbook.open("picture", self.CODE, f"{line.number} photos", keys)
 
     def action_note(self) -> None:
         """Write into the note of the line's step."""
@@ -391,8 +390,11 @@ def _numbered(line: Line) -> str:
 
 
 def _first_unread(view: View, line: Line) -> str:
-    """Key of the first member of a set whose reading is still to be written; the first one when all are."""
-    for key in line.tick_keys:
+    """Key of the first member of a set whose reading is still to be written; the first one when all are.
+
+    Members with a hold point come before those without.
+    """
+    for _, key in sorted(line.ticks, key=lambda tick: line.hold_for(tick[0]) is None):
         state = view.states.get(key)
         if state is None or not state.reading.strip():
             return key

@@ -317,14 +317,16 @@ def _members(refit_line: RefitLine, states: Mapping[str, LineState], columns: in
 def _holds(refit_line: RefitLine, states: Mapping[str, LineState], columns: int) -> list[Line]:
     """Hold points with the reading and the initials, of each member its own."""
     rows: list[Line] = []
-    for hold in refit_line.holds:
+    for at in refit_line.holds_at:
+        hold = at.hold
         limit = f" Limit: {hold.limit}." if hold.limit else ""
-        said = f"{hold.code}: {hold.what.rstrip('.')}.{limit}"
+        said = f"{at.name}: {hold.what.rstrip('.')}.{limit}"
         rows += hanging(line(signal("HOLD", "hold"), " "), clean(said, limit=600), columns)
         if hold.competent:
             rows += wrap("       Only by a competent person; local codes and licensed practice come first.", columns)
-        for member, key in zip(refit_line.members or ("",), refit_line.tick_keys, strict=True):
-            rows.append(_read(hold, member, states.get(key) or states.get(refit_line.key)))
+        for member, key in refit_line.ticks:
+            if refit_line.is_for(at, member):
+                rows.append(_read(hold, member, states.get(key) or states.get(refit_line.key)))
     return rows
 
 

@@ -24,7 +24,7 @@ from logbook.session import Session
 from logbook.teardown.bench import proof_refused
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
-from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, with_hold_answered
+from logbook.teardown.holds import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
 from logbook.teardown.keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.line import Reading, read_line
 from logbook.teardown.write import write_line
@@ -189,6 +189,7 @@ class TeardownScreen(AskingScreen):
                 reading.better_after,
                 unit=self.unit,
                 back_before=reading.back_before,
+                things=reading.things,
             )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
@@ -212,14 +213,13 @@ class TeardownScreen(AskingScreen):
 
     def _ask_hold(self, step: Step, then: Callable[[], None]) -> None:
         """Before more comes off: what was read at the open hold point, or why work goes on without; then go on."""
-        hold = step.hold.code if step.hold is not None else ""
 
         def answered(text: str) -> None:
             edit = partial(with_hold_answered, code=step.code, text=text, at=self.session.now)
             self.kept(f"hold point of {step.code} answered", edit)
             then()
 
-        label = f"HOLD {hold} at {step.code}"
+        label = f"HOLD {open_hold_name(step)} at {step.code}"
         self.ask(f"hold {step.code}", label, "", f"{clean(hold_is_open(step), limit=200)}. {HOW_TO_ANSWER}", answered)
 
     # Other places
@@ -264,15 +264,11 @@ class TeardownScreen(AskingScreen):
         self._order_of("")
 
     def _order_of(self, code: str) -> None:
-        from logbook.tui.screens.order import OrderScreen
-
-        self.app.push_screen(OrderScreen(self.session, self.CODE, code))
+        self.logbook.open("order", self.CODE, code)
 
     def action_missing(self) -> None:
         """What is still to complete."""
-        from logbook.tui.screens.missing import MissingScreen
-
-        self.app.push_screen(MissingScreen(self.session, self.CODE))
+        self.logbook.open("missing", self.CODE)
 
     def action_why(self) -> None:
         """The counts, step by step."""

@@ -67,12 +67,12 @@ class WhatIfScreen(AskingScreen):
 
     def decided(self) -> tuple[Decision, Decision]:
         """The decision as recorded, and as tried."""
-        unit, shop, today = self.unit, self.session.shop, self.session.today
+        unit, shop, today = self.unit, self.session.shop_for(self.CODE), self.session.today
         return decision(unit, shop, today), decision(*tried(unit, shop, self._trial), today)
 
     def show_record(self) -> None:
         """Everything reckoned anew, with and without the trial."""
-        lines = trial_lines(self.unit, self.session.shop)
+        lines = trial_lines(self.unit, self.session.shop_for(self.CODE))
         self._lines = {x.key: x for x in lines}
         before, after = self.decided()
         changed = len(self._trial.changed & self._lines.keys())
@@ -148,9 +148,9 @@ class WhatIfScreen(AskingScreen):
 
     def action_drawn(self) -> None:
         """The drawings of the trial."""
-        unit, _ = tried(self.unit, self.session.shop, self._trial)
+        unit, _ = tried(self.unit, self.session.shop_for(self.CODE), self._trial)
         after = self.decided()[1]
-        self._page("drawn", lambda: tuple(picture_lines(unit, self.session.shop, after, self.room)))
+        self._page("drawn", lambda: tuple(picture_lines(unit, self.session.shop_for(self.CODE), after, self.room)))
 
     def action_why(self) -> None:
         """The trial in full."""
