@@ -354,7 +354,7 @@ class SingleKeys(BookScreen):
 
     @on(Letters.Unknown)
     def _not_in_the_list(self, event: Letters.Unknown) -> None:
-        self.say(f"{event.character} is not on this list: press what stands before a word, or Esc to go back.", "error")
+        self.say(f"{event.character} is not on this list. Press one that is, or Esc.", "error")
 
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:
