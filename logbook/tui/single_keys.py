@@ -96,6 +96,7 @@ THING_LETTERS = {
     "m": ("measurement", "something measured"),
     "c": ("component", "a component that came out"),
     "n": ("new part", "a new part for the refit"),
+    "f": ("first on", "what goes on first on the way back"),
 }
 """The key of what else is typed at the end of the line: its first words there, and what it is."""
 CONNECTION_LETTERS = {kind.value[0]: str(kind) for kind in ConnectionKind}
@@ -289,7 +290,8 @@ class SingleKeys(BookScreen):
     def _connected(self, letter: str) -> None:
         """One of that kind with the next number, its ends are typed behind it; or the first words of something else."""
         if letter in THING_LETTERS:
-            self.action_more(f"{self._whose()}{THING_LETTERS[letter][0]} ")
+            whose = "" if letter == "f" else self._whose()
+            self.action_more(f"{whose}{THING_LETTERS[letter][0]} ")
             return
         taken = [c.code for s in self.unit.steps if s.code != self.editing for c in s.connections]
         number = next_number([*taken, *(c.code for c in self.reading().step.connections)])

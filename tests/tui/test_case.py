@@ -75,6 +75,12 @@ async def test_a_bare_terminal_gets_ascii_of_the_same_widths(demo: Session, monk
             assert all(line.isascii() for line in body), [line for line in body if not line.isascii()]
 
 
+async def test_what_is_held_shows_its_size_before_there_is_a_case(book: Session) -> None:
+    held = {"code": "H1", "what": "width", "value": mm("300"), "plus": mm("0.5"), "minus": mm("0.5")}
+    async with opened(book, CaseScreen(book, "R1"), unit(held_dimensions=[held]), size=(60, 20)) as pilot:
+        assert "H1 width 300 (±0.5)" in text_on(pilot)
+
+
 async def test_the_key_line_says_what_is_added_where_the_cursor_is(demo: Session) -> None:
     async with opened(demo, CaseScreen(demo, "R1"), size=(60, 20)) as pilot:
         rows = pilot.app.screen.query_one("#lines", Rows)
