@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -172,7 +172,9 @@ def _more(missing: tuple[int, int]) -> str:
     return " and ".join(words)
 
 
-def purchases_for(parts: Sequence[PartToCut], left: Iterable[Item], rules: Rules) -> tuple[Purchase, ...]:
+def purchases_for(
+    parts: Sequence[PartToCut], left: Iterable[Item], rules: Rules, stop: Callable[[], bool] = lambda: False
+) -> tuple[Purchase, ...]:
     """For each material and thickness the smallest sheet found that would hold what found no place."""
     groups: dict[tuple[str, int], list[Item]] = {}
     for item in left:
@@ -183,7 +185,7 @@ def purchases_for(parts: Sequence[PartToCut], left: Iterable[Item], rules: Rules
         first = parts[items[0].parts[0]]
         members = [parts[m] for item in items for m in item.parts]
         grain = Grain.FREE if all(m.grain is Grain.FREE for m in members) else Grain.LENGTH
-        length, width = smallest_sheet(items, parts, grain, rules)
+        length, width = smallest_sheet(items, parts, grain, rules, stop)
         codes = tuple(dict.fromkeys(m.code for m in members))
         found.append(Purchase(first.material, first.thickness, length, width, grain, codes))
     return tuple(found)

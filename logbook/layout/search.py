@@ -14,7 +14,7 @@ from random import Random
 from time import monotonic
 
 from logbook.errors import InputError
-from logbook.layout.bounds import least
+from logbook.layout.bounds import least, never
 from logbook.layout.choosing import cheapen
 from logbook.layout.crowding import crowd
 from logbook.layout.cutting import cuts_of
@@ -38,6 +38,7 @@ class _Asked:
     parts: Sequence[PartToCut]
     pieces: Sequence[Piece]
     rules: Rules
+    stop: Stop
 
 
 @dataclass(slots=True)
@@ -78,7 +79,7 @@ def search(
 def _searched(
     parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules, progress: Progress | None, stop: Stop | None
 ) -> Layout:
-    asked = _Asked(parts, pieces, rules)
+    asked = _Asked(parts, pieces, rules, stop or never)
     _check(asked)
     began = monotonic()
     prepared, misfits = prepare(parts, pieces, rules)
@@ -218,7 +219,7 @@ def _summed(
         leftovers=leftovers,
         cuts=cuts,
         trees=trees,
-        purchases=() if brief else purchases_for(asked.parts, left, asked.rules),
+        purchases=() if brief else purchases_for(asked.parts, left, asked.rules, asked.stop),
         used_area=sum(p.length * p.width for p in pieces),
         part_area=sum(p.length * p.width for p in placements),
         bound_area=sum(s.area_floor for s in states),
