@@ -264,7 +264,7 @@ class SingleKeys(BookScreen):
 
     def next_bag(self) -> str:
         """Number of the bag offered."""
-        return next_bag(self.unit)
+        return next_bag(self.unit, self.reading().step)
 
     def action_photo(self) -> None:
         """Taken, or not after all."""
@@ -353,6 +353,10 @@ class SingleKeys(BookScreen):
             self.line.focus()
         else:
             self.focus_keys()
+
+    @on(Letters.Unknown)
+    def _not_in_the_list(self, event: Letters.Unknown) -> None:
+        self.say(f"{event.character} is not on this list. Press one that is, or Esc.", "error")
 
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:
