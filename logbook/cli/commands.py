@@ -297,6 +297,13 @@ def export(call: Call) -> int:
     return 0
 
 
+def join(call: Call) -> int:
+    """Join with another copy; 1 when something is left to look at."""
+    from logbook.cli.joining import join as joined
+
+    return joined(call)
+
+
 def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     """Print the JSON Schema of the documents."""
     from logbook.model.document import schema as made
@@ -352,6 +359,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "pile": pile,
     "import": import_,
     "export": export,
+    "join": join,
     "schema": schema,
 }
 """Every command by its name; without a name the interface."""

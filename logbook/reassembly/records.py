@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.model.holds import one_hold
 from logbook.model.step import Connection, Hazard, HoldAt, HoldPoint, Setting
@@ -145,8 +145,11 @@ class Line:
     box: str = ""
     connections: tuple[LineConnection, ...] = ()
     settings: tuple[Setting, ...] = ()
-    holds_at: tuple[HoldAt, ...] = ()
-    """Each hold point of the line, and the member of the set that it is for alone."""
+    hold: HoldPoint | None = None
+    """The hold point of the line; several of them are read as one (`holds` has each)."""
+    holds: tuple[HoldPoint, ...] = ()
+    hold_members: tuple[str, ...] = ()
+    """For each of `holds` the member of the set that it is for alone; empty for all of them."""
     members: tuple[str, ...] = ()
     """Codes of the members of a set, each with a tick of its own; empty for a single thing."""
     mirrored: bool = False
@@ -173,14 +176,9 @@ class Line:
         return tuple(sentence.text for sentence in self.said)
 
     @property
-    def hold(self) -> HoldPoint | None:
-        """The hold point of the line; several of them are read as one (`holds` has each)."""
-        return one_hold(self.holds) if self.holds_at else None
-
-    @property
-    def holds(self) -> tuple[HoldPoint, ...]:
-        """Each hold point of the line."""
-        return tuple(at.hold for at in self.holds_at)
+    def holds_at(self) -> tuple[HoldAt, ...]:
+        """Each hold point of the line, and the member of the set that it is for alone."""
+        return tuple(HoldAt(hold, member) for hold, member in zip(self.holds, self.hold_members, strict=True))
 
     @property
     def ticks(self) -> tuple[tuple[str, str], ...]:
@@ -199,6 +197,12 @@ class Line:
     def tick_keys(self) -> tuple[str, ...]:
         """The keys under which its ticks are kept: its own, or one for each member (`C04/D2`)."""
         return tuple(f"{self.key}/{m}" for m in self.members) if self.members else (self.key,)
+
+
+def with_holds(holds: Sequence[HoldAt]) -> dict[str, Any]:
+    """The fields of a line that say its hold points."""
+    points = tuple(at.hold for at in holds)
+    return {"hold": one_hold(points), "holds": points, "hold_members": tuple(at.member for at in holds)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -347,6 +351,8 @@ class Standing:
     frees: tuple[str, int] | None
     """The one thing that would bring most further lines in reach, and how many; None if no one thing would."""
     sentence: str
+    hint: str = ""
+    """The same beside the figures: what would free most, without counting the lines a second time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from logbook.store.lines import Base, Entry, Line, time_text
 from logbook.store.loading import Loaded
 from logbook.store.patch import Op, apply_patch
 from logbook.store.record import Record
+from logbook.store.remembering import stamps_of
 from logbook.store.story import Story
 
 if TYPE_CHECKING:
@@ -104,12 +106,14 @@ class Document(Record):
         of: int | None = None,
         together: str = "",
         partners: tuple[str, ...] = (),
+        joined: Json | None = None,
     ) -> tuple[Line, Json]:
         """The line of a change and the state after it, with nothing kept yet; raises as `change` does."""
         loaded = self._writable()
         moment = self._keeping.now().astimezone(UTC)
         by, turn = self._keeping.by, self._keeping.next_turn()
         entry = Entry(loaded.n + 1, moment, by, what, kind, do, undo, of, None, together, partners, turn=turn)
+        entry = replace(entry, joined=joined or {})
         line = self._history.formed(entry)
         before = loaded.state
         after = apply_patch(before, line.entry.do)
@@ -157,6 +161,10 @@ class Document(Record):
         self._save_problem = ""
         if foreign:
             self.note(foreign)
+
+    def renew(self) -> None:
+        """Renew the document's file if the one on the disk is none that this program wrote; else it follows later."""
+        self._save_lazily(due=self._load().saved is None)
 
     def _save_lazily(self, *, due: bool) -> None:
         if not due:
@@ -220,7 +228,11 @@ class Document(Record):
 
     def changed_outside(self) -> bool:
         """Whether somebody else changed the history of this open record, so that it must be read again to go on."""
-        return self._loaded is not None and not self.gone and self._history.changed_outside()
+        if self._loaded is None or self.gone:
+            return False
+        if self._loaded.state is None and self._unreadable is not None:
+            return stamps_of(self.place) != self._unreadable
+        return self._history.changed_outside()
 
     def notice(self) -> bool:
         """Look for what somebody else did to the files; True if there is something new to say."""

@@ -16,7 +16,8 @@ from logbook.store.story import pack_older
 if TYPE_CHECKING:
     from logbook.store.history import HistoryFile
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
 
 
 class DocumentFile:

@@ -18,7 +18,8 @@ from logbook.store.storage import Head, Json, Sealed, encode
 
 if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
 
 
 def step(state: Json, schema: int, kind: str, keeping: Keeping) -> Json:

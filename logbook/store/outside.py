@@ -15,8 +15,8 @@ from logbook.store.storage import Damaged, Json, read_sealed, read_unsealed
 
 if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Place
     from logbook.store.patch import Op
+    from logbook.store.place import Place
 
 
 def strangers(place: Place) -> list[str]:

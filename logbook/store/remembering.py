@@ -14,7 +14,8 @@ from logbook.store.lines import moment_of
 
 if TYPE_CHECKING:
     from logbook.store.history import HistoryFile
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
     from logbook.store.storage import Json
 
 Stamps = tuple[tuple[int, int, int] | None, tuple[int, int, int] | None]

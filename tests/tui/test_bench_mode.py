@@ -55,6 +55,26 @@ async def test_every_first_letter_is_text_even_those_that_are_keys(book: Session
         assert book.unit("G1") == grinder(touched=NOW)
 
 
+async def test_bags_of_single_kinds_are_shown_and_the_next_one_is_free(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, uns, 4 bolt M8x16 bag 3, 4 washer M8 bag 4")
+        assert "bag 3, 4, as written above" in text_on(pilot)
+        assert "next is" not in text_on(pilot), "nothing lies nowhere"
+        await typed(pilot, ", 2 spring")
+        assert "bag 3, 4, as written above next is bag 5, b" in text_on(pilot)
+
+
+async def test_the_phrase_under_the_cursor_is_read_and_every_doubt_is_said(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, uns, 4/3 washer M8, unscrwed")
+        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        await pilot.press(*["left"] * len(", unscrwed"))
+        assert "4/3 washer M8 = " in text_on(pilot), "the one that is put right, not the last one"
+        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        await pilot.press(*["left"] * len(", 4/3 washer M8"))
+        assert "uns = unscrewed" in text_on(pilot)
+
+
 async def test_enter_keeps_the_step_at_once_and_offers_the_next(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "tool rests, uns, 4 bolt M8x16, 4/3 washer M8, bag 2, photo")
@@ -178,6 +198,10 @@ async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> N
         await pilot.press("f3", "escape", "comma", "space")
         await typed(pilot, "blub")
         assert line(pilot) == "knob, slid, bag 2, guess, photo, blub"
+        await pilot.press("f4", "d")
+        assert "d is not on this list" in said(pilot), "done is not a flag: every step that is written down is"
+        await pilot.press("s")
+        assert line(pilot) == "knob, slid, bag 2, guess, photo, planned, note blub"
 
 
 async def test_a_hazard_is_one_of_those_that_the_unit_names_with_its_advice(book: Session) -> None:
@@ -576,7 +600,7 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         await typed(pilot, "cover")
         await pilot.press("tab")
         assert "r hold" in lines_on(pilot)[-1]
-        assert "C connect" in lines_on(pilot)[-1]
+        assert "C also" in lines_on(pilot)[-1]
         await pilot.press("r")
         await typed(pilot, "dead read voltage reading 0.4 V by AB")
         await pilot.press("tab", "C", "h")
@@ -586,6 +610,35 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         kept = book.unit("G1").steps[-1]
         assert (kept.hold.reading, kept.hold.initials) == ("0.4 V", "AB")
         assert [(str(c.kind), c.code, c.start, c.end) for c in kept.connections] == [("hose", "W1", "pump", "tank")]
+
+
+async def test_keys_say_a_second_way_a_joint_more_and_a_danger_that_is_gone_by_the_refit(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "motor, danger stored charge")
+        await pilot.press("tab", "h", "u", "h", "2", "c", "f", "j", "1", "f", "j", "3", "f", "r")
+        assert line(pilot) == ("motor, unscrewed and cut, danger stored charge gone at refit, one-way glued pinned")
+        await pilot.press("h", "2", "c", "f", "j", "1", "f", "r")
+        assert line(pilot) == "motor, unscrewed, danger stored charge, one-way pinned"
+        assert not bad_cells(pilot)
+
+
+async def test_keys_begin_what_is_at_one_member_alone(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(sets=[handed_pair()])) as pilot:
+        await typed(pilot, "lamps, each LR")
+        for letter, words in (("s", "gap is 0.8"), ("m", "run-out is 0.04"), ("c", "60 W lamp"), ("n", "lamp holder")):
+            await pilot.press("tab", "s", "1", "C", letter)
+            await typed(pilot, words)
+        assert line(pilot) == (
+            "lamps, each LR, L setting gap is 0.8, L measurement run-out is 0.04, "
+            "L component 60 W lamp, L new part lamp holder"
+        )
+        await pilot.press("tab", "p", "enter")
+        made = book.unit("G1")
+        lamps = made.steps[-1]
+        assert [(s.what, s.value, s.member) for s in lamps.settings] == [("gap", "0.8", "L")]
+        assert [(m.what, m.text, m.member) for m in lamps.measurements] == [("run-out", "0.04", "L")]
+        assert [(c.name, c.from_step, c.member) for c in made.components[-1:]] == [("60 W lamp", lamps.code, "L")]
+        assert [(p.name, p.for_steps, p.member) for p in made.parts[-1:]] == [("lamp holder", (lamps.code,), "L")]
 
 
 async def test_a_hold_point_of_one_member_is_typed_by_its_key_and_asked_for_by_its_name(book: Session) -> None:

@@ -189,6 +189,7 @@ class TeardownScreen(AskingScreen):
                 reading.better_after,
                 unit=self.unit,
                 back_before=reading.back_before,
+                things=reading.things,
             )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
