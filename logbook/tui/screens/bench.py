@@ -456,8 +456,9 @@ class BenchScreen(BookScreen):
         self._ask(
             "document",
             "Which document?",
-            self.session.draft("bench/document"),
+            "",
             "Its file, such as ~/R1-document-v12.json. The other book makes it under e, on paper.",
+            begun=self.session.draft("bench/document"),
         )
 
     def action_minutes(self) -> None:
@@ -466,11 +467,11 @@ class BenchScreen(BookScreen):
 
     def action_new(self) -> None:
         """Ask what the new object is."""
-        draft = self.session.draft("bench/new")
-        self._ask("name", "What is it?", draft, "In a few words: table radio, bench grinder, brass lamp.")
+        help_text = "In a few words: table radio, bench grinder, brass lamp."
+        self._ask("name", "What is it?", "", help_text, begun=self.session.draft("bench/new"))
 
-    def _ask(self, key: str, label: str, value: str, help_text: str) -> None:
-        self.query_one(Ask).ask(key, label, value, help_text, replace=key != "name")
+    def _ask(self, key: str, label: str, value: str, help_text: str, begun: str = "") -> None:
+        self.query_one(Ask).ask(key, label, value, help_text, begun=begun, replace=True)
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:

@@ -169,7 +169,7 @@ def now_entries(
         reminders: what must not be forgotten.
         hues: of the units.
         columns: of the list.
-        short: reasons stand in the row itself, as far as there is room.
+        short: a reason stands behind what can be done when there is room for all of it, and else not.
     """
     entries = [
         entry(f"now {number}", list(_now_lines(number, item, hues, columns, short=short)))
@@ -191,10 +191,14 @@ def _now_lines(number: int, item: NowItem, hues: Mapping[str, str], columns: int
     lead = line(Span(key, "bold accent"), unit_block(item.unit, hues), " ")
     busy = line(Span("?" if item.minutes is None else hours_and_minutes(item.minutes), "" if number else "bold"))
     what, why = clean(item.what, limit=200), clean(item.why, limit=200)
-    if short:
-        yield apart(line(lead, what, Span(f"  {why}" if why else "", "muted")), busy, columns)
-        return
     first, *others = hanging(lead, what, columns - width_of(busy) - 1)
+    reason = line(Span(f"  {why}" if why else "", "muted"))
+    if short:
+        room = columns - width_of(busy) - 1 - width_of(first)
+        first = line(first, reason) if not others and width_of(reason) <= room else first
+        yield apart(first, busy, columns)
+        yield from others
+        return
     yield apart(first, busy, columns)
     yield from others
     if why:
