@@ -15,6 +15,7 @@ from logbook.errors import LogbookError
 from logbook.joining import chosen
 from logbook.model.apart import ToLookAt
 from logbook.model.clock import on_clock_of
+from logbook.model.plural import counted
 from logbook.render.plain import wrapped
 from logbook.session import Removed, Session, Stranger
 from logbook.session.joining import propose
@@ -37,7 +38,7 @@ class HealthScreen(BookScreen):
 
     TOPIC = "several-computers"
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("health.open", "enter", "open", "compare or put back", "Compare a copy in words, or put a unit back", True),
+        Act("health.open", "enter", "open", "open", "Compare a copy, settle what joining left, put a unit back", True),
         Act(
             "health.take",
             "t",
@@ -90,7 +91,7 @@ class HealthScreen(BookScreen):
         self._part(rows, "Changed outside while the book was open", again, "error")
         self._looks = {f"look {code} {look.what}": (code, look) for code, look in session.to_look_at()}
         words = {key: f"{code or 'the shop'}: {look.what}" for key, (code, look) in self._looks.items()}
-        self._part(rows, "To look at after joining; Enter settles it", words, "warning")
+        self._part(rows, "To look at after joining", words, "warning")
         if session.read_only:
             self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
         self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
@@ -104,6 +105,8 @@ class HealthScreen(BookScreen):
         if unkept:
             things = "1 change is" if unkept == 1 else f"{unkept} changes are"
             return f"{things} only in memory: r tries again, y copies all of this, q offers to write them to a file."
+        if self._looks:
+            return f"Everything is kept. Joining left {counted(len(self._looks), 'thing')} to look at; Enter opens one."
         if self.session.problems or self._strangers:
             return "Everything acknowledged is kept. These things were found; nothing of them was changed."
         return "Everything is kept, and nothing strange was found."
