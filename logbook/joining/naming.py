@@ -62,6 +62,8 @@ class Named(NamedTuple):
 
     kind: str
     code: str
+    at: tuple[str, str]
+    """Kind of record and field in which it stands."""
 
 
 @functools.cache
@@ -91,7 +93,7 @@ def names_in(record: Frozen) -> Iterator[Named]:
         value = getattr(record, name)
         for code in value if isinstance(value, tuple) else (value,):
             if code:
-                yield Named(kind, str(code))
+                yield Named(kind, str(code), (type(record).__name__, name))
     for _, one in within(record):
         yield from names_in(one)
 
