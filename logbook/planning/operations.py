@@ -25,6 +25,7 @@ from logbook.model.words import Disposition, JointFound, Stage, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.usual import Usual
 from logbook.reassembly import Progress, refit_list
+from logbook.reassembly.wording import listed
 
 REASSEMBLY = "A-all"
 """Code of the proposal that stands for the whole reassembly."""
@@ -183,7 +184,10 @@ def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
         remake = joint.remake
         timed = remake is not None and any((remake.busy, remake.clamp, remake.cure))
         if timed or joint.joint in (JointFound.GLUED, JointFound.GASKET):
-            yield Proposed(_joint(step, joint, usual), f"{step.code} {step.what} cannot be undone as it was")
+            made, of = _members_made(unit, step)
+            why = f"{step.code} {step.what} cannot be undone as it was"
+            why += f"; {listed(made)} {'is' if len(made) == 1 else 'are'} made" if made else ""
+            yield Proposed(_what_is_left(_joint(step, joint, usual), of - len(made), of), why)
 
 
 def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
@@ -202,12 +206,30 @@ def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
     return operation.model_copy(update={"effort": effort, "wait": wait, "hold": remake.hold, "note": remake.method})
 
 
+def _what_is_left(joint: Operation, left: int, of: int) -> Operation:
+    """The work on a joint of a set of which some members are made: the share of the others, each as long."""
+    if left == of:
+        return joint
+    effort = joint.effort
+    if effort is not None:
+        low, likely, high = (-(-minutes * left // of) for minutes in (effort.low, effort.likely, effort.high))
+        effort = Effort(low=low, likely=likely, high=high)
+    return joint.model_copy(update={"effort": effort, "name": f"{joint.name}, {left} of {of}"})
+
+
 def _ticked(unit: Unit, step: Step) -> bool:
     """Whether the line of a step is ticked: as a whole, or each member of its set."""
+    made, of = _members_made(unit, step)
+    return step.code in {line.line for line in unit.refit.lines if line.done} or len(made) == of
+
+
+def _members_made(unit: Unit, step: Step) -> tuple[list[str], int]:
+    """The members of the set of a step at which its line is ticked, and how many there are; of no set one without."""
     done = {line.line for line in unit.refit.lines if line.done}
     of = unit.set_of(step)
-    members = [f"{step.code}/{member.code}" for member in of.members] if of is not None else []
-    return step.code in done or (bool(members) and all(key in done for key in members))
+    if of is None:
+        return [], 1
+    return [m.code for m in of.members if f"{step.code}/{m.code}" in done], len(of.members)
 
 
 _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}

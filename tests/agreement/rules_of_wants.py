@@ -112,7 +112,7 @@ def tests_are_open_alike(unit: UnitViews) -> Iterator[str]:
 @of_unit("A line that is called ready can be ticked.")
 def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
-        if not line["readiness"]["ready"] or line["hold"] is not None:
+        if not line["readiness"]["ready"] or line["holds_at"]:
             continue
         try:
             tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)
@@ -123,7 +123,7 @@ def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
 @of_unit("A line that is not called ready is refused without a reason.")
 def others_are_refused(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
-        if line["readiness"]["ready"] or line["readiness"]["done"] or line["hold"] is not None:
+        if line["readiness"]["ready"] or line["readiness"]["done"] or line["holds_at"]:
             continue
         try:
             tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)

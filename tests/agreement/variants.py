@@ -677,6 +677,23 @@ def a_joint_is_made_anew(book: Book, rng: Random) -> Book:
 
 
 @further
+def some_members_of_a_joint_are_made(book: Book, rng: Random) -> Book:
+    """The stops of some drawers are glued in, each at its own time, or of all four; the work before is done."""
+    unit = book.units["C1"]
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=60)}
+    unit = unit.model_copy(update={
+        "operations": tuple(o.model_copy(update=done) for o in unit.operations),
+        "parts": tuple(p.model_copy(update={"supply": Supply.HERE}) for p in unit.parts),
+        "components": tuple(c.model_copy(update={"repaired": True}) for c in unit.components),
+    })  # fmt: skip
+    for key in ("check", "C08", "C07", "C06"):
+        unit = tick(unit, key, at=NOW - timedelta(days=3), initials="AB", override="as told")
+    for number in range(1, rng.choice((1, 3, 4, 4)) + 1):
+        unit = tick(unit, f"C05/D{number}", at=NOW - timedelta(hours=rng.choice((1, 5, 30))), initials="AB")
+    return put(book, unit)
+
+
+@further
 def somebody_writes_down_what_follows(book: Book, rng: Random) -> Book:
     """An operation under the words of one that follows from the record: not asked yet, said to be it, or another."""
     usual = usual_work(book.shop)
