@@ -9,13 +9,13 @@ from typing import Any
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
 from logbook.model.clock import shop_time
-from logbook.model.measures import Estimate, hours_and_minutes
+from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source
 from logbook.render.blocks import Sign
-from logbook.render.money import number_words
+from logbook.render.money import estimate_words, number_words
 from logbook.render.page import Page, moment_words
 from logbook.render.tables import csv_text
 from logbook.render.values import plain_values
@@ -179,13 +179,6 @@ def price_words(line: BillLine) -> str:
     if line.here and not line.price.high:
         return "here"
     return estimate_words(line.price)
-
-
-def estimate_words(price: Estimate) -> str:
-    """Three points, or one when they are the same."""
-    if price.low == price.high:
-        return number_words(price.likely)
-    return f"{number_words(price.low)} / {number_words(price.likely)} / {number_words(price.high)}"
 
 
 BOM_HEAD = (

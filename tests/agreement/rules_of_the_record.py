@@ -239,7 +239,7 @@ def laid_out_is_labelled(book: BookViews) -> Iterator[str]:
             for code in (laid.piece.code for laid in kept.pieces if not laid.finished):
                 if unit.code not in {claim["unit"] for claim in book.pile[code]["claims"]}:
                     yield f"the pile does not say that {code} is for {unit.code}"
-                if f"for {unit.code}" not in labels[code] and f"; {unit.code}" not in labels[code]:
+                if not re.search(rf"(for|;) {unit.code}\b", labels[code]):
                     yield f"the label of {code} says {labels[code]}"
 
 

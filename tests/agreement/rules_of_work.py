@@ -162,7 +162,7 @@ def unknown_work_blocks(unit: UnitViews) -> Iterator[str]:
 @of_unit("“now” as the day on which it is ready stands only where the list is done.")
 def now_means_done(unit: UnitViews) -> Iterator[str]:
     open_lines = [line["number"] for line in unit.list["lines"] if not line["readiness"]["done"]]
-    if unit.cost["decision"]["ready"]["words"] == "now" and open_lines and unit.unit.stage in GOING_ON:
+    if unit.cost["decision"]["ready"]["words"] == "now" and (open_lines and unit.unit.stage in GOING_ON):
         yield f"ready now, {len(open_lines)} lines are open"
 
 
@@ -262,7 +262,7 @@ def next_can_be_done(unit: UnitViews) -> Iterator[str]:
             yield f"the test before {operation.code} failed: {said}"
         first_named = operation.code == named_next(unit)[0]
         open_tests = any(operation.code in t.before.split() for t in unit.unit.arrival.make_or_break if not t.passed)
-        if first_named and operation.code in now and "not yet" in said and not open_tests:
+        if first_named and operation.code in now and not open_tests and "not yet" in said:
             yield f"{operation.code} can be done now: {said}"
 
 
@@ -328,10 +328,9 @@ def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
             continue
         if line["readiness"]["done"]:
             yield f"{item['code']} is offered, {line['number']} is done"
-        for reason in line["readiness"]["reasons"]:
-            before = numbers.get(reason.split()[0])
-            if before is not None and before is not line and reason.endswith("is not done."):
-                yield f"{item['code']} is offered: {reason}"
+        undone = [x for x in line["readiness"]["reasons"] if x.endswith("is not done.")]
+        others = [x for x in undone if numbers.get(x.split()[0], line) is not line]
+        yield from (f"{item['code']} is offered: {reason}" for reason in others)
 
 
 def members_made(unit: UnitViews) -> Iterator[tuple[Step, dict[str, datetime], int]]:

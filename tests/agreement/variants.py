@@ -694,6 +694,63 @@ def some_members_of_a_joint_are_made(book: Book, rng: Random) -> Book:
 
 
 @further
+def some_work_is_not_estimated(book: Book, rng: Random) -> Book:
+    """Half of the work has a time, or none of it has one, the reassembly written down as well."""
+    if rng.random() < 0.5:
+        unit = book.units[rng.choice(("R1", "C1"))]
+        operations = tuple(
+            o.model_copy(update={"effort": None} if i % 2 else {}) for i, o in enumerate(unit.operations)
+        )
+    else:
+        unit = book.units["G1"]
+        whole = Operation(code="X1", name="put it together", stands_for=("A-all",))
+        operations = (*(o.model_copy(update={"effort": None}) for o in unit.operations), whole)
+    return put(book, unit.model_copy(update={"operations": operations}))
+
+
+@further
+def the_stop_line_is_below_everything(book: Book, rng: Random) -> Book:
+    line = StopLine(amount=Decimal(rng.choice((1, 18, 57))), set_at=NOW - timedelta(days=1))
+    return put(book, book.units["R1"].model_copy(update={"stop_lines": (line,)}))
+
+
+@further
+def the_next_is_behind_a_failed_test(book: Book, rng: Random) -> Book:
+    book = _tested(book, passed=rng.random() < 0.25)
+    return put(book, book.units["R1"].model_copy(update={"next_action": rng.choice(("B01", "B01 lay out"))}))
+
+
+@further
+def nothing_goes_back_yet(book: Book, rng: Random) -> Book:
+    """At the reassembly every line that can be ticked is ticked, and what comes next is not here."""
+    unit = book.units[rng.choice(("R1", "C1", "G1"))]
+    unit = unit.model_copy(update={"stage": Stage.REASSEMBLY, "next_action": "", "waiting": ()})
+    for _ in unit.steps:
+        listed = refit_list(unit)
+        ready = readiness(unit, listed, NOW)
+        line = next((x for x in listed.lines if ready[x.key].ready and x.hold is None), None)
+        if line is None:
+            break
+        unit = tick(unit, line.key, at=NOW - timedelta(days=3), initials="AB")
+    return put(book, unit)
+
+
+@further
+def everything_is_done(book: Book, rng: Random) -> Book:
+    """No work is left and every line is ticked, or all but a few."""
+    unit = book.units[rng.choice(("G1", "C1", "R1"))]
+    done = {"state": WorkState.DONE, "done_at": NOW - timedelta(days=60)}
+    unit = unit.model_copy(update={
+        "operations": tuple(o.model_copy(update=done) for o in unit.operations),
+        "components": tuple(c.model_copy(update={"repaired": True}) for c in unit.components),
+        "steps": tuple(s.model_copy(update={"planned": False}) for s in unit.steps),
+    })  # fmt: skip
+    case = unit.case
+    unit = unit.model_copy(update={"case": None if case is None else case.model_copy(update={"panels": ()})})
+    return every_line_is_ticked(put(book.model_copy(update={"units": {unit.code: unit}}), unit), rng)
+
+
+@further
 def somebody_writes_down_what_follows(book: Book, rng: Random) -> Book:
     """An operation under the words of one that follows from the record: not asked yet, said to be it, or another."""
     usual = usual_work(book.shop)

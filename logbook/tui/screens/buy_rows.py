@@ -11,8 +11,8 @@ from logbook.model.paths import Path
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.bill import UNKNOWN, estimate_words
-from logbook.render.money import number_words
+from logbook.render.bill import UNKNOWN
+from logbook.render.money import estimate_words, number_words
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy import box, facts, frees_words, parcel_name, price_words, quantity_words
 from logbook.tui.widgets.rows import Row

@@ -8,7 +8,18 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import HOW, Decision, Trial, TrialLine, decision, trial_lines, tried, with_typed
+from logbook.costing import (
+    HOW,
+    NOT_TRIED,
+    Decision,
+    Trial,
+    TrialKind,
+    TrialLine,
+    decision,
+    trial_lines,
+    tried,
+    with_typed,
+)
 from logbook.render.costs import answer
 from logbook.render.weighing import picture_lines, remark_lines, weighed
 from logbook.session import Session
@@ -92,7 +103,8 @@ class WhatIfScreen(AskingScreen):
         if line is None:
             return
         if not line.can_leave_out:
-            self.say("A rate is always there; Enter tries another, such as 0.")
+            a_rate = "A rate is always there; Enter tries another, such as 0."
+            self.say(a_rate if line.kind is TrialKind.RATE else NOT_TRIED.format(name=line.name))
             return
         self._try(self._trial.toggled(line.key))
 
