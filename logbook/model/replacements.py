@@ -109,14 +109,16 @@ def uses_without_part(unit: Unit) -> dict[str, list[FastenerUse]]:
 def parts_for_component(unit: Unit, component: Component) -> tuple[Part, ...]:
     """The parts that take the place of a component.
 
-    Those that name it; without any, those that are no fasteners, name its step, and name no component at all.
+    Those that name it; without any, those that are no fasteners, name no component at all, and name its step or are
+    called as it is.
     """
     named = tuple(p for p in unit.parts if component.code in p.for_components)
-    if named or not component.from_step:
+    if named:
         return named
-    return tuple(
-        p for p in unit.parts if component.from_step in p.for_steps and not p.for_components and not p.fastener.strip()
-    )
+    free = [p for p in unit.parts if not p.for_components and not p.fastener.strip()]
+    of_step = tuple(p for p in free if component.from_step and component.from_step in p.for_steps)
+    called = {same_words(component.name), same_words(f"new {component.name}")}
+    return of_step or tuple(p for p in free if not p.for_steps and same_words(p.name) in called)
 
 
 def is_replaced(unit: Unit, component: Component) -> bool:

@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from functools import lru_cache
 from typing import NamedTuple
 
+from logbook.casework import completed
 from logbook.errors import CircleError, LogbookError
 from logbook.model.component_state import work_code, work_open
 from logbook.model.edits import free_code
@@ -251,17 +252,23 @@ def _planned_out(unit: Unit, component: Component) -> bool:
 
 
 def _panels(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> Iterator[Proposed]:
-    """The chain of work that makes the panels of a case: each piece after the one before, written down or not."""
-    panels = sum(p.quantity for p in unit.case.panels) if unit.case else 0
-    openings = sum(len(p.openings) for p in unit.case.panels) if unit.case else 0
+    """The chain of work that makes the panels of a case: each piece after the one before, written down or not.
+
+    A layout that was kept needs no laying out any more, and one that is cut no rough cutting.
+    """
+    case = completed(unit)
+    panels = sum(p.quantity for p in case.panels) if case else 0
+    openings = sum(len(p.openings) for p in case.panels) if case else 0
     if not panels:
         return
     why = f"the case has {counted(panels, 'panel')}"
-    chain = [
-        ("P-layout", "lay out on offcuts", "lay out on offcuts", 1, why),
-        ("P-rough", "rough cut the panels", "rough cut", panels, why),
-        ("P-trim", "trim the panels true", "trim true", panels, why),
-    ]
+    laid_out = next((kept for kept in unit.layouts if kept.what == "panels" and not kept.left_out), None)
+    chain = []
+    if laid_out is None:
+        chain.append(("P-layout", "lay out on offcuts", "lay out on offcuts", 1, why))
+    if laid_out is None or not all(piece.finished for piece in laid_out.pieces):
+        chain.append(("P-rough", "rough cut the panels", "rough cut", panels, why))
+    chain.append(("P-trim", "trim the panels true", "trim true", panels, why))
     if openings:
         chain.append(("P-open", "openings", "openings and holes", openings, counted(openings, "opening")))
     chain.append(("P-dry", "dry assembly of the case", "dry assembly", 1, why))

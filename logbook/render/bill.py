@@ -158,9 +158,14 @@ def one_pack(quantity: Decimal | None, unit: str, pack: str) -> str:
 
 
 def used_words(line: BillLine) -> str:
-    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`; empty when unknown."""
-    if line.used_up is None or line.group is not BillGroup.CONSUMABLE:
+    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`, `used up ?`.
+
+    Empty for what is no consumable and for what was used up before.
+    """
+    if line.group is not BillGroup.CONSUMABLE or line.used_before:
         return ""
+    if line.used_up is None:
+        return f"used up {UNKNOWN}" if line.here else ""
     share = f" ({plain_number(line.share * 100, 0)} % of a pack)" if line.share is not None else ""
     return f"used up {number_words(line.used_up)}{share}"
 

@@ -73,7 +73,7 @@ def cost_page(
     page = priced_page(
         f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", shop, now, width=width
     )
-    page.say(answer(compared))
+    page.say(answer(compared, decided))
     sure = known(compared)
     _decision(page, compared, decided, sure)
     _stop(page, compared, unit, shop, now)
@@ -85,10 +85,11 @@ def cost_page(
     return page
 
 
-def answer(compared: Comparison) -> str:
+def answer(compared: Comparison, decided: Decision | None = None) -> str:
     """What the figures say, in a sentence: “Against buy new: 56.16 cheaper in cash, 2.55 per hour.”.
 
-    With prices or times missing it says so first, because what is missing can turn the answer round.
+    With prices or times missing it says so first, because what is missing can turn the answer round; with `decided`
+    it says how likely that is, what has no price being guessed from the like.
     """
     if waits_for_prices(compared):
         return _nothing_priced(compared)
@@ -104,6 +105,10 @@ def answer(compared: Comparison) -> str:
         at_most = "at most " if prices_missing else ""
         rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
         said = f"{at_most}{money(first.gap)} cheaper in cash{rate}"
+        chances = decided.chances if decided is not None and prices_missing else ()
+        said += "".join(
+            f"; the chance that it ends dearer: {percent_words(c.above)}" for c in chances if c.code == first.code
+        )
     against = f"Against “{first.kind}”"
     return (
         f"{missing}, so only as far as it is known, against “{first.kind}”: {said}."
@@ -320,7 +325,7 @@ def cost_data(
         **more,
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
-        "answer": answer(compared),
+        "answer": answer(compared, decided),
         "comparison": plain_values(compared),
         "views": plain_values(views),
     }

@@ -56,7 +56,7 @@ def _half_words(half: HalfOfNew) -> str:
     """On which side of half of new the cash lies, and what the rule says then."""
     of_new = f"half of new, {money(half.half)}"
     if half.above:
-        return f"above {of_new}: replace"
+        return f"above {of_new}: replace" + (", though it is still under new" if half.expected < half.new else "")
     if half.at_least:
         return f"not above {of_new}, as far as it is known: it says nothing yet"
     return f"not above {of_new}: repair"

@@ -87,7 +87,7 @@ class WhatIfScreen(AskingScreen):
         self._lines = {x.key: x for x in lines}
         before, after = self.decided()
         changed = len(self._trial.changed & self._lines.keys())
-        head = f"{changed} tried otherwise. {answer(after.compared)}" if changed else _START
+        head = f"{changed} tried otherwise. {answer(after.compared, after)}" if changed else _START
         self.query_one("#question", Static).update(plain(f"{head} Nothing is written.", limit=300))
         facts = "\n".join(compared_facts(before, after, self.room))
         self.query_one("#facts", Static).update(plain(facts, lines=True))
