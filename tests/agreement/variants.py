@@ -724,7 +724,7 @@ def the_stop_line_is_below_everything(book: Book, rng: Random) -> Book:
 
 @further
 def the_next_is_behind_a_failed_test(book: Book, rng: Random) -> Book:
-    book = _tested(book, passed=rng.random() < 0.25)
+    book = _tested(book, passed=rng.choice((True, False)))
     return put(book, book.units["R1"].model_copy(update={"next_action": rng.choice(("B01", "B01 lay out"))}))
 
 
