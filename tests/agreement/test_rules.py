@@ -64,6 +64,8 @@ WITNESSES: frozenset[str] = frozenset(
         "some_work_is_not_estimated 1",
         "somebody_writes_down_what_follows 3",
         "the_next_is_behind_a_failed_test 0",
+        "the_next_is_behind_a_failed_test 2",
+        "the_next_is_behind_a_failed_test 3",
         "the_stop_line_is_below_everything 0",
         "the_typed_next_is_past 0",
     }
