@@ -8,7 +8,7 @@ number of its check, so that the same thing is always called by the same number:
 11 thickness of pieces, 12 grip, projection, breakthrough and clashes, 13 veneer, chamfer and sanding, 14 layouts,
 15 pieces wanted twice, 16 the pile, 17 shelf life, 18 prices, 19 stop line and make-or-break,
 20 waits and windows, 21 clamps, press and places, 22 order that materials bear, 23 waiting and untouched, 24 photos,
-25 closing.
+25 closing, 26 what joining two copies left to a person.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from logbook.checks import (
     closing,
     counts,
     evidence,
+    joined,
     materials,
     order,
     photos,
@@ -63,6 +64,7 @@ RECORD_CHECKS: tuple[UnitCheck, ...] = (
     windows.windows_kept,
     closing.closed_with_open_ends,
     closing.hazardous_parts,
+    joined.left_by_joining,
 )
 """Checks of what was written down; they hold for every unit."""
 
@@ -112,7 +114,8 @@ def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
     )
     of_shelf = _sorted(supplies.shelf(book.shop, now))
     of_time = _sorted(p for check in (windows.limits_now, windows.limits_in_plan) for p in check(book, now))
-    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf, *of_time)
+    of_joining = joined.left_in_shop(book.shop)
+    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf, *of_time, *of_joining)
 
 
 def _sorted(problems: Iterator[Problem]) -> tuple[Problem, ...]:

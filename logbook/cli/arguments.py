@@ -75,6 +75,7 @@ COMMANDS = {
     "photos": "link a folder of photos to the steps they show; list, check or copy out what is linked",
     "serve": "open the interface with the page for a phone, or the whole interface in a browser",
     "import": "take in a unit or the shop from a JSON document",
+    "join": "join with another copy of the book, or of a unit, that went its own way",
     "export": "print a unit or the shop as a JSON document",
     "schema": "print the JSON Schema of these documents",
 }

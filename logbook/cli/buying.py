@@ -25,7 +25,7 @@ def arrival(call: Call) -> int:
     """
     from functools import partial
 
-    from logbook.cli.commands import today, whole_book
+    from logbook.cli.shared import today, whole_book
     from logbook.costing import Parcel, to_buy
     from logbook.costing.buying import arrived, parcel_arrived
     from logbook.model.words import Stage

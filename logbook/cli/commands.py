@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import json
 import os
-import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call, code_in
-from logbook.cli.output import columns, is_terminal, write
+from logbook.cli.output import is_terminal, write
+from logbook.cli.shared import print_made, say_problems, suggested, today, whole_book, width, write_json, write_now
 from logbook.errors import InputError
 from logbook.render.plain import clean
 
 if TYPE_CHECKING:
-    from logbook.costing import Suggestion, ToBuy
+    from logbook.costing import ToBuy
     from logbook.costing.to_buy_records import Freed
-    from logbook.model.unit import Book, Unit
     from logbook.session import Session
 
 
@@ -299,6 +297,13 @@ def export(call: Call) -> int:
     return 0
 
 
+def join(call: Call) -> int:
+    """Join with another copy; 1 when something is left to look at."""
+    from logbook.cli.joining import join as joined
+
+    return joined(call)
+
+
 def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     """Print the JSON Schema of the documents."""
     from logbook.model.document import schema as made
@@ -354,59 +359,7 @@ COMMANDS: dict[str | None, Callable[[Call], int]] = {
     "pile": pile,
     "import": import_,
     "export": export,
+    "join": join,
     "schema": schema,
 }
 """Every command by its name; without a name the interface."""
-
-
-# What the commands share
-
-
-def write_now(text: str) -> None:
-    """Write at once, for a command that goes on."""
-    write(text)
-    sys.stdout.flush()
-
-
-def whole_book(session: Session) -> Book:
-    """Every unit that can be worked out; `say_problems` names the others."""
-    return session.book()
-
-
-def suggested(session: Session, unit: Unit) -> tuple[Suggestion, ...]:
-    """What past times of every unit suggest for the operations of one."""
-    from logbook.costing import corrections, suggestions
-
-    return suggestions(unit, session.over_all(lambda: corrections(whole_book(session).units.values())))
-
-
-def say_problems(session: Session, code: str = "") -> None:
-    """Say on the error output what is wrong with the book; what could be read was printed."""
-    said = [f"{c}: {why}" for c, why in session.broken().items() if code in ("", c)]
-    if not code:
-        said += session.problems
-    for sentence in dict.fromkeys(said):
-        write(f"logbook: {clean(sentence, limit=500)}\n", sys.stderr)
-
-
-def today(session: Session) -> Any:
-    """The day by the session's clock, where the person is."""
-    return session.today
-
-
-def width(call: Call) -> int:
-    """Columns of the text: what was asked for, else what fits the output."""
-    return call.options.width or columns()
-
-
-def write_json(value: Any) -> None:
-    """Print a value as JSON in plain ASCII, so that any reader and any terminal takes it."""
-    write(json.dumps(value, indent=2, ensure_ascii=True) + "\n")
-
-
-def print_made(made: Any) -> None:
-    """Print a text as it is and anything else as JSON."""
-    if isinstance(made, str):
-        write(made)
-    else:
-        write_json(made)

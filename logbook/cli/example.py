@@ -136,7 +136,7 @@ def _put(started: Path, path: Path) -> None:
 
 def print_demo(call: Call) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
-    from logbook.cli.commands import today
+    from logbook.cli.shared import today
     from logbook.costing import bill_of_materials, cost_views, decision, from_shop
     from logbook.reassembly import readiness, refit_list
     from logbook.render.bench import bench_text

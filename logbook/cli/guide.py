@@ -16,8 +16,8 @@ def print_guide(call: Call) -> int:
         write(topics_text(guide(), width).text())
         return 0
     from logbook.tui.letters import page_of
-    from logbook.tui.places import key_of_action  # the table of keys is that of the screens
+    from logbook.tui.places import key_of_action, with_usable_keys  # the table of keys is that of the screens
     from logbook.tui.settings import Settings
 
-    write(guide_text(page_of(call.options.topic), key_of_action(Settings.load().keys), width).text())
+    write(guide_text(page_of(call.options.topic), key_of_action(with_usable_keys(Settings.load()).keys), width).text())
     return 0

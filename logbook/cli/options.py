@@ -5,7 +5,21 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Mapping
 
-AS_JSON = ("bench", "reassembly", "bom", "to-buy", "cost", "panels", "layout", "pile", "plan", "now", "screw", "check")
+AS_JSON = (
+    "bench",
+    "reassembly",
+    "bom",
+    "to-buy",
+    "cost",
+    "panels",
+    "layout",
+    "pile",
+    "plan",
+    "now",
+    "screw",
+    "check",
+    "join",
+)
 """Commands that print text of some width, or JSON."""
 
 AS_CSV = ("bom", "to-buy", "cost", "panels", "pile")
@@ -63,6 +77,11 @@ def _export(to: argparse.ArgumentParser) -> None:
 def _import(to: argparse.ArgumentParser) -> None:
     to.add_argument("file", metavar="FILE", help="the document; “-” reads the standard input")
     to.add_argument("--as", dest="as_code", metavar="CODE", help="take the unit in under this code")
+
+
+def _join(to: argparse.ArgumentParser) -> None:
+    to.add_argument("other", metavar="OTHER", help="folder of another book or of a unit, or a copy of a record's file")
+    to.add_argument("--dry-run", action="store_true", help="only say what would happen")
 
 
 def _pile(to: argparse.ArgumentParser) -> None:
@@ -215,5 +234,6 @@ OPTIONS: Mapping[str, Callable[[argparse.ArgumentParser], None]] = {
     "serve": _serve,
     "import": _import,
     "export": _export,
+    "join": _join,
 }
 """Which command can be told what."""

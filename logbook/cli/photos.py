@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.cli.books import Call, code_in
-from logbook.cli.commands import say_problems, width, write_json
 from logbook.cli.output import write
+from logbook.cli.shared import say_problems, width, write_json
 from logbook.errors import InputError
 from logbook.render.page import Page
 from logbook.render.plain import clean

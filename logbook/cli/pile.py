@@ -29,7 +29,7 @@ def show_pile(call: Call) -> int:
     """Print the scrap pile, or take pieces in from a table; 1 when a piece is wanted twice."""
     if call.options.take_in:
         return _take_in(call)
-    from logbook.cli.commands import say_problems, width, write_json
+    from logbook.cli.shared import say_problems, width, write_json
     from logbook.layout.pile_table import pile_table
     from logbook.layout.reservations import conflicts
     from logbook.render.pile import pile_data, pile_text
@@ -47,7 +47,7 @@ def show_pile(call: Call) -> int:
 
 
 def _look(session: Session) -> Look:
-    from logbook.cli.commands import today, whole_book
+    from logbook.cli.shared import today, whole_book
     from logbook.layout.pile_view import Look
     from logbook.layout.reservations import claims_on
 
@@ -56,7 +56,7 @@ def _look(session: Session) -> Look:
 
 
 def _take_in(call: Call) -> int:
-    from logbook.cli.commands import today
+    from logbook.cli.shared import today
     from logbook.layout.pile_table import taken_in
 
     name = call.options.take_in
@@ -98,7 +98,7 @@ def layout_of_unit(call: Call) -> int:
     Raises:
         InputError: there is no such unit, or an option cannot be used.
     """
-    from logbook.cli.commands import say_problems, width, write_json
+    from logbook.cli.shared import say_problems, width, write_json
     from logbook.layout.asked import PartKind, without_size
     from logbook.render.layout import layout_text, layouts_data
 
@@ -125,7 +125,7 @@ def layout_of_unit(call: Call) -> int:
 
 def _saw_of(call: Call, session: Session, unit: Unit, kind: PartKind, said: list[str]) -> Saw | None:
     """The layout that was chosen for those parts while it holds, else one that is searched now; None without parts."""
-    from logbook.cli.commands import whole_book
+    from logbook.cli.shared import whole_book
     from logbook.cli.tables import rules_from
     from logbook.layout.asked import laid_out_with, layout_for, parts_of, pieces_of, rules_of
     from logbook.layout.at_the_saw import with_layout

@@ -27,7 +27,7 @@ def plan(call: Call) -> int:
 
 
 def _plan(call: Call, session: Session) -> int:
-    from logbook.cli.commands import say_problems, whole_book, width, write_json
+    from logbook.cli.shared import say_problems, whole_book, width, write_json
     from logbook.planning.from_book import Basis
     from logbook.planning.making import keep_plan, made_plan
     from logbook.render.plan import plan_data, plan_text
@@ -83,7 +83,7 @@ def _write_calendar(where: str, shown: Plan, *, replace: bool) -> None:
 
 def now(call: Call) -> int:
     """Print what can be done in the next minutes."""
-    from logbook.cli.commands import say_problems, width, write_json
+    from logbook.cli.shared import say_problems, width, write_json
     from logbook.model.measures import parse_minutes
     from logbook.planning.at_rest import at_rest
     from logbook.planning.countdown import countdowns

@@ -24,7 +24,7 @@ def layout_of_tables(call: Call) -> int:
     Raises:
         InputError: a table or an option cannot be used.
     """
-    from logbook.cli.commands import width, write_json
+    from logbook.cli.shared import width, write_json
     from logbook.layout.checker import problems_of
     from logbook.layout.tables import layout_data, parts_from, pieces_from
     from logbook.render.layout_list import layout_list

@@ -34,12 +34,12 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
             yield _to_repair(unit, component)
         elif component.code in missing:
             yield _to_replace(component)
-    for step, what in unlisted_renewals(unit):
+    for step, what, count in unlisted_renewals(unit):
         yield BillLine(
             group=BillGroup.COMPONENT,
             code="",
             name=what,
-            quantity=Decimal(1),
+            quantity=Decimal(count),
             unit="",
             source=Source.BUY,
             here=False,
@@ -184,6 +184,8 @@ def _to_pay(part: Part, made: MadePart | None) -> ByChance:
 def _part_words(part: Part) -> Iterator[str]:
     """How much of it, and where it comes from."""
     words = [f"{plain_number(part.quantity)} {part.unit}".rstrip() + " as listed"]
+    if part.member:
+        words.append(f"for {part.member} only")
     if part.spare_of:
         words.append(f"taken from {part.spare_of}")
     if part.made_from:

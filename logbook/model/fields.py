@@ -92,8 +92,8 @@ _LABELS = {
 _OWN_LABELS = {"Panel.at": "at", "HeldDimension.at": "at", "PanelJoint.end": "end"}
 """Labels of single fields whose name means something else in other records."""
 _KEPT_BY_THE_PROGRAM = {
-    "Unit": {"touched", "refit", "step_letter", "layouts"},
-    "Shop": {"plan"},
+    "Unit": {"touched", "refit", "step_letter", "layouts", "to_look_at"},
+    "Shop": {"plan", "to_look_at"},
     "Photo": {"sha256", "marks", "linked", "for_next"},
     "Attachment": {"sha256"},
 }

@@ -25,6 +25,11 @@ class LeftHand(NamedTuple):
         return f" ({' and '.join(self.kinds)})" if self.kinds else ""
 
 
+def whose(member: str) -> str:
+    """`L: ` before what is said of one member alone; nothing where it is of all."""
+    return f"{member}: " if member else ""
+
+
 def difference_of(step: Step, member: str) -> MemberDifference | None:
     """Where one member differs from the pattern; None when it does not. The empty member is the pattern itself."""
     return next((d for d in step.differences if d.member == member), None) if member else None

@@ -20,10 +20,10 @@ from typing import Any, NamedTuple, TypeVar
 from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.currency import is_known
-from logbook.model.fields import Field, FieldKind, offered_fields, shown_value
+from logbook.model.fields import Field, FieldKind, field_named, fields_of, offered_fields, shown_value
 from logbook.model.moments import parse_clock
 from logbook.model.numbering import first_code
-from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, of_values, value_of
+from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, fitting, of_values, plain_value, put
 from logbook.model.usual_fields import example_of, leading_fields, usual_fields
 
 R = TypeVar("R", bound=Frozen)
@@ -124,6 +124,43 @@ def read_line(
         values["found"] = said["holes"]  # as many as there are places, unless the line says otherwise
     narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
     return Reading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
+
+
+def value_of(kind: type[Frozen], field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
+    """The value that was typed for a field of a kind of record; an empty text is what a new record has there.
+
+    A field that holds records takes phrases: “120 x 80” for a place, “12 ply + 0.6 veneer” for layers.
+
+    Raises:
+        InputError: it does not fit, or nothing was said and the record cannot be without it.
+    """
+    words = text.strip()
+    if not words or field.kind not in (FieldKind.RECORD, FieldKind.RECORDS):
+        return plain_value(kind, field, text, context)
+    if field.record is None:
+        raise InputError(f"{field.label} is opened with Enter, not typed.")
+    read = record_in if field.kind is FieldKind.RECORD else records_in
+    return fitting(kind, field, read(field.record, words, context, field.label))
+
+
+def typed(record: R, name: str, text: str, context: Context = NO_CONTEXT) -> R:
+    """The record with the field `name` set to what was typed; an empty text clears it.
+
+    Raises:
+        InputError: the text does not fit the field; the sentence says how to type it.
+    """
+    field = field_named(type(record), name)
+    return put(record, name, value_of(type(record), field, text, context))
+
+
+def made(kind: type[R], answers: Mapping[str, str], context: Context = NO_CONTEXT) -> R:
+    """A new record from typed answers. Raises InputError for the first that is missing or does not fit."""
+    values: dict[str, Any] = {}
+    for field in fields_of(kind):
+        text = answers.get(field.name, "")
+        if field.required or text.strip():
+            values[field.name] = value_of(kind, field, text, context)
+    return of_values(kind, values)
 
 
 def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> R:

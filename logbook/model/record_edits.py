@@ -57,14 +57,14 @@ def sound(before: R, after: R, path: Path) -> R:
     if path[0] == "steps" and open_holds(before):
         for step in after.steps:
             refuse_past_open_hold(before, step)
-    known = {_as_sentence(problem) for problem in structure_problems(before)}
+    known = {as_sentence(problem) for problem in structure_problems(before)}
     for problem in structure_problems(after):
-        if _as_sentence(problem) not in known:
-            raise InputError(_as_sentence(problem))
+        if as_sentence(problem) not in known:
+            raise InputError(as_sentence(problem))
     return after
 
 
-def _as_sentence(problem: str) -> str:
+def as_sentence(problem: str) -> str:
     """A contradiction as a person reads it, without the way into the document."""
     found = _PLACE.match(problem)
     if found is None:

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from logbook.model.component_state import NOT_BACK
 from logbook.model.new_fasteners import new_of
 from logbook.model.same_words import same_words
-from logbook.model.step import Fastener, Step
+from logbook.model.step import Connection, Fastener, Step
 from logbook.model.unit import Component, Unit
-from logbook.model.words import Disposition, Supply, Then
+from logbook.model.words import ConnectionKind, Disposition, Supply, Then
 from logbook.model.work import Part
 
 
@@ -115,7 +116,9 @@ def parts_for_component(unit: Unit, component: Component) -> tuple[Part, ...]:
     named = tuple(p for p in unit.parts if component.code in p.for_components)
     if named:
         return named
-    free = [p for p in unit.parts if not p.for_components and not p.fastener.strip()]
+    free = [
+        p for p in unit.parts if p.member in ("", component.member) and not p.for_components and not p.fastener.strip()
+    ]
     of_step = tuple(p for p in free if component.from_step and component.from_step in p.for_steps)
     called = {same_words(component.name), same_words(f"new {component.name}")}
     return of_step or tuple(p for p in free if not p.for_steps and same_words(p.name) in called)
@@ -159,11 +162,42 @@ def without_part(unit: Unit) -> Iterator[Component]:
             yield component
 
 
-def unlisted_renewals(unit: Unit) -> Iterator[tuple[Step, str]]:
-    """What a step renews in words, as no fastener, while no part is listed for the step or a component of it."""
+class Renewal(NamedTuple):
+    """Something new that a step takes and that no part is listed for."""
+
+    step: Step
+    what: str
+    number: int = 1
+
+
+def unlisted_renewals(unit: Unit) -> Iterator[Renewal]:
+    """What the steps renew that is no fastener and that no part stands for: in words, or a wire, hose or belt."""
+    seen: set[str] = set()
     for step in unit.steps:
         if step.refit.renew and not _has_parts(unit, step):
-            yield from ((step, what) for what in step.refit.renew)
+            yield from (Renewal(step, what) for what in step.refit.renew)
+        for made in step.connections:
+            if made.renew and not made.stays_on and made.code not in seen and not _is_listed(unit, step, made):
+                seen.add(made.code)  # its other end may be another step's
+                number = 1 if made.member else max(1, _members(unit, step))
+                yield Renewal(step, f"{made.kind} {made.code}", number)
+
+
+_CALLED = {
+    ConnectionKind.WIRE: frozenset(["wire", "cord", "cable", "lead", "flex"]),
+    ConnectionKind.PLUG: frozenset({"plug"}),
+    ConnectionKind.HOSE: frozenset({"hose", "pipe", "tube"}),
+    ConnectionKind.BELT: frozenset({"belt"}),
+    ConnectionKind.LINKAGE: frozenset({"linkage", "link", "rod"}),
+}
+"""What a part is called that stands for a new connection of each kind (common practice)."""
+
+
+def _is_listed(unit: Unit, step: Step, made: Connection) -> bool:
+    """Whether a part of the step stands for a connection that is renewed: its name says the number or the kind."""
+    names = {made.code.casefold(), *_CALLED[made.kind]}
+    parts = (p for p in unit.parts if step.code in p.for_steps and p.member in ("", made.member))
+    return any(not names.isdisjoint(p.name.casefold().split()) for p in parts)
 
 
 def _has_parts(unit: Unit, step: Step) -> bool:

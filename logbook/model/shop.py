@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
+from logbook.model.apart import ToLookAt
 from logbook.model.base import ClockTime, Code, ComingDay, Count, Day, Frozen, Minutes, Moment, Name, Text, Weekday
 from logbook.model.measures import AboveZero, Currency, Estimate, FromZero, Length, Money, Price
 from logbook.model.usual_work import OrderRule, UsualWork
@@ -213,3 +214,5 @@ class Shop(Frozen):
     """Your own rules of order; one with the code of a rule of the trade takes its place."""
     plan: tuple[PlannedStart, ...] = ()
     """The plan that was kept, so that a new one moves as little of it as it can."""
+    to_look_at: tuple[ToLookAt, ...] = ()
+    """What joining two copies left to a person."""

@@ -218,7 +218,7 @@ class Connection(Frozen):
     loose_end: bool = False
     """One of its ends was found connected to nothing."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class Setting(Frozen):
@@ -233,7 +233,7 @@ class Setting(Frozen):
     how: Text = ""
     """How to set it again, “pointer on the line, then tighten”."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class Measurement(Frozen):
@@ -254,7 +254,7 @@ class Measurement(Frozen):
     at: Moment | None = None
     """When, “12 Mar 20:41”."""
     member: Text = ""
-    """For which one of a set, “left”. Empty: for every one."""
+    """For which one of a set, by its code, “L”. Empty: for every one."""
 
 
 class MapPosition(Frozen):

@@ -57,32 +57,12 @@ def as_typed(record: Frozen, field: Field) -> str:
     return shown_value(value, field.kind)
 
 
-def typed(record: R, name: str, text: str, context: Context = NO_CONTEXT) -> R:
-    """The record with the field `name` set to what was typed; an empty text clears it.
-
-    Raises:
-        InputError: the text does not fit the field; the sentence says how to type it.
-    """
-    field = field_named(type(record), name)
-    return put(record, name, value_of(type(record), field, text, context))
-
-
 def put(record: R, name: str, value: Any) -> R:
     """The record with the field `name` set to a value. Raises InputError when it does not fit."""
     try:
         return with_changes(record, **{name: value})
     except ValidationError as error:
         raise InputError(_first_sentence(error, type(record), field_named(type(record), name).label)) from error
-
-
-def made(kind: type[R], answers: Mapping[str, str], context: Context = NO_CONTEXT) -> R:
-    """A new record from typed answers. Raises InputError for the first that is missing or does not fit."""
-    values: dict[str, Any] = {}
-    for field in fields_of(kind):
-        text = answers.get(field.name, "")
-        if field.required or text.strip():
-            values[field.name] = value_of(kind, field, text, context)
-    return of_values(kind, values)
 
 
 def of_values(kind: type[R], values: Mapping[str, Any]) -> R:
@@ -93,13 +73,17 @@ def of_values(kind: type[R], values: Mapping[str, Any]) -> R:
         raise InputError(_first_sentence(error, kind, "This")) from error
 
 
-def value_of(kind: type[Frozen], field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
-    """The value that was typed for a field of a kind of record; an empty text is what a new record has there.
+def plain_value(kind: type[Frozen], field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
+    """What was typed for a field that holds no records; an empty text is what a new record has there.
 
     Raises:
         InputError: it does not fit, or nothing was said and the record cannot be without it.
     """
-    value = _value(field, text, context)
+    return fitting(kind, field, _value(field, text, context))
+
+
+def fitting(kind: type[Frozen], field: Field, value: Any) -> Any:
+    """The value as the field of that kind of record holds it. Raises InputError when it does not fit."""
     try:
         return _adapter(kind, field.name).validate_python(value, strict=True)
     except ValidationError as error:
@@ -262,26 +246,6 @@ def _phrases(words: str) -> list[str]:
     return [p.strip() for p in words.split(",") if p.strip()]
 
 
-def _details(field: Field, words: str, context: Context) -> Frozen:
-    """One record in a phrase: “120 x 80” for a place."""
-    from logbook.model.one_line import record_in
-
-    return record_in(_inside(field), words, context, field.label)
-
-
-def _things(field: Field, words: str, context: Context) -> tuple[Frozen, ...]:
-    """Several records in a phrase: “12 ply + 0.6 veneer” for layers, “left, right” for the members of a set."""
-    from logbook.model.one_line import records_in
-
-    return records_in(_inside(field), words, context, field.label)
-
-
-def _inside(field: Field) -> type[Frozen]:
-    if field.record is None:
-        raise InputError(f"{field.label} is opened with Enter, not typed.")
-    return field.record
-
-
 _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.COUNT: _whole,
     FieldKind.MINUTES: lambda _, words, __: parse_minutes(words),
@@ -299,7 +263,5 @@ _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.WEEKDAY: _weekday,
     FieldKind.TEXTS: _texts,
     FieldKind.CURRENCY: lambda _, words, __: parse_currency(words),
-    FieldKind.RECORD: _details,
-    FieldKind.RECORDS: _things,
 }
 """How each kind is read."""

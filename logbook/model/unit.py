@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from pydantic import Field
 
+from logbook.model.apart import ToLookAt
 from logbook.model.base import (
     Code,
     ComingDay,
@@ -105,6 +106,8 @@ class Component(Frozen):
     """How many, “1”."""
     from_step: Text = ""
     """Code of the step at which it came out, “T11”."""
+    member: Text = ""
+    """For which one of a set, by its code, “L”. Empty: for all of it."""
     condition: Text = ""
     """How it is, “dusty, winding open”."""
     disposition: Disposition = Disposition.UNDECIDED
@@ -286,6 +289,8 @@ class Unit(Frozen):
     """Pictures of the whole unit."""
     notes: Text = ""
     """Anything else worth knowing, “belongs to the club house”."""
+    to_look_at: tuple[ToLookAt, ...] = ()
+    """What joining two copies left to a person."""
 
     def step(self, code: str) -> Step | None:
         """The step of that code, or None."""

@@ -159,6 +159,8 @@ class Part(Frozen):
     """How far it has come."""
     for_steps: tuple[StepCode, ...] = ()
     """Codes of the steps whose refit waits for it, “T11; T12”."""
+    member: Text = ""
+    """For which one of a set, by its code, “L”. Empty: for all of it."""
     for_components: tuple[Code, ...] = ()
     """Codes of the components it belongs to, “V1”."""
     fastener: Text = ""

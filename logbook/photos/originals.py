@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Iterable
 from contextlib import suppress
 from hashlib import sha256
@@ -12,10 +10,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from logbook.errors import InputError, StoreError
+from logbook.files import flush_folder, make_folder, move_durably, write_under_own_name
 from logbook.model.step import Photo
 
 NAME = re.compile(r"[0-9a-f]{24}\.(?:jpg|png|webp|heic)")
 """How an original is called: the first 24 digits of its SHA-256, which no two different photos share."""
+COMING = ".in-"
+"""How the name of an original begins while it is being written."""
 
 
 class Kept(NamedTuple):
@@ -44,9 +45,10 @@ def keep(folder: Path, raw: bytes, ending: str) -> Kept:
     try:
         if path.is_file():
             if sha256(path.read_bytes()).hexdigest() == digest:
+                flush_folder(str(folder))  # whoever wrote it may have been refused just that
                 return Kept(name, digest, was_there=True)
             raise StoreError(f"{path} is there already and holds something else. Move it away, then link again.")
-        folder.mkdir(exist_ok=True)  # a unit's own folder is never made here: it may have been moved away
+        make_folder(str(folder))  # a unit's own folder is never made here: it may have been moved away
         write_durably(path, raw)
     except OSError as error:
         raise StoreError(f"The photo could not be kept in {folder}: {error.strerror or error}.") from error
@@ -54,30 +56,14 @@ def keep(folder: Path, raw: bytes, ending: str) -> Kept:
 
 
 def write_durably(path: Path, raw: bytes) -> None:
-    """Write a file that is whole and on the disk when this returns; raises OSError, and then nothing is left."""
-    descriptor, beside = tempfile.mkstemp(prefix=".in-", dir=path.parent)
-    try:
-        with os.fdopen(descriptor, "wb") as out:
-            out.write(raw)
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(beside, 0o644)
-        os.rename(beside, path)
-    except OSError:
-        with suppress(OSError):
-            os.unlink(beside)
-        raise
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)
+    """Write a file that is whole and on the disk when this returns; raises OSError, and then no half of it is left."""
+    move_durably(write_under_own_name(str(path), raw, COMING, ""), str(path))
 
 
 def sweep(folder: Path) -> None:
     """Take away what a program that was ended in the middle of a copy left behind; originals are never touched."""
     with suppress(OSError):
-        for path in folder.glob(".in-*"):
+        for path in folder.glob(f"{COMING}*"):
             path.unlink()
 
 

@@ -33,6 +33,7 @@ from logbook.reassembly.following import follow
 from logbook.reassembly.freedom import free_of, free_of_each_other, lines_after, number_of_orders
 from logbook.reassembly.from_paper import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.ledger import ledger
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.progress import (
     changed_lines,
     count_bag,
@@ -59,7 +60,6 @@ from logbook.reassembly.records import (
     Notice,
     OpenDifference,
     Readiness,
-    RefitList,
     RemakeWork,
     Standing,
     Totals,

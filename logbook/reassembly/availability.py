@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from logbook.model.amount_words import number_words
 from logbook.model.component_state import WORK, failed_a_test, work_open
-from logbook.model.members import Guess, guesses_of
+from logbook.model.members import Guess, guesses_of, whose
 from logbook.model.replacements import is_missing, is_replaced, parts_for_component
 from logbook.model.same_words import same_words
 from logbook.model.step import Step
@@ -72,8 +72,7 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
     yield from _unwritten_wires(step)
     for component in index.components.get(step.code, ()):
         yield from _component_needs(index, component)
-    if step.refit.renew:
-        yield from _unlisted(index, step)
+    yield from _unlisted(index, step)
     rebuilt_by = step.one_way.rebuilt_by if step.one_way is not None else ()
     work = (*rebuilt_by, *index.work_for.get(step.code, ()))
     if work:
@@ -119,7 +118,7 @@ def _part_need(part: Part) -> Need:
     elif part.price is not None:
         state = f"{state}, {number_words(part.price.likely)}"
     what = f"{part.name} ({part.supply})"
-    return Need(("part", part.code), f"the {new}", f"{new} not here ({state}).", what=what)
+    return Need(("part", part.code), f"the {new}", f"{whose(part.member)}{new} not here ({state}).", what=what)
 
 
 def _component_needs(index: Index, component: Component) -> Iterator[Need]:
@@ -127,7 +126,7 @@ def _component_needs(index: Index, component: Component) -> Iterator[Need]:
     if work_open(index.unit, component):
         work = WORK[component.disposition]
         failed = " It failed a test." if failed_a_test(component) else ""
-        sentence = f"{work} of {component.name} not done.{failed}"
+        sentence = f"{whose(component.member)}{work} of {component.name} not done.{failed}"
         yield Need(("component", component.code), f"the {work} of {component.name}", sentence)
     if not is_replaced(index.unit, component):
         return
@@ -135,7 +134,8 @@ def _component_needs(index: Index, component: Component) -> Iterator[Need]:
     yield from (_part_need(part) for part in parts if is_missing(part))
     if not parts:
         what = f"{component.name} (no part is listed)"
-        yield Need(("component", component.code), f"the new {component.name}", _without_part(component), what=what)
+        sentence = f"{whose(component.member)}{_without_part(component)}"
+        yield Need(("component", component.code), f"the new {component.name}", sentence, what=what)
 
 
 def _without_part(component: Component) -> str:

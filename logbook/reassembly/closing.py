@@ -9,9 +9,10 @@ from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import open_differences
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.progress import mark_differs
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import LeftOver, RefitList
+from logbook.reassembly.records import LeftOver
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.wording import many
 

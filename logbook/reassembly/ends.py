@@ -11,7 +11,7 @@ from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
 from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import Index
-from logbook.reassembly.records import BagContents, Group, Line, LineKind, Sentence, Totals
+from logbook.reassembly.records import BagContents, Group, Line, LineKind, Sentence, Totals, with_holds
 from logbook.reassembly.reversal import REVERSALS
 from logbook.reassembly.sequence import AUDIT, CHECK
 from logbook.reassembly.wording import (
@@ -56,7 +56,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
             *said_of(Group.MIND, _open_questions(index)),
         ),
         hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
-        holds_at=holds,
+        **with_holds(holds),
         why_here=("Everything after it builds on what is checked here.",),
     )
 

@@ -9,7 +9,8 @@ from logbook.errors import InputError
 from logbook.model.precedence import precedence
 from logbook.model.unit import Unit
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.records import Line, RefitList
+from logbook.reassembly.list_record import RefitList
+from logbook.reassembly.records import Line
 from logbook.reassembly.sequence import sequence
 
 

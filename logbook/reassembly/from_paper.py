@@ -15,9 +15,10 @@ from logbook.model.edits import with_changes
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import NOTHING_OF_SHOP, Index
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.progress import lines_in_range, tick_range, write_reading
-from logbook.reassembly.records import FromShop, Line, RefitList
+from logbook.reassembly.records import FromShop, Line
 from logbook.reassembly.refit_list import refit_list
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)

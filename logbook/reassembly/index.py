@@ -62,8 +62,8 @@ class Index:
 
     @cached_property
     def unlisted(self) -> Mapping[str, list[str]]:
-        """For a step, what it renews in words while nothing on the list of parts stands for it."""
-        return _grouped((step.code, what) for step, what in unlisted_renewals(self.unit))
+        """For a step, what it renews while nothing on the list of parts stands for it."""
+        return _grouped((new.step.code, new.what) for new in unlisted_renewals(self.unit))
 
     @cached_property
     def goes_on_first(self) -> Mapping[str, list[Relation]]:

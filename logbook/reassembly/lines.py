@@ -16,7 +16,7 @@ from logbook.reassembly.counting import going_back
 from logbook.reassembly.ends import audit_line, check_line
 from logbook.reassembly.face import face_order
 from logbook.reassembly.index import Index
-from logbook.reassembly.records import Group, Line, LineConnection, LineKind, Sentence
+from logbook.reassembly.records import Group, Line, LineConnection, LineKind, Sentence, with_holds
 from logbook.reassembly.reversal import title_of
 from logbook.reassembly.sequence import AUDIT, CHECK, Arrangement, Slot, waits_for_cure
 from logbook.reassembly.tightening import is_drawn_down, on_one_face, pattern
@@ -31,6 +31,7 @@ from logbook.reassembly.wording import (
     member_notes,
     remake_of,
     said_of,
+    things_of_one,
     warnings,
     worst_first,
 )
@@ -139,6 +140,7 @@ class LineWriter:
                 *said_of(Group.DO, main_sentences(index, step)),
                 *said_of(Group.DO, (f"Only nip it now: {number} tightens it." for number in nipped)),
                 *said_of(Group.BEFORE, self._already_on(step)),
+                *said_of(Group.TAKE, things_of_one(index, step)),
                 *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
             ),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),
@@ -147,7 +149,7 @@ class LineWriter:
             box=step.box,
             connections=tuple(LineConnection(c.code, connection_sentence(c), c) for c in going),
             settings=step.settings,
-            holds_at=holds,
+            **with_holds(holds),
             member_notes=member_notes(step, frame["members"]),
             helper=step.helper,
             weight_kg=step.weight_kg,
@@ -208,7 +210,7 @@ class LineWriter:
             tests = ["Test that it works now; it cannot be reached once it is covered."]
         holds = () if hold is None else (HoldAt(hold),)
         said_here = tuple(said_of(Group.DO, tests))
-        return Line(**frame, said=said_here, hazards=_worst_first(_still_there(step.hazards)), holds_at=holds)
+        return Line(**frame, said=said_here, hazards=_worst_first(_still_there(step.hazards)), **with_holds(holds))
 
     def _why(self, slot: Slot, before: Mapping[str, Edge | None]) -> Iterator[str]:
         """Why the line stands where it stands."""

@@ -18,9 +18,10 @@ from logbook.model.step import HoldPoint
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_called, bag_contents
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import Line, RefitList
+from logbook.reassembly.records import Line
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.wording import listed
 

@@ -12,8 +12,9 @@ from logbook.reassembly.availability import Need, needs_of, wait_need
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import Index, only_refit_differs
 from logbook.reassembly.ledger import bag_differences
+from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.preference import preferred_order
-from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, RefitList, Standing
+from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, Standing
 from logbook.reassembly.wording import listed, many
 
 Held = dict[tuple[str, ...], Need]

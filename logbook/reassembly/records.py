@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from logbook.model.holds import one_hold
 from logbook.model.step import Connection, Hazard, HoldAt, HoldPoint, Setting
 from logbook.model.work import Wait
 
 if TYPE_CHECKING:
-    from logbook.reassembly.index import Index
+    pass
 
 
 class LineKind(StrEnum):
@@ -146,8 +145,11 @@ class Line:
     box: str = ""
     connections: tuple[LineConnection, ...] = ()
     settings: tuple[Setting, ...] = ()
-    holds_at: tuple[HoldAt, ...] = ()
-    """Each hold point of the line, and the member of the set that it is for alone."""
+    hold: HoldPoint | None = None
+    """The hold point of the line; several of them are read as one (`holds` has each)."""
+    holds: tuple[HoldPoint, ...] = ()
+    hold_members: tuple[str, ...] = ()
+    """For each of `holds` the member of the set that it is for alone; empty for all of them."""
     members: tuple[str, ...] = ()
     """Codes of the members of a set, each with a tick of its own; empty for a single thing."""
     mirrored: bool = False
@@ -174,14 +176,9 @@ class Line:
         return tuple(sentence.text for sentence in self.said)
 
     @property
-    def hold(self) -> HoldPoint | None:
-        """The hold point of the line; several of them are read as one (`holds` has each)."""
-        return one_hold(self.holds) if self.holds_at else None
-
-    @property
-    def holds(self) -> tuple[HoldPoint, ...]:
-        """Each hold point of the line."""
-        return tuple(at.hold for at in self.holds_at)
+    def holds_at(self) -> tuple[HoldAt, ...]:
+        """Each hold point of the line, and the member of the set that it is for alone."""
+        return tuple(HoldAt(hold, member) for hold, member in zip(self.holds, self.hold_members, strict=True))
 
     @property
     def ticks(self) -> tuple[tuple[str, str], ...]:
@@ -200,6 +197,12 @@ class Line:
     def tick_keys(self) -> tuple[str, ...]:
         """The keys under which its ticks are kept: its own, or one for each member (`C04/D2`)."""
         return tuple(f"{self.key}/{m}" for m in self.members) if self.members else (self.key,)
+
+
+def with_holds(holds: Sequence[HoldAt]) -> dict[str, Any]:
+    """The fields of a line that say its hold points."""
+    points = tuple(at.hold for at in holds)
+    return {"hold": one_hold(points), "holds": points, "hold_members": tuple(at.member for at in holds)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,68 +240,6 @@ class FromShop(NamedTuple):
     """Kinds of new fasteners, as compared, of which enough lie on the shelf."""
     waits: Mapping[str, Wait] = {}
     """Usual waits after operations for which nobody wrote one, by code."""
-
-
-@dataclass(frozen=True)
-class RefitList:
-    """The reassembly list of a unit, computed from its teardown record."""
-
-    lines: tuple[Line, ...]
-    left_out: tuple[LeftOut, ...]
-    guesses: tuple[Notice, ...]
-    """Steps that somebody was not sure of, open ones first."""
-    as_found_wrong: tuple[Notice, ...]
-    """Steps where as found was wrong, with how it should be."""
-    inside: tuple[InsideList, ...] = ()
-    sets: tuple[str, ...] = ()
-    """What is to be known of each set that the list has lines for, in a sentence."""
-    gone: tuple[Notice, ...] = ()
-    """Ticks whose step, member or line is no longer in the record; they are kept and shown."""
-    prefers: tuple[tuple[str, str], ...] = ()
-    """Keys (sooner, later) where “better before” still protects something; not binding."""
-    asking: frozenset[str] = frozenset()
-    """Keys of the lines at which something of the record may be missing; at all others nothing can be."""
-    index: Index | None = field(default=None, compare=False, repr=False)
-    """The record that it was made from, looked up by its steps."""
-
-    @cached_property
-    def by_key(self) -> Mapping[str, Line]:
-        """The lines by their key."""
-        return {line.key: line for line in self.lines}
-
-    @cached_property
-    def by_tick(self) -> Mapping[str, Line]:
-        """The line that each tick key belongs to: `T13`, `C04/D2`, and the bare key of a set as well."""
-        return {**self.by_key, **{k: line for line in self.lines for k in line.tick_keys}}
-
-    @cached_property
-    def followers(self) -> Mapping[str, tuple[str, ...]]:
-        """For each key the keys of the lines that name it in `must_follow`."""
-        found: dict[str, list[str]] = {line.key: [] for line in self.lines}
-        for line in self.lines:
-            for key in line.must_follow:
-                found[key].append(line.key)
-        return {key: tuple(keys) for key, keys in found.items()}
-
-    @cached_property
-    def places(self) -> Mapping[str, int]:
-        """The place of each line on the list, by its key."""
-        return {line.key: i for i, line in enumerate(self.lines)}
-
-    @cached_property
-    def holding(self) -> tuple[Line, ...]:
-        """The lines with a hold point, in order."""
-        return tuple(line for line in self.lines if line.hold is not None)
-
-    @cached_property
-    def cures(self) -> frozenset[str]:
-        """Keys of the lines after which there is a wait."""
-        return frozenset(line.key for line in self.lines if line.remake is not None and line.remake.wait)
-
-    def line(self, key: str) -> Line | None:
-        """The line of a key, a member's key (`C04/D2`) or, failing these, a number (`A07`); None if there is none."""
-        found = self.by_tick.get(key)
-        return found if found is not None else next((x for x in self.lines if x.number == key.upper()), None)
 
 
 class Totals(NamedTuple):

@@ -10,7 +10,8 @@ from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import NOTHING_OF_SHOP, Index
 from logbook.reassembly.lines import LineWriter
-from logbook.reassembly.records import FromShop, InsideList, Line, Notice, RefitList
+from logbook.reassembly.list_record import RefitList
+from logbook.reassembly.records import FromShop, InsideList, Line, Notice
 from logbook.reassembly.sequence import sequence
 from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_sentence
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, wrong_of
+from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wrong_of
 from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
@@ -98,21 +99,19 @@ def teardown_hold_sentences(step: Step) -> Iterator[str]:
 
 def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
     """As found was wrong, and how it should be."""
-    whose = f"{wrong.member}: " if wrong.member else ""
     found = f" ({wrong.as_found.strip().rstrip('.')})" if wrong.as_found.strip() else ""
     should = wrong.should_be.strip() or step.refit.text.strip()
     if should:
-        return f"{whose}As found was WRONG{found}. It should be: {full_stop(should)}"
-    return f"{whose}As found was WRONG{found}. How it should be is not written down; settle it first."
+        return f"{whose(wrong.member)}As found was WRONG{found}. It should be: {full_stop(should)}"
+    return f"{whose(wrong.member)}As found was WRONG{found}. How it should be is not written down; settle it first."
 
 
 def guess_sentence(step: Step, guess: Guess) -> str:
     """What somebody was not sure of, and whether it is settled."""
-    whose = f"{guess.member}: " if guess.member else ""
     what = guess.note.strip() or step.what
     if guess.settled:
-        return f"{whose}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
-    return f"{whose}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
+        return f"{whose(guess.member)}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
+    return f"{whose(guess.member)}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
 
 
 def main_sentences(index: Index, step: Step) -> Iterator[str]:
@@ -132,7 +131,7 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
         yield from (REVERSALS[action].does for action in step.also)
     for c in index.components.get(step.code, ()):
         if c.disposition in NOT_BACK:
-            yield f"The old {c.name} does not go back ({c.disposition})."
+            yield f"{whose(c.member)}The old {c.name} does not go back ({c.disposition})."
     if step.refit.renew:
         yield f"New: {listed(step.refit.renew)}."
     for lump in index.came_out_at.get(step.code, ()):
@@ -259,6 +258,21 @@ def connection_sentence(c: Connection) -> str:
     back = c.refit and f"goes back: {c.refit}"
     words = ", ".join(filter(None, [whose, new, ends, *more]))
     return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
+
+
+def things_of_one(index: Index, step: Step) -> Iterator[str]:
+    """What goes back at one member of a set alone: a component that came off there, a part that is got for it."""
+    for c in index.components.get(step.code, ()):
+        if c.member and c.disposition not in NOT_BACK:
+            yield f"{c.member} only: {full_stop(_counted(c.name, Decimal(c.quantity)))}"
+    for p in index.parts.get(step.code, ()):
+        if p.member and not p.fastener.strip():
+            yield f"{p.member} only: new {full_stop(_counted(p.name, p.quantity, p.unit))}"
+
+
+def _counted(name: str, quantity: Decimal, unit: str = "") -> str:
+    """How many of it: `lamp`, `lamp, 2`, `mains cord, 1.5 m`."""
+    return name if quantity == 1 and not unit else f"{name}, {_spaced(f'{quantity.normalize():f}', unit)}"
 
 
 def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:

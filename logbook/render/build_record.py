@@ -13,7 +13,7 @@ from logbook.costing import BillOfMaterials, CostViews, quantity_in_words
 from logbook.model.clock import by_clock_of
 from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
-from logbook.model.members import guesses_of, left_hand_words, wrong_of
+from logbook.model.members import guesses_of, left_hand_words, whose, wrong_of
 from logbook.model.proofs import proof_on_paper
 from logbook.model.shop import Shop
 from logbook.model.step import Hazard, Photo, Step
@@ -223,7 +223,8 @@ def _component(c: Component) -> tuple[str, ...]:
     became = f"{c.disposition}{' (done)' if c.repaired else ''}"
     if c.disposal is not None:
         became += f", handed in at {c.disposal.where} on {c.disposal.on:%d %b %Y}"
-    return c.code, f"{c.quantity} x {c.name}" if c.quantity != 1 else c.name, c.condition or UNKNOWN, became
+    name = f"{whose(c.member)}{c.name}"
+    return c.code, f"{c.quantity} x {name}" if c.quantity != 1 else name, c.condition or UNKNOWN, became
 
 
 def _account(page: Page, account: Ledger) -> None:

@@ -16,6 +16,7 @@ from logbook.model.members import (
     fasteners_of_member,
     guesses_of,
     left_hand_words,
+    whose,
     wrong_of,
 )
 from logbook.model.proofs import taken_words
@@ -24,6 +25,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import Certainty
 from logbook.render.bill import UNKNOWN
 from logbook.teardown.flag_phrases import hold_state
+from logbook.teardown.thing_phrases import thing_words, things_of
 
 
 def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
@@ -44,6 +46,7 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
         yield "held by no fasteners"
     if step.hold is not None:
         yield f"hold point {step.hold.what}: {hold_state(step.hold)}"
+    yield from (f"{whose(t.member)}{thing_words(t)}" for t in things_of(unit, step.code) if t.member)
     yield from map(_connection, step.connections)
     yield from map(_setting, step.settings)
     yield from filter(None, map(_measurement, step.measurements))
@@ -133,23 +136,20 @@ def stop_answers(one_way: OneWay) -> str:
 
 def wrong_words(step: Step, wrong: FoundWrong) -> str:
     """What was wrong as found, of whom, and how it should be."""
-    whose = f"{wrong.member}: " if wrong.member else ""
     found = (wrong.as_found or step.what).rstrip(". ")
     should = wrong.should_be or step.refit.text or "how it should be is not written down"
-    return f"{whose}as found WRONG: {found}. It should be: {should}"
+    return f"{whose(wrong.member)}as found WRONG: {found}. It should be: {should}"
 
 
 def guess_words(step: Step, guess: Guess) -> str:
     """What was not sure, of whom, and how it was settled."""
-    whose = f"{guess.member}: " if guess.member else ""
     word = "guess" if guess.certainty is Certainty.GUESS else str(guess.certainty)
     settled = f"; settled: {guess.settled}" if guess.settled else ""
-    return f"{whose}{word}: {guess.note or step.what}{settled}"
+    return f"{whose(guess.member)}{word}: {guess.note or step.what}{settled}"
 
 
 def _connection(wire: Connection) -> str:
-    whose = f"{wire.member}: " if wire.member else ""
-    name = f"{whose}{wire.kind} {wire.code} {wire.colour}".strip()
+    name = f"{whose(wire.member)}{wire.kind} {wire.code} {wire.colour}".strip()
     marks = [
         "stayed on" if wire.stays_on else "",
         wire.joint,
@@ -163,12 +163,10 @@ def _connection(wire: Connection) -> str:
 
 def _setting(setting: Setting) -> str:
     length = f"{setting.length.in_mm()} mm" if setting.length is not None else UNKNOWN
-    whose = f"{setting.member}: " if setting.member else ""
-    return f"{whose}set as found: {setting.what}: {setting.value or length}"
+    return f"{whose(setting.member)}set as found: {setting.what}: {setting.value or length}"
 
 
 def _measurement(measured: Measurement) -> str:
     both: Sequence[str] = [x.in_mm() for x in (measured.value, measured.again) if x is not None]
     value = measured.text or (f"{' and '.join(both)} mm" if both else "")
-    whose = f"{measured.member}: " if measured.member else ""
-    return f"{whose}measured: {measured.what}: {value}" if value else ""
+    return f"{whose(measured.member)}measured: {measured.what}: {value}" if value else ""

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from logbook.errors import StoreError
+from logbook.files import make_folder
 from logbook.model.photo_edits import At, Spot
 from logbook.photos.originals import write_durably
 
@@ -62,7 +63,7 @@ class Incoming:
             StoreError: the disk refuses.
         """
         try:
-            self.folder.mkdir(mode=0o700, exist_ok=True)
+            make_folder(str(self.folder), 0o700)
             if self.folder.is_symlink():
                 raise StoreError(f"{self.folder} leads elsewhere, so no picture is kept there. Take it away first.")
             left = [p for p in self.folder.iterdir() if p.name.startswith(".in-")]

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import errno
 import os
-import secrets
-from contextlib import suppress
 from pathlib import Path
 
+from logbook import disk
 from logbook.errors import InputError
+from logbook.files import flush_folder, remove_quietly, write_under_own_name
 
 RECORDS = frozenset({"book.json", "drafts.json", "shop", "units", "removed"})
 """What in the folder of a book is the book itself. Prints may lie beside it, but never in it."""
 
 INSTEAD = "Name another one, or say --replace."
 """What can be done when a file is there already."""
+
+CANNOT_FLUSH = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EACCES})
+"""What a folder answers, outside a book, whose names cannot be flushed at all; then they are left to the system."""
 
 
 def put_file(target: Path, raw: bytes, *, name: str = "", replace: bool = False, instead: str = INSTEAD) -> Path:
@@ -70,38 +73,40 @@ def _put(target: Path, raw: bytes, *, replace: bool) -> None:
     """Write beside the place and move there; without `replace` only while nothing is there. Raises OSError."""
     if target.exists() and not replace:
         raise FileExistsError(target)
-    beside = target.with_name(f".{secrets.token_hex(6)}.part")
-    descriptor = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+    path = os.path.realpath(target) if replace else os.path.abspath(target)
+    beside = write_under_own_name(path, raw)
     try:
-        with os.fdopen(descriptor, "wb") as out:
-            out.write(raw)
-            out.flush()
-            os.fsync(out.fileno())
         if replace:
-            os.replace(beside, os.path.realpath(target))
+            disk.rename(beside, path)
         else:
-            _give_name(beside, target)
+            _give_name(beside, path)
     except BaseException:
-        with suppress(OSError):
-            beside.unlink()
+        remove_quietly(beside)
         raise
+    try:
+        flush_folder(os.path.dirname(path))
+    except OSError as error:
+        if error.errno not in CANNOT_FLUSH:
+            if not replace:
+                remove_quietly(path)
+            raise
 
 
-def _give_name(beside: Path, target: Path) -> None:
+def _give_name(beside: str, path: str) -> None:
     """Name the file as wanted, only while nothing has that name. Raises OSError."""
     try:
-        os.link(beside, target)
+        disk.link(beside, path)
     except FileExistsError:
         raise
     except OSError as error:
         has_no_second_names = {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}
         if error.errno not in has_no_second_names:
             raise
-        if target.exists():
-            raise FileExistsError(target) from error
-        os.rename(beside, target)
+        if os.path.exists(path):
+            raise FileExistsError(path) from error
+        disk.rename(beside, path)
     else:
-        beside.unlink()
+        remove_quietly(beside)
 
 
 def _why(error: OSError, target: Path) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from itertools import repeat
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.clock import shop_time
@@ -21,7 +21,9 @@ from logbook.session.overviews import Overviews, is_laid_out, is_sound
 from logbook.session.records import from_state
 from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store.branch import Branch, Parted
 from logbook.store.patch import apply_patch
+from logbook.store.place import Place
 from logbook.store.story import BARRIERS
 
 if TYPE_CHECKING:
@@ -181,14 +183,42 @@ class OpenBook:
         Raises:
             InputError: the file holds no record of this kind.
         """
-        return differences(self._document(stranger.code), stranger, self._record(stranger.code))[2]
+        return differences(self._document(stranger.code), stranger, self.record(stranger.code))[2]
 
-    def _record(self, code: str) -> Unit | Shop:
+    def record(self, code: str) -> Unit | Shop:
+        """The record of a unit, or with `SHOP` of what all units share. Raises as `unit`."""
         return self.unit(code) if code != SHOP else self.shop
 
     def removed(self) -> tuple[Removed, ...]:
         """Units that were taken out of the book and can be put back, the latest first."""
         return tuple(self._folder.removed())
+
+    # Lines of changes
+
+    def has(self, code: str) -> bool:
+        """Whether there is such a unit, or with `SHOP` a shop that has begun."""
+        return code in self._folder.units if code != SHOP else bool(self._folder.shop.version)
+
+    def place_of(self, code: str) -> Place:
+        """Where the files of a record are."""
+        return self._document(code).place
+
+    def branch_of(self, code: str) -> Branch:
+        """The line of changes of a record."""
+        return self._document(code).branch()
+
+    def parted(self, code: str, branch: Branch) -> Parted | None:
+        """Where a record and another line of its changes parted; None when they have nothing in common."""
+        return self._document(code).parted_from(branch)
+
+    def newest_state(self, branch: Branch) -> dict[str, Any]:
+        """What another line says at its end, in the present form. Raises StoreError when it cannot be brought there."""
+        return self._folder.newest_state(branch)
+
+    def merged_outside(self) -> Mapping[str, Sequence[str]]:
+        """By record, the lines of other copies that version control put into its history, or that still wait."""
+        found = self._folder.merged_outside()
+        return {SHOP if d is self._folder.shop else d.code: d.to_join() for d in found}
 
     # Records
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 import os
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol, TypeVar
 
 from pydantic import ValidationError
 
@@ -26,7 +26,6 @@ from logbook.session.faults import written_down
 if TYPE_CHECKING:
     from logbook.planning.standing import Standing
     from logbook.render.overview import Line
-    from logbook.session.opened import OpenBook
     from logbook.store import BookFolder, Document
 
 
@@ -106,10 +105,48 @@ def _read(kind: type[R], values: object) -> R | None:
         return None
 
 
+class Records(Protocol):
+    """The records of an open book, as an overview is made from them."""
+
+    @property
+    def shop(self) -> Shop:
+        """What all units share."""
+
+    @property
+    def now(self) -> datetime:
+        """The present moment."""
+
+    @property
+    def today(self) -> date:
+        """The day it is in the shop."""
+
+    @property
+    def read_units(self) -> Mapping[str, Unit]:
+        """The units that were read already."""
+
+    def unit(self, code: str) -> Unit:
+        """The record of a unit."""
+
+    def shop_for(self, code: str) -> Shop:
+        """The shop as that unit sees it."""
+
+    def refuse_beyond(self, code: str) -> None:
+        """Raise for a record that is beyond the limits."""
+
+    def is_kept(self, code: str) -> bool:
+        """Whether all of it is on disk."""
+
+    def is_good(self, code: str) -> bool:
+        """Whether nothing was found wrong with it."""
+
+    def let_go(self, code: str) -> None:
+        """Forget a record that was read, until it is asked for again."""
+
+
 class Overviews:
     """The overviews of an open book."""
 
-    def __init__(self, book: OpenBook, folder: BookFolder) -> None:
+    def __init__(self, book: Records, folder: BookFolder) -> None:
         self._book, self._folder = book, folder
         self._made: dict[str, Made] = {}
         self._key: tuple[Shop, date, str] | None = None

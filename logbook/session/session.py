@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
-from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import beyond_limits, structure_problems
@@ -16,6 +16,7 @@ from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
 from logbook.session.health import Stranger, differences
+from logbook.session.joined_record import JoinedRecord
 from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Aside, Move, Moves
@@ -24,6 +25,7 @@ from logbook.session.records import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges
 from logbook.session.watch import changed_on_shelf, shelf_news, stop_line_news, together_news, uses_any
 from logbook.store import BookFolder, Document, Entry, Op, Removed
+from logbook.store.book import Join
 from logbook.store.changes import patches
 
 R = TypeVar("R", Unit, Shop)
@@ -119,10 +121,25 @@ class Session(OpenBook):
                 session._named(folder.get_draft(INITIALS))
             if folder.shop.version == 0 and not folder.read_only:
                 folder.shop.begin(to_state(_new_shop()), "the shop was begun")
+            session.join_what_was_merged()
         except BaseException:
             folder.close()
             raise
         return session
+
+    def join_what_was_merged(self) -> None:
+        """Join what version control put together; what cannot be joined is told among the problems."""
+        if self.read_only:
+            return
+        for code, paths in self.merged_outside().items():
+            from logbook.session.joining import keep, propose_waiting
+
+            for path in paths:
+                try:
+                    keep(self, propose_waiting(self, code, path))
+                except LogbookError as error:
+                    said = f"Another line of changes of {code or 'the shop'} is not joined yet: {error}"
+                    self._document(code).note(said)
 
     def write_as(self, initials: str) -> None:
         """Who writes from now on, also when the book is opened again and nobody is named then."""
@@ -281,13 +298,42 @@ class Session(OpenBook):
     def take_in(self, stranger: Stranger) -> None:
         """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
         document = self._document(stranger.code)
-        do, undo, _ = differences(document, stranger, self._record(stranger.code))
+        do, undo, _ = differences(document, stranger, self.record(stranger.code))
         if self.read_only:
             raise ReadOnlyError(f"Not taken in: {self.why_read_only}")
         what = f"taken in from {stranger.path.name}"
         document.change(what, do, undo)
         self._forget(stranger.code)
         self._tell(Change(stranger.code, what))
+
+    def keep_joined(self, what: str, joins: Sequence[JoinedRecord]) -> None:
+        """Keep records that were joined as one change; the other side's lines stay beside each.
+
+        Raises:
+            StoreError: it could not be kept; nothing was changed.
+            InputError: a joined record is beyond the limits; nothing was changed.
+        """
+        if self.read_only:
+            raise ReadOnlyError(f"Not joined: {self.why_read_only}")
+        self._try_again(*(join.code for join in joins))
+        changes = []
+        for join in joins:
+            before: Any = self.record(join.code)
+            _refuse_beyond(join.record, join.code or "shop", before)
+            document, do, undo = self._change_of(self._document(join.code), before, join.record)
+            changes.append(Join(document, do, undo, join.branch, join.since, join.said))
+        self._folder.join_together(what, changes)
+        self._moves.changed()
+        for join in joins:
+            self._forget(join.code)
+        for join in joins:
+            self._tell(Change(join.code, what))
+
+    def adopt(self, code: str, folder: Path, what: str) -> None:
+        """Take a unit in from a folder elsewhere, with its story and its pictures. Raises as `add_unit`."""
+        self._folder.adopt(code, str(folder))
+        self._moves.note(Move(code, what, self.now, came_in=True, turn=self._folder.next_turn()))
+        self._tell(Change(code, what))
 
     def put_back(self, removed: Removed) -> None:
         """Put a unit back that was taken out. Raises InputError when another one has its code now."""
@@ -437,6 +483,7 @@ class Session(OpenBook):
         if done:
             for code in {*self._units, SHOP} - self._unkept.codes:
                 self._forget(code)
+            self.join_what_was_merged()
         return done
 
     def to_read_again(self) -> tuple[str, ...]:
@@ -454,6 +501,7 @@ class Session(OpenBook):
             self._document(code).reopen()
             self._forget(code)
         self.retry()
+        self.join_what_was_merged()
         for code in codes:
             self._tell(Change(code, "read again", from_outside=True))
         names = ", ".join(code or "the shop" for code in codes)

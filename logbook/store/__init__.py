@@ -9,10 +9,13 @@ A book is a folder:
     units/R1/history/            older history, packed; nothing of the story is dropped
     units/R1/copies/             last good copies of unit.json
     units/R1/aside/              damaged or foreign files, kept as they were found
+    units/R1/joined/             what other copies of the record wrote, line by line, once it is joined
+    units/R1/to-join/            lines that version control put into the history, until they are joined
     .together.json               a change over several documents while it is being made
     removed/                     folders of removed units, which can be put back
     drafts.json, .index.json     half-typed lines; the book's own tables, overviews (both may be lost without harm)
     .gitignore                   names what is of the running program and not of the records
+    .gitattributes               lets version control put two histories together line by line
     .lock, .holder.json          the lock of the writing program and who holds it
 
 How to use it (one thread only; a state is a plain dict that nobody changes in place):

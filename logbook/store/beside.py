@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING, Any
 import orjson
 from tinydb import TinyDB, where
 
-from logbook.store.files import read_file, refusal, replace_loosely
+from logbook.files import read_file, refusal, replace_loosely
+from logbook.store.remembering import row_moment
 from logbook.store.storage import Damaged, Json, SealedStorage, Tables, encode, seal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from logbook.store.document import Document
+    from logbook.store.folders import Removed
 
 
 def read_object(path: str) -> tuple[Json, bool]:
@@ -118,10 +120,14 @@ class Index:
         rows = (dict(row) for row in self._records)  # without the numbers that they have in the table
         self._known: dict[str, Json] = {row["code"]: row for row in rows if isinstance(row.get("code"), str)}
 
-    @property
-    def codes(self) -> set[str]:
-        """Records that were there when the index was written."""
-        return set(self._known)
+    def codes_before(self, taken_out: Iterable[Removed]) -> set[str]:
+        """Records that were there when the index was written, but for those that a person took out since."""
+        since = {
+            removed.code
+            for removed in taken_out
+            if removed.when >= (row_moment(self._known.get(removed.code, {})) or removed.when)
+        }
+        return set(self._known) - since
 
     def hand_over(self, document: Document) -> None:
         """Give a record that is not read yet what the index knows of it."""

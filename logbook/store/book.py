@@ -6,12 +6,14 @@ import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
+from logbook.files import make_folder, read_file, refusal, remove_quietly, replace_durably, replace_loosely
+from logbook.store.adopting import adopt
 from logbook.store.beside import Drafts, Index, read_object
+from logbook.store.branch import WAITING, Branch, keep_line, kept_path, waits
 from logbook.store.document import Document
-from logbook.store.files import make_folder, refusal, replace_durably, replace_loosely
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -25,16 +27,46 @@ from logbook.store.folders import (
 from logbook.store.keeping import Keeping, Limits, Migrations
 from logbook.store.lines import Entry
 from logbook.store.lock import BookLock, Holder
+from logbook.store.migrating import to_newest
 from logbook.store.patch import Op
 from logbook.store.remembering import Stamps
 from logbook.store.storage import FORM, Json, encode
 from logbook.store.together import Part, Together
+from logbook.store.union import may_be_union
 
 PASSING = b"# Of the running program, not of the records.\n.lock\n.holder.json\n.index.json\n.incoming/\n.*.new\n"
 """What a version control that reads `.gitignore` is to leave alone."""
 
+MERGED = (
+    b"# Histories are put together line by line; the program joins them when the book is opened.\n"
+    b"*.jsonl -text merge=union\n*.json -text merge=union\n"
+)
+"""How a version control that reads `.gitattributes` is to put two copies together: no end of a line may be changed."""
+
 Change = tuple[Document, list[Op], list[Op]]
 """A document, what leads to its new state, and what leads back."""
+
+
+class Join(NamedTuple):
+    """One record that is joined with another line of its changes."""
+
+    document: Document
+    do: list[Op]
+    undo: list[Op]
+    branch: Branch
+    """The other line."""
+    since: list[Entry]
+    """What was done in it that this record does not have."""
+    said: Json
+    """What the entry says of it: `joined` of `Entry`; empty for a record that only follows another one."""
+
+
+def _bytes_of(path: str) -> bytes:
+    """The bytes of a file; none when there is none, or when they cannot be read now."""
+    try:
+        return read_file(path)
+    except OSError:
+        return b""
 
 
 class BookFolder:
@@ -174,7 +206,7 @@ class BookFolder:
             self._say_what_is_passing()
         found = self._codes_at_opening()
         self.units = {code: self.units.get(code) or self._document(code) for code in found}
-        for code in sorted(self._index.codes - set(found) - {"shop"}):
+        for code in sorted(self._index.codes_before(removed_units(self.path)) - set(found) - {"shop"}):
             self._note(f"{code} was there when the book was last closed and is gone; its folder was moved or removed.")
         if not self.read_only:
             try:
@@ -219,10 +251,11 @@ class BookFolder:
 
     def _say_what_is_passing(self) -> None:
         """Name the files of the running program for version control, so that they never stand in a checkout's way."""
-        path = os.path.join(self.path, ".gitignore")
-        if not os.path.lexists(path):
-            with suppress(OSError):  # the book is whole without it
-                replace_loosely(path, PASSING)
+        for name, said in ((".gitignore", PASSING), (".gitattributes", MERGED)):
+            path = os.path.join(self.path, name)
+            if not os.path.lexists(path):
+                with suppress(OSError):  # the book is whole without it
+                    replace_loosely(path, said)
 
     def _codes_at_opening(self) -> list[str]:
         """Raises `OSError`; a book that was only just begun has no units yet."""
@@ -299,6 +332,25 @@ class BookFolder:
         self._look_at(document, document.stamps())
         return document
 
+    def adopt(self, code: str, folder: str) -> Document:
+        """Take a unit in from a folder elsewhere, with its story and its pictures; raises as `add_unit`."""
+        self._ready()
+        target = os.path.join(self.path, "units", checked_code(code))
+        if code in self.units or not is_blank(target):
+            raise InputError(f"There is a unit {code} already.")
+        try:
+            adopt(folder, target)
+        except OSError as error:
+            raise refusal(f"{code} was not taken in", error) from error
+        return self._entered(code)
+
+    def _entered(self, code: str) -> Document:
+        """A unit whose folder came into its place."""
+        document = self.units[code] = self._document(code)
+        self.units = dict(sorted(self.units.items()))
+        self._look_at(document, document.stamps())
+        return document
+
     def remove_unit(self, code: str) -> Removed:
         """Move the folder of a unit to `removed`; nothing is deleted, and it can be put back."""
         self._ready()
@@ -331,10 +383,7 @@ class BookFolder:
             self._moves.move(os.path.join("removed", removed.folder), os.path.join("units", removed.code))
         except OSError as error:
             raise refusal(f"{removed.code} was not put back", error) from error
-        document = self.units[removed.code] = self._document(removed.code)
-        self.units = dict(sorted(self.units.items()))
-        self._look_at(document, document.stamps())
-        return document
+        return self._entered(removed.code)
 
     # Changes over several documents
 
@@ -350,6 +399,52 @@ class BookFolder:
             for document, do, undo in changes
         ]
         self._together.carry_out(parts)
+
+    def join_together(self, what: str, joins: Sequence[Join]) -> None:
+        """Keep a joining of one or several records: first the lines of the others beside each, then all as one change.
+
+        Raises as `change_together`; then nothing was changed, but lines may lie beside records, to be joined.
+        """
+        self._ready()
+        name = self._keeping.new_identity() if len(joins) > 1 else ""
+        partners = tuple(join.document.code for join in joins) if len(joins) > 1 else ()
+        try:
+            for join in joins:
+                if join.said:
+                    keep_line(join.document.place, join.branch, join.since)
+        except OSError as error:
+            raise refusal("Nothing was joined", error) from error
+        parts = [
+            Part(document, *document.prepare(what, do, undo, together=name, partners=partners, joined=said))
+            for document, do, undo, _, _, said in joins
+        ]
+        if len(parts) == 1:
+            parts[0].document.commit(parts[0].line, parts[0].after)
+        else:
+            self._together.carry_out(parts)
+        for join in joins:
+            remove_quietly(kept_path(join.document.place, *join.branch.end, WAITING))
+            join.document.renew()
+
+    def newest_state(self, branch: Branch) -> Json:
+        """What a line says at its end, in the present form; raises `StoreError`."""
+        state, schema = branch.story.state_of(branch.end[0])
+        return to_newest(state, schema or 1, branch.place.kind, self._keeping)
+
+    def merged_outside(self) -> list[Document]:
+        """Records in which version control put two lines of changes together, or beside which one waits to be joined.
+
+        Only records that changed since the book was last closed are looked at. Raises `StoreError`.
+        """
+        found = []
+        for document in self._documents():
+            if document.is_remembered and not document.is_loaded:
+                continue
+            place = document.place
+            is_asked = document.is_loaded or waits(place) or may_be_union(_bytes_of(place.history))
+            if is_asked and not document.broken and document.to_join():
+                found.append(document)
+        return found
 
     def _step_together(self, asked: Document, entry: Entry, kind: str) -> Entry:
         """Undo or redo a change over several documents in all of them."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
-from logbook.store.files import make_folder, refusal, remove_quietly
+from logbook.files import make_folder, refusal, remove_quietly
 from logbook.store.history import HistoryFile, Tail
 from logbook.store.lines import Base, Entry, Line, time_text
 from logbook.store.loading import Loaded
@@ -104,12 +105,14 @@ class Document(Record):
         of: int | None = None,
         together: str = "",
         partners: tuple[str, ...] = (),
+        joined: Json | None = None,
     ) -> tuple[Line, Json]:
         """The line of a change and the state after it, with nothing kept yet; raises as `change` does."""
         loaded = self._writable()
         moment = self._keeping.now().astimezone(UTC)
         by, turn = self._keeping.by, self._keeping.next_turn()
         entry = Entry(loaded.n + 1, moment, by, what, kind, do, undo, of, None, together, partners, turn=turn)
+        entry = replace(entry, joined=joined or {})
         line = self._history.formed(entry)
         before = loaded.state
         after = apply_patch(before, line.entry.do)
@@ -157,6 +160,10 @@ class Document(Record):
         self._save_problem = ""
         if foreign:
             self.note(foreign)
+
+    def renew(self) -> None:
+        """Renew the document's file if the one on the disk is none that this program wrote; else it follows later."""
+        self._save_lazily(due=self._load().saved is None)
 
     def _save_lazily(self, *, due: bool) -> None:
         if not due:

@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file, set_aside, stamp_of
+from logbook.files import read_file, set_aside, stamp_of
 from logbook.store.lines import time_text
 from logbook.store.packing import keep_copy
 from logbook.store.recover import scan
@@ -16,7 +16,8 @@ from logbook.store.story import pack_older
 if TYPE_CHECKING:
     from logbook.store.history import HistoryFile
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
 
 
 class DocumentFile:

@@ -8,9 +8,9 @@ from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
+from logbook import disk
 from logbook.errors import InputError, StoreError
-from logbook.store import disk
-from logbook.store.files import flush_folder, make_folder
+from logbook.files import flush_folder, make_folder
 
 CODE = re.compile(r"[A-Z][A-Z0-9]{0,7}\Z")
 DEVICES = re.compile(r"(?:CON|PRN|AUX|NUL|(?:COM|LPT)[0-9])\Z")

@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, replace
 
+from logbook import disk
 from logbook.errors import StoreError
-from logbook.store import disk
-from logbook.store.files import (
+from logbook.files import (
     flush_data,
     flush_folder,
     opened,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 import zlib
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import MAXYEAR, MINYEAR, UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -59,6 +59,9 @@ class Entry:
     """Checksum of its line, empty until it is written."""
     turn: int = 0
     """Its place among the changes of the whole book, whatever the clock says; 0 in books of older programs."""
+    joined: Json = field(default_factory=dict)
+    """Of an entry that joined another line of changes: number `n` and `mark` of that line's end, and the digest
+    `state` of the record that came of it. Empty for every other."""
 
     @property
     def mark(self) -> str:
@@ -87,6 +90,8 @@ class Entry:
             line["partners"] = list(self.partners)
         if self.stands_for:
             line["stands_for"] = self.stands_for
+        if self.joined:
+            line["joined"] = self.joined
         return encode(line | {"do": self.do, "undo": self.undo})
 
 
@@ -178,6 +183,7 @@ def _entry(raw: Json, crc: str) -> Entry:
         after=raw["after"],
         crc=crc,
         turn=raw.get("turn", 0),
+        joined=raw.get("joined", {}),
     )
 
 
@@ -190,13 +196,26 @@ def _well_formed(line: Base | Entry) -> bool:
     else:
         numbers = [line.n, line.schema or 1, line.of or 0, line.turn]
         texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, *line.partners]
-        parts = _in_calendar(line.at) and all(_is_patch(patch) for patch in (line.do, line.undo))
+        parts = (
+            _in_calendar(line.at)
+            and _is_joined(line.joined)
+            and all(_is_patch(patch) for patch in (line.do, line.undo))
+        )
     return parts and all(type(n) is int for n in numbers) and all(isinstance(text, str) for text in texts)
 
 
 def _in_calendar(moment: datetime) -> bool:
     """Whether a moment has a zone and can be told in any other."""
     return moment.tzinfo is not None and MINYEAR < moment.year < MAXYEAR
+
+
+def _is_joined(joined: object) -> bool:
+    """Whether an entry joined nothing, or says whole what it joined."""
+    if not isinstance(joined, dict):
+        return False
+    return not joined or (
+        type(joined.get("n")) is int and all(isinstance(joined.get(k), str) for k in ("mark", "state"))
+    )
 
 
 def _is_patch(patch: object) -> bool:

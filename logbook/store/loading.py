@@ -7,13 +7,15 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file, set_aside, stamp_of
+from logbook.files import read_file, set_aside, stamp_of
 from logbook.store.history import HistoryFile, Tail
-from logbook.store.lines import NO_MARK, Base, Entry, moment_of
+from logbook.store.lines import NO_MARK, Base, Entry, Line, moment_of
 from logbook.store.packing import copies_in, has_older, packed
 from logbook.store.patch import DoesNotFit, applied
+from logbook.store.place import Place
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
 from logbook.store.storage import Damaged, Head, Json, Sealed, read_sealed, read_unsealed
+from logbook.store.union import keep_apart, split
 
 if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
@@ -23,40 +25,6 @@ RETRIES = 3
 
 AS_FOUND = "f" * 8
 """Mark of a record that was taken in from a document without seal and without history."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """Where the files of a record are."""
-
-    folder: str
-    kind: str
-    code: str
-
-    @property
-    def document(self) -> str:
-        """The document's file."""
-        return os.path.join(self.folder, f"{self.kind}.json")
-
-    @property
-    def history(self) -> str:
-        """The history's file."""
-        return os.path.join(self.folder, f"{self.kind}.history.jsonl")
-
-    @property
-    def packed(self) -> str:
-        """Folder of older history."""
-        return os.path.join(self.folder, "history")
-
-    @property
-    def copies(self) -> str:
-        """Folder of good copies."""
-        return os.path.join(self.folder, "copies")
-
-    @property
-    def name(self) -> str:
-        """How sentences call the record."""
-        return self.code if self.kind == "unit" else f"the {self.kind}"
 
 
 @dataclass(slots=True)
@@ -158,12 +126,14 @@ class _Slow:
         self.problems: list[str] = []
         self._told = False
         """The document's damage was told, and its bytes are kept."""
+        self._others: list[list[Line]] = []
+        """Lines of changes of other copies, which version control put into this history."""
 
     def load(self) -> Loaded:
         lines = _read(self.place.history)
         if lines is None and self.raw is None and not has_older(self.place.copies, self.place.packed):
             return self._nothing()
-        scanned = scan(lines or b"")
+        scanned, self._others = split(scan(lines or b""), self.found if isinstance(self.found, Sealed) else None)
         known = self._document(scanned)
         names = self._names(scanned)
         result = put_together(scanned, known, names, self._bridge)
@@ -226,7 +196,13 @@ class _Slow:
         return Entry(0, self.keeping.now().astimezone(UTC), self.keeping.by, what, "recovered", [], [])
 
     def _aside(self, why: str) -> None:
-        """Say what is wrong with the document; a writing program keeps its bytes."""
+        """Say what is wrong with the document; a writing program keeps its bytes.
+
+        One whose lines were put together with another's says nothing that the history does not say.
+        """
+        if self._others:
+            self._told = True
+            return
         kept, self._told = "", True
         if self.raw and not self.keeping.read_only:
             kept = f" It is kept as {set_aside(self.place.document, self.raw)}; compare it if something is missing."
@@ -246,12 +222,14 @@ class _Slow:
 
     def _settle(self, lines: bytes | None, live: Scanned, result: Recovered) -> Loaded:
         """Say what was found, and let a writing program set the files right."""
-        whole = lines is not None and _whole(live, result)
+        whole = lines is not None and not self._others and _whole(live, result)
         end = result.end
         if not whole:
             self._say(live, result)
             if not self.keeping.read_only:
-                if lines:
+                if self._others:
+                    keep_apart(self.place, result.base, self._others)
+                elif lines:
                     set_aside(self.place.history, lines)
                 self.history.replace(result.base, result.lines)
         elif lines is not None:
@@ -269,6 +247,14 @@ class _Slow:
         repaired = None if whole else (result.base, [line.entry for line in result.lines])
         return Loaded(end.state, end.n, end.mark, at, end.schema, identity, known_as, None, self.problems, repaired)
 
+    def _say_merged(self) -> None:
+        """A writing program joins what it put aside; one that reads only says what it does not show."""
+        if self.keeping.read_only:
+            self.problems.append(
+                f"Version control put two lines of changes of {self.place.name} together; only one of them is shown. "
+                f"They are joined when the book is next opened to write in."
+            )
+
     def _from_document(self, result: Recovered) -> bool:
         """Whether what is open now is what the document's file says."""
         end = result.end
@@ -278,7 +264,9 @@ class _Slow:
 
     def _say(self, live: Scanned, result: Recovered) -> None:
         name = self.place.name
-        if not live.lines and not live.bases and self._from_document(result):
+        if self._others:
+            self._say_merged()
+        elif not live.lines and not live.bases and self._from_document(result):
             self.problems.append(
                 f"The history of {name} was missing or empty; it starts anew. Earlier changes cannot be undone."
             )

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import orjson
 
-from logbook.store.files import read_file, replace_loosely
+from logbook.files import read_file, replace_loosely
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 import orjson
 
 from logbook.errors import LogbookError, StoreError
+from logbook.files import make_folder, replace_durably
 from logbook.store.changes import patches
-from logbook.store.files import make_folder, replace_durably
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry, time_text
 from logbook.store.storage import Head, Json, Sealed, encode
 
 if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
 
 
 def step(state: Json, schema: int, kind: str, keeping: Keeping) -> Json:

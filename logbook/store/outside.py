@@ -6,8 +6,8 @@ import os
 from typing import TYPE_CHECKING
 
 from logbook.errors import InputError
+from logbook.files import read_file, refusal
 from logbook.store.changes import patches
-from logbook.store.files import read_file, refusal
 from logbook.store.lines import Base, Entry
 from logbook.store.migrating import to_newest
 from logbook.store.recover import put_together, scan
@@ -15,8 +15,8 @@ from logbook.store.storage import Damaged, Json, read_sealed, read_unsealed
 
 if TYPE_CHECKING:
     from logbook.store.keeping import Keeping
-    from logbook.store.loading import Place
     from logbook.store.patch import Op
+    from logbook.store.place import Place
 
 
 def strangers(place: Place) -> list[str]:

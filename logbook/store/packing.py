@@ -11,8 +11,8 @@ import re
 import zlib
 from datetime import UTC, datetime, timedelta
 
-from logbook.store import disk
-from logbook.store.files import copy_by_link, make_folder, read_file, remove_quietly, replace_durably
+from logbook import disk
+from logbook.files import copy_by_link, make_folder, read_file, remove_quietly, replace_durably
 
 PACKED = re.compile(r"(\d{8})-(\d{8})\.jsonl\.gz\Z")
 COPY = re.compile(r"(?:unit|shop)-(\d{8})-(\d{8}T\d{6}Z)\.json\Z")

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from logbook.errors import StoreError
+from logbook.files import refusal
+from logbook.store.branch import Branch, Parted, parted, waiting_lines
 from logbook.store.document_file import DocumentFile
-from logbook.store.files import refusal
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Entry
-from logbook.store.loading import Loaded, Place, load
+from logbook.store.loading import Loaded, load
 from logbook.store.migrating import bring_up, to_newest
 from logbook.store.outside import compare, strangers
 from logbook.store.patch import DoesNotFit, Op, apply_patch
+from logbook.store.place import Place
 from logbook.store.remembering import Remembered, Stamps, row_moment, row_turn, row_version, stamps_of
 from logbook.store.story import Story, read_story
 
@@ -175,6 +178,26 @@ class Record:
         state, schema = self._whole_story().at(when)
         return to_newest(state, schema, self.place.kind, self._keeping) if schema else state
 
+    def branch(self) -> Branch:
+        """The line of changes of this record, as far as its history reaches back."""
+        return Branch(self.place.name, self.place, self._whole_story())
+
+    def parted_from(self, branch: Branch) -> Parted | None:
+        """Where this record and another line of its changes parted; None when they have nothing in common."""
+        found = parted(self.branch(), branch)
+        if found is None:
+            return None
+        newest = to_newest(found.before, found.schema or 1, self.place.kind, self._keeping)
+        return replace(found, before=newest, schema=self._keeping.newest(self.place.kind))
+
+    def to_join(self) -> list[str]:
+        """Paths of lines that version control put into the history and that no entry ever joined."""
+        lines = list(waiting_lines(self.place))
+        if not lines:
+            return []
+        known = {entry.joined["mark"] for entry in self.entries() if entry.joined}
+        return [path for path, _, mark in lines if mark not in known]
+
     def look_through(self) -> tuple[str, ...]:
         """Read everything that is kept of the record, its whole story too; what is damaged, in sentences.
 
@@ -249,7 +272,7 @@ class Record:
 
     def strangers(self) -> list[str]:
         """Paths of files beside the record that somebody else wrote: conflict copies, edits by hand, damaged files."""
-        return strangers(self.place)
+        return [*strangers(self.place), *(self.to_join() if not self.broken else ())]
 
     def compare(self, path: str) -> tuple[list[Op], list[Op]]:
         """The patch that would bring the record to what such a file says, and the one back.

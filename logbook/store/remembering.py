@@ -9,12 +9,13 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from logbook.store.files import stamp_of
+from logbook.files import stamp_of
 from logbook.store.lines import moment_of
 
 if TYPE_CHECKING:
     from logbook.store.history import HistoryFile
-    from logbook.store.loading import Loaded, Place
+    from logbook.store.loading import Loaded
+    from logbook.store.place import Place
     from logbook.store.storage import Json
 
 Stamps = tuple[tuple[int, int, int] | None, tuple[int, int, int] | None]

@@ -22,7 +22,7 @@ import orjson
 from tinydb.storages import Storage
 
 from logbook.errors import InputError, ReadOnlyError
-from logbook.store.files import read_file, replace_durably
+from logbook.files import read_file, replace_durably
 
 SEAL = re.compile(rb'\A\{"sha256":"([0-9a-f]{64})",\n')
 FORM = 1

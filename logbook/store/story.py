@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from logbook.store.files import read_file
+from logbook.files import read_file
 from logbook.store.history import HistoryFile
 from logbook.store.lines import Base, Entry, leads_on, line_of, moment_of, time_text
 from logbook.store.packing import pack, packed
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-    from logbook.store.loading import Place
+    from logbook.store.place import Place
     from logbook.store.storage import Json
 
 BARRIERS = frozenset({"begun", "migrated", "recovered"})
@@ -58,6 +58,18 @@ class Story:
         if number in numbers:
             numbers.remove(number)
 
+    def standing_joins(self) -> list[Entry]:
+        """The entries that joined another line of changes and were not taken back since."""
+        standing: dict[int, Entry] = {}
+        for entry in self.entries:
+            if entry.kind == "undo" and entry.of is not None:
+                standing.pop(entry.of, None)
+            elif entry.kind == "redo" and entry.of is not None and self._by_number[entry.of].joined:
+                standing[entry.of] = self._by_number[entry.of]
+            elif entry.joined:
+                standing[entry.n] = entry
+        return list(standing.values())
+
     @property
     def next_undo(self) -> Entry | None:
         """The change that undoing would take back."""
@@ -76,13 +88,14 @@ class Story:
         start = moment_of(self.bases[0].at) if self.bases else None
         start = start or (self.entries[0].at if self.entries else when)
         last = max((entry.n for entry in self.entries if start <= entry.at <= when), default=-1)
-        return self._upto(last)
+        return self.state_of(last)
 
     def replayed(self) -> Json:
         """What the entries lead to; the record must say the same, but for a migration that only memory has."""
-        return self._upto(self.entries[-1].n if self.entries else self.bases[-1].n)[0] if self.bases else {}
+        return self.state_of(self.entries[-1].n if self.entries else self.bases[-1].n)[0] if self.bases else {}
 
-    def _upto(self, last: int) -> tuple[Json, int]:
+    def state_of(self, last: int) -> tuple[Json, int]:
+        """What the record said after the entry with this number, and in which form; empty before it began."""
         usable = [base for base in self.bases if base.n <= last]
         if not usable:
             return {}, 0
@@ -110,17 +123,17 @@ def read_story(place: Place, last: int, repaired: tuple[Base, list[Entry]] | Non
             return None
         repaired = live.bases[0], [line.entry for line in live.lines]
     base, entries = repaired[0], [entry for entry in repaired[1] if entry.n <= last]
-    if not _connected([base], entries) or (entries[-1].n if entries else base.n) < last:
+    if not is_connected([base], entries) or (entries[-1].n if entries else base.n) < last:
         return None
     parts, damaged = packed(place.packed)
     older = scan(b"".join(parts))
     before = [line.entry for line in older.lines if line.entry.n <= base.n]
-    if damaged or older.damaged or not _connected(older.bases, before + entries):
+    if damaged or older.damaged or not is_connected(older.bases, before + entries):
         return Story([base], entries, damaged if damaged or not parts else ["a part is missing"])
     return Story([*older.bases, base], before + entries)
 
 
-def _connected(bases: list[Base], entries: list[Entry]) -> bool:
+def is_connected(bases: list[Base], entries: list[Entry]) -> bool:
     """Whether the entries lead on from the first base without a gap."""
     if not bases:
         return not entries

@@ -10,8 +10,8 @@ import os
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from logbook.store import disk
-from logbook.store.files import flush_folder, read_file, refusal, replace_durably, set_aside
+from logbook import disk
+from logbook.files import flush_folder, read_file, refusal, replace_durably, set_aside
 from logbook.store.history import Tail
 from logbook.store.lines import Entry, Line, leads_on, read_line
 from logbook.store.patch import apply_patch

@@ -7,6 +7,8 @@ wire W6 from switch tag 2 to transformer
 1 wire green-yellow from a to b  its colour
 wire W6 one end at switch tag 2  only this end was undone here
 hose, belt, hose renew           one of it; renew: a new one is fitted
+renew wire W6, 1 lost            the same: a new one is fitted
+3 wires, 1 renew                 one of them gets a number and is renewed
 """
 
 from __future__ import annotations
@@ -49,11 +51,14 @@ class _Said(NamedTuple):
 
 def connection_phrase(words: Words, around: Around) -> Meant | None:
     """The connections that a phrase says, or None when it says none."""
-    count, rest = _counted(words)
+    is_renewed = len(words) > 1 and words[0].folded in ("renew", "renewed")
+    count, rest = _counted(words[1:] if is_renewed else words)
     kind = KINDS.get(singular(rest[0].folded)) if rest and not rest[0].quoted else None
     if kind is None:
         return None
     said = _rest(rest[1:])
+    if said is not None and is_renewed:
+        said = said._replace(values=said.values | {"renew": True})
     if said is None:
         return _wires_only_counted(count, rest) if kind is ConnectionKind.WIRE else None
     return _connections(kind, count, said, around, rest[0].folded)
@@ -82,6 +87,37 @@ def _wires_only_counted(count: int | None, words: Words) -> Meant | None:
         return None
     left = joined(words)
     return Meant("wires", f"{count} {words[0].folded} counted", {"wires": count}, left=left)
+
+
+def of_those_phrase(words: Words, around: Around) -> Meant | None:
+    """`1 renew`, `2 cut` behind connections: so many of them, never fasteners.
+
+    Of wires that were only counted these get numbers; of connections with numbers the last ones are meant.
+    """
+    if len(words) != 2 or words[0].quoted or not _COUNT.fullmatch(words[0].text):
+        return None
+    count = int(words[0].text)
+    change = _OF_THOSE.get(words[1].folded)
+    if change is None or not 1 <= count <= MOST_AT_ONCE:
+        return None
+    if around.numbers:
+        if count > len(around.numbers):
+            return None
+        codes = around.numbers[-count:]
+        return Meant("connections", f"{', '.join(codes)}: {words[1].folded}", changed=(codes, change))
+    numbers = _codes((), count, around) or ()
+    made = tuple(with_changes(Connection(code=code), **change) for code in numbers)
+    return Meant("connections", "; ".join(map(connection_meaning, made)), connections=made)
+
+
+_OF_THOSE: dict[str, dict[str, object]] = {
+    "renew": {"renew": True},
+    "renewed": {"renew": True},
+    "lost": {"renew": True},
+    "missing": {"renew": True},
+    "cut": {"joint": CUT},
+}
+"""What can be said of some of the connections of the phrase before."""
 
 
 def connection_meaning(made: Connection) -> str:

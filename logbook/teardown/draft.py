@@ -14,7 +14,7 @@ from logbook.model.dangers import same_danger
 from logbook.model.edits import next_step_code, with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Action, Certainty, SignalWord, Then
+from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.line import UNSAID, Reading, read_line
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.write import write_line
@@ -69,6 +69,29 @@ def with_action(step: Step, action: Action) -> Step:
     return with_changes(step, action=action)
 
 
+def with_also(step: Step, action: Action) -> Step:
+    """A further way in which it came off in the same step, or not after all; the first way stays the first."""
+    if step.action is Action.UNSAID or action is step.action:
+        return with_action(step, action)
+    others = tuple(a for a in step.also if a is not action)
+    return with_changes(step, also=others if action in step.also else (*others, action))
+
+
+def joints_of(step: Step) -> tuple[JointFound, ...]:
+    """The joints of a step that cannot be undone, in the order in which they were said."""
+    if step.one_way is None:
+        return ()
+    return tuple(j for j in (step.one_way.joint, *step.one_way.further_joints) if j is not None)
+
+
+def with_joint(step: Step, joint: JointFound) -> Step:
+    """One more joint that cannot be undone as it was made, or not after all; the step is one-way from then on."""
+    found = joints_of(step)
+    found = tuple(j for j in found if j is not joint) if joint in found else (*found, joint)
+    changes = {"joint": found[0] if found else None, "further_joints": found[1:]}
+    return with_changes(step, one_way=with_changes(step.one_way or OneWay(), **changes))
+
+
 def with_same(step: Step, fastener: Fastener, count: int | None = None) -> Step:
     """A kind used before, with `count` places all filled (its last count when None).
 
@@ -116,6 +139,14 @@ def with_hazard(step: Step, what: str, signal: SignalWord = SignalWord.WARNING) 
     """A danger by name, in place of one that was only flagged."""
     named = tuple(h for h in step.hazards if h.what != UNNAMED_HAZARD and not same_danger(h.what, what))
     return with_changes(step, hazards=(*named, Hazard(signal=signal, what=what or UNNAMED_HAZARD)))
+
+
+def with_hazard_gone(step: Step) -> Step:
+    """The danger named last is gone when the thing goes back, or is not after all."""
+    if not step.hazards:
+        return step
+    *others, last = step.hazards
+    return with_changes(step, hazards=(*others, with_changes(last, gone_at_refit=not last.gone_at_refit)))
 
 
 def with_answer(step: Step, answer: StopAnswer) -> Step:
@@ -196,7 +227,7 @@ def _printed(reading: Reading, step: Step, after: Iterable[str], better_after: I
     made = reading.new_set
     if made is not None:
         unit = unit.model_copy(update={"sets": (*unit.sets, made)})
-    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before)
+    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before, things=reading.things)
     if made is None:
         return line
     saying = next((p.text for p in reading.phrases if p.makes_set), "pair")

@@ -21,6 +21,7 @@ from logbook.teardown.line import Reading
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.member_differences import UNNUMBERED_HOLD
 from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
+from logbook.teardown.thing_phrases import things_of, with_things
 from logbook.teardown.write import write_line
 
 _BEFORE_TEARDOWN = frozenset({Stage.ARRIVAL})
@@ -57,6 +58,7 @@ def kept_from_line(unit: Unit, reading: Reading, *, at: datetime, by: str = "") 
         grown = change_step(_moved_to_end(unit, step.code), step)
     else:
         grown = change_step(unit, step)
+    grown = with_things(grown, step.code, reading.things)
     grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
     ordered = done_first(grown.steps)
     update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
@@ -100,7 +102,8 @@ def _with_hold_numbered(step: Step, unit: Unit) -> Step:
 def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
-    return write_line(step, after, better_after, unit=unit, back_before=goes_back_before(unit, step.code))
+    back_before, things = goes_back_before(unit, step.code), things_of(unit, step.code)
+    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things)
 
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:

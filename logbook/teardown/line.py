@@ -21,7 +21,7 @@ from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
 from logbook.teardown.connection_phrase import CUT
 from logbook.teardown.kinds import UnitWords
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Around, Meant, Thing, Words
 from logbook.teardown.member_differences import differences_of, fewer, hold_said
 from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.phrases import Piece, joined, sound, split
@@ -94,6 +94,8 @@ class Reading(NamedTuple):
     """Steps that it goes back before, for the way back alone."""
     new_set: PartSet | None = None
     """The set that the line makes, when it makes one; it comes into the unit with the step."""
+    things: tuple[Thing, ...] = ()
+    """What came out here and what is needed for it, as records of their own that come into the unit with the step."""
 
 
 def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> Reading:
@@ -131,6 +133,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         complete=step.what != UNSAID,
         back_before=tuple(gathered.back_before),
         new_set=new_set,
+        things=tuple(gathered.things),
     )
 
 
@@ -145,6 +148,7 @@ class _Gathered:
         self.of_members: list[tuple[str, Meant]] = []
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
+        self.things: list[Thing] = []
         self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
@@ -169,9 +173,12 @@ class _Gathered:
         self._take_values(meant)
         self.also += meant.also
         self.connections += meant.connections
+        numbers, values = meant.changed
+        self.connections = [with_changes(c, **values) if c.code in numbers else c for c in self.connections]
         self.settings += meant.settings
         self.measurements += meant.measurements
         self.of_members += meant.of_members
+        self.things += meant.things
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
         fewer(self.fasteners, meant.fewer)
@@ -204,6 +211,7 @@ class _Gathered:
                 return f"{_ONCE.get(name, name)} already given; what is different stands in the note."
         one_way = self.one_way is not None and meant.one_way is not None
         numbers = {c.code for c in self.connections}
+        things = {t._replace(quantity=1) for t in self.things}
         held = {member for member, of in self.of_members if of.hold is not None}
         values = {(v.what, v.member) for v in self.settings} | {(v.what, v.member) for v in self.measurements}
         new = {(v.what, v.member) for v in meant.settings} | {(v.what, v.member) for v in meant.measurements}
@@ -211,6 +219,7 @@ class _Gathered:
             (bool(meant.each_of) and self.values.get("each_of", meant.each_of) != meant.each_of, "The set"),
             (any(c.code in numbers for c in meant.connections), "That connection"),
             (bool(values & new), "That value"),
+            (any(t._replace(quantity=1) in things for t in meant.things), "That"),
             (meant.hold is not None and self.hold is not None, "The hold point"),
             (any(of.hold is not None and member in held for member, of in meant.of_members), "The hold point"),
             (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),

@@ -18,6 +18,17 @@ Words = tuple[Word, ...]
 NOTHING: Mapping[str, object] = MappingProxyType({})
 
 
+class Thing(NamedTuple):
+    """Something that a line names and that has a record of its own beside the step."""
+
+    kind: str
+    """“component” or “new part”."""
+    name: str
+    quantity: int = 1
+    member: str = ""
+    """Code of the one of a set that it is for alone."""
+
+
 class Meant(NamedTuple):
     """What a phrase means."""
 
@@ -45,12 +56,15 @@ class Meant(NamedTuple):
     also: tuple[Action, ...] = ()
     """Further actions."""
     fewer: tuple[int, str] | None = None
-    """So many of the fasteners before are “missing” or “lost”."""
+    """So many of the fasteners before are “missing”, or “lost”, “renew”, “scrap”."""
     of_members: tuple[tuple[str, Meant], ...] = ()
     """What is said of single members, by their code."""
     each_of: str = ""
     """Code of the set whose members it speaks of."""
     hold: HoldPoint | None = None
+    things: tuple[Thing, ...] = ()
+    changed: tuple[tuple[str, ...], Mapping[str, object]] = ((), NOTHING)
+    """Numbers of connections of the line, and what is true of them."""
 
 
 class Around(NamedTuple):

@@ -93,7 +93,7 @@ def _put(own: list[Fastener], said: Iterable[Fastener]) -> None:
 
 
 def fewer(own: list[Fastener], said: tuple[int, str] | None) -> None:
-    """So many of the last kind missing, or lost; more than there are stay unsaid."""
+    """So many of the last kind missing, or lost, renewed, scrapped; more than there are stay unsaid."""
     if said is None or not own:
         return
     count, what = said
@@ -103,10 +103,10 @@ def fewer(own: list[Fastener], said: tuple[int, str] | None) -> None:
     if what == "missing":
         own[-1] = last.model_copy(update={"found": last.found - count})
     elif count == last.found == last.holes:
-        own[-1] = last.model_copy(update={"then": Then.LOST})
+        own[-1] = last.model_copy(update={"then": Then(what)})
     else:
         own[-1] = last.model_copy(update={"holes": last.holes - count, "found": last.found - count})
-        own.append(last.model_copy(update={"holes": count, "found": count, "then": Then.LOST}))
+        own.append(last.model_copy(update={"holes": count, "found": count, "then": Then(what)}))
 
 
 def _with_details(own: Iterable[Fastener], before: Sequence[Fastener]) -> Iterator[Fastener]:

@@ -8,12 +8,14 @@ from decimal import Decimal
 from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.step import Fastener
+from logbook.model.words import Then
 from logbook.teardown.connection_phrase import connection_phrase
 from logbook.teardown.fastener_phrase import MOST, read_count_at_end, read_fasteners, starts_like_fasteners
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import Around, Meant, Words
 from logbook.teardown.member_phrases import OFFER, named_member, set_for_each
 from logbook.teardown.phrases import Word, folded, joined
+from logbook.teardown.vocabulary import THEN_WORDS
 
 LONGEST = 10_000_000
 """More minutes than this are no working time (the record's limit)."""
@@ -118,13 +120,17 @@ def _for_each(found: tuple[Fastener, ...], each: int, words: Words, around: Arou
     return Meant("fasteners", meaning, fasteners=alike, problem=problem, each_of=of.code)
 
 
+_SO_MANY = re.compile(r"[0-9]{1,7}", re.ASCII)
+
+
 def fewer_phrase(words: Words) -> Meant | None:
-    """`1 missing`, `2 lost`: of the fasteners that were said before."""
-    if len(words) != 2 or words[0].quoted or not words[0].text.isascii() or not words[0].text.isdigit():
+    """`1 missing`, `2 lost`, `1 renew`: of the fasteners that were said before."""
+    if len(words) != 2 or words[0].quoted or not _SO_MANY.fullmatch(words[0].text):
         return None
-    what = {"missing": "missing", "short": "missing", "lost": "lost"}.get(words[1].folded)
+    then = THEN_WORDS.get(words[1].folded, Then.REUSE)
+    what = "missing" if words[1].folded in ("missing", "short") else "" if then is Then.REUSE else str(then)
     count = int(words[0].text)
-    if what is None or not 1 <= count <= MOST:
+    if not what or not 1 <= count <= MOST:
         return None
     return Meant("fasteners", f"{count} of them {what}", fewer=(count, what))
 

@@ -7,7 +7,7 @@ says beyond its own field (“box 2 FRAGILE”) comes back as `left`, for the no
 from __future__ import annotations
 
 from logbook.model.words import Action
-from logbook.teardown.connection_phrase import connection_phrase
+from logbook.teardown.connection_phrase import connection_phrase, of_those_phrase
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
@@ -33,7 +33,6 @@ from logbook.teardown.number_phrases import (
     fasteners_phrase,
     fewer_phrase,
     minutes_phrase,
-    new_phrase,
     number_phrase,
     parted,
     weight_phrase,
@@ -51,6 +50,7 @@ from logbook.teardown.order_phrases import (
 )
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
+from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase
 from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
@@ -98,7 +98,7 @@ def member_phrase(words: Words, around: Around) -> Meant | None:
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
     code = named.member.code
-    if inner.connections or inner.settings or inner.measurements:
+    if inner.connections or inner.settings or inner.measurements or inner.things:
         of = {"member": code}
         return inner._replace(
             meaning=meaning,
@@ -106,6 +106,7 @@ def member_phrase(words: Words, around: Around) -> Meant | None:
             connections=tuple(c.model_copy(update=of) for c in inner.connections),
             settings=tuple(s.model_copy(update=of) for s in inner.settings),
             measurements=tuple(m.model_copy(update=of) for m in inner.measurements),
+            things=tuple(thing._replace(member=code) for thing in inner.things),
         )
     own = ((code, inner),)
     return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
@@ -150,7 +151,9 @@ def _continuation(words: Words, around: Around) -> Meant | None:
     if around.follows == "fasteners" and len(words) == 1 and words[0].folded in THEN_WORDS:
         then = THEN_WORDS[words[0].folded]
         return Meant("fasteners", f"the fasteners before: {then}", then=then)
-    if around.follows in ("fasteners", "differences") and (fewer := fewer_phrase(words)) is not None:
+    if around.follows in ("wires", "connections") and (some := of_those_phrase(words, around)) is not None:
+        return some
+    if (fewer := fewer_phrase(words)) is not None:
         return fewer
     if around.follows == "one_way" and folded(words) in ANSWER_WORDS:
         return one_way_answers(words, "one-way")
@@ -163,7 +166,8 @@ _FIRST_WORDS: dict[Reader, str] = {
     hold_phrase: "hold",
     box_phrase: "box",
     into_phrase: "in into inside",
-    new_phrase: "new next",
+    new_thing_phrase: "new next",
+    component_phrase: "component",
     wires_phrase: "wire wires",
     weight_phrase: "weight",
     minutes_phrase: "minutes min took",

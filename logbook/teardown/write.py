@@ -16,11 +16,12 @@ from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.connection_phrase import connection_words
 from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.line import UNSAID
-from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant
+from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Thing
 from logbook.teardown.member_differences import own_of, says_guess
 from logbook.teardown.member_phrases import name_of
 from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
 from logbook.teardown.proving_phrases import proof_phrase
+from logbook.teardown.thing_phrases import thing_words
 from logbook.teardown.understand import understand
 from logbook.teardown.value_phrases import values_said
 from logbook.teardown.vocabulary import JOINT_WORDS, VERBS_AT_START
@@ -36,6 +37,7 @@ def write_line(
     *,
     unit: Unit | None = None,
     back_before: Iterable[str] = (),
+    things: Iterable[Thing] = (),
 ) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
@@ -44,6 +46,7 @@ def write_line(
         after: codes of steps that must come off before it.
         better_after: codes of steps that had better come off before it.
         back_before: codes of steps that it goes back before, for the way back alone.
+        things: what came out at it and what is needed for it, as records of their own.
         unit: where the line will be read. A kind of fastener that differs from one the unit has only in its
             plural or its way of writing a size is then put in quotes, so that it stays another kind.
     """
@@ -54,6 +57,8 @@ def write_line(
     phrases += _places(step)
     phrases += [connection_words(c) for c in step.connections if not c.member]
     phrases += [words for member, words in values_said(step) if not member]
+    things = tuple(things)
+    phrases += [thing_words(thing) for thing in things if not thing.member]
     order = {
         "after": " ".join(after),
         "better after": " ".join(better_after),
@@ -61,7 +66,7 @@ def write_line(
     }
     phrases += [f"{word} {codes}" for word, codes in order.items() if codes]
     phrases += _each(step, unit)
-    phrases += _members(step, known)
+    phrases += _members(step, known, things)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
     phrases += [proof_phrase(p, Around(known, hazards=step.hazards)) for p in step.proofs]
@@ -99,7 +104,7 @@ def _how(step: Step) -> tuple[str, ...]:
     return (str(step.action),)
 
 
-def _members(step: Step, known: UnitWords) -> Iterator[str]:
+def _members(step: Step, known: UnitWords, things: Iterable[Thing]) -> Iterator[str]:
     """What is otherwise at single members, each phrase with the member's name before it."""
     of = known.unit.set_of(step)
     names = {m.code: name_of(of, m) for m in of.members} if of is not None else {}
@@ -113,6 +118,9 @@ def _members(step: Step, known: UnitWords) -> Iterator[str]:
     for member, words in values_said(step):
         if member:
             yield f"{names.get(member, member)} {words}"
+    for thing in things:
+        if thing.member:
+            yield f"{names.get(thing.member, thing.member)} {thing_words(thing)}"
 
 
 def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[str]:

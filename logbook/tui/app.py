@@ -20,6 +20,9 @@ from logbook.serve.incoming import NOWHERE, SERVED, Bench, Incoming
 from logbook.session import Change, Session
 from logbook.tui.frame import BookScreen
 from logbook.tui.keys_in_turn import KeysInTurn
+from logbook.tui.places import with_usable_keys
+from logbook.tui.screen_names import screen_named
+from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE
 from logbook.tui.settings import Settings
 from logbook.tui.surviving import Surviving
 from logbook.tui.theme import DARK, LIGHT
@@ -77,14 +80,12 @@ class LogbookApp(Surviving, KeysInTurn):
 
     def on_mount(self) -> None:
         """Show the bench, listen to the session, look for outside changes now and then."""
-        from logbook.tui.screens.bench import BenchScreen
-
         self._unsubscribe = self.session.subscribe(self._record_changed)
         self.set_interval(POLL_SECONDS, self._look_around)
         self.set_interval(PHOTO_SECONDS, self._take_photos)
         parent = os.getppid()
         self.set_interval(2, lambda: self.leave_at_once() if os.getppid() != parent else None)
-        bench = BenchScreen(self.session)
+        bench = screen_named("bench", self.session)
         self.push_screen(bench)
         bench.call_after_refresh(self._say_how_it_is, bench)
         if self._phone:
@@ -207,10 +208,8 @@ class LogbookApp(Surviving, KeysInTurn):
 
     def photo_bench(self) -> Bench:
         """What is open at the bench: the topmost place that is about a unit, the page for the phone itself apart."""
-        from logbook.tui.screens.phone import PhoneScreen
-
         for screen in reversed(self.screen_stack):
-            if isinstance(screen, BookScreen) and not isinstance(screen, PhoneScreen) and screen.CODE:
+            if isinstance(screen, BookScreen) and not screen.FOR_THE_PHONE and screen.CODE:
                 try:
                     return screen.photo_bench()
                 except NoMatches:
@@ -219,11 +218,9 @@ class LogbookApp(Surviving, KeysInTurn):
 
     async def _open_phone(self) -> None:
         """The page for the phone, opened at the start."""
-        from logbook.tui.screens.phone import PhoneScreen
-
-        screen = PhoneScreen(self.session, "")
+        screen = screen_named("phone", self.session, "")
         await self.push_screen(screen)
-        await screen.action_open_on(self._phone)
+        await screen.run_action(f"screen.open_on('{self._phone}')")
 
     async def close_door(self, *, for_good: bool = False) -> None:
         """Close the page for the phone, if it is open; for good, its address ends too."""
@@ -254,33 +251,39 @@ class LogbookApp(Surviving, KeysInTurn):
 
     def go_to(self, code: str, kind: str = "", thing: str = "") -> None:
         """Go to a unit, or to a thing in it; an empty code is the shop."""
-        from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE, section_screen
-
         while len(self.screen_stack) > 2:
             self.pop_screen()
         if not code:
-            from logbook.tui.screens.shop import ShopScreen
-
-            store = ShopScreen(self.session)
-            self.push_screen(store)
-            if thing:
-                store.call_after_refresh(store.select, kind, thing)
+            self.open("shop", select=(kind, thing) if thing else None)
             return
         stage = SECTION_OF_STAGE[self.session.unit(code).stage]
         name = stage if kind in ("", "unit") else SECTION_OF_KIND.get(kind, "arrival")
-        screen = section_screen(self.session, code, name)
-        self.push_screen(screen)
-        if thing:
-            screen.call_after_refresh(screen.select, kind, thing)
+        self.open(name, code, select=(kind, thing) if thing else None)
+
+    def open(
+        self, name: str, *given: Any, select: tuple[str, str] | None = None, instead: bool = False, **more: Any
+    ) -> None:
+        """Show a screen by its name; what the arguments mean stands at `Program.open`."""
+        screen = screen_named(name, self.session, *given, **more)
+        if instead:
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
+        if select is not None:
+            screen.call_after_refresh(screen.select, *select)
+
+    def means_elsewhere(self, keys: str, label: str) -> str:
+        """What a letter means at other places, where one has another meaning for it; else empty."""
+        from logbook.tui.letters import elsewhere  # loads every screen, which only the help needs
+
+        return elsewhere(keys, label)
 
     def leave(self) -> None:
         """Leave; while something is in memory only, ask first what is to become of it."""
-        from logbook.tui.screens.unkept import UnkeptScreen
-
         if self.session.retry():
             self.leave_at_once()
         else:
-            self.push_screen(UnkeptScreen(self.session))
+            self.open("unkept")
 
     def leave_at_once(self, message: str = "") -> None:
         """Leave without a question, with a message for the terminal; what is lost then is said there."""
@@ -319,7 +322,7 @@ def run(session: Session, config: Path | None = None, *, phone: str = "") -> int
     """
     from logbook.tui.widgets.picture import prepare
 
-    settings = Settings.load(config)
+    settings = with_usable_keys(Settings.load(config))
     prepare(settings.pictures)
     app = LogbookApp(session, settings, phone=phone)
     app.run()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -28,12 +28,10 @@ from logbook.session import Change, Session
 from logbook.tui.actions import EVERYWHERE, Act
 from logbook.tui.body import Body
 from logbook.tui.plain import plain
+from logbook.tui.program import Program
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.pick import Pick
-
-if TYPE_CHECKING:
-    from logbook.tui.app import LogbookApp
 
 __all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
 
@@ -88,6 +86,8 @@ class BookScreen(Surviving, Screen[None]):
     """Code of the unit shown here; empty for the bench and the shop."""
     TOPIC: ClassVar[str] = "keys"
     """The page of the guide about this place."""
+    FOR_THE_PHONE: ClassVar[bool] = False
+    """Whether it is the place that opens the page for the phone, which is about what lies below it."""
     EXPLAINS: ClassVar[bool] = False
     """Whether it is about the place below, as its keys and the guide are."""
 
@@ -121,6 +121,9 @@ class BookScreen(Surviving, Screen[None]):
     def compose_body(self) -> ComposeResult:
         """The widgets between the title and the message line."""
         yield from ()
+
+    def select(self, kind: str, code: str) -> None:
+        """Put the cursor on a thing of this place, when it has it."""
 
     def show_record(self) -> None:
         """Show the record as it is now. Called at first, after changes and on coming back."""
@@ -281,12 +284,9 @@ class BookScreen(Surviving, Screen[None]):
             self.query_one("#keys", KeyLine).show_keys(self.keys_now())
 
     @property
-    def logbook(self) -> LogbookApp:
-        """The program, as this project knows it."""
-        from logbook.tui.app import LogbookApp
-
-        assert isinstance(self.app, LogbookApp)  # noqa: S101 - the only app that shows these screens
-        return self.app
+    def logbook(self) -> Program:
+        """The program, as a screen knows it."""
+        return cast("Program", self.app)
 
     def say(self, text: str, kind: str = "") -> None:
         """Show a message on this screen; one that comes while it is built is shown as soon as it stands.
@@ -358,11 +358,9 @@ class BookScreen(Surviving, Screen[None]):
 
     def action_keys(self) -> None:
         """The help screen of this place."""
-        from logbook.tui.screens.help import HelpScreen
-
         said = self.query_one("#message", MessageLine).words()
         lines = [("said", said)] if said else []
-        self.app.push_screen(HelpScreen(self.session, self.place(), [*lines, *self.help_lines()]))
+        self.logbook.open("help", self.place(), [*lines, *self.help_lines()])
 
     def place_explained(self) -> BookScreen | None:
         """The place that keys and guide are about: the nearest one below that explains no other."""
@@ -375,10 +373,8 @@ class BookScreen(Surviving, Screen[None]):
 
     def action_guide(self) -> None:
         """The guide, at the page about this place; a message that stood here can be read whole there."""
-        from logbook.tui.screens.guide import GuideScreen
-
         said = self.query_one("#message", MessageLine).words()
-        self.app.push_screen(GuideScreen(self.session, self.topic(), said=said))
+        self.logbook.open("guide", self.topic(), said=said)
 
     def action_palette(self) -> None:
         """The palette."""
@@ -386,9 +382,7 @@ class BookScreen(Surviving, Screen[None]):
 
     def action_find(self) -> None:
         """Find anything in the book."""
-        from logbook.tui.screens.find import FindScreen
-
-        self.app.push_screen(FindScreen(self.session))
+        self.logbook.open("find")
 
     def action_copy(self) -> None:
         """Copy what the cursor is on, or else the last message."""
@@ -414,19 +408,15 @@ class BookScreen(Surviving, Screen[None]):
 
     def action_history(self) -> None:
         """The story of the record shown here."""
-        from logbook.tui.screens.history import HistoryScreen
-
         code = self.story_of()
         if code is None:
             self.say("Go to a unit first: its story is told there.")
         else:
-            self.app.push_screen(HistoryScreen(self.session, code))
+            self.logbook.open("history", code)
 
     def action_phone(self) -> None:
         """The page for the phone."""
-        from logbook.tui.screens.phone import PhoneScreen
-
-        self.app.push_screen(PhoneScreen(self.session, self.CODE))
+        self.logbook.open("phone", self.CODE)
 
     def action_leave(self) -> None:
         """Leave the program. Every entry is on disk already."""
@@ -434,15 +424,13 @@ class BookScreen(Surviving, Screen[None]):
 
     def help_lines(self) -> list[tuple[str, str]]:
         """(key, what it does) as bound now, with what cannot be done marked."""
-        from logbook.tui.letters import elsewhere
-
         named = {a.id: a for a in self.acts()}
         keymap = self.logbook.keymap
         lines = []
         for act in named.values():
             keys = " ".join(Act(act.id, k, "", "", "").key for k in keymap.get(act.id, act.keys).split(","))
             can = self.check_action(act.action.partition("(")[0], ())
-            said = act.help + elsewhere(keymap.get(act.id, act.keys), act.label)
+            said = act.help + self.logbook.means_elsewhere(keymap.get(act.id, act.keys), act.label)
             lines.append((keys, said + ("" if can else "  (not now)")))
         return lines
 

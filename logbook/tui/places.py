@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 
-from logbook.tui.actions import Act, key_name
+from logbook.tui.actions import Act, key_name, keymap_problems
 from logbook.tui.frame import BookScreen
+from logbook.tui.settings import Settings
 
 
 def screens() -> dict[str, type[BookScreen]]:
@@ -31,6 +33,23 @@ def screens() -> dict[str, type[BookScreen]]:
 def places() -> dict[str, tuple[Act, ...]]:
     """The name of each kind of screen, with everything that can be done there."""
     return {name: kind.all_acts() for name, kind in screens().items()}
+
+
+def with_usable_keys(settings: Settings) -> Settings:
+    """The settings with their keys, or without them and with what is wrong: no such action, or two with one key."""
+    keys = settings.keys
+    if not keys:
+        return settings
+    everywhere = places()
+    known = {act.id for acts in everywhere.values() for act in acts}
+    wrong = [f"No action is called “{action}”." for action in keys if action not in known]
+    for acts in everywhere.values():
+        here = {act.id for act in acts}
+        wrong += keymap_problems(acts, {action: key for action, key in keys.items() if action in here})
+    if not wrong:
+        return settings
+    said = tuple(f"{settings.source}: {sentence}" for sentence in dict.fromkeys(wrong))
+    return replace(settings, keys={}, problems=(*settings.problems, *said))
 
 
 @cache

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Sequence
 from typing import Any, ClassVar
 
@@ -17,17 +16,8 @@ from logbook.tui.actions import SECTIONS, Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.surviving import Surviving
 
-PLACES = {
-    "arrival": "logbook.tui.screens.arrival:ArrivalScreen",
-    "teardown": "logbook.tui.screens.teardown:TeardownScreen",
-    "components": "logbook.tui.screens.components:ComponentsScreen",
-    "costs": "logbook.tui.screens.costs:CostsScreen",
-    "reassembly": "logbook.tui.screens.reassembly:ReassemblyScreen",
-    "case": "logbook.tui.screens.case:CaseScreen",
-    "work": "logbook.tui.screens.work:WorkScreen",
-    "photos": "logbook.tui.screens.photos:PhotosScreen",
-}
-"""Where each section's screen is; loaded when it is first opened."""
+PLACES = ("arrival", "teardown", "components", "costs", "reassembly", "case", "work", "photos")
+"""The sections in their order, as `screen_names` calls them."""
 
 PAPER_OF = {"components": "labels", "costs": "decision", "case": "cuts", "work": "record", "photos": "record"}
 """The document that a section is printed as; of the others the reassembly list is offered first."""
@@ -152,19 +142,15 @@ class SectionScreen(BookScreen):
     def action_section(self, name: str) -> None:
         """Go to another section of the same unit."""
         if name != self.SECTION:
-            self.app.switch_screen(section_screen(self.session, self.CODE, name))
+            self.logbook.open(name, self.CODE, instead=True)
 
     def action_bench_mode(self) -> None:
         """Take the unit apart, step by step."""
-        from logbook.tui.screens.bench_mode import BenchModeScreen
-
-        self.app.push_screen(BenchModeScreen(self.session, self.CODE))
+        self.logbook.open("bench_mode", self.CODE)
 
     def action_dangers(self) -> None:
         """The dangers in force, each to be proved safe."""
-        from logbook.tui.screens.dangers import DangersScreen
-
-        self.app.push_screen(DangersScreen(self.session, self.CODE, **self.danger_here()))
+        self.logbook.open("dangers", self.CODE, **self.danger_here())
 
     def danger_here(self) -> dict[str, Any]:
         """What the cursor says about the danger that is meant: `step`, `own` and `here` of the place of dangers."""
@@ -172,37 +158,19 @@ class SectionScreen(BookScreen):
 
     def action_left_as(self) -> None:
         """How it was left, to be put right."""
-        from logbook.tui.screens.left_as import LeftAsScreen
-
-        self.app.push_screen(LeftAsScreen(self.session, self.CODE))
+        self.logbook.open("left_as", self.CODE)
 
     def action_which_screw(self) -> None:
         """What a loose screw can be, and where it belongs."""
-        from logbook.tui.screens.loose_screw import LooseScrewScreen
-
-        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
+        self.logbook.open("loose_screw", self.CODE)
 
     def action_on_paper(self) -> None:
         """What can be printed of this unit."""
-        from logbook.tui.screens.paper import PaperScreen
-
-        self.app.push_screen(PaperScreen(self.session, self.CODE, first=PAPER_OF.get(self.SECTION, "")))
+        self.logbook.open("paper", self.CODE, first=PAPER_OF.get(self.SECTION, ""))
 
     def action_beside(self, by: int) -> None:
         """Go to the section beside this one."""
-        names = list(PLACES)
-        self.action_section(names[(names.index(self.SECTION) + by) % len(names)])
-
-    def select(self, kind: str, code: str) -> None:
-        """Put the cursor on a thing of this section, when it has it."""
-
-
-def section_screen(session: Session, code: str, name: str) -> SectionScreen:
-    """The screen of a unit's section."""
-    module, _, kind = PLACES[name].partition(":")
-    screen = getattr(importlib.import_module(module), kind)(session, code)
-    assert isinstance(screen, SectionScreen)  # noqa: S101 - the table above names only these
-    return screen
+        self.action_section(PLACES[(PLACES.index(self.SECTION) + by) % len(PLACES)])
 
 
 SECTION_OF_STAGE = {

@@ -26,6 +26,8 @@ class Settings:
     """How photos are shown: by the terminal itself where it can, as half blocks, or not at all."""
     keys: dict[str, str] = field(default_factory=dict)
     problems: tuple[str, ...] = ()
+    source: str = ""
+    """The file they were read from."""
 
     @classmethod
     def path(cls) -> Path:
@@ -60,21 +62,4 @@ class Settings:
             pictures = "auto"
         given = raw.get("keys", {})
         keys = {k: v for k, v in given.items() if isinstance(v, str)} if isinstance(given, dict) else {}
-        wrong = cls._key_problems(keys)
-        if wrong:
-            problems += [f"{path}: {w}" for w in wrong]
-            keys = {}
-        return cls(str(theme), str(pictures), keys, tuple(problems))
-
-    @staticmethod
-    def _key_problems(keys: dict[str, str]) -> list[str]:
-        from logbook.tui.actions import keymap_problems
-        from logbook.tui.places import places
-
-        everywhere = places()
-        known = {a.id for acts in everywhere.values() for a in acts}
-        wrong = [f"No action is called “{i}”." for i in keys if i not in known]
-        for acts in everywhere.values():
-            here = {a.id for a in acts}
-            wrong += keymap_problems(acts, {i: k for i, k in keys.items() if i in here})
-        return list(dict.fromkeys(wrong))
+        return cls(str(theme), str(pictures), keys, tuple(problems), str(path))

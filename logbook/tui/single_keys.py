@@ -11,7 +11,7 @@ from textual import on
 from logbook.errors import InputError
 from logbook.model.step import Step
 from logbook.model.unit import Member, PartSet, Unit
-from logbook.model.words import ConnectionKind
+from logbook.model.words import ConnectionKind, JointFound
 from logbook.session import Session
 from logbook.teardown.bench import next_bag, same_kinds
 from logbook.teardown.connection_phrase import next_number
@@ -20,10 +20,14 @@ from logbook.teardown.draft import (
     Flag,
     changed_line,
     flags_of,
+    joints_of,
     toggle_flag,
     with_action,
+    with_also,
     with_found,
     with_hazard,
+    with_hazard_gone,
+    with_joint,
     with_photo,
     with_same,
     with_then,
@@ -68,7 +72,13 @@ KEY_ACTS = (
     Act("step.wires", "c", "wires", "wires", "Count one wire or other connection more"),
     Act("step.member", "s", "member", "member", "Whether the keys say it of one member alone or of all"),
     Act("step.hold", "r", "hold", "hold", "Type a hold point: what is checked, “read” what, “by” whom"),
-    Act("step.connection", "C", "connection", "connect", "A wire, plug, hose, belt or linkage with the next number"),
+    Act(
+        "step.connection",
+        "C",
+        "connection",
+        "also",
+        "A wire, plug, hose or belt with the next number; a setting, a reading; a component, a new part",
+    ),
     Act("step.order", "o", "order", "order", "Name the steps that must come off before this one"),
     Act("step.type", "a", "more('')", "type", "Type another phrase at the end of the line"),
     Act("step.note", "n", "more('note ')", "note", "Type a note at the end of the line"),
@@ -81,8 +91,21 @@ KEY_ACTS = (
 """What bench mode offers, besides what can be done everywhere."""
 
 
+THING_LETTERS = {
+    "s": ("setting", "a setting, as found"),
+    "m": ("measurement", "something measured"),
+    "c": ("component", "a component that came out"),
+    "n": ("new part", "a new part for the refit"),
+}
+"""The key of what else is typed at the end of the line: its first words there, and what it is."""
 CONNECTION_LETTERS = {kind.value[0]: str(kind) for kind in ConnectionKind}
 """The key of each kind of connection: its first letter."""
+SECOND = "2"
+"""The key in the list of ways of taking off that asks for a further way."""
+JOINT = "j"
+"""The key in the list of flags that asks which joint it was."""
+GONE = "r"
+"""The key in the list of flags for the danger named last, which is gone when the thing goes back."""
 NUMBER = "several alike: type how many and what, like “set of 4 drawers”"
 
 
@@ -163,9 +186,7 @@ class SingleKeys(BookScreen):
 
     def action_which_screw(self) -> None:
         """What a loose screw can be, and where it belongs."""
-        from logbook.tui.screens.loose_screw import LooseScrewScreen
-
-        self.app.push_screen(LooseScrewScreen(self.session, self.CODE))
+        self.logbook.open("loose_screw", self.CODE)
 
     # From typing to keys and back
 
@@ -261,11 +282,15 @@ class SingleKeys(BookScreen):
         return f"{self.member} " if self.set_of_member() is not None else ""
 
     def action_connection(self) -> None:
-        """Offer the kinds of connection."""
-        self.offer("connection", "Which connection was undone?", dict(CONNECTION_LETTERS), set())
+        """Offer the kinds of connection, and what else a step has."""
+        words = {**CONNECTION_LETTERS, **{letter: what for letter, (_, what) in THING_LETTERS.items()}}
+        self.offer("connection", "Which connection was undone, or what else is at this step?", words, set())
 
     def _connected(self, letter: str) -> None:
-        """One of that kind with the next number; its ends are typed behind it."""
+        """One of that kind with the next number, its ends are typed behind it; or the first words of something else."""
+        if letter in THING_LETTERS:
+            self.action_more(f"{self._whose()}{THING_LETTERS[letter][0]} ")
+            return
         taken = [c.code for s in self.unit.steps if s.code != self.editing for c in s.connections]
         number = next_number([*taken, *(c.code for c in self.reading().step.connections)])
         self.action_more(f"{self._whose()}{CONNECTION_LETTERS[letter]} {number} from ")
@@ -298,12 +323,18 @@ class SingleKeys(BookScreen):
         """Offer the ways of taking off."""
         now = {letter for letter, action in ACTION_LETTERS.items() if action is self.reading().step.action}
         words = {letter: str(action) for letter, action in ACTION_LETTERS.items()}
-        self.offer("how", "How did it come off?", words, now)
+        self.offer("how", "How did it come off?", {**words, SECOND: "a second way as well"}, now)
 
     def action_flag(self) -> None:
         """Offer the flags."""
         now = {letter for letter, flag in FLAG_LETTERS.items() if flag in flags_of(self.seen_step())}
-        self.offer("flag", "Flag (again takes it back)", {k: str(flag) for k, flag in FLAG_LETTERS.items()}, now)
+        step = self.reading().step
+        words = {k: str(flag) for k, flag in FLAG_LETTERS.items()} | {JOINT: "a joint that cannot be undone"}
+        now |= {JOINT} if joints_of(step) else set()
+        if step.hazards:
+            words[GONE] = "that danger is gone at the refit"
+            now |= {GONE} if step.hazards[-1].gone_at_refit else set()
+        self.offer("flag", "Flag (again takes it back)", words, now)
 
     def offer(self, key: str, title: str, words: dict[str, str], marked: set[str], *, stays: bool = False) -> None:
         """Show a list of letters in place of what stands below the line."""
@@ -323,9 +354,22 @@ class SingleKeys(BookScreen):
 
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:
-        if event.key == "how":
+        if event.key == "how" and event.letter == SECOND:
+            now = {letter for letter, action in ACTION_LETTERS.items() if action in self.reading().step.also}
+            words = {letter: str(action) for letter, action in ACTION_LETTERS.items()}
+            self.offer("also", "In which other way as well? (again takes it back)", words, now)
+        elif event.key in ("how", "also"):
             self.close_letters()
-            self.change(partial(with_action, action=ACTION_LETTERS[event.letter]))
+            change = with_action if event.key == "how" else with_also
+            self.change(partial(change, action=ACTION_LETTERS[event.letter]))
+        elif event.key == "flag" and event.letter == JOINT:
+            self._offer_joints()
+        elif event.key == "flag" and event.letter == GONE:
+            self.close_letters()
+            self.change(with_hazard_gone)
+        elif event.key == "joint":
+            self.close_letters()
+            self.change(partial(with_joint, joint=tuple(JointFound)[int(event.letter) - 1]))
         elif event.key == "flag":
             self._flagged(FLAG_LETTERS[event.letter])
         elif event.key == "hazard":
@@ -338,6 +382,13 @@ class SingleKeys(BookScreen):
             self.dead_named(event.letter)
         else:
             self.stop_answered(event.letter)
+
+    def _offer_joints(self) -> None:
+        """The joints that cannot be undone as they were made, by a digit; each stands beside those said before."""
+        found = joints_of(self.reading().step)
+        words = {str(i): str(joint) for i, joint in enumerate(JointFound, 1)}
+        now = {digit for digit, joint in zip(words, JointFound, strict=True) if joint in found}
+        self.offer("joint", "Which joint was it, or one more? (again takes it back)", words, now)
 
     def _flagged(self, flag: Flag) -> None:
         """Set or take back a flag; which danger it is, is asked where the unit names some."""
@@ -368,13 +419,9 @@ class SingleKeys(BookScreen):
 
     def action_why(self) -> None:
         """The dangers in force, each to be proved safe."""
-        from logbook.tui.screens.dangers import DangersScreen
-
         step = self.reading().step
-        self.app.push_screen(DangersScreen(self.session, self.CODE, step=step.code, own=step.hazards))
+        self.logbook.open("dangers", self.CODE, step=step.code, own=step.hazards)
 
     def action_left_as(self) -> None:
         """How it was left, to be put right."""
-        from logbook.tui.screens.left_as import LeftAsScreen
-
-        self.app.push_screen(LeftAsScreen(self.session, self.CODE))
+        self.logbook.open("left_as", self.CODE)

@@ -45,6 +45,7 @@ NOT_SHOWING = {
     "starters": "speaks of no book",
     "serve": "waits for somebody",
     "import": "writes",
+    "join": "writes",
     "schema": "speaks of no book",
     "guide": "speaks of no book",
 }

@@ -1,19 +1,16 @@
 """Documents pushed to their limits that are accepted, each followed by every command and every screen.
 
-    python -m tests.benchmarks.accepted [HOW_MANY [FIRST_SEED [MINUTES]]]
+    python -m tests.benchmarks.accepted [HOW_MANY [FIRST [MINUTES]]]
 
-Prints each fault, each answer that took more than five seconds, and the slowest of all; ends after so many minutes with
-what it has looked at by then. An answer counts by the time of the processor, which other programs do not lengthen.
+Says each fault, each answer that took more than five seconds, and the slowest of all. A number is a seed. An answer
+counts by the time of the processor, which other programs do not lengthen.
 """
 
 from __future__ import annotations
 
 import asyncio
-import os
 import random
 import shutil
-import sys
-import tempfile
 import time
 from datetime import UTC, datetime
 from pathlib import Path
@@ -25,6 +22,7 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui import planner
 from logbook.tui.app import LogbookApp
+from tests.benchmarks.long_run import LongRun, place_in_memory
 from tests.limits import COMMANDS, asked, is_taken, pushed
 from tests.tui.every_screen import SCREENS
 
@@ -86,17 +84,11 @@ async def screens(book: Path, told: list[tuple[float, str]]) -> None:
 
 
 def main() -> None:
-    how_many = int(sys.argv[1]) if sys.argv[1:] else 2000
-    first = int(sys.argv[2]) if sys.argv[2:] else 0
-    place = Path(tempfile.mkdtemp(dir="/dev/shm"))
-    os.environ.update({f"XDG_{n}_HOME": str(place / "home" / n) for n in ("STATE", "DATA", "CONFIG", "CACHE")})
-    end = time.monotonic() + 60 * (float(sys.argv[3]) if sys.argv[3:] else 1e9)
-    faults = slow = looked_at = 0
+    place = place_in_memory()
+    run = LongRun("accepted books", 2000)
     slowest: tuple[float, str] = (0.0, "")
-    for seed in range(first, first + how_many):
-        if time.monotonic() > end:
-            break
-        looked_at += 1
+    slow = 0
+    for seed in run.numbers():
         folder = place / str(seed)
         folder.mkdir()
         told: list[tuple[float, str]] = []
@@ -104,24 +96,21 @@ def main() -> None:
         for words in COMMANDS:
             code, wrong, seconds = asked(book, words, NOW)
             told.append((seconds, " ".join(words)))
-            if code not in (0, 1) and "Traceback" not in wrong and "fault of the program" not in wrong:
-                continue
-            if code not in (0, 1):
-                faults += 1
-                print(f"{seed} {' '.join(words)}: {wrong[:300]}", flush=True)
+            if code not in (0, 1) and ("Traceback" in wrong or "fault of the program" in wrong):
+                run.went_wrong(f"{seed} {' '.join(words)}: {wrong[:300]}")
         try:
             asyncio.run(screens(book, told))
         except Exception as fault:  # noqa: BLE001 - every fault is told
-            faults += 1
-            print(f"{seed} screens after {told[-1][1]}: {type(fault).__name__}: {str(fault)[:200]}", flush=True)
+            run.went_wrong(f"{seed} screens after {told[-1][1]}: {type(fault).__name__}: {str(fault)[:200]}")
         slow += sum(seconds > SLOW for seconds, _ in told)
         for seconds, name in told:
             if seconds > SLOW:
-                print(f"{seed} {name}: {seconds:.1f} s", flush=True)
+                run.went_wrong(f"{seed} {name}: {seconds:.1f} s")
         slowest = max([slowest, *told])
+        run.more = f"{slow} answers over {SLOW:.0f} s, slowest {slowest[1]} with {slowest[0]:.1f} s"
         shutil.rmtree(folder)
     shutil.rmtree(place)
-    print(f"{looked_at} accepted books, {faults} faults, {slow} answers over {SLOW:.0f} s, slowest {slowest}")
+    run.end()
 
 
 if __name__ == "__main__":

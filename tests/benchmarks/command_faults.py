@@ -1,47 +1,52 @@
 """Every kind of fault at every effect of every command that writes: what is said to be done is kept.
 
-python -m tests.benchmarks.command_faults
+python -m tests.benchmarks.command_faults [HOW_MANY [FIRST [MINUTES]]]
 """
 
 from __future__ import annotations
 
 import contextlib
 import io
-import itertools
+import random
 import shutil
-import tempfile
-import time
+from itertools import product
 from pathlib import Path
 
+from tests.benchmarks.long_run import LongRun, place_in_memory
 from tests.cli.writing import WRITING, again, called, is_done, prepare
 from tests.store.faults import DEATHS, Death, Faults
 from tests.store.test_faults import ERRORS
 
+KINDS = [*product(["short", *ERRORS], (False, True)), *((death, False) for death in DEATHS)]
+"""What a disk can answer, once or from then on; and how the process can end."""
+
 
 def main() -> None:
-    folder, start = Path(tempfile.mkdtemp(dir="/dev/shm")), time.perf_counter()
+    folder = place_in_memory()
     (folder / "made").mkdir()
     prepare(folder / "made")
-    runs = untrue = 0
     try:
-        for name in WRITING:
-            effects = ended(folder, name, Faults())[2]
-            faults = [(what, stays) for what in ["short", *ERRORS] for stays in (False, True)]
-            faults += [(what, False) for what in DEATHS]
-            for at, (what, stays) in itertools.product(range(1, effects + 1), faults):
-                code, out, _ = ended(folder, name, Faults(at, what, stays=stays))
-                said = code != 2 and "There was nothing to link" not in out
-                runs += 1
-                if said and not is_done(folder / "used/book", WRITING[name]):
-                    untrue += 1
-                    print(f"{name}, effect {at}, {what}: said to be done and not kept")
-            print(f"{name}: {effects} effects", flush=True)
+        every = [
+            (name, *fault)
+            for name in WRITING
+            for fault in product(range(1, _ended(folder, name, Faults())[2] + 1), KINDS)
+        ]
+        random.Random(1).shuffle(every)
+        run = LongRun("faults in commands", len(every))
+        for number in run.numbers():
+            name, at, (what, stays) = every[number % len(every)]
+            code, out, _ = _ended(folder, name, Faults(at, what, stays=stays))
+            said = code != 2 and "There was nothing to link" not in out
+            try:
+                assert is_done(folder / "used/book", WRITING[name]) or not said, "said to be done and not kept"
+            except Exception as fault:  # noqa: BLE001 - each is told, and the next is tried
+                run.went_wrong(f"{name}, effect {at}, {what}, {stays}: {type(fault).__name__}: {str(fault)[:300]}")
     finally:
         shutil.rmtree(folder, ignore_errors=True)
-    print(f"{runs} runs, {untrue} “done” that was not kept, {time.perf_counter() - start:.0f} s")
+    run.end()
 
 
-def ended(folder: Path, name: str, faults: Faults) -> tuple[int, str, int]:
+def _ended(folder: Path, name: str, faults: Faults) -> tuple[int, str, int]:
     """The exit code, what was said and the number of effects; a command that died said nothing."""
     again(folder / "made", folder / "used")
     out, wrong = io.TextIOWrapper(io.BytesIO()), io.TextIOWrapper(io.BytesIO())

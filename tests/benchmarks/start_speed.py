@@ -199,7 +199,8 @@ def sections(book: str) -> dict[str, float]:
     """Milliseconds of processor time from a section to the next, each for the first time, after one round to import."""
     from logbook.session import Session
     from logbook.tui.app import LogbookApp
-    from logbook.tui.sections import PLACES, section_screen
+    from logbook.tui.screen_names import screen_named
+    from logbook.tui.sections import PLACES
 
     found: dict[str, float] = {}
 
@@ -214,7 +215,7 @@ def sections(book: str) -> dict[str, float]:
                     if getattr(app.screen, "SECTION", "") == name:
                         continue
                     start = time.process_time()
-                    app.switch_screen(section_screen(session, code, name))
+                    app.switch_screen(screen_named(name, session, code))
                     await pilot.pause()
                     found[name] = (time.process_time() - start) * 1000
                 app.pop_screen()

@@ -1,28 +1,36 @@
-"""Every kind of fault at every effect, not only one of them. By hand: `python -m tests.benchmarks.store_faults`."""
+"""Every kind of fault at every effect of the store, not only one of them.
+
+python -m tests.benchmarks.store_faults [HOW_MANY [FIRST [MINUTES]]]
+"""
 
 from __future__ import annotations
 
-import itertools
+import random
 import shutil
-import tempfile
-import time
-from pathlib import Path
+from itertools import product
 
+from tests.benchmarks.long_run import LongRun, place_in_memory
 from tests.store.script import script
 from tests.store.test_faults import EDITS, ERRORS, effects, fails
 
 
 def main() -> None:
-    folder = Path(tempfile.mkdtemp()) / "book"
-    steps, start, runs = list(script(EDITS)), time.perf_counter(), 0
+    folder = place_in_memory()
+    book, steps = folder / "book", list(script(EDITS))
     try:
-        names = effects(folder, steps)
-        for at, what, stays in itertools.product(range(1, len(names) + 1), ["short", *ERRORS], [False, True]):
-            fails(folder, steps, at, what, stays=stays)
-            runs += 1
+        every = list(product(range(1, len(effects(book, steps)) + 1), ["short", *ERRORS], [False, True]))
+        random.Random(1).shuffle(every)
+        run = LongRun("faults in the store", len(every))
+        for number in run.numbers():
+            at, what, stays = every[number % len(every)]
+            try:
+                fails(book, steps, at, what, stays=stays)
+            except Exception as fault:  # noqa: BLE001 - each is told, and the next is tried
+                run.went_wrong(f"effect {at}, {what}, {stays}: {type(fault).__name__}: {str(fault)[:300]}")
+                shutil.rmtree(book, ignore_errors=True)
     finally:
-        shutil.rmtree(folder.parent, ignore_errors=True)
-    print(f"{len(names)} effects, {runs} runs, nothing lost, {time.perf_counter() - start:.0f} s")
+        shutil.rmtree(folder, ignore_errors=True)
+    run.end()
 
 
 if __name__ == "__main__":

@@ -1,35 +1,32 @@
-"""Ten thousand kills at random moments. Run by hand: `python -m tests.benchmarks.store_kills [KILLS [SEED [MINUTES]]]`.
+"""Ten thousand kills of programs that edit, at random moments: what was acknowledged is there, and nothing half.
 
-Ends after so many minutes with the kills made by then; another seed goes on at other moments.
+python -m tests.benchmarks.store_kills [KILLS [FIRST [MINUTES]]]
 """
 
 from __future__ import annotations
 
 import shutil
-import sys
-import tempfile
-import time
-from pathlib import Path
 
+from tests.benchmarks.long_run import LongRun, place_in_memory
 from tests.store.test_processes import kill
 
 AT_ONCE = 40
-"""Kills between two looks at the clock; the books are begun anew then in any case."""
+"""Kills of one number; the books are begun anew then in any case."""
 
 
 def main() -> None:
-    kills = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
-    folder = Path(tempfile.mkdtemp())
-    minutes = float(sys.argv[3]) if sys.argv[3:] else 1e9
-    start, done, kept = time.perf_counter(), 0, 0
+    run, kept = LongRun("kills", 10_000), 0
+    folder = place_in_memory()
     try:
-        while done < kills and time.perf_counter() - start < 60 * minutes:
-            kept += kill(folder, min(AT_ONCE, kills - done), seed * 1_000_000 + done)
-            done += min(AT_ONCE, kills - done)
+        for number in run.numbers(AT_ONCE):
+            try:
+                kept += kill(folder, AT_ONCE, number)
+            except Exception as fault:  # noqa: BLE001 - each is told, and the next is tried
+                run.went_wrong(f"from {number}: {type(fault).__name__}: {str(fault)[:300]}")
+            run.more = f"{kept} edits kept"
     finally:
-        shutil.rmtree(folder)
-    print(f"{done} kills, {kept} edits kept, none lost, {time.perf_counter() - start:.0f} s")
+        shutil.rmtree(folder, ignore_errors=True)
+    run.end()
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,9 +12,12 @@ from logbook.cli.program import run
 from logbook.model.document import ShopDocument, UnitDocument, write_document
 from logbook.model.photo_edits import photos_of
 from logbook.session import Session
-from tests.builders import at, offcut, operation, screws, shop, step, unit
+from logbook.session.pictures import photo_problems
+from logbook.session.unkept_file import written_down
+from tests.builders import at, offcut, operation, part, screws, shop, step, unit
 from tests.cli.conftest import NOW
 from tests.photos.pictures import photo
+from tests.store.faults import Faults
 
 
 @dataclass(frozen=True)
@@ -21,11 +25,17 @@ class Writing:
     """A command, and whether a book shows that it was carried out."""
 
     words: tuple[str, ...]
-    is_done: Callable[[Session], bool]
+    is_done: Callable[[Session], bool] = lambda _: True
+    puts: str = ""
+    """The file that it writes beside the book."""
+
+
+def _has_come(session: Session) -> bool:
+    return session.entries("R1")[-1].what == "mains cord: here, paid 4.50"
 
 
 def _linked(session: Session) -> bool:
-    return len(list(photos_of(session.unit("R1")))) == 1
+    return len(list(photos_of(session.unit("R1")))) == 1 and photo_problems(session, "R1") == ()
 
 
 WRITING = {
@@ -34,9 +44,19 @@ WRITING = {
     "take pieces in": Writing(("pile", "--import", "pieces.csv"), lambda s: len(s.shop.offcuts) == 1),
     "keep the plan": Writing(("plan", "--keep"), lambda s: s.entries("")[-1].what == "plan kept"),
     "ticks": Writing(("ticks", "R1", "A01", "--although", "done"), lambda s: bool(s.unit("R1").refit.lines)),
+    "what came": Writing(("to-buy", "R1", "--here", "mains cord", "--paid", "4.50"), _has_come),
+    "take in what was not kept": Writing(("import", "not-kept.txt"), lambda s: s.unit("R1").name == "tall radio"),
     "link photos": Writing(("photos", "link", "phone", "--keep", "all", "--no-cards"), _linked),
 }
 """By what they do; files are named as they lie in the folder of `prepare`."""
+
+_LIST = ("print", "R1", "reassembly", "--as", "txt", "--to")
+PUTTING = {
+    "a calendar": Writing(("plan", "--ics", "week.ics"), puts="week.ics"),
+    "a print": Writing((*_LIST, "list.txt"), puts="list.txt"),
+    "a print in the place of another": Writing((*_LIST, "pieces.csv", "--replace"), puts="pieces.csv"),
+}
+"""Those that write a file beside the book, and nothing into it."""
 
 
 def prepare(folder: Path) -> Path:
@@ -45,9 +65,11 @@ def prepare(folder: Path) -> Path:
     radio = unit(
         step("T01", "lid", fasteners=[screws(4)], at=at("2026-03-12 19:00"), photo_taken=True),
         operations=[operation("B01", "lay out", 30)],
+        parts=[part()],
     )
     with Session.open(book, by="RB", now=lambda: NOW) as session:
         session.add_unit(radio)
+        (folder / "not-kept.txt").write_text(_not_kept(session))
     box = unit(step("T01", "lid"), code="C1", name="box")
     document = UnitDocument(logbook="unit", version=1, unit=box)
     (folder / "C1.json").write_bytes(write_document(document))
@@ -59,9 +81,19 @@ def prepare(folder: Path) -> Path:
     return book
 
 
+def _not_kept(session: Session) -> str:
+    """A change that the disk refused, written down; the book does not have it."""
+    with Faults(1, errno.ENOSPC, stays=True).on():
+        session.apply("R1", "another name", lambda u: u.model_copy(update={"name": "tall radio"}))
+        text = written_down(session.unkept, session.now)
+        session.undo("R1")
+    assert session.unit("R1").name == "table radio"
+    return text
+
+
 def called(folder: Path, writing: Writing) -> int:
     """Run the command in that folder; its exit code."""
-    words = [str(folder / w) if (folder / w).exists() else w for w in writing.words]
+    words = [str(folder / w) if (folder / w).exists() or w == writing.puts else w for w in writing.words]
     return run(["--book", str(folder / "book"), "--by", "RB", *words], now=lambda: NOW)
 
 

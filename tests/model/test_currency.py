@@ -16,8 +16,8 @@ from logbook.model.currency import (
     refuse_other_currency,
     same_currency,
 )
+from logbook.model.one_line import typed
 from logbook.model.shop import ShopSettings
-from logbook.model.typed_values import typed
 
 
 def test_the_list_is_that_of_babel() -> None:

@@ -10,8 +10,9 @@ import pytest
 
 from logbook.model.base import Frozen
 from logbook.model.fields import Field, FieldKind, offered_fields
+from logbook.model.one_line import value_of
 from logbook.model.shop import Shop
-from logbook.model.typed_values import Context, value_of
+from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_value, first_shown, usual_fields
 

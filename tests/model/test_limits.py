@@ -13,8 +13,8 @@ from logbook.model.base import Frozen
 from logbook.model.document import beyond_limits
 from logbook.model.fields import Field, FieldKind, fields_of
 from logbook.model.limits import beyond
+from logbook.model.one_line import typed
 from logbook.model.shop import Consumable, Pack, Seller, Shop
-from logbook.model.typed_values import typed
 from logbook.model.unit import Unit
 from logbook.model.work import ConsumableUse, MixShare, Operation, Part, UseTerm, Wait
 from logbook.session import Session

@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from logbook.errors import InputError
-from logbook.model.typed_values import typed
+from logbook.model.one_line import typed
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines, with_effort, with_paid, with_taken
 from logbook.model.words import Supply, WorkState

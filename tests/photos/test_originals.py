@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import errno
-import os
 from hashlib import sha256
 from pathlib import Path
 
 import pytest
 
+from logbook import disk
 from logbook.errors import InputError, StoreError
 from logbook.model.step import Photo
 from logbook.photos.originals import NAME, keep, path_of, problems, sweep, unrecorded
@@ -44,7 +44,7 @@ def test_a_disk_that_refuses_leaves_nothing_behind(tmp_path: Path, monkeypatch: 
     def refuse(*_: object) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(os, call, refuse)
+    monkeypatch.setattr(disk, call, refuse)
     with pytest.raises(StoreError, match="No space left"):
         keep(tmp_path, photo(1), ".jpg")
     assert list(tmp_path.iterdir()) == []

@@ -16,6 +16,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from logbook import disk
 from logbook.errors import StoreError
 from logbook.model.photo_edits import Spot, at_step, photos_of
 from logbook.model.words import LinkBasis
@@ -25,9 +26,9 @@ from logbook.serve.incoming import NOWHERE, Bench, Incoming
 from logbook.serve.listening import HEADER_SECONDS, MOST_CONNECTIONS, Listening
 from logbook.serve.taking import take_in
 from logbook.session import Session
-from logbook.store import disk
 from tests.builders import step, unit
 from tests.photos.pictures import photo
+from tests.store.power import Cuts, lay_out
 
 HERE = Bench("R1", at_step("T02"), "R1 T02 back panel")
 ID = "0123456789abcdef"
@@ -401,12 +402,27 @@ async def test_a_full_disk_is_said_and_the_phone_keeps_the_picture(
         def full(*_: object) -> None:
             raise OSError(28, "No space left on device")
 
-        monkeypatch.setattr("logbook.serve.incoming.os.fsync", full)
+        monkeypatch.setattr(disk, "fsync", full)
         status, words = await phone.send(photo(1))
         assert status == 507  # a server's trouble: the page keeps the picture and sends it again
         assert "No space left" in words
         monkeypatch.undo()
         assert (await phone.send(photo(1)))[0] == 200
+
+
+def test_a_picture_of_which_the_phone_was_told_outlasts_a_power_cut(tmp_path: Path) -> None:
+    book, told = tmp_path / "book", list[bool]()
+    book.mkdir()
+    cuts = Cuts(book, lambda: bool(told))
+    with cuts.on():
+        incoming = Incoming(book)
+        incoming.begin()
+        told.append(incoming.put(photo(1), ".jpg", HERE))
+    for number, (said, left) in enumerate(cuts.in_turn()):
+        place = tmp_path / f"cut{number}"
+        lay_out(left, place)
+        waiting = [(one.path.read_bytes(), one.bench.words) for one in Incoming(place / "book").waiting()]
+        assert waiting == [(photo(1), HERE.words)] or not (said or waiting)
 
 
 async def test_many_at_once(incoming: Incoming) -> None:

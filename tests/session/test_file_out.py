@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from logbook import disk
 from logbook.errors import InputError
 from logbook.session import Session
 from logbook.session.file_out import put_file
@@ -71,7 +72,7 @@ def test_a_full_disk_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.M
     def refuse(descriptor: int) -> None:
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(os, "fsync", refuse)
+    monkeypatch.setattr(disk, "fsync", refuse)
     with pytest.raises(InputError, match="the disk is full"):
         put_file(target, b"after", replace=replace)
     assert [p.name for p in tmp_path.iterdir()] == (["week.ics"] if replace else [])
@@ -85,7 +86,7 @@ def test_a_file_that_comes_meanwhile_is_not_replaced(tmp_path: Path, monkeypatch
         target.write_bytes(b"another's")
         real(descriptor)
 
-    monkeypatch.setattr(os, "fsync", another_comes)
+    monkeypatch.setattr(disk, "fsync", another_comes)
     with pytest.raises(InputError, match="left alone"):
         put_file(target, b"ours")
     assert target.read_bytes() == b"another's"
@@ -95,7 +96,7 @@ def test_a_disk_without_second_names_is_served_too(tmp_path: Path, monkeypatch: 
     def refuse(source: Path, target: Path) -> None:
         raise OSError(errno.EPERM, os.strerror(errno.EPERM))
 
-    monkeypatch.setattr(os, "link", refuse)
+    monkeypatch.setattr(disk, "link", refuse)
     put_file(tmp_path / "week.ics", b"one")
     with pytest.raises(InputError, match="left alone"):
         put_file(tmp_path / "week.ics", b"two")

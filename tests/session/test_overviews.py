@@ -182,7 +182,7 @@ def test_a_change_after_opening_comes_after_all_others_also_without_an_index(pat
 def test_what_is_not_kept_is_shown_and_never_remembered(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     import errno
 
-    from logbook.store import disk
+    from logbook import disk
 
     def full(*_: object) -> int:
         raise OSError(errno.ENOSPC, "full")

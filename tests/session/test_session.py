@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
+from logbook import disk
 from logbook.errors import InputError, ReadOnlyError
 from logbook.model.edits import keep_step
 from logbook.model.unit import Unit
 from logbook.session import Change, Session
-from logbook.store import disk
 from tests.builders import step, unit
 
 

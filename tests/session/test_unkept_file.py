@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from logbook import disk
 from logbook.cli.program import run
 from logbook.errors import InputError
 from logbook.model.edits import change_step, drop_step, keep_step
 from logbook.session import Session
 from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in, written_down
-from logbook.store import disk
 from tests.builders import offcut, screws, step, unit
 from tests.tui.conftest import NOW, opened, said, until
 

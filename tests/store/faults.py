@@ -6,7 +6,7 @@ import contextlib
 import errno
 from typing import TYPE_CHECKING, Any
 
-from logbook.store import disk
+from logbook import disk
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator

@@ -12,13 +12,14 @@ import contextlib
 import itertools
 import os
 from dataclasses import dataclass, field
+from pathlib import Path
+from threading import RLock
 from typing import TYPE_CHECKING, Any
 
-from logbook.store import disk
+from logbook import disk
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
-    from pathlib import Path
 
 Files = tuple[tuple[str, "bytes | None"], ...]
 """Paths within the book and their bytes; None for a folder."""
@@ -65,11 +66,36 @@ class Machine:
         self.top = Folder()
         self.open_files: dict[int, File | Folder] = {}
 
-    def _find(self, path: str) -> tuple[Folder, str]:
-        folder, parts = self.top, self._parts(path)
+    @classmethod
+    def of(cls, root: Path) -> Machine:
+        """One on whose disk a folder is, with all that lies in it."""
+        machine = cls(root)
+        machine.lay(machine.files())
+        return machine
+
+    def files(self) -> Files:
+        """What lies in the folder now, as the system shows it."""
+        found: list[tuple[str, bytes | None]] = [(os.path.basename(self.root), None)]
+        for where, folders, names in os.walk(self.root):
+            below = os.path.relpath(where, os.path.dirname(self.root))
+            found += [(f"{below}/{name}", None) for name in folders]
+            found += [(f"{below}/{name}", Path(where, name).read_bytes()) for name in names]
+        return tuple(sorted(found))
+
+    def lay(self, files: Files) -> None:
+        """These files are on the disk."""
+        for path, raw in files:
+            folder, name = self._find(path, self.top)
+            node = Folder() if raw is None else File(raw, raw)
+            folder.names[name] = folder.durable[name] = node
+
+    def _find(self, path: str, below: Folder | None = None) -> tuple[Folder, str]:
+        """The folder of a name; one that nobody knows for what lies elsewhere."""
+        folder, parts = self.top, self._parts(path) if below is None else path.split("/")
         for part in parts[:-1]:
-            found = folder.names[part]
-            assert isinstance(found, Folder)
+            found = folder.names.get(part)
+            if not isinstance(found, Folder):
+                return Folder(), parts[-1]
             folder = found
         return folder, parts[-1]
 
@@ -114,16 +140,20 @@ class Machine:
         self.open_files.pop(descriptor, None)
 
     def _on_write(self, descriptor: int, raw: bytes, written: int) -> None:
-        self.open_files[descriptor].cached += bytes(raw)[:written]
+        node = self.open_files.get(descriptor)
+        if isinstance(node, File):
+            node.cached += bytes(raw)[:written]
 
     def _on_truncate(self, descriptor: int, size: int, _: None) -> None:
-        node = self.open_files[descriptor]
-        node.cached = node.cached[:size]
+        node = self.open_files.get(descriptor)
+        if isinstance(node, File):
+            node.cached = node.cached[:size]
 
     def _on_fsync(self, descriptor: int, _: None) -> None:
-        node = self.open_files[descriptor]
+        node = self.open_files.get(descriptor)
         if isinstance(node, File):
             node.durable = node.cached
+        if not isinstance(node, Folder):
             return
         for rename in node.pending:
             for folder, name, what in rename.changes:
@@ -139,16 +169,20 @@ class Machine:
     def _on_rename(self, source: str, target: str, _: None) -> None:
         from_folder, old = self._find(source)
         to_folder, new = self._find(target)
-        self._change((to_folder, new, from_folder.names[old]), (from_folder, old, None))
+        if old in from_folder.names:
+            self._change((to_folder, new, from_folder.names[old]), (from_folder, old, None))
 
     def _on_link(self, source: str, target: str, _: None) -> None:
         folder, name = self._find(source)
-        self._change((*self._find(target), folder.names[name]))
+        if name in folder.names:
+            self._change((*self._find(target), folder.names[name]))
 
     def _on_unlink(self, path: str, _: None) -> None:
         self._change((*self._find(path), None))
 
-    def _on_mkdir(self, path: str, _: None) -> None:
+    _on_rmdir = _on_unlink
+
+    def _on_mkdir(self, path: str, mode: int, _: None) -> None:
         self._change((*self._find(path), Folder()))
 
     def outcomes(self) -> Iterator[Files]:
@@ -206,14 +240,16 @@ class Machine:
 def watched(machine: Machine, moment: Callable[[], None]) -> Iterator[None]:
     """Let the machine see every effect; `moment` is called after each that changes something."""
     real = {name: getattr(disk, name) for name in disk.EFFECTS}
+    one_at_a_time = RLock()
 
     def wrap(name: str) -> Callable[..., Any]:
         def effect(*arguments: Any) -> Any:
-            result = real[name](*arguments)
-            machine.took_place(name, arguments, result)
-            if name not in {"read", "close"}:
-                moment()
-            return result
+            with one_at_a_time:
+                result = real[name](*arguments)
+                machine.took_place(name, arguments, result)
+                if name not in {"read", "close"}:
+                    moment()
+                return result
 
         return effect
 
@@ -224,6 +260,39 @@ def watched(machine: Machine, moment: Callable[[], None]) -> Iterator[None]:
     finally:
         for name, function in real.items():
             setattr(disk, name, function)
+
+
+Cut = tuple[bool, Files]
+"""Whether something was said by then, and what the cut leaves."""
+
+
+class Cuts:
+    """What a cut at each moment of some work may leave, with what had been said by then."""
+
+    def __init__(self, root: Path, said: Callable[[], bool]) -> None:
+        """The book, and whether something was said to be kept."""
+        self._machine, self._said, self._looking = Machine.of(root), said, False
+        self._found: dict[Cut, None] = {}
+
+    def moment(self) -> None:
+        """A cut now."""
+        if self._looking:  # whether it was said is looked up in the book itself
+            return
+        self._looking = True
+        said = self._said()
+        self._looking = False
+        self._found |= {(said, outcome): None for outcome in self._machine.outcomes()}
+
+    @contextlib.contextmanager
+    def on(self) -> Iterator[None]:
+        """A cut after each effect of what is done now, and one after all of it."""
+        with watched(self._machine, self.moment):
+            yield
+        self.moment()
+
+    def in_turn(self) -> list[Cut]:
+        """Each once, in the order of the moments at which they first may be."""
+        return list(self._found)
 
 
 def lay_out(files: Files, where: Path) -> None:

@@ -75,7 +75,8 @@ def test_version_control_leaves_alone_what_is_of_the_running_program(tmp_path: P
     git("commit", "-q", "-m", "one")
     assert {".lock", ".holder.json"} <= {p.name for p in path.iterdir()}
     kept = set(git("ls-files").split())
-    assert kept == {".gitignore", "book.json", *(name for name in kept if name.startswith(("units/R1/", "shop/")))}
+    offered = {".gitignore", ".gitattributes"}
+    assert kept == {*offered, "book.json", *(name for name in kept if name.startswith(("units/R1/", "shop/")))}
     book.units["R1"].change("v is 1", *put(1, 0))
     book.close()
     assert (path / ".index.json").exists()

@@ -10,15 +10,15 @@ from pathlib import Path
 
 import pytest
 
+from logbook import disk, files
 from logbook.errors import StoreError
-from logbook.store import disk, files
 
 ROOT = Path(__file__).parents[2]
 
 WATCH = """
 import os, sys
 from pathlib import Path
-from logbook.store import disk
+from logbook import disk
 from tests.store.script import book_for, observed, script
 
 folder, inside, seen, bypassed = sys.argv[1], [0], [0], []

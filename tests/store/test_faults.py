@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from logbook import files
 from logbook.errors import StoreError
-from logbook.store import files, folders
+from logbook.store import folders
 from tests.store.building import put, radio, with_radio
 from tests.store.faults import Death, Faults
 from tests.store.script import Model, Step, book_for, observed, script

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from logbook.errors import InputError, ReadOnlyError, StoreError
-from tests.store.building import SMALL, count_up, opened, put, radio, with_radio
+from tests.store.building import SMALL, Clock, count_up, opened, put, radio, with_radio
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -70,6 +70,21 @@ def test_a_folder_that_went_between_two_openings_is_named(tmp_path: Path) -> Non
     assert any("R1 was there when the book was last closed" in said for said in book.problems)
     book.close()
     assert opened(path).problems == []
+
+
+def test_a_unit_taken_out_just_before_the_program_ended_did_not_go_by_itself(tmp_path: Path) -> None:
+    """What the index remembers is then older than the taking out; of a later unit of that code it is not."""
+    path, clock = tmp_path / "book", Clock()
+    with_radio(path, clock=clock).close()
+    book = opened(path, clock=clock)
+    book.remove_unit("R1")
+    cut = tmp_path / "cut"
+    shutil.copytree(path, cut)
+    assert opened(cut, clock=clock).problems == []
+    book.add_unit("R1", radio(), "another R1")
+    book.close()
+    shutil.rmtree(path / "units/R1")
+    assert any("R1 was there when the book was last closed" in said for said in opened(path, clock=clock).problems)
 
 
 def test_a_document_edited_while_the_book_is_open_is_kept_aside(tmp_path: Path) -> None:

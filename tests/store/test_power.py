@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from logbook import disk, files
 from logbook.errors import StoreError
-from logbook.store import disk, files, history, storage
+from logbook.store import history, storage
 from tests.store.power import Files, Machine, lay_out, watched
 from tests.store.script import Model, book_for, observed, script
 
@@ -77,7 +78,7 @@ def test_the_cut_after_a_cut_loses_nothing_either(scratch: Path) -> None:
         place = scratch / f"cut{number}"
         lay_out(outcome, place)
         machine, second = Machine(place / "book"), {}
-        seed(machine, outcome)
+        machine.lay(outcome)
 
         def moment(machine: Machine = machine, second: dict[Files, None] = second) -> None:
             second.update(dict.fromkeys(machine.outcomes()))
@@ -118,19 +119,6 @@ def test_a_new_history_whose_name_could_not_be_flushed_is_flushed_before_the_nex
     monkeypatch.setattr(storage, "replace_durably", no_document)
     assert list(lost(scratch, 13)) == []
     assert len(refused) == 1, "older history was packed"
-
-
-def seed(machine: Machine, outcome: Files) -> None:
-    """What a first cut left is on the disk."""
-    from tests.store.power import File, Folder
-
-    for path, raw in outcome:
-        folder = machine.top
-        *way, name = path.split("/")
-        for part in way:
-            folder = folder.names[part]
-        node = Folder() if raw is None else File(raw, raw)
-        folder.names[name] = folder.durable[name] = node
 
 
 def no_file_flush(monkeypatch: pytest.MonkeyPatch) -> None:

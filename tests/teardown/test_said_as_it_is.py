@@ -15,7 +15,7 @@ from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Member, PartSet, Unit
-from logbook.model.words import Action, ConnectionKind, JointFound, SetKind, Stage, Then
+from logbook.model.words import Action, ConnectionKind, Disposition, JointFound, SetKind, Stage, Then
 from logbook.reassembly import ledger, readiness, refit_list
 from logbook.render.build_record import build_record_page
 from logbook.render.reassembly_list import reassembly_text
@@ -50,14 +50,17 @@ def own(of: Step, member: str) -> Any:
     return next(d for d in of.differences if d.member == member)
 
 
+DOORS = "doors, each 2 hinge screw 3x16, bags 5 (left) and 6 (right), right 1 missing, left left-hand thread"
 LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("lid, 6 screw 3x16, 1 lost, bag 1", (), "lid, 5 screw 3x16, 1 screw 3x16 lost, bag 1"),
     ("lid, 6 screw 3x16, 2 missing, bag 1", (), "lid, 6/4 screw 3x16, bag 1"),
     ("lid, 4 screw 3x16 lost", (), "lid, 4 screw 3x16 lost"),
+    ("lid, 6 screw 3x16, bag 1, 1 renew", (), "lid, 5 screw 3x16, 1 screw 3x16 renew, bag 1"),
+    ("lid, 6 screw 3x16, bag 1, 2 missing", (), "lid, 6/4 screw 3x16, bag 1"),
     ("lid, 4 screw 3x16 renew as 3.5x20", (), "lid, 4 screw 3x16 renew as screw 3.5x20"),
     ("lid, 8 bush renew 3 here", (), "lid, 8 bush renew 3 here"),
     (
-        "doors, each 2 hinge screw 3x16, bags 5 (left) and 6 (right), right 1 missing, left left-hand thread",
+        DOORS,
         (PAIR,),
         "doors, 2 hinge screw 3x16, each LR, left bag 5, left left-hand thread, right bag 6, "
         "right 2/1 hinge screw 3x16",
@@ -104,6 +107,11 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("motor, 6 wires", (), "motor, wires 6"),
     ("motor, 2 wires W4", (), "motor, wire W4, wire W5"),
     ("motor, 1 wire cut", (), "motor, wire W1 cut"),
+    ("motor, 3 wires, 1 renew", (), "motor, wires 3, wire W1 renew"),
+    ("motor, 2 wires W4, 1 renew", (), "motor, wire W4, wire W5 renew"),
+    ("motor, 3 wires, 1 lost", (), "motor, wires 3, wire W1 renew"),
+    ("motor, renew wire W6 from a to b", (), "motor, wire W6 renew from a to b"),
+    ("lamps, each, left renew wire W3 from a to b", (PAIR,), "lamps, each LR, left wire W3 renew from a to b"),
     ("pump, hose", (), "pump, hose W1"),
     ("pump, hoses W1 W2", (), "pump, hose W1, hose W2"),
     ("pump, 2 belts renew", (), "pump, belt W1 renew, belt W2 renew"),
@@ -147,6 +155,12 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ),
     ("arms, each LR, hold earth by JB", (PAIR,), "arms, each LR, hold earth by JB"),
     ("cover, hold proved dead because no meter here", (), "cover, hold proved dead because no meter here"),
+    ("lamp, component 60 W lamp, new part lamp holder x2", (), "lamp, component 60 W lamp, new part lamp holder x2"),
+    (
+        "lamps, each, left component lamp, right new part lamp holder",
+        (PAIR,),
+        "lamps, each LR, left component lamp, right new part lamp holder",
+    ),
 ]
 
 
@@ -189,7 +203,7 @@ def test_what_the_record_holds() -> None:
     assert fates(lid) == [("screw 3x16", 5, 5, "reuse"), ("screw 3x16", 1, 1, "lost")]
     _, lid = kept("lid, 4 screw 3x16 renew as 3.5x20")
     assert (lid.fasteners[0].then, lid.fasteners[0].renew_as) == (Then.RENEW, "screw 3.5x20")
-    _, doors = kept(LINES[5][0], PAIR)
+    _, doors = kept(DOORS, PAIR)
     assert fates(doors) == [("hinge screw 3x16", 2, 2, "reuse")]
     assert (own(doors, "L").bag, own(doors, "L").left_hand, own(doors, "L").fasteners) == ("5", True, None)
     assert (own(doors, "R").bag, own(doors, "R").left_hand) == ("6", None)
@@ -213,6 +227,45 @@ def test_connections_are_never_fasteners() -> None:
     for line in ("x, 6 wires", "x, 2 wires W4", "x, 1 wire cut", "x, hose", "x, 2 belts", "x, hoses W1 W2"):
         _, of = kept(line)
         assert of.fasteners == (), line
+
+
+def to_buy(of: Unit) -> list[tuple[str, str]]:
+    return [
+        (line.name, f"{line.quantity}") for line in bill_of_materials(of, Shop(), NOW.date()).lines if not line.here
+    ]
+
+
+def test_a_wire_to_be_renewed_is_to_buy_once_and_stops_its_line() -> None:
+    of, motor = kept("motor, 3 wires, 1 renew")
+    assert motor.fasteners == ()
+    assert to_buy(of) == [("wire W1", "1")]
+    missing = readiness(of, refit_list(of), NOW)["T01"].missing
+    assert any("new wire W1: no part is written down for it" in words for words in missing)
+    of, _ = kept("motor, 3 wires, 1 renew, new part wire 0.75 mm")
+    assert to_buy(of) == [("wire 0.75 mm", "1")]
+    of, _ = kept("lamps, each, wire W1 renew, left wire W2 renew", PAIR)
+    assert to_buy(of) == [("wire W1", "2"), ("wire W2", "1")]
+
+
+def test_what_is_for_one_member_is_listed_for_it_alone_and_bought_once() -> None:
+    of, _ = kept("lamps, each, left component lamp, right new part lamp holder", PAIR)
+    (lamp,), (holder,) = of.components, of.parts
+    assert (lamp.code, lamp.name, lamp.from_step, lamp.member) == ("C1", "lamp", "T01", "L")
+    assert (holder.code, holder.name, holder.quantity, holder.for_steps, holder.member) == (
+        "N1", "lamp holder", 1, ("T01",), "R",
+    )  # fmt: skip
+    assert to_buy(of) == [("lamp holder", "1")]
+    listed = refit_list(of)
+    text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
+    for words in ("L only: lamp.", "R only: new lamp holder.", "NOT READY: R: new lamp holder not here (to buy)."):
+        assert words in text, words
+    record = build_record(of)
+    assert "L: component lamp" in record
+    assert "R: new part lamp holder" in record
+    renewed = of.model_copy(update={"components": (lamp.model_copy(update={"disposition": Disposition.RENEW}),)})
+    assert ("lamp", "1") in to_buy(renewed), "what is got for the right one does not stand for the left one"
+    again = kept_from_line(of, read_line(line_of(of, of.steps[0]), of, code="T01", base=of.steps[0]), at=NOW)
+    assert (again.components, again.parts) == (of.components, of.parts)
 
 
 def test_hose_clamps_and_wire_ties_stay_fasteners() -> None:

@@ -15,7 +15,6 @@ from typing import Any, NamedTuple
 from textual.pilot import Pilot
 
 from logbook.model.photo_edits import photos_of
-from logbook.photos import originals
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
 from logbook.tui.frame import BookScreen, MessageLine
@@ -62,7 +61,7 @@ async def _new_step(pilot: Pilot[Any], _: Path) -> None:
 
 
 async def _edited(pilot: Pilot[Any], _: Path) -> None:
-    await pilot.press("enter", "ctrl+u")
+    await pilot.press("down", "enter", "ctrl+u")
     await typed(pilot, "rear panel")
     await pilot.press("enter")
 
@@ -78,7 +77,7 @@ async def _at_the_bench(pilot: Pilot[Any], _: Path) -> None:
 
 async def _new_piece(pilot: Pilot[Any], _: Path) -> None:
     await pilot.press("a")
-    await typed(pilot, "6 ply, 620x310x5.5")
+    await typed(pilot, "12 ply, 620 x 310, 5.5")
     await pilot.press("enter")
 
 
@@ -159,13 +158,14 @@ async def once(made: Path, used: Path, name: str, faults: Faults) -> list[str]:
         deep = len(pilot.app.screen_stack)
         if change.before is not None:
             await change.before(pilot, used)
-        with faults.on(), _copies(faults):
+        with faults.on():
             await change.keys(pilot, used)
             await pilot.pause()
             assert isinstance(pilot.app, LogbookApp)
             assert pilot.app.is_running, where
             assert len(pilot.app.screen_stack) >= deep, (where, "the screen stays")
             is_refused = pilot.app.screen.query_one("#message", MessageLine).has_class("-error")
+            assert faults.at or change.is_done(session), (where, "without a fault it is done")
             faults.heal()  # what is said was said; from here on the disk is looked at, and works
             _is_true(pilot, session, change, where, stays=faults.stays)
             pilot.app._look_around()
@@ -197,16 +197,3 @@ def _on_disk(session: Session) -> tuple[dict[str, Any], Any]:
     """The book as another program reads it from the disk now, with sound effects."""
     with Session.open(session.path, now=lambda: NOW, read_only=True) as other:
         return {code: other.unit(code) for code in other.codes()}, other.shop
-
-
-class _copies:  # noqa: N801 - used as a function
-    """Originals are written beside the store: a fault comes to them as well."""
-
-    def __init__(self, faults: Faults) -> None:
-        self._faults, self._real = faults, originals.write_durably
-
-    def __enter__(self) -> None:
-        originals.write_durably = self._faults.wrap("an original", self._real)
-
-    def __exit__(self, *_: object) -> None:
-        originals.write_durably = self._real

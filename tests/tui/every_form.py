@@ -20,12 +20,13 @@ from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.document import ShopDocument
 from logbook.model.fields import Field, FieldKind, offered_fields
+from logbook.model.holds import open_holds
 from logbook.model.numbering import next_code
-from logbook.model.one_line import read_line
+from logbook.model.one_line import read_line, value_of
 from logbook.model.paths import Path, begun, can_begin, put_at, record_kind, value_at
 from logbook.model.shop import Shop
 from logbook.model.templates import demo_documents
-from logbook.model.typed_values import Context, value_of
+from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields
 from logbook.session import Session
@@ -485,7 +486,10 @@ class Walker:
 
 
 def _is_held(form: FormScreen, field: Field) -> bool:
-    return type(form.record()).__name__ in _WITH_SUCH_RULES and field.name in _HELD_BY_A_RULE
+    kind = type(form.record()).__name__
+    if kind == "MemberDifference" and field.name == "done":
+        return bool(open_holds(form.session.unit(form.CODE)))  # nothing comes off past an open hold point
+    return kind in _WITH_SUCH_RULES and field.name in _HELD_BY_A_RULE
 
 
 def unit_of(spot: Spot, book: Session) -> str:

@@ -576,7 +576,7 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         await typed(pilot, "cover")
         await pilot.press("tab")
         assert "r hold" in lines_on(pilot)[-1]
-        assert "C connect" in lines_on(pilot)[-1]
+        assert "C also" in lines_on(pilot)[-1]
         await pilot.press("r")
         await typed(pilot, "dead read voltage reading 0.4 V by AB")
         await pilot.press("tab", "C", "h")
@@ -586,6 +586,35 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         kept = book.unit("G1").steps[-1]
         assert (kept.hold.reading, kept.hold.initials) == ("0.4 V", "AB")
         assert [(str(c.kind), c.code, c.start, c.end) for c in kept.connections] == [("hose", "W1", "pump", "tank")]
+
+
+async def test_keys_say_a_second_way_a_joint_more_and_a_danger_that_is_gone_by_the_refit(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "motor, danger stored charge")
+        await pilot.press("tab", "h", "u", "h", "2", "c", "f", "j", "1", "f", "j", "3", "f", "r")
+        assert line(pilot) == ("motor, unscrewed and cut, danger stored charge gone at refit, one-way glued pinned")
+        await pilot.press("h", "2", "c", "f", "j", "1", "f", "r")
+        assert line(pilot) == "motor, unscrewed, danger stored charge, one-way pinned"
+        assert not bad_cells(pilot)
+
+
+async def test_keys_begin_what_is_at_one_member_alone(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(sets=[handed_pair()])) as pilot:
+        await typed(pilot, "lamps, each LR")
+        for letter, words in (("s", "gap is 0.8"), ("m", "run-out is 0.04"), ("c", "60 W lamp"), ("n", "lamp holder")):
+            await pilot.press("tab", "s", "1", "C", letter)
+            await typed(pilot, words)
+        assert line(pilot) == (
+            "lamps, each LR, L setting gap is 0.8, L measurement run-out is 0.04, "
+            "L component 60 W lamp, L new part lamp holder"
+        )
+        await pilot.press("tab", "p", "enter")
+        made = book.unit("G1")
+        lamps = made.steps[-1]
+        assert [(s.what, s.value, s.member) for s in lamps.settings] == [("gap", "0.8", "L")]
+        assert [(m.what, m.text, m.member) for m in lamps.measurements] == [("run-out", "0.04", "L")]
+        assert [(c.name, c.from_step, c.member) for c in made.components[-1:]] == [("60 W lamp", lamps.code, "L")]
+        assert [(p.name, p.for_steps, p.member) for p in made.parts[-1:]] == [("lamp holder", (lamps.code,), "L")]
 
 
 async def test_a_hold_point_of_one_member_is_typed_by_its_key_and_asked_for_by_its_name(book: Session) -> None:

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from logbook import disk
 from logbook.model.edits import keep_step
 from logbook.session import Change, Session
-from logbook.store import disk
 from logbook.tui.app import LogbookApp
 from logbook.tui.screens.teardown import TeardownScreen
 from tests.builders import operation, step, unit

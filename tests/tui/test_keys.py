@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from logbook.tui.actions import Act, key_name, keymap_problems
-from logbook.tui.places import places
+from logbook.tui.places import places, with_usable_keys
 from logbook.tui.settings import Settings
 from logbook.tui.widgets.frame_lines import keys_that_fit
 
@@ -90,7 +90,7 @@ def test_a_settings_file_is_taken_or_its_mistake_is_a_sentence(
 ) -> None:
     file = tmp_path / "settings.toml"
     file.write_text(toml, encoding="utf-8")
-    loaded = Settings.load(file)
+    loaded = with_usable_keys(Settings.load(file))
     assert loaded.keys == keys
     assert problem in " ".join(loaded.problems)
     assert bool(problem) == bool(loaded.problems)

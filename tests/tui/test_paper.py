@@ -9,11 +9,11 @@ import pytest
 
 from logbook.model.paths import put_at
 from logbook.session import Session
+from logbook.tui.screen_names import screen_named
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.paper import PaperScreen
 from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.sections import section_screen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import steps, unit
 from tests.tui.conftest import bad_cells, opened, said, text_on, typed, until
@@ -44,7 +44,7 @@ def papers(book: Session) -> list[str]:
     ],
 )
 async def test_e_leads_from_every_section_to_its_paper(demo: Session, name: str, first: str) -> None:
-    async with opened(demo, section_screen(demo, "R1", name)) as pilot:
+    async with opened(demo, screen_named(name, demo, "R1")) as pilot:
         await pilot.press("e")
         assert isinstance(pilot.app.screen, PaperScreen)
         await pilot.pause()

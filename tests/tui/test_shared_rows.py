@@ -15,13 +15,14 @@ from logbook.session import Session
 from logbook.tui.app import LogbookApp
 from logbook.tui.body import Kind, Part, shared_rows
 from logbook.tui.frame import BookScreen, KeyLine, MessageLine, TitleLine
+from logbook.tui.screen_names import screen_named
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.find import FindScreen
 from logbook.tui.screens.guide import GuideScreen
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.sections import PLACES, section_screen
+from logbook.tui.sections import PLACES
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.letters import Letters
 from logbook.tui.widgets.pick import Pick
@@ -32,7 +33,7 @@ from tests.tui.quick_loop import run_quickly, settled
 
 LONG = "The disk refused the change, because no space is left on it; what was typed stays here and is tried again " * 4
 BARE: dict[str, Callable[[Session], BookScreen]] = {
-    **{name: lambda s, name=name: section_screen(s, "U1", name) for name in PLACES},
+    **{name: lambda s, name=name: screen_named(name, s, "U1") for name in PLACES},
     **{name: SCREENS[name] for name in ("plan", "what now", "to buy", "store", "scrap pile", "find", "bench")},
 }
 """Places of a unit of which nothing is written yet, and of a book with nothing else in it."""

@@ -12,10 +12,10 @@ from typing import Any, NoReturn
 import pytest
 from textual.pilot import Pilot
 
+from logbook import disk
 from logbook.model.edits import keep_step
 from logbook.session import Session
 from logbook.session.faults import fault_file
-from logbook.store import disk
 from logbook.tui import planner
 from logbook.tui.app import LogbookApp
 from logbook.tui.screens import bench, paper

@@ -12,10 +12,10 @@ from typing import Any
 
 import pytest
 
+from logbook import disk
 from logbook.model.edits import keep_step
 from logbook.session import Session
 from logbook.session.faults import fault_file
-from logbook.store import disk
 from logbook.tui.app import LogbookApp
 from logbook.tui.screens.bench import BenchScreen
 from logbook.tui.screens.teardown import TeardownScreen

@@ -150,15 +150,13 @@ class ArrivalScreen(SectionScreen):
 
     def action_object_class(self) -> None:
         """Choose the class of object from the list of usual hazards."""
-        from logbook.tui.screens.choose import ChooseScreen
-
         rows = [
             Row(c.name, (c.name, "    " + clean("; ".join(f"{h.signal} {h.what}" for h in c.hazards), limit=200)))
             for c in hazard_classes()
         ]
         question = "Of which class is it? Its usual hazards are written into the unit and can be edited there."
         here = self.unit.arrival.object_class
-        self.app.push_screen(ChooseScreen(self.session, self.CODE, question, rows, take=self._put_class, here=here))
+        self.logbook.open("choose", self.CODE, question, rows, take=self._put_class, here=here)
 
     def _put_class(self, name: str) -> None:
         of_old = usual_hazards(self.unit.arrival.object_class)

@@ -20,8 +20,8 @@ from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
 from logbook.model.measures import parse_minutes
+from logbook.model.one_line import made
 from logbook.model.starters import Starter, started
-from logbook.model.typed_values import made
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
@@ -320,41 +320,31 @@ class BenchScreen(BookScreen):
 
     def action_bench_mode(self) -> None:
         """The teardown at the bench, of the unit under the cursor."""
-        from logbook.tui.screens.bench_mode import BenchModeScreen
-
         code = self.current_unit()
         if code in self.session.codes() and code is not None:
-            self.app.push_screen(BenchModeScreen(self.session, code))
+            self.logbook.open("bench_mode", code)
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
 
     def action_on_paper(self) -> None:
         """What can be printed of the unit under the cursor."""
-        from logbook.tui.screens.paper import PaperScreen
-
         code = self.current_unit()
         if code in self.session.codes() and code is not None:
-            self.app.push_screen(PaperScreen(self.session, code))
+            self.logbook.open("paper", code)
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
 
     def action_health(self) -> None:
         """Is everything kept and whole."""
-        from logbook.tui.screens.health import HealthScreen
-
-        self.app.push_screen(HealthScreen(self.session))
+        self.logbook.open("health")
 
     def action_plan(self) -> None:
         """The plan over all units."""
-        from logbook.tui.screens.week import WeekScreen
-
-        self.app.push_screen(WeekScreen(self.session))
+        self.logbook.open("week")
 
     def action_all_now(self) -> None:
         """Everything that can be done now."""
-        from logbook.tui.screens.now import NowScreen
-
-        self.app.push_screen(NowScreen(self.session, self.minutes))
+        self.logbook.open("now", self.minutes)
 
     def action_store(self) -> None:
         """The store."""
@@ -362,9 +352,7 @@ class BenchScreen(BookScreen):
 
     def action_to_buy(self) -> None:
         """What is to buy over all units."""
-        from logbook.tui.screens.to_buy import ToBuyScreen
-
-        self.app.push_screen(ToBuyScreen(self.session))
+        self.logbook.open("to_buy")
 
     def action_take_out(self) -> None:
         """Take the unit out of the book; its folder is moved aside and undo puts it back."""

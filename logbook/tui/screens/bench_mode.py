@@ -57,7 +57,7 @@ LOW = 24
 ROWS_LEFT_OUT = 2
 LEAST_DRAFT_ROWS = 5
 LEAST_DANGER_ROWS = 3
-LISTS_OF_LETTERS = frozenset({"how", "flag"})
+LISTS_OF_LETTERS = frozenset({"how", "also", "flag", "connection"})
 """Lists in which letters choose; in the others digits do."""
 DRAFT_SECONDS = 2.0
 """How often a half-typed line is put on disk while it is typed."""

@@ -112,9 +112,7 @@ class BillScreen(BookScreen):
 
     def action_to_buy(self) -> None:
         """What is still to get for this unit."""
-        from logbook.tui.screens.to_buy import ToBuyScreen
-
-        self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+        self.logbook.open("to_buy", self.CODE)
 
     def action_used(self) -> None:
         """The consumable under the cursor is used up, or its new fasteners are taken out of the jar."""

@@ -15,6 +15,7 @@ from logbook.costing import plain_number
 from logbook.model.component_state import work_open
 from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
+from logbook.model.members import whose
 from logbook.model.paths import Path, removed_at
 from logbook.model.photo_edits import At, Spot
 from logbook.model.plural import counted
@@ -233,11 +234,13 @@ def _fit(text: str, columns: int) -> str:
 
 
 def _with_quantity(component: Component) -> str:
-    return component.name if component.quantity == 1 else f"{component.quantity} {component.name}"
+    words = component.name if component.quantity == 1 else f"{component.quantity} {component.name}"
+    return f"{whose(component.member)}{words}"
 
 
 def _part_name(part: Part) -> str:
     words = part.name if part.quantity == 1 and not part.unit else f"{_amount(part)} {part.name}"
+    words = f"{whose(part.member)}{words}"
     return f"{words} (only if {part.only_if.removeprefix('only if ')})" if part.only_if else words
 
 

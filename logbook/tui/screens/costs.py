@@ -164,15 +164,11 @@ class CostsScreen(SectionScreen):
 
     def action_what_if(self) -> None:
         """Try other figures."""
-        from logbook.tui.screens.what_if import WhatIfScreen
-
-        self.app.push_screen(WhatIfScreen(self.session, self.CODE))
+        self.logbook.open("what_if", self.CODE)
 
     def action_taken(self) -> None:
         """What was paid and taken."""
-        from logbook.tui.screens.taken import TakenScreen
-
-        self.app.push_screen(TakenScreen(self.session, self.CODE))
+        self.logbook.open("taken", self.CODE)
 
     def action_drawn(self) -> None:
         """Drivers, ranges and cash over time as plain drawings."""
@@ -187,15 +183,11 @@ class CostsScreen(SectionScreen):
 
     def action_to_buy(self) -> None:
         """What is still to get for this unit."""
-        from logbook.tui.screens.to_buy import ToBuyScreen
-
-        self.app.push_screen(ToBuyScreen(self.session, self.CODE))
+        self.logbook.open("to_buy", self.CODE)
 
     def action_bill(self) -> None:
         """The whole bill."""
-        from logbook.tui.screens.bill import BillScreen
-
-        self.app.push_screen(BillScreen(self.session, self.CODE))
+        self.logbook.open("bill", self.CODE)
 
     def action_add(self) -> None:
         """Add a cost."""

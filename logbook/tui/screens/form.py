@@ -15,9 +15,10 @@ from logbook.errors import InputError, LogbookError
 from logbook.model.base import Frozen
 from logbook.model.clock import by_clock_of
 from logbook.model.fields import Field, FieldKind, in_a_line, is_said, offered_fields, shown
+from logbook.model.one_line import value_of
 from logbook.model.paths import Path, can_begin, moved_at, put_at, record_kind, value_at, words_of
 from logbook.model.record_edits import removed
-from logbook.model.typed_values import as_typed, value_of
+from logbook.model.typed_values import as_typed
 from logbook.model.usual_fields import example_value, first_shown
 from logbook.render.plain import clean
 from logbook.session import Session

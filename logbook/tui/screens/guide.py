@@ -120,9 +120,7 @@ class GuideScreen(BookScreen):
 
     def action_on_paper(self) -> None:
         """Onto paper: this page, or all."""
-        from logbook.tui.screens.paper import PaperScreen
-
-        self.app.push_screen(PaperScreen(self.session, "", guide=self._topic or TOPICS[0]))
+        self.logbook.open("paper", "", guide=self._topic or TOPICS[0])
 
     def text_to_copy(self) -> str:
         """The paragraph under the cursor; in the list, the sentence about a page."""

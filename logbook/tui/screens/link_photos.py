@@ -325,10 +325,8 @@ class LinkScreen(BookScreen):
 
     def action_why(self) -> None:
         """Which files were not taken."""
-        from logbook.tui.screens.page import PageScreen
-
         said = self._over.looked.problems or ("Every file in the folder is a picture.",)
-        self.app.push_screen(PageScreen(self.session, self.CODE, "photos / not taken", "Not taken", lambda: said))
+        self.logbook.open("page", self.CODE, "photos / not taken", "Not taken", lambda: said)
 
     def action_keep(self) -> None:
         """Link what is ticked: the originals are copied beside the screen, then the record is changed."""

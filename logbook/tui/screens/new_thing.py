@@ -17,13 +17,12 @@ from logbook.layout.pile_line import piece_or_more
 from logbook.model.base import Frozen
 from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown_value
 from logbook.model.numbering import first_code, next_code
-from logbook.model.one_line import Reading, read_line
+from logbook.model.one_line import Reading, read_line, value_of
 from logbook.model.paths import Path, put_at, value_at, words_of
 from logbook.model.record_edits import added
 from logbook.model.shelf_line import shelf_reading
 from logbook.model.shop import Consumable, Offcut
 from logbook.model.step import Fastener
-from logbook.model.typed_values import value_of
 from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields, usual_fields
 from logbook.render.plain import clean, whole_phrases

@@ -121,6 +121,4 @@ class NowScreen(BookScreen):
 
     def action_plan(self) -> None:
         """The plan."""
-        from logbook.tui.screens.week import WeekScreen
-
-        self.app.push_screen(WeekScreen(self.session))
+        self.logbook.open("week")

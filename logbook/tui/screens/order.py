@@ -250,10 +250,8 @@ class OrderScreen(BookScreen):
 
     def action_edit(self) -> None:
         """All fields of the relation."""
-        from logbook.tui.screens.form import FormScreen
-
         if (r := self._current_relation()) is not None:
-            self.app.push_screen(FormScreen(self.session, self.CODE, ("relations", self.unit.relations.index(r))))
+            self.logbook.open("form", self.CODE, ("relations", self.unit.relations.index(r)))
 
     def action_why(self) -> None:
         """Why the step under the cursor stands there."""

@@ -40,6 +40,7 @@ class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
     TOPIC = "photos"
+    FOR_THE_PHONE = True
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
         Act("phone.own", "o", "open_on('own')", "this machine", "Open the page on this machine alone", True),

@@ -152,9 +152,7 @@ class PhotosScreen(AskingScreen):
 
     def action_link(self) -> None:
         """Link a folder."""
-        from logbook.tui.screens.link_photos import LinkScreen
-
-        self.app.push_screen(LinkScreen(self.session, self.CODE))
+        self.logbook.open("link", self.CODE)
 
     def action_caption(self) -> None:
         """Ask for the caption."""

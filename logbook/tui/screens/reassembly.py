@@ -201,11 +201,9 @@ class ReassemblyScreen(LineActions):
     @on(Rows.Chosen, "#lines")
     def action_open(self) -> None:
         """The line in full; for a notice, the record of its step."""
-        from logbook.tui.screens.reassembly_line import ReassemblyLineScreen
-
         row = self.query_one("#lines", Rows).current
         if key := self.current_key():
-            self.app.push_screen(ReassemblyLineScreen(self.session, self.CODE, key))
+            self.logbook.open("reassembly_line", self.CODE, key)
         elif row is not None and self.unit.step(row.key.rpartition(" ")[2]) is not None:
             self.app.push_screen(FormScreen(self.session, self.CODE, ("steps", row.key.rpartition(" ")[2])))
 

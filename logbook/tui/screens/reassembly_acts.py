@@ -268,7 +268,6 @@ class LineActions(AskingScreen):
     def action_photos(self) -> None:
         """The photos of the line's steps; those with marks first, then the newest."""
         from logbook.tui.photo_words import of_steps, row_key
-        from logbook.tui.screens.picture import PictureScreen
 
         key = self.current_key()
         line = self.view.listed.by_key.get(key) if self.view is not None else None
@@ -277,7 +276,7 @@ class LineActions(AskingScreen):
             self.say("No photo is linked to this line. 8 shows all photos and links a folder.")
             return
         keys = [row_key(p) for p in photos]
-        self.app.push_screen(PictureScreen(self.session, self.CODE, f"{line.number} photos", keys))
+        self.logbook.open("picture", self.CODE, f"{line.number} photos", keys)
 
     def action_note(self) -> None:
         """Write into the note of the line's step."""

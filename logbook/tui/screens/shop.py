@@ -81,9 +81,7 @@ class ShopScreen(BookScreen):
 
     def action_on_paper(self) -> None:
         """Labels for what all units share."""
-        from logbook.tui.screens.paper import PaperScreen
-
-        self.app.push_screen(PaperScreen(self.session, ""))
+        self.logbook.open("paper", "")
 
     def show_record(self) -> None:
         """The store as it is now."""
@@ -155,12 +153,9 @@ class ShopScreen(BookScreen):
 
     def action_pile(self) -> None:
         """The pieces to cut from."""
-        from logbook.tui.screens.pile import PileScreen
-
-        pile, line = PileScreen(self.session), self.current_line()
-        self.app.push_screen(pile)
-        if line is not None and line.key.startswith("offcuts "):
-            pile.call_after_refresh(pile.select, "offcut", line.key.removeprefix("offcuts "))
+        line = self.current_line()
+        on_piece = line is not None and line.key.startswith("offcuts ")
+        self.logbook.open("pile", select=("offcut", line.key.removeprefix("offcuts ")) if line and on_piece else None)
 
     def action_to_buy(self) -> None:
         """What is to get over all units."""

@@ -189,6 +189,7 @@ class TeardownScreen(AskingScreen):
                 reading.better_after,
                 unit=self.unit,
                 back_before=reading.back_before,
+                things=reading.things,
             )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
@@ -263,15 +264,11 @@ class TeardownScreen(AskingScreen):
         self._order_of("")
 
     def _order_of(self, code: str) -> None:
-        from logbook.tui.screens.order import OrderScreen
-
-        self.app.push_screen(OrderScreen(self.session, self.CODE, code))
+        self.logbook.open("order", self.CODE, code)
 
     def action_missing(self) -> None:
         """What is still to complete."""
-        from logbook.tui.screens.missing import MissingScreen
-
-        self.app.push_screen(MissingScreen(self.session, self.CODE))
+        self.logbook.open("missing", self.CODE)
 
     def action_why(self) -> None:
         """The counts, step by step."""

@@ -339,9 +339,7 @@ class WorkScreen(SectionScreen):
 
     def action_plan(self) -> None:
         """The plan over all units."""
-        from logbook.tui.screens.week import WeekScreen
-
-        self.app.push_screen(WeekScreen(self.session))
+        self.logbook.open("week")
 
     # Leaving in the middle
 

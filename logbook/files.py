@@ -5,12 +5,13 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import secrets
 import stat
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
+from logbook import disk
 from logbook.errors import StoreError
-from logbook.store import disk
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -111,10 +112,10 @@ def flush_folder(folder: str) -> None:
         disk.fsync(descriptor)
 
 
-def make_folder(folder: str) -> None:
+def make_folder(folder: str, mode: int = 0o777) -> None:
     """Make one folder durably; one that is there already is fine, but its name may not be on the disk yet."""
     try:
-        disk.mkdir(folder)
+        disk.mkdir(folder, mode)
     except FileExistsError:
         if not os.path.isdir(folder):
             raise
@@ -125,20 +126,38 @@ def write_beside(path: str, raw: bytes, *, flush: bool = True) -> str:
     """Write `raw` into a temporary file beside `path` and return its name; the temporary file is gone on failure."""
     folder, name = os.path.split(path)
     beside = os.path.join(folder, f".{name}.new")
+    _write(beside, os.O_TRUNC, raw, flush=flush)
+    return beside
+
+
+def write_under_own_name(path: str, raw: bytes, prefix: str = ".", ending: str = ".part") -> str:
+    """As `write_beside`, under a name that no other writer has, so that several may write to one place at once."""
+    beside = os.path.join(os.path.dirname(path), f"{prefix}{secrets.token_hex(6)}{ending}")
+    _write(beside, os.O_EXCL, raw, flush=True)
+    return beside
+
+
+def _write(path: str, flag: int, raw: bytes, *, flush: bool) -> None:
+    """Write a temporary file; it is gone on failure, unless it is another's (`O_EXCL`)."""
     try:
-        with opened(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC) as descriptor:
+        with opened(path, os.O_WRONLY | os.O_CREAT | flag) as descriptor:
             write_all(descriptor, raw)
             if flush:
                 flush_file(descriptor)
-    except BaseException:
-        remove_quietly(beside)
+    except FileExistsError:
         raise
-    return beside
+    except BaseException:
+        remove_quietly(path)
+        raise
 
 
 def replace_durably(path: str, raw: bytes) -> None:
     """Put `raw` in the place of `path`: at every moment, also of a power cut, the old or the new file is whole."""
-    beside = write_beside(path, raw)
+    move_durably(write_beside(path, raw), path)
+
+
+def move_durably(beside: str, path: str) -> None:
+    """Give a temporary file in the same folder its name, over what has it; it is gone on failure."""
     try:
         disk.rename(beside, path)
     except BaseException:

@@ -1,4 +1,4 @@
-"""Every effect the store has on files goes through the names of this module, so that a test can make any of them fail.
+"""Every effect on files that must last goes through the names of this module, so that a test can make any of them fail.
 
 The functions are those of `os`, with the same arguments and errors. Callers write `disk.fsync(fd)`, never
 `from disk import fsync`, so that a replaced name is seen everywhere.
@@ -26,7 +26,7 @@ EFFECTS = (
     "mkdir",
     "rmdir",
 )
-"""The names a test may replace; together they are all that the store does to a disk."""
+"""The names a test may replace; together they are all that is done to a book on its disk."""
 
 FOLDER_FLAGS = os.O_RDONLY | getattr(os, "O_DIRECTORY", 0)
 """How a folder is opened for flushing; the folder flag does not exist on every system."""
@@ -47,5 +47,5 @@ rename: Callable[[str, str], None] = os.rename
 link: Callable[[str, str], None] = os.link
 unlink: Callable[[str], None] = os.unlink
 truncate: Callable[[int, int], None] = os.ftruncate
-mkdir: Callable[[str], None] = os.mkdir
+mkdir: Callable[[str, int], None] = os.mkdir
 rmdir: Callable[[str], None] = os.rmdir

@@ -1,0 +1,126 @@
+"""Which fields name which things, and a record with other codes, in which everything that names them follows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple, TypeVar
+
+from logbook.model.base import Frozen
+from logbook.model.layout_records import KeptLayout
+
+R = TypeVar("R", bound=Frozen)
+
+Codes = Mapping[str, Mapping[str, str]]
+"""By the kind of thing, such as `Step`: its old codes with the new ones."""
+
+NAMES: Mapping[tuple[str, str], str] = {
+    ("Relation", "earlier"): "Step",
+    ("Relation", "later"): "Step",
+    ("SubAssembly", "came_out_at"): "Step",
+    ("Component", "from_step"): "Step",
+    ("StackUp", "step"): "Step",
+    ("Proof", "step"): "Step",
+    ("Operation", "for_steps"): "Step",
+    ("Operation", "before_steps"): "Step",
+    ("Part", "for_steps"): "Step",
+    ("Step", "each_of"): "PartSet",
+    ("MemberDifference", "member"): "Member",
+    ("Step", "inside"): "SubAssembly",
+    ("Step", "components"): "Component",
+    ("Part", "for_components"): "Component",
+    ("Fitting", "component"): "Component",
+    ("Operation", "after"): "Operation",
+    ("OneWay", "rebuilt_by"): "Operation",
+    ("Needs", "parts"): "Part",
+    ("Panel", "mirror_of"): "Panel",
+    ("Panel", "between"): "Panel",
+    ("Strip", "on"): "Panel",
+    ("StackUp", "panel"): "Panel",
+    ("HeldDimension", "panel"): "Panel",
+    ("HeldDimension", "between"): "Panel",
+    ("HeldDimension", "at"): "StackUp",
+    ("Layer", "piece"): "Offcut",
+    ("Leaf", "piece"): "Offcut",
+    ("Strip", "piece"): "Offcut",
+}
+"""Kind of record and field: the kind of thing whose code stands there, alone or in a list."""
+
+_WORK = {"J": "Step", "C": "Component"}
+"""Codes of work that follows from the record: `J-T05` the joint of a step, `C-CH` the repair of a component."""
+_OF_WORK = {("Operation", "code"), ("Operation", "stands_for"), ("Operation", "apart_from"), ("Operation", "after")}
+_LAID = {("WantedPart", "code"), ("Division", "part"), ("LeftOut", "part"), ("KeptLayout", "spoilt")}
+"""Parts as a layout calls them: panels and strips."""
+_STEP_OF_LINE = re.compile(r"[^/:]+")
+"""The step in the key of a line of the refit list: `T13`, `T13/D2`, `T11:tighten`."""
+
+
+class Named(NamedTuple):
+    """A code that stands somewhere for a thing."""
+
+    kind: str
+    code: str
+
+
+def names_in(record: Frozen) -> Iterator[Named]:
+    """Everything that is named by its code in a record, all the way down."""
+    for name in type(record).model_fields:
+        value = getattr(record, name)
+        kind = NAMES.get((type(record).__name__, name))
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Frozen):
+                yield from names_in(one)
+            elif kind and one:
+                yield Named(kind, str(one))
+
+
+def codes_in(record: Frozen) -> Iterator[tuple[str, Frozen]]:
+    """Every thing with a code in a record, all the way down, but for what a layout only copied: the code, the thing."""
+    for name in type(record).model_fields:
+        value = getattr(record, name)
+        for one in value if isinstance(value, tuple) else (value,):
+            if isinstance(one, Frozen) and not isinstance(one, KeptLayout):
+                code = getattr(one, "code", None)
+                if isinstance(code, str):
+                    yield code, one
+                yield from codes_in(one)
+
+
+def with_codes(record: R, codes: Codes) -> R:
+    """The record with other codes for some things; whatever names them follows. What stays is shared."""
+    if not any(codes.values()):
+        return record
+    changes = {}
+    for name in type(record).model_fields:
+        value = getattr(record, name)
+        after = _followed(value, type(record).__name__, name, codes)
+        if after is not value and after != value:
+            changes[name] = after
+    return record.model_copy(update=changes) if changes else record
+
+
+def _followed(value: Any, kind: str, name: str, codes: Codes) -> Any:
+    if isinstance(value, Frozen):
+        return with_codes(value, codes)
+    if isinstance(value, tuple):
+        after = tuple(_followed(one, kind, name, codes) for one in value)
+        return after if any(a is not b for a, b in zip(after, value, strict=True)) else value
+    return _code(value, kind, name, codes) if isinstance(value, str) else value
+
+
+def _code(value: str, kind: str, name: str, codes: Codes) -> str:
+    place = (kind, name)
+    if place == ("LineState", "line"):
+        return _STEP_OF_LINE.sub(lambda step: codes.get("Step", {}).get(step[0], step[0]), value, count=1)
+    if place in _LAID:
+        return codes.get("Panel", {}).get(value) or codes.get("Strip", {}).get(value, value)
+    if place in _OF_WORK and (of := _WORK.get(value[:1])) and value[1:2] == "-":
+        return value[:2] + codes.get(of, {}).get(value[2:], value[2:])
+    named = kind if name == "code" else NAMES.get(place, "")
+    return codes.get(named, {}).get(value, value)
+
+
+def step_of_line(line: str) -> str:
+    """The code of the step that a line of the refit list belongs to; another word for the lines of none."""
+    found = _STEP_OF_LINE.match(line)
+    return found[0] if found else ""

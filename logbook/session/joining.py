@@ -1,0 +1,283 @@
+"""Another copy of the book, or of a part of it, joined with this one: looked at first, then kept as one change.
+
+Where the other copy lies makes no difference: a second book, a unit's folder that was handed back, a conflict copy
+beside a record, or the lines that version control put into a history.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import orjson
+
+from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
+from logbook.joining import Codes, Joined, Side, codes_of, joined, with_codes
+from logbook.joining.differences import differences
+from logbook.joining.report import RecordReport, Report
+from logbook.model.currency import same_currency
+from logbook.model.shop import Shop
+from logbook.model.unit import Unit
+from logbook.session.joined_pictures import Pictures, copied, pictures_wanted
+from logbook.session.joined_record import JoinedRecord, KeepsJoined
+from logbook.session.opened import SHOP, OpenBook
+from logbook.session.records import from_state, to_state
+from logbook.store.branch import Branch, Parted
+from logbook.store.elsewhere import Elsewhere, look_elsewhere
+from logbook.store.place import Place
+
+Record = Unit | Shop
+
+
+@dataclass(frozen=True)
+class Planned:
+    """One record as it would be joined."""
+
+    code: str
+    """The unit, or empty for the shop."""
+    before: Record
+    """As it is here now."""
+    branch: Branch
+    """The other side's line of changes."""
+    parted: Parted
+    by: str
+    """Who wrote last in it, and when."""
+    joined: Joined[Any]
+    pictures: Pictures
+
+    @property
+    def name(self) -> str:
+        """What the record is called."""
+        return self.before.name if isinstance(self.before, Unit) else "the shop"
+
+
+@dataclass(frozen=True)
+class NewUnit:
+    """A unit that is only in the other copy."""
+
+    code: str
+    name: str
+    folder: str
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What joining would do."""
+
+    of: str
+    planned: tuple[Planned, ...]
+    new: tuple[NewUnit, ...]
+    not_joined: tuple[str, ...]
+
+    def report(self) -> Report:
+        """It in values that can be put into words."""
+        new = tuple(f"{unit.code} {unit.name}" for unit in self.new)
+        return Report(self.of, tuple(map(_reported, self.planned)), new, self.not_joined)
+
+
+def propose(session: OpenBook, path: Path) -> Proposal:
+    """What joining the book with what lies at `path` would do. Nothing is changed.
+
+    Raises:
+        InputError: nothing that could be joined lies there, or it counts in another currency.
+        StoreError: it cannot be read now.
+    """
+    elsewhere = look_elsewhere(str(path))
+    if Path(elsewhere.path).resolve() == session.path.resolve():
+        raise InputError(f"{path} is this book itself. Name another copy of it.")
+    return _Proposing(session, elsewhere).proposal()
+
+
+def keep(session: KeepsJoined, proposal: Proposal) -> Report:
+    """Join as it was proposed: pictures and the other side's lines first, then the records, all as one change.
+
+    Raises:
+        InputError: a record was changed since it was looked at; nothing was changed.
+        StoreError: the disk refused; nothing was changed, but for units that were taken in already.
+    """
+    if session.read_only:
+        raise ReadOnlyError(f"Nothing was joined. {session.why_read_only}")
+    for planned in proposal.planned:
+        if session.record(planned.code) is not planned.before:
+            raise InputError(f"{planned.code or 'The shop'} was changed since it was looked at. Look at it again.")
+    for planned in proposal.planned:
+        copied(session, planned.code, planned.pictures)
+    for unit in proposal.new:
+        session.adopt(unit.code, Path(unit.folder), f"{unit.code} {unit.name} taken in from {proposal.of}")
+    if proposal.planned:
+        session.keep_joined(f"joined with {proposal.of}", [_record_of(planned) for planned in proposal.planned])
+    return proposal.report()
+
+
+def propose_waiting(session: OpenBook, code: str, path: str) -> Proposal:
+    """What joining a record with a line would do that waits beside it. Raises as `propose`."""
+    return _Proposing(session, Elsewhere(path, [session.place_of(code)], frozenset())).proposal()
+
+
+def with_answer(proposal: Proposal, code: str, record: Record) -> Proposal:
+    """The proposal with a question of a record settled: `record` is that of the plan with one to look at less."""
+
+    def answered(planned: Planned) -> Planned:
+        return replace(planned, joined=planned.joined._replace(record=record)) if planned.code == code else planned
+
+    return replace(proposal, planned=tuple(map(answered, proposal.planned)))
+
+
+class _Proposing:
+    """Looks at one record of the other copy after the other, the shop first: units name its pieces."""
+
+    def __init__(self, session: OpenBook, elsewhere: Elsewhere) -> None:
+        self._session = session
+        self._elsewhere = elsewhere
+        self._not_joined: list[str] = []
+        self._new: list[NewUnit] = []
+        self._pieces: dict[bool, Codes] = {True: {}, False: {}}
+        """New numbers of pieces of the pile, given by this book (True) and by the other."""
+
+    def proposal(self) -> Proposal:
+        planned = [plan for place in self._elsewhere.places if (plan := self._looked_at(place)) is not None]
+        planned += self._follow_in_other_units({plan.code for plan in planned})
+        self._say_what_was_taken_out_there()
+        return Proposal(self._elsewhere.name, tuple(planned), tuple(self._new), tuple(self._not_joined))
+
+    def _looked_at(self, place: Place) -> Planned | None:
+        try:
+            return self._planned(place)
+        except LogbookError as error:
+            self._not_joined.append(f"{place.name}: {error}")
+            return None
+
+    def _planned(self, place: Place) -> Planned | None:
+        session = self._session
+        code = SHOP if place.kind == "shop" else place.code
+        if session.has(code) and _same_bytes(self._elsewhere.file_of(place), session.place_of(code).history):
+            return None
+        branch = self._elsewhere.branch(place)
+        code = code if code == SHOP else _code_of(branch, place)
+        if not session.has(code):
+            self._not_here(code, branch, place)
+            return None
+        ours = session.branch_of(code)
+        if ("mark", *branch.end) in ours.points():
+            return None
+        parted = session.parted(code, branch)
+        if parted is None:
+            raise InputError(_nothing_in_common(code, branch))
+        return self._plan(code, ours, branch, parted) if parted.theirs else None
+
+    def _plan(self, code: str, ours: Branch, branch: Branch, parted: Parted) -> Planned | None:
+        session, kind = self._session, Shop if code == SHOP else Unit
+        here: Any = session.record(code)
+        there: Any = from_state(kind, session.newest_state(branch), code or "the shop")
+        before: Any = from_state(kind, parted.before, code or "the shop")
+        if isinstance(here, Shop) and not same_currency(here.settings.currency, there.settings.currency):
+            raise InputError("The two count in different currencies; amounts cannot be mixed.")
+        last = parted.theirs[-1]
+        by = self._by(last.by, last.at)
+        sides = (
+            Side(with_codes(here, self._pieces[True]), self._by_ours(parted), _since(parted.ours, ours), ours.end[1]),
+            Side(with_codes(there, self._pieces[False]), by, _since(parted.theirs, branch), branch.end[1]),
+        )
+        result: Joined[Any] = joined(before, *sides)
+        if code == SHOP:
+            for is_ours, side in zip((True, False), sides, strict=True):
+                self._pieces[is_ours] = codes_of([n for n in result.renumbered if n.mark == side.mark])
+        pictures = pictures_wanted(session, code, result.record, Path(branch.place.folder))
+        result = result._replace(record=pictures.named(result.record))
+        return None if result.record == here else Planned(code, here, branch, parted, by, result, pictures)
+
+    def _by(self, by: str, at: Any) -> str:
+        return f"{by or 'somebody'}, {self._session.on_shop_clock(at):%Y-%m-%d %H:%M}"
+
+    def _by_ours(self, parted: Parted) -> str:
+        return self._by(parted.ours[-1].by, parted.ours[-1].at) if parted.ours else "here"
+
+    def _not_here(self, code: str, branch: Branch, place: Place) -> None:
+        """A unit that this book does not have: it is new, or it was taken out here."""
+        session = self._session
+        name = str(branch.story.state_of(branch.end[0])[0].get("name", ""))
+        if code in {removed.code for removed in session.removed()}:
+            said = "was taken out of this book. Put it back first (! on the bench), then join again, or leave it."
+            self._not_joined.append(f"{code} {name} {said}")
+        else:
+            self._new.append(NewUnit(code, name, place.folder))
+
+    def _say_what_was_taken_out_there(self) -> None:
+        there = {place.code for place in self._elsewhere.places}
+        for code in sorted(self._elsewhere.removed & set(self._session.codes()) - there):
+            self._not_joined.append(f"{code} was taken out of {self._elsewhere.name}; here it stays.")
+
+    def _follow_in_other_units(self, planned: set[str]) -> Iterator[Planned]:
+        """Units of this book that name a piece of the pile which got a new number here."""
+        if not self._pieces[True]:
+            return
+        session = self._session
+        for code in session.codes():
+            here = session.unit(code)
+            after = with_codes(here, self._pieces[True])
+            if code not in planned and after is not here:
+                ours = session.branch_of(code)
+                parted = Parted(to_state(here), 1, [], [])
+                yield Planned(code, here, ours, parted, "", Joined(after, (), ()), Pictures((), ()))
+
+
+def _since(entries: list[Any], branch: Branch) -> Any:
+    """When a line went its own way."""
+    known = entries[:1] or branch.story.entries[-1:]
+    if not known:
+        raise StoreError(f"{branch.name} says nothing of when it was changed.")
+    return known[0].at
+
+
+def _nothing_in_common(code: str, branch: Branch) -> str:
+    what = code or "the shop"
+    if not branch.story.entries:
+        return f"{branch.name} is a document without its history, so nobody knows what is new in it. Compare it with !."
+    return (
+        f"This {what} and the other one never were one record. Take it in under another code: "
+        f"“logbook export {what}” there, “logbook import FILE --as CODE” here."
+    )
+
+
+def _code_of(branch: Branch, place: Place) -> str:
+    """The code of the unit as its record says it: a folder that was handed back may be called anything."""
+    state = branch.story.state_of(branch.end[0])[0]
+    return str(state.get("code") or place.code)
+
+
+def _same_bytes(one: str, other: str) -> bool:
+    import filecmp
+
+    try:
+        return filecmp.cmp(one, other, shallow=False)
+    except OSError:
+        return False
+
+
+def digest(record: Record) -> str:
+    """What tells one joined record from another, on whichever computer it was joined."""
+    return hashlib.sha256(orjson.dumps(to_state(record), option=orjson.OPT_SORT_KEYS)).hexdigest()[:16]
+
+
+def _record_of(planned: Planned) -> JoinedRecord:
+    n, mark = planned.branch.end
+    said = {"n": n, "mark": mark, "state": digest(planned.joined.record)} if planned.parted.theirs else {}
+    return JoinedRecord(planned.code, planned.joined.record, planned.branch, planned.parted.theirs, said)
+
+
+def _reported(planned: Planned) -> RecordReport:
+    record, here = planned.joined.record, planned.before
+    return RecordReport(
+        code=planned.code,
+        name=planned.name,
+        by=planned.by,
+        theirs=len(planned.parted.theirs),
+        ours=len(planned.parted.ours),
+        comes_in=tuple(differences(here, record)),
+        numbers=tuple(number.sentence for number in planned.joined.renumbered),
+        to_look_at=tuple(look for look in record.to_look_at if look not in here.to_look_at),
+        pictures=len(planned.pictures.found),
+    )

@@ -1,0 +1,127 @@
+"""Things of a step that a line names and that are records of their own: what came out, and what is bought for it.
+
+component lamp             it came out here
+left component 60 W lamp   of the left one alone; a number in a name is no count
+new part lamp holder x2    two that the refit needs and that are not the old ones
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+from typing import NamedTuple
+
+from logbook.model.numbering import next_code
+from logbook.model.unit import Component, Unit
+from logbook.model.work import Part
+from logbook.teardown.fastener_phrase import MOST
+from logbook.teardown.meant import Around, Meant, Thing, Words
+from logbook.teardown.number_phrases import new_phrase
+from logbook.teardown.phrases import UNPRINTED, joined, quote
+
+COMPONENT = "component"
+PART = "new part"
+LONGEST_NAME = 200
+_TIMES = re.compile(r"[x×]([1-9][0-9]{0,5})", re.ASCII)
+
+
+class _Named(NamedTuple):
+    name: str
+    quantity: int
+
+
+def component_phrase(words: Words, _: Around) -> Meant | None:
+    """`component lamp`, `component lamp x2`: what came out here and is worth a name of its own."""
+    named = _named(words[1:])
+    if named is None:
+        return None
+    return _meant(Thing(COMPONENT, named.name, named.quantity), "came out here")
+
+
+def new_thing_phrase(words: Words, around: Around) -> Meant | None:
+    """`new part lamp holder`: what the refit needs and is not the old one; else `new bag`, `new box`."""
+    if len(words) < 3 or words[1].folded != "part":
+        return new_phrase(words, around)
+    named = _named(words[2:])
+    return None if named is None else _meant(Thing(PART, named.name, named.quantity), "to get for the refit")
+
+
+def _meant(thing: Thing, what: str) -> Meant:
+    return Meant("things", f"{thing_words(thing)}, {what}", things=(thing,))
+
+
+def _named(words: Words) -> _Named | None:
+    """The name and how many; None without a name."""
+    times = None if not words or words[-1].quoted else _TIMES.fullmatch(words[-1].folded)
+    name = words[:-1] if times else words
+    text = joined(name)
+    if not text or len(text) > LONGEST_NAME:
+        return None
+    quantity = int(times[1]) if times else 1
+    return _Named(text, quantity) if quantity <= MOST else None
+
+
+def thing_words(thing: Thing) -> str:
+    """As a line says it, without the member before it: `new part lamp holder x2`."""
+    plain = thing.name == " ".join(thing.name.split()) and not re.search(r'[",;\\\n]', thing.name)
+    ends_like_a_count = bool(_TIMES.fullmatch(thing.name.casefold().split(" ")[-1]))
+    is_said = plain and not ends_like_a_count and not UNPRINTED.search(thing.name)
+    times = f" x{thing.quantity}" if thing.quantity != 1 else ""
+    return f"{thing.kind} {thing.name if is_said else quote(thing.name)}{times}"
+
+
+def things_of(unit: Unit, step: str) -> Iterator[Thing]:
+    """The things of a step that a line can say: what came out at it, and parts that are for it alone."""
+    for c in unit.components:
+        if c.from_step == step:
+            yield Thing(COMPONENT, c.name, c.quantity, c.member)
+    for p in unit.parts:
+        if p.for_steps == (step,) and _is_said_whole(p):
+            yield Thing(PART, p.name, int(p.quantity), p.member)
+
+
+def _is_said_whole(part: Part) -> bool:
+    """Whether a line can say how many of a part there are and what it is for."""
+    whole = part.quantity == part.quantity.to_integral_value() and part.quantity <= MOST
+    return whole and not (part.unit or part.for_components or part.fastener.strip() or part.only_if.strip())
+
+
+def with_things(unit: Unit, step: str, said: Iterable[Thing]) -> Unit:
+    """The unit with what a line says came out at a step, or is needed for it.
+
+    What the record has already stays as it is, apart from how many; one is taken out in its form, never by leaving it
+    out of a line.
+    """
+    for thing in said:
+        unit = _with_component(unit, step, thing) if thing.kind == COMPONENT else _with_part(unit, step, thing)
+    return unit
+
+
+def _with_component(unit: Unit, step: str, said: Thing) -> Unit:
+    known = [c for c in unit.components if (c.from_step, c.name, c.member) == (step, said.name, said.member)]
+    if known:
+        counted = known[0].model_copy(update={"quantity": said.quantity})
+        components = tuple(counted if c is known[0] else c for c in unit.components)
+    else:
+        code = next_code(unit, Component, tuple(c.code for c in unit.components))
+        made = Component(code=code, name=said.name, quantity=said.quantity, from_step=step, member=said.member)
+        components = (*unit.components, made)
+    return unit.model_copy(update={"components": components})
+
+
+def _with_part(unit: Unit, step: str, said: Thing) -> Unit:
+    known = [
+        p
+        for p in unit.parts
+        if (p.for_steps, p.name, p.member) == ((step,), said.name, said.member) and _is_said_whole(p)
+    ]
+    quantity = Decimal(said.quantity)
+    if known:
+        counted = known[0] if known[0].quantity == quantity else known[0].model_copy(update={"quantity": quantity})
+        parts = tuple(counted if p is known[0] else p for p in unit.parts)
+    else:
+        code = next_code(unit, Part, tuple(p.code for p in unit.parts))
+        made = Part(code=code, name=said.name, quantity=quantity, for_steps=(step,), member=said.member)
+        parts = (*unit.parts, made)
+    return unit.model_copy(update={"parts": parts})
