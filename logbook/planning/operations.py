@@ -19,6 +19,7 @@ from logbook.model.edits import free_code
 from logbook.model.measures import Effort
 from logbook.model.plural import counted
 from logbook.model.precedence import precedence, stated_edges
+from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.usual_work import UsualWork
@@ -178,9 +179,12 @@ def from_usual(code: str, name: str, work: UsualWork, times: int = 1, **more: ob
 
 def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     covered = {code for o in unit.operations for code in o.for_steps}
+    of_the_old_case = {c.from_step for c in unit.components if is_rebuilt_as_case(unit, c)}
     for step in unit.steps:
         joint = None if step.code in covered else step.one_way
         if joint is None or joint.rebuilt_by or step.planned or _ticked(unit, step):
+            continue
+        if step.code in of_the_old_case:
             continue
         remake = joint.remake
         timed = remake is not None and any((remake.busy, remake.clamp, remake.cure))

@@ -71,7 +71,7 @@ def replaced_components_are_asked(unit: UnitViews) -> Iterator[str]:
         on_list = component.from_step in lines and any(
             component.from_step in line["steps"] and not line["readiness"]["done"] for line in unit.list["lines"]
         )
-        said = f"{component.name} is to be renewed" in asked or f"old {component.name} does not go back" in asked
+        said = f"{component.name} is to be renewed" in asked or f"{component.name} does not go back" in asked
         if on_list and said != (component.code in wanted):
             yield f"{component.code} {component.name}: asked {said}, on the bill {component.code in wanted}"
 
@@ -112,7 +112,7 @@ def tests_are_open_alike(unit: UnitViews) -> Iterator[str]:
 @of_unit("A line that is called ready can be ticked.")
 def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
-        if not line["readiness"]["ready"] or line["holds_at"]:
+        if not line["readiness"]["ready"] or line["holds"]:
             continue
         try:
             tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)
@@ -123,7 +123,7 @@ def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
 @of_unit("A line that is not called ready is refused without a reason.")
 def others_are_refused(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
-        if line["readiness"]["ready"] or line["readiness"]["done"] or line["holds_at"]:
+        if line["readiness"]["ready"] or line["readiness"]["done"] or line["holds"]:
             continue
         try:
             tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)

@@ -63,6 +63,7 @@ WITNESSES: frozenset[str] = frozenset(
         "some_work_is_not_estimated 0",
         "some_work_is_not_estimated 1",
         "somebody_writes_down_what_follows 3",
+        "the_old_case_is_scrap 0",
         "the_next_is_behind_a_failed_test 0",
         "the_next_is_behind_a_failed_test 2",
         "the_next_is_behind_a_failed_test 3",

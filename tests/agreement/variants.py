@@ -759,6 +759,22 @@ def everything_is_done(book: Book, rng: Random) -> Book:
 
 
 @further
+def the_old_case_is_scrap(book: Book, rng: Random) -> Book:
+    """The old case does not go back, a new one is built, and nobody said at its steps by which work."""
+    radio = book.units["R1"]
+    steps = tuple(
+        s if s.one_way is None else s.model_copy(update={"one_way": s.one_way.model_copy(update={"rebuilt_by": ()})})
+        for s in radio.steps
+    )
+    gone = {
+        "disposition": rng.choice((Disposition.SCRAP, Disposition.PATTERN)),
+        "from_step": rng.choice(("T20", "T21")),
+    }
+    components = tuple(c.model_copy(update=gone) if c.code == "OC" else c for c in radio.components)
+    return put(book, radio.model_copy(update={"steps": steps, "components": components}))
+
+
+@further
 def somebody_writes_down_what_follows(book: Book, rng: Random) -> Book:
     """An operation under the words of one that follows from the record: not asked yet, said to be it, or another."""
     usual = usual_work(book.shop)
