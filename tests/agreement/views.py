@@ -21,6 +21,7 @@ from logbook.layout.pile_view import Look
 from logbook.layout.records import Layout
 from logbook.layout.reservations import claims_on, seen_by
 from logbook.layout.search import search
+from logbook.model.amount_words import money_custom
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -69,7 +70,7 @@ class alone(Generic[V]):  # noqa: N801 - it stands where `cached_property` would
     In most variants most units are those of the demo; what was worked out for one of them holds in every variant.
     """
 
-    _of_the_demo: ClassVar[dict[tuple[str, str, datetime], Any]] = {}
+    _of_the_demo: ClassVar[dict[tuple[str, str, datetime, str], Any]] = {}
 
     def __init__(self, made: Callable[[UnitViews], V]) -> None:
         self._made, self._name = made, made.__name__
@@ -79,7 +80,7 @@ class alone(Generic[V]):  # noqa: N801 - it stands where `cached_property` would
         code, now = views.code, views.book.now
         is_of_demo = views.unit is UNITS.get(code) and views.shop is SHOP
         known = self._of_the_demo if is_of_demo else views.known
-        key = code, self._name, now
+        key = code, self._name, now, money_custom()
         if key not in known:
             known[key] = self._made(views)
         found: V = known[key]
@@ -91,7 +92,7 @@ class UnitViews:
 
     def __init__(self, book: BookViews, code: str) -> None:
         self.book, self.code = book, code
-        self.known: dict[tuple[str, str, datetime], Any] = {}
+        self.known: dict[tuple[str, str, datetime, str], Any] = {}
         self.unit: Unit = book.book.units[code]
         self.shop: Shop = seen_by((code,), book.book.shop, book.book.units.values())
         """As `session.shop_for` gives it to the views of a unit."""
