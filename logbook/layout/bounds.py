@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from logbook.layout.preparing import Prepared
@@ -11,7 +11,14 @@ NODES = 10_000
 LOOKED_INTO = 3
 
 
-def least(prepared: Prepared, cost: Sequence[int], items: Sequence[int] | None = None) -> int:
+def never() -> bool:
+    """Nothing ends it before its time."""
+    return False
+
+
+def least(
+    prepared: Prepared, cost: Sequence[int], items: Sequence[int] | None = None, stop: Callable[[], bool] = never
+) -> int:
     """A lower bound on the cost of the pieces that hold the items.
 
     Parts that fit only some of the pieces must find their room on those; each such choice of pieces gives a bound of
@@ -21,18 +28,25 @@ def least(prepared: Prepared, cost: Sequence[int], items: Sequence[int] | None =
         prepared: items and pieces.
         cost: what each piece counts: its worth, its area, or 1.
         items: the items that are placed; None: all.
+        stop: asked before each choice, and between branches; true ends it with a bound that is lower, and still one.
     """
     wanted = range(len(prepared.items)) if items is None else items
+    if stop():
+        rooms = list(zip(cost, prepared.capacity, strict=True))
+        return cover(rooms, sum(prepared.need[i] for i in wanted), 0)
     fits = {i: frozenset(p for p, row in enumerate(prepared.options) if row[i]) for i in wanted}
-    asked = []
-    for choice in set(fits.values()) | {frozenset(range(len(prepared.pieces)))}:
+    asked: list[tuple[int, list[tuple[int, int]], int]] = []
+    everything = frozenset(range(len(prepared.pieces)))
+    for choice in (everything, *(set(fits.values()) - {everything})):
+        if asked and stop():
+            break
         inside = [i for i in wanted if fits[i] <= choice]
         need = sum(prepared.need[i] for i in inside)
         rooms = [(cost[p], _room(prepared, p, inside)) for p in sorted(choice)]
         asked.append((cover(rooms, need, 0), sorted(rooms), need))
     asked.sort(reverse=True)
     # The quick bound tells which choices matter; only those are looked into.
-    return max(cover(rooms, need) for _, rooms, need in asked[:LOOKED_INTO])
+    return max(cover(rooms, need, NODES, stop) for _, rooms, need in asked[:LOOKED_INTO])
 
 
 def _room(prepared: Prepared, piece: int, items: Sequence[int]) -> int:
@@ -41,7 +55,7 @@ def _room(prepared: Prepared, piece: int, items: Sequence[int]) -> int:
     return min(prepared.capacity[piece], sum(prepared.need[i] for i in items if row[i]))
 
 
-def cover(rooms: Sequence[tuple[int, int]], need: int, nodes: int = NODES) -> int:
+def cover(rooms: Sequence[tuple[int, int]], need: int, nodes: int = NODES, stop: Callable[[], bool] = never) -> int:
     """The least cost of rooms that together reach the need, or a bound below it when that takes too long.
 
     Branch and bound over the rooms in order of cost for size (Horowitz and Sahni 1974, the covering form; from memory).
@@ -50,6 +64,7 @@ def cover(rooms: Sequence[tuple[int, int]], need: int, nodes: int = NODES) -> in
         rooms: cost and size of each.
         need: what their sizes must reach; 0 costs nothing.
         nodes: how many branches are looked at before the bound by fractions is given instead.
+        stop: asked at each branch; true gives the bound by fractions.
     """
     rooms = sorted((r for r in rooms if r[1] > 0), key=lambda r: (Fraction(*r), -r[1]))
     if need <= 0:
@@ -62,7 +77,7 @@ def cover(rooms: Sequence[tuple[int, int]], need: int, nodes: int = NODES) -> in
     floor = _fractional(rooms, 0, need)
     while stack:
         nodes -= 1
-        if nodes < 0:
+        if nodes < 0 or stop():
             return min(floor, known)
         index, spent, rest = stack.pop()
         if rest <= 0:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from heapq import heapify, heappop, heappush
 from itertools import combinations, count
+from random import Random
 
 from logbook.layout.improving import Improver, used_pieces
 from logbook.layout.packing import Manner, fill
@@ -32,7 +33,7 @@ def cheapen(improver: Improver, floor: int) -> None:
     while not improver.effort.ended and improver.best.score[1] > floor:
         if improver.best is not best:
             best, heap = improver.best, _Prospects(improver, tried)
-        choice = heap.likeliest()
+        choice = heap.likeliest(improver.effort.over)
         if choice is None:
             return
         tried[choice] += 1
@@ -66,10 +67,10 @@ class _Prospects:
     def _prospect(self, choice: Choice) -> float:
         return self._plain[choice] / math.pow(1 + self._tried[choice], 1.5)
 
-    def likeliest(self) -> Choice | None:
-        """The set to try next, taken out; None when there is none."""
+    def likeliest(self, stop: Callable[[], bool]) -> Choice | None:
+        """The set to try next, taken out; None when there is none, or it is time to end."""
         options = self._improver.prepared.options
-        while self._heap:
+        while self._heap and not stop():
             choice = heappop(self._heap)[2]
             if all(any(options[n][i] for n in choice) for i in self._placed):
                 return choice
@@ -94,6 +95,8 @@ def _far(improver: Improver, need: int) -> Iterator[tuple[Choice, int, int]]:
     limit = improver.best.score[1]
     price = [w / max(1, c) for w, c in zip(p.worth, p.capacity, strict=True)]
     for _ in range(FAR):
+        if improver.effort.over():
+            return
         noise, wanted = random.choice((0.15, 0.3, 0.6)), need / random.uniform(0.72, 0.92)
         keys = [v * math.exp(random.gauss(0, noise)) for v in price]
         choice: list[int] = []
@@ -121,14 +124,34 @@ def _near(improver: Improver, used: Choice, need: int) -> Iterator[tuple[_Pieces
     """
     p, random = improver.prepared, improver.random
     others = [n for n in range(len(p.pieces)) if n not in used]
-    outs = [_summed(c, p.worth, p.capacity) for k in (1, 2) for c in combinations(sorted(used), k)]
-    ins = [_summed(c, p.worth, p.capacity) for k in (0, 1, 2) for c in combinations(others, k)]
-    outs, ins = (x if len(x) <= MOST_SIDES else random.sample(x, MOST_SIDES) for x in (outs, ins))
+    outs = [_summed(c, p.worth, p.capacity) for c in _some_of(sorted(used), False, random)]
+    ins = [_summed(c, p.worth, p.capacity) for c in _some_of(others, True, random)]
     room = sum(p.capacity[n] for n in used)
     for out, worth_out, room_out in outs:
         for into, worth_in, room_in in ins:
             if worth_in < worth_out and room - room_out + room_in >= need:
                 yield out, into, worth_out - worth_in, room - room_out + room_in
+
+
+def _some_of(pieces: Sequence[int], none_too: bool, random: Random) -> Iterator[_Pieces]:
+    """Single ones and pairs, drawn by chance where there are very many; they are never all written out then."""
+    singles: list[_Pieces] = [*([()] if none_too else []), *((n,) for n in pieces)]
+    pairs = len(pieces) * (len(pieces) - 1) // 2
+    if len(singles) + pairs <= MOST_SIDES:
+        yield from singles
+        yield from combinations(pieces, 2)
+        return
+    for number in random.sample(range(len(singles) + pairs), MOST_SIDES):
+        yield singles[number] if number < len(singles) else _pair(pieces, number - len(singles))
+
+
+def _pair(pieces: Sequence[int], number: int) -> _Pieces:
+    """The pair with a number, in the order of `combinations`."""
+    first = 0
+    while number >= (left := len(pieces) - 1 - first):
+        number -= left
+        first += 1
+    return pieces[first], pieces[first + 1 + number]
 
 
 def _summed(pieces: _Pieces, worth: Sequence[int], room: Sequence[int]) -> tuple[_Pieces, int, int]:

@@ -69,40 +69,74 @@ def _settings(sequence: Sequence[Job]) -> int:
 
 def _sequence(jobs: Sequence[Job], wide_first: bool) -> list[Job]:
     """An order in which nothing is cut before what it is cut from; whole settings at once where that can be."""
-    waiting = list(jobs)
-    done: set[int] = set()
-    sequence: list[Job] = []
+    open_ = _Open(jobs)
     last: Key | None = None
-    while waiting:
-        ready = [j for j in waiting if j.before is None or id(j.before) in done]
-        last = _next_key(ready, waiting, last, wide_first)
+    while open_.ready:
+        last = open_.next_key(last, wide_first)
         # Twins of one setting may free each other: a strip is cut to equal lengths one after the other.
-        while batch := [j for j in waiting if j.key == last and (j.before is None or id(j.before) in done)]:
-            sequence += batch
-            done |= {id(j) for j in batch}
-            waiting = [j for j in waiting if id(j) not in done]
-    return sequence
+        while last in open_.ready:
+            open_.make(last)
+    return [jobs[number] for number in open_.made]
 
 
-def _next_key(ready: Sequence[Job], waiting: Sequence[Job], last: Key | None, wide_first: bool) -> Key:
-    """The setting to make next: one that need not be made again, of the same kind as before, with the most cuts."""
-    counts = Counter(j.key for j in waiting)
-    still_open = {id(j) for j in waiting}
-    blocked = {j.key for j in waiting if _waits_for_another(j, still_open)}
+class _Open:
+    """The cuts that are not made yet, by their number; kept up with every cut, for there may be thousands."""
 
-    def rank(key: Key) -> tuple[bool, bool, bool, bool, bool, int, int]:
-        knife, axis, fence, trim = key
-        other_kind = axis != ("y" if last is None or last[3] else last[1])
-        by_size = (-fence, -counts[key]) if wide_first or axis == "x" else (-counts[key], -fence)
-        return (knife, key in blocked, not (trim and axis == "y"), other_kind, not trim, *by_size)
+    def __init__(self, jobs: Sequence[Job]) -> None:
+        self._jobs = jobs
+        self.made: list[int] = []
+        numbers = {id(job): number for number, job in enumerate(jobs)}
+        self._frees: list[list[int]] = [[] for _ in jobs]
+        self.ready: dict[Key, list[int]] = {}
+        """By setting, those that could be made now."""
+        self._counts = Counter(job.key for job in jobs)
+        self._waiting: Counter[Key] = Counter()
+        """How many of a setting wait for a cut of another one."""
+        self._waits = [_waits_for_another(job) for job in jobs]
+        for number, job in enumerate(jobs):
+            self._waiting[job.key] += self._waits[number]
+            if job.before is None:
+                self.ready.setdefault(job.key, []).append(number)
+            else:
+                self._frees[numbers[id(job.before)]].append(number)
 
-    return min({j.key: None for j in ready}, key=rank)
+    def make(self, key: Key) -> None:
+        """Make what is ready of a setting, in turn."""
+        batch = sorted(self.ready.pop(key))
+        self.made += batch
+        self._counts[key] -= len(batch)
+        for number in batch:
+            for freed in self._frees[number]:
+                self.ready.setdefault(self._jobs[freed].key, []).append(freed)
+                self._no_longer_waits(freed)
+
+    def _no_longer_waits(self, number: int) -> None:
+        """Neither it nor what follows it at the same setting waits for another setting."""
+        todo = [number]
+        while todo:
+            one = todo.pop()
+            key = self._jobs[one].key
+            self._waiting[key] -= self._waits[one]
+            self._waits[one] = False
+            todo += [after for after in self._frees[one] if self._jobs[after].key == key]
+
+    def next_key(self, last: Key | None, wide_first: bool) -> Key:
+        """The setting to make next: one that need not be made again, of the same kind as before, with the most cuts."""
+
+        def rank(key: Key) -> tuple[bool, bool, bool, bool, bool, int, int]:
+            knife, axis, fence, trim = key
+            count = self._counts[key]
+            other_kind = axis != ("y" if last is None or last[3] else last[1])
+            by_size = (-fence, -count) if wide_first or axis == "x" else (-count, -fence)
+            return (knife, self._waiting[key] > 0, not (trim and axis == "y"), other_kind, not trim, *by_size)
+
+        return min(self.ready, key=rank)
 
 
-def _waits_for_another(job: Job, still_open: set[int]) -> bool:
+def _waits_for_another(job: Job) -> bool:
     """Whether a cut of another setting must be made before this one."""
     step = job.before
-    while step is not None and id(step) in still_open:
+    while step is not None:
         if step.key != job.key:
             return True
         step = step.before

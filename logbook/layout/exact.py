@@ -8,6 +8,9 @@ memory.)
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from logbook.layout.bounds import never
 from logbook.layout.joined import Joined, write_down
 from logbook.layout.packing import Filling, Option, Start
 from logbook.layout.preparing import Prepared
@@ -18,8 +21,8 @@ Shapes = list[list[Joined]]
 """For each set of items, as bits, the rectangles that hold it, widened by a kerf."""
 
 
-def exact(prepared: Prepared) -> Filling | None:
-    """The pieces of least worth that hold all items, filled; None when there are no such pieces.
+def exact(prepared: Prepared, stop: Callable[[], bool] = never) -> Filling | None:
+    """The pieces of least worth that hold all items, filled; None when there are no such pieces, or it was stopped.
 
     Only for pieces without defects and at most `MOST_ITEMS` items: the work grows with 3 to the power of their number.
     """
@@ -30,11 +33,15 @@ def exact(prepared: Prepared) -> Filling | None:
     best[0] = (0, ())
     holding: dict[tuple[int, int], Joined] = {}
     for piece in range(len(prepared.pieces)):
+        if stop():
+            return None
         row, kerf = prepared.options[piece], prepared.kerfs[piece]
         _x, _y, w, h = prepared.regions[piece]
         key = (kerf, prepared.pieces[piece].grain, tuple(_allowed(prepared, piece)))
         if key not in known:
-            known[key] = _shapes(prepared, piece, every)
+            known[key] = _shapes(prepared, piece, every, stop)
+        if stop():
+            return None
         fitting = []
         for mask in range(1, every + 1):
             shape = next((s for s in known[key][mask] if s.length <= w + kerf and s.width <= h + kerf), None)
@@ -78,8 +85,8 @@ def _alike(prepared: Prepared, one: int, other: int) -> bool:
     return a.grain is b.grain and prepared.kerfs[one] == prepared.kerfs[other]
 
 
-def _shapes(prepared: Prepared, piece: int, every: int) -> Shapes:
-    """For each set of items the rectangles that hold it, none undercut by another."""
+def _shapes(prepared: Prepared, piece: int, every: int, stop: Callable[[], bool]) -> Shapes:
+    """For each set of items the rectangles that hold it, none undercut by another; not of all when it was stopped."""
     kerf = prepared.kerfs[piece]
     alike = [p for p in range(len(prepared.pieces)) if _alike(prepared, p, piece)]
     most_w = max(prepared.regions[p][2] for p in alike) + kerf
@@ -90,6 +97,8 @@ def _shapes(prepared: Prepared, piece: int, every: int) -> Shapes:
     for mask in range(1, every + 1):
         if mask & (mask - 1) == 0:
             continue
+        if stop():
+            return shapes
         found: list[Joined] = []
         first = (mask - 1) & mask
         while first:

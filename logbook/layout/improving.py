@@ -34,16 +34,18 @@ class Effort:
     done: int = 0
     ended: bool = False
 
+    def over(self) -> bool:
+        """Whether it is time to end; asked in what is no round by itself."""
+        if (self.until is not None and monotonic() >= self.until) or (self.stop is not None and self.stop()):
+            self.ended = True
+        return self.ended
+
     def spend(self) -> bool:
         """Count one round; false when it is time to end."""
         self.done += 1
         if self.rounds is not None and self.done >= self.rounds:
             self.ended = True
-        if self.until is not None and monotonic() >= self.until:
-            self.ended = True
-        if self.stop is not None and self.stop():
-            self.ended = True
-        return not self.ended
+        return not self.over()
 
 
 @dataclass(slots=True)
@@ -64,6 +66,8 @@ class Improver:
     effort: Effort
     better: Callable[[Found], None] = field(default=lambda _found: None)
     """Called with every improvement."""
+    _sides: dict[int, int] = field(default_factory=dict)
+    """The longest side of each item, once it was asked for."""
     best: Found = field(default_factory=lambda: Found(Filling(), [], WORST))
 
     def first(self) -> None:
@@ -87,7 +91,9 @@ class Improver:
                 return
 
     def _side(self, item: int) -> int:
-        return max(max(o[0], o[1]) for row in self.prepared.options for o in row[item])
+        if item not in self._sides:
+            self._sides[item] = max(max(o[0], o[1]) for row in self.prepared.options for o in row[item])
+        return self._sides[item]
 
     def take(self, filling: Filling, left: list[int]) -> bool:
         """Keep a filling when it is the best so far."""

@@ -158,6 +158,8 @@ def _opened(
 ) -> tuple[int, Option] | None:
     """Open the first waiting piece on which the item fits."""
     for number, (piece, rects, _log) in enumerate(waiting):
+        if not options[piece][item]:
+            continue
         fresh = [(w, h, x, y, piece) for x, y, w, h in rects]
         found = _best(item, fresh, options, fit)
         if found is not None:

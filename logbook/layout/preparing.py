@@ -107,18 +107,12 @@ def item_size(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, i
     return sum(m.length for m in members) + saw, max(m.width for m in members), grain
 
 
-def _lying(item: Item, piece: Piece, parts: Sequence[PartToCut], saw: tuple[int, Rect]) -> tuple[Option, ...]:
-    """The ways in which an item may lie on a piece, by size and grain alone.
-
-    `saw` is the kerf, and what is left of the piece after truing.
-    """
-    members = [parts[i] for i in item.parts]
-    if len({m.grain for m in members} - {Grain.FREE}) > 1:
-        return ()
-    length, width, grain = item_size(item, parts, saw[0])
-    _x, _y, room_x, room_y = saw[1]
+def _lying(size: tuple[int, int, Grain], turns: tuple[bool, ...], room: Sequence[int]) -> tuple[Option, ...]:
+    """The ways in which an item may lie in the room of a piece, by size and grain alone."""
+    length, width, _grain = size
+    room_x, room_y = room
     found: list[Option] = []
-    for turned in ways(grain, piece.grain):
+    for turned in turns:
         a, b = (width, length) if turned else (length, width)
         if a <= room_x and b <= room_y and not (turned and length == width and found):
             found.append((a, b, turned))
@@ -144,21 +138,33 @@ def prepare(parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules) -
 def _options(
     items: Sequence[Item], parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules
 ) -> list[list[tuple[Option, ...]]]:
-    """The ways of lying for every piece and item; equal items are looked at once."""
+    """The ways of lying for every piece and item; what is equal is looked at once."""
     table: list[list[tuple[Option, ...]]] = []
-    stuffs = [_stuff(item, parts) for item in items]
+    kinds = list(dict.fromkeys(items))
+    number_of = {kind: number for number, kind in enumerate(kinds)}
+    numbers = [number_of[item] for item in items]
+    stuffs = [_stuff(kind, parts) for kind in kinds]
+    one_of = dict(zip(stuffs, kinds, strict=True))
+    sizes: dict[int, list[tuple[int, int, Grain] | None]] = {}
     for piece in pieces:
-        known: dict[Item, tuple[Option, ...]] = {}
-        refused: dict[_Stuff, bool] = {}
-        saw = rules.kerf_of(piece), region_of(piece, rules)
-        for item, stuff in zip(items, stuffs, strict=True):
-            if item in known:
-                continue
-            if stuff not in refused:
-                refused[stuff] = any(refusal(parts[i], piece, rules) for i in item.parts)
-            known[item] = () if refused[stuff] else _lying(item, piece, parts, saw)
-        table.append([known[item] for item in items])
+        refused = {stuff: any(refusal(parts[i], piece, rules) for i in kind.parts) for stuff, kind in one_of.items()}
+        kerf = rules.kerf_of(piece)
+        if kerf not in sizes:
+            sizes[kerf] = [_size_of(kind, parts, kerf) for kind in kinds]
+        _x, _y, *room = region_of(piece, rules)
+        turns = {grain: ways(grain, piece.grain) for grain in Grain}
+        known = [
+            () if size is None or refused[stuff] else _lying(size, turns[size[2]], room)
+            for stuff, size in zip(stuffs, sizes[kerf], strict=True)
+        ]
+        table.append([known[number] for number in numbers])
     return table
+
+
+def _size_of(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, int, Grain] | None:
+    """As `item_size`; None when the grains of its parts do not agree."""
+    grains = {parts[i].grain for i in item.parts} - {Grain.FREE}
+    return item_size(item, parts, kerf) if len(grains) <= 1 else None
 
 
 _Stuff = frozenset[tuple[str, int, str, str]]

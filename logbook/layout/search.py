@@ -14,13 +14,13 @@ from random import Random
 from time import monotonic
 
 from logbook.errors import InputError
-from logbook.layout.bounds import least
+from logbook.layout.bounds import least, never
 from logbook.layout.choosing import cheapen
 from logbook.layout.crowding import crowd
 from logbook.layout.cutting import cuts_of
 from logbook.layout.exact import MOST_ITEMS, exact
 from logbook.layout.improving import Effort, Found, Improver, used_pieces
-from logbook.layout.misses import purchases_for, why_unplaced
+from logbook.layout.misses import Misses, purchases_for
 from logbook.layout.nesting import MOST_PARTS, deep_trees
 from logbook.layout.preparing import Item, Prepared, prepare, worth_of
 from logbook.layout.records import Layout, Leftover, Node, PartToCut, Piece, Rules, Unplaced
@@ -38,6 +38,7 @@ class _Asked:
     parts: Sequence[PartToCut]
     pieces: Sequence[Piece]
     rules: Rules
+    stop: Stop
 
 
 @dataclass(slots=True)
@@ -78,7 +79,7 @@ def search(
 def _searched(
     parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules, progress: Progress | None, stop: Stop | None
 ) -> Layout:
-    asked = _Asked(parts, pieces, rules)
+    asked = _Asked(parts, pieces, rules, stop or never)
     _check(asked)
     began = monotonic()
     prepared, misfits = prepare(parts, pieces, rules)
@@ -140,7 +141,7 @@ def _solve(state: _State, random: Random, effort: Effort, teller: _Teller) -> No
     improver = Improver(prepared, random, effort, better)
     improver.first()
     if len(prepared.items) <= MOST_ITEMS and not any(prepared.defects) and not improver.best.left:
-        best = exact(prepared)
+        best = exact(prepared, effort.over)
         if best is not None:
             improver.take(best, [])
             state.floor = improver.best.score[1]
@@ -149,9 +150,9 @@ def _solve(state: _State, random: Random, effort: Effort, teller: _Teller) -> No
         improver.settle(improver.best.filling, improver.best.left, range(len(prepared.pieces)), rounds)
         crowd(improver)
     placed = _placed(state)
-    state.floor = max(state.floor, least(prepared, prepared.worth, placed))
-    state.area_floor = least(prepared, [p.length * p.width for p in prepared.pieces], placed)
-    state.count_floor = least(prepared, [1] * len(prepared.pieces), placed)
+    state.floor = max(state.floor, least(prepared, prepared.worth, placed, effort.over))
+    state.area_floor = least(prepared, [p.length * p.width for p in prepared.pieces], placed, effort.over)
+    state.count_floor = least(prepared, [1] * len(prepared.pieces), placed, effort.over)
     if effort.rounds is not None:
         polish = int(effort.rounds * POLISH)
         effort.rounds -= polish
@@ -218,7 +219,7 @@ def _summed(
         leftovers=leftovers,
         cuts=cuts,
         trees=trees,
-        purchases=() if brief else purchases_for(asked.parts, left, asked.rules),
+        purchases=() if brief else purchases_for(asked.parts, left, asked.rules, asked.stop),
         used_area=sum(p.length * p.width for p in pieces),
         part_area=sum(p.length * p.width for p in placements),
         bound_area=sum(s.area_floor for s in states),
@@ -234,9 +235,9 @@ def _money(ten_thousandths: int) -> Decimal:
 
 def _unplaced(asked: _Asked, left: Iterable[Item], leftovers: Sequence[Leftover]) -> tuple[Unplaced, ...]:
     missing = Counter(m for item in left for m in item.parts)
+    misses = Misses(asked.pieces, asked.rules, leftovers)
     return tuple(
-        Unplaced(asked.parts[m].code, number, why_unplaced(asked.parts[m], asked.pieces, asked.rules, leftovers))
-        for m, number in sorted(missing.items())
+        Unplaced(asked.parts[m].code, number, misses.why(asked.parts[m])) for m, number in sorted(missing.items())
     )
 
 

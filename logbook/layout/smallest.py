@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 
@@ -13,17 +13,24 @@ from logbook.model.words import Grain
 
 _Size = tuple[int, int, bool]
 TRIES = 12
-WORK = 12_000
-"""Parts placed in all before the best so far is given."""
+WORK, FEW = 12_000, 40
+"""Parts placed in all before the best so far is given, as long as they are few: of many, each takes longer to place."""
 STEP = MM
 """Sizes to buy are said in whole millimetres."""
 
 
-def smallest_sheet(items: Sequence[Item], parts: Sequence[PartToCut], grain: Grain, rules: Rules) -> tuple[int, int]:
+def smallest_sheet(
+    items: Sequence[Item],
+    parts: Sequence[PartToCut],
+    grain: Grain,
+    rules: Rules,
+    stop: Callable[[], bool] = lambda: False,
+) -> tuple[int, int]:
     """Length and width of the smallest sheet found, in whole millimetres, truing included.
 
     Widths are those at which one to four parts lie side by side; for each the shortest length is sought by halving.
-    Found, not proved: for one part it is the least, for several a person may find a smaller one.
+    Found, not proved: for one part it is the least, for several a person may find a smaller one. Once `stop` is true,
+    the first that is found is given.
     """
     kerf = rules.kerf
     options: list[tuple[_Size, ...]] = []
@@ -35,9 +42,9 @@ def smallest_sheet(items: Sequence[Item], parts: Sequence[PartToCut], grain: Gra
         widths = widths[:: len(widths) // 40 + 1]
     area = sum((row[0][0] + kerf) * (row[0][1] + kerf) for row in options)
     best: tuple[int, int] | None = None
-    tries = _Tries(WORK // len(options))
+    tries = _Tries(stop, max(TRIES, WORK * FEW // (len(options) * max(FEW, len(options)))))
     for width in widths:
-        if best is not None and tries.left <= 0:
+        if best is not None and tries.over:
             break
         if any(all(o[1] > width for o in row) for row in options):
             continue
@@ -54,7 +61,12 @@ def smallest_sheet(items: Sequence[Item], parts: Sequence[PartToCut], grain: Gra
 class _Tries:
     """How many fillings may still be tried; the more parts, the fewer."""
 
+    stop: Callable[[], bool]
     left: int
+
+    @property
+    def over(self) -> bool:
+        return self.left <= 0 or self.stop()
 
 
 def _shortest(
@@ -69,7 +81,7 @@ def _shortest(
         return None
     if _fits(options, (low, width, kerf), tries):
         return low
-    while high - low > STEP and tries.left > 0:
+    while high - low > STEP and not tries.over:
         middle = (low + high) // 2
         if _fits(options, (middle, width, kerf), tries):
             high = middle

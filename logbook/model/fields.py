@@ -89,7 +89,12 @@ _LABELS = {
     "end": "to",
     "local_code": "per local code",
 }
-_OWN_LABELS = {"Panel.at": "at", "HeldDimension.at": "at", "PanelJoint.end": "end"}
+_OWN_LABELS = {
+    "Panel.at": "at",
+    "HeldDimension.at": "at",
+    "PanelJoint.end": "end",
+    "Part.price": "price for all",
+}
 """Labels of single fields whose name means something else in other records."""
 _KEPT_BY_THE_PROGRAM = {
     "Unit": {"touched", "refit", "step_letter", "layouts", "to_look_at"},

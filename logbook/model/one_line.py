@@ -366,15 +366,30 @@ class _Reader:
 
         A size in front stays in the name: sheet goods are called by it, as in “12 ply”.
         """
-        words = phrase.split(" ")
-        while len(words) > 1 and (count := self._value_at_end(words)):
+        words = self._without_amount(phrase.split(" "))
+        of_the_name = _RATINGS if any(f.kind is FieldKind.LENGTH for f in self.leads) else _RATINGS | _SIZES
+        while len(words) > 1 and not _is_figure_with(words[-2:], of_the_name) and (count := self._value_at_end(words)):
             words = words[:-count]
+        if _is_figure_with(words[:2], of_the_name):
+            return " ".join(words)
         for count in range(min(_MOST_WORDS, len(words) - 1), 0, -1):
             front = " ".join(words[:count])
             field = next((f for f in self._open(self.leads) if self._read(f, front) is not None), None)
             if field is not None:
                 return self._called_by_size(field, words, front) or self._set_and_rest(field, front, words[count:])
         return " ".join(words)
+
+    def _without_amount(self, words: list[str]) -> list[str]:
+        """The words without an amount and its unit at one of their ends, where the record keeps both: “1.5 m cord”."""
+        unit = next((f for f in self.fields if f.name == "unit" and f.name not in self.values), None)
+        if unit is None or len(words) < 3:
+            return words
+        for pair, rest in ((words[:2], words[2:]), (words[-2:], words[:-2])):
+            is_amount = pair[1].casefold() in _AMOUNTS and bool(_FIGURE.fullmatch(pair[0]))
+            if is_amount and self._take_value(self._open(self.leads, {FieldKind.NUMBER}), pair[0]):
+                self._set(unit, pair[1])
+                return rest
+        return words
 
     def _called_by_size(self, field: Field, words: Sequence[str], front: str) -> str:
         """The whole name, when a size in front belongs to it; empty when it does not."""
@@ -607,6 +622,26 @@ _DIAMETER = re.compile(r"^(?:ø ?|dia\.? )(?=\d)", re.IGNORECASE)
 _ACROSS = re.compile(r"\d[\d., /]*[x×] ?\d[\d., /]*(?: ?(?:mm|in|\"))?", re.IGNORECASE)
 _MEASURED = _TYPED - {FieldKind.CHOICE}
 _LONGEST_UNIT = 3
+_FIGURE = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,4})?", re.ASCII)
+_AMOUNTS = frozenset({"m", "g", "kg", "ml", "l", "m2"})
+"""Units of an amount that is used up."""
+_RATINGS = frozenset(
+    {
+        "w", "kw", "v", "kv", "mv", "a", "ma", "ah", "mah", "hz", "khz", "mhz", "ohm", "ohms", "kohm", "k", "pf", "nf",
+        "uf", "µf", "bar", "rpm", "pin", "pins", "way", "pole",
+    }
+)  # fmt: skip
+"""Units of what a thing is rated at: “60 W lamp” is a name and no sixty lamps."""
+
+
+_SIZES = frozenset({"mm", "cm", "in", "inch"})
+
+
+def _is_figure_with(pair: Sequence[str], units: frozenset[str]) -> bool:
+    """Whether two words are a figure and one of these units."""
+    return len(pair) == 2 and bool(_FIGURE.fullmatch(pair[0])) and pair[1].casefold() in units
+
+
 _DAY_WORDS = re.compile(
     r"\d|\b(today|tomorrow|yesterday|now|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun"
     r"|monday|tuesday|wednesday|thursday|friday|saturday|sunday)\b",

@@ -186,6 +186,16 @@ def proof_words(unit: Unit, hazard: Hazard, now: datetime) -> str:
     return proved.words(now)
 
 
+def not_safe(unit: Unit, hazards: Iterable[Hazard], now: datetime) -> tuple[Hazard, ...]:
+    """Those of these dangers that can be proved safe and are not in this sitting: never, on another day, or live."""
+
+    def is_safe(hazard: Hazard) -> bool:
+        proved = proof_of(unit, hazard.what)
+        return proved.holds(now) if proved is not None else not is_provable(hazard)
+
+    return tuple(hazard for hazard in hazards if not is_safe(hazard))
+
+
 class Standing:
     """How the dangers of a unit stand at one moment, each looked up once: for lists in which they stand often."""
 

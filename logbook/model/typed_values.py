@@ -151,8 +151,14 @@ def _whole(field: Field, words: str, _: Context) -> int:
 _FINE = re.compile(r"-?[0-9]{1,12}[.,][0-9]{5,9}", re.ASCII)
 
 
+_OTHER_WORDS = re.compile(r"[^\W\d_]{4,}|[^\W\d_]\s+[^\W\d_]")
+"""Words beside a number that are no unit of it: a long one, or several."""
+
+
 def parsed_number(words: str) -> Decimal:
     """A number as people write it, “0.75” or “0,33835”. Raises InputError when it is none."""
+    if _OTHER_WORDS.search(words):
+        raise InputError(f"“{words[:40]}” is more than a number.")
     if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
         return Decimal(words.replace(",", ".")).normalize() + 0
     return parse_money(words).normalize() + 0

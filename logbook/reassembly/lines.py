@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
@@ -36,7 +37,7 @@ from logbook.reassembly.wording import (
     worst_first,
 )
 
-_INSERTED = {LineKind.FIRST: "put on first, before", LineKind.TIGHTEN: "tighten:", LineKind.TEST: "test:"}
+_INSERTED = {LineKind.TIGHTEN: "tighten:", LineKind.TEST: "test:"}
 """How the title of a line begins that is not the step itself turned round."""
 
 _BECAUSE = {
@@ -95,6 +96,8 @@ class LineWriter:
         if slot.key == slot.step:
             anew = step.one_way is not None
             return title_of(step.what, step.action, sets_again=bool(step.settings), made_anew=anew) + each
+        if slot.kind is LineKind.FIRST:
+            return f"{_first_on(self._first_names(step))}, before {step.what}{each}"
         return f"{_INSERTED[slot.kind]} {step.what}{each}"
 
     def _named(self, key: str) -> str:
@@ -165,15 +168,25 @@ class LineWriter:
             if key in self._numbers:
                 yield self._numbers[key]
 
-    def _first(self, step: Step) -> Iterator[str]:
-        """What is threaded on or in place before the joint: as noted, as related, and the sleeves of its wires."""
-        yield from (full_stop(text) for text in step.refit.first if text.strip())
+    def _first_names(self, step: Step) -> Iterator[str]:
+        """What goes on first, by its name: as noted, as related, and the sleeves of its wires."""
+        yield from (text.strip().rstrip(".") for text in step.refit.first if text.strip())
+        yield from (name for name, _ in self._threaded_on(step))
+        yield from (f"sleeve on {c.code}" for c in step.connections if c.sleeve.strip() and not c.stays_on)
+
+    def _threaded_on(self, step: Step) -> Iterator[tuple[str, str]]:
+        """What of other steps is threaded on first and not noted at the step itself: its name, and of which step."""
         noted = " ".join(step.refit.first).casefold()
         for r in self._index.goes_on_first.get(step.code, ()):
             source = self._index.steps.get(r.earlier)
             items = r.items.strip()
             if source is not None and not (items and items.casefold() in noted):
-                yield f"{items or source.what} (of {r.earlier}) threaded on or in place."
+                yield items or source.what, r.earlier
+
+    def _first(self, step: Step) -> Iterator[str]:
+        """What is threaded on or in place before the joint: as noted, as related, and the sleeves of its wires."""
+        yield from (full_stop(text) for text in step.refit.first if text.strip())
+        yield from (f"{name} (of {of}) threaded on or in place." for name, of in self._threaded_on(step))
         for c in step.connections:
             if c.sleeve.strip() and not c.stays_on:
                 yield f"Sleeve on {c.code}: {full_stop(c.sleeve)}"
@@ -237,6 +250,13 @@ class LineWriter:
             reason = self._index.reasons.get((edge.earlier, edge.later), "").strip()
             way = "" if key.partition(":")[0] in (edge.later, CHECK) else f" ({edge.later} is left out)"
             yield full_stop(f"After {self._named(key)}: {because}{f' ({reason})' if reason else ''}{way}")
+
+
+def _first_on(names: Iterable[str]) -> str:
+    """`first: entry bush`, of several the first with the number of the others; what is said of it stands below."""
+    named = [re.split(r"[,;:(]", name)[0].strip() or name for name in names]
+    more = f" and {len(named) - 1} more" if len(named) > 1 else ""
+    return f"first: {named[0]}{more}" if named else "put on first"
 
 
 def drawn_down(step: Step) -> str:

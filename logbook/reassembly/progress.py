@@ -13,8 +13,9 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
+from logbook.model.proofs import not_safe
 from logbook.model.same_words import same_words
-from logbook.model.step import HoldPoint
+from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_called, bag_contents
@@ -48,21 +49,24 @@ def tick(
     Args:
         unit: the unit.
         key: the line.
-        at: when it was done; a wait after it runs from here.
+        at: when it was done, by the clock of the shop, so that a danger must have been proved safe on that day; a wait
+            after it runs from here.
         initials: whose tick it is; a hold point wants them.
         reading: what was read; a hold point that asks for a reading wants it, here or written before.
-        override: why it is ticked although something it needs is not ready.
+        override: why it is ticked although something it needs is not ready, or a danger is not proved safe.
         lst: the list of this unit, when it is at hand already.
         over: the progress of this unit, when it is at hand already; then its list is taken.
 
     Raises:
-        InputError: no such line; a hold point without its reading or initials; not ready and no reason given;
-            one reading for several members at a hold point.
+        InputError: no such line; a hold point without its reading or initials; not ready, or a danger not proved
+            safe, and no reason given; one reading for several members at a hold point.
     """
     lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     line = _line(lst, key)
     _refuse_one_for_all(line, key, reading.strip())
     progress = Progress(unit, lst, _zoned(at), before=over)
+    if not override.strip() and not progress.is_done(line):
+        _refuse_not_ready(progress, line, not_safe(unit, line.hazards, at))
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
 
@@ -169,7 +173,7 @@ def tick_range(
     """Tick the lines that were ticked on paper: `A02-A09`, `A02, A05-A07`. Lines ticked before are passed over.
 
     They are ticked in the order of the list, all or none. A wait between two of them is taken to be over,
-    because the paper holds no times.
+    because the paper holds no times. That dangers were proved safe is signed on the paper, beside each.
 
     Raises:
         InputError: not a range of lines; a hold point without its reading; not ready and no reason given.
@@ -279,11 +283,12 @@ def _refuse_open_hold(line: Line, state: LineState) -> None:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
-def _refuse_not_ready(progress: Progress, line: Line) -> None:
+def _refuse_not_ready(progress: Progress, line: Line, dangers: Iterable[Hazard] = ()) -> None:
     needs = (need.sentence for need in progress.own_needs(line))
     before = (*progress.lines_before(line), *progress.lump_waits(line))
     holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
-    reasons = (*needs, *before, *(said for said in holds if said not in before))
+    reasons = [*needs, *before, *(said for said in holds if said not in before)]
+    reasons += [f"{hazard.what} is not proved safe." for hazard in dangers]
     if reasons:
         raise InputError(
             f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."

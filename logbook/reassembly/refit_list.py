@@ -13,7 +13,7 @@ from logbook.reassembly.lines import LineWriter
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.records import FromShop, InsideList, Line, Notice
 from logbook.reassembly.sequence import sequence
-from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_sentence
+from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_notice
 
 
 def refit_list(unit: Unit, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitList:
@@ -63,7 +63,7 @@ def _found_wrong(index: Index) -> Iterator[Notice]:
     """What was wrong as found, and how it should be."""
     for step in index.unit.steps:
         for wrong in wrong_of(step, index.sets.members(step)):
-            yield Notice(step.code, wrong_sentence(step, wrong))
+            yield Notice(step.code, wrong_notice(step, wrong))
 
 
 def _inside(index: Index, lines: Sequence[Line]) -> Iterator[InsideList]:

@@ -107,6 +107,14 @@ def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
     return f"{whose(wrong.member)}As found was WRONG{found}. How it should be is not written down; settle it first."
 
 
+def wrong_notice(step: Step, wrong: FoundWrong) -> str:
+    """The same under a head that says that it was wrong: what was found, and how it should be."""
+    found = wrong.as_found.strip() or step.what
+    should = wrong.should_be.strip() or step.refit.text.strip()
+    more = f"It should be: {should}" if should else "How it should be is not written down; settle it first"
+    return f"{whose(wrong.member)}{full_stop(found)} {full_stop(more)}"
+
+
 def guess_sentence(step: Step, guess: Guess) -> str:
     """What somebody was not sure of, and whether it is settled."""
     what = guess.note.strip() or step.what

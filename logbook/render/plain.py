@@ -84,6 +84,18 @@ def whole_phrases(text: str, columns: int) -> str:
     return fitted(", ".join(phrases), columns).rstrip()
 
 
+def under(lead: str, text: str, columns: int, most: int = 0) -> tuple[str, ...]:
+    """A cleaned text behind a lead, such as a label; what finds no room stands below, under its beginning.
+
+    With `most` it takes at most so many rows, and `…` stands where the rest is cut.
+    """
+    room = max(4, columns - width(lead))
+    rows = wrapped(text, room)
+    if most and len(rows) > most:
+        rows = [*rows[: most - 1], fitted(" ".join(rows[most - 1 :]), room).rstrip()]
+    return (f"{lead}{rows[0]}", *(" " * width(lead) + row for row in rows[1:]))
+
+
 def wrapped(text: str, columns: int, indent: str = "") -> list[str]:
     """A cleaned text in lines of at most so many columns; words longer than a line are broken."""
     room = max(4, columns - width(indent))

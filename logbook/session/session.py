@@ -15,6 +15,7 @@ from logbook.model.document import beyond_limits, structure_problems
 from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
+from logbook.session.fitting import after_change, things, touched_anew
 from logbook.session.health import Stranger, differences
 from logbook.session.joined_record import JoinedRecord
 from logbook.session.learnt import fitted
@@ -434,7 +435,12 @@ class Session(OpenBook):
         return not self._unkept
 
     def _keep_late(self, change: Unkept) -> None:
-        self._document(change.code).change(change.what, change.do, change.undo)
+        document = self._document(change.code)
+        do, undo = fitted(document.state, change.before, change.do, change.undo)
+        made_in = things(to_state(change.before), do)
+        do, undo = touched_anew(document.state, do, undo)
+        after_change(document.state, do, undo, made_in, f"“{change.what}” of {change.code or 'the shop'}")
+        document.change(change.what, do, undo)
 
     def _try_again(self, *codes: str) -> None:
         """Before a new change: what was refused of these records comes first. Raises StoreError when it cannot be."""

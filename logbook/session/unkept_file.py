@@ -15,22 +15,18 @@ from logbook.errors import InputError, StoreError
 from logbook.model.document import MOST_BYTES, structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.session.fitting import State, after_change, things, without_touch
 from logbook.session.opened import SHOP
 from logbook.session.records import from_state, to_state
 from logbook.session.session import Session
 from logbook.session.unkept import Unkept
-from logbook.store import Op
-from logbook.store.patch import DoesNotFit, applied
 
 R = TypeVar("R", Unit, Shop)
-State = dict[str, Any]
 
 HEAD = "Changes of the logbook that could not be kept."
 """The first line; it tells such a text from anything else."""
 EXACTLY = '   {"change":'
 """How the line begins that says a change exactly."""
-TOUCHED = "/touched"
-"""When a record was last changed is written by whoever keeps the change."""
 
 
 class Written(dict[str, Any]):
@@ -58,13 +54,13 @@ def written_down(changes: Iterable[Unkept], now: datetime) -> str:
 
     lines = [HEAD, f"Written down {now:%Y-%m-%d %H:%M}. “logbook import FILE” takes them in again."]
     for number, change in enumerate(changes, 1):
-        do, undo = _without_touch(change.do), _without_touch(change.undo)
+        do, undo = without_touch(change.do), without_touch(change.undo)
         exactly = {
             "change": change.what,
             "record": change.code,
             "do": do,
             "undo": undo,
-            "in": _things(to_state(change.before), do),
+            "in": things(to_state(change.before), do),
         }
         lines += ["", f"{number}. {change.code or 'shop'}: {change.what}", f"   Not kept: {change.why}"]
         lines += [f"   - {' '.join(words.split())}" for words in change.words()]
@@ -152,19 +148,12 @@ def _is_kept(session: Session, change: Written) -> bool:
     """Whether the history of its record has this very change."""
     _record(session, change.code)  # a unit that is not there is said
     entries = session.entries(change.code)
-    return any(entry.what == change.what and _without_touch(entry.do) == change["do"] for entry in entries)
+    return any(entry.what == change.what and without_touch(entry.do) == change["do"] for entry in entries)
 
 
 def _fitted(state: State, change: Written) -> State:
     """The state after a change. Raises InputError when it was made in another thing, or over another value."""
-    try:
-        after = applied(state, change["do"])
-        is_so = _things(state, change["do"]) == change["in"] and applied(after, change["undo"]) == state
-    except DoesNotFit:
-        is_so = False
-    if not is_so:
-        raise InputError(f"{change.name} does not fit the record as it stands now, so that nothing was taken in.")
-    return after
+    return after_change(state, change["do"], change["undo"], change["in"], change.name)
 
 
 def _checked(state: State, change: Written) -> None:
@@ -184,24 +173,3 @@ def _changed(record: R, *, kind: type[R], change: Written) -> R:
 
 def _made(kind: type[R], state: State, code: str) -> R:
     return from_state(kind, state, code or "the shop")
-
-
-def _without_touch(operations: Iterable[Op]) -> list[Op]:
-    return [one for one in operations if one.get("path") != TOUCHED]
-
-
-def _things(state: State, operations: Iterable[Op]) -> dict[str, str]:
-    """The codes of the things in which these operations change something, by their path in the record."""
-    found = {}
-    for operation in operations:
-        at: Any = state
-        path = ""
-        for part in operation["path"].split("/")[1:-1]:
-            path = f"{path}/{part}"
-            try:
-                at = at[int(part)] if isinstance(at, list) else at[part.replace("~1", "/").replace("~0", "~")]
-            except (LookupError, ValueError, TypeError):
-                break  # an operation before this one makes it
-            if isinstance(at, dict) and isinstance(at.get("code"), str):
-                found[path] = at["code"]
-    return found

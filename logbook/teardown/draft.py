@@ -42,7 +42,7 @@ FLAG_LETTERS: dict[str, Flag] = {
     "l": Flag.LEFT_HAND,
     "w": Flag.WRONG,
     "p": Flag.PHOTO,
-    "d": Flag.PLANNED,
+    "s": Flag.PLANNED,
     "n": Flag.NO_FASTENERS,
 }
 """The key of each flag in the list of flags."""

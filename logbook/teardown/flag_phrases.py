@@ -135,6 +135,12 @@ def hold_phrase(words: Words, around: Around) -> Meant | None:
     return Meant("hold", f"HOLD {what}{once}: {hold_state(hold)}", hold=hold)
 
 
+def first_on_phrase(words: Words, _: Around) -> Meant | None:
+    """`first on entry bush`: on the way back this goes on before the joint is made, as a line of its own to tick."""
+    text = joined(words[2:]) if len(words) > 2 and words[1].folded.rstrip(":") == "on" else ""
+    return Meant("refit", f"goes on first on the way back: {text}", first_on=(text,)) if text else None
+
+
 def hold_state(hold: HoldPoint) -> str:
     """What was read at a hold point and by whom, or what it still wants, or why work went on without."""
     lacks = hold.lacks(hold.reading, hold.initials)

@@ -155,7 +155,7 @@ def with_next_place(step: Step, unit: Unit) -> Step:
     In turn: the next free bag, the bag of the step before, the next free box, none.
     """
     last = last_kept(unit)
-    bags = dict.fromkeys([next_bag(unit), last.bag if last is not None else ""])
+    bags = dict.fromkeys([next_bag(unit, step), last.bag if last is not None else ""])
     places = [*((b, "") for b in bags if b), ("", next_box(unit)), ("", "")]
     here = (step.bag, step.box)
     bag, box = places[(places.index(here) + 1) % len(places) if here in places else 0]

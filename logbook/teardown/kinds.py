@@ -52,9 +52,21 @@ def fasteners_of(step: Step) -> Iterator[Fastener]:
         yield from difference.fasteners or ()
 
 
-def next_bag(unit: Unit) -> str:
-    """The number offered for the next bag: one more than the highest used. Bags without a number do not count."""
-    used = [b for s in unit.steps for b in (s.bag, *(f.bag for f in fasteners_of(s)), *(d.bag for d in s.differences))]
+def bags_inside(step: Step) -> tuple[str, ...]:
+    """The bags that single kinds or members of a step have for themselves, each once."""
+    bags = (*(f.bag for f in fasteners_of(step)), *(d.bag for d in step.differences))
+    return tuple(dict.fromkeys(bag for bag in bags if bag))
+
+
+def next_bag(unit: Unit, writing: Step | None = None) -> str:
+    """The number offered for the next bag: one more than the highest used. Bags without a number do not count.
+
+    Args:
+        unit: the record.
+        writing: a step that is being written; what it puts into bags for single kinds or members is used too.
+    """
+    used = [b for s in unit.steps for b in (s.bag, *bags_inside(s))]
+    used += bags_inside(writing) if writing is not None else ()
     return _after_highest([*used, *(c.bag for c in unit.refit.counts), *_kept_in(unit, "bag")])
 
 

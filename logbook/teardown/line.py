@@ -10,7 +10,7 @@ lost: a second bag, a second action or a step that does not exist stand in the n
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
@@ -149,6 +149,7 @@ class _Gathered:
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
         self.things: list[Thing] = []
+        self.first_on: list[str] = []
         self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
@@ -179,6 +180,7 @@ class _Gathered:
         self.measurements += meant.measurements
         self.of_members += meant.of_members
         self.things += meant.things
+        self.first_on += meant.first_on
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
         fewer(self.fasteners, meant.fewer)
@@ -253,6 +255,8 @@ class _Gathered:
         before = base.unread if base is not None else ()
         fresh |= {name: said[name] for name in ("connections", "settings", "measurements")}
         fresh["differences"] = said["differences"]
+        notes = base.refit if base is not None else blank.refit
+        fresh["refit"] = with_changes(notes, first=_in_order(self.first_on, notes.first))
         fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
         return with_changes(base if base is not None else blank, code=code, **fresh)
 
@@ -394,6 +398,11 @@ def _written_again(made: Connection, old: Connection) -> Connection:
 
 _OF_A_CONNECTION = ("kind", "start", "end", "renew", "one_end", "loose_end", "member")
 """What a line says of a connection, besides whether it was cut."""
+
+
+def _in_order(said: Sequence[str], before: Sequence[str]) -> tuple[str, ...]:
+    """What goes on first: as said, then what was written before and is not named; it is taken out in its form."""
+    return tuple(dict.fromkeys((*said, *before)))
 
 
 def _with_details(said: Iterable[Fastener], before: Iterable[Fastener]) -> Iterable[Fastener]:

@@ -63,6 +63,8 @@ class Meant(NamedTuple):
     """Code of the set whose members it speaks of."""
     hold: HoldPoint | None = None
     things: tuple[Thing, ...] = ()
+    first_on: tuple[str, ...] = ()
+    """What goes on first on the way back, before the joint of the step is made."""
     changed: tuple[tuple[str, ...], Mapping[str, object]] = ((), NOTHING)
     """Numbers of connections of the line, and what is true of them."""
 

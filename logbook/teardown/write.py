@@ -72,6 +72,7 @@ def write_line(
     phrases += [proof_phrase(p, Around(known, hazards=step.hazards)) for p in step.proofs]
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
     phrases += [_hold(step.hold)] if step.hold is not None else []
+    phrases += [f"first on {_apart(text)}" for text in step.refit.first if text.strip()]
     phrases += _found(step)
     phrases += _flags(step)
     phrases += [_note(step.note)] if step.note else []

@@ -14,7 +14,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.sections import SectionScreen
-from logbook.tui.widgets.ask import FROM_BEFORE, Ask
+from logbook.tui.widgets.ask import Ask
 
 
 class AskingPlace(BookScreen):
@@ -38,8 +38,7 @@ class AskingPlace(BookScreen):
         """
         self._then = then
         begun = self.session.draft(self.draft_key(key))
-        words = f"{FROM_BEFORE} {help_text}" if begun else help_text
-        self.query_one(Ask).ask(key, label, begun or value, words, replace=replace or bool(begun))
+        self.query_one(Ask).ask(key, label, value, help_text, begun=begun, replace=replace)
 
     def draft_key(self, key: str) -> str:
         """Where a half-typed answer to a question is kept."""

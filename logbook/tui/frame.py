@@ -7,6 +7,7 @@ catches up when it comes to the front again.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from datetime import datetime
 from functools import partial
 from typing import Any, ClassVar, cast
 
@@ -20,6 +21,7 @@ from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
 from logbook.model.clock import on_clock_of
+from logbook.model.days import day_words
 from logbook.model.paths import Path
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.render.plain import clean
@@ -249,9 +251,9 @@ class BookScreen(Surviving, Screen[None]):
             return "FOLDER GONE"
         if self.session.read_only:
             return "reading only"
-        kept = self.session.kept(self.CODE)
+        kept = self.session.kept(self.CODE).at
         phone = "phone page open  " if self.logbook.door is not None else ""
-        return f"{phone}kept {on_clock_of(kept.at, self.session.shop_now):%H:%M}" if kept.at else phone.strip()
+        return f"{phone}kept {_when_kept(kept, self.session.shop_now)}" if kept is not None else phone.strip()
 
     def acts(self) -> tuple[Act, ...]:
         """Every action of this place, its own first."""
@@ -433,6 +435,13 @@ class BookScreen(Surviving, Screen[None]):
             said = act.help + self.logbook.means_elsewhere(keymap.get(act.id, act.keys), act.label)
             lines.append((keys, said + ("" if can else "  (not now)")))
         return lines
+
+
+def _when_kept(at: datetime, now: datetime) -> str:
+    """The time by the clock of the shop, with the day when it was another one: `21:04`, `12 Mar 21:04`."""
+    at = on_clock_of(at, now)
+    day = "" if at.date() == now.date() else f"{day_words(at.date(), now.date())} "
+    return f"{day}{at:%H:%M}"
 
 
 class Rule(Surviving, Static):

@@ -117,7 +117,10 @@ def circle(unit: Unit, error: CircleError) -> Seen:
 def kinds_line(columns: int) -> str:
     """What the digits state, in words as short as the width asks for."""
     whole = "   ".join(f"{i} {kind}" for i, kind in enumerate(KINDS, 1))
-    return whole if len(whole) <= columns else "   ".join(f"{i} {word}" for i, word in enumerate(_SHORT, 1))
+    if len(whole) <= columns:
+        return whole
+    short = "   ".join(f"{i}\u00a0{word}" for i, word in enumerate(_SHORT, 1))  # a digit stays with its word
+    return "\n".join(row.strip() for row in wrapped(short, columns)).replace("\u00a0", " ")
 
 
 def _codes(title: str, key: str, codes: tuple[str, ...], columns: int) -> list[Row]:

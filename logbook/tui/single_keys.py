@@ -96,6 +96,7 @@ THING_LETTERS = {
     "m": ("measurement", "something measured"),
     "c": ("component", "a component that came out"),
     "n": ("new part", "a new part for the refit"),
+    "f": ("first on", "what goes on first on the way back"),
 }
 """The key of what else is typed at the end of the line: its first words there, and what it is."""
 CONNECTION_LETTERS = {kind.value[0]: str(kind) for kind in ConnectionKind}
@@ -263,7 +264,7 @@ class SingleKeys(BookScreen):
 
     def next_bag(self) -> str:
         """Number of the bag offered."""
-        return next_bag(self.unit)
+        return next_bag(self.unit, self.reading().step)
 
     def action_photo(self) -> None:
         """Taken, or not after all."""
@@ -289,7 +290,8 @@ class SingleKeys(BookScreen):
     def _connected(self, letter: str) -> None:
         """One of that kind with the next number, its ends are typed behind it; or the first words of something else."""
         if letter in THING_LETTERS:
-            self.action_more(f"{self._whose()}{THING_LETTERS[letter][0]} ")
+            whose = "" if letter == "f" else self._whose()
+            self.action_more(f"{whose}{THING_LETTERS[letter][0]} ")
             return
         taken = [c.code for s in self.unit.steps if s.code != self.editing for c in s.connections]
         number = next_number([*taken, *(c.code for c in self.reading().step.connections)])
@@ -351,6 +353,10 @@ class SingleKeys(BookScreen):
             self.line.focus()
         else:
             self.focus_keys()
+
+    @on(Letters.Unknown)
+    def _not_in_the_list(self, event: Letters.Unknown) -> None:
+        self.say(f"{event.character} is not on this list. Press one that is, or Esc.", "error")
 
     @on(Letters.Picked)
     def _picked(self, event: Letters.Picked) -> None:

@@ -10,7 +10,8 @@ from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.teardown.holds import hold_sign
-from logbook.teardown.line import UNSAID, Reading
+from logbook.teardown.kinds import bags_inside
+from logbook.teardown.line import UNSAID, Phrase, Reading
 from logbook.teardown.vocabulary import nearest_word
 
 LABEL_COLUMNS = 8
@@ -96,7 +97,6 @@ def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
         offered: what the place key would say next, shown while nothing lies anywhere.
     """
     step = reading.step
-    free = f"{UNSAID_SIGN}   next is {offered}" if offered and step.fasteners else UNSAID_SIGN
     order = order_in_words(reading.after, reading.better_after)
     rest = [step.note, f"as found: {step.as_found}" if step.as_found else ""]
     rest += [f"should be: {step.should_be}" if step.should_be else "", order]
@@ -105,10 +105,20 @@ def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
         _labelled("what", step.what if step.what != UNSAID else "?", columns),
         _labelled("how", how_in_words(step) or UNSAID, columns),
         *_spread("out", [fastener_in_words(f) for f in step.fasteners], columns, most=3),
-        _labelled("bag", place_in_words(step).removeprefix("bag ") or free, columns),
+        _labelled("bag", _bags_in_words(step, offered), columns),
         *_spread("flags", flags_in_words(step).split(", "), columns, most=2),
     ]
     return lines + _spread("note", [r for r in rest if r], columns, most=2, unsaid="")
+
+
+def _bags_in_words(step: Step, offered: str) -> str:
+    """Where what came off lies: one place, or each kind its own bag; what is offered while something lies nowhere."""
+    if place := place_in_words(step):
+        return place.removeprefix("bag ")
+    own = bags_inside(step)
+    said = f"{', '.join(own)}, as written above" if own else UNSAID_SIGN
+    nowhere = [f for f in step.fasteners if f.then is Then.REUSE and not f.bag]
+    return f"{said}   next is {offered}" if offered and nowhere else said
 
 
 def _labelled(label: str, text: str, columns: int) -> str:
@@ -130,13 +140,27 @@ def _spread(label: str, parts: Sequence[str], columns: int, most: int, unsaid: s
     ]
 
 
-def reading_in_words(reading: Reading) -> tuple[str, str]:
-    """The last phrase as read, where that says more than its letters, and the first doubt; either may be empty."""
-    last = reading.phrases[-1] if reading.phrases else None
-    read = f"{last.text} = {last.meaning}" if last is not None and last.text != last.meaning else ""
-    doubt = reading.problems[0] if reading.problems else ""
-    if not doubt and reading.unknown:
+def reading_in_words(reading: Reading, cursor: int | None = None) -> tuple[str, str]:
+    """How one phrase is read, where that says more than its letters, and what is in doubt; either may be empty.
+
+    Args:
+        reading: the line as read.
+        cursor: where in the line the cursor stands: its phrase is the one that is said; the last one when not given.
+    """
+    phrase = _phrase_at(reading, cursor)
+    read = f"{phrase.text} = {phrase.meaning}" if phrase is not None and phrase.text != phrase.meaning else ""
+    doubts = list(reading.problems)
+    if reading.unknown:
         kept = (f"{words} ({near}?)" if (near := nearest_word(words)) else words for words in reading.unknown)
-        doubt = f"Kept as a note: {'; '.join(kept)}"
-        read = "" if last is not None and last.text == reading.unknown[-1] else read
-    return clean(read, limit=400), clean(doubt, limit=400)
+        doubts.append(f"Kept as a note: {'; '.join(kept)}")
+        read = "" if phrase is not None and phrase.text in reading.unknown else read
+    return clean(read, limit=400), clean(" ".join(doubts), limit=400)
+
+
+def _phrase_at(reading: Reading, cursor: int | None) -> Phrase | None:
+    """The phrase in which the cursor stands, or behind which it stands."""
+    if not reading.phrases:
+        return None
+    if cursor is None:
+        return reading.phrases[-1]
+    return next((p for p in reversed(reading.phrases) if p.start <= cursor), reading.phrases[0])

@@ -7,6 +7,9 @@ from collections.abc import Iterator
 
 from logbook.errors import InputError
 from logbook.model.component_state import WORK
+from logbook.model.dangers import is_electrical
+from logbook.model.proofs import with_proof
+from logbook.model.step import Proof
 from logbook.model.words import Disposition, Stage, Supply
 from logbook.reassembly import tick
 from tests.agreement.rules import of_unit
@@ -109,13 +112,17 @@ def tests_are_open_alike(unit: UnitViews) -> Iterator[str]:
             yield f"{component.name} is done, what now still tests it"
 
 
-@of_unit("A line that is called ready can be ticked.")
+@of_unit("A line that is called ready can be ticked as soon as its dangers are proved safe.")
 def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
         if not line["readiness"]["ready"] or line["holds"]:
             continue
+        safe, now = unit.unit, unit.book.moment
+        for danger in unit.listed.by_key[line["key"]].hazards:
+            reading = "0.2 V" if is_electrical(danger.what) else "checked"
+            safe = with_proof(safe, Proof(danger=danger.what, reading=reading, at=now))
         try:
-            tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)
+            tick(safe, line["key"], at=now, initials="AB", lst=unit.listed)
         except InputError as error:
             yield f"{line['number']}: {error}"
 

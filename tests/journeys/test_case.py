@@ -54,7 +54,7 @@ USED = (("O01", "used 647 of 660", "91.4"), ("O02", "used 471 of 480", "90.9"), 
 def planned(hand: Hand) -> None:
     """Held sizes, how it is joined, six panels of two layers, two openings."""
     hand.press("6", "case", then="No case to be built yet")
-    add(hand, "width, 300, plus 0.5, minus 0.5", shown="width")
+    add(hand, "width, 300, plus 0.5, minus 0.5", like="add held size", shown="width")
     add(hand, "height, 200", key="=", like="one like it", shown="height")
     add(hand, "depth, 150", key="=", like="one like it", shown="depth")
     hand.go_to("No plan yet")
@@ -71,7 +71,7 @@ def planned(hand: Hand) -> None:
     fill(hand, "back set in", "12")
     hand.press("Esc", "back", then="No panel yet")
     hand.go_to("No panel yet")
-    add(hand, "top, 9 ply 8.8 + 3 ply 3.2", shown="top")
+    add(hand, "top, 9 ply 8.8 + 3 ply 3.2", like="add panel", shown="top")
     for name in list(FINISHED)[1:]:
         add(hand, name, key="=", like="one like it", shown=name)
     hand.go_to("P5   front")

@@ -30,10 +30,10 @@ MONDAY = "2026-03-02 18:00"
 def held_and_planned(hand: Hand) -> None:
     """What is held, how it is joined, six panels."""
     hand.press("6", "case", then="No case to be built yet")
-    add(hand, "inside width, 300, plus 0.5, minus 0.5", shown="inside width")
+    add(hand, "inside width, 300, plus 0.5, minus 0.5", like="add held size", shown="inside width")
     add(hand, "inside depth, 150", key="=", like="one like it", shown="inside depth")
-    add(hand, "lower height, 120, plus 0.5, minus 0.5, between P2; P5", shown="lower height")
-    add(hand, "upper height, 100, plus 0.5, minus 0.5, between P5; P1", shown="upper height")
+    add(hand, "lower height, 120, plus 0.5, minus 0.5, between P2; P5", like="add held size", shown="lower height")
+    add(hand, "upper height, 100, plus 0.5, minus 0.5, between P5; P1", like="add held size", shown="upper height")
     hand.go_to("No plan yet")
     hand.press("Enter", "all fields", then="front set back")
     hand.go_to_field("bottom")
@@ -43,10 +43,10 @@ def held_and_planned(hand: Hand) -> None:
     pick(hand, "back", "in a rabbet")
     hand.press("Esc", "back", then="No panel yet")
     hand.go_to("No panel yet")
-    add(hand, "top, 12 ply", shown="top")
+    add(hand, "top, 12 ply", like="add panel", shown="top")
     for name in ("bottom", "left side", "right side", "shelf"):
         add(hand, name, key="=", like="one like it", shown=name)
-    add(hand, "back, 6 ply", shown="back")
+    add(hand, "back, 6 ply", like="add panel", shown="back")
 
 
 def bolted(hand: Hand) -> None:
@@ -59,7 +59,7 @@ def bolted(hand: Hand) -> None:
     hand.press("Esc", "back", then="layers")
     hand.press("Esc", "back", then="[6 case]")
     hand.go_to("Nothing goes through yet")
-    add(hand, "foot bolt, 30, panel P2, parts 2 washer, need 8", shown="foot bolt")
+    add(hand, "foot bolt, 30, panel P2, parts 2 washer, need 8", like="add through", shown="foot bolt")
 
 
 def test_two_held_heights_a_bottom_short_of_the_back_and_a_counterbore(

@@ -237,3 +237,31 @@ def test_records_inside_a_phrase() -> None:
 def test_a_round_opening_like_another_says_only_where_it_is(line: str, words: str) -> None:
     knob = read_line(Opening, "knob, 150 x 60, diameter 10", CONTEXT).record()
     assert in_a_line(read_line(Opening, line, CONTEXT, like=knob).record()) == words
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "quantity", "unit_of"),
+    [
+        ("60 W lamp, 2", "60 W lamp", "2", ""),
+        ("2 60 W lamp", "60 W lamp", "2", ""),
+        ("2-way switch, 1", "2-way switch", "1", ""),
+        ("12 mm dowel, 4", "12 mm dowel", "4", ""),
+        ("230 V relay x3", "230 V relay", "3", ""),
+        ("2 lamp holder", "lamp holder", "2", ""),
+        ("lamp holder 2", "lamp holder", "2", ""),
+        ("1.5 m mains cord", "mains cord", "1.5", "m"),
+        ("mains cord 2 m", "mains cord", "2", "m"),
+    ],
+)
+def test_a_number_in_the_name_of_a_part_is_not_its_quantity_and_no_word_is_lost(
+    line: str, name: str, quantity: str, unit_of: str
+) -> None:
+    part = read_line(Part, line, CONTEXT, code="N1").record()
+    assert isinstance(part, Part)
+    assert (part.name, f"{part.quantity}", part.unit) == (name, quantity, unit_of)
+
+
+@pytest.mark.parametrize("line", ["60 W lamp", "lamp 60 W", "2-way switch", "12 mm dowel"])
+def test_what_a_part_is_rated_at_alone_leaves_its_quantity_to_be_asked_for(line: str) -> None:
+    reading = read_line(Part, line, CONTEXT, code="N1")
+    assert [field.name for field in reading.missing] == ["quantity"]

@@ -312,11 +312,13 @@ def test_what_must_be_threaded_on_comes_first_at_the_joint_and_is_named_where_it
 def test_what_goes_on_first_is_ticked_before_the_joint_and_stands_in_the_build_record() -> None:
     record = unit(step("T01", "clip"), step("T02", "cord", refit=RefitNotes(first=("entry bush",))))
     record = tick(record, "check", at=NOW)
-    with pytest.raises(InputError, match="A02 refit cord is not ready: A01a put on first, before cord is not done"):
+    with pytest.raises(
+        InputError, match="A02 refit cord is not ready: A01a first: entry bush, before cord is not done"
+    ):
         tick(record, "T02", at=NOW)
     record = tick(record, "T02:first", at=NOW, initials="AB")
     record = tick(record, "T02", at=NOW, initials="AB")
-    assert "A01a  put on first, before cord" in build_record_of(record)
+    assert "A01a  first: entry bush, before cord" in build_record_of(record)
 
 
 def test_a_unit_that_was_closed_without_such_lines_stays_closed() -> None:

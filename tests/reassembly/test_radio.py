@@ -11,6 +11,8 @@ from itertools import pairwise
 import pytest
 
 from logbook.errors import InputError
+from logbook.model.proofs import with_proof
+from logbook.model.step import Proof
 from logbook.reassembly import (
     LineKind,
     count_bag,
@@ -150,7 +152,7 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     unit = ready_radio()
     unit = tick(unit, "check", at=NOW, initials="AB", reading="452.0, 276.0, 210.2")
     unit = tick(unit, "T18", at=NOW)
-    with pytest.raises(InputError, match=r"A03 .* is not ready: A02a put on first, before grille cloth is not done"):
+    with pytest.raises(InputError, match=r"A03 .* is not ready: A02a first: .* before grille cloth is not done"):
         tick(unit, "T17", at=NOW)
     unit = tick_range(unit, "A02a-A03", NOW, "AB")
     with pytest.raises(InputError, match="A03 refit grille cloth is curing; wait until 2026-06-02 18:00"):
@@ -161,6 +163,9 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     assert [x.about for x in left_over(unit)] == ["T03", "T02", "audit"]
     with pytest.raises(InputError, match="hold point H3"):
         tick_range(unit, "A17", later, "AB")
+    with pytest.raises(InputError, match="stored charge is not proved safe"):
+        tick(unit, "T03", at=later, initials="CD", reading="over 20 megohm")
+    unit = with_proof(unit, Proof(danger="stored charge", reading="0.3 V", instrument="meter", by="CD", at=later))
     unit = tick(unit, "T03", at=later, initials="CD", reading="over 20 megohm")
     unit = tick_range(unit, "A18-A19", later, "AB")
     assert left_over(unit) == ()

@@ -85,10 +85,10 @@ def test_first_comes_before_what_to_do() -> None:
         relation("T01", "T02", "threaded", items="P-clip")])  # fmt: skip
     text = text_of(of)
     first, own = block(text, "A01a"), block(text, "A02")
-    assert "[ ] A01a  put on first, before cord  (T02)" in first
+    assert "[ ] A01a  first: P-clip, before cord  (T02)" in first
     assert "FIRST  P-clip" in first
     assert "- Tin both sides" in own
-    assert text.index("A01a  put on first") < text.index("- Tin both sides")
+    assert text.index("A01a  first") < text.index("- Tin both sides")
 
 
 def test_connections_settings_and_lifting_are_said() -> None:

@@ -74,6 +74,8 @@ def test_the_next_bag_is_one_more_than_the_highest_number_used_anywhere() -> Non
     assert next_bag(unit(step(bag="2"), components=[component(where_kept="bag 5 in box 1")])) == "6"
     counted = BagCount(bag="20", kind="nut", recorded=1, counted=1)
     assert next_bag(unit(step(bag="2"), refit=Refit(counts=(counted,)))) == "21"
+    writing = step("T02", bag="9", fasteners=[fastener("nut", bag="3"), fastener("washer", bag="4")])
+    assert next_bag(unit(step(bag="2")), writing) == "5", "its own place is what the key goes on from"
 
 
 def test_the_next_box_looks_at_steps_and_components() -> None:

@@ -155,6 +155,11 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ),
     ("arms, each LR, hold earth by JB", (PAIR,), "arms, each LR, hold earth by JB"),
     ("cover, hold proved dead because no meter here", (), "cover, hold proved dead because no meter here"),
+    (
+        "cord, unsoldered, first on entry bush, first on boot",
+        (),
+        "cord, unsoldered, first on entry bush, first on boot",
+    ),
     ("lamp, component 60 W lamp, new part lamp holder x2", (), "lamp, component 60 W lamp, new part lamp holder x2"),
     (
         "lamps, each, left component lamp, right new part lamp holder",
@@ -266,6 +271,16 @@ def test_what_is_for_one_member_is_listed_for_it_alone_and_bought_once() -> None
     assert ("lamp", "1") in to_buy(renewed), "what is got for the right one does not stand for the left one"
     again = kept_from_line(of, read_line(line_of(of, of.steps[0]), of, code="T01", base=of.steps[0]), at=NOW)
     assert (again.components, again.parts) == (of.components, of.parts)
+
+
+def test_what_goes_on_first_is_a_line_of_its_own_whose_title_says_what_it_is() -> None:
+    of, cord = kept("cord, unsoldered, first on entry bush, first on boot")
+    assert cord.refit.first == ("entry bush", "boot")
+    line = refit_list(of).by_key["T01:first"]
+    assert (line.number, line.title) == ("A01a", "first: entry bush and 1 more, before cord")
+    assert line.first == ("entry bush.", "boot.")
+    again = read_line("cord, unsoldered, first on boot, first on entry bush", of, code="T01", base=cord).step
+    assert again.refit.first == ("boot", "entry bush"), "the order is as said last"
 
 
 def test_hose_clamps_and_wire_ties_stay_fasteners() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import closing
+from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -23,7 +25,7 @@ from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_questi
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.widgets.rows import Rows
-from tests.builders import at, estimate, part, shop, unit
+from tests.builders import at, estimate, part, shop, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
 
@@ -108,6 +110,26 @@ async def test_a_refused_code_stays_to_be_corrected_with_a_sentence_beside_it(bo
         assert book.codes() == ("R1",)
 
 
+@pytest.mark.parametrize("size", [(60, 20), (120, 40)])
+async def test_what_now_is_said_in_whole_words_at_every_size(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, size=size) as pilot:
+        now = pilot.app.screen.query_one("#now", Rows)
+        assert not any("…" in line for row in now.rows for line in row.lines)
+        shown = " ".join(text_on(pilot).split())
+        assert "1 R1 test: output transformer windings continuous" in shown
+        assert "Do not forget C1 untouched for" in shown
+        assert ("stop if open, and no donor under 20" in shown) is (size[1] > 24), "where there is room for why"
+
+
+async def test_what_was_kept_on_another_day_says_the_day(tmp_path: Path) -> None:
+    moments = {"now": NOW}
+    with closing(Session.open(tmp_path / "later", by="AB", now=lambda: moments["now"])) as session:
+        session.add_unit(unit(step("T01")))
+        moments["now"] = NOW + timedelta(days=1)
+        async with opened(session) as pilot:
+            assert "kept 20 Mar 18:00" in lines_on(pilot)[0]
+
+
 async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:
     async with opened(book) as pilot:
         await pilot.press("n")
@@ -116,6 +138,9 @@ async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:
         assert book.draft("bench/new") == "brass la"
         await pilot.press("n")
         assert "brass la" in text_on(pilot)
+        assert "Your line from before: typing replaces it" in text_on(pilot)
+        await pilot.press(*"mixer", "escape")
+        assert book.draft("bench/new") == "mixer"
 
 
 async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_left_alone(demo: Session) -> None:

@@ -55,6 +55,26 @@ async def test_every_first_letter_is_text_even_those_that_are_keys(book: Session
         assert book.unit("G1") == grinder(touched=NOW)
 
 
+async def test_bags_of_single_kinds_are_shown_and_the_next_one_is_free(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, uns, 4 bolt M8x16 bag 3, 4 washer M8 bag 4")
+        assert "bag 3, 4, as written above" in text_on(pilot)
+        assert "next is" not in text_on(pilot), "nothing lies nowhere"
+        await typed(pilot, ", 2 spring")
+        assert "bag 3, 4, as written above next is bag 5, b" in text_on(pilot)
+
+
+async def test_the_phrase_under_the_cursor_is_read_and_every_doubt_is_said(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, uns, 4/3 washer M8, unscrwed")
+        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        await pilot.press(*["left"] * len(", unscrwed"))
+        assert "4/3 washer M8 = " in text_on(pilot), "the one that is put right, not the last one"
+        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        await pilot.press(*["left"] * len(", 4/3 washer M8"))
+        assert "uns = unscrewed" in text_on(pilot)
+
+
 async def test_enter_keeps_the_step_at_once_and_offers_the_next(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "tool rests, uns, 4 bolt M8x16, 4/3 washer M8, bag 2, photo")
@@ -178,6 +198,10 @@ async def test_four_keys_act_while_typing_and_typing_goes_on(book: Session) -> N
         await pilot.press("f3", "escape", "comma", "space")
         await typed(pilot, "blub")
         assert line(pilot) == "knob, slid, bag 2, guess, photo, blub"
+        await pilot.press("f4", "d")
+        assert "d is not on this list" in said(pilot), "done is not a flag: every step that is written down is"
+        await pilot.press("s")
+        assert line(pilot) == "knob, slid, bag 2, guess, photo, planned, note blub"
 
 
 async def test_a_hazard_is_one_of_those_that_the_unit_names_with_its_advice(book: Session) -> None:

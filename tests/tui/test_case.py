@@ -75,6 +75,20 @@ async def test_a_bare_terminal_gets_ascii_of_the_same_widths(demo: Session, monk
             assert all(line.isascii() for line in body), [line for line in body if not line.isascii()]
 
 
+async def test_what_is_held_shows_its_size_before_there_is_a_case(book: Session) -> None:
+    held = {"code": "H1", "what": "width", "value": mm("300"), "plus": mm("0.5"), "minus": mm("0.5")}
+    async with opened(book, CaseScreen(book, "R1"), unit(held_dimensions=[held]), size=(60, 20)) as pilot:
+        assert "H1 width 300 (±0.5)" in text_on(pilot)
+
+
+async def test_the_key_line_says_what_is_added_where_the_cursor_is(demo: Session) -> None:
+    async with opened(demo, CaseScreen(demo, "R1"), size=(60, 20)) as pilot:
+        rows = pilot.app.screen.query_one("#lines", Rows)
+        for key, adds in (("held H-W", "add held size"), ("panel P1", "add panel"), ("strip K1", "add strip")):
+            assert rows.go_to(key), [row.key for row in rows.rows]
+            await until(pilot, lambda adds=adds: f"a {adds} " in lines_on(pilot)[-1], lines_on(pilot)[-1])  # type: ignore[misc]
+
+
 async def test_another_thickness_is_looked_at_left_and_kept(demo: Session) -> None:
     async with opened(demo, CaseScreen(demo, "R1")) as pilot:
         pilot.app.screen.query_one("#lines", Rows).go_to("panel P1")

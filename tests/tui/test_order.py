@@ -278,3 +278,9 @@ async def test_an_order_of_the_way_back_alone_is_stated_by_its_digit_and_seen_ap
         assert relations(book)[-1] == ("T05", "goes back after", "T02")
         lines = [line.key for line in refit_list(book.unit("R1")).lines]
         assert lines.index("T02") < lines.index("T05") < lines.index("T03")
+
+
+async def test_at_60_columns_no_digit_is_parted_from_its_word(demo: Session) -> None:
+    async with opened(demo, OrderScreen(demo, "R1", "T11"), size=(60, 20)) as pilot:
+        lines = lines_on(pilot)
+        assert any(line.strip() == "6 test   7 back" for line in lines), lines

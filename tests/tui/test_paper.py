@@ -224,6 +224,32 @@ async def test_leaving_the_choice_makes_nothing_and_keeps_the_name(book: Session
         assert book.draft("bench/new") == "kitchen radio"
 
 
+async def test_typed_words_bring_the_starter_that_is_called_so_to_the_top(book: Session) -> None:
+    """A grinder has a motor too, but it is not called one."""
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "old thing")
+        await pilot.press("enter", "enter")
+        await typed(pilot, "motor")
+        rows = pilot.app.screen.query_one(Rows)
+        assert [row.key for row in rows.rows] == ["small motor appliance", "bench grinder"]
+        await pilot.press("enter")
+        assert "carbon brushes" in str(book.unit("T1")), "a grinder has none"
+
+
+async def test_words_that_fit_two_take_neither_until_asked_again(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("n")
+        await typed(pilot, "old thing")
+        await pilot.press("enter", "enter")
+        await typed(pilot, "ch")
+        await pilot.press("enter")
+        assert book.codes() == (), "chest of drawers, or chair"
+        assert "Enter again takes chest of drawers; Up and Down go to another" in said(pilot)
+        await pilot.press("down", "enter")
+        assert next(c.name for c in book.unit("T1").components) == "back legs"
+
+
 async def test_own_starters_are_offered_and_broken_ones_are_named(book: Session, tmp_path: Path) -> None:
     own = tmp_path / "data" / "restorers-logbook" / "starters"
     own.mkdir(parents=True)

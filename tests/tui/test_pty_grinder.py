@@ -21,7 +21,7 @@ Keys = tuple[str, ...]
 MAINS, BURST, CHARGE = "2", "1", "3"
 """Digits of the dangers of a bench grinder in the list that the hazard flag opens."""
 
-AS_PLANNED = ("f6", "f4", "d", "enter")
+AS_PLANNED = ("f6", "f4", "s", "enter")
 GREY = "grey: "
 """Before the right arrow: what has to stand in grey behind the cursor."""
 
@@ -36,7 +36,7 @@ STEPS: tuple[tuple[str, Keys], ...] = (
     ("base", ("base, 4 screw M4x8, 4 foot", "f6", "enter")),
     ("label W1-W7", ("label W1-W7", "f3", "m", "tab", *"ccccccc", "p", "enter")),
     ("run capacitor", ("run capacitor", "f3", "p", "f4", "h", CHARGE, "tab", "c", "c", "p", "enter")),
-    ("switch", ("switch, 2 screw M3x6", "f6", "f4", "d", "enter")),
+    ("switch", ("switch, 2 screw M3x6", "f6", "f4", "s", "enter")),
     ("end bells", ("end bells, 4 through-bolt M5x150, 4 washer M5, 4 nut M5, after 4 5 6 7 8 9 10", *AS_PLANNED)),
     ("rotor", ("rotor, 1 wave washer, after 12", "f3", "s", *AS_PLANNED)),
 )

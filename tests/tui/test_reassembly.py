@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import time
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
-from logbook.model.step import RefitNotes, Remake
+from logbook.errors import InputError
+from logbook.model.proofs import with_proof
+from logbook.model.step import Proof, RefitNotes, Remake
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import Certainty
 from logbook.reassembly import readiness, refit_list, tick, write_reading
@@ -48,6 +51,14 @@ RADIO = unit(
     parts=[part(for_steps=("T02",))],
 )
 """A04 back, A03 cord (not here), A02 speaker, A01 check, A05 audit."""
+
+
+def proof(danger: str, reading: str, **more: Any) -> Proof:
+    return Proof(danger=danger, reading=reading, **more)
+
+
+LAMP = unit(step("T01", "base cover"), hazards=[hazard()])
+"""A02 base cover, A01 check, where the mains must be proved dead."""
 
 
 def screen_of(session: Session, code: str = "R1") -> ReassemblyScreen:
@@ -686,3 +697,58 @@ async def test_the_line_under_the_cursor_says_all_that_is_to_be_done(book: Sessi
         assert f"3: {words}" not in words_on(pilot), "the one before is short again"
         await pilot.press("space")
         assert "stop when it grows stiff" in words_on(pilot), "a refusal leaves the line as it is"
+
+
+async def test_a_line_is_not_ticked_by_a_slip_while_a_danger_is_not_proved_safe(book: Session) -> None:
+    async with opened(book, screen_of(book), LAMP, size=(60, 20)) as pilot:
+        rows_of(pilot).go_to("check")
+        await pilot.press("space")
+        assert "A01 not proved safe. Why tick it?" in text_on(pilot)
+        assert "Esc, then D proves it safe." in text_on(pilot)
+        assert not states(book)
+        await pilot.press("escape", "D", "1")
+        await answer(pilot, "0.2 V")
+        await answer(pilot, "meter")
+        await answer(pilot, "AB")
+        await pilot.press("escape", "space")
+        assert said(pilot).startswith("A01 check"), said(pilot)
+        assert states(book)["check"].override == ""
+
+
+async def test_a_danger_that_cannot_be_proved_here_is_passed_with_a_reason(book: Session) -> None:
+    async with opened(book, screen_of(book), LAMP) as pilot:
+        rows_of(pilot).go_to("check")
+        await pilot.press("space")
+        await answer(pilot, "")
+        assert "Say why it was done" in text_on(pilot)
+        await answer(pilot, "the cord is off")
+        assert states(book)["check"].override == "the cord is off"
+        assert "done anyway: the cord is off" in text_on(pilot)
+
+
+async def test_a_proof_of_another_day_is_none(book: Session) -> None:
+    of = unit(step("T01", "base cover"), hazards=[hazard()], proofs=[proof("mains voltage", "0.2 V", at=NOW)])
+    assert tick(of, "check", at=NOW).refit.lines[0].done
+    with pytest.raises(InputError, match="mains voltage is not proved safe"):
+        tick(of, "check", at=NOW + timedelta(days=1))
+    live = with_proof(of, proof("mains voltage", "230 V", at=NOW))
+    with pytest.raises(InputError, match="mains voltage is not proved safe"):
+        tick(live, "check", at=NOW)
+
+
+async def test_on_a_low_terminal_the_warnings_of_a_line_leave_room_for_others(demo: Session) -> None:
+    async with opened(demo, screen_of(demo), size=(60, 20)) as pilot:
+        shown = text_on(pilot)
+        assert "WARNING mains voltage: not proved safe." in words_on(pilot)
+        assert "Enter shows the rest. D: prove it safe." in shown
+        assert "A02 refit feet" in shown
+        assert "Unplug, tag the plug OUT" not in shown, "what to do is whole, or one key away"
+
+
+async def test_notices_are_not_cut(demo: Session) -> None:
+    async with opened(demo, screen_of(demo), size=(60, 20)) as pilot:
+        await pilot.press("home")
+        assert "Know before starting" in text_on(pilot)
+        notices = [row for row in rows_of(pilot).rows if row.key.startswith("know")]
+        assert notices
+        assert not any("…" in line for row in notices for line in row.lines)

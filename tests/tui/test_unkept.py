@@ -5,15 +5,18 @@ from __future__ import annotations
 import errno
 import os
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from datetime import timedelta
 from functools import partial
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from logbook import disk
-from logbook.model.edits import keep_step
+from logbook.model.edits import change_step, keep_step
+from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.session.faults import fault_file
 from logbook.tui.app import LogbookApp
@@ -186,6 +189,55 @@ async def test_after_a_change_from_outside_ones_own_goes_on_top(tmp_path: Path) 
         assert session.unkept == () or "does not fit" in said(pilot)
         steps = [s.code for s in session.unit("R1").steps]
         assert "T02" not in steps, "the older state is what is on the disk now"
+
+
+def from_elsewhere(path: Path, edit: Callable[[Unit], Unit]) -> None:
+    """Another computer changed the unit, and its state is checked out under the program."""
+    other = path.with_name("other")
+    shutil.copytree(path, other)
+    (other / ".lock").unlink()
+    with Session.open(other, by="CD", now=lambda: NOW + timedelta(hours=1)) as session:
+        session.apply("R1", "elsewhere", edit)
+    for file in (other / "units/R1").glob("unit.*"):
+        shutil.copyfile(file, path / "units/R1" / file.name)
+
+
+@pytest.fixture
+def of_three(tmp_path: Path) -> Iterator[Session]:
+    """A unit of three steps, and a clock that goes on."""
+    minutes = count()
+    session = Session.open(tmp_path / "book", by="AB", now=lambda: NOW + timedelta(minutes=next(minutes)))
+    session.add_unit(unit(step("T01", "plug"), step("T02", "back panel"), step("T03", "dial")))
+    yield session
+    session.close()
+
+
+def _noted(u: Unit) -> Unit:
+    return change_step(u, step("T02", "back panel", note="taped"))
+
+
+def test_what_waited_goes_on_top_of_what_another_changed_beside_it(of_three: Session) -> None:
+    from_elsewhere(of_three.path, lambda u: change_step(u, step("T01", "mains plug")))
+    of_three.apply("R1", "changed T02", _noted)
+    assert len(of_three.unkept) == 1
+    assert of_three.read_again() == "Read again: R1. Everything is kept."
+    assert [(s.what, s.note) for s in of_three.unit("R1").steps] == [
+        ("mains plug", ""),
+        ("back panel", "taped"),
+        ("dial", ""),
+    ]
+    of_three.undo("R1")
+    assert [s.note for s in of_three.unit("R1").steps] == ["", "", ""]
+
+
+def test_what_waited_never_lands_in_another_thing(of_three: Session) -> None:
+    """Another took the first step out, so that another one stands where the change was made."""
+    from_elsewhere(of_three.path, lambda u: u.model_copy(update={"steps": u.steps[1:]}))
+    of_three.apply("R1", "changed T02", _noted)
+    assert "not kept" in of_three.read_again()
+    assert [(s.code, s.note) for s in of_three.unit("R1").steps] == [("T02", ""), ("T03", "")]
+    (change,) = of_three.unkept
+    assert "does not fit" in change.why
 
 
 async def test_a_change_that_no_longer_fits_is_told_and_holds_up_nothing(tmp_path: Path) -> None:

@@ -121,8 +121,8 @@ class ArrivalScreen(SectionScreen):
     def _picked(self, event: Pick.Picked) -> None:
         self._back_to_facts()
         if event.key == "stage" and event.value == Stage.STOPPED:
-            why = self.session.draft(f"{self.CODE}/stopped") or self.unit.why_stopped
-            self.query_one(Ask).ask("stopped", "Why is it stopped?", why, "Stopping is an ending, too.")
+            begun, why = self.session.draft(f"{self.CODE}/stopped"), self.unit.why_stopped
+            self.query_one(Ask).ask("stopped", "Why is it stopped?", why, "Stopping is an ending, too.", begun=begun)
         elif event.key == "stage":
             self._put_stage(Stage(event.value))
         else:
@@ -164,8 +164,8 @@ class ArrivalScreen(SectionScreen):
 
     def action_waits(self) -> None:
         """Ask what it waits for."""
-        draft = self.session.draft(f"{self.CODE}/waits")
-        self.query_one(Ask).ask("waits", "Waits for", draft, "Like: 2 bearings, due fri, chase in 5 days")
+        begun = self.session.draft(f"{self.CODE}/waits")
+        self.query_one(Ask).ask("waits", "Waits for", "", "Like: 2 bearings, due fri, chase in 5 days", begun=begun)
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:

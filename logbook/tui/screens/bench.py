@@ -40,6 +40,8 @@ from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
+LOW = 24
+"""Below so many lines the bench leaves out why something is worth doing now, unless it fits beside it."""
 MINUTES = 30
 """Minutes offered at first: a half hour between other things."""
 FILL_SECONDS = 0.05
@@ -111,7 +113,7 @@ class BenchScreen(BookScreen):
     BenchScreen #columns { height: 1; padding: 0 0 0 1; color: $text-muted; }
     BenchScreen #units { height: 1fr; min-height: 3; }
     BenchScreen #detail { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
-    BenchScreen #now { height: auto; max-height: 9; }
+    BenchScreen #now { height: auto; max-height: 45%; }
     BenchScreen #first { height: auto; padding: 1 2; display: none; }
     BenchScreen.-empty #first { display: block; }
     BenchScreen.-empty #columns, BenchScreen.-empty #detail, BenchScreen.-empty #now { display: none; }
@@ -249,7 +251,9 @@ class BenchScreen(BookScreen):
         late = len(overdue(whole.book, self.session.today))
         question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
         self.query_one("#question", Static).update(plain(question, limit=400))
-        self.query_one("#now", Rows).show(now_rows(self._doable, self._reminders, self.minutes))
+        low = self.size.height < LOW
+        rows = now_rows(self._doable, self._reminders, self.minutes, self.room, low=low)
+        self.query_one("#now", Rows).show(rows)
 
     @property
     def minutes(self) -> int:
@@ -366,8 +370,9 @@ class BenchScreen(BookScreen):
         self._ask(
             "document",
             "Which document?",
-            self.session.draft("bench/document"),
+            "",
             "Its file, such as ~/R1-document-v12.json. The other book makes it under e, on paper.",
+            begun=self.session.draft("bench/document"),
         )
 
     def action_minutes(self) -> None:
@@ -376,11 +381,11 @@ class BenchScreen(BookScreen):
 
     def action_new(self) -> None:
         """Ask what the new object is."""
-        draft = self.session.draft("bench/new")
-        self._ask("name", "What is it?", draft, "In a few words: table radio, bench grinder, brass lamp.")
+        help_text = "In a few words: table radio, bench grinder, brass lamp."
+        self._ask("name", "What is it?", "", help_text, begun=self.session.draft("bench/new"))
 
-    def _ask(self, key: str, label: str, value: str, help_text: str) -> None:
-        self.query_one(Ask).ask(key, label, value, help_text, replace=key != "name")
+    def _ask(self, key: str, label: str, value: str, help_text: str, begun: str = "") -> None:
+        self.query_one(Ask).ask(key, label, value, help_text, begun=begun, replace=True)
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:

@@ -21,7 +21,7 @@ from logbook.model.proofs import is_live, live_warning
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
-from logbook.render.plain import clean
+from logbook.render.plain import clean, fitted
 from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.teardown.bench import OpenDead, active_hazards, open_dead, proof_refused
@@ -131,6 +131,7 @@ class BenchModeScreen(SingleKeys):
         if self.editing:
             self._offered = self._offer(self.editing)
         self.line.suggester = Completing(lambda text: next(iter(completions(text, self.unit, limit=1)), None))
+        self.watch(self.line, "selection", self._cursor_moved, init=False)
         self.set_interval(DRAFT_SECONDS, self.save_draft)
 
     def on_screen_suspend(self) -> None:
@@ -168,7 +169,16 @@ class BenchModeScreen(SingleKeys):
         room = self._rows_for_dangers(len(lines)) - len(holds)
         self._show("#dangers", [*holds, *danger_lines(self.unit, self.base, now, columns, room)])
         self._show("#draft", lines)
-        self._show("#reading", reading_in_words(reading))
+        self._show_reading(reading)
+
+    def _cursor_moved(self) -> None:
+        if self.stands:
+            self._show_reading(self.reading())
+
+    def _show_reading(self, reading: Reading) -> None:
+        """How the phrase under the cursor is read in one row, and in the next what is in doubt."""
+        read, doubt = reading_in_words(reading, self.line.cursor_position)
+        self._show("#reading", [fitted(read, self.columns - 2) if doubt else read, doubt])
 
     def _show(self, where: str, lines: list[str] | tuple[str, ...]) -> None:
         self.query_one(where, Static).update(plain("\n".join(lines), limit=6000, lines=True))

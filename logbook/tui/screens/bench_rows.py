@@ -6,13 +6,17 @@ from collections.abc import Sequence
 
 from logbook.model.measures import hours_and_minutes
 from logbook.render.overview import Overview, age, cash_against_stop
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, fitted, under, width
 from logbook.teardown.chasing import Reminder
 from logbook.teardown.ready import NowItem
 from logbook.tui.widgets.rows import Row
 
 NARROW = 70
 """Below so many columns the completeness of the record is left to the line under the list."""
+
+
+WHAT_COLUMNS = 34
+"""Columns for what can be done, where its time stands in a column of its own."""
 
 
 def _widths(columns: int) -> tuple[int, int]:
@@ -71,22 +75,34 @@ def bench_question(lines: Sequence[Overview], doable: Sequence[NowItem], minutes
     return words + f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
 
 
-def now_rows(doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: int) -> list[Row]:
-    """What can be done now, by number, and below it what must not be forgotten."""
+def now_rows(
+    doable: Sequence[NowItem], reminders: Sequence[Reminder], minutes: int, columns: int, *, low: bool
+) -> list[Row]:
+    """What can be done now, by number, and below it what must not be forgotten; nothing of it is cut.
+
+    On a `low` terminal why something is worth doing now is left out where it takes a line of its own.
+    """
     rows = [Row("head now", (f"Now, {hours_and_minutes(minutes)}, with what is here",), "head", selectable=False)]
-    rows += [Row(f"now {i}", (_now_line(i, item),)) for i, item in enumerate(doable)]
+    rows += [Row(f"now {i}", _now_lines(i, item, columns, low=low), "text") for i, item in enumerate(doable)]
     if not doable:
         rows.append(Row("none", ("   nothing is ready; say how long you have with t",), "done", selectable=False))
     if reminders:
         rows.append(Row("head forget", ("Do not forget",), "head", selectable=False))
         rows += [
-            Row(f"forget {i}", (f"   {r.unit:<4} {clean(r.sentence, limit=300)}",)) for i, r in enumerate(reminders)
+            Row(f"forget {i}", under(f"   {r.unit:<4} ", clean(r.sentence, limit=300), columns), "text")
+            for i, r in enumerate(reminders)
         ]
     return rows
 
 
-def _now_line(i: int, item: NowItem) -> str:
+def _now_lines(i: int, item: NowItem, columns: int, *, low: bool) -> tuple[str, ...]:
+    """In one line, its time in a column of its own; where that does not fit, as a sentence in several."""
+    lead = f" {i + 1} {item.unit:<4} "
     minutes = "?" if item.minutes is None else f"{item.minutes} min"
-    return (
-        f" {i + 1} {item.unit:<4} {fitted(clean(item.what, limit=200), 34)} {minutes:>7}  {clean(item.why, limit=200)}"
-    )
+    what, why = clean(item.what, limit=200), clean(item.why, limit=200)
+    line = f"{lead}{fitted(what, WHAT_COLUMNS)} {minutes:>7}  {why}".rstrip()
+    if width(what) <= WHAT_COLUMNS and width(line) <= columns:
+        return (line,)
+    short = under(lead, f"{what}, {minutes}", columns)
+    whole = under(lead, f"{what}, {minutes}: {why}", columns) if why else short
+    return short if low and len(whole) > len(short) else whole

@@ -20,7 +20,17 @@ from logbook.tui.case_drawing import Arranged, arranged_views, case_views, drawn
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal
 from logbook.tui.opening import add_to, open_path
-from logbook.tui.screens.case_rows import HELD, PLAN, CaseLine, case_lines, typed_thickness
+from logbook.tui.screens.case_rows import (
+    FITTINGS,
+    HELD,
+    PANELS,
+    PLAN,
+    STACKS,
+    STRIPS,
+    CaseLine,
+    case_lines,
+    typed_thickness,
+)
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
@@ -29,6 +39,15 @@ from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, entry
 from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Rows
 from logbook.tui.widgets.signs import glyphs_now
+
+ADDS = {
+    HELD[-1:]: "add held size",
+    PANELS[-1:]: "add panel",
+    STRIPS[-1:]: "add strip",
+    FITTINGS[-1:]: "add inside",
+    STACKS[-1:]: "add through",
+}
+"""What `a` is called in the key line, by the list that it adds to."""
 
 
 class CaseScreen(SectionScreen):
@@ -146,6 +165,20 @@ class CaseScreen(SectionScreen):
             return [*said[: rows - 1], line(Span("w shows the rest.", "muted"))]
         return said
 
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """What `a` adds depends on the list in which the cursor is, so the key says it."""
+        adds = ADDS.get(self._into()[-1:], "add")
+        return [(key, adds if action == "screen.add" else label, action) for key, label, action in super().keys_now()]
+
+    def _into(self) -> Path:
+        """The list that the cursor is in; held dimensions are the unit's own, the rest is the case's."""
+        found = self.current_line()
+        return found.into if found is not None and found.into else HELD
+
+    @on(Rows.Moved, "#lines")
+    def _on_another_line(self) -> None:
+        self._keys_again()
+
     @on(Entries.Rested, "#lines")
     def _follow(self) -> None:
         for pane in self.query("#drawing, #why").results(Pane):
@@ -172,10 +205,8 @@ class CaseScreen(SectionScreen):
             open_path(self, self.CODE, found.path)
 
     def action_add(self) -> None:
-        """Add to the list that the cursor is in; held dimensions are the unit's own, the rest is the case's."""
-        found = self.current_line()
-        into = found.into if found is not None and found.into else HELD
-        add_to(self, self.CODE, into)
+        """Add to the list that the cursor is in."""
+        add_to(self, self.CODE, self._into())
 
     def action_same(self) -> None:
         """Add one like what is under the cursor; only what differs is typed."""
@@ -244,7 +275,7 @@ class CaseScreen(SectionScreen):
         self._sheet = sheet
         label = f"{sheet.material} {sheet.thickness.in_mm()} becomes"
         help_ = f"As measured now, like 12.2. In {', '.join(sheet.codes)}; only some of them: 12.2 {sheet.codes[-1]}"
-        self.query_one(Ask).ask("thickness", label, self.session.draft(self._draft), help_)
+        self.query_one(Ask).ask("thickness", label, "", help_, begun=self.session.draft(self._draft))
 
     @property
     def _draft(self) -> str:

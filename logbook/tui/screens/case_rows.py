@@ -17,6 +17,7 @@ from logbook.casework import (
     sheets_of,
     size_words,
 )
+from logbook.casework.held import held_words
 from logbook.model.base import Frozen
 from logbook.model.case_plan import CasePlan, CornerJoint
 from logbook.model.casework_records import HeldDimension
@@ -136,7 +137,8 @@ def _held_line(held: HeldDimension, found: HeldResult | None, columns: int) -> C
     key, path = f"held {held.code}", (*HELD, held.code)
     what = line(Span(_safe(held.what)))
     if found is None:
-        return CaseLine(key, tuple(_hung(head, what, columns)), path, HELD, drawn=code)
+        held_at = line(Span(_safe(held_words(held), 60), "bold"))
+        return CaseLine(key, tuple(_told(head, what, held_at, columns)), path, HELD, drawn=code)
     wanted = line(Span(f"{_safe(found.wanted, 60)}  ", "muted"))
     off = line(Span(f" {found.difference}", "muted")) if found.difference not in ("", "0") else ()
     right = line(wanted, Span(f"{_safe(found.given, 40)}", "bold"), off, "  ", _sign(found.sign))

@@ -199,7 +199,7 @@ class CostsScreen(SectionScreen):
         hint = "The most that may still be spent, like 100; with other rules: 100, 4 an hour, 12 months at rest"
         if lines:
             hint = f"Now {lines[-1].amount}. It moves only with a reason: 120 the bushes count, 4 an hour, 12 months"
-        self.query_one(Ask).ask("stop", "Stop line", self.session.draft(f"{self.CODE}/stop"), hint)
+        self.query_one(Ask).ask("stop", "Stop line", "", hint, begun=self.session.draft(f"{self.CODE}/stop"))
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:

@@ -20,7 +20,7 @@ from logbook.model.paths import Path, can_begin, moved_at, put_at, record_kind, 
 from logbook.model.record_edits import removed
 from logbook.model.typed_values import as_typed
 from logbook.model.usual_fields import example_value, first_shown
-from logbook.render.plain import clean
+from logbook.render.plain import clean, under
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.plain import plain
@@ -31,6 +31,8 @@ from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
 
 LABEL_COLUMNS = 20
+MOST_ROWS_OF_A_VALUE = 3
+"""Rows in which a long value stands below itself; the field itself, opened, holds all of it."""
 MORE = " more"
 """Key of the row that opens the fields that are seldom filled; no field is called so."""
 _INSIDE = (FieldKind.RECORD, FieldKind.RECORDS)
@@ -83,12 +85,12 @@ class FormScreen(TypingScreen):
         record = self.record_shown()
         said = frozenset(f.name for f in self.fields() if is_said(getattr(record, f.name), f))
         first, rest = first_shown(type(record), said)
-        rows = [_field_row(record, field) for field in first]
+        rows = [_field_row(record, field, self.room) for field in first]
         if rest:
             words = "less" if self._shows_all else f"more ({len(rest)})"
             rows.append(Row(MORE, (words,), "head"))
         if self._shows_all:
-            rows += [_field_row(record, field) for field in rest]
+            rows += [_field_row(record, field, self.room) for field in rest]
         self.query_one("#fields", Rows).show(rows)
         self._say_what_it_means()
 
@@ -269,11 +271,13 @@ def _options(field: Field) -> tuple[str, ...]:
     return (*words, _NOT_SAID) if field.optional and _NOT_SAID not in words else words
 
 
-def _field_row(record: Frozen, field: Field) -> Row:
+def _field_row(record: Frozen, field: Field, columns: int) -> Row:
     """A field with its value; a dot where nothing was said, a plus where it is opened."""
     value = clean(shown(record, field), limit=300)
     sign = "+" if field.kind in _INSIDE else " "
-    return Row(field.name, (f"{field.label[:LABEL_COLUMNS]:<{LABEL_COLUMNS}} {sign} {value or '·'}",))
+    lead = f"{field.label[:LABEL_COLUMNS]:<{LABEL_COLUMNS}} {sign} "
+    most = 1 if field.kind in _INSIDE else MOST_ROWS_OF_A_VALUE
+    return Row(field.name, under(lead, value or "·", columns, most), "text")
 
 
 class ListScreen(RecordScreen):
@@ -311,7 +315,9 @@ class ListScreen(RecordScreen):
         rows = []
         for i, thing in enumerate(self.things()):
             words = clean(in_a_line(by_clock_of(thing, self.session.shop_now)), limit=300) or "(empty)"
-            rows.append(Row(str(getattr(thing, "code", i)), (words,)))
+            first, *below = under("", words, self.room - 2, MOST_ROWS_OF_A_VALUE)
+            lines = (first, *(f"  {row}" for row in below))
+            rows.append(Row(str(getattr(thing, "code", i)), lines, "text"))
         self.query_one("#things", Rows).show(rows)
         name = words_of(self.path[-1:])
         empty = self.query_one("#empty", Static)

@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from logbook.model.guide import TOPICS, BlockKind, guide, guide_page
 from logbook.render.guide import block_lines
-from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.plain import clean, under, wrapped
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
@@ -82,8 +82,7 @@ class GuideScreen(BookScreen):
         self.query_one("#page", Rows).show(rows)
 
     def _show_topics(self) -> None:
-        room = self.room - _TOPIC_COLUMNS
-        rows = [Row(p.topic, (f"{p.topic:<{_TOPIC_COLUMNS}}{fitted(p.about, room).rstrip()}",)) for p in guide()]
+        rows = [Row(p.topic, under(f"{p.topic:<{_TOPIC_COLUMNS}}", p.about, self.room), "text") for p in guide()]
         self.query_one("#question", Static).update(plain("Which page? Enter opens the one under the cursor."))
         self.query_one("#page", Rows).show(rows)
 

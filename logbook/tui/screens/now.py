@@ -15,7 +15,7 @@ from logbook.planning.countdown import countdowns
 from logbook.planning.reminders import reminders
 from logbook.planning.running import started, stopped
 from logbook.planning.what_now import what_now
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, under
 from logbook.render.plan import LENGTH_UNKNOWN, now_sentence, now_words, rest_words
 from logbook.session import Session
 from logbook.teardown.ready import NowItem
@@ -94,7 +94,7 @@ class NowScreen(BookScreen):
         return rows
 
     def _row(self, key: str, unit: str, words: str) -> Row:
-        return Row(key, (fitted(f" {unit:<4} {clean(words, limit=400)}", self.room),))
+        return Row(key, under(f" {unit:<4} ", clean(words, limit=400), self.room), "text")
 
     def _key(self) -> str:
         row = self.query_one("#now", Rows).current

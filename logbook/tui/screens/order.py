@@ -107,7 +107,8 @@ class OrderScreen(BookScreen):
         self._near = seen.near
         self.query_one("#question", Static).update(plain(seen.question, limit=400))
         self.query_one("#basis", Static).update(plain(seen.facts))
-        self.query_one("#kinds", Static).update(plain("" if self._whole else kinds_line(self.columns - 2)))
+        kinds = "" if self._whole else kinds_line(self.columns - 2)
+        self.query_one("#kinds", Static).update(plain(kinds, lines=True))
         self.query_one(Rows).show(seen.rows)
 
     def _seen(self) -> Seen:

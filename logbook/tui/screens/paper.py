@@ -15,7 +15,7 @@ from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.guide import TOPICS, guide_page
 from logbook.model.label_sheets import label_sheets, sheet_named
 from logbook.render.labels import LabelKind
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, under
 from logbook.session import Session
 from logbook.session.documents import document_name, document_of
 from logbook.session.guide_paper import make_guide
@@ -109,9 +109,9 @@ class PaperScreen(BookScreen):
         """The documents, then how they are made."""
         wish, room = self.wish(), self.room
         rows = [Row("head papers", ("Make",), "head", selectable=False)]
-        rows += [Row(f"make {name}", (_line(name, words, room),)) for name, words in self._offered().items()]
+        rows += [Row(f"make {name}", _lines(name, words, room)) for name, words in self._offered().items()]
         rows.append(Row("head how", ("How",), "head", selectable=False))
-        rows += [Row(f"how {key}", (_line(key, words, room),)) for key, words in self._how(wish).items()]
+        rows += [Row(f"how {key}", _lines(key, words, room)) for key, words in self._how(wish).items()]
         self.query_one("#papers", Rows).show(rows)
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")
@@ -335,7 +335,6 @@ class PaperScreen(BookScreen):
         self.app.call_from_thread(self.say, clean(words, limit=900), "error" if made.notes else "")
 
 
-def _line(name: str, words: str, room: int) -> str:
-    """A name, and what it is, in a line."""
-    shown = clean(words, limit=400)
-    return f"{name:<{_LABEL}}{fitted(shown, max(10, room - _LABEL)).rstrip()}"
+def _lines(name: str, words: str, room: int) -> tuple[str, ...]:
+    """A name, and what it is."""
+    return under(f"{name:<{_LABEL}}", clean(words, limit=400), room)

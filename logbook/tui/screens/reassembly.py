@@ -29,6 +29,10 @@ from logbook.tui.widgets.signs import glyphs_now
 
 LIST_COLUMNS, BROAD_LIST_COLUMNS = 56, 72
 """Columns of the list where the line stands in groups beside it."""
+LOW = 24
+"""Below so many lines the groups below a line leave room for the lines around it."""
+ROWS_BESIDE_THE_LINE = 12
+"""Lines of everything else on such a terminal: the frame, how far it is, and three lines of the list."""
 
 EMPTY = (
     "Nothing has been taken off yet, so nothing goes back. This list is made from the teardown record, "
@@ -151,7 +155,8 @@ class ReassemblyScreen(LineActions):
     def _show_lines(self, view: View) -> None:
         lines = self.query_one("#lines", Entries)
         opened = "" if self._is_beside else self._opened
-        entries = self._drawn.rows(view, self._order, self._list_columns, opened, glyphs_now())
+        most = max(0, self.size.height - ROWS_BESIDE_THE_LINE) if self.size.height < LOW else 0
+        entries = self._drawn.rows(view, self._order, self._list_columns, opened, glyphs_now(), most=most)
         lines.show(entries if self.unit.steps else ())
         lines.keep_in_sight()
 

@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from logbook.costing import from_shop
 from logbook.errors import InputError
 from logbook.model.photo_edits import at_step
+from logbook.model.proofs import not_safe
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Line,
@@ -131,14 +132,18 @@ class LineActions(AskingScreen):
 
     def _tick(self, line: Line, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
-        edit = partial(tick, key=key, at=self.session.now, initials=self.initials, over=self._progress())
+        now = self.session.shop_now
+        edit = partial(tick, key=key, at=now, initials=self.initials, over=self._progress())
         refused = _refused(self.unit, edit)
         hold = _refused(self.unit, partial(edit, override="-"))
         if hold:  # no reason takes the place of a reading
             r = f"{line.number} is a hold point. Press r to write what was read, and initials."
             self.say(r if line.hold is not None else hold, "error")
         elif refused:
-            self.ask_why(f"override/{key}", f"{line.number} not ready. Why tick it?", refused, words, edit)
+            danger = bool(not_safe(self.unit, line.hazards, now))
+            label = f"{line.number} {'not proved safe' if danger else 'not ready'}. Why tick it?"
+            way_out = "Esc, then D proves it safe. " if danger else ""
+            self.ask_why(f"override/{key}", label, f"{way_out}{refused}", words, edit)
         else:
             self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, edit))
 

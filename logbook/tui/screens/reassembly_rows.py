@@ -15,13 +15,11 @@ from logbook.render.reassembly_line import pieces_words, weight_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.refit_view import View
-from logbook.tui.screens.refit_card import SIGNAL_INKS, first_before, refit_card
+from logbook.tui.screens.refit_card import REST, SIGNAL_INKS, first_before, refit_card, within
 from logbook.tui.widgets.entries import Entry, entry, heading
 
 INDENT = 4
 """Columns before the groups of a line that is opened in the list."""
-MOST_ROWS_OF_A_NOTICE = 2
-"""Rows of what is to be known before the start; the step behind it says all of it."""
 
 
 class DrawnList:
@@ -33,7 +31,14 @@ class DrawnList:
         self._entries: dict[str, Entry] = {}
 
     def rows(
-        self, view: View, order: Sequence[str] | None, columns: int, opened: str = "", g: Glyphs = FINE
+        self,
+        view: View,
+        order: Sequence[str] | None,
+        columns: int,
+        opened: str = "",
+        g: Glyphs = FINE,
+        *,
+        most: int = 0,
     ) -> list[Entry]:
         """What to know first, the lines, what was left out.
 
@@ -43,6 +48,7 @@ class DrawnList:
             columns: for the text of an entry.
             opened: key of the line whose groups stand below it; empty where they stand in a pane beside.
             g: signs.
+            most: rows that the groups of that line take at most, so that others stay in sight; 0: all of them.
         """
         listed = view.listed
         entries = list(_notices(listed, view.progress.differences, columns))
@@ -56,7 +62,7 @@ class DrawnList:
                 )
                 entries.append(heading(f"head {refit_line.key}", group(clean(words, limit=200))))
             if refit_line.key == opened:
-                entries.append(_opened(view, refit_line, columns, g))
+                entries.append(_opened(view, refit_line, columns, g, most))
             else:
                 entries.append(drawn[refit_line.key])
         if listed.left_out:
@@ -82,9 +88,12 @@ class DrawnList:
         return drawn
 
 
-def _opened(view: View, refit_line: RefitLine, columns: int, g: Glyphs) -> Entry:
-    """A line with its groups below it."""
-    below = refit_card(view, refit_line.key, columns - INDENT, g=g)
+def _opened(view: View, refit_line: RefitLine, columns: int, g: Glyphs, most: int) -> Entry:
+    """A line with its groups below it, on a low terminal only the first ones."""
+    below = refit_card(view, refit_line.key, columns - INDENT, brief=bool(most), g=g)
+    is_dangerous = bool(refit_line.hazards) and not view.ready[refit_line.key].done
+    rest = "Enter shows the rest. D: prove it safe." if is_dangerous else REST
+    below = within(below, most, rest) if most else below
     rows = [line(" " * INDENT, row) for row in below]
     return entry(refit_line.key, [main_row(view, refit_line, columns), *rows])
 
@@ -131,21 +140,14 @@ def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: 
         for notice in notices:
             lead = line(signal(word, ink), f" {notice.step} ")
             rows = hanging(lead, clean(notice.sentence, limit=600), columns)
-            found.append(entry(f"know {word} {notice.step}", _cut(rows)))
+            found.append(entry(f"know {word} {notice.step}", rows))
     for each in differences:
         rows = hanging(line(signal("COUNT OPEN", "wait"), " "), clean(each.sentence, limit=600), columns)
-        found.append(entry(f"know count {each.bag} {each.kind} {each.steps}", _cut(rows)))
+        found.append(entry(f"know count {each.bag} {each.kind} {each.steps}", rows))
     if found:
         yield heading("head know", group("Know before starting"))
         yield from found
         yield heading("head lines", group("Lines"))
-
-
-def _cut(rows: list[Line]) -> list[Line]:
-    """The beginning of a notice; the step behind it says all of it."""
-    if len(rows) <= MOST_ROWS_OF_A_NOTICE:
-        return rows
-    return [*rows[: MOST_ROWS_OF_A_NOTICE - 1], line(rows[MOST_ROWS_OF_A_NOTICE - 1], Span("…", "muted"))]
 
 
 def main_row(view: View, refit_line: RefitLine, columns: int) -> Line:

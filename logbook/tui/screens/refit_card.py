@@ -46,7 +46,9 @@ TITLES = {
 }
 
 
-def refit_card(view: View, key: str, columns: int, *, why: bool = True, g: Glyphs = FINE) -> list[Line]:
+def refit_card(
+    view: View, key: str, columns: int, *, why: bool = True, brief: bool = False, g: Glyphs = FINE
+) -> list[Line]:
     """Everything about one line of the list.
 
     Args:
@@ -54,13 +56,14 @@ def refit_card(view: View, key: str, columns: int, *, why: bool = True, g: Glyph
         key: of the line.
         columns: to write in.
         why: whether it says why the line stands where it stands.
+        brief: of each danger only its name and how it stands; what to do before is one key away.
         g: signs.
     """
     refit_line = view.listed.by_key[key]
     ready = view.ready[key]
     groups = [
         list(_standing(view, refit_line, ready, columns)),
-        list(_hazards(refit_line, ready, Standing(view.unit, view.progress.now), columns)),
+        list(_hazards(refit_line, ready, Standing(view.unit, view.progress.now), columns, brief=brief)),
         *_groups(view, refit_line, ready, columns, g),
     ]
     if why and refit_line.why_here:
@@ -174,7 +177,9 @@ def _told(view: View, refit_line: RefitLine, columns: int) -> Iterator[Line]:
             yield from hanging(line(Span("  done anyway: ", "wait")), clean(f"{whose}{state.override}"), columns)
 
 
-def _hazards(refit_line: RefitLine, ready: Readiness, stands: Callable[[Hazard], str], columns: int) -> Iterator[Line]:
+def _hazards(
+    refit_line: RefitLine, ready: Readiness, stands: Callable[[Hazard], str], columns: int, *, brief: bool
+) -> Iterator[Line]:
     """Each danger with how it stands and what to do before, in whole sentences; of the last ones their names."""
     if ready.done:
         return
@@ -184,7 +189,7 @@ def _hazards(refit_line: RefitLine, ready: Readiness, stands: Callable[[Hazard],
         lead = line(signal(str(hazard.signal), SIGNAL_INKS[hazard.signal]), " ")
         said = f"{hazard.what}: {standing}." if standing else f"{hazard.what}."
         yield from hanging(lead, clean(said, limit=600), columns, "bold")
-        begun, whole = _begun(advice(hazard), columns)
+        begun, whole = ([], not advice(hazard)) if brief else _begun(advice(hazard), columns)
         yield from begun
         is_all_said = is_all_said and whole
     for hazard in refit_line.hazards[HAZARDS_IN_FULL:]:
@@ -333,11 +338,14 @@ def _read(hold: HoldPoint, member: str, state: LineState | None) -> Line:
     return line(Span(f"       {clean(f'{whose}{words}', limit=300)}", "hold"))
 
 
-def within(rows: Sequence[Line], most: int) -> list[Line]:
+REST = "Enter shows the rest"
+
+
+def within(rows: Sequence[Line], most: int, rest: str = REST) -> list[Line]:
     """At most so many rows; where some are left out, the last one says how to see them."""
     if len(rows) <= most:
         return list(rows)
-    return [*rows[: max(0, most - 1)], line(Span("Enter shows the rest", "muted"))]
+    return [*rows[: max(0, most - 1)], line(Span(rest, "muted"))]
 
 
 def with_air(rows: Sequence[Line], most: int) -> list[Line]:

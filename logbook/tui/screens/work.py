@@ -272,9 +272,9 @@ class WorkScreen(SectionScreen):
         self._check = Check(operation.code, finish)
         limit = f"; limit {hold.limit}" if hold.limit else ""
         wanted = f"{hold.reading_of or NOTHING_TO_READ}{limit}"
-        begun = self.session.draft(self._check.draft(self.CODE)) or hold.reading
+        begun = self.session.draft(self._check.draft(self.CODE))
         words = clean(f"{hold.code} {hold.what}: {wanted}", limit=400)
-        self.query_one(Ask).ask(READING, f"{operation.code} reading", begun, words)
+        self.query_one(Ask).ask(READING, f"{operation.code} reading", hold.reading, words, begun=begun)
 
     def _ask_initials(self, hold: HoldPoint) -> None:
         who = "Of whoever did the check." + (" A competent person." if hold.competent else "")

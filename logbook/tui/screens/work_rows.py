@@ -23,7 +23,7 @@ from logbook.planning.standing_made import freed_by
 from logbook.planning.time_left import left, left_of_next
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import with_usual_waits
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean, fitted, under
 from logbook.render.plan import hold_read
 from logbook.teardown.ready import readiness
 from logbook.tui.widgets.rows import Row
@@ -77,10 +77,10 @@ def work_rows(
     for proposal, written in asked:
         line = _line(" ? ", proposal.operation, "", columns)
         question = f"is it {written.code} {written.name}?  = it is, n it is another"
-        rows.append(Row(proposal.operation.code, (line, fitted(f"           {clean(question, limit=200)}", columns))))
+        rows.append(Row(proposal.operation.code, (line, *_below(question, columns))))
     for p in found:
         line = _line(" ~ ", p.operation, _when(unit.code, p.operation, made), columns)
-        rows.append(Row(p.operation.code, (line, fitted(f"           {clean(p.why, limit=200)}", columns))))
+        rows.append(Row(p.operation.code, (line, *_below(p.why, columns))))
     return rows
 
 
@@ -91,9 +91,14 @@ def _row(o: Operation, when: str, running: str, wait: str, columns: int) -> Row:
     if wait:
         notes.append(f"wait after it: {wait}")
     sign = "[>]" if o.started_at is not None else SIGNS[o.state]
-    lines = (_line(sign, o, when, columns), *(fitted(f"           {clean(n, limit=200)}", columns) for n in notes))
+    lines = (_line(sign, o, when, columns), *(row for note in notes for row in _below(note, columns)))
     tone = "done" if o.state is WorkState.DONE and not wait else "warning" if "MISSED" in wait else ""
     return Row(o.code, lines, tone)
+
+
+def _below(words: str, columns: int) -> tuple[str, ...]:
+    """What is said of an operation below its line."""
+    return under(" " * 11, clean(words, limit=200), columns)
 
 
 def hold_said(hold: HoldPoint) -> str:

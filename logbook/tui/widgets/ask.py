@@ -78,6 +78,7 @@ class Ask(Surviving, Vertical):
         help: str = "",  # noqa: A002 - plain English
         suggester: Suggester | None = None,
         *,
+        begun: str = "",
         replace: bool = False,
         example: str = "",
     ) -> None:
@@ -89,20 +90,22 @@ class Ask(Surviving, Vertical):
             value: what stands in it at first.
             help: what stands below it.
             suggester: offers how it could go on.
+            begun: what was half typed when the question was left the last time. It stands there instead of `value`
+                and is named as such; typing takes its place.
             replace: typing takes the place of `value`.
             example: what stands in grey while the line is empty.
         """
         self.key = key
         self.add_class("-open")
         self.query_one("#ask-label", Static).update(plain(label, limit=38))
-        self.explain(help)
+        self.explain(f"{FROM_BEFORE} {help}" if begun else help)
         line = self.query_one(Line)
         line.suggester = suggester
         line.placeholder = clean(example, limit=100)
-        line.value = value
+        line.value = begun or value
         line.cursor_position = len(line.value)
         line.focus()
-        if replace:
+        if replace or begun:
             line.select_all()
 
     def explain(self, words: str) -> None:

@@ -59,6 +59,12 @@ class Letters(Surviving, Static, can_focus=True):
 
         key: str
 
+    @dataclass
+    class Unknown(Message):
+        """A letter or digit was pressed that is not in the list."""
+
+        character: str
+
     key = ""
     _title = ""
     _words: Mapping[str, str] = {}
@@ -134,3 +140,5 @@ class Letters(Surviving, Static, can_focus=True):
             self.post_message(self.Entered(self.key))
         elif event.character and event.character.lower() in self._words:
             self.action_press(event.character.lower())
+        elif event.character and event.character.isalnum():
+            self.post_message(self.Unknown(event.character))
