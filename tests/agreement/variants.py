@@ -428,7 +428,7 @@ def ready_lines_are_ticked(book: Book, rng: Random) -> Book:
             line = next((x for x in listed.lines if ready[x.key].ready and x.hold is None), None)
             if line is None:
                 break
-            unit = tick(unit, line.key, at=NOW - timedelta(days=3), initials="AB")
+            unit = tick(unit, line.key, at=NOW - timedelta(days=3), initials="AB", override="proved with the meter")
         except InputError:
             break
     return put(book, unit)
@@ -697,7 +697,8 @@ def some_members_of_a_joint_are_made(book: Book, rng: Random) -> Book:
     for key in ("check", "C08", "C07", "C06"):
         unit = tick(unit, key, at=NOW - timedelta(days=3), initials="AB", override="as told")
     for number in range(1, rng.choice((1, 3, 4, 4)) + 1):
-        unit = tick(unit, f"C05/D{number}", at=NOW - timedelta(hours=rng.choice((1, 5, 30))), initials="AB")
+        at = NOW - timedelta(hours=rng.choice((1, 5, 30)))
+        unit = tick(unit, f"C05/D{number}", at=at, initials="AB", override="as told")
     return put(book, unit)
 
 
@@ -739,7 +740,7 @@ def nothing_goes_back_yet(book: Book, rng: Random) -> Book:
         line = next((x for x in listed.lines if ready[x.key].ready and x.hold is None), None)
         if line is None:
             break
-        unit = tick(unit, line.key, at=NOW - timedelta(days=3), initials="AB")
+        unit = tick(unit, line.key, at=NOW - timedelta(days=3), initials="AB", override="proved with the meter")
     return put(book, unit)
 
 
