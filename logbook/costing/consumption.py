@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, times, total
-from logbook.costing.wanted import Wanted, all_wanted, made_from_shelf, need_of_terms
+from logbook.costing.wanted import Wanted, all_wanted, need_of_terms
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
 from logbook.model.remembered import remembered
@@ -21,7 +21,7 @@ from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
 
-__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "usable_stock", "uses_material_of"]
+__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "usable_stock"]
 
 NO_CASH = Estimate(low=Decimal(0), likely=Decimal(0), high=Decimal(0))
 """Nothing to buy; a true zero and not an unknown price."""
@@ -97,11 +97,6 @@ def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Need
             pools[name] = _pool(wanted.consumable, shop, today)
         needs.append(_used(wanted) if wanted.used_on is not None else _need(wanted, pools[name]))
     return tuple(needs)
-
-
-def uses_material_of(unit: Unit, shop: Shop) -> frozenset[str]:
-    """Codes of newly made parts whose cost is that of their material from the shelf."""
-    return frozenset(p.code for p in made_from_shelf(unit, shop))
 
 
 def _used(wanted: Wanted) -> Need:

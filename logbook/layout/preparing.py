@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from random import Random
 
 from logbook.layout.packing import Option, Options, Rect, Start
@@ -111,12 +112,16 @@ def _lying(size: tuple[int, int, Grain], turns: tuple[bool, ...], room: Sequence
     """The ways in which an item may lie in the room of a piece, by size and grain alone."""
     length, width, _grain = size
     room_x, room_y = room
-    found: list[Option] = []
-    for turned in turns:
-        a, b = (width, length) if turned else (length, width)
-        if a <= room_x and b <= room_y and not (turned and length == width and found):
-            found.append((a, b, turned))
-    return tuple(found)
+    is_straight = length <= room_x and width <= room_y and False in turns
+    is_turned = width <= room_x and length <= room_y and True in turns and not (is_straight and length == width)
+    return _laid(length, width, is_straight, is_turned) if is_straight or is_turned else ()
+
+
+@lru_cache(maxsize=8192)
+def _laid(length: int, width: int, is_straight: bool, is_turned: bool) -> tuple[Option, ...]:
+    """The same ways are one value, however many pieces there are: a million of them would have to be looked after."""
+    straight: tuple[Option, ...] = ((length, width, False),) if is_straight else ()
+    return (*straight, (width, length, True)) if is_turned else straight
 
 
 def prepare(parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules) -> tuple[list[Prepared], list[Item]]:

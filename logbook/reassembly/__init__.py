@@ -30,7 +30,7 @@ set adds `/D2`.
 
 from logbook.reassembly.closing import left_over
 from logbook.reassembly.following import follow
-from logbook.reassembly.freedom import free_of, free_of_each_other, lines_after, number_of_orders
+from logbook.reassembly.freedom import free_of, free_of_each_other, lines_after
 from logbook.reassembly.from_paper import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.ledger import ledger
 from logbook.reassembly.list_record import RefitList
@@ -104,7 +104,6 @@ __all__ = [
     "left_over",
     "line_changed",
     "lines_after",
-    "number_of_orders",
     "pattern",
     "read_paper_ticks",
     "readiness",

@@ -129,10 +129,12 @@ class Progress:
         total = len(self.list.lines)
         done = total - len(self.own)
         if self.unit.stage in AT_REST and done < total:
-            return Standing(done, 0, total, None, _at_rest_sentence(self.unit, done, total))
+            at_rest = _at_rest_sentence(self.unit, done, total)
+            return Standing(done, 0, total, None, at_rest, at_rest)
         in_reach = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
-        return Standing(done, in_reach, total, frees, _standing_sentence(done, in_reach, total, frees))
+        sentence, hint = (say(done, in_reach, total, frees) for say in (_standing_sentence, _hint))
+        return Standing(done, in_reach, total, frees, sentence, hint)
 
     def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
         """One line."""
@@ -409,6 +411,16 @@ def _at_rest_sentence(unit: Unit, done: int, total: int) -> str:
     """How far a unit got that is closed or stopped."""
     is_done = "is" if done == 1 else "are"
     return f"The unit is {unit.stage}: {done or 'none'} of {many(total, 'line')} {is_done} done, none is to do now."
+
+
+def _hint(done: int, in_reach: int, total: int, frees: tuple[str, int] | None) -> str:
+    """What would free most, for where the figures stand beside it; the whole sentence where there is nothing to do."""
+    if done == total:
+        return _standing_sentence(done, in_reach, total, frees)
+    more = "more" if in_reach else "any"
+    if frees is None:
+        return "" if done + in_reach == total else f"No one thing alone would free {more}."
+    return f"{frees[0][:1].upper()}{frees[0][1:]} would free {frees[1]}{' more' if in_reach else ''}."
 
 
 def _standing_sentence(done: int, in_reach: int, total: int, frees: tuple[str, int] | None) -> str:

@@ -351,6 +351,8 @@ class Standing:
     frees: tuple[str, int] | None
     """The one thing that would bring most further lines in reach, and how many; None if no one thing would."""
     sentence: str
+    hint: str = ""
+    """The same beside the figures: what would free most, without counting the lines a second time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -232,6 +232,9 @@ def _after(page: Page, line: Line, ready: Readiness, states: Mapping[str, LineSt
         name = "" if key == line.key else f"{key.rpartition('/')[2]}: "
         if state.done:
             page.say(f"{name}done {moment_words(state.at)} {state.initials}".rstrip(), INDENT)
+        member = "" if key == line.key else key.rpartition("/")[2]
+        if state.reading and line.hold_for(member) is None:
+            page.item(f"{name}reading: ", state.reading, INDENT)
         if state.differs:
             page.item(f"{name}DIFFERS: ", state.differs, INDENT)
         if state.override:

@@ -13,6 +13,7 @@ from logbook.store.lines import Base, Entry, Line, time_text
 from logbook.store.loading import Loaded
 from logbook.store.patch import Op, apply_patch
 from logbook.store.record import Record
+from logbook.store.remembering import stamps_of
 from logbook.store.story import Story
 
 if TYPE_CHECKING:
@@ -227,7 +228,11 @@ class Document(Record):
 
     def changed_outside(self) -> bool:
         """Whether somebody else changed the history of this open record, so that it must be read again to go on."""
-        return self._loaded is not None and not self.gone and self._history.changed_outside()
+        if self._loaded is None or self.gone:
+            return False
+        if self._loaded.state is None and self._unreadable is not None:
+            return stamps_of(self.place) != self._unreadable
+        return self._history.changed_outside()
 
     def notice(self) -> bool:
         """Look for what somebody else did to the files; True if there is something new to say."""

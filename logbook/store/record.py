@@ -58,6 +58,8 @@ class Record:
         self._save_problem = ""
         self._index = Remembered(self.place)
         self._stamps: Stamps | None = None
+        self._unreadable: Stamps | None = None
+        """The files as they lay there when nothing could be read of them."""
 
     # What it says
 
@@ -142,10 +144,12 @@ class Record:
     def _read(self, *, thorough: bool) -> Loaded:
         try:
             self._file.look()
+            stamps = stamps_of(self.place)
             loaded = load(self.place, self._history, self._keeping, thorough=thorough)
             self._keeping.turn = max(self._keeping.turn, self._history.tail.turn)
             if said := self._index.shortened(loaded):
                 loaded.problems.append(said)
+            self._unreadable = stamps if loaded.state is None else None
             return bring_up(loaded, self.place, self._history, self._keeping)
         except OSError as error:
             raise refusal(f"{self.place.name} could not be read", error) from error

@@ -50,7 +50,6 @@ Import from the module that answers the question; every function is pure and tak
     next_action(unit, today: date) -> str    starts with `WAITS` while it waits
     days_untouched(unit, now: datetime) -> int | None
     overdue(book, today) -> tuple[Overdue, ...]    (unit, what, due, chase, days)
-    now_list(book, minutes, now) -> tuple[NowItem, ...]    (unit, code, what, minutes, why, kind)
     do_not_forget(book, now) -> tuple[Reminder, ...]    (unit, sentence)
 `keeping` and `relations`, what happens when a line is kept and how the order between steps is edited.
 """

@@ -6,7 +6,6 @@ What the record does not say (an unknown time, an unknown moment at which a wait
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import NamedTuple
@@ -19,7 +18,7 @@ from logbook.model.precedence import precedence, stated_edges, without_way_back
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Book, Unit
-from logbook.model.words import AT_REST, Disposition, Supply, WorkState
+from logbook.model.words import Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Wait
 
 
@@ -36,49 +35,6 @@ class NowItem(NamedTuple):
     """What it decides, needs, or leaves open."""
     kind: str
     """“test”, “operation” or “step”."""
-
-
-def now_list(book: Book, minutes: int, now: datetime) -> tuple[NowItem, ...]:
-    """What can be done in `minutes` from `now`, the most telling first.
-
-    Make-or-break tests come first, because they decide whether the rest is worth doing; then tests of
-    components; then work already begun; then operations and teardown steps, those first on which most of
-    the rest waits. What has no known time comes after what fits.
-    """
-    at_work = [u for u in book.units.values() if u.stage not in AT_REST]
-    limits = Limits(book, now)
-    ranked = [item for unit in at_work for item in _doable(unit, limits, now)]
-    fitting = [(rank, item) for rank, item in ranked if item.minutes is None or item.minutes <= minutes]
-    fitting.sort(key=lambda pair: (pair[1].minutes is None, pair[0]))
-    return tuple(item for _, item in fitting)
-
-
-_Rank = tuple[int, int, int]
-"""Class of work, work that waits on it (negative), minutes."""
-
-
-def _doable(unit: Unit, limits: Limits, now: datetime) -> Iterator[tuple[_Rank, NowItem]]:
-    for test in unit.arrival.make_or_break:
-        if test.passed is None:
-            item = NowItem(unit.code, "", f"test: {test.what}", test.minutes, decides(unit, test), "test")
-            yield (0, 0, test.minutes or 0), item
-    named = " ".join(t.what.casefold() for t in unit.arrival.make_or_break)
-    for c in unit.components:
-        open_test = c.disposition is Disposition.TEST and not c.tests and c.name.casefold() not in named
-        if open_test and _is_out(unit, c.from_step):
-            why = f"then decide what becomes of {c.code}"
-            yield (1, 0, 0), NowItem(unit.code, c.code, f"test: {c.name}", None, why, "test")
-    for operation in unit.operations:
-        ready = readiness(unit, operation, now)
-        if operation.state is WorkState.DONE or ready.blocked or limits.refuse(operation):
-            continue
-        likely = None if operation.effort is None else operation.effort.likely + ready.extra_minutes
-        why = "; ".join([*limits.words(operation), *ready.remarks])
-        begun = operation.state is WorkState.DOING
-        rank = (2 if begun else 3, -_waiting_on(unit, operation.code), likely or 0)
-        yield rank, NowItem(unit.code, operation.code, operation.name, likely, why, "operation")
-    for step in ready_steps(unit):
-        yield (4, 0, step.minutes or 0), NowItem(unit.code, step.code, step.what, step.minutes, step_why(step), "step")
 
 
 def decides(unit: Unit, test: MakeOrBreak) -> str:
@@ -115,21 +71,6 @@ def step_why(step: Step) -> str:
         return "one-way: answer the stop question first"
     worst = next(iter(step.hazards), None)
     return f"{worst.signal} {worst.what}" if worst is not None else ""
-
-
-def _is_out(unit: Unit, code: str) -> bool:
-    step = unit.step(code)
-    return step is None or not step.planned
-
-
-def _waiting_on(unit: Unit, code: str) -> int:
-    """How many operations cannot start before this one is done, directly or through others."""
-    waits: set[str] = set()
-    ring = {code}
-    while ring:
-        ring = {o.code for o in unit.operations if ring & set(o.after)} - waits - {code}
-        waits |= ring
-    return len(waits)
 
 
 class Ready(NamedTuple):

@@ -13,10 +13,10 @@ from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
 from logbook.teardown.bench import stop_questions
 from logbook.teardown.chasing import Lying, Overdue, Reminder, not_to_forget, overdue, units_at_work, waits_words
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import NowItem, failed_test, now_list, ready_steps
+from logbook.teardown.ready import NowItem, failed_test, ready_steps
 
 __all__ = [
-    "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "now_list", "overdue",
+    "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "overdue",
 ]  # fmt: skip
 
 _KEPT = frozenset({Disposition.KEEP, Disposition.CLEAN, Disposition.REPAIR, Disposition.SPARE})

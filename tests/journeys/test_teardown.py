@@ -79,6 +79,17 @@ def held_back(hand: Hand) -> None:
     hand.press("Esc", "back", then="[2 teardown]")
 
 
+def asked_before_a_tick(hand: Hand) -> None:
+    """Nothing was proved dead yet: the first line of the list is not ticked by a slip."""
+    hand.press("5", "reassembly", then="[5 reassembly]")
+    hand.go_to("] A01")
+    hand.press("Space", "tick", then="Enter keep")
+    hand.see("A01 not proved safe. Why tick it?", "Esc, then D proves it safe.", "Esc cancel")
+    hand.press("Esc", "cancel")
+    hand.see("] A01")
+    hand.press("2", "teardown", then="[2 teardown]")
+
+
 def proved_dead(hand: Hand) -> None:
     """From the table of steps, not from the bench: what was measured, with what, by whom."""
     before = hand.keys - hand.looked_up
@@ -126,6 +137,7 @@ def test_a_lamp_with_two_arms(tmp_path: Path, tell_keys: Callable[..., None]) ->
         taken_apart(hand)
         hand.see("holes 19, found 18")
         held_back(hand)
+        asked_before_a_tick(hand)
         proved_dead(hand)
         hand.press("5", "reassembly", then="[5 reassembly]")
         on_list = on_paper(hand, book, "the list to put it back together", "plain text").read_text()

@@ -32,7 +32,6 @@ from logbook.render.reassembly_list import reassembly_text
 from logbook.teardown.holds import hold_is_open, hold_sign, with_hold_answered
 from logbook.teardown.keeping import kept_from_line
 from logbook.teardown.line import read_line
-from logbook.teardown.ready import now_list
 from logbook.teardown.ready import readiness as work_readiness
 from logbook.teardown.stage import next_action
 from tests.builders import (
@@ -208,7 +207,7 @@ def test_neither_bench_nor_now_nor_plan_offers_what_would_go_past_an_open_hold_p
     made = with_work(Random(seed), with_holds(seed, n))
     kept_back = kept_back_by_holds(made)
     of_book = book(made, of_shop=shop(free_time=(FreeTime(weekday=5, start="09:00", minutes=480),)))
-    for offered in (now_list(of_book, 600, NOW), what_now(of_book, 600, NOW)):
+    for offered in (what_now(of_book, 600, NOW),):
         assert kept_back.keys().isdisjoint(item.code for item in offered)
     assert not any(next_action(made, NOW.date()).startswith(f"next: {code} ") for code in kept_back)
     found = book_problem(of_book, Clock(NOW, "UTC"), proposals=False).problem

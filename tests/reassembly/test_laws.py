@@ -28,7 +28,6 @@ from logbook.reassembly import (
     free_of_each_other,
     ledger,
     left_over,
-    number_of_orders,
     readiness,
     ready_order,
     refit_list,
@@ -37,7 +36,7 @@ from logbook.reassembly import (
     untick,
 )
 from logbook.reassembly.preference import preferred_order
-from tests.builders import at, relation, step, tick_line, unit
+from tests.builders import at, tick_line
 from tests.reassembly.random_records import record
 
 NOW = at("2026-03-12 20:00")
@@ -394,33 +393,6 @@ def test_a_list_exists_exactly_when_there_is_no_circle(seed: int, n: int) -> Non
             refit_list(made)
         return
     assert refit_list(made).lines or all(s.planned or s.each_of for s in made.steps)
-
-
-@settings(max_examples=100, deadline=None)
-@given(st.integers(1, 6), st.data())
-def test_orders_are_counted_as_networkx_lists_them(n: int, data: st.DataObject) -> None:
-    codes = [f"T{i}" for i in range(n)]
-    pair = st.tuples(st.sampled_from(codes), st.sampled_from(codes), st.sampled_from(("must", "must", "together")))
-    relations = [relation(min(a, b), max(a, b), k) for a, b, k in data.draw(st.lists(pair, max_size=n)) if a != b]
-    made = unit(*(step(c, stated=True) for c in codes), relations=relations)
-    g = nx.DiGraph()
-    g.add_nodes_from(codes)
-    g.add_edges_from((r.earlier, r.later) for r in relations if r.kind is RelationKind.MUST)
-    lumps = list(
-        nx.connected_components(nx.Graph([(r.earlier, r.later) for r in relations if r.kind is RelationKind.TOGETHER]))
-    )
-
-    def whole(order: list[str]) -> bool:
-        places = [[order.index(c) for c in lump] for lump in lumps]
-        return all(max(p) - min(p) == len(p) - 1 for p in places)
-
-    number = sum(whole(order) for order in nx.all_topological_sorts(g))
-    if number == 0:
-        with pytest.raises(CircleError):
-            number_of_orders(made)
-        return
-    assert number_of_orders(made) == number
-    assert number_of_orders(made, 5) == min(number, 5)
 
 
 @settings(max_examples=100, deadline=None)

@@ -10,7 +10,7 @@ from logbook.model.shop import Shop
 from logbook.model.step import RefitNotes, Remake, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Certainty, Stage
-from logbook.reassembly import Line, LineKind, free_of_each_other, ledger, number_of_orders, refit_list, tick
+from logbook.reassembly import Line, LineKind, free_of_each_other, ledger, refit_list, tick
 from logbook.render.build_record import build_record_page
 from tests.builders import at, chain, hold, lump, one_way, operation, relation, setting, step, steps, unit, wire
 
@@ -414,32 +414,3 @@ def test_lines_of_one_depth_are_free_of_each_other() -> None:
     record = unit(*free("T01", "T02", "T03", "T04"), relations=[relation("T01", "T03"), relation("T02", "T03")])
     assert free_of_each_other(record) == (("T04", "T03"), ("T02", "T01"))
     assert free_of_each_other(unit(*steps(4))) == ()
-
-
-ORDERS = [
-    # Known shapes: a chain 1, n free n!, two chains of p and q C(p + q, p).
-    (free("T01", "T02", "T03"), chain("T01", "T02", "T03"), 1),
-    (steps(6), (), 1),
-    (free("T01", "T02", "T03", "T04", "T05"), (), 120),
-    (free("T01", "T02", "T03", "T04", "T05"), (*chain("T01", "T02", "T03"), *chain("T04", "T05")), 10),
-    ([], (), 1),
-    (free("T01", "T02", "T03"), (relation("T01", "T02", "together"),), 4),
-    (free("T01", "T02", "T03"), (relation("T01", "T02", "together"), relation("T01", "T02")), 2),
-    (free("T01", "T02", "T03"), (relation("T01", "T02", "better"),), 6),
-]
-
-
-@pytest.mark.parametrize(("of_steps", "relations", "number"), ORDERS)
-def test_the_number_of_orders_of_known_shapes(of_steps: list[Step], relations: tuple[object, ...], number: int) -> None:
-    assert number_of_orders(unit(*of_steps, relations=list(relations))) == number
-
-
-def test_the_count_of_orders_stops_at_its_limit() -> None:
-    record = unit(*free(*[f"T{i:03d}" for i in range(300)]))
-    assert number_of_orders(record, 1000) == 1000
-    assert number_of_orders(unit(*free("T01", "T02", "T03")), 6) == 6
-    assert number_of_orders(unit(*free("T01", "T02", "T03")), 7) == 6
-    from logbook.errors import InputError
-
-    with pytest.raises(InputError, match="at least 1"):
-        number_of_orders(record, 0)

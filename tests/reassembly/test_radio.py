@@ -19,7 +19,6 @@ from logbook.reassembly import (
     free_of_each_other,
     ledger,
     left_over,
-    number_of_orders,
     readiness,
     ready_order,
     refit_list,
@@ -178,4 +177,3 @@ def test_lines_free_of_each_other() -> None:
     groups = [set(g) for g in free_of_each_other(radio())]
     assert {"T10", "T09:first", "T07", "T06:first", "T05"} in groups
     assert {"T15", "T13"} in groups
-    assert number_of_orders(radio()) == 1_000_000

@@ -91,6 +91,14 @@ def test_first_comes_before_what_to_do() -> None:
     assert text.index("A01a  first") < text.index("- Tin both sides")
 
 
+def test_a_reading_written_at_a_line_without_a_hold_point_stands_on_paper() -> None:
+    of = unit(step("T01", "clip"))
+    listed = refit_list(of)
+    read = write_reading(of, "T01", "0.4 mm play", "AB", NOW)
+    said = reassembly_text(read, listed, readiness(read, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert "reading: 0.4 mm play" in said
+
+
 def test_connections_settings_and_lifting_are_said() -> None:
     of = unit(
         step("T01", "lead", "unsoldered", connections=[wire("W2", "tag A", "tag 4", colour="brown")]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 import os
+import shutil
 import signal
 import zlib
 from collections.abc import Callable, Iterator
@@ -216,3 +217,20 @@ def test_a_crafted_unit_takes_no_other_and_no_command_with_it(
         session.apply("R1", "goes on", lambda u: u.model_copy(update={"name": "radio again"}))
         assert session.unkept == ()
         assert all(sentence.endswith(".") for sentence in session.problems), session.problems
+
+
+def test_a_unit_of_garbage_is_not_said_to_be_changed_outside_until_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "book"
+    with Session.open(path, by="AB", now=lambda: NOW) as session:
+        session.add_unit(unit(step("T01", "lid")))
+    good, bad = path / "units/R1", path / "units/Z8"
+    bad.mkdir()
+    (bad / "unit.json").write_bytes(b'{"a": "\0\x1b[2J"}\n')
+    (bad / "unit.history.jsonl").write_bytes(b"\0\0\x1b]0;x\x07")
+    with Session.open(path, by="AB", now=lambda: NOW) as session:
+        assert "Z8" in session.broken()
+        session.poll()
+        assert session.to_read_again() == ()
+        for file in ("unit.json", "unit.history.jsonl"):
+            shutil.copyfile(good / file, bad / file)
+        assert session.to_read_again() == ("Z8",)

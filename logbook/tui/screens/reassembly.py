@@ -117,7 +117,8 @@ class ReassemblyScreen(LineActions):
         standing = self.view.standing
         first_of_all = know_first(self.view) if not standing.done else ""
         order = " Ready ones stand first." if self._order is not None else ""
-        sentences = flow((Span(f"{standing.sentence}{order}{first_of_all}", "bold"),), columns)
+        said = f"{standing.hint}{order}{first_of_all}".strip()
+        sentences = flow((Span(said, "bold"),), columns) if said else []
         waiting = standing.total - standing.done - standing.in_reach
         parts = ((standing.done, "good"), (standing.in_reach, "accent"), (waiting, "faint"))
         figures = line(
