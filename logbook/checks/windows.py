@@ -12,7 +12,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
-from logbook.planning.countdown import countdowns
+from logbook.planning.countdown import countdowns_of_work
 from logbook.planning.free_time import Clock
 from logbook.planning.from_book import book_problem, limits_of, wet_minutes
 from logbook.planning.making import old_starts
@@ -68,7 +68,7 @@ def _long(gap: timedelta) -> str:
 
 def windows_running(unit: Unit, shop: Shop, now: datetime) -> Iterator[Problem]:
     """Check 20: windows that are open and will close by themselves, and those that closed unused."""
-    for c in countdowns(Book(shop=shop, units={unit.code: unit}), now):
+    for c in countdowns_of_work(Book(shop=shop, units={unit.code: unit}), now):
         sentence = f"{c.code} {c.name}: {c.words}."
         if c.missed:
             yield Problem(20, "window-missed", unit.code, c.code, sentence, Severity.LOOK)

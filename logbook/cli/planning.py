@@ -99,7 +99,7 @@ def now(call: Call) -> int:
             whole = session.whole()
             return (
                 what_now(whole, minutes, moment),
-                countdowns(whole.book, moment),
+                countdowns(whole, moment),
                 reminders(whole, moment, waits=False),
                 at_rest(whole, moment),
             )

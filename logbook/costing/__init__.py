@@ -48,11 +48,12 @@ from logbook.costing.stop_line import StopCrossing, StopReading, StopState, stop
 from logbook.costing.timeline import CashEvent, Timeline, When, timeline
 from logbook.costing.to_buy import list_question, to_buy
 from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Parcel, Purchase, Share, ToBuy
-from logbook.costing.what_if import HOW, Trial, TrialKind, TrialLine, trial_lines, tried, with_typed
+from logbook.costing.what_if import HOW, NOT_TRIED, Trial, TrialKind, TrialLine, trial_lines, tried, with_typed
 from logbook.model.replacements import FastenerUse, fastener_uses
 
 __all__ = [
     "HOW",
+    "NOT_TRIED",
     "Actuals",
     "BillGroup",
     "BillLine",

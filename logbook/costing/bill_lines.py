@@ -113,6 +113,7 @@ def consumable_line(need: Need) -> BillLine:
         pack=_pack_in_words(need),
         how=" ".join((need.how, *need.problems)).strip(),
         used_up=need.used_up,
+        used_before=need.used_on is not None,
         share=need.share,
         rest=rest_in_words(need),
     )

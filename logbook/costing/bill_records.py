@@ -55,6 +55,8 @@ class BillLine:
     """The condition under which it is needed; empty: in any case."""
     used_up: Decimal | None = None
     """Cost of what this job uses of it, where that is not the price: a share of a pack, or of stock."""
+    used_before: bool = False
+    """It was used up before: what it cost is no cost of what is still to come."""
     share: Fraction | None = None
     """The share of one pack that is used."""
     rest: str = ""

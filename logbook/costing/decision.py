@@ -17,7 +17,7 @@ from logbook.costing.cash import CashTotals
 from logbook.costing.comparison import Comparison, DecisionRow, Resale, comparison
 from logbook.costing.drivers import Outlook, cash_outlook, hours_outlook
 from logbook.costing.ready_when import Ready, ready_when
-from logbook.model.amount_words import number_words
+from logbook.model.amount_words import in_custom, number_words
 from logbook.model.dates import months_after
 from logbook.model.remembered import remembered
 from logbook.model.shop import Shop
@@ -183,6 +183,7 @@ def _hours_against_gap(compared: Comparison, shop: Shop) -> str:
     worth = hours * Fraction(rate)
     side = "more" if worth > against.gap else "no more"
     return (
-        f"{plain_number(hours, 2)} hours left at {plain_number(rate)} are {number_words(cents(worth))}, "
+        f"{in_custom(plain_number(hours, 2))} hours left at {in_custom(plain_number(rate))} are "
+        f"{number_words(cents(worth))}, "
         f"{side} than the {number_words(cents(against.gap))} saved against “{against.kind}”."
     )

@@ -10,6 +10,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from logbook.casework import completed
+from logbook.casework.cut_list import thickness_tolerance
 from logbook.costing.amounts import converted, plain_number, rounded, unit_of
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Panel, Strip
@@ -292,7 +293,7 @@ def is_of(offcut: Offcut, material: str, thickness: Length | None, shop: Shop) -
         return False
     if thickness is None:
         return True
-    tolerance = shop.settings.thickness_tolerance.ticks if shop.settings.thickness_tolerance else 0
+    tolerance = thickness_tolerance(shop)
     return bool(offcut.thickness) and all(abs(t.ticks - thickness.ticks) <= tolerance for t in offcut.thickness)
 
 

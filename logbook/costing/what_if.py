@@ -19,12 +19,15 @@ from logbook.costing.cash import CashKind, cash_to_come
 from logbook.costing.comparison import net_price
 from logbook.costing.hours import hours
 from logbook.errors import InputError
+from logbook.model.amount_words import estimate_words, number_words
 from logbook.model.edits import with_changes
 from logbook.model.measures import Effort, Estimate, hours_and_minutes, parse_minutes, parse_money
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import Supply
+from logbook.model.words import Supply, WorkState
 from logbook.model.work import Comparator, ConsumableUse, CostLine, Operation, Part
+from logbook.planning.operations import proposed
+from logbook.planning.usual import usual_work
 
 N = TypeVar("N", Decimal, int)
 
@@ -50,6 +53,7 @@ class TrialLine:
     words: str
     """Its figures in the record."""
     can_leave_out: bool = True
+    """Whether it can be ticked out; a line of cash for which the record has no line of its own cannot be tried."""
     can_have_chance: bool = False
 
 
@@ -89,16 +93,18 @@ def trial_lines(unit: Unit, shop: Shop) -> tuple[TrialLine, ...]:
     """Everything that can be tried otherwise: rates, lines of cash, operations, and what could be bought instead."""
     settings = shop.settings
     rates = [
-        TrialLine(f"rate {name}", TrialKind.RATE, name, f"an hour, {name}", "not set" if r is None else str(r), False)
-        for name, r in (("mine", settings.rate), ("fair", settings.fair_rate))
+        TrialLine(f"rate {name}", TrialKind.RATE, name, f"an hour, {name}", _rate(rate), can_leave_out=False)
+        for name, rate in (("mine", settings.rate), ("fair", settings.fair_rate))
     ]
+    priced = {code for records in (unit.parts, unit.cost_lines, unit.consumables) for code in (x.code for x in records)}
     cash = [
         TrialLine(
-            f"cash {x.code}",
+            f"cash {x.code or x.name}",
             TrialKind.CASH,
             x.code,
             f"{x.name} ({x.only_if})" if x.only_if else x.name,
-            _three(x.price),
+            estimate_words(x.price),
+            can_leave_out=x.code in priced,
             can_have_chance=x.kind is not CashKind.CONSUMABLE,
         )
         for x in cash_to_come(unit, shop).lines
@@ -129,6 +135,9 @@ HOW = {
 """How each kind of line is typed."""
 
 
+NOT_TRIED = "{name} has no line of its own in the record. Add it as a part or a cost, then other prices can be tried."
+
+
 def with_typed(trial: Trial, line: TrialLine, text: str) -> Trial:
     """The trial with a line changed to what was typed.
 
@@ -150,6 +159,8 @@ def with_typed(trial: Trial, line: TrialLine, text: str) -> Trial:
 
 def _cash_typed(trial: Trial, line: TrialLine, words: str) -> Trial:
     """A price, a quantity or a chance, told apart by how it is written."""
+    if not line.can_leave_out:
+        raise InputError(NOT_TRIED.format(name=line.name))
     if quantity := _QUANTITY.fullmatch(words):
         number = Decimal((quantity[1] or quantity[2]).replace(",", "."))
         return replace(trial, quantities={**trial.quantities, line.key: number})
@@ -178,7 +189,7 @@ def tried(unit: Unit, shop: Shop, trial: Trial) -> tuple[Unit, Shop]:
             "parts": tuple(_part(p, trial) for p in unit.parts),
             "cost_lines": tuple(_cost(c, trial) for c in unit.cost_lines),
             "consumables": tuple(_consumable(c, packs.get(c.code), trial) for c in unit.consumables),
-            "operations": _operations(unit, trial),
+            "operations": _operations(unit, shop, trial),
             "comparators": tuple(
                 _comparator(c, trial) for c in unit.comparators if f"instead {c.code}" not in trial.out
             ),
@@ -222,10 +233,19 @@ def _consumable(use: ConsumableUse, cash: Estimate | None, trial: Trial) -> Cons
     return use if price is cash or price is None else with_changes(use, price=price)
 
 
-def _operations(unit: Unit, trial: Trial) -> tuple[Operation, ...]:
+def _operations(unit: Unit, shop: Shop, trial: Trial) -> tuple[Operation, ...]:
+    """The operations as tried; what follows from the record is written down for it, left out as done."""
     kept = [o for o in unit.operations if f"work {o.code}" not in trial.out]
     efforts = {o.code: trial.efforts.get(f"work {o.code}") for o in kept}
-    return tuple(o if efforts[o.code] is None else with_changes(o, effort=efforts[o.code], spent=None) for o in kept)
+    recorded = [o if efforts[o.code] is None else with_changes(o, effort=efforts[o.code], spent=None) for o in kept]
+    following = []
+    for operation in (p.operation for p in proposed(unit, usual_work(shop))):
+        key = f"work {operation.code}"
+        if key in trial.out:
+            following.append(with_changes(operation, state=WorkState.DONE))
+        elif key in trial.efforts:
+            following.append(with_changes(operation, effort=trial.efforts[key]))
+    return (*recorded, *following)
 
 
 def _comparator(comparator: Comparator, trial: Trial) -> Comparator:
@@ -258,19 +278,20 @@ def _points(words: str, parse: Callable[[str], N]) -> tuple[N, N, N]:
     return low, likely, high
 
 
-def _three(price: Estimate | None) -> str:
-    if price is None:
-        return "?"
-    return str(price.likely) if price.low == price.high else f"{price.low} / {price.likely} / {price.high}"
+def _rate(rate: Decimal | None) -> str:
+    return "not set" if rate is None else number_words(rate)
 
 
 def _minutes(effort: Effort | None) -> str:
-    return "?" if effort is None else " / ".join(hours_and_minutes(m) for m in (effort.low, effort.likely, effort.high))
+    if effort is None:
+        return "?"
+    points = (effort.likely,) if effort.low == effort.high else (effort.low, effort.likely, effort.high)
+    return " / ".join(map(hours_and_minutes, points))
 
 
 def _price(comparator: Comparator) -> str:
     price = net_price(comparator)
-    return "?" if price is None else str(price)
+    return "?" if price is None else number_words(price)
 
 
 def _effort_of(words: str) -> Effort:

@@ -13,7 +13,7 @@ from typing import Any, Generic, NamedTuple, TypeVar
 from logbook.errors import InputError
 from logbook.joining.in_words import Says, Three, both_changed, kept_all_the_same
 from logbook.joining.looking import left_to_a_person
-from logbook.joining.naming import NAMES, codes_in, names_in
+from logbook.joining.naming import NAMES, Named, codes_in, names_in
 from logbook.joining.numbers import NewNumber, renumbered
 from logbook.joining.order import joined_order
 from logbook.joining.things import WHOLE, Key, keys_of, name_of
@@ -86,17 +86,24 @@ def _walked(three: Three, says: Says) -> tuple[Any, Looks]:
     while True:
         joining = _Joining(says, kept)
         record = joining.record(three, ())
-        missing = _named_but_gone(record, three.was) - kept
+        missing = _put_back(record, three) - kept
         if not missing:
             return record, tuple(joining.looks)
         kept |= missing
 
 
-def _named_but_gone(record: Frozen, before: Frozen) -> Kept:
-    """Things that were taken out on one side while the other side wrote something that names them."""
-    there, was = ({(type(thing).__name__, code) for code, thing in codes_in(one)} for one in (record, before))
-    wanted = {(named.kind, named.code) for named in names_in(record)} & was - there
+def _put_back(record: Frozen, three: Three) -> Kept:
+    """Things that one side took out while the other side wrote something that names them."""
+    known = _names_of_nothing(three.first) | _names_of_nothing(three.second)
+    was = {(type(thing).__name__, code) for code, thing in codes_in(three.was)}
+    wanted = {(named.kind, named.code) for named in _names_of_nothing(record) - known} & was
     return frozenset((kind, (code,)) for kind, code in wanted)
+
+
+def _names_of_nothing(record: Frozen) -> set[Named]:
+    """Names in a record for which nothing is there."""
+    there = {(type(thing).__name__, code) for code, thing in codes_in(record)}
+    return {named for named in names_in(record) if (named.kind, named.code) not in there}
 
 
 def _refuse_contradiction(record: Frozen, first: Frozen, second: Frozen) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from logbook.errors import CircleError
 from logbook.joining.in_words import Says, Three, as_json, called, place_words
-from logbook.joining.naming import step_of_line
+from logbook.joining.naming import step_of_line, within
 from logbook.joining.numbers import NewNumber, Renumbered, speaking_of
 from logbook.model.apart import ToLookAt
 from logbook.model.bags import bags_written
@@ -19,6 +19,7 @@ from logbook.model.unit import Unit
 
 _SAYS_NOTHING_OF_THE_WAY_BACK = frozenset({"photos", "photo_taken", "proofs", "at", "by", "minutes"})
 LONGEST = 80
+Way = tuple[str, ...]
 
 
 def left_to_a_person(
@@ -113,28 +114,36 @@ def _differ(was: Step, now: Step) -> bool:
 
 def _read_and_changed(before: Unit, one: Unit, other: Unit, by: str, by_other: str) -> Iterator[ToLookAt]:
     """Hold points that one side read while the other changed what is to be checked."""
-    old, here, there = (dict(_holds(unit, ())) for unit in (before, one, other))
-    for way, read in here.items():
-        was, changed = old.get(way), there.get(way)
-        if was is None or changed is None:
-            continue
-        if (read.reading, read.initials) in {(x.reading, x.initials) for x in (was, changed)}:
-            continue
-        if (was.what, was.reading_of, was.limit) != (changed.what, changed.reading_of, changed.limit):
-            said = f"{place_words(way)}: the check was done ({by}) while it was changed ({by_other}). Do it again."
-            yield ToLookAt(what=said)
+    for name in ("steps", "operations"):
+        old, there = ({thing.code: thing for thing in getattr(unit, name)} for unit in (before, other))
+        for here in getattr(one, name):
+            was, changed = old.get(here.code), there.get(here.code)
+            if was is None or changed is None or was in (here, changed):
+                continue
+            for way in _checks_to_repeat(*(dict(_holds(thing, (name, here.code))) for thing in (was, here, changed))):
+                said = f"{place_words(way)}: the check was done ({by}) while it was changed ({by_other}). Do it again."
+                yield ToLookAt(what=said)
 
 
-def _holds(record: Frozen, way: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], HoldPoint]]:
+def _checks_to_repeat(
+    old: Mapping[Way, HoldPoint], read: Mapping[Way, HoldPoint], changed: Mapping[Way, HoldPoint]
+) -> Iterator[Way]:
+    """The ways to the hold points that were read as they were before they were changed."""
+    for way in old.keys() & read.keys() & changed.keys():
+        was, here, there = old[way], read[way], changed[way]
+        is_read = (here.reading, here.initials) not in {(x.reading, x.initials) for x in (was, there)}
+        if is_read and (was.what, was.reading_of, was.limit) != (there.what, there.reading_of, there.limit):
+            yield way
+
+
+def _holds(record: Frozen, way: Way) -> Iterator[tuple[Way, HoldPoint]]:
     """Every hold point of a record with the way to it."""
-    for name in type(record).model_fields:
-        value = getattr(record, name)
-        for one in value if isinstance(value, tuple) else (value,):
-            if isinstance(one, HoldPoint):
-                yield (*way, name), one
-            elif isinstance(one, Frozen):
-                named = (called(one),) if isinstance(value, tuple) else ()
-                yield from _holds(one, (*way, name, *named))
+    for name, one in within(record):
+        if isinstance(one, HoldPoint):
+            yield (*way, name), one
+        else:
+            is_listed = isinstance(getattr(record, name), tuple)
+            yield from _holds(one, (*way, name, *((called(one),) if is_listed else ())))
 
 
 def _bags_begun_twice(before: Unit, sides: tuple[Unit, Unit], says: Says) -> Iterator[ToLookAt]:

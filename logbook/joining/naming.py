@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple, TypeVar
 
 from logbook.model.base import Frozen
+from logbook.model.fields import fields_of
 from logbook.model.layout_records import KeptLayout
 
 R = TypeVar("R", bound=Frozen)
@@ -60,30 +62,51 @@ class Named(NamedTuple):
 
     kind: str
     code: str
+    at: tuple[str, str]
+    """Kind of record and field in which it stands."""
+
+
+@functools.cache
+def fields_within(kind: type[Frozen]) -> tuple[str, ...]:
+    """The fields of a kind of record that hold other records."""
+    return tuple(field.name for field in fields_of(kind) if field.record is not None)
+
+
+@functools.cache
+def _naming_fields(kind: type[Frozen]) -> tuple[tuple[str, str], ...]:
+    """The fields of a kind of record that name things, each with the kind of what it names."""
+    return tuple((name, of) for (holder, name), of in NAMES.items() if holder == kind.__name__)
+
+
+def within(record: Frozen) -> Iterator[tuple[str, Frozen]]:
+    """The records that stand in a record, each with its field."""
+    for name in fields_within(type(record)):
+        value = getattr(record, name)
+        for one in value if isinstance(value, tuple) else (value,):
+            if one is not None:
+                yield name, one
 
 
 def names_in(record: Frozen) -> Iterator[Named]:
     """Everything that is named by its code in a record, all the way down."""
-    for name in type(record).model_fields:
+    for name, kind in _naming_fields(type(record)):
         value = getattr(record, name)
-        kind = NAMES.get((type(record).__name__, name))
-        for one in value if isinstance(value, tuple) else (value,):
-            if isinstance(one, Frozen):
-                yield from names_in(one)
-            elif kind and one:
-                yield Named(kind, str(one))
+        for code in value if isinstance(value, tuple) else (value,):
+            if code:
+                yield Named(kind, str(code), (type(record).__name__, name))
+    for _, one in within(record):
+        yield from names_in(one)
 
 
 def codes_in(record: Frozen) -> Iterator[tuple[str, Frozen]]:
     """Every thing with a code in a record, all the way down, but for what a layout only copied: the code, the thing."""
-    for name in type(record).model_fields:
-        value = getattr(record, name)
-        for one in value if isinstance(value, tuple) else (value,):
-            if isinstance(one, Frozen) and not isinstance(one, KeptLayout):
-                code = getattr(one, "code", None)
-                if isinstance(code, str):
-                    yield code, one
-                yield from codes_in(one)
+    for _, one in within(record):
+        if isinstance(one, KeptLayout):
+            continue
+        code = getattr(one, "code", None)
+        if isinstance(code, str):
+            yield code, one
+        yield from codes_in(one)
 
 
 def with_codes(record: R, codes: Codes) -> R:

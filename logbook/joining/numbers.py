@@ -10,7 +10,6 @@ from logbook.joining.naming import Codes, codes_in, with_codes
 from logbook.joining.things import are_same, is_another
 from logbook.model.bags import bags_written
 from logbook.model.base import Frozen
-from logbook.model.every_value import with_every_value
 from logbook.model.step import Connection, Step
 
 R = TypeVar("R", bound=Frozen)
@@ -117,14 +116,17 @@ def speaking_of(record: Frozen, before: Frozen, codes: Collection[str]) -> tuple
 
 
 def _texts(record: Frozen) -> tuple[str, ...]:
+    """Every text of a record, each once."""
     found: dict[str, None] = {}
-
-    def note(value: object) -> object:
-        if isinstance(value, str):
+    todo: list[object] = [record.model_dump()]
+    while todo:
+        value = todo.pop()
+        if isinstance(value, dict):
+            todo += value.values()
+        elif isinstance(value, list | tuple):
+            todo += value
+        elif isinstance(value, str):
             found[value] = None
-        return value
-
-    with_every_value(record, note)
     return tuple(found)
 
 

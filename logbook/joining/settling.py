@@ -46,7 +46,7 @@ def chosen(record: R, look: ToLookAt, *, first: bool | None = None) -> R:
     return sound(rest, after, look.at)
 
 
-def values_of(record: R, look: ToLookAt) -> Values:
+def values_of(record: Unit | Shop, look: ToLookAt) -> Values:
     """What each side says, in words."""
     first, second = (_in_words(record, look.at, orjson.loads(value)) for value in (look.first, look.second))
     return Values(first, second)

@@ -10,12 +10,29 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from babel import Locale
 
+    from logbook.model.measures import Estimate
+
 
 def number_words(amount: Decimal) -> str:
     """An amount without its currency, to hundredths: `1,234.50`, or `1.234,50` where that is the custom."""
     from babel.numbers import format_decimal
 
     return one_line(format_decimal(amount, "#,##0.00", locale=money_locale()))
+
+
+def estimate_words(price: Estimate | None) -> str:
+    """Three amounts, or one when they are the same: `6.00 / 8.40 / 12.00`, `8.40`; `?` where there is no price."""
+    if price is None:
+        return "?"
+    points = (price.likely,) if price.low == price.high else (price.low, price.likely, price.high)
+    return " / ".join(map(number_words, points))
+
+
+def in_custom(number: str) -> str:
+    """A plain number that stands beside amounts, with the decimal sign that these have: `23.41`, or `23,41`."""
+    from babel.numbers import get_decimal_symbol
+
+    return number.replace(".", get_decimal_symbol(money_locale()))
 
 
 def one_line(text: str) -> str:

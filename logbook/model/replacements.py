@@ -110,28 +110,30 @@ def uses_without_part(unit: Unit) -> dict[str, list[FastenerUse]]:
 def parts_for_component(unit: Unit, component: Component) -> tuple[Part, ...]:
     """The parts that take the place of a component.
 
-    Those that name it; without any, those that are no fasteners, name its step, and name no component at all.
+    Those that name it; without any, those that are no fasteners, name no component at all, and name its step or are
+    called as it is.
     """
     named = tuple(p for p in unit.parts if component.code in p.for_components)
-    if named or not component.from_step:
+    if named:
         return named
-    return tuple(
-        p
-        for p in unit.parts
-        if component.from_step in p.for_steps
-        and p.member in ("", component.member)
-        and not p.for_components
-        and not p.fastener.strip()
-    )
+    free = [
+        p for p in unit.parts if p.member in ("", component.member) and not p.for_components and not p.fastener.strip()
+    ]
+    of_step = tuple(p for p in free if component.from_step and component.from_step in p.for_steps)
+    called = {same_words(component.name), same_words(f"new {component.name}")}
+    return of_step or tuple(p for p in free if not p.for_steps and same_words(p.name) in called)
 
 
 def is_replaced(unit: Unit, component: Component) -> bool:
     """Whether something new has to take the place of a component.
 
     It is to be renewed and nobody said that this is done, or it does not go back although it came off. What work
-    builds anew at its step needs no part, nor does what is itself a renewed fastener of its step.
+    builds anew at its step needs no part, nor does an old case in whose place a new one is built, nor what is itself a
+    renewed fastener of its step.
     """
     step = _step_of(unit, component)
+    if is_rebuilt_as_case(unit, component):
+        return False
     if component.disposition is Disposition.RENEW:
         wanted = not component.repaired
     else:
@@ -140,6 +142,19 @@ def is_replaced(unit: Unit, component: Component) -> bool:
         return wanted
     built_anew = step.one_way is not None and bool(step.one_way.rebuilt_by)
     return not built_anew and not _is_a_fastener(component, step)
+
+
+_CASE = frozenset({"case", "casing", "housing", "cabinet", "carcass", "carcase"})
+"""What a case is called, as the last word of a name: “old case”, but not “case back”."""
+
+
+def is_rebuilt_as_case(unit: Unit, component: Component) -> bool:
+    """Whether a component is the old case of a unit that gets a new one: it does not go back, and is not bought."""
+    gets_one = unit.case is not None and bool(unit.case.panels or unit.case.plan)
+    if not gets_one or component.disposition not in (*NOT_BACK, Disposition.RENEW):
+        return False
+    words = same_words(component.name).split()
+    return bool(words) and words[-1] in _CASE
 
 
 def _step_of(unit: Unit, component: Component) -> Step | None:

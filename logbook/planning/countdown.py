@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
@@ -10,7 +11,9 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
+from logbook.planning.standing import Whole
 from logbook.planning.usual_waits import book_with_usual_waits
+from logbook.planning.whole import whole_of
 from logbook.teardown.ready import as_done_once, moment_words
 
 WET_AT_MOST = 24 * 60
@@ -24,7 +27,7 @@ class Countdown(NamedTuple):
     code: str
     name: str
     words: str
-    """“opens Thu 09:00”, “open until 21:30”, “forbidden until Sat 20:10, then scuff-sand 320”."""
+    """“opens Thu 09:00”, “sets until Thu 09:00”, “open until 21:30”, “forbidden until Sat 20:10, then sand”."""
     until: datetime
     """When that changes."""
     open_now: bool
@@ -32,19 +35,41 @@ class Countdown(NamedTuple):
     """It is open and will close by itself."""
     missed: bool = False
     """It closed, and nothing was done in it."""
+    of_list: bool = False
+    """It runs after a line of the reassembly list, and not after an operation."""
 
 
-def countdowns(book: Book, now: datetime) -> tuple[Countdown, ...]:
-    """Every wait that runs over all units, with its window: what closes first is first, then what opens next."""
+def countdowns(book: Book | Whole, now: datetime) -> tuple[Countdown, ...]:
+    """Every wait that runs over all units, with its window: what closes first is first, then what opens next.
+
+    A joint that a line of the reassembly made anew is told as long as it sets.
+    """
+    whole = whole_of(book)
+    now = shop_time(now, whole.shop)
+    joints = (
+        Countdown(s.code, x.code, x.what, f"sets until {moment_words(x.until, now)}", x.until, False, of_list=True)
+        for s in whole.standings
+        if s.stage not in AT_REST
+        for x in s.setting
+        if now < x.until
+    )
+    return _in_turn((*countdowns_of_work(whole.book, now), *joints))
+
+
+def countdowns_of_work(book: Book, now: datetime) -> tuple[Countdown, ...]:
+    """Those of operations alone."""
     now = shop_time(now, book.shop)
     book = book_with_usual_waits(book)
-    found = [
+    return _in_turn(
         c
         for unit in book.units.values()
         if unit.stage not in AT_REST
         for operation in unit.operations
         if (c := _countdown(unit, operation, now)) is not None
-    ]
+    )
+
+
+def _in_turn(found: Iterable[Countdown]) -> tuple[Countdown, ...]:
     return tuple(sorted(found, key=lambda c: (not c.closes, c.open_now, c.until)))
 
 

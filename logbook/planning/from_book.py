@@ -22,6 +22,7 @@ from logbook.planning.free_time import Clock, free_windows, loud_windows, repeat
 from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
 from logbook.planning.order import Contrary, forced_order, too_early
 from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
+from logbook.planning.standing_made import joints_setting
 from logbook.planning.time_left import LEAST_LEFT
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import book_with_usual_waits
@@ -252,7 +253,10 @@ class _Builder:
     def _earliest(self, unit: Unit, operation: Operation) -> int:
         wanted = list(operation.needs.parts) if operation.needs else []
         wanted += [part.code for part in unit.parts if is_missing(part) and _goes_on_with(operation, part)]
-        return max((self._comes(unit, code) for code in dict.fromkeys(wanted)), default=0)
+        earliest = max((self._comes(unit, code) for code in dict.fromkeys(wanted)), default=0)
+        if is_reassembly(operation):  # it goes on when the joints that it has made anew have set
+            earliest = max(earliest, *(self.clock.minutes(joint.until) for joint in joints_setting(unit)), 0)
+        return earliest
 
     def _blocked(self, unit: Unit, operation: Operation) -> str:
         """Why an operation has no place whatever time there is; empty when it can have one."""

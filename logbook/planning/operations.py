@@ -12,12 +12,14 @@ from datetime import UTC, datetime
 from functools import lru_cache
 from typing import NamedTuple
 
+from logbook.casework import completed
 from logbook.errors import CircleError, LogbookError
 from logbook.model.component_state import work_code, work_open
 from logbook.model.edits import free_code
 from logbook.model.measures import Effort
 from logbook.model.plural import counted
 from logbook.model.precedence import precedence, stated_edges
+from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.usual_work import UsualWork
@@ -25,6 +27,7 @@ from logbook.model.words import Disposition, JointFound, Stage, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.usual import Usual
 from logbook.reassembly import Progress, refit_list
+from logbook.reassembly.wording import listed
 
 REASSEMBLY = "A-all"
 """Code of the proposal that stands for the whole reassembly."""
@@ -176,14 +179,20 @@ def from_usual(code: str, name: str, work: UsualWork, times: int = 1, **more: ob
 
 def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
     covered = {code for o in unit.operations for code in o.for_steps}
+    of_the_old_case = {c.from_step for c in unit.components if is_rebuilt_as_case(unit, c)}
     for step in unit.steps:
         joint = None if step.code in covered else step.one_way
         if joint is None or joint.rebuilt_by or step.planned or _ticked(unit, step):
             continue
+        if step.code in of_the_old_case:
+            continue
         remake = joint.remake
         timed = remake is not None and any((remake.busy, remake.clamp, remake.cure))
         if timed or joint.joint in (JointFound.GLUED, JointFound.GASKET):
-            yield Proposed(_joint(step, joint, usual), f"{step.code} {step.what} cannot be undone as it was")
+            made, of = _members_made(unit, step)
+            why = f"{step.code} {step.what} cannot be undone as it was"
+            why += f"; {listed(made)} {'is' if len(made) == 1 else 'are'} made" if made else ""
+            yield Proposed(_what_is_left(_joint(step, joint, usual), of - len(made), of), why)
 
 
 def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
@@ -202,12 +211,30 @@ def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
     return operation.model_copy(update={"effort": effort, "wait": wait, "hold": remake.hold, "note": remake.method})
 
 
+def _what_is_left(joint: Operation, left: int, of: int) -> Operation:
+    """The work on a joint of a set of which some members are made: the share of the others, each as long."""
+    if left == of:
+        return joint
+    effort = joint.effort
+    if effort is not None:
+        low, likely, high = (-(-minutes * left // of) for minutes in (effort.low, effort.likely, effort.high))
+        effort = Effort(low=low, likely=likely, high=high)
+    return joint.model_copy(update={"effort": effort, "name": f"{joint.name}, {left} of {of}"})
+
+
 def _ticked(unit: Unit, step: Step) -> bool:
     """Whether the line of a step is ticked: as a whole, or each member of its set."""
+    made, of = _members_made(unit, step)
+    return step.code in {line.line for line in unit.refit.lines if line.done} or len(made) == of
+
+
+def _members_made(unit: Unit, step: Step) -> tuple[list[str], int]:
+    """The members of the set of a step at which its line is ticked, and how many there are; of no set one without."""
     done = {line.line for line in unit.refit.lines if line.done}
     of = unit.set_of(step)
-    members = [f"{step.code}/{member.code}" for member in of.members] if of is not None else []
-    return step.code in done or (bool(members) and all(key in done for key in members))
+    if of is None:
+        return [], 1
+    return [m.code for m in of.members if f"{step.code}/{m.code}" in done], len(of.members)
 
 
 _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}
@@ -229,17 +256,23 @@ def _planned_out(unit: Unit, component: Component) -> bool:
 
 
 def _panels(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> Iterator[Proposed]:
-    """The chain of work that makes the panels of a case: each piece after the one before, written down or not."""
-    panels = sum(p.quantity for p in unit.case.panels) if unit.case else 0
-    openings = sum(len(p.openings) for p in unit.case.panels) if unit.case else 0
+    """The chain of work that makes the panels of a case: each piece after the one before, written down or not.
+
+    A layout that was kept needs no laying out any more, and one that is cut no rough cutting.
+    """
+    case = completed(unit)
+    panels = sum(p.quantity for p in case.panels) if case else 0
+    openings = sum(len(p.openings) for p in case.panels) if case else 0
     if not panels:
         return
     why = f"the case has {counted(panels, 'panel')}"
-    chain = [
-        ("P-layout", "lay out on offcuts", "lay out on offcuts", 1, why),
-        ("P-rough", "rough cut the panels", "rough cut", panels, why),
-        ("P-trim", "trim the panels true", "trim true", panels, why),
-    ]
+    laid_out = next((kept for kept in unit.layouts if kept.what == "panels" and not kept.left_out), None)
+    chain = []
+    if laid_out is None:
+        chain.append(("P-layout", "lay out on offcuts", "lay out on offcuts", 1, why))
+    if laid_out is None or not all(piece.finished for piece in laid_out.pieces):
+        chain.append(("P-rough", "rough cut the panels", "rough cut", panels, why))
+    chain.append(("P-trim", "trim the panels true", "trim true", panels, why))
     if openings:
         chain.append(("P-open", "openings", "openings and holes", openings, counted(openings, "opening")))
     chain.append(("P-dry", "dry assembly of the case", "dry assembly", 1, why))

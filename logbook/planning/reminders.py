@@ -29,7 +29,7 @@ def reminders(book: Book | Whole, now: datetime, *, waits: bool = True) -> tuple
     at_work = [s for s in whole.standings if s.stage not in AT_REST]
     found = [Reminder(u.code, f"at work on {o.code} {o.name} {running_words(o, now)}") for u, o in running(known)]
     # A window that ends within a day is told by `not_to_forget` already.
-    running_waits = (c for c in countdowns(known, now) if (waits and not c.closes) or c.until - now > WINDOW_SOON)
+    running_waits = (c for c in countdowns(whole, now) if (waits and not c.closes) or c.until - now > WINDOW_SOON)
     found += [Reminder(c.unit, f"after {c.code} {c.name}: {c.words}") for c in running_waits]
     found += [r for s in at_work for r in _wet(known.units[s.code], usual, now)]
     found += [Reminder(s.code, sentence) for s in whole.standings for sentence in s.batteries]

@@ -57,6 +57,15 @@ class Earlier(Frozen):
     """The rule."""
 
 
+class Setting(Frozen):
+    """A joint that a line of the reassembly made anew, and when it has set."""
+
+    code: Text
+    """Where it is ticked, “C05/D1”."""
+    what: Text
+    until: Moment
+
+
 class Standing(Frozen):
     """Where one unit stands."""
 
@@ -78,6 +87,8 @@ class Standing(Frozen):
     """For each operation, how many others wait for it."""
     not_their_turn: tuple[Text, ...] = ()
     """Operations that make a joint anew whose line of the list comes after lines that are not done."""
+    setting: tuple[Setting, ...] = ()
+    """Joints of the reassembly that were made anew, with when each has set."""
     earlier: tuple[Earlier, ...] = ()
     tests: tuple[ToTest, ...] = ()
     steps: tuple[StepReady, ...] = ()

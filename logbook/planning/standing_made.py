@@ -16,7 +16,7 @@ from logbook.model.words import AT_REST, Disposition, Supply, WorkState
 from logbook.model.work import Operation
 from logbook.planning.operations import operations_of, proposed
 from logbook.planning.order import forced_order
-from logbook.planning.standing import Earlier, Following, Standing, StepReady, ToTest
+from logbook.planning.standing import Earlier, Following, Setting, Standing, StepReady, ToTest
 from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.reassembly import Progress, refit_list
@@ -75,6 +75,7 @@ def _worked_out(unit: Unit, shop: Shop) -> Standing:
         operations=operations,
         frees=freed_by(unit),
         not_their_turn=tuple(o.code for o in operations if o.code in early),
+        setting=tuple(joints_setting(unit)),
         earlier=tuple(_earlier(unit, shop)),
         tests=tuple(_tests(unit)),
         steps=tuple(_steps(unit)),
@@ -115,6 +116,21 @@ def _before_their_lines(unit: Unit, operations: Iterable[Operation]) -> Iterator
         lines = [progress.list.by_key[step] for step in steps if step in progress.list.by_key]
         if any(progress.lines_before(line) for line in lines):
             yield operation.code
+
+
+def joints_setting(unit: Unit) -> Iterator[Setting]:
+    """Joints that lines of the reassembly made anew, each member of a set by itself, in the order of the list."""
+    if not any(line.done for line in unit.refit.lines):
+        return
+    try:
+        progress = Progress(unit, refit_list(unit), _ANY_TIME)
+    except LogbookError:
+        return  # no list, so nothing was made by it
+    for line in progress.list.lines:
+        for key, until in progress.sets_at(line).items():
+            member = key.removeprefix(line.key).lstrip("/")
+            what = f"{line.title}, {member}" if member else line.title
+            yield Setting(code=key, what=what, until=until)
 
 
 def _tests(unit: Unit) -> Iterator[ToTest]:

@@ -141,7 +141,8 @@ def _component_needs(index: Index, component: Component) -> Iterator[Need]:
 def _without_part(component: Component) -> str:
     if component.disposition is Disposition.RENEW:
         return f"{component.name} is to be renewed, but no part is written down for it."
-    return f"The old {component.name} does not go back ({component.disposition}), and no part is written down for it."
+    old = component.name if component.name.casefold().startswith("old ") else f"old {component.name}"
+    return f"The {old} does not go back ({component.disposition}), and no part is written down for it."
 
 
 def _not_found_again(line: Line) -> Iterator[Need]:

@@ -284,14 +284,30 @@ class Progress:
     def _cure_waits(self, key: str) -> Iterator[Need]:
         """The wait after a line that is done, while it runs."""
         line = self.list.by_key[key]
-        if line.remake is None or not self.is_done(line) or self.index.joint_done(key):
+        if not self.is_done(line):
             return
-        ticked = [s.at for k in (*line.tick_keys, key) if (s := self.states.get(k)) and s.at]
-        until = max(ticked) + timedelta(minutes=line.remake.wait) if ticked else None
-        # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
-        now_too = self._on_paper and bool(ticked) and max(ticked) == self.now
-        if until is not None and until > self.now and not now_too:
+        until = max(self.sets_at(line).values(), default=None)
+        if until is not None and until > self.now:
             yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self.now)
+
+    def sets_at(self, line: Line) -> dict[str, datetime]:
+        """When the joint that a line makes anew has set, for each of its ticks, which counts its wait by itself.
+
+        Nothing where no wait is written down, and nothing where the work that makes the joint is done: its wait is
+        that of the work.
+        """
+        if line.remake is None or not line.remake.wait or self.index.joint_done(line.key):
+            return {}
+        wait = timedelta(minutes=line.remake.wait)
+        whole = self.states.get(line.key)
+        found = {}
+        for key in line.tick_keys:
+            state = self.states.get(key)
+            state = whole if state is None or not state.done else state
+            # Ticks typed from paper all carry one moment, so that no wait between them can be seen.
+            if state is not None and state.done and state.at and not (self._on_paper and state.at == self.now):
+                found[key] = state.at + wait
+        return found
 
     def _differences_at(self, line: Line) -> Sequence[OpenDifference]:
         found = self._by_step.get(line.key, ())

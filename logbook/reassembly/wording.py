@@ -9,6 +9,7 @@ from decimal import Decimal
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wrong_of
+from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
@@ -139,7 +140,9 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
         yield from (REVERSALS[action].does for action in step.also)
     for c in index.components.get(step.code, ()):
         if c.disposition in NOT_BACK:
-            yield f"{whose(c.member)}The old {c.name} does not go back ({c.disposition})."
+            old = c.name if c.name.casefold().startswith("old ") else f"old {c.name}"
+            instead = ": the new case takes its place" if is_rebuilt_as_case(index.unit, c) else ""
+            yield f"{whose(c.member)}The {old} does not go back ({c.disposition}){instead}."
     if step.refit.renew:
         yield f"New: {listed(step.refit.renew)}."
     for lump in index.came_out_at.get(step.code, ()):

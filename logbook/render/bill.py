@@ -9,13 +9,13 @@ from typing import Any
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
 from logbook.model.clock import shop_time
-from logbook.model.measures import Estimate, hours_and_minutes
+from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source
 from logbook.render.blocks import Sign
-from logbook.render.money import number_words
+from logbook.render.money import estimate_words, number_words
 from logbook.render.page import Page, moment_words
 from logbook.render.tables import csv_text
 from logbook.render.values import plain_values
@@ -158,9 +158,14 @@ def one_pack(quantity: Decimal | None, unit: str, pack: str) -> str:
 
 
 def used_words(line: BillLine) -> str:
-    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`; empty when unknown."""
-    if line.used_up is None or line.group is not BillGroup.CONSUMABLE:
+    """The other truth about a pack: what this job uses of it, `used up 5.95 (54 % of a pack)`, `used up ?`.
+
+    Empty for what is no consumable and for what was used up before.
+    """
+    if line.group is not BillGroup.CONSUMABLE or line.used_before:
         return ""
+    if line.used_up is None:
+        return f"used up {UNKNOWN}" if line.here else ""
     share = f" ({plain_number(line.share * 100, 0)} % of a pack)" if line.share is not None else ""
     return f"used up {number_words(line.used_up)}{share}"
 
@@ -179,13 +184,6 @@ def price_words(line: BillLine) -> str:
     if line.here and not line.price.high:
         return "here"
     return estimate_words(line.price)
-
-
-def estimate_words(price: Estimate) -> str:
-    """Three points, or one when they are the same."""
-    if price.low == price.high:
-        return number_words(price.likely)
-    return f"{number_words(price.low)} / {number_words(price.likely)} / {number_words(price.high)}"
 
 
 BOM_HEAD = (

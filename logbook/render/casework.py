@@ -25,6 +25,7 @@ from logbook.casework.movement import Movement
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.reassembly.wording import full_stop
 from logbook.render.page import Page, moment_words
 from logbook.render.tables import Cell, csv_text
 
@@ -104,7 +105,7 @@ def _held(page: Page, worked: WorkedCase) -> None:
         page.table(rows, right=(3, 4), widest=1)
     for h in worked.held:
         if not h.holds:
-            page.item(f"{h.code}  ", f"{h.why}. {h.way_out}".strip(), 2)
+            page.item(f"{h.code}  ", f"{full_stop(h.why)} {h.way_out}".strip(), 2)
         if not h.twice:
             page.item(f"{h.code}  ", "measured once only; measure it again.", 2)
 

@@ -17,7 +17,6 @@ from logbook.costing import (
     DecisionRow,
     HoursTotals,
     Suggestion,
-    plain_number,
 )
 from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
@@ -29,7 +28,7 @@ from logbook.render.bill import UNKNOWN, priced_page
 from logbook.render.cost_plots import percent_words
 from logbook.render.decision_data import decision_data
 from logbook.render.known_sums import Known, known, without_unknown
-from logbook.render.money import money, number_words
+from logbook.render.money import figure, money, number_words
 from logbook.render.page import Page
 from logbook.render.plain import clean
 from logbook.render.values import plain_values
@@ -74,7 +73,7 @@ def cost_page(
     page = priced_page(
         f"{unit.code} {unit.name}", "COSTS AND DECISION", f"amounts in {shop.settings.currency}", shop, now, width=width
     )
-    page.say(answer(compared))
+    page.say(answer(compared, decided))
     sure = known(compared)
     _decision(page, compared, decided, sure)
     _stop(page, compared, unit, shop, now)
@@ -86,10 +85,11 @@ def cost_page(
     return page
 
 
-def answer(compared: Comparison) -> str:
+def answer(compared: Comparison, decided: Decision | None = None) -> str:
     """What the figures say, in a sentence: “Against buy new: 56.16 cheaper in cash, 2.55 per hour.”.
 
-    With prices or times missing it says so first, because what is missing can turn the answer round.
+    With prices or times missing it says so first, because what is missing can turn the answer round; with `decided`
+    it says how likely that is, what has no price being guessed from the like.
     """
     if waits_for_prices(compared):
         return _nothing_priced(compared)
@@ -105,6 +105,10 @@ def answer(compared: Comparison) -> str:
         at_most = "at most " if prices_missing else ""
         rate = f", {money(first.rate)} per hour of work" if first.rate is not None else ""
         said = f"{at_most}{money(first.gap)} cheaper in cash{rate}"
+        chances = decided.chances if decided is not None and prices_missing else ()
+        said += "".join(
+            f"; the chance that it ends dearer: {percent_words(c.above)}" for c in chances if c.code == first.code
+        )
     against = f"Against “{first.kind}”"
     return (
         f"{missing}, so only as far as it is known, against “{first.kind}”: {said}."
@@ -155,7 +159,7 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: 
     page.head("What could be done")
     rows = compared.rows if decided is None else decided.rows
     rates = [i for i, rate in enumerate(compared.rates) if rate]
-    head = ["", "cash", "range", "hours", *(f"at {plain_number(compared.rates[i])}/h" for i in rates), "ready"]
+    head = ["", "cash", "range", "hours", *(f"at {figure(compared.rates[i])}/h" for i in rates), "ready"]
     body = [_row(row, rates, sure if _is_summed(row) else None) for row in rows]
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
@@ -182,7 +186,7 @@ def _is_summed(row: DecisionRow) -> bool:
 def _row(row: DecisionRow, rates: Sequence[int], sure: Known | None) -> list[str]:
     cash = amount_words(row.cash)
     spread = "" if row.low is None or row.high is None else f"{money(row.low)}-{money(row.high)}"
-    hours = "" if row.hours is None else plain_number(row.hours, 2)
+    hours = "" if row.hours is None else figure(row.hours, 2)
     at_rates = [amount_words(row.at_rates[i]) for i in rates]
     if sure is not None:
         cash, spread, hours = sure.cash(cash), sure.cash(spread), sure.hours(hours)
@@ -195,14 +199,14 @@ def _against(page: Page, compared: Comparison, decided: Decision | None) -> None
     if not (compared.break_evens or compared.resales):
         return
     own = next((r for r in compared.rates if r), None)
-    hours = f"hours at {plain_number(own)}" if own is not None else "hours"
+    hours = f"hours at {figure(own)}" if own is not None else "hours"
     page.head("Against each: what the rebuild saves, and pays for an hour")
     rows = [["", "price", "saves", "per hour", hours, "less parts", "per hour"]]
     for each in compared.break_evens:
         with_parts = (
             ["", ""] if each.gap_with_parts is None else [_cents(each.gap_with_parts), _cents(each.rate_with_parts)]
         )
-        even = "-" if each.hours is None else plain_number(each.hours, 2)
+        even = "-" if each.hours is None else figure(each.hours, 2)
         rows.append([str(each.kind), _cents(each.price), _cents(each.gap), _cents(each.rate), even, *with_parts])
     for sale in compared.resales:
         rows.append(["sell the rebuilt", _cents(sale.net), _cents(sale.left), _cents(sale.per_hour), "", "", ""])
@@ -253,7 +257,7 @@ def _cash(page: Page, cash: CashTotals, sure: Known) -> None:
     for line in cash.lines:
         name = f"{line.name} ({line.only_if})" if line.only_if else line.name
         if line.chance is not None:
-            name += f" {plain_number(line.chance * 100, 1)} %"
+            name += f" {figure(line.chance * 100, 1)} %"
         price = line.price
         points = [UNKNOWN] * 3 if price is None else [number_words(p) for p in (price.low, price.likely, price.high)]
         rows.append([name, *points])
@@ -278,7 +282,7 @@ def _hours(page: Page, work: HoursTotals, sure: Known) -> None:
         rows.append([f"{guess}{line.code} {line.name}", *points])
     rows.append(["sum", *(sure.hours(hours_and_minutes(m)) for m in (work.low, work.likely, work.high))])
     page.table(rows, right=(1, 2, 3), headed=True)
-    expected = sure.hours(plain_number(work.expected_hours, 2))
+    expected = sure.hours(figure(work.expected_hours, 2))
     page.say(f"expected {expected} hours; worked so far {hours_and_minutes(work.worked)}")
     for name in work.unestimated:
         page.item(f"{UNKNOWN} ", f"not estimated, not in the sums: {name}")
@@ -321,7 +325,7 @@ def cost_data(
         **more,
         "unit": {"code": unit.code, "name": unit.name},
         "currency": shop.settings.currency,
-        "answer": answer(compared),
+        "answer": answer(compared, decided),
         "comparison": plain_values(compared),
         "views": plain_values(views),
     }

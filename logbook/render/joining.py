@@ -52,7 +52,7 @@ def _head(report: Report, *, done: bool) -> str:
     what = counted(len(report.records), "record") if report.records else counted(len(report.new_units), "unit")
     left = f" {counted(looks, 'thing')} to look at." if looks else " Nothing is left to look at."
     if done:
-        return f"Joined with {report.of}: {what}.{left} Undo takes it back."
+        return f"Joined with {report.of}: {what}.{left}"
     return f"Joining with {report.of} would change {what}. Nothing was changed yet.{left}"
 
 

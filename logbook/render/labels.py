@@ -22,10 +22,11 @@ from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
-from logbook.model.step import Connection, Hazard, MemberDifference, Step
+from logbook.model.step import Connection, Fastener, Hazard, MemberDifference, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.reassembly import BagContents, ledger
+from logbook.reassembly.counting import Sets
 from logbook.reassembly.wording import bag_order
 from logbook.render.page import Page
 from logbook.render.paper_data import breaking
@@ -110,6 +111,30 @@ def _bags(unit: Unit) -> Iterator[Label]:
         loud = _left_hand_in(unit, steps, bag.bag)
         yield Label(LabelKind.BAG, code, title, words, loud, square)
         yield Label(LabelKind.BAG, code, title, (*words, "lies inside the bag"), loud, square)
+    yield from _bags_of_scrap(unit)
+
+
+def _bags_of_scrap(unit: Unit) -> Iterator[Label]:
+    """Bags out of which nothing goes back: they lie with the others, and nobody looks for what is in them."""
+    sets, known = Sets(unit), {same_words(bag) for bag in ledger(unit).bags}
+    found: dict[str, list[tuple[Step, Fastener]]] = {}
+    for step, apart in sets.came_apart:
+        for _, fasteners, bag in apart:
+            for fastener in fasteners:
+                place = fastener.bag or bag
+                if fastener.found and place and same_words(place) not in known:
+                    found.setdefault(place, []).append((step, fastener))
+    for bag, inside in sorted(found.items(), key=lambda pair: bag_order(pair[0])):
+        kinds: dict[str, int] = {}
+        for _, fastener in inside:
+            kinds[f"{fastener.kind} ({fastener.then})"] = (
+                kinds.get(f"{fastener.kind} ({fastener.then})", 0) + fastener.found
+            )
+        steps = list(dict.fromkeys(step.code for step, _ in inside))
+        contents = ", ".join(f"{count} {kind}" for kind, count in kinds.items())
+        title = ", ".join(dict.fromkeys(step.what for step, _ in inside))
+        lines = ("nothing in it goes back", contents, " ".join(filter(None, [", ".join(steps), _day(inside[0][0].at)])))
+        yield Label(LabelKind.BAG, f"{unit.code} BAG {bag}", title, lines, "", step_card(unit.code, steps[0]))
 
 
 def _of_members(steps: Sequence[Step], bag: str) -> Iterator[str]:

@@ -8,12 +8,12 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
-from logbook.costing import cents
-from logbook.model.amount_words import money_locale, number_words, one_line
+from logbook.costing import cents, plain_number
+from logbook.model.amount_words import estimate_words, in_custom, money_locale, number_words, one_line
 from logbook.model.currency import is_code
 from logbook.render.plain import clean
 
-__all__ = ["amount_words", "money", "number_words"]
+__all__ = ["amount_words", "estimate_words", "figure", "in_custom", "money", "number_words"]
 
 
 def amount_words(amount: Decimal, currency: str) -> str:
@@ -33,3 +33,8 @@ def amount_words(amount: Decimal, currency: str) -> str:
 def money(value: Fraction | Decimal) -> str:
     """A computed amount, rounded half to even to hundredths, as `number_words` writes it."""
     return number_words(cents(value))
+
+
+def figure(value: Fraction | Decimal | int | float, places: int = 4) -> str:
+    """Hours, a rate, a share or a ratio beside amounts: as `plain_number`, with the decimal sign of the amounts."""
+    return in_custom(plain_number(Fraction(value), places))

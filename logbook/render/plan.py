@@ -33,7 +33,7 @@ def plan_text(plan: Plan, made: Made, *, width: int = 80, weeks: int | None = No
     page.ends("PLAN over all units", f"from {moment_words(plan.made)}")
     page.rule()
     page.say(plan_sentence(plan))
-    page.say(quality_words(made.best, whole=not plan.unplanned))
+    page.say(quality_words(made.best, whole=not plan.unplanned, assumed=bool(plan.assumed)))
     if made.moved:
         page.say(f"{_counted(len(made.moved), 'start')} moved against the plan that was kept.")
     _print_ends(page, plan, made, today)
@@ -58,15 +58,17 @@ def plan_sentence(plan: Plan) -> str:
     return (f"{ends}." if ends else "Nothing found a place.") + missing
 
 
-def quality_words(best: Improved, *, whole: bool = True) -> str:
+def quality_words(best: Improved, *, whole: bool = True, assumed: bool = False) -> str:
     """How good the plan is, honestly: proven best, or how far it can be from the best.
 
-    Nothing is said of one that is not `whole`, because some of the work has no place in it.
+    Nothing is said of one that is not `whole`, because some of the work has no place in it. One that has `assumed`
+    something, such as when a part comes, is the best of those only that assume it.
     """
     if not whole:
         return "What has no place ends never, so this is not called the best plan."
     if best.proven:
-        return "No plan ends the units sooner: proven best."
+        granted = ", if what it takes for granted comes true" if assumed else ""
+        return f"No plan ends the units sooner{granted}: proven best."
     share = best.gap * 100
     rounds = "as it stands at once" if not best.rounds else f"after {_counted(best.rounds, 'round')} of improving"
     return f"Not proven best: {rounds}, a better plan may save up to {share:.0f} %."

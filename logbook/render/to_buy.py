@@ -11,8 +11,8 @@ from logbook.costing import BuyKind, Freed, Parcel, Purchase, ToBuy, list_questi
 from logbook.model.measures import Estimate
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
-from logbook.render.bill import UNKNOWN, estimate_words, one_pack, priced_page
-from logbook.render.money import amount_words, number_words
+from logbook.render.bill import UNKNOWN, one_pack, priced_page
+from logbook.render.money import amount_words, estimate_words, number_words
 from logbook.render.page import Page
 from logbook.render.tables import Cell, csv_text
 from logbook.render.values import plain_values

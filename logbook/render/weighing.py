@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Suggestion, actuals, plain_number, timeline
+from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Suggestion, actuals, timeline
 from logbook.costing.timeline import Timeline
 from logbook.model.clock import shop_day
-from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.measures import Effort, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
@@ -21,7 +21,7 @@ from logbook.render.cost_plots import (
     timeline_lines,
     tornado,
 )
-from logbook.render.money import money
+from logbook.render.money import estimate_words, figure, money
 from logbook.render.page import Page
 
 
@@ -56,7 +56,7 @@ def _half_words(half: HalfOfNew) -> str:
     """On which side of half of new the cash lies, and what the rule says then."""
     of_new = f"half of new, {money(half.half)}"
     if half.above:
-        return f"above {of_new}: replace"
+        return f"above {of_new}: replace" + (", though it is still under new" if half.expected < half.new else "")
     if half.at_least:
         return f"not above {of_new}, as far as it is known: it says nothing yet"
     return f"not above {of_new}: repair"
@@ -129,11 +129,11 @@ def taken_lines(found: Actuals, offered: Sequence[Suggestion]) -> Iterator[str]:
     if found.taken:
         yield "# Time taken, against the estimate"
         for line in found.taken:
-            ratio = f", × {plain_number(line.ratio, 2)} of expected" if line.ratio is not None else ""
+            ratio = f", × {figure(line.ratio, 2)} of expected" if line.ratio is not None else ""
             words = f"took {hours_and_minutes(line.taken)}, estimate {effort_words(line.effort)}{ratio}: {line.verdict}"
             yield f"{line.code} {line.name}: {words}"
         if found.ratio is not None:
-            yield f"In all × {plain_number(found.ratio, 2)} of the expected time of what is done."
+            yield f"In all × {figure(found.ratio, 2)} of the expected time of what is done."
     if offered:
         yield "# What past times suggest for what is to come"
         for each in offered:
@@ -163,13 +163,6 @@ def taken_text(unit: Unit, offered: Sequence[Suggestion], *, width: int = 80) ->
         else:
             page.say(line)
     return page.text()
-
-
-def estimate_words(price: Estimate | None) -> str:
-    """Three amounts in words, one when they are the same; `?` without a price."""
-    if price is None:
-        return "?"
-    return str(price.likely) if price.low == price.high else f"{price.low} / {price.likely} / {price.high}"
 
 
 def effort_words(effort: Effort | None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, tzinfo
 from itertools import repeat
@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
+from logbook.model.apart import ToLookAt
 from logbook.model.clock import shop_time
 from logbook.model.document import beyond_limits
 from logbook.model.promises import promises_of
@@ -21,7 +22,7 @@ from logbook.session.overviews import Overviews, is_laid_out, is_sound
 from logbook.session.records import from_state
 from logbook.session.set_aside import faulty_units
 from logbook.store import BookFolder, Document, Entry, Removed
-from logbook.store.branch import Branch, Parted
+from logbook.store.branch import Branch, Parted, branch_of_file, has_joined, kept_path
 from logbook.store.patch import apply_patch
 from logbook.store.place import Place
 from logbook.store.story import BARRIERS
@@ -219,6 +220,33 @@ class OpenBook:
         """By record, the lines of other copies that version control put into its history, or that still wait."""
         found = self._folder.merged_outside()
         return {SHOP if d is self._folder.shop else d.code: d.to_join() for d in found}
+
+    def to_look_at(self) -> Iterator[tuple[str, ToLookAt]]:
+        """What joining left to a person, over the shop and all units, each with its record."""
+        for code in (SHOP, *self.codes()):
+            for look in self._left_by_joining(code):
+                yield code, look
+
+    def _left_by_joining(self, code: str) -> tuple[ToLookAt, ...]:
+        """Of one record, which is read for it only when it was ever joined."""
+        if code not in self._units and code != SHOP and not has_joined(self.place_of(code)):
+            return ()
+        try:
+            return self.record(code).to_look_at
+        except StoreError:
+            return ()
+
+    def joined_lines(self, code: str, entry: Entry) -> Sequence[Entry]:
+        """What the other side wrote that an entry joined; none when it joined nothing.
+
+        Raises:
+            LogbookError: it does not lie beside the record any more, or cannot be read.
+        """
+        if not entry.joined:
+            return ()
+        place = self.place_of(code)
+        path = kept_path(place, entry.joined["n"], entry.joined["mark"])
+        return branch_of_file(path, place).story.entries
 
     # Records
 

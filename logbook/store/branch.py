@@ -191,6 +191,11 @@ def keep_raw(target: str, base: Base, lines: list[bytes]) -> None:
     replace_durably(target, line_of(base.encoded()) + b"".join(lines))
 
 
+def has_joined(place: Place) -> bool:
+    """Whether another line was ever joined with this record."""
+    return os.path.isdir(os.path.join(place.folder, FOLDER))
+
+
 def waiting_lines(place: Place) -> Iterator[tuple[str, int, str]]:
     """The files of lines that wait to be joined: path, and number and mark of their ends."""
     folder = os.path.join(place.folder, WAITING)

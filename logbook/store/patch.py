@@ -9,6 +9,8 @@ from typing import Any
 from logbook.errors import InputError
 
 SIMPLE = frozenset({"add", "replace", "remove"})
+SETS_ALL = frozenset({"add", "replace"})
+"""What puts a value in the place of the whole record, as the first line of a history does."""
 INDEX = re.compile(r"(?:0|[1-9][0-9]{0,8})\Z", re.ASCII)
 ODD = re.compile(r"~(?![01])")
 """A tilde that escapes nothing; such a path is refused."""
@@ -41,6 +43,9 @@ def apply_patch(state: Any, operations: list[Op]) -> Any:
     try:
         for operation in operations:
             name, path = _text(operation["op"]), _text(operation["path"])
+            if path == "" and name in SETS_ALL:
+                state = operation["value"]
+                continue
             parts = _parts(path)
             state, place = _with_own_way(state, parts)
             is_simple = name in SIMPLE and path.startswith("/") and not ODD.search(path)

@@ -7,9 +7,11 @@ What the record does not say (an unknown time, an unknown moment at which a wait
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.errors import CircleError
+from logbook.model.amount_words import number_words
 from logbook.model.clock import on_clock_of
 from logbook.model.holds import open_holds
 from logbook.model.precedence import precedence, stated_edges, without_way_back
@@ -39,7 +41,7 @@ def decides(unit: Unit, test: MakeOrBreak) -> str:
     """What a make-or-break test decides: the cash that hangs on it, and what must not start before it."""
     what = test.what.casefold()
     at_stake = [p.price.high for p in unit.parts if p.only_if and p.price and p.name.casefold() in what]
-    cash = f"decides {sum(at_stake):.2f}" if at_stake else "decides whether to go on"
+    cash = f"decides {number_words(sum(at_stake, Decimal(0)))}" if at_stake else "decides whether to go on"
     before = f" before {test.before}" if test.before else ""
     return f"{cash}{before}" + (f"; stop if {test.stop_if}" if test.stop_if else "")
 

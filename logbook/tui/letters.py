@@ -41,6 +41,7 @@ MEANINGS = {
     "H": Letter("history", ("history",)),
     "i": Letter("what if", ("what if",)),
     "I": Letter("which screw", ("which screw",)),
+    "J": Letter("join another copy", ("join",)),
     "K": Letter("keep the plan", ("keep plan",)),
     "l": Letter("limit", ("stop line",)),
     "L": Letter("layout", ("layout", "lay out again")),

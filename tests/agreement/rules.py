@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from tests.agreement.met import counted
 from tests.agreement.views import BookViews, UnitViews
 
 Checked = Callable[[Any], Iterator[str]]
@@ -40,7 +41,7 @@ def of_unit(sentence: str) -> Callable[[Callable[[UnitViews], Iterator[str]]], C
     """A rule about each unit."""
 
     def keep(wrong: Callable[[UnitViews], Iterator[str]]) -> Callable[[UnitViews], Iterator[str]]:
-        RULES.append(Rule(sentence, wrong, of_unit=True))
+        RULES.append(Rule(sentence, counted(wrong), of_unit=True))
         return wrong
 
     return keep
@@ -53,7 +54,7 @@ def of_book(sentence: str, every: int = 1) -> Callable[[OfBook], OfBook]:
     """A rule about the whole book."""
 
     def keep(wrong: OfBook) -> OfBook:
-        RULES.append(Rule(sentence, wrong, of_unit=False, every=every))
+        RULES.append(Rule(sentence, counted(wrong), of_unit=False, every=every))
         return wrong
 
     return keep

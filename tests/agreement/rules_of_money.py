@@ -46,7 +46,7 @@ def cash_is_what_is_to_buy(unit: UnitViews) -> Iterator[str]:
 def nothing_priced_is_no_sum(unit: UnitViews) -> Iterator[str]:
     if cash(unit)["likely"] is not None:
         return
-    if buying(unit) and unit.to_buy["price"] is not None and unit.to_buy["parcels"]:
+    if buying(unit) and (unit.to_buy["price"] is not None and unit.to_buy["parcels"]):
         yield f"to buy {unit.to_buy['price']}"
     if unit.cost["decision"]["half_of_new"] is not None:
         yield f"50 % rule {unit.cost['decision']['half_of_new']}"
@@ -168,7 +168,8 @@ def answer_says_what_is_missing(unit: UnitViews) -> Iterator[str]:
 @of_unit("The answer above the costs is the gap of the table under it.")
 def answer_is_the_gap(unit: UnitViews) -> Iterator[str]:
     evens = unit.cost["comparison"]["break_evens"]
-    if evens and evens[0]["gap"] is None and ("cheaper" in unit.cost["answer"] or "dearer" in unit.cost["answer"]):
+    gap = evens[0]["gap"] if evens else None
+    if gap is None and ("cheaper" in unit.cost["answer"] or "dearer" in unit.cost["answer"]):
         yield unit.cost["answer"]
 
 
@@ -291,7 +292,7 @@ def nothing_is_nothing(unit: UnitViews) -> Iterator[str]:
     things = [p for parcel in unit.to_buy["parcels"] for p in parcel["purchases"]]
     if said != (not things):
         yield f"said {said}, {len(things)} things"
-    if said and buying(unit) and cash(unit)["likely"] is not None and amount(cash(unit)["high"]):
+    if said and (buying(unit) and cash(unit)["likely"] is not None and amount(cash(unit)["high"])):
         yield f"nothing is to be got, cash {cash(unit)['likely']}"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+from logbook.model.component_state import NOT_BACK
 from logbook.model.words import Stage, WorkState
 from logbook.model.work import Operation
 from tests.agreement.rules import of_book, of_unit
@@ -101,3 +102,23 @@ def nothing_oily_before_glue(unit: UnitViews) -> Iterator[str]:
                 yield f"{later.code} {later.name} is planned before {first.code} {first.name}"
             if later.code in offered:
                 yield f"{later.code} {later.name} is offered before {first.code} {first.name}"
+
+
+@of_unit("An old case that does not go back, where a new one is built, is bought nowhere and joined anew nowhere.")
+def an_old_case_is_gone(unit: UnitViews) -> Iterator[str]:
+    gets_one = unit.unit.case is not None and bool(unit.unit.case.panels)
+    for component in unit.unit.components if gets_one else ():
+        if component.disposition not in NOT_BACK or not component.name.endswith((" case", "housing")):
+            continue
+        asked = [s for line in unit.list["lines"] for s in line["readiness"]["missing"] if component.name in s]
+        yield from (f"the list asks: {said}" for said in asked)
+        bill = [x["how"] for x in unit.bill["lines"] if x["code"] == component.code and not x["here"]]
+        yield from (f"the bill: {how}" for how in bill)
+        bought = [p["name"] for parcel in unit.to_buy["parcels"] for p in parcel["purchases"]]
+        yield from (f"to buy: {name}" for name in bought if name == component.name)
+        joint = f"J-{component.from_step}"
+        work = {x["code"] for x in unit.cost["comparison"]["hours"]["lines"]}
+        work |= {e["code"] for e in unit.book.plan["entries"] if e["unit"] == unit.code}
+        written = {code for o in unit.unit.operations for code in (o.code, *o.stands_for)}
+        if joint in work - written:
+            yield f"{joint} is work to come"

@@ -46,7 +46,9 @@ def gone_is_in_no_bag(unit: UnitViews) -> Iterator[str]:
 def a_bag_has_one_name(unit: UnitViews) -> Iterator[str]:
     lines = {f["bag"] for line in unit.list["lines"] for f in line["fasteners"] if f["bag"]}
     account = {bag for bag in unit.list["ledger"]["bags"] if bag}
-    labels = {row["code"].rpartition("BAG ")[2] for row in unit.label_rows if " BAG " in row["code"]}
+    bags_labelled = [row for row in unit.label_rows if " BAG " in row["code"]]
+    scrap = {row["code"].rpartition("BAG ")[2] for row in bags_labelled if "nothing in it goes back" in row["lines"]}
+    labels = {row["code"].rpartition("BAG ")[2] for row in bags_labelled} - scrap
     for name, bags in (("list", lines), ("account", account), ("labels", labels)):
         if len({same(bag) for bag in bags}) < len(bags):
             yield f"{name}: {sorted(bags)}"
@@ -54,6 +56,11 @@ def a_bag_has_one_name(unit: UnitViews) -> Iterator[str]:
         yield f"list {sorted(lines)}, account {sorted(account)}"
     if account != labels:
         yield f"account {sorted(account)}, labels {sorted(labels)}"
+    written = {s.bag.strip() for s in unit.unit.steps if s.bag.strip() and not s.planned and not s.each_of}
+    found = {s.bag.strip() for s in unit.unit.steps if any(f.found and not f.bag for f in s.fasteners)}
+    unlabelled = {same(bag) for bag in written & found} - {same(bag) for bag in labels | scrap}
+    if unlabelled:
+        yield f"no label for {sorted(unlabelled)}"
 
 
 @of_unit("A bag that differs in the list differs in the checks, and the other way about.")
@@ -239,7 +246,7 @@ def laid_out_is_labelled(book: BookViews) -> Iterator[str]:
             for code in (laid.piece.code for laid in kept.pieces if not laid.finished):
                 if unit.code not in {claim["unit"] for claim in book.pile[code]["claims"]}:
                     yield f"the pile does not say that {code} is for {unit.code}"
-                if f"for {unit.code}" not in labels[code] and f"; {unit.code}" not in labels[code]:
+                if not re.search(rf"(for|;) {unit.code}\b", labels[code]):
                     yield f"the label of {code} says {labels[code]}"
 
 

@@ -99,7 +99,7 @@ def rest_is_rest(unit: UnitViews) -> Iterator[str]:
 def chase_days_agree(unit: UnitViews) -> Iterator[str]:
     due = {p.place for p in unit.problems if p.code in ("chase-due", "overdue")}
     asked = [s for s in sentences(unit.book, unit.code) if s.endswith(("ask again", "ask again today"))]
-    if bool(due) != bool(asked) and unit.unit.stage not in AT_REST:
+    if unit.unit.stage not in AT_REST and bool(due) != bool(asked):
         yield f"check {due}, reminders {asked}"
 
 

@@ -47,7 +47,7 @@ def missing_parts_are_to_get(unit: UnitViews) -> Iterator[str]:
         for code, part in codes.items():
             name = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
             said = any(s.startswith(f"{name} not here") for s in sentences)
-            if said and part.supply is Supply.HERE and code in here:
+            if said and (part.supply is Supply.HERE and code in here):
                 yield f"{line}: {name} not here, the bill has it here"
 
 
@@ -74,7 +74,7 @@ def replaced_components_are_asked(unit: UnitViews) -> Iterator[str]:
         on_list = component.from_step in lines and any(
             component.from_step in line["steps"] and not line["readiness"]["done"] for line in unit.list["lines"]
         )
-        said = f"{component.name} is to be renewed" in asked or f"old {component.name} does not go back" in asked
+        said = f"{component.name} is to be renewed" in asked or f"{component.name} does not go back" in asked
         if on_list and said != (component.code in wanted):
             yield f"{component.code} {component.name}: asked {said}, on the bill {component.code in wanted}"
 
@@ -106,7 +106,7 @@ def tests_are_open_alike(unit: UnitViews) -> Iterator[str]:
         if component.disposition is not Disposition.TEST or component.name.casefold() in named:
             continue
         open_on_list = f"test of {component.name} not done" in asked
-        if open_on_list and component.code not in now and len(unit.book.now_view["now"]) < 40:
+        if open_on_list and (component.code not in now and len(unit.book.now_view["now"]) < 40):
             yield f"the list waits for the test of {component.name}, what now does not have it"
         if component.repaired and component.code in now:
             yield f"{component.name} is done, what now still tests it"
@@ -167,7 +167,7 @@ def material_is_here_or_unknown(unit: UnitViews) -> Iterator[str]:
         if line["group"] in ("panels", "veneer", "strips and blocks"):
             free = line["price"] is not None
             bought = "bought as" in line["how"]
-            if line["here"] != free and not bought:
+            if not bought and line["here"] != free:
                 yield f"{line['name']}: here {line['here']}, price {line['price']}"
 
 

@@ -6,9 +6,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 
+from logbook.model.step import Step
 from logbook.model.words import Stage, WorkState
 from logbook.model.work import Operation
 from logbook.planning.plan_check import faults
@@ -161,7 +162,7 @@ def unknown_work_blocks(unit: UnitViews) -> Iterator[str]:
 @of_unit("“now” as the day on which it is ready stands only where the list is done.")
 def now_means_done(unit: UnitViews) -> Iterator[str]:
     open_lines = [line["number"] for line in unit.list["lines"] if not line["readiness"]["done"]]
-    if unit.cost["decision"]["ready"]["words"] == "now" and open_lines and unit.unit.stage in GOING_ON:
+    if unit.cost["decision"]["ready"]["words"] == "now" and (open_lines and unit.unit.stage in GOING_ON):
         yield f"ready now, {len(open_lines)} lines are open"
 
 
@@ -261,7 +262,7 @@ def next_can_be_done(unit: UnitViews) -> Iterator[str]:
             yield f"the test before {operation.code} failed: {said}"
         first_named = operation.code == named_next(unit)[0]
         open_tests = any(operation.code in t.before.split() for t in unit.unit.arrival.make_or_break if not t.passed)
-        if first_named and operation.code in now and "not yet" in said and not open_tests:
+        if first_named and operation.code in now and not open_tests and "not yet" in said:
             yield f"{operation.code} can be done now: {said}"
 
 
@@ -327,10 +328,67 @@ def joints_are_offered_in_turn(unit: UnitViews) -> Iterator[str]:
             continue
         if line["readiness"]["done"]:
             yield f"{item['code']} is offered, {line['number']} is done"
-        for reason in line["readiness"]["reasons"]:
-            before = numbers.get(reason.split()[0])
-            if before is not None and before is not line and reason.endswith("is not done."):
-                yield f"{item['code']} is offered: {reason}"
+        undone = [x for x in line["readiness"]["reasons"] if x.endswith("is not done.")]
+        others = [x for x in undone if numbers.get(x.split()[0], line) is not line]
+        yield from (f"{item['code']} is offered: {reason}" for reason in others)
+
+
+def members_made(unit: UnitViews) -> Iterator[tuple[Step, dict[str, datetime], int]]:
+    """Glued joints that lines of the list make anew: the step, when each member was ticked, how many there are."""
+    stood_for = {step for o in unit.unit.operations for step in joints_of(o)}
+    states = {state.line: state for state in unit.unit.refit.lines if state.done}
+    for step in unit.unit.steps:
+        remake = step.one_way.remake if step.one_way is not None else None
+        if remake is None or not remake.cure or step.code in stood_for or step.code in states:
+            continue
+        of = unit.unit.set_of(step)
+        keys = [f"{step.code}/{m.code}" for m in of.members] if of is not None else []
+        ticked = {key: states[key].at for key in keys if key in states}
+        if ticked:
+            yield step, ticked, len(keys)
+
+
+@of_unit("Of a joint of a set of which some members are made the others are still to do, in every view alike.")
+def joints_are_made_member_by_member(unit: UnitViews) -> Iterator[str]:
+    lines = {x["code"]: x for x in unit.cost["comparison"]["hours"]["lines"]}
+    for step, ticked, of in members_made(unit) if unit.unit.stage in GOING_ON else ():
+        code, left = f"J-{step.code}", of - len(ticked)
+        line = lines.get(code)
+        minutes = -(-step.one_way.remake.busy * left // of)
+        if bool(left) != (line is not None):
+            yield f"{len(ticked)} of {of} are ticked, the hours have {line}"
+        if line is not None and line["effort"]["likely"] != minutes:
+            yield f"{left} of {of} at {step.one_way.remake.busy} min, the hours have {line['effort']}"
+        if code not in without_place(unit) and planned(unit)[code] != minutes:
+            yield f"{left} of {of} at {step.one_way.remake.busy} min, the plan has {planned(unit)[code]}"
+        for item in unit.book.now_view["now"]:
+            if (item["unit"], item["code"]) == (unit.code, code) and item["minutes"] != minutes:
+                yield f"{left} of {of} at {step.one_way.remake.busy} min, now {item['minutes']}"
+
+
+@of_unit("Each member of a joint made anew waits by itself: now tells each, list and plan go on after the last.")
+def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
+    windows = {w["code"]: w for w in unit.book.now_view["windows"] if w["unit"] == unit.code}
+    numbers = {line["key"]: line for line in unit.list["lines"]}
+    for step, ticked, of in members_made(unit) if unit.unit.stage in GOING_ON else ():
+        wait = timedelta(minutes=(step.one_way.remake.clamp or 0) + step.one_way.remake.cure)
+        for key, at in ticked.items():
+            told = windows.get(key)
+            if (told is not None) != (unit.book.moment < at + wait):
+                yield f"{key} was ticked {at}, sets for {wait}, told {told}"
+            if told is not None and datetime.fromisoformat(told["until"]) != at + wait:
+                yield f"{key} was ticked {at}, sets for {wait}, told until {told['until']}"
+        last = max(ticked.values()) + wait
+        said = [s for line in unit.list["lines"] for s in line["readiness"]["missing"] if "is curing" in s]
+        own = [s for s in said if s.startswith(f"{numbers[step.code]['number']} ")]
+        followed = any(not line["readiness"]["done"] for line in unit.list["lines"])
+        if len(ticked) == of and followed and unit.book.moment < last and not own:
+            yield f"{step.code} cures until {last}, the list does not say it"
+        if (len(ticked) < of or unit.book.moment >= last) and own:
+            yield f"{step.code}: {len(ticked)} of {of} ticked, set at {last}: {own[0]}"
+        whole = [e for e in unit.book.plan["entries"] if (e["unit"], e["code"]) == (unit.code, "A-all")]
+        if whole and datetime.fromisoformat(min(e["start"] for e in whole)) < last:
+            yield f"the reassembly is planned from {min(e['start'] for e in whole)}, {step.code} cures until {last}"
 
 
 def bare_words(name: str) -> frozenset[str]:

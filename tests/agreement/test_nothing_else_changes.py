@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 
 from logbook.cli.arguments import COMMANDS
-from logbook.costing import to_buy
+from logbook.costing import Trial, to_buy, trial_lines
 from logbook.costing.buying import arrived
 from logbook.costing.what_was_paid import likely_paid
 from logbook.model.document import ShopDocument, UnitDocument, read_document, write_document
@@ -31,6 +31,7 @@ from logbook.planning.running import finished, started
 from logbook.reassembly import tick
 from logbook.reassembly.progress import count_bag
 from logbook.session import Session
+from logbook.tui.screens.what_if_rows import compared_facts, trial_rows
 from tests.agreement.commands import NOT_SHOWING, SHOWING, asked, every_view, kept
 from tests.agreement.variants import NOW, cases, demo
 from tests.agreement.views import BookViews
@@ -226,3 +227,22 @@ def test_amounts_are_written_by_one_custom_in_every_view(monkeypatch: pytest.Mon
         for name, text in texts.items():
             wrong = [a for a in amounts if re.search(rf"(?<![\d.]){re.escape(a)}(?![\d])", text)]
             assert not wrong, f"{unit.code} {name}: {wrong}"
+
+
+WITH_A_POINT = re.compile(r"(?<![\w.:,/])\d+\.\d\d?(?![\w.:])")
+
+
+def test_hours_rates_and_what_is_tried_have_the_sign_of_the_amounts_beside_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+    views = BookViews("demo", demo(), NOW)
+    for unit in views.units:
+        tried = trial_lines(unit.unit, unit.shop)
+        assert len({line.key for line in tried}) == len(tried)
+        rows = [fact for row in trial_rows(tried, Trial(), 120) for fact in row.lines]
+        facts = compared_facts(unit.decided, unit.decided, 120)
+        for text in (unit.cost_text, "\n".join(rows), "\n".join(facts)):
+            assert WITH_A_POINT.findall(text) == []
+    assert "decides 38,00" in views.bench_text
+    assert "decides 38,00" in views.now_text

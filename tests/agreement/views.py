@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
-from typing import Any
+from typing import Any, ClassVar, Generic, TypeVar
 
 from logbook.casework import worked_case
 from logbook.casework.panels import WorkedPanel
@@ -20,6 +21,7 @@ from logbook.layout.pile_view import Look
 from logbook.layout.records import Layout
 from logbook.layout.reservations import claims_on, seen_by
 from logbook.layout.search import search
+from logbook.model.amount_words import money_custom
 from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
@@ -46,8 +48,10 @@ from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.table_file import csv_text as table_text
 from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
 from logbook.tui.screens.work_rows import work_question, work_rows
+from tests.example_records import SHOP, UNITS
 
 Values = dict[str, Any]
+V = TypeVar("V")
 
 
 def amount(value: object) -> Decimal | None:
@@ -60,46 +64,70 @@ def rows_of(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"))))
 
 
+class alone(Generic[V]):  # noqa: N801 - it stands where `cached_property` would
+    """A view that depends on nothing but the record of its unit, the shop and the moment.
+
+    In most variants most units are those of the demo; what was worked out for one of them holds in every variant.
+    """
+
+    _of_the_demo: ClassVar[dict[tuple[str, str, datetime, str], Any]] = {}
+
+    def __init__(self, made: Callable[[UnitViews], V]) -> None:
+        self._made, self._name = made, made.__name__
+
+    def __get__(self, views: UnitViews, _: object = None) -> V:
+        """The view, worked out when it is asked for first."""
+        code, now = views.code, views.book.now
+        is_of_demo = views.unit is UNITS.get(code) and views.shop is SHOP
+        known = self._of_the_demo if is_of_demo else views.known
+        key = code, self._name, now, money_custom()
+        if key not in known:
+            known[key] = self._made(views)
+        found: V = known[key]
+        return found
+
+
 class UnitViews:
     """The views of one unit."""
 
     def __init__(self, book: BookViews, code: str) -> None:
         self.book, self.code = book, code
+        self.known: dict[tuple[str, str, datetime, str], Any] = {}
         self.unit: Unit = book.book.units[code]
         self.shop: Shop = seen_by((code,), book.book.shop, book.book.units.values())
         """As `session.shop_for` gives it to the views of a unit."""
 
-    @cached_property
+    @alone
     def decided(self) -> Any:
         return decision(self.unit, self.shop, self.book.now.date())
 
-    @cached_property
+    @alone
     def views(self) -> Any:
         return cost_views(self.unit, self.shop, self.book.now.date())
 
-    @cached_property
+    @alone
     def cost(self) -> Values:
         """`logbook cost UNIT --json`."""
         return cost_data(self.unit, self.shop, self.decided.compared, self.views, decided=self.decided)
 
-    @cached_property
+    @alone
     def cost_text(self) -> str:
         """`logbook cost UNIT`."""
         compared = self.decided.compared
         return cost_text(self.unit, self.shop, compared, self.views, self.book.now, decided=self.decided)
 
-    @cached_property
+    @alone
     def cost_rows(self) -> list[dict[str, str]]:
         """`logbook cost UNIT --csv`."""
         return rows_of(decision_csv(self.decided))
 
-    @cached_property
+    @alone
     def decision_rows(self) -> list[dict[str, str]]:
         """`logbook print UNIT decision --as csv`."""
         head, *rows = paper_decision_rows(self.decided)
         return [dict(zip(head, map(str, row), strict=True)) for row in rows]
 
-    @cached_property
+    @alone
     def record_text(self) -> str:
         """`logbook print UNIT record --as txt`."""
         now = self.book.now
@@ -111,28 +139,28 @@ class UnitViews:
         """The sentence above the work of the unit."""
         return work_question(self.unit, proposed(self.unit, usual_work(self.shop)), self.book.made)
 
-    @cached_property
+    @alone
     def asked(self) -> set[str]:
         """Codes of work that the section of the work asks about: whether it is written down already."""
         found, usual = proposed(self.unit, usual_work(self.shop)), usual_work(self.shop)
         rows = work_rows(self.unit, found, None, self.book.now, 120, asked=to_be_asked(self.unit, usual))
         return {row.key for row in rows if row.lines[0].startswith(" ? ")}
 
-    @cached_property
+    @alone
     def _bill(self) -> Any:
         return bill_of_materials(self.unit, self.shop, self.book.now.date())
 
-    @cached_property
+    @alone
     def bill(self) -> Values:
         """`logbook bom UNIT --json`."""
         return bom_data(self.unit, self.shop, self._bill, own_material(self.unit, self.shop))
 
-    @cached_property
+    @alone
     def bill_text(self) -> str:
         """`logbook bom UNIT`."""
         return bom_text(self.unit, self.shop, self._bill, self.book.now, own=own_material(self.unit, self.shop))
 
-    @cached_property
+    @alone
     def bill_rows(self) -> list[dict[str, str]]:
         """`logbook bom UNIT --csv`."""
         return rows_of(bom_csv(self._bill))
@@ -156,31 +184,31 @@ class UnitViews:
         """`logbook to-buy UNIT --csv`."""
         return rows_of(to_buy_csv(self._to_buy))
 
-    @cached_property
+    @alone
     def listed(self) -> RefitList:
         """The reassembly list, for edits of it."""
         return refit_list(self.unit, from_shop(self.unit, self.shop, self.book.now.date()))
 
-    @cached_property
+    @alone
     def list(self) -> Values:
         """`logbook reassembly UNIT --json`."""
         now = self.book.now
         ready = readiness(self.unit, self.listed, now)
         return reassembly_data(self.unit, self.listed, ready, version=1, kept_at=None, now=now)
 
-    @cached_property
+    @alone
     def list_text(self) -> str:
         """`logbook reassembly UNIT`."""
         now = self.book.now
         ready = readiness(self.unit, self.listed, now)
         return reassembly_text(self.unit, self.listed, ready, version=1, kept_at=None, now=now)
 
-    @cached_property
+    @alone
     def label_rows(self) -> list[dict[str, str]]:
         """`logbook print UNIT labels --as csv`: bags and boxes."""
         return rows_of(table_text(label_rows(labels_of(self.unit, self.shop))))
 
-    @cached_property
+    @alone
     def _worked(self) -> WorkedCase | None:
         return worked_case(self.unit, self.shop.settings)
 
@@ -189,12 +217,12 @@ class UnitViews:
         """The panels with their sizes."""
         return self._worked.panels if self._worked is not None else ()
 
-    @cached_property
+    @alone
     def panels(self) -> Values:
         """`logbook panels UNIT --json`."""
         return panels_data(self.unit, self.shop, self._worked)
 
-    @cached_property
+    @alone
     def panels_text(self) -> str:
         """`logbook panels UNIT`."""
         return panels_text(self.unit, self.shop, self._worked, self.book.moment)

@@ -25,8 +25,9 @@ from logbook.costing import (
     with_typed,
 )
 from logbook.errors import InputError
+from logbook.model.edits import with_changes
 from logbook.model.measures import Estimate
-from logbook.model.words import ComparatorKind, Supply, WorkState
+from logbook.model.words import ComparatorKind, Disposition, Supply, WorkState
 from logbook.model.work import Comparator, CostLine, MakeOrBreak, StopLine
 from logbook.render.costs import answer
 from logbook.render.weighing import weighed
@@ -345,6 +346,30 @@ def test_rates_times_and_comparators_can_be_tried() -> None:
     assert found.break_evens[0].price == 100
     assert found.hours.likely == 1221 - 180 + 60 - 30
     assert found.hours.lines[0].code == "B02"
+
+
+def test_work_that_follows_from_the_record_can_be_tried_as_well() -> None:
+    unit, shop = R1, SHOP
+    before = decision(unit, shop).compared.hours
+    followed = {x.code: x.effort for x in before.lines if x.proposed and x.effort is not None}
+    assert followed["C-BP"].likely == 30
+    one = next(x for x in trial_lines(unit, shop) if x.key == "work C-BP")
+    left_out = decision(*tried(unit, shop, Trial().toggled(one.key))).compared.hours
+    assert (before.likely or 0) - (left_out.likely or 0) == 30
+    longer = decision(*tried(unit, shop, with_typed(Trial(), one, "100"))).compared.hours
+    assert (longer.likely or 0) - (before.likely or 0) == 70
+
+
+def test_a_cost_without_a_line_of_its_own_is_told_and_not_tried() -> None:
+    unit = R1
+    speaker = next(c for c in unit.components if c.code == "SP")
+    renewed = with_changes(speaker, disposition=Disposition.RENEW, price_to_replace=Estimate.of("15", "20", "30"))
+    components = tuple(renewed if c.code == "SP" else c for c in unit.components)
+    lines = trial_lines(unit.model_copy(update={"components": components}), SHOP)
+    one = next(x for x in lines if x.key == "cash SP")
+    assert not one.can_leave_out
+    with pytest.raises(InputError, match="has no line of its own in the record"):
+        with_typed(Trial(), one, "12")
 
 
 def test_a_trial_leaves_the_record_as_it_was() -> None:

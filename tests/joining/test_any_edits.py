@@ -33,7 +33,7 @@ def test_nothing_of_either_side_is_lost_whichever_is_joined_to_which(
     assert _all_steps(bench, desk) <= {s.what for s in result.record.steps} | _gone(base, bench, desk)
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(made=edits())
 def test_one_side_alone_is_taken_as_it_is(made: list[Edit]) -> None:
     base = before()
@@ -42,7 +42,7 @@ def test_one_side_alone_is_taken_as_it_is(made: list[Edit]) -> None:
     assert (result.record, result.to_look_at, result.renumbered) == (bench, (), ())
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(here=edits(), there=edits())
 def test_what_was_joined_joins_again_without_a_question(here: list[Edit], there: list[Edit]) -> None:
     base = before()

@@ -39,7 +39,7 @@ def test_what_is_kept_says_on_every_day_what_the_record_says() -> None:
             assert what_now(kept, 10_000, now) == what_now(case.book, 10_000, now), (case.name, hours)
             assert reminders(kept, now) == reminders(case.book, now), (case.name, hours)
             assert at_rest(kept, now) == at_rest(case.book, now), (case.name, hours)
-            assert countdowns(kept.book, now) == countdowns(case.book, now), (case.name, hours)
+            assert countdowns(kept, now) == countdowns(case.book, now), (case.name, hours)
 
 
 def test_what_it_does_not_know_is_an_error_and_never_a_guess() -> None:

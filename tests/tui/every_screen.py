@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from logbook.casework import sheets_of
+from logbook.model.apart import ToLookAt
 from logbook.model.measures import Length
 from logbook.model.paths import record_kind
 from logbook.session import Session
+from logbook.session.joining import Proposal
 from logbook.tui.frame import BookScreen
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen
@@ -23,6 +25,7 @@ from logbook.tui.screens.guide import GuideScreen
 from logbook.tui.screens.health import HealthScreen
 from logbook.tui.screens.help import HelpScreen
 from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.join import JoinScreen
 from logbook.tui.screens.layout import LayoutScreen
 from logbook.tui.screens.left_as import LeftAsScreen
 from logbook.tui.screens.link_photos import LinkScreen
@@ -42,6 +45,7 @@ from logbook.tui.screens.taken import TakenScreen
 from logbook.tui.screens.teardown import TeardownScreen
 from logbook.tui.screens.thickness import ThicknessScreen
 from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.two_values import TwoValuesScreen
 from logbook.tui.screens.week import WeekScreen
 from logbook.tui.screens.what_if import WhatIfScreen
 from logbook.tui.screens.work import WorkScreen
@@ -52,6 +56,17 @@ def another_thickness(session: Session) -> BookScreen:
     case = session.unit("R1").case
     assert case is not None
     return ThicknessScreen(session, "R1", sheets_of(case)[0], Length.of("12.2"))
+
+
+def joining(session: Session) -> BookScreen:
+    """What would happen when the demo book is joined with a copy that has nothing new."""
+    return JoinScreen(session, Proposal("desk", (), (), ("L1 was taken out here.",)))
+
+
+def two_values(session: Session) -> BookScreen:
+    """One field of the demo radio that was changed on two computers."""
+    look = ToLookAt(what="notes: which?", at=("notes",), first='"x"', first_by="AB", second='"y"', second_by="CD")
+    return TwoValuesScreen(session, session.unit("R1"), look, answer=lambda _: None, count="1 of 1")
 
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {
@@ -88,6 +103,8 @@ SCREENS: dict[str, Callable[[Session], BookScreen]] = {
     "to buy for one": lambda s: ToBuyScreen(s, "R1"),
     "bill": lambda s: BillScreen(s, "R1"),
     "is everything kept": HealthScreen,
+    "joining": joining,
+    "two values": two_values,
     "store": ShopScreen,
     "find": FindScreen,
     "form of a step": lambda s: FormScreen(s, "R1", ("steps", "T11")),

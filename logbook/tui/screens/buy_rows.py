@@ -11,8 +11,8 @@ from logbook.model.paths import Path
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.bill import UNKNOWN, estimate_words
-from logbook.render.money import number_words
+from logbook.render.bill import UNKNOWN
+from logbook.render.money import estimate_words, number_words
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy import box, facts, frees_words, parcel_name, price_words, quantity_words
 from logbook.tui.widgets.rows import Row
@@ -39,7 +39,19 @@ def buy_rows(found: ToBuy, columns: int) -> tuple[list[Row], dict[str, Bought]]:
     for row, what in _lines(found, columns):
         bought[row.key] = what
         rows.append(row)
+    if signs := _signs(found, columns):
+        rows.append(Row("signs", (signs,), "head", selectable=False))
+        bought["signs"] = Bought("")
     return rows, bought
+
+
+def _signs(found: ToBuy, columns: int) -> str:
+    """What the signs beside the prices mean, as far as they stand there."""
+    purchases = [p for parcel in found.parcels for p in parcel.purchases]
+    short = columns < WIDE and any(p.price and p.price.low != p.price.high and p.price.likely for p in purchases)
+    said = ["~ likely, of three amounts"] if short else []
+    said += ["! an old price, ask again"] if any(p.price_age for p in purchases) else []
+    return "; ".join(said)
 
 
 def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:

@@ -19,7 +19,6 @@ from logbook.costing import (
     bill_of_materials,
     cost_views,
     decision,
-    plain_number,
     timeline,
 )
 from logbook.costing.amounts import rounded
@@ -28,7 +27,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.costs import waits_for_prices
 from logbook.render.known_sums import Known, known
-from logbook.render.money import money
+from logbook.render.money import estimate_words, figure, in_custom, money
 from logbook.render.plain import fitted
 from logbook.tui.look.cost_plots import steps
 from logbook.tui.look.glyphs import FINE, Glyphs
@@ -125,8 +124,8 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     figures = _figures("cash", points, sure.cash(money(cash.expected_shown)))
     yield CostLine("cash", _with_remark(figures, contingency, columns), ("parts",), _cash_why(cash))
     exact = (Fraction(minutes, 60) for minutes in (work.low, work.likely, work.high))
-    points = [sure.hours(str(rounded(x, 2))) for x in exact]
-    figures = _figures("hours", points, sure.hours(str(rounded(work.expected_hours, 2))))
+    points = [sure.hours(in_custom(str(rounded(x, 2)))) for x in exact]
+    figures = _figures("hours", points, sure.hours(in_custom(str(rounded(work.expected_hours, 2)))))
     why = [f"{x.code} {x.name}: {_effort(x.effort)}" for x in work.lines]
     why.append(
         f"Done and not counted: {', '.join(work.done) or 'none'}. Worked so far: {hours_and_minutes(work.worked)}."
@@ -174,7 +173,7 @@ def _effort(effort: Effort | None) -> str:
 def _cash_why(cash: CashTotals) -> tuple[str, ...]:
     lines = [f"{x.kind}: {x.name} {_points(x.price)}{f', {x.only_if}' if x.only_if else ''}" for x in cash.lines]
     lines += [
-        f"{x.name}: {plain_number(x.chance * 100, 2)} % × its price when needed = {money(x.expected)}"
+        f"{x.name}: {figure(x.chance * 100, 2)} % × its price when needed = {money(x.expected)}"
         for x in cash.lines
         if x.chance is not None and x.expected is not None
     ]
@@ -182,9 +181,7 @@ def _cash_why(cash: CashTotals) -> tuple[str, ...]:
 
 
 def _points(price: Estimate | None) -> str:
-    if price is None:
-        return "? (no price)"
-    return f"{price.low} / {price.likely} / {price.high}"
+    return "? (no price)" if price is None else estimate_words(price)
 
 
 def _views(unit: Unit, views: CostViews, sure: Known, columns: int) -> Iterator[CostLine]:

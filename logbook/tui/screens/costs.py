@@ -111,7 +111,10 @@ class CostsScreen(SectionScreen):
 
     def _answer(self, columns: int, _rows: int) -> list[Line]:
         """What the figures say; what is saved or lost in an ink of its own."""
-        words = clean(cost_question(answer(self._costs.decided.compared), self._costs.decided.compared), limit=400)
+        words = clean(
+            cost_question(answer(self._costs.decided.compared, self._costs.decided), self._costs.decided.compared),
+            limit=400,
+        )
         found = re.search(r"\S+ (cheaper|dearer)", words)
         if found is None:
             return flow((Span(words, "bold"),), columns)

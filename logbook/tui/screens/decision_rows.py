@@ -7,7 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 from typing import NamedTuple
 
-from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState, plain_number
+from logbook.costing import CashTotals, Comparison, Decision, DecisionRow, HoursTotals, StopState
 from logbook.costing.amounts import rounded
 from logbook.costing.stop_rules import rule_readings
 from logbook.model.measures import hours_and_minutes
@@ -19,7 +19,7 @@ from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import percent_words
 from logbook.render.costs import amount_words
 from logbook.render.known_sums import Known, known
-from logbook.render.money import money, number_words
+from logbook.render.money import figure, in_custom, money, number_words
 from logbook.render.plain import clean, width
 from logbook.render.weighing import rules_weighed, stop_story
 from logbook.tui.look.amounts import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
@@ -145,7 +145,7 @@ class _Words(NamedTuple):
 
 
 def _heads(decided: Decision, shared: Columns, scale: Scale | None, limit: Mark | None, g: Glyphs) -> tuple[Line, ...]:
-    rates = tuple(f"at {plain_number(decided.compared.rates[i])}/h" for i in shared.rates)
+    rates = tuple(f"at {figure(decided.compared.rates[i])}/h" for i in shared.rates)
     words = _Words(Span(""), Span("cash", "muted"), "hours", rates, "ready in")
     if scale is None:
         return (_in_columns(words, (), shared),)
@@ -170,7 +170,7 @@ def _in_columns(words: _Words, drawn: Line, shared: Columns) -> Line:
 def _row(row: DecisionRow, shared: Columns, sure: Known | None) -> _Words:
     """The words of one thing that could be done; `sure` is given where its figures are sums."""
     cash = amount_words(row.cash)
-    hours = "" if row.hours is None else str(rounded(row.hours, 1))
+    hours = "" if row.hours is None else in_custom(str(rounded(row.hours, 1)))
     at_rates = [amount_words(row.at_rates[i]) for i in shared.rates]
     if sure is not None:
         cash, hours = sure.cash(cash), sure.hours(hours)
@@ -211,7 +211,7 @@ def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator
     for driver, spans in zip(shown_drivers(decided.cash, most), drawn, strict=False):
         why: tuple[str, ...] = (
             f"Its high case lies {money(driver.up)} above the likely one, its low case {money(driver.down)} below.",
-            f"Share of the variance of the sum: {plain_number(driver.share * 100, 0)} %.",
+            f"Share of the variance of the sum: {figure(driver.share * 100, 0)} %.",
         )
         if driver.stands_in:
             why = (*why, "It has no price; a stand-in from like lines is drawn.")
@@ -275,10 +275,10 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
             f"Gap: {money(each.price)} − expected cash {money(compared.cash.expected_shown)} = {money(each.gap)}."
         )
         if each.rate is not None:
-            hours = plain_number(compared.hours.expected_hours, 4)
+            hours = figure(compared.hours.expected_hours, 4)
             words.append(f"Break-even rate: {money(each.gap)} / {hours} hours = {money(each.rate)} per hour of work.")
         if each.hours is not None:
-            words.append(f"At your own rate both cost the same after {plain_number(each.hours, 2)} hours.")
+            words.append(f"At your own rate both cost the same after {figure(each.hours, 2)} hours.")
         if each.gap_with_parts is not None:
             words.append(f"Less the parts you give up by going on: {money(each.gap_with_parts)}.")
         if each.high_can_pass:
@@ -371,5 +371,5 @@ def three_words(cash: CashTotals) -> str:
 
 def hours_three_words(work: HoursTotals) -> str:
     """How the expected hours came about."""
-    points = " / ".join(plain_number(Fraction(m, 60), 2) for m in (work.low, work.likely, work.high))
-    return f"{points} h, (low + 4 likely + high) / 6 = {plain_number(work.expected_hours, 4)} h"
+    points = " / ".join(figure(Fraction(m, 60), 2) for m in (work.low, work.likely, work.high))
+    return f"{points} h, (low + 4 likely + high) / 6 = {figure(work.expected_hours, 4)} h"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from functools import partial
+from pathlib import Path
 from typing import ClassVar
 
 from textual import on
@@ -10,14 +12,25 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
+from logbook.joining import chosen
+from logbook.model.apart import ToLookAt
 from logbook.model.clock import on_clock_of
+from logbook.model.plural import counted
 from logbook.render.plain import wrapped
 from logbook.session import Removed, Session, Stranger
+from logbook.session.joining import propose
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.plain import plain
+from logbook.tui.screen_names import screen_named
 from logbook.tui.screens.page import PageScreen
+from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
+
+SETTLED = "settled after joining"
+"""What was done, for the history."""
+OTHER = "join/other"
+"""Under which draft the other book named last is kept."""
 
 
 class HealthScreen(BookScreen):
@@ -25,7 +38,7 @@ class HealthScreen(BookScreen):
 
     TOPIC = "several-computers"
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("health.open", "enter", "open", "compare or put back", "Compare a copy in words, or put a unit back", True),
+        Act("health.open", "enter", "open", "open", "Compare a copy, settle what joining left, put a unit back", True),
         Act(
             "health.take",
             "t",
@@ -34,6 +47,7 @@ class HealthScreen(BookScreen):
             "Bring the record to what the copy says (undo takes it back)",
             True,
         ),
+        Act("health.join", "J", "join", "join", "Join with this copy, or with another book or folder", True),
         Act("health.over", "T", "take_over", "take over", "Become the writer, when the other program is gone", True),
         Act("health.retry", "r", "retry", "try again", "Try again to keep what the disk refused", True),
         Act("health.back", "u", "take_back", "take back", "Take back the last change of a unit that is left out", True),
@@ -44,6 +58,7 @@ class HealthScreen(BookScreen):
         super().__init__(session)
         self._strangers: dict[str, Stranger] = {}
         self._removed: dict[str, Removed] = {}
+        self._looks: dict[str, tuple[str, ToLookAt]] = {}
 
     def place(self) -> str:
         """The place."""
@@ -53,6 +68,7 @@ class HealthScreen(BookScreen):
         """The answer in a sentence, and the things it rests on."""
         yield Static("", id="question", classes="question")
         yield Rows(id="health")
+        yield Ask()
 
     def first_focus(self) -> str:
         """The list."""
@@ -73,6 +89,9 @@ class HealthScreen(BookScreen):
         self._part(rows, "Left out of every view over all units", left_out, "error")
         again = {f"again {c}": f"{c or 'the shop'}: R reads it again" for c in session.to_read_again()}
         self._part(rows, "Changed outside while the book was open", again, "error")
+        self._looks = {f"look {code} {look.what}": (code, look) for code, look in session.to_look_at()}
+        words = {key: f"{code or 'the shop'}: {look.what}" for key, (code, look) in self._looks.items()}
+        self._part(rows, "To look at after joining", words, "warning")
         if session.read_only:
             self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
         self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
@@ -86,6 +105,8 @@ class HealthScreen(BookScreen):
         if unkept:
             things = "1 change is" if unkept == 1 else f"{unkept} changes are"
             return f"{things} only in memory: r tries again, y copies all of this, q offers to write them to a file."
+        if self._looks:
+            return f"Everything is kept. Joining left {counted(len(self._looks), 'thing')} to look at; Enter opens one."
         if self.session.problems or self._strangers:
             return "Everything acknowledged is kept. These things were found; nothing of them was changed."
         return "Everything is kept, and nothing strange was found."
@@ -111,9 +132,61 @@ class HealthScreen(BookScreen):
                 said = (str(error),)
             title = f"What {stranger.path.name} says otherwise. Back and t take it in."
             self.app.push_screen(PageScreen(self.session, "", "copy compared", title, lambda: said))
+        elif key in self._looks:
+            self._settle(*self._looks[key])
         elif removed := self._removed.get(key):
             self.tried(f"{removed.code} is back in the book.", partial(self.session.put_back, removed))
             self.show_record()
+
+    def _settle(self, code: str, look: ToLookAt) -> None:
+        """Show what joining left, and settle it by the answer."""
+        answer = partial(self._settled, code, look)
+        record = self.session.record(code)
+        self.app.push_screen(screen_named("two_values", self.session, record, look, answer=answer))
+
+    def _settled(self, code: str, look: ToLookAt, first: bool | None) -> None:
+        def edit() -> None:
+            if code:
+                self.session.apply(code, SETTLED, lambda unit: chosen(unit, look, first=first))
+            else:
+                self.session.apply_shop(SETTLED, lambda shop: chosen(shop, look, first=first))
+
+        self.tried("Settled; z takes it back.", edit)
+
+    def action_join(self) -> None:
+        """Join with the copy under the cursor; where there is none, ask for the other book."""
+        row = self.query_one(Rows).current
+        if row is not None and (stranger := self._strangers.get(row.key)):
+            self._show_joining(stranger.path)
+            return
+        hint = "The folder of the other book, of a unit that was handed back, or a copy of a record's file."
+        self.query_one(Ask).ask("join", "Join with", self.session.draft(OTHER), hint)
+
+    @on(Ask.Answered)
+    def _other_named(self, event: Ask.Answered) -> None:
+        words = event.text.strip()
+        if not words:
+            self.query_one(Ask).refuse("Name a folder, or press Esc.")
+        elif said := self._show_joining(Path(os.path.abspath(os.path.expanduser(words)))):
+            self.query_one(Ask).refuse(said)
+        else:
+            self.query_one(Ask).close()
+            self.query_one(Rows).focus()
+            self.tried("", partial(self.session.keep_draft, OTHER, words))
+
+    @on(Ask.Left)
+    def _no_other(self) -> None:
+        self.query_one(Rows).focus()
+
+    def _show_joining(self, path: Path) -> str:
+        """Show what joining would do; why that cannot be said, empty when it can."""
+        try:
+            proposal = propose(self.session, path)
+        except (LogbookError, ValueError) as error:
+            self.say(str(error), "error")
+            return str(error)
+        self.app.push_screen(screen_named("join", self.session, proposal))
+        return ""
 
     def action_take_in(self) -> None:
         """Bring the record to what the copy says."""

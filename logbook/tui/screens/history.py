@@ -100,9 +100,17 @@ class HistoryScreen(BookScreen):
                 before = as_json(self.session.unit_at(self.CODE, entry.at - timedelta(microseconds=1)))
             except LogbookError:
                 before = None  # the first change: before it there was nothing
-        return change_words(entry.do, entry.undo, after, before, self.session.shop_now) or (
-            "Nothing that is shown was changed.",
-        )
+        words = change_words(entry.do, entry.undo, after, before, self.session.shop_now)
+        return (*(words or ("Nothing that is shown was changed.",)), *self._of_the_other_side(entry))
+
+    def _of_the_other_side(self, entry: Entry) -> tuple[str, ...]:
+        """What the other copy wrote, where this change joined one."""
+        try:
+            lines = self.session.joined_lines(self.CODE, entry)
+        except LogbookError as error:
+            return (str(error),)
+        now = self.session.shop_now
+        return ("# What the other side wrote", *(entry_words(e, now) for e in lines)) if lines else ()
 
     def action_then(self) -> None:
         """The record as it stood after the change."""

@@ -72,7 +72,8 @@ class NowScreen(BookScreen):
                 rows.append(Row("head unknown", (LENGTH_UNKNOWN,), "head", selectable=False))
             rows.append(self._row(key, item.unit, now_words(item)))
         waits = [
-            (c.unit, "operation", c.code, f"after {c.code} {c.name}: {c.words}") for c in countdowns(whole.book, now)
+            (c.unit, *(("unit", "") if c.of_list else ("operation", c.code)), f"after {c.code} {c.name}: {c.words}")
+            for c in countdowns(whole, now)
         ]
         rows += self._group("Waits and windows", waits)
         forget = [(r.unit, "unit", "", r.sentence) for r in reminders(whole, now, waits=False)]

@@ -9,15 +9,15 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import Suggestion, actuals, corrections, plain_number, suggestions
+from logbook.costing import Suggestion, actuals, corrections, suggestions
 from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes, parse_money
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_effort, with_paid, with_taken
-from logbook.render.money import money
+from logbook.render.money import estimate_words, figure, money
 from logbook.render.plain import clean, fitted
-from logbook.render.weighing import SUGGESTION, effort_words, estimate_words, suggestion_words
+from logbook.render.weighing import SUGGESTION, effort_words, suggestion_words
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
@@ -160,7 +160,7 @@ def taken_question(unit: Unit, offered: int) -> str:
     found = actuals(unit)
     words = []
     if found.ratio is not None:
-        words.append(f"What is done took {plain_number(found.ratio, 2)} times its expected time.")
+        words.append(f"What is done took {figure(found.ratio, 2)} times its expected time.")
     if found.paid:
         words.append(f"{money(found.paid_sum)} paid where {money(found.likely_of_paid)} was likely.")
     if offered:
@@ -179,9 +179,7 @@ def operation_lines(unit: Unit, offered: dict[str, Suggestion], columns: int) ->
         if found is not None:
             words += f"  took {hours_and_minutes(found.taken)}"
             words += (
-                f" × {plain_number(found.ratio, 2)}, {found.verdict}"
-                if found.ratio is not None
-                else f", {found.verdict}"
+                f" × {figure(found.ratio, 2)}, {found.verdict}" if found.ratio is not None else f", {found.verdict}"
             )
         elif made is not None:
             words += f"  past times say × {made.correction.factor:.2f}: {hours_and_minutes(made.suggested.likely)}"

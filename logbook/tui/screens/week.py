@@ -288,7 +288,7 @@ class WeekScreen(BookScreen):
         plan, made = self._plan, self._made
         if plan is None or made is None:
             return
-        said = [quality_words(made.best, whole=not made.schedule.unplaced)]
+        said = [quality_words(made.best, whole=not made.schedule.unplaced, assumed=bool(plan.assumed))]
         for end in plan.ends:
             worst = made.at_worst.get(end.unit)
             at_worst = "" if worst is None else f"; if everything takes as long as at worst, {worst:%a %d %b}"

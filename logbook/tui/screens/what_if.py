@@ -8,7 +8,18 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import HOW, Decision, Trial, TrialLine, decision, trial_lines, tried, with_typed
+from logbook.costing import (
+    HOW,
+    NOT_TRIED,
+    Decision,
+    Trial,
+    TrialKind,
+    TrialLine,
+    decision,
+    trial_lines,
+    tried,
+    with_typed,
+)
 from logbook.render.costs import answer
 from logbook.render.weighing import picture_lines, remark_lines, weighed
 from logbook.session import Session
@@ -76,7 +87,7 @@ class WhatIfScreen(AskingScreen):
         self._lines = {x.key: x for x in lines}
         before, after = self.decided()
         changed = len(self._trial.changed & self._lines.keys())
-        head = f"{changed} tried otherwise. {answer(after.compared)}" if changed else _START
+        head = f"{changed} tried otherwise. {answer(after.compared, after)}" if changed else _START
         self.query_one("#question", Static).update(plain(f"{head} Nothing is written.", limit=300))
         facts = "\n".join(compared_facts(before, after, self.room))
         self.query_one("#facts", Static).update(plain(facts, lines=True))
@@ -92,7 +103,8 @@ class WhatIfScreen(AskingScreen):
         if line is None:
             return
         if not line.can_leave_out:
-            self.say("A rate is always there; Enter tries another, such as 0.")
+            a_rate = "A rate is always there; Enter tries another, such as 0."
+            self.say(a_rate if line.kind is TrialKind.RATE else NOT_TRIED.format(name=line.name))
             return
         self._try(self._trial.toggled(line.key))
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from logbook.costing import Decision, Trial, TrialKind, TrialLine, plain_number
+from logbook.costing import Decision, Trial, TrialKind, TrialLine
 from logbook.costing.stop_line import StopState
-from logbook.model.measures import Effort, Estimate, hours_and_minutes
+from logbook.model.measures import Effort, hours_and_minutes
 from logbook.render.cost_plots import percent_words
-from logbook.render.money import money
+from logbook.render.money import estimate_words, figure, money, number_words
 from logbook.render.plain import clean, fitted
 from logbook.tui.widgets.rows import Row
 
@@ -52,15 +52,15 @@ def tried_words(key: str, trial: Trial) -> str:
     if key in trial.out:
         words.append("left out")
     if (price := trial.prices.get(key)) is not None:
-        words.append(_price(price))
+        words.append(estimate_words(price))
     if (quantity := trial.quantities.get(key)) is not None:
-        words.append(f"x{plain_number(quantity)}")
+        words.append(f"x{figure(quantity)}")
     if (chance := trial.chances.get(key)) is not None:
-        words.append(f"{plain_number(chance)} %")
+        words.append(f"{figure(chance)} %")
     if (effort := trial.efforts.get(key)) is not None:
         words.append(_effort(effort))
     if (rate := trial.rates.get(key)) is not None:
-        words.append(str(rate))
+        words.append(number_words(rate))
     return ", ".join(words)
 
 
@@ -99,10 +99,6 @@ def _fact(label: str, old: Fraction | None, new: Fraction | None, *, signed: boo
 
 def _cents(value: Fraction | None) -> str:
     return "-" if value is None else money(value)
-
-
-def _price(price: Estimate) -> str:
-    return str(price.likely) if price.low == price.high else f"{price.low} / {price.likely} / {price.high}"
 
 
 def _effort(effort: Effort) -> str:

@@ -13,7 +13,7 @@ from logbook.model.unit import Book, Unit
 from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.at_work import running_words
-from logbook.planning.countdown import countdowns
+from logbook.planning.countdown import countdowns_of_work
 from logbook.planning.making import Made
 from logbook.planning.network import operation_times
 from logbook.planning.operations import Alike, Proposed, operations_of
@@ -67,7 +67,7 @@ def work_rows(
     Then what follows from the record; `asked` is what may be written down already.
     """
     alone = Book.model_construct(shop=Shop(), units={unit.code: unit})
-    waits = {c.code: c.words for c in countdowns(alone, now)}
+    waits = {c.code: c.words for c in countdowns_of_work(alone, now)}
     rows = []
     for o in unit.operations:
         when = _done_words(o) if o.state is WorkState.DONE else _when(unit.code, o, made)

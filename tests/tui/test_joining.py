@@ -1,0 +1,133 @@
+"""Joining by keys: what would happen, the questions one by one, what is left to look at."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from logbook.model.edits import keep_step, next_step_code
+from logbook.model.paths import put_at
+from logbook.model.unit import Unit
+from logbook.session import Session
+from logbook.session.joining import keep, propose
+from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.widgets.ask import Ask
+from tests.builders import step, unit
+from tests.tui.conftest import NOW, lines_on, opened, said, text_on
+
+Edit = Callable[[Unit], Unit]
+
+
+def written(book: Path, by: str, minutes: int, *edits: Edit) -> None:
+    with Session.open(book, by=by, now=lambda: NOW + timedelta(minutes=minutes)) as session:
+        for edit in edits:
+            session.apply("R1", f"{by} wrote", edit)
+
+
+@pytest.fixture
+def apart(tmp_path: Path) -> tuple[Path, Path]:
+    """The bench and the desk, with two fields changed on both and a number given twice."""
+    bench, desk = tmp_path / "bench", tmp_path / "desk"
+    with Session.open(bench, by="AB", now=lambda: NOW) as session:
+        session.add_unit(unit(step("T01", "plug"), step("T02", "back panel")))
+    shutil.copytree(bench, desk)
+    for book, by, minutes in ((bench, "AB", 10), (desk, "CD", 20)):
+
+        def new(record: Unit, by: str = by) -> Unit:
+            return keep_step(record, step(next_step_code(record), f"{by} lid", bag=f"9{by}"))
+
+        bag = lambda u, by=by: put_at(u, ("steps", "T02", "bag"), f"bag {by}")  # noqa: E731
+        notes = lambda u, by=by: put_at(u, ("notes",), f"{by} says [red]")  # noqa: E731
+        written(book, by, minutes, new, bag, notes)
+    return bench, desk
+
+
+async def test_another_book_is_looked_at_its_questions_answered_and_joined(apart: tuple[Path, Path]) -> None:
+    bench, desk = apart
+    session = Session.open(bench, by="AB", now=lambda: NOW + timedelta(hours=1))
+    async with opened(session) as pilot:
+        await pilot.press("exclamation_mark", "J")
+        await pilot.press(*str(desk), "enter")
+        text = text_on(pilot)
+        assert "Joining with desk would change 1 record. Nothing was changed yet." in text
+        assert "T03 CD lid is T04 now" in text
+        await pilot.press("enter")
+        assert "question 1 of 2" in lines_on(pilot)[0]
+        assert any("bag AB" in line and "bag CD" in line for line in lines_on(pilot)), "side by side"
+        await pilot.press("1")
+        assert "question 2 of 2" in lines_on(pilot)[0]
+        assert "AB says [red]" in text_on(pilot)
+        await pilot.press("3")
+        assert said(pilot).startswith("Joined with desk: 1 record.")
+        record = session.unit("R1")
+        assert record.steps[1].bag == "bag AB"
+        assert record.notes == "CD says [red]"
+        assert "To look at after joining" in text_on(pilot)
+        before = len(session.entries("R1"))
+        await pilot.press("z")
+        assert len(session.entries("R1")) == before + 1
+        assert (session.unit("R1").notes, len(session.unit("R1").steps)) == ("AB says [red]", 3)
+
+
+async def test_escape_in_a_question_joins_nothing(apart: tuple[Path, Path]) -> None:
+    bench, desk = apart
+    session = Session.open(bench, by="AB", now=lambda: NOW + timedelta(hours=1))
+    async with opened(session) as pilot:
+        await pilot.press("exclamation_mark", "J", *str(desk), "enter", "enter", "1", "escape", "escape")
+        assert session.unit("R1").notes == "AB says [red]"
+        assert len(session.unit("R1").steps) == 3
+        await pilot.press("J")
+        assert pilot.app.screen.query_one(Ask).text == str(desk), "the other book is named again"
+
+
+async def test_what_was_left_open_is_settled_later_and_undo_opens_it_again(apart: tuple[Path, Path]) -> None:
+    bench, desk = apart
+    session = Session.open(bench, by="AB", now=lambda: NOW + timedelta(hours=1))
+    async with opened(session) as pilot:
+        await pilot.press("exclamation_mark", "J", *str(desk), "enter", "enter", "3", "3")
+        left = len(session.unit("R1").to_look_at)
+        assert left == 3
+        await pilot.press("home", "enter")
+        assert "Which one holds?" in text_on(pilot)
+        await pilot.press("1")
+        assert said(pilot) == "Settled; z takes it back."
+        assert len(session.unit("R1").to_look_at) == left - 1
+        await pilot.press("z")
+        assert len(session.unit("R1").to_look_at) == left
+
+
+async def test_a_conflict_copy_is_joined_where_it_stands(apart: tuple[Path, Path]) -> None:
+    bench, desk = apart
+    name = "unit.history (conflicted copy).jsonl"
+    shutil.copy(desk / "units/R1/unit.history.jsonl", bench / "units/R1" / name)
+    session = Session.open(bench, by="AB", now=lambda: NOW + timedelta(hours=1))
+    async with opened(session) as pilot:
+        await pilot.press("exclamation_mark")
+        assert "unit.history (conflicted copy).jsonl is another copy of the record" in text_on(pilot)
+        await pilot.press("J", "enter", "2", "2")
+        assert [s.what for s in session.unit("R1").steps] == ["plug", "back panel", "AB lid", "CD lid"]
+
+
+async def test_a_mistyped_folder_is_said_and_can_be_typed_again(apart: tuple[Path, Path]) -> None:
+    session = Session.open(apart[0], by="AB", now=lambda: NOW + timedelta(hours=1))
+    async with opened(session) as pilot:
+        await pilot.press("exclamation_mark", "J", "enter")
+        assert "Name a folder" in text_on(pilot)
+        await pilot.press(*"nowhere", "enter")
+        assert "is no book, no folder of a unit" in text_on(pilot)
+        await pilot.press("escape")
+        assert "Everything is kept" in text_on(pilot)
+
+
+async def test_the_story_tells_what_the_other_side_wrote(apart: tuple[Path, Path]) -> None:
+    bench, desk = apart
+    session = Session.open(bench, by="AB", now=lambda: NOW + timedelta(hours=1))
+    keep(session, propose(session, desk))
+    async with opened(session, HistoryScreen(session, "R1")) as pilot:
+        await pilot.press("home", "enter")
+        assert "What the other side wrote" in text_on(pilot)
+        assert "CD wrote" in text_on(pilot)
