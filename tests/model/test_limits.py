@@ -39,7 +39,7 @@ TIN = Consumable(name="glue", stock=Decimal(3))
             "8 12 18",
             "“8 12 18” is not one amount. Type it like 12.50, or low / likely / high like 8 / 12 / 18.",
         ),
-        (PART, "price", "9 / 8 / 7", "price: the three must not decrease: low, likely, high."),
+        (PART, "price", "9 / 8 / 7", "price for all: the three must not decrease: low, likely, high."),
         (PART, "price", "-1 / 8 / 9", "price: “-1 / 8 / 9” is below zero."),
         (PART, "price", "1 / 2", "price: type one value, or three"),
         (PART, "pack_size", "0", "pack size: “0” is not above zero."),
