@@ -8,9 +8,17 @@ from decimal import Decimal
 
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
 from logbook.model.clock import days_since
-from logbook.model.words import AT_REST, Stage
+from logbook.model.step import Photo
+from logbook.model.words import AT_REST, SignalWord, Stage
 from logbook.model.work import Waiting
 from logbook.teardown.chasing import waits_words
+
+
+class NamedDanger(Frozen):
+    """A danger of a unit, by its name."""
+
+    signal: SignalWord
+    what: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +42,16 @@ class Overview:
     """What is left of the stop line; None when none was set."""
     over: bool
     """Whether the likely or the expected cash is over what is left of it."""
+    low: Decimal | None = None
+    """The least cash to come; None where `expected` is."""
+    high: Decimal | None = None
+    """The most."""
+    dangers: tuple[NamedDanger, ...] = ()
+    """What is dangerous in it, the worst first, proved safe or not."""
+    to_complete: int = 0
+    """Facts that its record still lacks."""
+    photo: Photo | None = None
+    """One that shows it."""
 
     @property
     def waits(self) -> bool:
@@ -58,6 +76,11 @@ class Line(Frozen):
     unpriced: Count = 0
     stop: Decimal | None = None
     over: bool = False
+    low: Decimal | None = None
+    high: Decimal | None = None
+    dangers: tuple[NamedDanger, ...] = ()
+    to_complete: Count = 0
+    photo: Photo | None = None
 
 
 def shown(line: Line, now: datetime) -> Overview:
@@ -73,6 +96,11 @@ def shown(line: Line, now: datetime) -> Overview:
         unpriced=line.unpriced,
         stop=line.stop,
         over=line.over,
+        low=line.low,
+        high=line.high,
+        dangers=line.dangers,
+        to_complete=line.to_complete,
+        photo=line.photo,
     )
 
 

@@ -7,12 +7,18 @@ from datetime import datetime
 from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.layout.reservations import seen_by
 from logbook.model.clock import shop_time
+from logbook.model.photo_edits import photos_of
 from logbook.model.shop import Shop
+from logbook.model.step import Photo
 from logbook.model.unit import Book, Unit
+from logbook.model.words import AT_REST, PhotoKind, SignalWord
 from logbook.render.next_words import is_of_a_moment, next_words
-from logbook.render.overview import Line, Overview, shown
-from logbook.teardown.complete import completeness
+from logbook.render.overview import Line, NamedDanger, Overview, shown
+from logbook.teardown.bench import dangers_in_force
+from logbook.teardown.complete import completeness, to_complete
 from logbook.teardown.stage import last_worked, next_in_record
+
+_WORST_FIRST = tuple(SignalWord)
 
 
 def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
@@ -32,6 +38,8 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
     cash = cash_to_come(unit, shop, now.date())
     reading = stop_reading(unit, shop, cash)
     complete = completeness(unit)
+    dangers = [] if unit.stage in AT_REST else [d.hazard for d in dangers_in_force(unit, now)]
+    dangers.sort(key=lambda hazard: _WORST_FIRST.index(hazard.signal))
     return Line(
         code=unit.code,
         name=unit.name,
@@ -45,7 +53,19 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
         unpriced=len(cash.unpriced) + len(cash.not_counted),
         stop=None if reading is None else reading.left,
         over=reading is not None and reading.over,
+        low=cents(cash.low) if cash.known else None,
+        high=cents(cash.high) if cash.known else None,
+        dangers=tuple(NamedDanger(signal=hazard.signal, what=hazard.what) for hazard in dangers),
+        to_complete=len(to_complete(unit)),
+        photo=photo_of(unit),
     )
+
+
+def photo_of(unit: Unit) -> Photo | None:
+    """The photo that shows the unit best: the first of the whole of it, or else the first there is."""
+    photos = [placed.photo for placed in photos_of(unit)]
+    whole = (photo for photo in photos if photo.kind is PhotoKind.WIDE)
+    return next(whole, photos[0] if photos else None)
 
 
 def lines_of(book: Book, now: datetime) -> tuple[Overview, ...]:

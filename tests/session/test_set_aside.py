@@ -70,7 +70,7 @@ async def test_on_the_bench_it_is_one_row_with_its_mark_until_its_last_change_is
     monkeypatch.setattr(overview_made, "line_of", odd)
     async with opened(two, size=(100, 24)) as pilot:
         await until(pilot, lambda: "table radio" in text_on(pilot))
-        assert "B1 ! LEFT OUT: B1 cannot be worked out. This is a fault of the program" in text_on(pilot)
+        assert "B1 LEFT OUT B1 cannot be worked out. This is a fault of the program" in text_on(pilot)
         await pilot.press("exclamation_mark")
         assert "Left out of every view over all units" in text_on(pilot)
         await pilot.press("u")
@@ -89,7 +89,7 @@ async def test_what_the_bench_says_of_all_is_said_of_the_others(
     monkeypatch.setattr(bench, name, failing_with("B1", getattr(bench, name)))
     async with opened(two) as pilot:
         await until(pilot, lambda: "table radio" in text_on(pilot))
-        assert "B1 ! LEFT OUT" in text_on(pilot)
+        assert "B1 LEFT OUT" in text_on(pilot)
         assert "1 unit, " in text_on(pilot)
 
 

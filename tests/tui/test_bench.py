@@ -12,16 +12,18 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
+from logbook.model.step import Photo
 from logbook.model.unit import Unit
-from logbook.model.words import Stage
-from logbook.render.overview import Line, Overview, age, cash_against_stop
+from logbook.model.words import PhotoKind, SignalWord, Stage
+from logbook.render.overview import Line, NamedDanger, Overview, age, cash_against_stop
 from logbook.render.overview_made import line_of, overview
-from logbook.render.plain import width
 from logbook.session import Session
+from logbook.teardown.ready import NowItem
+from logbook.tui.look.inks import text_of, width_of
 from logbook.tui.screens import bench
 from logbook.tui.screens.arrival import ArrivalScreen
 from logbook.tui.screens.bench import BenchScreen, called, new_unit, offered_code
-from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question
+from logbook.tui.screens.bench_rows import Answer, answer_lines, unit_entry, unit_lines
 from logbook.tui.screens.history import HistoryScreen
 from logbook.tui.screens.shop import ShopScreen
 from logbook.tui.widgets.rows import Rows
@@ -38,16 +40,23 @@ def line(**more: object) -> Overview:
     return Overview(**{**fields, **more})  # type: ignore[arg-type]
 
 
-async def test_every_unit_stands_in_a_line_and_the_sentence_says_what_now(demo: Session) -> None:
+def rows_of(code: str, lines: list[str]) -> tuple[str, str]:
+    """The row of a unit in the list, and the one below it."""
+    at = next(number for number, row in enumerate(lines) if row[1:].strip().startswith(f"{code} "))
+    return lines[at], lines[at + 1]
+
+
+async def test_every_unit_stands_in_the_list_and_the_sentence_says_what_now(demo: Session) -> None:
     async with opened(demo) as pilot:
         lines = lines_on(pilot)
-        assert "4 units, 1 waiting. Now: R1 test: output transformer" in lines[1]
-        radio = next(x for x in lines if x.startswith((" R1", "▌R1")))
-        assert "table radio" in radio
-        assert "rebuild" in radio
-        assert radio.rstrip().endswith("85 / 100")
-        assert "WAITS 2 bearings" in next(x for x in lines if x[1:3] == "G1")
-        assert next(x for x in lines if x[1:3] == "L1").rstrip().endswith("closed")
+        assert "Now:  R1  test: output transformer" in lines[1]
+        assert "4 units, 1 waiting" in lines[2]
+        who, below = rows_of("R1", lines)
+        assert "table radio" in who
+        assert "rebuild" in who
+        assert below.rstrip().endswith("85 of 100")
+        assert "WAITS  2 bearings" in rows_of("G1", lines)[1]
+        assert rows_of("L1", lines)[1].rstrip().endswith("closed")
         assert "Now, 30 min, with what is here" in text_on(pilot)
         assert "Do not forget" in text_on(pilot)
         assert not bad_cells(pilot)
@@ -116,9 +125,11 @@ async def test_what_now_is_said_in_whole_words_at_every_size(demo: Session, size
         now = pilot.app.screen.query_one("#now", Rows)
         assert not any("…" in line for row in now.rows for line in row.lines)
         shown = " ".join(text_on(pilot).split())
-        assert "1 R1 test: output transformer windings continuous" in shown
-        assert "Do not forget C1 untouched for" in shown
-        assert ("stop if open, and no donor under 20" in shown) is (size[1] > 24), "where there is room for why"
+        words = [word for row in now.rows for line in row.lines for word in line.split()]
+        assert {"output", "transformer", "windings", "continuous"} <= set(words)
+        assert "Do not forget" in shown
+        reasons = any("stop if open" in line for row in now.rows for line in row.lines)
+        assert reasons is (size[1] > 24), "where there is room for why"
 
 
 async def test_what_was_kept_on_another_day_says_the_day(tmp_path: Path) -> None:
@@ -295,12 +306,35 @@ def test_what_has_no_price_is_never_a_zero() -> None:
     assert here.expected == 0, "everything needed is here"
 
 
-@given(st.text(max_size=60), st.text(max_size=60), st.integers(58, 200))
+@given(st.text(max_size=60), st.text(max_size=60), st.integers(36, 200))
 @example(name="\u200d", following="a\u200d", columns=80)
 @settings(max_examples=60, deadline=None)
-def test_a_line_fits_whatever_the_words_are(name: str, following: str, columns: int) -> None:
-    shown = bench_line(line(name=name or "x", next=following), columns)
-    assert width(shown) == width(bench_heads(columns)) <= columns
+def test_an_entry_fits_whatever_the_words_are(name: str, following: str, columns: int) -> None:
+    for rows in (2, 3, 4):
+        shown = unit_entry(line(name=name or "x", next=following), {}, columns, rows)
+        assert len(shown.spans) == rows
+        assert all(width_of(row) <= columns for row in shown.spans)
+
+
+@given(st.text(max_size=60), st.text(max_size=60), st.integers(20, 90))
+@settings(max_examples=60, deadline=None)
+def test_the_pane_of_a_unit_fits_whatever_the_words_are(name: str, following: str, columns: int) -> None:
+    dangers = (NamedDanger(signal=SignalWord.WARNING, what=name or "x"),)
+    item = NowItem("R1", "B01", following, 20, name, "operation")
+    unit_shown = line(name=name or "x", next=following, dangers=dangers, low=Decimal("58.25"), high=Decimal(156))
+    assert all(width_of(row) <= columns for row in unit_lines(unit_shown, [item], columns))
+
+
+def test_the_pane_of_a_unit_says_cash_on_a_scale_what_is_missing_and_what_is_dangerous() -> None:
+    dangers = tuple(NamedDanger(signal=SignalWord.WARNING, what=what) for what in ("mains voltage", "stored charge"))
+    more = {"low": Decimal("58.25"), "high": Decimal("156.00"), "over": True, "unpriced": 2, "to_complete": 6}
+    said = [text_of(row).rstrip() for row in unit_lines(line(dangers=dangers, **more), [], 60)]
+    assert "3 d untouched, record 98 %, 6 facts missing" in said
+    assert "low 58.25 expected 85.24 high 156.00" in said
+    assert " OVER  the stop line" in said
+    assert "2 things have no price: $ in the unit says it." in said
+    assert " WARNING  mains voltage, stored charge" in said
+    assert any("stop 100" in row for row in said)
 
 
 @pytest.mark.parametrize(
@@ -326,9 +360,10 @@ def test_a_new_unit_is_touched_when_it_arrives() -> None:
 
 
 def test_what_is_overdue_is_counted_in_the_sentence() -> None:
-    assert bench_question([line(next="WAITS bearings")], [], 30, 2) == (
-        "1 unit, 1 waiting, 2 to chase. Nothing is ready that fits into 30 min."
-    )
+    shown = answer_lines(Answer([line(next="WAITS bearings")], [], 30, 2), {}, 80)
+    assert [text_of(row) for row in shown] == [
+        "Nothing is ready that fits into 30 min. 1 unit, 1 waiting, 2 to chase",
+    ]
 
 
 async def test_what_was_found_is_under_the_cursor(demo: Session) -> None:
@@ -366,11 +401,27 @@ async def test_bench_mode_opens_for_the_unit_under_the_cursor(demo: Session) -> 
 
 async def test_one_cursor_is_shown_and_lines_follow_the_width(demo: Session) -> None:
     async with opened(demo) as pilot:
-        assert [x[1:3] for x in lines_on(pilot) if x.startswith("▌")] == ["C1"]
+        assert [x[1:5] for x in lines_on(pilot) if x.startswith("▌")] == [" C1 ", "    "]
         await pilot.press("tab")
-        assert [x[1:5] for x in lines_on(pilot) if x.startswith("▌ 1")] == [" 1 R"]
-        assert "lay out on offcuts" not in next(x for x in lines_on(pilot) if x.startswith(" R1"))
+        assert [x[1:7] for x in lines_on(pilot) if x.startswith("▌1")] == ["1  R1 "]
+        assert "facts missing" not in text_on(pilot)
         await pilot.resize_terminal(130, 30)
         await pilot.pause()
-        assert "lay out on offcuts" in next(x for x in lines_on(pilot) if x.startswith(" R1"))
+        assert "8 facts missing" in text_on(pilot), "beside the list stands the unit under its cursor"
         assert not bad_cells(pilot)
+
+
+async def test_what_has_no_digit_is_opened_with_the_cursor(demo: Session) -> None:
+    """On a high terminal more can be chosen than the digits reach."""
+    async with opened(demo, size=(120, 40)) as pilot:
+        await pilot.press("tab", "down", "down", "down", "enter")
+        await until(pilot, lambda: not isinstance(pilot.app.screen, BenchScreen))
+
+
+async def test_the_photo_of_the_unit_under_the_cursor_stands_beside_it(demo: Session, tmp_path: Path) -> None:
+    photo = Photo(file="radio.png", caption="front, as found", kind=PhotoKind.WIDE)
+    demo.apply("C1", "a photo", lambda u: u.model_copy(update={"photos": (photo,)}))
+    async with opened(demo, size=(120, 40)) as pilot:
+        await until(pilot, lambda: "front, as found" in text_on(pilot))
+        await pilot.press("down")
+        await until(pilot, lambda: "front, as found" not in text_on(pilot))

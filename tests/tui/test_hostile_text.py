@@ -6,12 +6,15 @@ from pathlib import Path
 
 import pytest
 from textual import events
+from textual.app import App, ComposeResult
 from textual.widgets import Input, TextArea
 
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.templates import demo_documents
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
+from logbook.tui.widgets.pane import Pane
 from tests.hostile import HOSTILE, filled, texts
 from tests.tui.conftest import NOW, bad_cells
 from tests.tui.every_screen import SCREENS
@@ -84,3 +87,23 @@ async def test_hostile_text_pasted_into_a_field_breaks_nothing(name: str, tmp_pa
             if app.screen is not screen:
                 await app.push_screen(SCREENS[name](session))
                 await pilot.pause()
+
+
+class OnePane(App[None]):
+    """One pane, to be given a title."""
+
+    def compose(self) -> ComposeResult:
+        """The pane."""
+        yield Pane(lambda _columns, _rows: [])
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_a_title_over_a_pane_is_never_markup(text: str) -> None:
+    """What a step is called stands over its card as it was typed."""
+    app = OnePane()
+    async with app.run_test(size=(60, 6)) as pilot:
+        app.query_one(Pane).entitle(text, text)
+        await pilot.pause()
+        title = app.query_one(Pane)._border_title
+        assert title is not None
+        assert title.plain.strip() == clean(text, limit=300).strip()

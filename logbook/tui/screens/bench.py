@@ -7,47 +7,68 @@ import re
 import shutil
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import partial
 from typing import ClassVar, NamedTuple
 
 from textual import on
 from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
-from logbook.model.measures import parse_minutes
+from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.one_line import made
 from logbook.model.starters import Starter, started
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
 from logbook.render.overview import Line, Overview, shown
-from logbook.render.plain import clean, fitted
 from logbook.session import Session
 from logbook.session.documents import CodeTakenError, bytes_of_file, read_in, take_in
+from logbook.session.pictures import picture_of
 from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept_in
 from logbook.teardown.chasing import Reminder, overdue
 from logbook.teardown.ready import NowItem
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
+from logbook.tui.look.inks import BLANK, Span, flow
+from logbook.tui.look.inks import Line as DrawnLine
+from logbook.tui.look.units import unit_hues
 from logbook.tui.plain import plain
-from logbook.tui.screens.bench_rows import bench_heads, bench_line, bench_question, detail, now_rows, tone_of
+from logbook.tui.screens.bench_rows import (
+    NUMBERED,
+    Answer,
+    answer_lines,
+    now_entries,
+    problem_entry,
+    rows_for,
+    unit_entry,
+    unit_lines,
+)
 from logbook.tui.sections import TO_PAPER
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, Entry, entry
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
+from logbook.tui.widgets.picture import PictureView
+from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
-LOW = 24
-"""Below so many lines the bench leaves out why something is worth doing now, unless it fits beside it."""
 MINUTES = 30
 """Minutes offered at first: a half hour between other things."""
 FILL_SECONDS = 0.05
 """How long lines are computed at a stretch before keys are heard again."""
-NUMBERS = (1, 2, 3)
+NUMBERS = tuple(range(1, NUMBERED + 1))
 """Places in the list of what can be done now; each is a key."""
+MOST_NOW = 6
+"""How many of them stand on a high terminal; those behind the numbered ones are chosen with the cursor."""
+ROWS_FOR_REASONS = 24
+"""Rows of the terminal from which each thing that can be done has its reason on a row of its own."""
+ROWS_FOR_PICTURE = 34
+"""Rows of the terminal from which the unit's photo is shown."""
 FIRST_RUN = (
     "This book is empty. It is for things that are taken apart, kept, and put back together years later: every "
     "step is written down at the bench, and the way back is computed from it, with every screw counted, what it "
@@ -109,14 +130,23 @@ class BenchScreen(BookScreen):
             for i in NUMBERS
         ),
     )
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
-    BenchScreen #columns { height: 1; padding: 0 0 0 1; color: $text-muted; }
-    BenchScreen #units { height: 1fr; min-height: 3; }
-    BenchScreen #detail { height: auto; max-height: 2; padding: 0 1; color: $text-muted; }
-    BenchScreen #now { height: auto; max-height: 45%; }
+    BenchScreen #question { max-height: 3; padding: 0 1; }
+    BenchScreen #body { height: 1fr; min-height: 6; }
+    BenchScreen #units { height: auto; min-height: 4; max-height: 65%; }
+    BenchScreen #now { height: 1fr; min-height: 4; }
+    BenchScreen #beside { display: none; width: 49; border: round $foreground-muted 60%;
+                          border-title-color: $primary; border-title-style: bold; }
+    BenchScreen.-wide #beside { display: block; }
+    BenchScreen.-broad #beside { display: block; width: 62; }
+    BenchScreen #picture { height: 12; display: none; }
+    BenchScreen #picture.-shown { display: block; }
+    BenchScreen #unit, BenchScreen.-narrow #unit, BenchScreen.-normal #unit { border: none; }
     BenchScreen #first { height: auto; padding: 1 2; display: none; }
     BenchScreen.-empty #first { display: block; }
-    BenchScreen.-empty #columns, BenchScreen.-empty #detail, BenchScreen.-empty #now { display: none; }
+    BenchScreen.-empty #now, BenchScreen.-empty #beside { display: none; }
+    .-bare-signs BenchScreen #beside { border: ascii $foreground-muted 60%; }
     """
 
     def __init__(self, session: Session) -> None:
@@ -124,23 +154,32 @@ class BenchScreen(BookScreen):
         self._known: dict[str, _Known] = {}
         self._refused: dict[str, str] = {}
         """Units whose record does not fit, each with a sentence."""
-        self._drawn: dict[str, tuple[Overview, int, Row]] = {}
+        self._drawn: dict[str, tuple[tuple[object, ...], Entry]] = {}
+        """The entry of each unit, with what it was drawn from."""
+        self._hues: dict[str, str] = {}
         self._doable: tuple[NowItem, ...] = ()
+        """What can be done now, the cleverest first; the first few have a number."""
         self._reminders: tuple[Reminder, ...] = ()
         self._new_name = ""
+        self._answered_with = Answer((), (), MINUTES, 0)
+        self._going = ""
+        """What goes on before everything is known, in words."""
 
     def place(self) -> str:
         """The place, and which book."""
         return f"Bench / {self.session.path.name}"
 
     def compose_body(self) -> ComposeResult:
-        """What now, the units, and the two lists below."""
-        yield Static("", id="question", classes="question")
-        yield Static("", id="columns")
+        """What now, the units and what can be done below them, the unit under the cursor beside them."""
+        yield Pane(self._answer, id="question", classes="-bare")
         yield Static(plain(FIRST_RUN.format(called=called()), lines=True), id="first")
-        yield Rows(id="units")
-        yield Static("", id="detail")
-        yield Rows(id="now", quiet=True)
+        with Horizontal(id="body"):
+            with Vertical():
+                yield Entries(id="units")
+                yield Entries(id="now", quiet=True)
+            with Vertical(id="beside"):
+                yield PictureView(id="picture")
+                yield Pane(self._unit, id="unit")
         yield Ask(id="ask")
 
     def on_mount(self) -> None:
@@ -158,44 +197,61 @@ class BenchScreen(BookScreen):
     # What is shown
 
     def show_record(self) -> None:
-        """Every unit in a line; what was not computed yet follows at once, a stretch at a time."""
+        """Every unit with how it stands; what was not computed yet follows at once, a stretch at a time."""
         known = self.session.left_out(of_read=True)
         lines = self._lines([code for code in self.session.codes() if code not in known])
         broken, left_out = self.session.broken(), self._left_out()
         codes = [code for code in self.session.codes() if code not in left_out]
         self.set_class(not (codes or broken or left_out), "-empty")
-        width = self.room
-        rows = [self._row(c, lines.get(c), width) for c in codes]
-        rows += [
-            Row(c, (f"{fitted(c, 5)}! CANNOT BE READ: {clean(why, limit=300)}",), "error") for c, why in broken.items()
-        ]
-        rows += [
-            Row(c, (f"{fitted(c, 5)}! LEFT OUT: {clean(why, limit=300)}",), "error") for c, why in left_out.items()
-        ]
-        self.query_one("#columns", Static).update(plain(bench_heads(width)))
-        self.query_one("#units", Rows).show(rows)
+        self._hues = unit_hues(self.session.codes())
+        self._show_units(codes, lines, left_out)
         if len(lines) == len(codes) and self._is_known_where_they_stand(codes):
             self.session.over_all(partial(self._show_now, lines))
             if self._left_out() != left_out:
                 self.show_record()  # one of them cannot be worked out after all
                 return
         else:
-            self.query_one("#question", Static).update(f"Reading {len(codes)} units …")
+            self._going = f"Reading {len(codes)} units …"
             self.set_timer(0.01, self._fill_on)
-        self._show_detail()
+        self.query_one("#question", Pane).update()
+        self._show_unit()
+
+    def _show_units(self, codes: Sequence[str], lines: Mapping[str, Overview], left_out: Mapping[str, str]) -> None:
+        """The list of units; those that cannot be shown stand last, each with why."""
+        columns = self._list_columns
+        rows = rows_for(len(codes), self._list_rows)
+        shown = [self._unit_entry(code, lines.get(code), columns, rows) for code in codes]
+        shown += [problem_entry(code, "CANNOT BE READ", why, columns) for code, why in self.session.broken().items()]
+        shown += [problem_entry(code, "LEFT OUT", why, columns) for code, why in left_out.items()]
+        units = self.query_one("#units", Entries)
+        units.border_title = f"{len(shown)} unit{'' if len(shown) == 1 else 's'}"
+        units.show(shown)
+
+    @property
+    def _list_columns(self) -> int:
+        """Columns for the text of an entry: beside the pane of the unit, the frame, the bar and the scroll bar."""
+        if self.columns >= BROAD:
+            return self.columns - 62 - BESIDE_THE_TEXT
+        return self.columns - 49 - BESIDE_THE_TEXT if self.columns >= WIDE else self.columns - 3
+
+    @property
+    def _list_rows(self) -> int:
+        """Rows for units: what frame, answer, messages and keys leave, less those of what can be done now."""
+        return self.size.height - 8 - self.size.height * 35 // 100
 
     def _left_out(self) -> dict[str, str]:
         """Units that cannot be worked out, as far as they were looked at; all of them once every line is there."""
         return {**self._refused, **self.session.left_out(of_read=True)}
 
-    def _row(self, code: str, line: Overview | None, width: int) -> Row:
-        """The row of a unit; the same one as long as nothing in it changed."""
-        if line is None:
-            return Row(code, (code,), tone_of(None))
+    def _unit_entry(self, code: str, overview: Overview | None, columns: int, rows: int) -> Entry:
+        """The entry of a unit; the same one as long as nothing in it changed."""
+        if overview is None:
+            return entry(code, [(Span(code, "muted"),), *[BLANK] * (rows - 1)])
+        drawn_from = (overview, self._hues.get(code), columns, rows)
         drawn = self._drawn.get(code)
-        if drawn is None or drawn[0] is not line or drawn[1] != width:
-            drawn = self._drawn[code] = (line, width, Row(code, (bench_line(line, width),), tone_of(line)))
-        return drawn[2]
+        if drawn is None or drawn[0] != drawn_from:
+            drawn = self._drawn[code] = (drawn_from, unit_entry(overview, self._hues, columns, rows, glyphs_now()))
+        return drawn[1]
 
     def _fill_on(self) -> None:
         if self.is_current:
@@ -246,14 +302,21 @@ class BenchScreen(BookScreen):
 
     def _show_now(self, lines: dict[str, Overview]) -> None:
         whole, now = self.session.whole(), self.session.now
-        self._doable = what_now(whole, self.minutes, now)[: len(NUMBERS)]
+        self._doable = what_now(whole, self.minutes, now)
         self._reminders = reminders(whole, now)
         late = len(overdue(whole.book, self.session.today))
-        question = bench_question(tuple(lines.values()), self._doable, self.minutes, late)
-        self.query_one("#question", Static).update(plain(question, limit=400))
-        low = self.size.height < LOW
-        rows = now_rows(self._doable, self._reminders, self.minutes, self.room, low=low)
-        self.query_one("#now", Rows).show(rows)
+        self._answered_with, self._going = Answer(tuple(lines.values()), self._doable, self.minutes, late), ""
+        below = self.query_one("#now", Entries)
+        below.border_title = f"Now, {hours_and_minutes(self.minutes)}, with what is here"
+        first = self._doable[: len(NUMBERS) if self.size.height < ROWS_FOR_PICTURE else MOST_NOW]
+        short = self.size.height < ROWS_FOR_REASONS
+        below.show(now_entries(first, self._reminders, self._hues, self._list_columns, short=short))
+
+    def _answer(self, columns: int, _rows: int) -> list[DrawnLine]:
+        """What now, in a line."""
+        if self._going:
+            return flow((Span(self._going, "muted"),), columns)
+        return answer_lines(self._answered_with, self._hues, columns)
 
     @property
     def minutes(self) -> int:
@@ -261,11 +324,32 @@ class BenchScreen(BookScreen):
         kept = self.session.draft("bench/minutes")
         return int(kept) if kept.isascii() and kept.isdigit() and len(kept) < 6 else MINUTES
 
-    @on(Rows.Moved, "#units")
-    def _show_detail(self) -> None:
-        """What is next for the unit under the cursor, in full, because its column may be narrow."""
+    @on(Entries.Rested, "#units")
+    def _show_unit(self) -> None:
+        """The unit under the cursor in full, where there is a pane for it."""
+        if self.columns < WIDE:
+            return
+        overview = self._overview()
+        beside = self.query_one("#beside", Vertical)
+        beside.border_title = plain("" if overview is None else f"{overview.code}  {overview.name}", limit=200)
+        self.query_one("#unit", Pane).update()
+        view = self.query_one("#picture", PictureView)
+        photo = None if overview is None else overview.photo
+        view.set_class(photo is not None and self.size.height >= ROWS_FOR_PICTURE, "-shown")
+        if overview is not None and photo is not None:
+            view.show(f"{overview.code} {photo.file}", picture_of(self.session, overview.code, photo), photo.caption)
+
+    def _overview(self) -> Overview | None:
         known = self._known.get(self.current_unit() or "")
-        self.query_one("#detail", Static).update(plain(detail(known.overview) if known else "", limit=300))
+        return None if known is None else known.overview
+
+    def _unit(self, columns: int, _rows: int) -> list[DrawnLine]:
+        """What the pane says of the unit under the cursor."""
+        overview = self._overview()
+        if overview is None:
+            return []
+        own = [item for item in self._doable if item.unit == overview.code]
+        return unit_lines(overview, own, columns, glyphs_now())
 
     def current_unit(self) -> str | None:
         """Code of the unit under the cursor."""
@@ -298,7 +382,7 @@ class BenchScreen(BookScreen):
         row = self.query_one("#now", Rows).current
         kind, _, at = row.key.partition(" ") if row is not None else ("", "", "")
         if kind == "now":
-            self.action_now(int(at) + 1)
+            self._go_now(self._doable[int(at)])
         elif kind == "forget":
             self._go_to(self._reminders[int(at)].unit)
 
@@ -310,10 +394,12 @@ class BenchScreen(BookScreen):
 
     def action_now(self, number: int) -> None:
         """Go to what can be done now."""
-        if number > len(self._doable):
+        if number > min(len(self._doable), len(NUMBERS)):
             self.say(f"There is no number {number} in what can be done now.")
             return
-        item = self._doable[number - 1]
+        self._go_now(self._doable[number - 1])
+
+    def _go_now(self, item: NowItem) -> None:
         kind = "component" if item.kind == "test" and item.code else item.kind
         self._go_to(item.unit, kind, item.code)
 

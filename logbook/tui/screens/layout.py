@@ -30,6 +30,7 @@ from logbook.tui.layout_drawing import Shown, all_pieces, one_piece, part_names
 from logbook.tui.layout_rows import cut_entries, layout_reasons, part_lines
 from logbook.tui.look.bars import progress
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, signal, width_of
+from logbook.tui.plain import plain
 from logbook.tui.screens.page import PageScreen
 from logbook.tui.searching import SearchingPlace
 from logbook.tui.widgets.ask import Ask
@@ -90,6 +91,8 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         super().__init__(session)
         self.CODE = code
         self._kind = kind
+        self._titled = ""
+        """What stands over the cuts."""
         self._with: tuple[str, ...] = ()
         self._found: tuple[Asked, KeptLayout] | None = None
         self._anew = False
@@ -194,12 +197,14 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         saw = self._saw
         cuts = self.query_one("#cuts", Entries)
         if saw is None or not saw.pieces:
-            cuts.border_title, cuts.border_subtitle = "Layout", ""
+            self._titled = cuts.border_title = "Layout"
+            cuts.border_subtitle = ""
             return
         one = saw.pieces[self._at].code
         title = "Cuts, in order" if self._shows_all else f"Cuts of {clean(one, limit=40)}"
-        if cuts.border_title != title:
-            cuts.border_title = title
+        if self._titled != title:
+            self._titled = title
+            cuts.border_title = plain(title)
         here = f"Piece {self._at + 1} of {len(saw.pieces)}" if self.columns < WIDE else "Pieces"
         self.query_one("#pieces", Pane).entitle(here)
 

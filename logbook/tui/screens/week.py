@@ -19,6 +19,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.frame import BookScreen
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal, width_of
+from logbook.tui.look.units import unit_hues
 from logbook.tui.look.week_chart import WeekDrawing, month_lines
 from logbook.tui.planner import Planner, whole_book
 from logbook.tui.screens.page import PageScreen
@@ -30,7 +31,6 @@ from logbook.tui.screens.week_rows import (
     ends_lines,
     entry_key,
     monday_of,
-    unit_hues,
     unit_lines,
     week_entries,
     weeks_of,

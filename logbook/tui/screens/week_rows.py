@@ -23,7 +23,7 @@ from logbook.tui.look.inks import (
     signal,
     width_of,
 )
-from logbook.tui.look.palette import hue
+from logbook.tui.look.units import unit_block
 from logbook.tui.look.week_chart import Chart, Stretch, Waiting, Weeks
 from logbook.tui.widgets import entries
 from logbook.tui.widgets.entries import heading
@@ -34,16 +34,6 @@ WEEK = timedelta(weeks=1)
 def monday_of(day: date) -> date:
     """The Monday of the week that holds a day."""
     return day - timedelta(days=day.weekday())
-
-
-def unit_hues(codes: Sequence[str]) -> dict[str, str]:
-    """The hue of each unit, in the order of the book."""
-    return {code: hue(number) for number, code in enumerate(codes)}
-
-
-def unit_block(code: str, hues: Mapping[str, str]) -> Line:
-    """A unit's code as a block of its hue."""
-    return (Span(f" {clean(code, limit=12)} ", f"bold ink on-{hues.get(code, 'hue1')}"),)
 
 
 def entry_key(entry: Entry) -> str:

@@ -123,7 +123,7 @@ class Entries(Rows):
         if not 0 <= number < len(self._rows):
             return strip_of(self, (), width)
         row, part = self._rows[number], at - self._tops[number]
-        here = number == self.cursor and row.selectable
+        here = number == self.cursor and row.selectable and (self.has_focus or not self._quiet)
         spans = row.spans[part] if isinstance(row, Entry) else (Span(row.lines[part]),)
         if not here:
             return strip_of(self, line(" ", spans), width)

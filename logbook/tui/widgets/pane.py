@@ -22,6 +22,7 @@ from logbook.render.plain import clean, width
 from logbook.tui.look.glyphs import bare
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
+from logbook.tui.plain import plain
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.signs import glyphs_now
 
@@ -114,7 +115,8 @@ class Pane(Surviving, ScrollView, can_focus=False):
     def __init__(self, draw: Draw, *, title: str = "", id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes)
         self._draw = draw
-        self.border_title = title
+        self._titled = ("", "")
+        self.entitle(title)
         self.lines: tuple[Line, ...] = ()
 
     def on_mount(self) -> None:
@@ -123,10 +125,9 @@ class Pane(Surviving, ScrollView, can_focus=False):
 
     def entitle(self, title: str, said: str = "") -> None:
         """Give it a title and a word below; a title that is the same paints nothing."""
-        if self.border_title != title:
-            self.border_title = title
-        if self.border_subtitle != said:
-            self.border_subtitle = said
+        if self._titled != (title, said):
+            self._titled = (title, said)
+            self.border_title, self.border_subtitle = plain(title, limit=300), plain(said, limit=300)
 
     @property
     def columns(self) -> int:
