@@ -14,7 +14,10 @@ _KEPT_BY_THE_PROGRAM = frozenset({"touched", "to_look_at"})
 
 
 def differences(before: Frozen, after: Frozen, way: tuple[str, ...] = ()) -> Iterator[str]:
-    """A sentence for each thing that came, went or changed, and for each field; what both share is not read."""
+    """A sentence for each thing that came, went or changed, and for each field; what both share is not read.
+
+    Moments are told as they stand in the records.
+    """
     for field in fields_of(type(before)):
         old, new = getattr(before, field.name), getattr(after, field.name)
         if old is not new and old != new and field.name not in _KEPT_BY_THE_PROGRAM:

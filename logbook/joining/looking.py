@@ -129,8 +129,10 @@ def _checks_to_repeat(
     old: Mapping[Way, HoldPoint], read: Mapping[Way, HoldPoint], changed: Mapping[Way, HoldPoint]
 ) -> Iterator[Way]:
     """The ways to the hold points that were read as they were before they were changed."""
-    for way in old.keys() & read.keys() & changed.keys():
-        was, here, there = old[way], read[way], changed[way]
+    for way, was in old.items():
+        here, there = read.get(way), changed.get(way)
+        if here is None or there is None:
+            continue
         is_read = (here.reading, here.initials) not in {(x.reading, x.initials) for x in (was, there)}
         if is_read and (was.what, was.reading_of, was.limit) != (there.what, there.reading_of, there.limit):
             yield way
@@ -154,9 +156,9 @@ def _bags_begun_twice(before: Unit, sides: tuple[Unit, Unit], says: Says) -> Ite
         {same_words(bag): step for step in side.steps if step.code not in old for bag in bags_written([step])}
         for side in sides
     )
-    for bag in first.keys() & second.keys() - known:
-        one, other = first[bag], second[bag]
-        if one.code != other.code:
+    for bag, one in first.items():
+        other = second.get(bag)
+        if other is not None and bag not in known and one.code != other.code:
             here, there = f"{one.code} {one.what} ({says.first})", f"{other.code} {other.what} ({says.second})"
             said = f"Bag {bag} was begun on both sides: for {here} and for {there}. "
             yield ToLookAt(what=f"{said}If these are two bags, give one another number.")

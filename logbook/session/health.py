@@ -19,6 +19,8 @@ class Stranger(NamedTuple):
     path: Path
     aside: bool
     """The program itself put it aside, because it was damaged or foreign."""
+    known: bool = False
+    """Everything in it is in the record, or was joined with it."""
 
     @property
     def sentence(self) -> str:
@@ -26,12 +28,17 @@ class Stranger(NamedTuple):
         of = self.code or "the shop"
         if self.aside:
             return f"{of}: {self.path.name} was damaged or foreign and was put aside; it can be compared or deleted."
-        return f"{of}: {self.path.name} is another copy of the record; compare it, then take it in or delete it."
+        if self.known:
+            return f"{of}: {self.path.name} is another copy of the record with nothing new in it; it can be deleted."
+        return f"{of}: {self.path.name} is another copy of the record: compare it, then join, take in or delete it."
 
 
 def strangers_of(document: Document, code: str) -> tuple[Stranger, ...]:
     """Every such file of one record."""
-    return tuple(Stranger(code, Path(p), Path(p).parent.name == "aside") for p in document.strangers())
+    return tuple(
+        Stranger(code, Path(path), Path(path).parent.name == "aside", document.knows(path))
+        for path in document.strangers()
+    )
 
 
 def other_code(document: Document) -> str:

@@ -12,9 +12,11 @@ from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.model.base import Frozen
 from logbook.model.currency import refuse_other_currency, usual_currency
 from logbook.model.document import beyond_limits, structure_problems
+from logbook.model.plural import counted
 from logbook.model.shop import Shop, ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import kept_stop_lines
+from logbook.session.faults import written_down
 from logbook.session.fitting import after_change, things, touched_anew
 from logbook.session.health import Stranger, differences
 from logbook.session.joined_record import JoinedRecord
@@ -86,6 +88,8 @@ class Session(OpenBook):
         self.by = by
         self.warning = ""
         """What the last edit did to a stop line, in a sentence; empty when it passed none."""
+        self.joined_by_itself: list[str] = []
+        """What version control put together and was joined since the book was opened, in sentences."""
         self._at_once = at_once
         self._unkept = UnkeptChanges()
         self._moves = Moves(folder)
@@ -129,18 +133,31 @@ class Session(OpenBook):
         return session
 
     def join_what_was_merged(self) -> None:
-        """Join what version control put together; what cannot be joined is told among the problems."""
+        """Join what version control put together; what cannot be joined waits, and is told among the problems."""
         if self.read_only:
             return
         for code, paths in self.merged_outside().items():
-            from logbook.session.joining import keep, propose_waiting
-
             for path in paths:
                 try:
-                    keep(self, propose_waiting(self, code, path))
+                    self._join_waiting(code, path)
                 except LogbookError as error:
-                    said = f"Another line of changes of {code or 'the shop'} is not joined yet: {error}"
-                    self._document(code).note(said)
+                    self._say_not_joined(code, str(error))
+                except Exception as fault:  # noqa: BLE001 - whatever it is, the book opens with the line it has
+                    self._say_not_joined(code, written_down(fault, self.now))
+
+    def _join_waiting(self, code: str, path: str) -> None:
+        from logbook.session.joining import keep, propose_waiting
+
+        proposal = propose_waiting(self, code, path)
+        if proposal.not_joined:
+            raise InputError(" ".join(proposal.not_joined))
+        looks = keep(self, proposal).to_look_at
+        left = f" {counted(looks, 'thing')} to look at." if looks else ""
+        self.joined_by_itself.append(f"{code or 'The shop'} was written on two computers and is joined.{left}")
+
+    def _say_not_joined(self, code: str, why: str) -> None:
+        what = code or "the shop"
+        self._document(code).note(f"{what} was written on two computers, and one of the two is not joined yet. {why}")
 
     def write_as(self, initials: str) -> None:
         """Who writes from now on, also when the book is opened again and nobody is named then."""

@@ -34,7 +34,10 @@ from logbook.store.storage import FORM, Json, encode
 from logbook.store.together import DocumentShare, Together
 from logbook.store.union import may_be_union
 
-PASSING = b"# Of the running program, not of the records.\n.lock\n.holder.json\n.index.json\n.incoming/\n.*.new\n"
+PASSING = (
+    b"# Of the running program, not of the records.\n"
+    b".lock\n.holder.json\n.index.json\n.incoming/\n.*.new\ndrafts.json\n"
+)
 """What a version control that reads `.gitignore` is to leave alone."""
 
 MERGED = (

@@ -201,7 +201,7 @@ def waiting_lines(place: RecordFiles) -> Iterator[tuple[str, int, str]]:
     folder = os.path.join(place.folder, WAITING)
     try:
         names = sorted(os.listdir(folder))
-    except (FileNotFoundError, NotADirectoryError):
+    except OSError:
         return
     for name in names:
         kind, _, rest = name.removesuffix(".jsonl").partition("-")

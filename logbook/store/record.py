@@ -6,9 +6,9 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
-from logbook.errors import StoreError
+from logbook.errors import LogbookError, StoreError
 from logbook.files import refusal
-from logbook.store.branch import Branch, Parted, parted, waiting_lines
+from logbook.store.branch import Branch, Parted, branch_of_file, parted, waiting_lines
 from logbook.store.document_file import DocumentFile
 from logbook.store.foreign_files import compare, strangers
 from logbook.store.history_file import HistoryFile
@@ -277,6 +277,14 @@ class Record:
     def strangers(self) -> list[str]:
         """Paths of files beside the record that somebody else wrote: conflict copies, edits by hand, damaged files."""
         return [*strangers(self.place), *(self.to_join() if not self.broken else ())]
+
+    def knows(self, path: str) -> bool:
+        """Whether such a file has nothing that this record does not have, or did not join once."""
+        try:
+            end = branch_of_file(path, self.place).end
+            return ("mark", *end) in self.branch().points()
+        except LogbookError:
+            return False
 
     def compare(self, path: str) -> tuple[list[Op], list[Op]]:
         """The patch that would bring the record to what such a file says, and the one back.

@@ -185,6 +185,9 @@ def test_a_unit_that_is_only_there_comes_with_its_story_and_undo_takes_it_out(tw
     with opened(bench, minutes=9500) as session:
         assert [e.by for e in session.entries("L1")] == ["CD", "CD"]
         session.remove_unit("L1")
+        assert session.undo() is not None
+        assert "L1" in session.codes()
+        session.remove_unit("L1")
     assert "was taken out of this book" in join(bench, desk).not_joined[0]
 
 
@@ -387,6 +390,43 @@ def test_a_book_that_version_control_put_together_is_joined_when_it_is_opened(re
     git(repository, "commit", "-q", "-m", "joined")
     with opened(repository, minutes=9000) as session:
         assert session.unit("R1") == record_of(by_command)
+
+
+def test_a_book_that_was_put_together_while_it_was_open_is_joined_when_it_is_read_again(
+    repository: Path, tmp_path: Path
+) -> None:
+    by_command = tmp_path / "by command"
+    shutil.copytree(repository, by_command)
+    join(by_command, tmp_path / "desk")
+    with opened(repository, minutes=9000) as session:
+        before = session.unit("R1")
+        git(repository, "merge", "-q", "-m", "both", "desk")
+        assert session.poll() == ("R1",)
+        assert session.unit("R1") == before
+        session.read_again()
+        assert session.unit("R1") == record_of(by_command)
+        assert session.joined_by_itself == ["R1 was written on two computers and is joined. 1 thing to look at."]
+
+
+def test_what_cannot_be_joined_at_opening_waits_and_the_book_opens(
+    repository: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    git(repository, "merge", "-q", "-m", "both", "desk")
+
+    def refuse(*_: object) -> None:
+        raise InputError("They exclude each other.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("logbook.session.joining.joined", refuse)
+        with opened(repository, minutes=9000) as session:
+            assert session.unit("R1").step("T03") is not None
+            assert any("one of the two is not joined yet" in said for said in session.problems)
+            (waiting,) = session.strangers("R1")
+            assert waiting.path.parent.name == "to-join"
+    with opened(repository, minutes=9000) as session:
+        assert keep(session, propose(session, waiting.path)).changes
+        assert {"valve", "dial"} <= {s.what for s in session.unit("R1").steps}
+        assert session.strangers("R1") == ()
 
 
 def test_a_kill_while_it_is_joined_at_opening_loses_neither_side(repository: Path, tmp_path: Path) -> None:

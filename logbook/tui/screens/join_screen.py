@@ -54,6 +54,7 @@ class JoinScreen(BookScreen):
     def show_record(self) -> None:
         """What would happen."""
         head, *lines = joining_lines(self._first.report(), done=False)
+        lines = lines[1:] if lines[:1] == [""] else lines
         self.query_one("#question", Static).update(plain(head, limit=300))
         self.query_one(Rows).show([self._row(number, line) for number, line in enumerate(lines)])
 

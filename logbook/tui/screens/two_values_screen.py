@@ -30,10 +30,10 @@ class TwoValuesScreen(BookScreen):
 
     TOPIC = "two-copies"
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("values.first", "1", "choose('first')", "left", "Take the value on the left", True),
-        Act("values.second", "2", "choose('second')", "right", "Take the value on the right", True),
-        Act("values.later", "3", "choose('later')", "later", "Decide later: the right one stands until then", True),
-        Act("values.done", "f", "choose('done')", "finished", "It was looked at; it leaves the list", True),
+        Act("values.first", "1", "first", "left", "Take the value on the left", True),
+        Act("values.second", "2", "second", "right", "Take the value on the right", True),
+        Act("values.later", "3", "later", "later", "Decide later: the value on the right stands until then", True),
+        Act("values.done", "f", "settled", "finished", "It was looked at; it leaves the list", True),
     )
 
     def __init__(
@@ -74,13 +74,11 @@ class TwoValuesScreen(BookScreen):
         """The values, so that arrows scroll them."""
         return "#values"
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002 - as Textual asks
         """Only what answers this question."""
-        if action != "choose" or not parameters:
-            return True
-        if parameters[0] == "later":
-            return self._look.asks and bool(self._count)
-        return self._look.asks != (parameters[0] == "done")
+        asks = self._look.asks
+        answers = {"first": asks, "second": asks, "later": asks and bool(self._count), "settled": not asks}
+        return answers.get(action, True)
 
     def show_record(self) -> None:
         """Both values side by side."""
@@ -94,7 +92,8 @@ class TwoValuesScreen(BookScreen):
     def _question(self) -> str:
         if not self._look.asks:
             return "Look at this, then f takes it off the list."
-        return "Which one holds? 1: the left one. 2: the right one, which stands until you chose."
+        later = "; 3 later: the right one stands until then." if self._count else ". The right one stands now."
+        return f"Which one holds? 1 left, 2 right{later}"
 
     def _side_by_side(self) -> list[str]:
         look = self._look
@@ -109,7 +108,22 @@ class TwoValuesScreen(BookScreen):
         ]
         return [f"{left:<{half}}{BETWEEN}{right}" for left, right in zip_longest(*sides, fillvalue="")]
 
-    def action_choose(self, which: str) -> None:
-        """Answer and go back."""
+    def action_first(self) -> None:
+        """The left value holds."""
+        self._answered(True)
+
+    def action_second(self) -> None:
+        """The right value holds."""
+        self._answered(False)
+
+    def action_later(self) -> None:
+        """Nothing is chosen yet."""
+        self._answered(None)
+
+    def action_settled(self) -> None:
+        """It was looked at."""
+        self._answered(None)
+
+    def _answered(self, first: bool | None) -> None:
         self.app.pop_screen()
-        self._answer({"first": True, "second": False}.get(which))
+        self._answer(first)
