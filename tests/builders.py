@@ -21,7 +21,7 @@ from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, NewFaste
 from logbook.model.unit import Book, Component, Member, PartSet, SubAssembly, Unit
 from logbook.model.words import Action, JointFound, OrderBasis, RelationKind, SetKind, Source, Supply, Then
 from logbook.model.work import ConsumableUse, Needs, Operation, Part, UseTerm, Wait
-from logbook.reassembly import Line, tick
+from logbook.reassembly import RefitLine, tick
 
 
 def at(text: str) -> datetime:
@@ -228,7 +228,7 @@ def _tuples(fields: dict[str, Any]) -> dict[str, Any]:
     return {name: tuple(value) if isinstance(value, list) else value for name, value in fields.items()}
 
 
-def tick_line(record: Unit, line: Line, at: datetime, **more: Any) -> Unit:
+def tick_line(record: Unit, line: RefitLine, at: datetime, **more: Any) -> Unit:
     """The record with a line ticked: each member of a set by itself, because each has its own reading."""
     for key in line.tick_keys:
         record = tick(record, key, at=at, **more)

@@ -12,7 +12,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, TypeVar
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.errors import LogbookError
 from logbook.model.base import Frozen
 from logbook.model.document import beyond_limits, structure_problems

@@ -54,7 +54,7 @@ TEXTS = tuple(texts())
 
 def test_there_are_texts_of_every_kind() -> None:
     places = {text.where.partition(":")[0] for text in TEXTS}
-    for place in ("logbook/tui/screens/bench.py", "logbook/cli/arguments.py", "templates/hazards.json"):
+    for place in ("logbook/tui/screens/bench_screen.py", "logbook/cli/arguments.py", "templates/hazards.json"):
         assert place in places
     assert any(text.words == "Take back the last change and say what it was" for text in TEXTS)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from logbook.casework.find import says
+from logbook.casework.lookup import says
 from logbook.model.measures import Length
 
 _OUTSIDE = re.compile(r"(\d{1,5}(?:[.,]\d)?)\s?[x×]\s?(\d{1,5}(?:[.,]\d)?)\s?[x×]\s?(\d{1,5}(?:[.,]\d)?)", re.ASCII)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.casework.find import mm
+from logbook.casework.case_frame import Frame
+from logbook.casework.case_room import SolidBody, apart, seen_gap
 from logbook.casework.finding import NEAR, Consequence
-from logbook.casework.frame import Frame
-from logbook.casework.room import Body, apart, seen_gap
+from logbook.casework.lookup import mm
 
 
-def clashes(bodies: Sequence[Body], frame: Frame) -> Iterator[Consequence]:
+def clashes(bodies: Sequence[SolidBody], frame: Frame) -> Iterator[Consequence]:
     """Every pair that meets or comes near, and what reaches into the case itself."""
     for i, a in enumerate(bodies):
         for b in bodies[i + 1 :]:
@@ -20,7 +20,7 @@ def clashes(bodies: Sequence[Body], frame: Frame) -> Iterator[Consequence]:
             yield from _within(a, frame)
 
 
-def _pair(a: Body, b: Body) -> Iterator[Consequence]:
+def _pair(a: SolidBody, b: SolidBody) -> Iterator[Consequence]:
     gap, wanted = apart(a, b), max(a.wanted, b.wanted)
     place = f"{a.code} {b.code}"
     if gap is None:
@@ -38,13 +38,13 @@ def _pair(a: Body, b: Body) -> Iterator[Consequence]:
         )
 
 
-def _may_meet(a: Body, b: Body) -> bool:
+def _may_meet(a: SolidBody, b: SolidBody) -> bool:
     """Whether two things overlap as far as is known, with at least two of three directions known."""
     gaps = [a.across.gap(b.across), a.up.gap(b.up), a.back.gap(b.back)]
     return sum(g is not None for g in gaps) >= 2
 
 
-def _within(body: Body, frame: Frame) -> Iterator[Consequence]:
+def _within(body: SolidBody, frame: Frame) -> Iterator[Consequence]:
     """A thing inside the case that reaches beyond its inside."""
     if body.back.high is not None and body.back.high <= 0:
         return

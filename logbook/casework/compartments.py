@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from logbook.casework.find import axis_of, mm, panels_of, role_of, thickness_of
+from logbook.casework.lookup import axis_of, mm, panels_of, role_of, thickness_of
 from logbook.model.casework_records import Case, HeldDimension, Panel
 from logbook.model.measures import Length
 from logbook.model.words import Axis, HeldKind, PanelRole
@@ -22,7 +22,7 @@ _ENDS = {
 _STANDS = {Axis.HEIGHT: PanelRole.SHELF, Axis.WIDTH: PanelRole.DIVIDER}
 
 
-class Row(NamedTuple):
+class CompartmentRow(NamedTuple):
     """Clear sizes in a row along one axis, from where the inside begins."""
 
     whole: int | None
@@ -38,7 +38,7 @@ def lies_between(held: HeldDimension) -> bool:
     return held.kind is HeldKind.INSIDE and bool(held.between)
 
 
-def row_of(case: Case, held: Sequence[HeldDimension], axis: Axis, whole: int | None = None) -> Row:
+def row_of(case: Case, held: Sequence[HeldDimension], axis: Axis, whole: int | None = None) -> CompartmentRow:
     """The clear sizes held along an axis, one after the other.
 
     Args:
@@ -48,7 +48,7 @@ def row_of(case: Case, held: Sequence[HeldDimension], axis: Axis, whole: int | N
         whole: the inside along it, when it is known otherwise; then what is held from the far end counts as well.
     """
     if axis not in _ENDS:
-        return Row(whole, {}, "")
+        return CompartmentRow(whole, {}, "")
     begins, ends = ({p.code for p in panels_of(case.panels, *roles)} for roles in _ENDS[axis])
     stands = {p.code: thickness_of(p) for p in case.panels if role_of(p) is _STANDS[axis]}
     clear = [(*_in_order(h, begins, ends), h.value.ticks) for h in held if h.value and _counts(h, axis)]
@@ -60,7 +60,7 @@ def row_of(case: Case, held: Sequence[HeldDimension], axis: Axis, whole: int | N
         at += found[2]
         said.append(mm(found[2]))
         if found[1] in ends:
-            return Row(at, places, " + ".join(said))
+            return CompartmentRow(at, places, " + ".join(said))
         thick = stands.get(found[1])
         if thick is None:
             break
@@ -69,7 +69,7 @@ def row_of(case: Case, held: Sequence[HeldDimension], axis: Axis, whole: int | N
         said.append(f"{mm(thick)} {found[1]}")
     if whole is not None:
         places = {**_from_the_end(clear, ends, stands, whole), **places}
-    return Row(None, places, "")
+    return CompartmentRow(None, places, "")
 
 
 def _counts(held: HeldDimension, axis: Axis) -> bool:

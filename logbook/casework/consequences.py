@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from logbook.casework.case_frame import Frame
+from logbook.casework.case_room import SolidBody
 from logbook.casework.clashes import clashes
-from logbook.casework.find import joint_at, mm, sides_of, ticks
 from logbook.casework.finding import Consequence
-from logbook.casework.frame import Frame
+from logbook.casework.lookup import joint_at, mm, sides_of, ticks
 from logbook.casework.mirror import changes_hands
 from logbook.casework.openings import openings
 from logbook.casework.panels import WorkedPanel, back_joint_depth
-from logbook.casework.room import Body
 from logbook.casework.stacks import WorkedStack, lengths_that_hold
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel
@@ -29,7 +29,7 @@ FLAT_LEFT = Length.of("3 mm").ticks
 
 
 def consequences(
-    case: Case, frame: Frame, panels: Sequence[WorkedPanel], stacks: Sequence[WorkedStack], bodies: Sequence[Body]
+    case: Case, frame: Frame, panels: Sequence[WorkedPanel], stacks: Sequence[WorkedStack], bodies: Sequence[SolidBody]
 ) -> tuple[Consequence, ...]:
     """Everything that follows, in the order: stacks, clashes, openings, joints, faces.
 

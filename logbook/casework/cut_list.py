@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from logbook.casework.find import mm, ticks
+from logbook.casework.lookup import mm, ticks
 from logbook.casework.opening_words import opening_words
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.sizes import Flat

@@ -16,8 +16,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from logbook.casework.find import joint_between, mm, panels_of, side_thickness, sides_of, thickness_of, ticks
-from logbook.casework.frame import Frame
+from logbook.casework.case_frame import Frame
+from logbook.casework.lookup import joint_between, mm, panels_of, side_thickness, sides_of, thickness_of, ticks
 from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.words import Axis, BackKind, CaseJoint, FrontKind, PanelRole
 

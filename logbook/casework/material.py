@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.casework.find import mm, ticks
+from logbook.casework.lookup import mm, ticks
 from logbook.casework.parts import RoughPart, rough_parts
 from logbook.casework.worked import WorkedCase
 from logbook.model.material_names import bare_material
@@ -16,7 +16,7 @@ from logbook.model.unit import Unit
 
 
 @dataclass(frozen=True, slots=True)
-class Area:
+class MaterialArea:
     """What a material at one thickness comes to, at rough size."""
 
     material: str
@@ -39,13 +39,13 @@ class StripStock:
     sentence: str
 
 
-def areas_of(worked: WorkedCase) -> tuple[Area, ...]:
+def areas_of(worked: WorkedCase) -> tuple[MaterialArea, ...]:
     """The area of every sheet and leaf material, in the order of the parts."""
     found: dict[tuple[str, int], list[RoughPart]] = {}
     for p in rough_parts(worked):
         found.setdefault((bare_material(p.material, (p.thickness,)), p.thickness), []).append(p)
     return tuple(
-        Area(
+        MaterialArea(
             of[0].material, thickness,
             Fraction(sum(p.length * p.width * p.quantity for p in of), TICKS_PER_MM**2 * 10**6),
             tuple(dict.fromkeys(p.panel for p in of)),

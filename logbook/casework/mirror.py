@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from logbook.casework.find import role_of, thickness_of
+from logbook.casework.lookup import role_of, thickness_of
 from logbook.model.case_plan import Position
 from logbook.model.casework_records import Case, Opening, Panel, PanelJoint
 from logbook.model.measures import Length

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from pydantic import ValidationError
 
-from logbook.casework.find import mm
+from logbook.casework.lookup import mm
 from logbook.casework.panels import WorkedPanel
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Name, Text

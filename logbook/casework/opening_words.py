@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from logbook.casework.find import mm
+from logbook.casework.lookup import mm
 from logbook.casework.openings import let_in_by, seen_edges
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.worked import WorkedCase

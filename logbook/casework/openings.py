@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.casework.find import mm, ticks
+from logbook.casework.case_frame import Frame
+from logbook.casework.case_room import SolidBody, opening_body, seen_gap
 from logbook.casework.finding import NEAR, Consequence
-from logbook.casework.frame import Frame
+from logbook.casework.lookup import mm, ticks
 from logbook.casework.panels import WorkedPanel
-from logbook.casework.room import Body, opening_body, seen_gap
-from logbook.casework.sizes import Box
+from logbook.casework.sizes import Extents
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Opening
 from logbook.model.measures import Length
@@ -17,7 +17,7 @@ from logbook.model.words import PanelRole
 
 
 def openings(
-    panels: Sequence[WorkedPanel], bodies: Sequence[Body], plan: CasePlan, frame: Frame
+    panels: Sequence[WorkedPanel], bodies: Sequence[SolidBody], plan: CasePlan, frame: Frame
 ) -> Iterator[Consequence]:
     """Openings too near an edge, a rabbet, another opening, or what lies behind them."""
     least = ticks(plan.edge_least, "10 mm")
@@ -83,7 +83,7 @@ def _depth_left(panel: WorkedPanel, opening: Opening, deep: Length, name: str, w
     yield Consequence("recess", panel.code, sentence, holds, way_out, left == LEFT_BEHIND)
 
 
-def seen_edges(role: PanelRole, box: Box) -> tuple[int, int, int, int]:
+def seen_edges(role: PanelRole, box: Extents) -> tuple[int, int, int, int]:
     """The edges of a panel in the two coordinates of its openings: from and to of the first, then of the second."""
     if role in (PanelRole.TOP, PanelRole.BOTTOM, PanelRole.SHELF):
         return box.left, box.right, box.front, box.rear
@@ -92,7 +92,7 @@ def seen_edges(role: PanelRole, box: Box) -> tuple[int, int, int, int]:
     return box.front, box.rear, box.bottom, box.top
 
 
-def _edges(panel: WorkedPanel, hole: Body, least: int, frame: Frame) -> Iterator[Consequence]:
+def _edges(panel: WorkedPanel, hole: SolidBody, least: int, frame: Frame) -> Iterator[Consequence]:
     edges = seen_edges(panel.role, panel.box) if panel.box is not None else None
     low, high, under, over = hole.across.low, hole.across.high, hole.up.low, hole.up.high
     if edges is None or low is None or high is None or under is None or over is None or low == high:
@@ -117,14 +117,14 @@ def _rabbets(panel: WorkedPanel, frame: Frame) -> tuple[int, int]:
     return frame.ends
 
 
-def _web(panel: WorkedPanel, a: Body, b: Body, least: int) -> Iterator[Consequence]:
+def _web(panel: WorkedPanel, a: SolidBody, b: SolidBody, least: int) -> Iterator[Consequence]:
     gap = seen_gap(a, b)
     if gap is not None and gap < least:
         sentence = f"{panel.code} “{a.what}” and “{b.what}”: {mm(gap)} of wood between them, {mm(least)} wanted"
         yield Consequence("edge-distance", panel.code, sentence, False, f"Move them {mm(least - gap)} apart.")
 
 
-def _behind(panel: WorkedPanel, hole: Body, bodies: Sequence[Body]) -> Iterator[Consequence]:
+def _behind(panel: WorkedPanel, hole: SolidBody, bodies: Sequence[SolidBody]) -> Iterator[Consequence]:
     """An opening that runs into something that lies close behind the front, and is not meant to."""
     for body in bodies:
         if hole.what in body.covers or body.back.low is None or body.back.high is None or body.back.high <= 0:

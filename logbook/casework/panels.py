@@ -15,11 +15,11 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-from logbook.casework.find import is_at, role_of, thickness_of, ticks
-from logbook.casework.frame import Corner, Frame, joint_depth
-from logbook.casework.sizes import Box, Flat, flat, larger, less_bands, rough_size
+from logbook.casework.case_frame import Corner, Frame, joint_depth
+from logbook.casework.case_things import OwnSize
+from logbook.casework.lookup import is_at, role_of, thickness_of, ticks
+from logbook.casework.sizes import Extents, Flat, flat, larger, less_bands, rough_size
 from logbook.casework.spans import span_of
-from logbook.casework.things import OwnSize
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel, PanelJoint
 from logbook.model.measures import Length
@@ -64,7 +64,7 @@ class WorkedPanel:
     joints: tuple[PanelJoint, ...]
     short: int | None
     """Of a mitred part: length at the short points."""
-    box: Box | None
+    box: Extents | None
     differences: tuple[Difference, ...]
     members: tuple[str, ...] = ("",)
     """For which of a set; one without a name when the unit is one thing."""
@@ -105,7 +105,7 @@ def worked_panels(case: Case, frame: Frame, own: Mapping[str, OwnSize] = NO_OWN_
         frame: its frame.
         own: by code, the sizes of what is no part of the frame and follows from what is held of it alone.
     """
-    placed: dict[str, Box] = {}
+    placed: dict[str, Extents] = {}
     done: dict[str, WorkedPanel] = {}
     first = [p for p in case.panels if role_of(p) not in (PanelRole.DIVIDER, PanelRole.SHELF)]
     waiting = [p for p in case.panels if p not in first]
@@ -128,7 +128,7 @@ def _in_turn(panels: list[Panel]) -> Iterator[Panel]:
         left = [p for p in left if p not in now]
 
 
-def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box], own: OwnSize | None) -> WorkedPanel:
+def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Extents], own: OwnSize | None) -> WorkedPanel:
     plan, role = case.plan or CasePlan(), role_of(panel)
     thick = thickness_of(panel)
     found = _placed(case, frame, panel, thick, placed) if case.plan is not None else None
@@ -156,13 +156,13 @@ def _worked(case: Case, frame: Frame, panel: Panel, placed: Mapping[str, Box], o
 
 
 def _placed(
-    case: Case, frame: Frame, panel: Panel, thick: int | None, placed: Mapping[str, Box]
-) -> tuple[Flat, Box | None] | None:
+    case: Case, frame: Frame, panel: Panel, thick: int | None, placed: Mapping[str, Extents]
+) -> tuple[Flat, Extents | None] | None:
     """Finished size and place of a panel; None when something it follows from is not known."""
     role = role_of(panel)
     if role in (PanelRole.DIVIDER, PanelRole.SHELF):
         found = span_of(frame, panel, role, thick, placed)
-        return None if found is None else (Flat(*found[0]), None if found[1] is None else Box(*found[1]))
+        return None if found is None else (Flat(*found[0]), None if found[1] is None else Extents(*found[1]))
     box = _box(case, frame, role, thick)
     if box is None:
         return None
@@ -173,7 +173,7 @@ def _placed(
     return Flat(box.top - box.bottom, box.rear - box.front), box
 
 
-def _box(case: Case, frame: Frame, role: PanelRole, thick: int | None) -> Box | None:
+def _box(case: Case, frame: Frame, role: PanelRole, thick: int | None) -> Extents | None:
     settled = (frame.width, frame.height, frame.deep, frame.left, frame.right)
     if thick is None or frame.ends is None or None in settled:
         return None
@@ -181,13 +181,13 @@ def _box(case: Case, frame: Frame, role: PanelRole, thick: int | None) -> Box | 
     below, above = frame.ends
     box = None
     if role in (PanelRole.LEFT, PanelRole.SIDES):
-        box = Box(-left, 0, -below, height + above, 0, deep)
+        box = Extents(-left, 0, -below, height + above, 0, deep)
     elif role is PanelRole.RIGHT:
-        box = Box(width, width + right, -below, height + above, 0, deep)
+        box = Extents(width, width + right, -below, height + above, 0, deep)
     elif role is PanelRole.TOP and frame.top is not None:
-        box = Box(*_across(frame.top, width, left, right), height, height + thick, 0, _rear(frame, frame.top))
+        box = Extents(*_across(frame.top, width, left, right), height, height + thick, 0, _rear(frame, frame.top))
     elif role is PanelRole.BOTTOM and frame.bottom is not None:
-        box = Box(*_across(frame.bottom, width, left, right), -thick, 0, 0, _rear(frame, frame.bottom))
+        box = Extents(*_across(frame.bottom, width, left, right), -thick, 0, 0, _rear(frame, frame.bottom))
     elif role is PanelRole.FRONT:
         box = _front(case, frame, thick)
     elif role is PanelRole.BACK:
@@ -220,28 +220,28 @@ def _whole_face(frame: Frame) -> tuple[int, int, int, int] | None:
     return -frame.left, frame.width + frame.right, -low, -low + frame.outside[1]
 
 
-def _front(case: Case, frame: Frame, thick: int) -> Box | None:
+def _front(case: Case, frame: Frame, thick: int) -> Extents | None:
     plan = case.plan or CasePlan()
     if plan.front is FrontKind.BETWEEN and frame.width is not None and frame.height is not None:
         gap, back = ticks(plan.front_gap, "0.5 mm"), ticks(plan.front_set_back)
-        return Box(gap, frame.width - gap, gap, frame.height - gap, back, back + thick)
+        return Extents(gap, frame.width - gap, gap, frame.height - gap, back, back + thick)
     face = _whole_face(frame) if plan.front is FrontKind.OVER else None
-    return None if face is None else Box(*face, -thick, 0)
+    return None if face is None else Extents(*face, -thick, 0)
 
 
-def _back(case: Case, frame: Frame, thick: int) -> Box | None:
+def _back(case: Case, frame: Frame, thick: int) -> Extents | None:
     plan = case.plan or CasePlan()
     if frame.deep is None or frame.width is None or frame.height is None or plan.back is BackKind.OPEN:
         return None
     if plan.back is BackKind.OVER:
         face = _whole_face(frame)
-        return None if face is None else Box(*face, frame.deep, frame.deep + thick)
+        return None if face is None else Extents(*face, frame.deep, frame.deep + thick)
     inner = frame.deep - (frame.back_taken or 0)
     depth = back_joint_depth(plan, frame.left)
     gap = ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm")
     half = gap // 2
     low, high = _into(frame.bottom, depth, half), _into(frame.top, depth, gap - half)
-    return Box(
+    return Extents(
         -depth + half, frame.width + depth - (gap - half), -low, frame.height + high, inner, inner + thick,
     )  # fmt: skip
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isqrt
 
-from logbook.casework.find import ticks
+from logbook.casework.lookup import ticks
 from logbook.model.case_plan import HangingRails
 
 LIFT_FREE = "3 mm"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.casework.find import mm, ticks
-from logbook.casework.frame import Corner, Frame
+from logbook.casework.case_frame import Corner, Frame
+from logbook.casework.lookup import mm, ticks
 from logbook.casework.panels import WorkedPanel, back_joint_depth
 from logbook.casework.sizes import Flat, less_bands, size_words
 from logbook.casework.worked import MemberCase

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from logbook.casework.find import mm, ticks
+from logbook.casework.lookup import mm, ticks
 from logbook.model.case_plan import CasePlan, Size
 from logbook.model.casework_records import Panel
 from logbook.model.measures import Length
@@ -22,7 +22,7 @@ class Flat(NamedTuple):
         return Size(length=Length.from_ticks(self.length), width=Length.from_ticks(self.width))
 
 
-class Box(NamedTuple):
+class Extents(NamedTuple):
     """Where something stands: across, up and back from the datum, from and to, in ticks.
 
     Back counts from the front edges of the case.

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from logbook.casework.find import ticks
-from logbook.casework.frame import Frame, joint_depth
-from logbook.casework.sizes import Box
+from logbook.casework.case_frame import Frame, joint_depth
+from logbook.casework.lookup import ticks
+from logbook.casework.sizes import Extents
 from logbook.model.casework_records import Panel, PanelJoint
 from logbook.model.words import CaseJoint, PanelRole
 
@@ -14,7 +14,7 @@ Six = tuple[int, int, int, int, int, int]
 
 
 def span_of(
-    frame: Frame, panel: Panel, role: PanelRole, thick: int | None, placed: Mapping[str, Box]
+    frame: Frame, panel: Panel, role: PanelRole, thick: int | None, placed: Mapping[str, Extents]
 ) -> tuple[tuple[int, int], Six | None] | None:
     """Finished length and width of a divider or shelf, and its place as the six sides of a box.
 
@@ -41,7 +41,9 @@ def span_of(
     return size, ((near, far, first, last, *deep) if upright else (first, last, near, far, *deep))
 
 
-def _clear(panel: Panel, placed: Mapping[str, Box], low: int, high: int, *, upright: bool) -> tuple[int, int] | None:
+def _clear(
+    panel: Panel, placed: Mapping[str, Extents], low: int, high: int, *, upright: bool
+) -> tuple[int, int] | None:
     """The clear span: between the two panels named, each of which bounds it on the side where it lies."""
     if not panel.between:
         return low, high

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from logbook.casework.find import mm, ticks
+from logbook.casework.lookup import mm, ticks
 from logbook.casework.panels import WorkedPanel
 from logbook.model.case_plan import StackUp
 from logbook.model.same_words import same_words

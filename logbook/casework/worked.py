@@ -9,22 +9,22 @@ from fractions import Fraction
 from typing import TypeVar
 
 from logbook.casework.arrived import old_outside
+from logbook.casework.case_frame import Frame, frame_of
+from logbook.casework.case_of_member import case_of, held_of, held_of_things, is_of_another_thing, panel_of
+from logbook.casework.case_room import CUBIC_TICKS_PER_LITRE, bodies_in, strip_length, taken_volume
+from logbook.casework.case_things import own_sizes
 from logbook.casework.compartments import with_places
 from logbook.casework.consequences import consequences
-from logbook.casework.find import members_of, mm, signed, ticks
 from logbook.casework.finding import Consequence
-from logbook.casework.frame import Frame, frame_of
 from logbook.casework.given import given_outside
 from logbook.casework.held import CaseFacts, HeldResult, held_results
+from logbook.casework.lookup import members_of, mm, signed, ticks
 from logbook.casework.mirror import with_places_mirrored
 from logbook.casework.movement import Movement, movements
-from logbook.casework.of_member import case_of, held_of, held_of_things, is_of_another_thing, panel_of
 from logbook.casework.panels import WorkedPanel, worked_panels
 from logbook.casework.rails import WorkedRails, worked_rails
-from logbook.casework.room import CUBIC_TICKS_PER_LITRE, bodies_in, strip_length, taken_volume
 from logbook.casework.sizes import less_bands
 from logbook.casework.stacks import worked_stack
-from logbook.casework.things import own_sizes
 from logbook.errors import InputError
 from logbook.model.case_plan import CasePlan, StackUp
 from logbook.model.casework_records import Case, HeldDimension, Leaf, Panel, Strip

@@ -17,77 +17,77 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from logbook.checks import (
-    casework,
-    closing,
-    counts,
-    evidence,
-    joined,
-    materials,
-    order,
-    photos,
-    pieces,
-    pile,
-    stop_line,
-    supplies,
-    waiting,
-    windows,
+    case_checks,
+    closing_checks,
+    count_checks,
+    evidence_checks,
+    join_checks,
+    material_checks,
+    order_checks,
+    photo_checks,
+    piece_checks,
+    pile_checks,
+    stop_line_checks,
+    supply_checks,
+    waiting_checks,
+    window_checks,
 )
-from logbook.checks.problem import Problem, Severity, UnitCheck
+from logbook.checks.check_problem import CheckProblem, Severity, UnitCheck
 from logbook.layout.reservations import seen_by
-from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST
 
-__all__ = ["Problem", "Severity", "UnitCheck", "check_book", "check_unit"]
+__all__ = ["CheckProblem", "Severity", "UnitCheck", "check_book", "check_unit"]
 
 RECORD_CHECKS: tuple[UnitCheck, ...] = (
-    order.order_of_steps,
-    order.order_of_operations,
-    order.names_exist,
-    order.record_keeps_order,
-    counts.holes_and_found,
-    counts.bags_counted,
-    counts.reused_without_bag,
-    counts.bags_of_members,
-    counts.wires,
-    evidence.one_way_steps,
-    evidence.guesses_and_wrong,
-    evidence.hold_points,
-    evidence.held_dimensions,
-    casework.joints_agree,
-    casework.held_sizes,
-    casework.sizes_differ,
-    casework.consequences_told,
-    pieces.joints_fit,
-    photos.photos_and_steps,
-    windows.windows_kept,
-    closing.closed_with_open_ends,
-    closing.hazardous_parts,
-    joined.left_by_joining,
+    order_checks.order_of_steps,
+    order_checks.order_of_operations,
+    order_checks.names_exist,
+    order_checks.record_keeps_order,
+    count_checks.holes_and_found,
+    count_checks.bags_counted,
+    count_checks.reused_without_bag,
+    count_checks.bags_of_members,
+    count_checks.wires,
+    evidence_checks.one_way_steps,
+    evidence_checks.guesses_and_wrong,
+    evidence_checks.hold_points,
+    evidence_checks.held_dimensions,
+    case_checks.joints_agree,
+    case_checks.held_sizes,
+    case_checks.sizes_differ,
+    case_checks.consequences_told,
+    piece_checks.joints_fit,
+    photo_checks.photos_and_steps,
+    window_checks.windows_kept,
+    closing_checks.closed_with_open_ends,
+    closing_checks.hazardous_parts,
+    join_checks.left_by_joining,
 )
 """Checks of what was written down; they hold for every unit."""
 
 GOING_ON_CHECKS: tuple[UnitCheck, ...] = (
-    casework.outside_change,
-    pieces.pieces_fit,
-    pieces.pieces_to_leave,
-    supplies.renewed_parts,
-    supplies.stock_shelf_life,
-    supplies.prices,
-    stop_line.stop_line_set,
-    stop_line.stop_line_kept,
-    stop_line.stop_rules,
-    stop_line.make_or_break,
-    waiting.waiting_list,
-    waiting.untouched,
-    materials.order_of_materials,
-    windows.windows_running,
+    case_checks.outside_change,
+    piece_checks.pieces_fit,
+    piece_checks.pieces_to_leave,
+    supply_checks.renewed_parts,
+    supply_checks.stock_shelf_life,
+    supply_checks.prices,
+    stop_line_checks.stop_line_set,
+    stop_line_checks.stop_line_kept,
+    stop_line_checks.stop_rules,
+    stop_line_checks.make_or_break,
+    waiting_checks.waiting_list,
+    waiting_checks.untouched,
+    material_checks.order_of_materials,
+    window_checks.windows_running,
 )
 """Checks of what is still to come; a unit that is closed or stopped has nothing to come."""
 
 
-def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
+def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[CheckProblem, ...]:
     """Every problem of one unit, in the order of the checks.
 
     Args:
@@ -101,7 +101,7 @@ def check_unit(unit: Unit, shop: Shop, now: datetime) -> tuple[Problem, ...]:
     return _sorted(p for check in checks for p in check(unit, shop, now))
 
 
-def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
+def check_book(book: Book, now: datetime) -> tuple[CheckProblem, ...]:
     """Every problem of all units, then those that only show over the whole book."""
     now = shop_time(now, book.shop)
     of_units = [
@@ -110,14 +110,16 @@ def check_book(book: Book, now: datetime) -> tuple[Problem, ...]:
         for p in check_unit(unit, seen_by((unit.code,), book.shop, book.units.values()), now)
     ]
     of_pile = _sorted(
-        p for check in (pile.layouts_hold, pile.wanted_twice, pile.pile_looked_through) for p in check(book, now)
+        p
+        for check in (pile_checks.layouts_hold, pile_checks.wanted_twice, pile_checks.pile_looked_through)
+        for p in check(book, now)
     )
-    of_shelf = _sorted(supplies.shelf(book.shop, now))
-    of_time = _sorted(p for check in (windows.limits_now, windows.limits_in_plan) for p in check(book, now))
-    of_joining = joined.left_in_shop(book.shop)
-    return (*of_units, *counts.bags_of_book(dict(book.units)), *of_pile, *of_shelf, *of_time, *of_joining)
+    of_shelf = _sorted(supply_checks.shelf(book.shop, now))
+    of_time = _sorted(p for check in (window_checks.limits_now, window_checks.limits_in_plan) for p in check(book, now))
+    of_joining = join_checks.left_in_shop(book.shop)
+    return (*of_units, *count_checks.bags_of_book(dict(book.units)), *of_pile, *of_shelf, *of_time, *of_joining)
 
 
-def _sorted(problems: Iterator[Problem]) -> tuple[Problem, ...]:
+def _sorted(problems: Iterator[CheckProblem]) -> tuple[CheckProblem, ...]:
     """By number of the check; otherwise as they were found."""
     return tuple(sorted(problems, key=lambda p: p.check))

@@ -21,7 +21,7 @@ APPLICATION = "restorers-logbook"
 
 
 @dataclass(frozen=True, slots=True)
-class Call:
+class CommandCall:
     """One command as it was called."""
 
     options: argparse.Namespace

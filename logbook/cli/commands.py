@@ -6,7 +6,7 @@ import os
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.books import Call, code_in
+from logbook.cli.books import CommandCall, code_in
 from logbook.cli.output import is_terminal, write
 from logbook.cli.shared import print_made, say_problems, suggested, today, whole_book, width, write_json, write_now
 from logbook.errors import InputError
@@ -14,11 +14,11 @@ from logbook.render.plain import clean
 
 if TYPE_CHECKING:
     from logbook.costing import ToBuy
-    from logbook.costing.to_buy_records import Freed
+    from logbook.costing.to_buy_records import FreedByPurchase
     from logbook.session import Session
 
 
-def interface(call: Call) -> int:
+def interface(call: CommandCall) -> int:
     """Open the interface on the book."""
     if not is_terminal() and "LOGBOOK_SERVED" not in os.environ:  # a browser is the terminal then
         raise InputError(
@@ -28,16 +28,16 @@ def interface(call: Call) -> int:
     return show(call, call.session_for_screens(call.book))
 
 
-def show(call: Call, session: Session) -> int:  # noqa: ARG001 - what a command is given
+def show(call: CommandCall, session: Session) -> int:  # noqa: ARG001 - what a command is given
     """Show a session on the screen until the person leaves."""
     from logbook.tui.app import run
 
     return run(session)
 
 
-def bench(call: Call) -> int:
+def bench(call: CommandCall) -> int:
     """Print the overview over all units."""
-    from logbook.render.bench import bench_data, bench_text
+    from logbook.render.bench_document import bench_data, bench_text
 
     with call.read() as session:
         if call.options.as_json:
@@ -49,7 +49,7 @@ def bench(call: Call) -> int:
     return 0
 
 
-def reassembly(call: Call) -> int:
+def reassembly(call: CommandCall) -> int:
     """Print the reassembly list of a unit."""
     from logbook.costing import from_shop
     from logbook.reassembly import readiness, refit_list
@@ -78,10 +78,10 @@ def reassembly(call: Call) -> int:
     return 0
 
 
-def bom(call: Call) -> int:
+def bom(call: CommandCall) -> int:
     """Print the bill of materials of a unit."""
     from logbook.costing import bill_of_materials, own_material
-    from logbook.render.bill import bom_csv, bom_data, bom_text
+    from logbook.render.bill_document import bom_csv, bom_data, bom_text
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
@@ -97,21 +97,21 @@ def bom(call: Call) -> int:
     return 0
 
 
-def to_buy(call: Call) -> int:
+def to_buy(call: CommandCall) -> int:
     """Print what is to buy, over all units or for one; or write down what has come."""
     if call.options.here:
-        from logbook.cli.buying import arrival
+        from logbook.cli.to_buy_command import arrival
 
         return arrival(call)
     from logbook.costing import freed_by_parcel
     from logbook.costing import to_buy as listed
-    from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+    from logbook.render.to_buy_document import to_buy_csv, to_buy_data, to_buy_text
 
     with call.read() as session:
         shop = session.shop
         code = code_in(session, call.options.unit) if call.options.unit else ""
 
-        def work() -> tuple[ToBuy, dict[str, tuple[Freed, ...]]]:
+        def work() -> tuple[ToBuy, dict[str, tuple[FreedByPurchase, ...]]]:
             units = whole_book(session).units
             every = list(units.values())
             found = listed([session.unit(code)] if code else every, shop, session.now, every)
@@ -129,10 +129,10 @@ def to_buy(call: Call) -> int:
     return 0
 
 
-def cost(call: Call) -> int:
+def cost(call: CommandCall) -> int:
     """Print what a unit still costs, and what could be done instead."""
     from logbook.costing import cost_views, decision
-    from logbook.render.costs import cost_data, cost_text
+    from logbook.render.costs_document import cost_data, cost_text
     from logbook.render.decision_data import decision_csv
     from logbook.render.weighing import taken_text
 
@@ -154,9 +154,9 @@ def cost(call: Call) -> int:
     return 0
 
 
-def screw(call: Call) -> int:
+def screw(call: CommandCall) -> int:
     """Print which thread a loose screw can have, and where such a one belongs."""
-    from logbook.cli.loose_screw import identified
+    from logbook.cli.loose_screw_command import identified
     from logbook.render.screw import screw_data, screw_text
 
     with call.read() as session:
@@ -169,10 +169,10 @@ def screw(call: Call) -> int:
     return 0
 
 
-def panels(call: Call) -> int:
+def panels(call: CommandCall) -> int:
     """Print the case of a unit; 1 when something held is lost or does not go together."""
     from logbook.casework import worked_case
-    from logbook.render.casework import panels_csv, panels_data, panels_text
+    from logbook.render.case_document import panels_csv, panels_data, panels_text
 
     with call.read() as session:
         code = code_in(session, call.options.unit)
@@ -188,7 +188,7 @@ def panels(call: Call) -> int:
     return 1 if worked is not None and (worked.not_held or worked.wrong) else 0
 
 
-def check(call: Call) -> int:
+def check(call: CommandCall) -> int:
     """Check the records and the book; 1 when something is wrong."""
     from logbook.checks import Severity, check_book, check_unit
     from logbook.render.findings import check_data, check_text
@@ -208,14 +208,14 @@ def check(call: Call) -> int:
     return 1 if damage or any(p.severity is not Severity.NOTE for p in found) else 0
 
 
-def photos(call: Call) -> int:
+def photos(call: CommandCall) -> int:
     """Link, list, check or copy out photos."""
-    from logbook.cli.photos import DOES
+    from logbook.cli.photo_commands import DOES
 
     return DOES[call.options.what](call)
 
 
-def serve(call: Call) -> int:
+def serve(call: CommandCall) -> int:
     """Open the interface with the page for the phone, or serve the interface to a browser."""
     options = call.options
     if options.browser:
@@ -233,78 +233,78 @@ def serve(call: Call) -> int:
     return run(call.session_for_screens(call.book), phone="network" if options.network else "own")
 
 
-def layout(call: Call) -> int:
+def layout(call: CommandCall) -> int:
     """Lay parts out on offcuts; 1 when a part found no place."""
     if call.options.unit:
         if call.options.parts or call.options.offcuts:
             raise InputError("Say a unit, or the two tables --parts and --offcuts, not both.")
-        from logbook.cli.pile import layout_of_unit
+        from logbook.cli.pile_commands import layout_of_unit
 
         return layout_of_unit(call)
-    from logbook.cli.tables import layout_of_tables
+    from logbook.cli.table_commands import layout_of_tables
 
     return layout_of_tables(call)
 
 
-def pile(call: Call) -> int:
+def pile(call: CommandCall) -> int:
     """Print the scrap pile, or take pieces in from a table."""
-    from logbook.cli.pile import show_pile
+    from logbook.cli.pile_commands import show_pile
 
     return show_pile(call)
 
 
-def print_(call: Call) -> int:
+def print_(call: CommandCall) -> int:
     """Print a document of a unit, to a file or to the output."""
-    from logbook.cli.papers import print_ as printed
+    from logbook.cli.print_command import print_ as printed
 
     return printed(call)
 
 
-def ticks(call: Call) -> int:
+def ticks(call: CommandCall) -> int:
     """Enter the ticks made on a printed list."""
-    from logbook.cli.papers import ticks as entered
+    from logbook.cli.print_command import ticks as entered
 
     return entered(call)
 
 
-def starters(call: Call) -> int:
+def starters(call: CommandCall) -> int:
     """List the kinds of object to start from, or show one."""
-    from logbook.cli.papers import starters as listed
+    from logbook.cli.print_command import starters as listed
 
     return listed(call)
 
 
-def guide(call: Call) -> int:
+def guide(call: CommandCall) -> int:
     """Print a page of the guide, or the list of its pages."""
-    from logbook.cli.guide import print_guide
+    from logbook.cli.guide_command import print_guide
 
     return print_guide(call)
 
 
-def import_(call: Call) -> int:
+def import_(call: CommandCall) -> int:
     """Take a document into the book."""
-    from logbook.cli.documents import take_in
+    from logbook.cli.document_commands import take_in
 
     write(clean(take_in(call), limit=300) + "\n")
     return 0
 
 
-def export(call: Call) -> int:
+def export(call: CommandCall) -> int:
     """Print a document."""
-    from logbook.cli.documents import give_out
+    from logbook.cli.document_commands import give_out
 
     give_out(call)
     return 0
 
 
-def join(call: Call) -> int:
+def join(call: CommandCall) -> int:
     """Join with another copy; 1 when something is left to look at."""
-    from logbook.cli.joining import join as joined
+    from logbook.cli.join_command import join as joined
 
     return joined(call)
 
 
-def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
+def schema(call: CommandCall) -> int:  # noqa: ARG001 - what every command is given
     """Print the JSON Schema of the documents."""
     from logbook.model.document import schema as made
 
@@ -312,21 +312,21 @@ def schema(call: Call) -> int:  # noqa: ARG001 - what every command is given
     return 0
 
 
-def plan(call: Call) -> int:
+def plan(call: CommandCall) -> int:
     """Print the plan over all units."""
-    from logbook.cli.planning import plan as planned
+    from logbook.cli.plan_commands import plan as planned
 
     return planned(call)
 
 
-def now(call: Call) -> int:
+def now(call: CommandCall) -> int:
     """Print what can be done now."""
-    from logbook.cli.planning import now as listed
+    from logbook.cli.plan_commands import now as listed
 
     return listed(call)
 
 
-def demo(call: Call) -> int:
+def demo(call: CommandCall) -> int:
     """Make the demo book if it is not there; open it, or print it where there is no terminal."""
     from logbook.cli.example import demo_session, print_demo
 
@@ -336,7 +336,7 @@ def demo(call: Call) -> int:
     return 0
 
 
-COMMANDS: dict[str | None, Callable[[Call], int]] = {
+COMMANDS: dict[str | None, Callable[[CommandCall], int]] = {
     None: interface,
     "demo": demo,
     "bench": bench,

@@ -9,7 +9,7 @@ from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
-from logbook.cli.books import Call
+from logbook.cli.books import CommandCall
 from logbook.cli.output import columns, write
 from logbook.errors import InputError, StoreError
 from logbook.model.photo_edits import Placed, at_step, with_photos
@@ -27,13 +27,13 @@ ENDING = ".jpg"
 """All of the demo's pictures are JPEG."""
 
 
-def demo_session(call: Call) -> Session:
+def demo_session(call: CommandCall) -> Session:
     """The demo book, made first when it is not there, open for the screens."""
     make_demo(call)
     return call.session_for_screens(call.demo_book)
 
 
-def make_demo(call: Call) -> None:
+def make_demo(call: CommandCall) -> None:
     """Make the demo book when it is not there.
 
     It is made beside its place and then moved there, so that one that was cut short is never taken for whole.
@@ -65,10 +65,10 @@ def _instead(new: Shop, _: Shop) -> Shop:
     return new
 
 
-def _build(call: Call, path: Path) -> None:
+def _build(call: CommandCall, path: Path) -> None:
     from logbook.model.document import ShopDocument
     from logbook.model.templates import demo_documents
-    from logbook.session.pictures import FOLDER_DRAFT
+    from logbook.session.unit_photos import FOLDER_DRAFT
 
     started = path.with_name(f".{path.name}-{os.getpid()}")
     try:
@@ -116,7 +116,7 @@ class _Pictures:
     def keep(self, book: Path) -> None:
         """Put the originals into the units' folders, and what is linked to nothing into a folder of its own."""
         from logbook.photos.originals import keep
-        from logbook.session.pictures import folder_in
+        from logbook.session.unit_photos import folder_in
 
         for code, raw in self._originals:
             keep(folder_in(book, code), raw, ENDING)
@@ -134,14 +134,14 @@ def _put(started: Path, path: Path) -> None:
         item.rename(path / item.name)
 
 
-def print_demo(call: Call) -> None:
+def print_demo(call: CommandCall) -> None:
     """Print the bench and, for the main unit, the reassembly list, the bill of materials and the costs."""
     from logbook.cli.shared import today
     from logbook.costing import bill_of_materials, cost_views, decision, from_shop
     from logbook.reassembly import readiness, refit_list
-    from logbook.render.bench import bench_text
-    from logbook.render.bill import bom_text
-    from logbook.render.costs import cost_text
+    from logbook.render.bench_document import bench_text
+    from logbook.render.bill_document import bom_text
+    from logbook.render.costs_document import cost_text
     from logbook.render.reassembly_list import reassembly_text
 
     make_demo(call)

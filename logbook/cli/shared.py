@@ -7,7 +7,7 @@ import sys
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from logbook.cli.books import Call
+from logbook.cli.books import CommandCall
 from logbook.cli.output import columns, write
 from logbook.render.plain import clean
 
@@ -49,7 +49,7 @@ def today(session: Session) -> date:
     return session.today
 
 
-def width(call: Call) -> int:
+def width(call: CommandCall) -> int:
     """Columns of the text: what was asked for, else what fits the output."""
     return call.options.width or columns()
 

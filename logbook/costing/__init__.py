@@ -26,7 +26,7 @@ from logbook.costing.comparison import (
     comparison,
     net_price,
 )
-from logbook.costing.consumption import Need, consumption
+from logbook.costing.consumption import ConsumableNeed, consumption
 from logbook.costing.decision import Chance, Decision, HalfOfNew, OwnerValue, decision
 from logbook.costing.drivers import Driver, Outlook, cash_outlook, hours_outlook
 from logbook.costing.frees import freed_by_parcel
@@ -47,7 +47,7 @@ from logbook.costing.spread import Spread, ThreePoint, spread_of
 from logbook.costing.stop_line import StopCrossing, StopReading, StopState, stop_crossing, stop_reading
 from logbook.costing.timeline import CashEvent, Timeline, When, timeline
 from logbook.costing.to_buy import list_question, to_buy
-from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Parcel, Purchase, Share, ToBuy
+from logbook.costing.to_buy_records import BuyKind, Clash, FreedByPurchase, Offer, Parcel, Purchase, Share, ToBuy
 from logbook.costing.what_if import HOW, NOT_TRIED, Trial, TrialKind, TrialLine, trial_lines, tried, with_typed
 from logbook.model.replacements import FastenerUse, fastener_uses
 
@@ -67,6 +67,7 @@ __all__ = [
     "Chance",
     "Clash",
     "Comparison",
+    "ConsumableNeed",
     "Correction",
     "CostViews",
     "Decision",
@@ -74,13 +75,12 @@ __all__ = [
     "Distribution",
     "Driver",
     "FastenerUse",
-    "Freed",
+    "FreedByPurchase",
     "HalfOfNew",
     "HoursLine",
     "HoursTotals",
     "MaterialKind",
     "MaterialNeed",
-    "Need",
     "Offer",
     "Outlook",
     "OwnMaterial",

@@ -11,7 +11,7 @@ from fractions import Fraction
 from logbook.costing.amounts import plain_number
 from logbook.costing.bill_lines import consumable_line, part_line
 from logbook.costing.bill_records import BillGroup, BillLine
-from logbook.costing.consumption import NO_CASH, Need, consumption, usable_stock
+from logbook.costing.consumption import NO_CASH, ConsumableNeed, consumption, usable_stock
 from logbook.model.replacements import (
     FastenerUse,
     by_kind,
@@ -27,7 +27,9 @@ from logbook.model.words import Source
 from logbook.model.work import Part
 
 
-def fastener_lines(unit: Unit, shop: Shop, needs: Iterable[Need], today: date | None = None) -> Iterator[BillLine]:
+def fastener_lines(
+    unit: Unit, shop: Shop, needs: Iterable[ConsumableNeed], today: date | None = None
+) -> Iterator[BillLine]:
     """A line for each kind of new fastener; a part that renews the kind is its line."""
     parts = parts_by_fastener(unit)
     consumables = {same_words(n.consumable): n for n in needs}
@@ -64,7 +66,7 @@ def _part_line(part: Part, uses: list[FastenerUse]) -> BillLine:
     )
 
 
-def _packed_line(uses: Sequence[FastenerUse], need: Need) -> BillLine:
+def _packed_line(uses: Sequence[FastenerUse], need: ConsumableNeed) -> BillLine:
     """Fasteners that are sold in packs, or have a consumable of their own: bought like these."""
     return replace(
         consumable_line(need),

@@ -9,7 +9,7 @@ from decimal import Decimal
 from logbook.costing.amounts import ZERO, plain_number, quantity_in_words, rounded
 from logbook.costing.bill_records import BillGroup, BillLine
 from logbook.costing.chance import ByChance, price_by_chance
-from logbook.costing.consumption import NO_CASH, Need
+from logbook.costing.consumption import NO_CASH, ConsumableNeed
 from logbook.costing.made_parts import MadePart
 from logbook.costing.material_need import MaterialNeed
 from logbook.model.amount_words import number_words
@@ -97,7 +97,7 @@ def material_line(need: MaterialNeed) -> BillLine:
     )
 
 
-def consumable_line(need: Need) -> BillLine:
+def consumable_line(need: ConsumableNeed) -> BillLine:
     """What is used up, with both truths: whole packs as the price, and the share that this job uses."""
     return BillLine(
         group=BillGroup.CONSUMABLE,
@@ -119,7 +119,7 @@ def consumable_line(need: Need) -> BillLine:
     )
 
 
-def rest_in_words(need: Need) -> str:
+def rest_in_words(need: ConsumableNeed) -> str:
     """What is left of the packs and becomes stock, and how long it keeps; empty when nothing is."""
     if not need.rest:
         return ""
@@ -127,7 +127,7 @@ def rest_in_words(need: Need) -> str:
     return f"{quantity_in_words(need.rest, need.unit)} left become stock{keeps}"
 
 
-def _pack_in_words(need: Need) -> str:
+def _pack_in_words(need: ConsumableNeed) -> str:
     if need.pack is None:
         return ""
     return f"{plain_number(need.pack.size)} {need.unit}".rstrip() + f" at {number_words(need.pack.price)}"

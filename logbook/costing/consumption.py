@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, times, total
-from logbook.costing.wanted import Wanted, all_wanted, need_of_terms
+from logbook.costing.wanted import ConsumableWanted, all_wanted, need_of_terms
 from logbook.model.dates import is_past, use_by
 from logbook.model.measures import Estimate
 from logbook.model.remembered import remembered
@@ -21,14 +21,14 @@ from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Pack, Shop
 from logbook.model.unit import Unit
 
-__all__ = ["NO_CASH", "Need", "consumption", "need_of_terms", "usable_stock"]
+__all__ = ["NO_CASH", "ConsumableNeed", "consumption", "need_of_terms", "usable_stock"]
 
 NO_CASH = Estimate(low=Decimal(0), likely=Decimal(0), high=Decimal(0))
 """Nothing to buy; a true zero and not an unknown price."""
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class ConsumableNeed:
     """What one unit needs of one consumable, and where it comes from."""
 
     code: str
@@ -79,7 +79,7 @@ class Need:
 
 
 @remembered
-def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Need, ...]:
+def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[ConsumableNeed, ...]:
     """What the unit uses up, in the order of its record.
 
     Needs of the same consumable share its stock and the rest of the packs bought for the ones before.
@@ -99,9 +99,9 @@ def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Need
     return tuple(needs)
 
 
-def _used(wanted: Wanted) -> Need:
+def _used(wanted: ConsumableWanted) -> ConsumableNeed:
     """What was used up already: shown, and no cost to come."""
-    return Need(
+    return ConsumableNeed(
         code=wanted.code,
         consumable=wanted.consumable,
         stated=wanted.stated,
@@ -159,7 +159,7 @@ def usable_stock(name: str, shop: Shop, today: date | None) -> tuple[Fraction, t
     return pool.stock, tuple(pool.notes)
 
 
-def _need(use: Wanted, pool: _Pool) -> Need:
+def _need(use: ConsumableWanted, pool: _Pool) -> ConsumableNeed:
     item = pool.item
     pack = item.pack if item else None
     need, how, problems = _in_shelf_unit(use, item)
@@ -172,7 +172,7 @@ def _need(use: Wanted, pool: _Pool) -> Need:
         problems.append("It must be bought, so the price of a pack counts and not the 0 that is written down.")
     used_up, from_stock, from_packs = _split(bought)
     shelf_unit = item.unit if item else use.unit
-    return Need(
+    return ConsumableNeed(
         code=use.code,
         consumable=use.consumable,
         stated=use.stated,
@@ -196,7 +196,7 @@ def _need(use: Wanted, pool: _Pool) -> Need:
     )
 
 
-def _in_shelf_unit(use: Wanted, item: Consumable | None) -> tuple[Fraction | None, str, list[str]]:
+def _in_shelf_unit(use: ConsumableWanted, item: Consumable | None) -> tuple[Fraction | None, str, list[str]]:
     """The need in the unit of the shelf, the computation in words, and what is wrong with it."""
     if use.stated is None:
         return None, use.how, list(use.problems)
@@ -223,7 +223,7 @@ class _Supply:
     rest: Fraction | None = None
 
 
-def _supply(use: Wanted, pool: _Pool, need: Fraction | None, pack: Pack | None) -> _Supply:
+def _supply(use: ConsumableWanted, pool: _Pool, need: Fraction | None, pack: Pack | None) -> _Supply:
     """Take the need from stock, then from rests of bought packs, then from packs to buy; `pool` gives it up."""
     if need is None:
         return _Supply(None, use.price, None, [])

@@ -16,7 +16,7 @@ from logbook.costing.amounts import cents, plain_number
 from logbook.costing.cash import CashTotals
 from logbook.costing.comparison import Comparison, DecisionRow, Resale, comparison
 from logbook.costing.drivers import Outlook, cash_outlook, hours_outlook
-from logbook.costing.ready_when import Ready, ready_when
+from logbook.costing.ready_when import TimeToReady, ready_when
 from logbook.model.amount_words import in_custom, number_words
 from logbook.model.dates import months_after
 from logbook.model.remembered import remembered
@@ -73,7 +73,7 @@ class Decision:
     """Share of the draws in which the cash passes the stop line; None without a line or a range."""
     half_of_new: HalfOfNew | None
     owner: OwnerValue | None
-    ready: Ready
+    ready: TimeToReady
     hours_against_gap: str
     """The fifth stop rule: hours left at one's own rate against what the rebuild saves; empty when it does not say."""
 
@@ -119,7 +119,9 @@ def _half_of_new(price: Decimal, cash: CashTotals) -> HalfOfNew:
     return HalfOfNew(price, half, cash.expected, above=cash.expected > half, at_least=cash.missing > 0)
 
 
-def _rows(unit: Unit, shop: Shop, compared: Comparison, ready: Ready, today: date | None) -> tuple[DecisionRow, ...]:
+def _rows(
+    unit: Unit, shop: Shop, compared: Comparison, ready: TimeToReady, today: date | None
+) -> tuple[DecisionRow, ...]:
     rebuild, *others = compared.rows
     rebuild = replace(rebuild, ready=rebuild.ready or ready.words, remarks=_rebuild_remarks(unit, compared))
     codes = {c.code: c for c in unit.comparators}

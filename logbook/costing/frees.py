@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from logbook.costing.from_shop import from_shop
-from logbook.costing.to_buy_records import BuyKind, Freed, Parcel
+from logbook.costing.to_buy_records import BuyKind, FreedByPurchase, Parcel
 from logbook.errors import LogbookError
-from logbook.model.clock import shop_day
 from logbook.model.shop import Consumable, Shop
+from logbook.model.shop_clock import shop_day
 from logbook.model.unit import Unit
 from logbook.model.words import Supply, WorkState
 from logbook.reassembly import Progress, refit_list
@@ -41,7 +41,9 @@ def freed_by(unit: Unit, shop: Shop, now: datetime) -> Freeing:
     return found
 
 
-def freed_by_parcel(parcel: Parcel, units: Mapping[str, Unit], shop: Shop, now: datetime) -> tuple[Freed, ...]:
+def freed_by_parcel(
+    parcel: Parcel, units: Mapping[str, Unit], shop: Shop, now: datetime
+) -> tuple[FreedByPurchase, ...]:
     """What becomes ready when everything of a parcel is here that is needed in any case.
 
     More than its things alone would free one by one: what waits for two of them is ready with both.
@@ -57,7 +59,7 @@ def freed_by_parcel(parcel: Parcel, units: Mapping[str, Unit], shop: Shop, now: 
         parts = tuple(p.model_copy(update={"supply": Supply.HERE}) if p.code in came else p for p in unit.parts)
         before, after = in_reach(unit, shop, now), in_reach(unit.model_copy(update={"parts": parts}), shop, now)
         if lines := tuple(x for x in after if x not in before):
-            found.append(Freed(code, lines))
+            found.append(FreedByPurchase(code, lines))
     return tuple(found)
 
 

@@ -8,7 +8,7 @@ from logbook.costing.bill_fasteners import kinds_at_hand
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.planning.usual_waits import lent_waits
-from logbook.reassembly.records import FromShop
+from logbook.reassembly.refit_records import FromShop
 
 
 def from_shop(unit: Unit, shop: Shop, today: date | None = None) -> FromShop:

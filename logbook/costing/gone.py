@@ -7,8 +7,8 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.costing.amounts import total
-from logbook.model.clock import shop_day
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_day
 from logbook.model.unit import Unit
 
 

@@ -11,7 +11,7 @@ from logbook.model.measures import Effort
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import WorkState
-from logbook.planning.usual import usual_work
+from logbook.planning.usual_work_lists import usual_work
 from logbook.planning.work_to_come import work_to_come, worked_so_far
 
 

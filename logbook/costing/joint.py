@@ -12,9 +12,9 @@ from datetime import date
 from fractions import Fraction
 
 from logbook.costing.amounts import cents, converted, plain_number, quantity_in_words, rounded
-from logbook.costing.consumption import NO_CASH, Need, usable_stock
+from logbook.costing.consumption import NO_CASH, ConsumableNeed, usable_stock
 from logbook.costing.to_buy_records import BuyKind, Clash, Purchase, Share, shared_estimate, summed
-from logbook.costing.wanted import Wanted, all_wanted, shelf_by_name
+from logbook.costing.wanted import ConsumableWanted, all_wanted, shelf_by_name
 from logbook.costing.wants import Wants
 from logbook.model.measures import Estimate
 from logbook.model.same_words import same_words
@@ -30,8 +30,8 @@ class Joint:
     name: str
     item: Consumable | None
     unit: str
-    wants: list[tuple[str, Wanted, Fraction]] = field(default_factory=list)
-    unknown: list[tuple[str, Wanted]] = field(default_factory=list)
+    wants: list[tuple[str, ConsumableWanted, Fraction]] = field(default_factory=list)
+    unknown: list[tuple[str, ConsumableWanted]] = field(default_factory=list)
     """Wants whose amount is not known."""
 
     @property
@@ -87,7 +87,9 @@ def purchases_of_shelf(joints: Sequence[Joint], wants: Sequence[Wants], shop: Sh
             )
 
 
-def _purchase(joint: Joint, stock: Fraction, notes: Sequence[str], needs: Mapping[str, Sequence[Need]]) -> Purchase:
+def _purchase(
+    joint: Joint, stock: Fraction, notes: Sequence[str], needs: Mapping[str, Sequence[ConsumableNeed]]
+) -> Purchase:
     missing = joint.need - stock
     pack = joint.item.pack if joint.item is not None and joint.item.pack and joint.item.pack.size > 0 else None
     packs = None if pack is None else -int(-missing // Fraction(pack.size))
@@ -159,7 +161,7 @@ def times_packs(price: Estimate, count: int, over: int) -> Estimate:
     return Estimate(low=low, likely=likely, high=high)
 
 
-def _shares_alone(joint: Joint, needs: Sequence[Need]) -> tuple[Share, ...]:
+def _shares_alone(joint: Joint, needs: Sequence[ConsumableNeed]) -> tuple[Share, ...]:
     """The shares of one unit that wants the thing alone: what its own needs say that each costs."""
     of_name = [n for n in needs if same_words(n.consumable) == same_words(joint.name) and n.used_on is None and n.need]
     return tuple(

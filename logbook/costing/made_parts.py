@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.amounts import ZERO, cents, plain_number, total
-from logbook.costing.consumption import Need
+from logbook.costing.consumption import ConsumableNeed
 from logbook.costing.material_need import sheet_parts
 from logbook.costing.wanted import made_from_shelf
 from logbook.model.amount_words import number_words
@@ -39,7 +39,7 @@ class MadePart:
         return total((self.material_cost, self.machine_cost))
 
 
-def made_parts(unit: Unit, shop: Shop, needs: Iterable[Need]) -> tuple[MadePart, ...]:
+def made_parts(unit: Unit, shop: Shop, needs: Iterable[ConsumableNeed]) -> tuple[MadePart, ...]:
     """What each part costs to make that has no price and is not here.
 
     The material of a part is priced by mass, area or length from the shelf, or comes from the pile at zero

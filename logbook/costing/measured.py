@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.casework import completed, worked_case
-from logbook.casework.find import joint_between, panels_of, role_of, sides_of, thickness_of, ticks
+from logbook.casework.lookup import joint_between, panels_of, role_of, sides_of, thickness_of, ticks
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
 from logbook.model.case_plan import Size
@@ -16,7 +16,7 @@ from logbook.model.casework_records import Opening, Panel
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
-from logbook.model.usual import Usual
+from logbook.model.usual_consumption import UsualUse
 from logbook.model.words import Action, CaseJoint, ConnectionKind, Measure, PanelRole
 from logbook.model.work import ConsumableUse, UseTerm
 
@@ -188,7 +188,7 @@ def _soldered(unit: Unit) -> Measured | None:
     return Measured(Decimal(count), count, f"connections taken off at {', '.join(s.code for s in steps)}")
 
 
-def with_usual(unit: Unit, usual: Usual, amount: Decimal, what: str, pieces: int = 0) -> Unit:
+def with_usual(unit: Unit, usual: UsualUse, amount: Decimal, what: str, pieces: int = 0) -> Unit:
     """The unit with a use of the usual consumption: a term more of the same consumable, or a new one.
 
     Raises:
@@ -223,7 +223,7 @@ def with_usual(unit: Unit, usual: Usual, amount: Decimal, what: str, pieces: int
     return with_changes(unit, consumables=(*unit.consumables, use))
 
 
-def _takes(use: ConsumableUse, usual: Usual) -> bool:
+def _takes(use: ConsumableUse, usual: UsualUse) -> bool:
     """Whether a use can take one more term: the same thing, unit, waste and mix, and not used up."""
     return (
         use.consumable == usual.consumable

@@ -10,7 +10,7 @@ from fractions import Fraction
 from logbook.costing.actuals import paid_in_all
 from logbook.costing.amounts import ZERO, cents, plain_number, total
 from logbook.costing.cash import cash_to_come
-from logbook.costing.consumption import Need, consumption
+from logbook.costing.consumption import ConsumableNeed, consumption
 from logbook.costing.material_need import MaterialKind, MaterialNeed, is_of, material_needs, size_of
 from logbook.model.casework_records import Material
 from logbook.model.material_names import same_material
@@ -130,7 +130,7 @@ def already_spent(unit: Unit) -> Decimal:
     return paid_in_all(unit)
 
 
-def _used_of_packs(need: Need) -> Decimal:
+def _used_of_packs(need: ConsumableNeed) -> Decimal:
     """What is used of bought packs; without a pack size the whole of what is bought counts as used."""
     if need.from_packs is not None:
         return need.from_packs

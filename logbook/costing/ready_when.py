@@ -20,7 +20,7 @@ WEEK = 7 * DAY
 
 
 @dataclass(frozen=True, slots=True)
-class Ready:
+class TimeToReady:
     """A rough length of time until the unit is back together."""
 
     words: str
@@ -34,23 +34,25 @@ class Ready:
     why: str
 
 
-def ready_when(unit: Unit, shop: Shop, work: HoursTotals) -> Ready:
+def ready_when(unit: Unit, shop: Shop, work: HoursTotals) -> TimeToReady:
     """Weeks = expected hours left / free hours a week + the waits of the longest chain of open operations."""
     a_week = sum(f.minutes for f in shop.free_time if f.weekday is not None)
     waits = longest_wait(with_usual_waits(unit, shop))
     if not work.lines:
         done = bool(unit.operations)
-        return Ready("now" if done else "?", a_week, None, waits, "Every operation is done." if done else _UNPLANNED)
+        return TimeToReady(
+            "now" if done else "?", a_week, None, waits, "Every operation is done." if done else _UNPLANNED
+        )
     if not a_week or not work.expected:
         why = _NO_HOURS if not a_week else "No operation that is left has a time yet."
-        return Ready("?", a_week, None, waits, why)
+        return TimeToReady("?", a_week, None, waits, why)
     weeks = work.expected / a_week
     why = (
         f"~ {_number(work.expected_hours)} h left at {_number(Fraction(a_week, 60))} free h a week, and "
         f"{_number(Fraction(waits, DAY))} days of waiting on the longest chain. "
         "Other units and windows are in the plan."
     )
-    return Ready(_span(weeks * WEEK + waits), a_week, weeks, waits, why)
+    return TimeToReady(_span(weeks * WEEK + waits), a_week, weeks, waits, why)
 
 
 def longest_wait(unit: Unit) -> int:

@@ -20,12 +20,12 @@ from logbook.costing.offers import Spares, names_of_part, offers_of_shelf
 from logbook.costing.parcels import by_unit, parcels, whole_price
 from logbook.costing.price_age import price_age
 from logbook.costing.purchases import purchases_of
-from logbook.costing.to_buy_records import BuyKind, Clash, Freed, Offer, Purchase, ToBuy
+from logbook.costing.to_buy_records import BuyKind, Clash, FreedByPurchase, Offer, Purchase, ToBuy
 from logbook.costing.wants import wants_of
 from logbook.layout.reservations import seen_by
-from logbook.model.clock import shop_day
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_day
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST
 
@@ -85,7 +85,7 @@ def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spa
     return replace(purchase, **changes) if changes else purchase  # type: ignore[arg-type]
 
 
-def _freed(purchase: Purchase, units: dict[str, Unit], shop: Shop, now: datetime) -> Iterator[Freed]:
+def _freed(purchase: Purchase, units: dict[str, Unit], shop: Shop, now: datetime) -> Iterator[FreedByPurchase]:
     if purchase.kind is BuyKind.PART:
         wanted = {(s.unit, "part", s.code) for s in purchase.shares}
     elif purchase.kind is BuyKind.FASTENER:
@@ -98,7 +98,7 @@ def _freed(purchase: Purchase, units: dict[str, Unit], shop: Shop, now: datetime
             if (code, kind, name if kind == "part" else same_words(name)) in wanted:
                 lines += freed
         if lines:
-            yield Freed(code, tuple(dict.fromkeys(lines)))
+            yield FreedByPurchase(code, tuple(dict.fromkeys(lines)))
 
 
 def _offers(

@@ -25,7 +25,7 @@ class BuyKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Freed:
+class FreedByPurchase:
     """What becomes ready in one unit once a purchase is here, because nothing else is missing for it."""
 
     unit: str
@@ -82,7 +82,7 @@ class Purchase:
     how: str = ""
     """How the quantity follows from the records, in words."""
     offers: tuple[Offer, ...] = ()
-    frees: tuple[Freed, ...] = ()
+    frees: tuple[FreedByPurchase, ...] = ()
     is_shipping: bool = False
     """It is shipping that stands for itself, because nothing is listed from its seller."""
 

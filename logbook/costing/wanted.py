@@ -25,7 +25,7 @@ from logbook.model.work import ConsumableUse, Part, UseTerm
 
 
 @dataclass(slots=True)
-class Wanted:
+class ConsumableWanted:
     """So much of one consumable, and what the record says about buying it."""
 
     code: str
@@ -42,7 +42,7 @@ class Wanted:
     problems: list[str] = field(default_factory=list)
 
 
-def all_wanted(unit: Unit, shop: Shop) -> Iterator[Wanted]:
+def all_wanted(unit: Unit, shop: Shop) -> Iterator[ConsumableWanted]:
     """Everything a unit wants of the shelf, in the order of its record."""
     shelf = shelf_by_name(shop)
     for use in unit.consumables:
@@ -128,17 +128,17 @@ def made_from_shelf(unit: Unit, shop: Shop) -> tuple[Part, ...]:
     return tuple(found)
 
 
-def _of_made_part(p: Part) -> Wanted:
+def _of_made_part(p: Part) -> ConsumableWanted:
     rate, unit = (p.mass_g, "g") if p.mass_g else (None, p.unit)
     terms = (UseTerm(what=p.name, amount=p.quantity, rate=rate),)
     return _wanted(p.code, p.made_from, unit, need_of_terms(terms))
 
 
-def _wanted(code: str, name: str, unit: str, need: tuple[Fraction | None, str, str]) -> Wanted:
+def _wanted(code: str, name: str, unit: str, need: tuple[Fraction | None, str, str]) -> ConsumableWanted:
     stated, how, wrong = need
     if stated is None:
-        return Wanted(code, name, None, unit, how, problems=[f"The need of {name} is not known: {wrong}."])
-    return Wanted(code, name, stated, unit, f"{how} = {quantity_in_words(stated, unit)}")
+        return ConsumableWanted(code, name, None, unit, how, problems=[f"The need of {name} is not known: {wrong}."])
+    return ConsumableWanted(code, name, stated, unit, f"{how} = {quantity_in_words(stated, unit)}")
 
 
 def _need_of_use(use: ConsumableUse, unit: Unit) -> tuple[Fraction | None, str, str]:
@@ -157,7 +157,7 @@ def _need_of_use(use: ConsumableUse, unit: Unit) -> tuple[Fraction | None, str, 
     return need_of_terms(terms, use.waste_percent)
 
 
-def _of_use(use: ConsumableUse, unit: Unit, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
+def _of_use(use: ConsumableUse, unit: Unit, shelf: dict[str, Consumable]) -> Iterator[ConsumableWanted]:
     whole = _wanted(use.code, use.consumable, use.unit, _need_of_use(use, unit))
     whole.price, whole.price_on, whole.seller, whole.used_on = use.price, use.price_on, use.seller, use.used_on
     whole.paid = use.paid is not None
@@ -179,7 +179,9 @@ def _of_use(use: ConsumableUse, unit: Unit, shelf: dict[str, Consumable]) -> Ite
         whole.problems += [wrong] if wrong else []
     for i, part in enumerate(parts):
         share = None if not amounts else amounts[i]
-        one = Wanted(use.code, part.name, share, use.unit, "", used_on=use.used_on, problems=list(whole.problems))
+        one = ConsumableWanted(
+            use.code, part.name, share, use.unit, "", used_on=use.used_on, problems=list(whole.problems)
+        )
         one.paid = whole.paid
         if share is not None:
             one.how = f"{whole.how} of {ratio_in_words(use.parts_by, parts)}: {quantity_in_words(share, use.unit)}"
@@ -193,7 +195,7 @@ def _density(shelf: dict[str, Consumable], name: str) -> Decimal | None:
     return item.density if item is not None else None
 
 
-def _of_fasteners(unit: Unit, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
+def _of_fasteners(unit: Unit, shelf: dict[str, Consumable]) -> Iterator[ConsumableWanted]:
     """New fasteners that are sold in packs, have no line of their own, and do not lie ready."""
     stated = {same_words(u.consumable) for u in unit.consumables}
     for kind, uses in uses_without_part(unit).items():
@@ -205,4 +207,4 @@ def _of_fasteners(unit: Unit, shelf: dict[str, Consumable]) -> Iterator[Wanted]:
             continue
         count = sum(u.count for u in wanted)
         words = " + ".join(f"{u.count} {u.why} at {u.step}" for u in wanted)
-        yield Wanted("", item.name, Fraction(count), "", f"{words} = {count}")
+        yield ConsumableWanted("", item.name, Fraction(count), "", f"{words} = {count}")

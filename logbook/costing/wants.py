@@ -14,7 +14,7 @@ from datetime import date
 from logbook.costing.bill_fasteners import fastener_lines
 from logbook.costing.bill_lines import component_lines, consumable_line, material_line, other_line, part_line
 from logbook.costing.bill_records import BillGroup, BillLine
-from logbook.costing.consumption import Need, consumption
+from logbook.costing.consumption import ConsumableNeed, consumption
 from logbook.costing.made_parts import made_parts
 from logbook.costing.material_need import material_needs
 from logbook.costing.price_age import price_age
@@ -31,7 +31,7 @@ class Wants:
 
     unit: Unit
     lines: tuple[BillLine, ...]
-    needs: tuple[Need, ...]
+    needs: tuple[ConsumableNeed, ...]
     """What it wants of the shelf, with the packs to buy."""
     today: date | None = None
     """The day on which the shelf was looked at."""

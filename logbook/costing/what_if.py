@@ -27,7 +27,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import Supply, WorkState
 from logbook.model.work import Comparator, ConsumableUse, CostLine, Operation, Part
 from logbook.planning.operations import proposed
-from logbook.planning.usual import usual_work
+from logbook.planning.usual_work_lists import usual_work
 
 N = TypeVar("N", Decimal, int)
 

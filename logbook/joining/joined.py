@@ -15,7 +15,7 @@ from logbook.joining.in_words import Says, Three, both_changed, kept_all_the_sam
 from logbook.joining.looking import left_to_a_person
 from logbook.joining.naming import NAMES, Named, codes_in, names_in
 from logbook.joining.numbers import NewNumber, renumbered
-from logbook.joining.order import joined_order
+from logbook.joining.step_order import joined_order
 from logbook.joining.things import WHOLE, Key, keys_of, name_of
 from logbook.model.apart import ToLookAt
 from logbook.model.base import Frozen

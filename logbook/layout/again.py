@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from logbook.layout.cut_records import Box, Layout, Node, PartToCut, Piece, Rules
 from logbook.layout.cutting import ordered
-from logbook.layout.records import Box, Layout, Node, PartToCut, Piece, Rules
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class SawStanding:
     """How things stand at the saw."""
 
     parts: tuple[PartToCut, ...]
@@ -33,7 +33,7 @@ def standing(
     *,
     done: Iterable[int],
     spoilt: Iterable[str] = (),
-) -> Standing:
+) -> SawStanding:
     """How things stand when some cuts are made and some parts are spoilt.
 
     Args:
@@ -54,7 +54,7 @@ def standing(
             lying += state.rests(piece, trees[piece.code])
         else:
             lying.append(piece)
-    return Standing(tuple(state.still_wanted(parts)), tuple(lying), tuple(state.good), tuple(state.bad))
+    return SawStanding(tuple(state.still_wanted(parts)), tuple(lying), tuple(state.good), tuple(state.bad))
 
 
 @dataclass(slots=True)

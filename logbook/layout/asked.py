@@ -8,8 +8,8 @@ from dataclasses import replace
 from enum import StrEnum
 
 from logbook.casework import completed
-from logbook.layout.keeping import keep_rule, kind_of, usable
-from logbook.layout.records import Box, PartToCut, Piece, Rules
+from logbook.layout.cut_records import Box, PartToCut, Piece, Rules
+from logbook.layout.offcut_rules import keep_rule, kind_of, usable
 from logbook.layout.reservations import claims_on, held_for
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Panel, Strip

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.layout.asked import PartKind, layout_for
-from logbook.layout.records import Cut
+from logbook.layout.cut_records import Cut
 from logbook.layout.saw import Saw, exchanged, is_kept, offcuts_of, standing_now
 from logbook.model.layout_records import KeptLayout
 from logbook.model.promises import Promise, with_promise

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 
-from logbook.layout.records import Box, Layout, Leftover, Node, PartToCut, Piece, Placement, Rules
+from logbook.layout.cut_records import Box, Layout, Leftover, Node, PartToCut, Piece, Placement, Rules
 from logbook.model.material_names import same_material
 from logbook.model.measures import Length
 from logbook.model.words import Grain

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from time import monotonic
 
 from logbook.layout.fullest import Pains, fullest
-from logbook.layout.improving import Effort, Improver
-from logbook.layout.joined import Joined, Kind, write_down
+from logbook.layout.improving import Improver, SearchEffort
+from logbook.layout.joined_parts import JoinedRectangle, PartsAlike, write_down
 from logbook.layout.packing import Option, Start
 
 NODES_ALONE, NODES_AMONG = 3000, 500
@@ -37,7 +37,7 @@ def _crowded(improver: Improver, piece: int, nodes: int) -> bool:
         alike.setdefault((p.options[piece][i], p.need[i]), []).append(i)
     kerf = p.kerfs[piece]
     kinds = [
-        Kind(tuple((a + kerf, b + kerf) for a, b, _ in ways), need, min(len(items), 2000))
+        PartsAlike(tuple((a + kerf, b + kerf) for a, b, _ in ways), need, min(len(items), 2000))
         for (ways, need), items in alike.items()
     ]
     _x, _y, w, h = p.regions[piece]
@@ -53,7 +53,7 @@ def _crowded(improver: Improver, piece: int, nodes: int) -> bool:
     return improver.take(filling, left)
 
 
-def _points(effort: Effort) -> int:
+def _points(effort: SearchEffort) -> int:
     """How fine the promise may be; its tables cannot be ended midway and grow with the third power."""
     if effort.until is None:
         return 160
@@ -65,7 +65,7 @@ def _written(
     piece: int,
     groups: list[list[int]],
     kinds: Sequence[tuple[tuple[Option, ...], int]],
-    joined: Joined,
+    joined: JoinedRectangle,
 ) -> tuple[Start, set[int]]:
     """The piece cut that way, and the items on it."""
     p = improver.prepared

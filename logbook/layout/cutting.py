@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import count, pairwise
 
-from logbook.layout.records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
+from logbook.layout.cut_records import SHORT_CROSSCUT, SHORT_RIP, Cut, Node, Piece, Rules
 from logbook.layout.trees import keeps_any
 
 Key = tuple[bool, str, int, bool]

@@ -11,13 +11,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from logbook.layout.bounds import never
-from logbook.layout.joined import Joined, write_down
+from logbook.layout.joined_parts import JoinedRectangle, write_down
 from logbook.layout.packing import Filling, Option, Start
 from logbook.layout.preparing import Prepared
 
 MOST_ITEMS = 9
 
-Shapes = list[list[Joined]]
+Shapes = list[list[JoinedRectangle]]
 """For each set of items, as bits, the rectangles that hold it, widened by a kerf."""
 
 
@@ -31,7 +31,7 @@ def exact(prepared: Prepared, stop: Callable[[], bool] = never) -> Filling | Non
     known: dict[tuple[object, ...], Shapes] = {}
     best: list[tuple[int, tuple[tuple[int, int], ...]] | None] = [None] * (every + 1)
     best[0] = (0, ())
-    holding: dict[tuple[int, int], Joined] = {}
+    holding: dict[tuple[int, int], JoinedRectangle] = {}
     for piece in range(len(prepared.pieces)):
         if stop():
             return None
@@ -93,13 +93,13 @@ def _shapes(prepared: Prepared, piece: int, every: int, stop: Callable[[], bool]
     most_h = max(prepared.regions[p][3] for p in alike) + kerf
     shapes: Shapes = [[] for _ in range(every + 1)]
     for item, options in enumerate(_allowed(prepared, piece)):
-        shapes[1 << item] = _front([Joined(o[0] + kerf, o[1] + kerf, 0, 1 << item, item) for o in options])
+        shapes[1 << item] = _front([JoinedRectangle(o[0] + kerf, o[1] + kerf, 0, 1 << item, item) for o in options])
     for mask in range(1, every + 1):
         if mask & (mask - 1) == 0:
             continue
         if stop():
             return shapes
-        found: list[Joined] = []
+        found: list[JoinedRectangle] = []
         first = (mask - 1) & mask
         while first:
             rest = mask ^ first
@@ -108,24 +108,24 @@ def _shapes(prepared: Prepared, piece: int, every: int, stop: Callable[[], bool]
                     for b in shapes[rest]:
                         long, wide = a.length + b.length, a.width + b.width
                         if long <= most_w and (deep := max(a.width, b.width)) <= most_h:
-                            found.append(Joined(long, deep, 0, mask, -1, 0, a, b))
+                            found.append(JoinedRectangle(long, deep, 0, mask, -1, 0, a, b))
                         if wide <= most_h and (broad := max(a.length, b.length)) <= most_w:
-                            found.append(Joined(broad, wide, 0, mask, -1, 1, a, b))
+                            found.append(JoinedRectangle(broad, wide, 0, mask, -1, 1, a, b))
             first = (first - 1) & mask
         shapes[mask] = _front(found)
     return shapes
 
 
-def _front(shapes: list[Joined]) -> list[Joined]:
+def _front(shapes: list[JoinedRectangle]) -> list[JoinedRectangle]:
     """Those that no other undercuts in both directions."""
-    kept: list[Joined] = []
+    kept: list[JoinedRectangle] = []
     for shape in sorted(shapes, key=lambda s: (s.length, s.width)):
         if not kept or shape.width < kept[-1].width:
             kept.append(shape)
     return kept
 
 
-def _draw(prepared: Prepared, filling: Filling, piece: int, shape: Joined) -> None:
+def _draw(prepared: Prepared, filling: Filling, piece: int, shape: JoinedRectangle) -> None:
     """Write down how a piece is cut to hold a set."""
 
     def choose(kind: int, a: int, b: int) -> tuple[int, bool]:

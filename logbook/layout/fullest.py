@@ -14,15 +14,15 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import count
 
-from logbook.layout.joined import BITS, Joined, Kind
-from logbook.layout.promise import SCALE, Promise
+from logbook.layout.joined_parts import BITS, JoinedRectangle, PartsAlike
+from logbook.layout.promise import SCALE, CornerPromise
 
 
 @dataclass(frozen=True, slots=True)
 class Fullest:
     """The best rectangle found, None when no part fits, and whether nothing better exists."""
 
-    joined: Joined | None
+    joined: JoinedRectangle | None
     proven: bool
 
 
@@ -38,7 +38,7 @@ class Pains:
     """Asked for each rectangle; true ends it."""
 
 
-def fullest(length: int, width: int, kinds: Sequence[Kind], pains: Pains | None = None) -> Fullest:
+def fullest(length: int, width: int, kinds: Sequence[PartsAlike], pains: Pains | None = None) -> Fullest:
     """The filling of a rectangle with the greatest sum of profits, without kerf.
 
     A kerf is counted by widening parts and piece by it.
@@ -51,19 +51,19 @@ def fullest(length: int, width: int, kinds: Sequence[Kind], pains: Pains | None 
     """
     pains = pains or Pains()
     nodes = pains.nodes
-    promise = Promise(length, width, kinds, pains.points, pains.stop)
+    promise = CornerPromise(length, width, kinds, pains.points, pains.stop)
     limit = sum((k.number | 1 << BITS - 1) << BITS * n for n, k in enumerate(kinds))
     guard = sum(1 << BITS * n + BITS - 1 for n in range(len(kinds)))
-    best: Joined | None = None
+    best: JoinedRectangle | None = None
     known = 0
     order = count()
-    heap: list[tuple[int, int, Joined]] = []
+    heap: list[tuple[int, int, JoinedRectangle]] = []
     seen: set[tuple[int, int, int]] = set()
     for joined in _singles(length, width, kinds):
         if joined.profit > known:
             best, known = joined, joined.profit
         _push(heap, seen, joined, promise, order)
-    done: list[Joined] = []
+    done: list[JoinedRectangle] = []
     while heap:
         promised, _, one = heappop(heap)
         if -promised < (known + 1) * SCALE:
@@ -81,7 +81,7 @@ def fullest(length: int, width: int, kinds: Sequence[Kind], pains: Pains | None 
 
 
 def _push(
-    heap: list[tuple[int, int, Joined]], seen: set[tuple[int, int, int]], joined: Joined, promise: Promise,
+    heap: list[tuple[int, int, JoinedRectangle]], seen: set[tuple[int, int, int]], joined: JoinedRectangle, promise: CornerPromise,
     order: Iterator[int],
 ) -> None:  # fmt: skip
     key = (joined.length, joined.width, joined.held)
@@ -90,14 +90,16 @@ def _push(
         heappush(heap, (-promise.of(joined), next(order), joined))
 
 
-def _singles(length: int, width: int, kinds: Sequence[Kind]) -> Iterator[Joined]:
+def _singles(length: int, width: int, kinds: Sequence[PartsAlike]) -> Iterator[JoinedRectangle]:
     for n, kind in enumerate(kinds):
         for a, b in kind.ways:
             if a <= length and b <= width and kind.number:
-                yield Joined(a, b, kind.profit, 1 << BITS * n, n)
+                yield JoinedRectangle(a, b, kind.profit, 1 << BITS * n, n)
 
 
-def _joins(one: Joined, done: list[Joined], room: tuple[int, int], limits: tuple[int, int]) -> Iterator[Joined]:
+def _joins(
+    one: JoinedRectangle, done: list[JoinedRectangle], room: tuple[int, int], limits: tuple[int, int]
+) -> Iterator[JoinedRectangle]:
     """The rectangle joined with each one looked at before it, and with itself, as far as there is room and number."""
     most_length, most_width = room
     limit, guard = limits
@@ -108,7 +110,7 @@ def _joins(one: Joined, done: list[Joined], room: tuple[int, int], limits: tuple
             continue
         if length + other.length <= most_length:
             deep = max(width, other.width)
-            yield Joined(length + other.length, deep, profit + other.profit, both, -1, 0, one, other)
+            yield JoinedRectangle(length + other.length, deep, profit + other.profit, both, -1, 0, one, other)
         if width + other.width <= most_width:
             long = max(length, other.length)
-            yield Joined(long, width + other.width, profit + other.profit, both, -1, 1, one, other)
+            yield JoinedRectangle(long, width + other.width, profit + other.profit, both, -1, 1, one, other)

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from random import Random
 from time import monotonic
 
+from logbook.layout.cut_records import SHORT_RIP
 from logbook.layout.packing import FITS, RIP_FIRST, SPLITS, Filling, Manner, fill
 from logbook.layout.preparing import Prepared
-from logbook.layout.records import SHORT_RIP
 
 Score = tuple[int, int, int, int, int]
 """What is not placed, worth used up, the largest useful leftover (negative), fence settings, labour: less is better.
@@ -25,7 +25,7 @@ WORST: Score = (1 << 256, 0, 0, 0, 0)
 
 
 @dataclass(slots=True)
-class Effort:
+class SearchEffort:
     """How much is still to be tried: rounds are counted, the clock only ends it."""
 
     rounds: int | None
@@ -49,7 +49,7 @@ class Effort:
 
 
 @dataclass(slots=True)
-class Found:
+class ScoredFilling:
     """A filling, what it does not place, and its score."""
 
     filling: Filling
@@ -63,12 +63,12 @@ class Improver:
 
     prepared: Prepared
     random: Random
-    effort: Effort
-    better: Callable[[Found], None] = field(default=lambda _found: None)
+    effort: SearchEffort
+    better: Callable[[ScoredFilling], None] = field(default=lambda _found: None)
     """Called with every improvement."""
     _sides: dict[int, int] = field(default_factory=dict)
     """The longest side of each item, once it was asked for."""
-    best: Found = field(default_factory=lambda: Found(Filling(), [], WORST))
+    best: ScoredFilling = field(default_factory=lambda: ScoredFilling(Filling(), [], WORST))
 
     def first(self) -> None:
         """Complete layouts by a few plain orders of parts and pieces; the best of them is kept."""
@@ -100,7 +100,7 @@ class Improver:
         score = self.score(filling, left)
         if score >= self.best.score:
             return False
-        self.best = Found(filling, left, score)
+        self.best = ScoredFilling(filling, left, score)
         self.better(self.best)
         return True
 

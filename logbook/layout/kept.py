@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 from logbook.layout.asked import PartKind, parts_together, piece_of, pieces_of, rules_of
 from logbook.layout.checker import problems_of
+from logbook.layout.cut_records import Box, Layout, Node, PartToCut, Piece, PieceToBuy, Rules, Unplaced
 from logbook.layout.cutting import cuts_of
 from logbook.layout.nesting import deep_trees
-from logbook.layout.records import Box, Layout, Node, PartToCut, Piece, Purchase, Rules, Unplaced
 from logbook.layout.trees import leftovers_of, placements_of
 from logbook.model.layout_records import Division, KeptLayout, LaidPiece, LeftOut, WantedPart
 from logbook.model.measures import Length
@@ -50,7 +50,7 @@ def kept_of(
     )
 
 
-def purchase_words(bought: Purchase) -> str:
+def purchase_words(bought: PieceToBuy) -> str:
     """The smallest purchase that would do, in a sentence."""
     size = f"{_mm(bought.length)} x {_mm(bought.width)}"
     grain = "" if bought.grain == "free" else ", grain along the length"

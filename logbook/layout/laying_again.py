@@ -8,11 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from logbook.errors import InputError
-from logbook.layout.again import Standing
+from logbook.layout.again import SawStanding
 from logbook.layout.asked import PartKind, pieces_of
 from logbook.layout.at_the_saw import AtTheSaw, with_layout
+from logbook.layout.cut_records import Layout, PartToCut
 from logbook.layout.kept import Asked, kept_of, wanted_now
-from logbook.layout.records import Layout, PartToCut
 from logbook.layout.saw import Saw, exchanged, is_kept, offcuts_of, standing_now
 from logbook.model.layout_records import KeptLayout, WantedPart
 from logbook.model.shop import Offcut, Shop
@@ -69,14 +69,14 @@ def to_lay_again(
     return Again(bare, after, asked, cut, (*saw.kept.spoilt, *spoilt), froms, saw.kept, on_the_way)
 
 
-def _used_up(saw: Saw, now: Standing, done: set[str]) -> set[str]:
+def _used_up(saw: Saw, now: SawStanding, done: set[str]) -> set[str]:
     """Begun pieces of which nothing is left."""
     whole = {p.code for p in now.pieces if not p.parent}
     return {p.code for p in saw.pieces if p.code not in done and p.code not in whole}
 
 
 def _remaining(
-    saw: Saw, now: Standing, units: Mapping[str, Unit], codes: Mapping[str, str]
+    saw: Saw, now: SawStanding, units: Mapping[str, Unit], codes: Mapping[str, str]
 ) -> tuple[tuple[PartToCut, ...], tuple[WantedPart, ...]]:
     """What is still wanted, by the record as it is now; and what is cut and good, earlier layouts included."""
     left = Counter({p.code: p.quantity for p in now.parts})

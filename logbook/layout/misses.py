@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from logbook.layout.preparing import Item, refusal, region_of, ways
-from logbook.layout.records import Leftover, PartToCut, Piece, Purchase, Rules
+from logbook.layout.cut_records import Leftover, PartToCut, Piece, PieceToBuy, Rules
+from logbook.layout.preparing import CutItem, refusal, region_of, ways
 from logbook.layout.smallest import smallest_sheet
 from logbook.model.material_names import alike, bare_material
 from logbook.model.measures import Length
@@ -173,10 +173,10 @@ def _more(missing: tuple[int, int]) -> str:
 
 
 def purchases_for(
-    parts: Sequence[PartToCut], left: Iterable[Item], rules: Rules, stop: Callable[[], bool] = lambda: False
-) -> tuple[Purchase, ...]:
+    parts: Sequence[PartToCut], left: Iterable[CutItem], rules: Rules, stop: Callable[[], bool] = lambda: False
+) -> tuple[PieceToBuy, ...]:
     """For each material and thickness the smallest sheet found that would hold what found no place."""
-    groups: dict[tuple[str, int], list[Item]] = {}
+    groups: dict[tuple[str, int], list[CutItem]] = {}
     for item in left:
         first = parts[item.parts[0]]
         groups.setdefault((bare_material(first.material, (first.thickness,)), first.thickness), []).append(item)
@@ -187,5 +187,5 @@ def purchases_for(
         grain = Grain.FREE if all(m.grain is Grain.FREE for m in members) else Grain.LENGTH
         length, width = smallest_sheet(items, parts, grain, rules, stop)
         codes = tuple(dict.fromkeys(m.code for m in members))
-        found.append(Purchase(first.material, first.thickness, length, width, grain, codes))
+        found.append(PieceToBuy(first.material, first.thickness, length, width, grain, codes))
     return tuple(found)

@@ -16,16 +16,16 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from logbook.errors import InputError
-from logbook.layout.keeping import kind_of, next_piece_code
-from logbook.layout.records import Box
+from logbook.layout.cut_records import Box
+from logbook.layout.offcut_rules import kind_of, next_piece_code
 from logbook.layout.usable_rectangles import uncovered
 from logbook.model.days import parse_day
 from logbook.model.measures import Length, parse_money
-from logbook.model.one_line import Reading
+from logbook.model.one_line import RecordReading
 from logbook.model.promises import promises_of, with_promise
 from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.words import Grain, PieceKind
-from logbook.teardown.phrases import Piece, Word, joined, sound, split
+from logbook.teardown.phrases import PhraseText, Word, joined, sound, split
 
 CODE = re.compile(r"[A-Z]{1,2}\d{1,4}[a-z]{0,2}")
 _BETWEEN = re.compile(r"(?<=[\d\"”′'″m n)])\s*[x×*]\s*(?=[\d½¼¾⅛⅜⅝⅞])", re.IGNORECASE)
@@ -114,7 +114,7 @@ def read_piece(text: str, shop: Shop, today: date) -> PileReading:
     return PileReading(piece, tuple(p for p in phrases if p.text), tuple(missing), tuple(problems))
 
 
-def piece_or_more(text: str, shop: Shop, today: date, *, like: Offcut | None = None) -> Reading:
+def piece_or_more(text: str, shop: Shop, today: date, *, like: Offcut | None = None) -> RecordReading:
     """The same line for a place that asks afterwards for what is missing.
 
     Args:
@@ -129,7 +129,7 @@ def piece_or_more(text: str, shop: Shop, today: date, *, like: Offcut | None = N
     if read.piece is not None:
         values = _values_of(read.piece)
         said = tuple(n for n in values if n != "since" and values[n] != Offcut.model_fields[n].default)
-        return Reading(Offcut, values, said, doubts=read.problems)
+        return RecordReading(Offcut, values, said, doubts=read.problems)
     said_so_far = _Said(shop, today)
     for index, phrase in enumerate(split(sound(text))):
         _phrase(text, phrase, index, said_so_far)
@@ -138,10 +138,10 @@ def piece_or_more(text: str, shop: Shop, today: date, *, like: Offcut | None = N
         known["note"] = ", ".join(said_so_far.notes)
     said = tuple(n for n in known if n in said_so_far.values or n == "note")
     impossible = read.problems[0] if read.missing == IMPOSSIBLE else ""
-    return Reading(Offcut, known, said, impossible, doubts=read.problems)
+    return RecordReading(Offcut, known, said, impossible, doubts=read.problems)
 
 
-def _differing(text: str, shop: Shop, today: date, like: Offcut) -> Reading:
+def _differing(text: str, shop: Shop, today: date, like: Offcut) -> RecordReading:
     """What a line says that differs from a piece: every phrase by its own sign, the first other words the material."""
     said = _Said(shop, today)
     phrases = [phrase for phrase in split(sound(text)) if phrase.words or phrase.note is not None]
@@ -161,7 +161,7 @@ def _differing(text: str, shop: Shop, today: date, like: Offcut) -> Reading:
     elif "length" in changed:  # the defects lie in the other rectangle
         changed = {"usable_length": None, "usable_width": None, "defects": (), **changed}
     values = {**_values_of(like), "code": next_piece_code(shop), "since": today, **changed}
-    return Reading(Offcut, values, tuple(changed), doubts=tuple(doubts))
+    return RecordReading(Offcut, values, tuple(changed), doubts=tuple(doubts))
 
 
 def _values_of(piece: Offcut) -> dict[str, Any]:
@@ -224,7 +224,7 @@ def _around_usable(boxes: list[Box], values: dict[str, Any], length: Length, wid
     ]
 
 
-def _phrase(text: str, piece: Piece, index: int, said: _Said) -> PilePhrase:
+def _phrase(text: str, piece: PhraseText, index: int, said: _Said) -> PilePhrase:
     typed = text[piece.start : piece.end]
     if index == 0:
         return _material(typed, piece, said)
@@ -243,7 +243,7 @@ def _phrase(text: str, piece: Piece, index: int, said: _Said) -> PilePhrase:
     return PilePhrase(typed, UNREAD, f"“{joined(piece.words)[:40]}” stands in the note.")
 
 
-def _material(typed: str, piece: Piece, said: _Said) -> PilePhrase:
+def _material(typed: str, piece: PhraseText, said: _Said) -> PilePhrase:
     words = piece.words
     problem = ""
     if len(words) > 1 and not words[0].quoted and CODE.fullmatch(words[0].text):

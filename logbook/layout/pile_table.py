@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from pydantic import ValidationError
 
 from logbook.errors import InputError
-from logbook.layout.keeping import next_piece_code, usable
+from logbook.layout.offcut_rules import next_piece_code, usable
 from logbook.model.measures import Length, parse_money
 from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.words import Grain, PieceKind

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, NamedTuple
 
 from logbook.errors import InputError
-from logbook.layout.keeping import is_too_old, kind_of, months_old, usable
+from logbook.layout.offcut_rules import is_too_old, kind_of, months_old, usable
 from logbook.layout.reservations import Claim, conflict_of
 from logbook.model.measures import Length
 from logbook.model.shop import Offcut, Shop

@@ -8,14 +8,14 @@ from fractions import Fraction
 from functools import lru_cache
 from random import Random
 
+from logbook.layout.cut_records import PartToCut, Piece, Rules
 from logbook.layout.packing import Option, Options, Rect, Start
-from logbook.layout.records import PartToCut, Piece, Rules
 from logbook.model.material_names import bare_material, same_material
 from logbook.model.words import Grain
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class CutItem:
     """What is placed as one: a single part, or parts that must come from one board in sequence."""
 
     parts: tuple[int, ...]
@@ -33,7 +33,7 @@ class Prepared:
 
     parts: tuple[PartToCut, ...]
     pieces: tuple[Piece, ...]
-    items: tuple[Item, ...]
+    items: tuple[CutItem, ...]
     options: tuple[tuple[tuple[Option, ...], ...], ...]
     kerfs: tuple[int, ...]
     regions: tuple[Rect, ...]
@@ -84,19 +84,19 @@ def region_of(piece: Piece, rules: Rules) -> Rect:
     return trim_x, trim_y, max(0, piece.length - trim_x), max(0, piece.width - trim_y)
 
 
-def items_of(parts: Sequence[PartToCut]) -> tuple[Item, ...]:
+def items_of(parts: Sequence[PartToCut]) -> tuple[CutItem, ...]:
     """The parts one by one; those that belong together as one item, in the order given."""
-    items: list[Item] = []
+    items: list[CutItem] = []
     groups: dict[str, list[int]] = {}
     for index, part in enumerate(parts):
         if part.together:
             groups.setdefault(part.together, []).extend([index] * part.quantity)
         else:
-            items += [Item((index,))] * part.quantity
-    return tuple(items) + tuple(Item(tuple(members), name) for name, members in groups.items() if members)
+            items += [CutItem((index,))] * part.quantity
+    return tuple(items) + tuple(CutItem(tuple(members), name) for name, members in groups.items() if members)
 
 
-def item_size(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, int, Grain]:
+def item_size(item: CutItem, parts: Sequence[PartToCut], kerf: int) -> tuple[int, int, Grain]:
     """Length, width and grain of an item on a piece with that kerf; a sequence is lined up along its grain."""
     members = [parts[i] for i in item.parts]
     if len(members) == 1:
@@ -124,7 +124,7 @@ def _laid(length: int, width: int, is_straight: bool, is_turned: bool) -> tuple[
     return (*straight, (width, length, True)) if is_turned else straight
 
 
-def prepare(parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules) -> tuple[list[Prepared], list[Item]]:
+def prepare(parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules) -> tuple[list[Prepared], list[CutItem]]:
     """What can be searched apart from each other, and the items that fit on no piece at all."""
     items = items_of(parts)
     table = _options(items, parts, pieces, rules)
@@ -141,7 +141,7 @@ def prepare(parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules) -
 
 
 def _options(
-    items: Sequence[Item], parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules
+    items: Sequence[CutItem], parts: Sequence[PartToCut], pieces: Sequence[Piece], rules: Rules
 ) -> list[list[tuple[Option, ...]]]:
     """The ways of lying for every piece and item; what is equal is looked at once."""
     table: list[list[tuple[Option, ...]]] = []
@@ -166,7 +166,7 @@ def _options(
     return table
 
 
-def _size_of(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, int, Grain] | None:
+def _size_of(item: CutItem, parts: Sequence[PartToCut], kerf: int) -> tuple[int, int, Grain] | None:
     """As `item_size`; None when the grains of its parts do not agree."""
     grains = {parts[i].grain for i in item.parts} - {Grain.FREE}
     return item_size(item, parts, kerf) if len(grains) <= 1 else None
@@ -175,7 +175,7 @@ def _size_of(item: Item, parts: Sequence[PartToCut], kerf: int) -> tuple[int, in
 _Stuff = frozenset[tuple[str, int, str, str]]
 
 
-def _stuff(item: Item, parts: Sequence[PartToCut]) -> _Stuff:
+def _stuff(item: CutItem, parts: Sequence[PartToCut]) -> _Stuff:
     """Everything by which `refusal` judges an item: of many parts only a few kinds."""
     members = (parts[i] for i in item.parts)
     return frozenset((m.material, m.thickness, m.only_from, m.unit) for m in members)
@@ -183,7 +183,7 @@ def _stuff(item: Item, parts: Sequence[PartToCut]) -> _Stuff:
 
 def _prepared(
     chosen: tuple[list[int], list[int]],
-    items: Sequence[Item],
+    items: Sequence[CutItem],
     table: list[list[tuple[Option, ...]]],
     asked: tuple[Sequence[PartToCut], Sequence[Piece], Rules],
 ) -> Prepared:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from logbook.layout.joined import BITS, Joined, Kind
+from logbook.layout.joined_parts import BITS, JoinedRectangle, PartsAlike
 
 SCALE = 1 << 10
 """By which profits are multiplied, so that prices are whole numbers."""
@@ -21,7 +21,7 @@ Offer = tuple[Sequence[tuple[int, int]], int]
 """The ways in which a kind may lie, and what one of it brings."""
 
 
-class Promise:
+class CornerPromise:
     """What a rectangle in the corner promises: what it holds, and at best what the piece can hold beside it.
 
     The numbers of parts are not looked at in the table; instead each part pays a price for its kind, and the prices
@@ -29,7 +29,9 @@ class Promise:
     from 0 the promise is never too low. Profits are scaled so that prices are whole numbers.
     """
 
-    def __init__(self, length: int, width: int, kinds: Sequence[Kind], points: int, stop: Callable[[], bool]) -> None:
+    def __init__(
+        self, length: int, width: int, kinds: Sequence[PartsAlike], points: int, stop: Callable[[], bool]
+    ) -> None:
         self._stop = stop
         self._kinds, self._area = kinds, length * width
         self._ratio = max((_ceil_ratio(k.profit, a * b) for k in kinds for a, b in k.ways), default=0)
@@ -71,7 +73,7 @@ class Promise:
         self._prices = best[1]
         return best[2]
 
-    def of(self, joined: Joined) -> int:
+    def of(self, joined: JoinedRectangle) -> int:
         """An upper bound on the profit of any filling with this rectangle in its corner, scaled."""
         if not self._table:
             return joined.profit * SCALE + (self._area - joined.length * joined.width) * self._ratio // ONE

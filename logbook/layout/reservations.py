@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from logbook.layout.keeping import kind_of, usable
+from logbook.layout.offcut_rules import kind_of, usable
 from logbook.model.layout_records import KeptLayout, LaidPiece
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.promises import Promise, promises_of

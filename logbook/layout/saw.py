@@ -8,12 +8,12 @@ from datetime import date
 from decimal import Decimal
 
 from logbook.errors import InputError
-from logbook.layout.again import Standing, standing
+from logbook.layout.again import SawStanding, standing
 from logbook.layout.asked import PartKind, layout_for
+from logbook.layout.cut_records import Box, Cut, Layout, Node, Piece, Rules
 from logbook.layout.cutting import ordered
-from logbook.layout.keeping import keep_rule, kind_of, leftover_codes, sound_rectangle
 from logbook.layout.kept import kept_rules, laid_piece, layout_of, part_of
-from logbook.layout.records import Box, Cut, Layout, Node, Piece, Rules
+from logbook.layout.offcut_rules import keep_rule, kind_of, leftover_codes, sound_rectangle
 from logbook.layout.trees import leaves
 from logbook.model.layout_records import KeptLayout, LaidPiece
 from logbook.model.measures import Length
@@ -92,7 +92,7 @@ def _holds(outer: Node, inner: Node) -> bool:
     return any(child is not None and (child is inner or _holds(child, inner)) for child in (outer.first, outer.rest))
 
 
-def standing_now(saw: Saw, spoilt: Sequence[str] = ()) -> Standing:
+def standing_now(saw: Saw, spoilt: Sequence[str] = ()) -> SawStanding:
     """What is cut and what lies there, with these parts spoilt."""
     parts = [part_of(p) for p in saw.kept.parts]
     return standing(saw.layout, parts, saw.pieces, saw.rules, done=saw.kept.done, spoilt=spoilt)

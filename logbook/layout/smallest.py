@@ -6,9 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 
+from logbook.layout.cut_records import MM, PartToCut, Rules
 from logbook.layout.packing import Manner, Rect, fill
-from logbook.layout.preparing import Item, item_size, ways
-from logbook.layout.records import MM, PartToCut, Rules
+from logbook.layout.preparing import CutItem, item_size, ways
 from logbook.model.words import Grain
 
 _Size = tuple[int, int, bool]
@@ -20,7 +20,7 @@ STEP = MM
 
 
 def smallest_sheet(
-    items: Sequence[Item],
+    items: Sequence[CutItem],
     parts: Sequence[PartToCut],
     grain: Grain,
     rules: Rules,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from logbook.layout.cut_records import Box, Leftover, Node, Piece, Placement, Rules
 from logbook.layout.packing import RIP_FIRST, Entry, Filling, Log, Rect
 from logbook.layout.preparing import Prepared, divided, item_size, sound_parts
-from logbook.layout.records import Box, Leftover, Node, Piece, Placement, Rules
 from logbook.model.words import Grain
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from logbook.layout.records import Box
+from logbook.layout.cut_records import Box
 
 
 def uncovered(boxes: Sequence[Box]) -> tuple[int, int, tuple[Box, ...]]:

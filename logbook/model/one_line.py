@@ -48,7 +48,7 @@ _MOST_WORDS = 3
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
-class Reading(NamedTuple):
+class RecordReading(NamedTuple):
     """What a line says about a new record, as far as it was understood."""
 
     kind: type[Frozen]
@@ -73,7 +73,7 @@ class Reading(NamedTuple):
         fields = {f.name: f for f in offered_fields(self.kind)}
         return tuple((fields[n].label, shown_value(self.values[n], fields[n].kind) or "no") for n in self.said)
 
-    def with_value(self, name: str, value: Any) -> Reading:
+    def with_value(self, name: str, value: Any) -> RecordReading:
         """The same with one thing more said."""
         return self._replace(values={**self.values, name: value}, said=(*self.said, name))
 
@@ -94,7 +94,7 @@ def read_line(
     code: str = "",
     like: Frozen | None = None,
     given: Mapping[str, Any] = _NOTHING,
-) -> Reading:
+) -> RecordReading:
     """What a line says about a new record.
 
     Args:
@@ -123,7 +123,7 @@ def read_line(
     if "holes" in said and "found" in kind.model_fields and "found" not in said and like is None:
         values["found"] = said["holes"]  # as many as there are places, unless the line says otherwise
     narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
-    return Reading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
+    return RecordReading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
 
 
 def value_of(kind: type[Frozen], field: Field, text: str, context: Context = NO_CONTEXT) -> Any:

@@ -14,9 +14,9 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.errors import InputError
-from logbook.model.clock import on_clock_of
 from logbook.model.dangers import danger_key, is_electrical, is_provable, same_danger
 from logbook.model.days import day_words
+from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard, Measurement, Proof, Step
 from logbook.model.unit import Unit
 
@@ -196,7 +196,7 @@ def not_safe(unit: Unit, hazards: Iterable[Hazard], now: datetime) -> tuple[Haza
     return tuple(hazard for hazard in hazards if not is_safe(hazard))
 
 
-class Standing:
+class DangerStanding:
     """How the dangers of a unit stand at one moment, each looked up once: for lists in which they stand often."""
 
     def __init__(self, unit: Unit, now: datetime) -> None:

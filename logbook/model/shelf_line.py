@@ -10,7 +10,7 @@ import re
 from typing import Any
 
 from logbook.model.fields import fields_of
-from logbook.model.one_line import Reading, phrases_of, read_line
+from logbook.model.one_line import RecordReading, phrases_of, read_line
 from logbook.model.shop import Consumable
 from logbook.model.typed_values import NO_CONTEXT, Context, parsed_number
 
@@ -22,7 +22,7 @@ _BEHIND = re.compile(rf"(?P<name>.*[^\W\d].*?) (?P<number>{_NUMBER}) ?(?P<unit>{
 _PLACE = re.compile(r"(?:jar|tin|box|drawer|rack|shelf|cupboard)(?: \S+){0,3}", re.IGNORECASE)
 
 
-def shelf_reading(text: str, context: Context = NO_CONTEXT, *, like: Consumable | None = None) -> Reading:
+def shelf_reading(text: str, context: Context = NO_CONTEXT, *, like: Consumable | None = None) -> RecordReading:
     """What a line says about a thing for the shelf.
 
     Args:

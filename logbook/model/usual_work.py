@@ -90,7 +90,7 @@ class OrderRule(Frozen):
     """Where it comes from, “label on the tin”."""
 
 
-class UsualList(Frozen):
+class UsualWorkFile(Frozen):
     """The file `operations.json`."""
 
     note: Text = ""

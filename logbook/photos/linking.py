@@ -34,7 +34,7 @@ TRUSTED = frozenset({TimeBasis.ZONED, TimeBasis.CAMERA})
 """Times that the camera itself wrote. A file's name or date may come from copying."""
 
 
-class Certainty(StrEnum):
+class LinkCertainty(StrEnum):
     """How sure a link is."""
 
     CERTAIN = "certain"
@@ -42,7 +42,7 @@ class Certainty(StrEnum):
     UNSURE = "unsure"
 
 
-class Taken(NamedTuple):
+class PhotoTaken(NamedTuple):
     """A photo that was looked at, before it belongs anywhere."""
 
     name: str
@@ -52,7 +52,7 @@ class Taken(NamedTuple):
     card: Card = NO_CARD
 
 
-class Clock(NamedTuple):
+class CameraOffset(NamedTuple):
     """How far a camera's clock was from the program's."""
 
     ahead: timedelta = timedelta()
@@ -62,10 +62,10 @@ class Clock(NamedTuple):
     why: str = "nobody said; phones set their clocks themselves"
 
 
-UNSET = Clock()
+UNSET = CameraOffset()
 
 
-class Span(NamedTuple):
+class StepSpan(NamedTuple):
     """The time of one step."""
 
     start: datetime
@@ -83,7 +83,7 @@ class Link(NamedTuple):
     photo: str
     unit: str
     step: str
-    certainty: Certainty
+    certainty: LinkCertainty
     basis: LinkBasis
     why: str
 
@@ -98,7 +98,7 @@ class Proposal(NamedTuple):
     """Unit and step of steps at which a photo was said to be taken, and none is there."""
 
 
-def spans(units: Iterable[Unit]) -> tuple[Span, ...]:
+def spans(units: Iterable[Unit]) -> tuple[StepSpan, ...]:
     """The times of all steps that were done, over all units, in order."""
     done = sorted(
         (step.at, unit.code, step.code, step.photo_taken)
@@ -106,19 +106,21 @@ def spans(units: Iterable[Unit]) -> tuple[Span, ...]:
         for step in unit.steps
         if step.at is not None and not step.planned
     )
-    found: list[Span] = []
+    found: list[StepSpan] = []
     before: datetime | None = None
     for at, unit_code, step_code, wants in done:
         opens = before is None or at - before > SITTING
         start = at - BEFORE_FIRST if opens or before is None else before
         if before is not None:
             start = max(start, before)
-        found.append(Span(start, at, unit_code, step_code, wants, opens))
+        found.append(StepSpan(start, at, unit_code, step_code, wants, opens))
         before = at
     return tuple(found)
 
 
-def propose(photos: Sequence[Taken], units: Sequence[Unit], clocks: Mapping[str, Clock] | None = None) -> Proposal:
+def propose(
+    photos: Sequence[PhotoTaken], units: Sequence[Unit], clocks: Mapping[str, CameraOffset] | None = None
+) -> Proposal:
     """Where each photo goes, how sure that is, and what is left over.
 
     Args:
@@ -151,7 +153,7 @@ def _without(units: Sequence[Unit], links: Sequence[Link]) -> tuple[tuple[str, s
     )
 
 
-def _by_time(photo: Taken, times: Sequence[Span], clock: Clock) -> Link | str:
+def _by_time(photo: PhotoTaken, times: Sequence[StepSpan], clock: CameraOffset) -> Link | str:
     """The link that the time alone gives, or why it gives none."""
     if photo.at is None:
         return "it says no time"
@@ -163,7 +165,9 @@ def _by_time(photo: Taken, times: Sequence[Span], clock: Clock) -> Link | str:
     if i < len(times) and times[i].start <= at:
         return _within(photo, at, times, i, clock)
     if after_last is not None and at - after_last.end <= AFTER_LAST:
-        sure = Certainty.LIKELY if photo.basis in TRUSTED and clock.doubt <= AFTER_LAST / 2 else Certainty.UNSURE
+        sure = (
+            LinkCertainty.LIKELY if photo.basis in TRUSTED and clock.doubt <= AFTER_LAST / 2 else LinkCertainty.UNSURE
+        )
         why = f"taken {_words(at - after_last.end)} after {after_last.step} was written down, the last for some time"
         return Link(photo.name, after_last.unit, after_last.step, sure, LinkBasis.TIME, why)
     if photo.basis not in TRUSTED:
@@ -171,32 +175,35 @@ def _by_time(photo: Taken, times: Sequence[Span], clock: Clock) -> Link | str:
     return "nothing was taken apart around that time"
 
 
-def _within(photo: Taken, at: datetime, times: Sequence[Span], i: int, clock: Clock) -> Link:
+def _within(photo: PhotoTaken, at: datetime, times: Sequence[StepSpan], i: int, clock: CameraOffset) -> Link:
     """The link of a photo that falls into a step's time; right after an entry it shows the step just written down."""
     span, before = times[i], times[i - 1] if i else None
     from_start, to_end = at - span.start, span.end - at
     follows = i + 1 < len(times) and times[i + 1].start == span.end
     if before is not None and not span.opens and from_start <= SETTLE:
-        span, sure = before, Certainty.LIKELY if clock.doubt <= SETTLE else Certainty.UNSURE
+        span, sure = before, LinkCertainty.LIKELY if clock.doubt <= SETTLE else LinkCertainty.UNSURE
         why = f"taken {_words(from_start)} after {before.step} was written down"
     elif before is not None and not span.opens and from_start <= clock.doubt + SETTLE:
-        sure = Certainty.UNSURE
+        sure = LinkCertainty.UNSURE
         why = f"taken {_words(from_start)} after {before.step} was written down; it may still show that"
     elif to_end <= clock.doubt and follows:
-        sure, why = Certainty.UNSURE, f"taken {_words(to_end)} before {span.step} was written down; perhaps at the next"
+        sure, why = (
+            LinkCertainty.UNSURE,
+            f"taken {_words(to_end)} before {span.step} was written down; perhaps at the next",
+        )
     elif span.opens and from_start < BEFORE_FIRST / 2:
-        sure, why = Certainty.LIKELY, f"taken {_words(to_end)} before the first entry of the sitting"
+        sure, why = LinkCertainty.LIKELY, f"taken {_words(to_end)} before the first entry of the sitting"
     else:
-        sure, why = Certainty.CERTAIN, f"taken while {span.step} was done"
+        sure, why = LinkCertainty.CERTAIN, f"taken while {span.step} was done"
     if photo.basis not in TRUSTED:
-        sure, why = Certainty.UNSURE, f"{why}, by the {photo.basis}"
+        sure, why = LinkCertainty.UNSURE, f"{why}, by the {photo.basis}"
     return Link(photo.name, span.unit, span.step, sure, LinkBasis.TIME, why)
 
 
-def _reused_cards(photos: Sequence[Taken], by_time: Mapping[str, Link | str]) -> dict[str, Link]:
+def _reused_cards(photos: Sequence[PhotoTaken], by_time: Mapping[str, Link | str]) -> dict[str, Link]:
     """For each photo with a reusable card, the step that the certain photos of the same card agree on."""
     found: dict[str, Link] = {}
-    runs: list[list[Taken]] = []
+    runs: list[list[PhotoTaken]] = []
     for photo in sorted((p for p in photos if p.card.number and p.at), key=lambda p: (p.card.number, p.at or 0)):
         last = runs[-1][-1] if runs else None
         together = (
@@ -207,14 +214,16 @@ def _reused_cards(photos: Sequence[Taken], by_time: Mapping[str, Link | str]) ->
         else:
             runs.append([photo])
     for run in runs:
-        sure = [link for p in run if isinstance(link := by_time[p.name], Link) and link.certainty is Certainty.CERTAIN]
+        sure = [
+            link for p in run if isinstance(link := by_time[p.name], Link) and link.certainty is LinkCertainty.CERTAIN
+        ]
         places = {(link.unit, link.step) for link in sure}
         if len(places) == 1:
             found |= {p.name: sure[0] for p in run}
     return found
 
 
-def _decide(photo: Taken, time: Link | str, known: set[tuple[str, str]], reused: Mapping[str, Link]) -> Link | str:
+def _decide(photo: PhotoTaken, time: Link | str, known: set[tuple[str, str]], reused: Mapping[str, Link]) -> Link | str:
     """Time first, then the card; where the two contradict each other nobody is believed for certain."""
     card = photo.card
     if card.number:
@@ -224,18 +233,18 @@ def _decide(photo: Taken, time: Link | str, known: set[tuple[str, str]], reused:
     place = (card.unit, card.step)
     if place not in known:
         return time if isinstance(time, Link) else f"its card says {card.words}, which is not in the record"
-    if isinstance(time, Link) and (time.unit, time.step) != place and time.certainty is Certainty.CERTAIN:
+    if isinstance(time, Link) and (time.unit, time.step) != place and time.certainty is LinkCertainty.CERTAIN:
         why = f"its card says {card.step}, but it was taken while {time.step} was done"
-        return Link(photo.name, *place, Certainty.UNSURE, LinkBasis.CARD, why)
-    return Link(photo.name, *place, Certainty.CERTAIN, LinkBasis.CARD, f"its card says {card.words}")
+        return Link(photo.name, *place, LinkCertainty.UNSURE, LinkBasis.CARD, why)
+    return Link(photo.name, *place, LinkCertainty.CERTAIN, LinkBasis.CARD, f"its card says {card.words}")
 
 
-def _by_number(photo: Taken, time: Link | str, reused: Mapping[str, Link]) -> Link | str:
+def _by_number(photo: PhotoTaken, time: Link | str, reused: Mapping[str, Link]) -> Link | str:
     agreed = reused.get(photo.name)
-    if agreed is None or (isinstance(time, Link) and time.certainty is Certainty.CERTAIN):
+    if agreed is None or (isinstance(time, Link) and time.certainty is LinkCertainty.CERTAIN):
         return time
     why = f"{photo.card.words} lies in it, as in a photo that was certainly taken at {agreed.step}"
-    return Link(photo.name, agreed.unit, agreed.step, Certainty.LIKELY, LinkBasis.CARD, why)
+    return Link(photo.name, agreed.unit, agreed.step, LinkCertainty.LIKELY, LinkBasis.CARD, why)
 
 
 def _words(span: timedelta) -> str:

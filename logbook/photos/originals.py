@@ -19,7 +19,7 @@ COMING = ".in-"
 """How the name of an original begins while it is being written."""
 
 
-class Kept(NamedTuple):
+class KeptOriginal(NamedTuple):
     """An original in the unit's folder."""
 
     file: str
@@ -33,7 +33,7 @@ def original_name(digest: str, ending: str) -> str:
     return f"{digest[:24]}{ending}"
 
 
-def keep(folder: Path, raw: bytes, ending: str) -> Kept:
+def keep(folder: Path, raw: bytes, ending: str) -> KeptOriginal:
     """Put an original into the folder, flushed to the disk before this returns.
 
     Raises:
@@ -46,13 +46,13 @@ def keep(folder: Path, raw: bytes, ending: str) -> Kept:
         if path.is_file():
             if sha256(path.read_bytes()).hexdigest() == digest:
                 flush_folder(str(folder))  # whoever wrote it may have been refused just that
-                return Kept(name, digest, was_there=True)
+                return KeptOriginal(name, digest, was_there=True)
             raise StoreError(f"{path} is there already and holds something else. Move it away, then link again.")
         make_folder(str(folder))  # a unit's own folder is never made here: it may have been moved away
         write_durably(path, raw)
     except OSError as error:
         raise StoreError(f"The photo could not be kept in {folder}: {error.strerror or error}.") from error
-    return Kept(name, digest, was_there=False)
+    return KeptOriginal(name, digest, was_there=False)
 
 
 def write_durably(path: Path, raw: bytes) -> None:

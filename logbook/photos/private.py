@@ -14,7 +14,7 @@ import zlib
 from collections.abc import Iterator
 
 from logbook.errors import InputError
-from logbook.photos.picture import ENDINGS, Format, Picture, look, opened
+from logbook.photos.picture_file import ENDINGS, Format, PictureFile, look, opened
 
 QUALITY = 92
 """Of a JPEG made from a HEIF picture: no difference is seen on paper or screen."""
@@ -46,7 +46,7 @@ def without_place(raw: bytes, name: str) -> tuple[bytes, str]:
     return made, ENDINGS[picture.format]
 
 
-def _exif(picture: Picture) -> bytes:
+def _exif(picture: PictureFile) -> bytes:
     """A small Exif block: orientation and time, big-endian TIFF (TIFF 6.0, section 2)."""
     entries = [struct.pack(">HHIHH", 0x0112, 3, 1, picture.orientation, 0)]
     wall = picture.capture.wall
@@ -75,7 +75,7 @@ def _segments(raw: bytes) -> Iterator[tuple[int, bytes]]:
         at += 2 + length
 
 
-def _jpeg(raw: bytes, picture: Picture) -> bytes:
+def _jpeg(raw: bytes, picture: PictureFile) -> bytes:
     block = b"Exif\0\0" + _exif(picture)
     out = [b"\xff\xd8", b"\xff\xe1", struct.pack(">H", len(block) + 2), block]
     for marker, part in _segments(raw):
@@ -112,7 +112,7 @@ def _is_inside_a_part(scans: bytes, end: int) -> bool:
     return False
 
 
-def _png(raw: bytes, picture: Picture) -> bytes:
+def _png(raw: bytes, picture: PictureFile) -> bytes:
     out, at = [raw[:8]], 8
     while at + 12 <= len(raw):
         (length,) = struct.unpack_from(">I", raw, at)
@@ -132,7 +132,7 @@ def _chunk(kind: bytes, data: bytes) -> bytes:
     return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
 
 
-def _webp(raw: bytes, picture: Picture) -> bytes:
+def _webp(raw: bytes, picture: PictureFile) -> bytes:
     parts, at = [], 12
     while at + 8 <= len(raw):
         kind = raw[at : at + 4]
@@ -153,7 +153,7 @@ def _webp(raw: bytes, picture: Picture) -> bytes:
     return b"RIFF" + struct.pack("<I", len(body)) + body
 
 
-def _from_heif(raw: bytes, name: str, picture: Picture) -> bytes:
+def _from_heif(raw: bytes, name: str, picture: PictureFile) -> bytes:
     with opened(raw, name, Format.HEIF) as image:
         out = io.BytesIO()
         image.convert("RGB").save(out, "JPEG", quality=QUALITY, exif=b"Exif\0\0" + _exif(picture))

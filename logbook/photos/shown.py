@@ -14,7 +14,7 @@ from logbook.errors import InputError
 from logbook.model.step import Photo, PictureMark
 from logbook.model.words import MarkKind
 from logbook.photos.originals import path_of
-from logbook.photos.picture import read_file, small
+from logbook.photos.picture_file import read_file, small
 from logbook.photos.pillow import library
 
 BOX = (640, 640)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import NamedTuple
 
-from logbook.model.clock import days_since, shop_time
+from logbook.model.shop_clock import days_since, shop_time
 from logbook.model.unit import Book
 from logbook.model.words import AT_REST
 from logbook.planning.standing import Whole

@@ -6,7 +6,7 @@ from bisect import bisect_left
 from graphlib import TopologicalSorter
 from itertools import accumulate
 
-from logbook.planning.problem import PERSON, Goal, Problem, Schedule, price
+from logbook.planning.plan_problem import PERSON, Goal, PlanProblem, Schedule, price
 
 MOST = 13
 """Units whose every order is compared; of more only the others' own ends count."""
@@ -14,7 +14,7 @@ MOST = 13
 LONG_AGO = -(10**9)
 
 
-def least_cost(problem: Problem, schedule: Schedule) -> int:
+def least_cost(problem: PlanProblem, schedule: Schedule) -> int:
     """A cost that no schedule which places the same tasks as `schedule` can be under.
 
     Two things are certain: a unit cannot end before the longest chain of its own work and waits, started in
@@ -33,7 +33,7 @@ def least_cost(problem: Problem, schedule: Schedule) -> int:
     return rest + _best_order(problem, goals[:MOST], alone, work)
 
 
-def _alone(problem: Problem, placed: set[str]) -> dict[str, int]:
+def _alone(problem: PlanProblem, placed: set[str]) -> dict[str, int]:
     """When each unit could end if it had everything to itself."""
     ends: dict[str, int] = {}
     found: dict[str, int] = {}
@@ -57,14 +57,14 @@ def _in_turn(placed: set[str], before: dict[str, list[tuple[str, int]]]) -> list
     return list(TopologicalSorter(graph).static_order())
 
 
-def _first_in(problem: Problem, hours: str, at: int, minutes: int) -> int:
+def _first_in(problem: PlanProblem, hours: str, at: int, minutes: int) -> int:
     """The end of a task started in the first hours that hold it."""
     if not hours:
         return at + minutes
     return next(max(at, a) + minutes for a, b in problem.hours[hours] if max(at, a) + minutes <= b)
 
 
-def _best_order(problem: Problem, goals: list[Goal], alone: dict[str, int], work: dict[str, int]) -> int:
+def _best_order(problem: PlanProblem, goals: list[Goal], alone: dict[str, int], work: dict[str, int]) -> int:
     """The least cost over every order in which the units end (Held and Karp 1962, over sets of units)."""
     clock, people = _Clock(problem), problem.limit(PERSON) or 1
     count = len(goals)
@@ -85,7 +85,7 @@ def _best_order(problem: Problem, goals: list[Goal], alone: dict[str, int], work
 class _Clock:
     """Tells when so many minutes of free time have passed."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: PlanProblem) -> None:
         spans = sorted((max(a, problem.start), b) for w in problem.hours.values() for a, b in w if b > problem.start)
         merged: list[tuple[int, int]] = []
         for a, b in spans:

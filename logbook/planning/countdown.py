@@ -6,15 +6,15 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import NamedTuple
 
-from logbook.model.clock import shop_time
 from logbook.model.measures import hours_and_minutes
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.standing import Whole
 from logbook.planning.usual_waits import book_with_usual_waits
 from logbook.planning.whole import whole_of
-from logbook.teardown.ready import as_done_once, moment_words
+from logbook.teardown.operations_ready import as_done_once, moment_words
 
 WET_AT_MOST = 24 * 60
 """Minutes for which a finish counts as wet at most, when nobody says for how long."""

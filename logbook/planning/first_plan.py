@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from heapq import heapify, heappop, heappush
 
+from logbook.planning.free_room import Room, insertion
 from logbook.planning.no_room import never, no_room
-from logbook.planning.problem import Follow, Goal, Problem, Schedule, Task
-from logbook.planning.room import Room, insertion
+from logbook.planning.plan_problem import Follow, Goal, PlanProblem, Schedule, Task
 
 AHEAD = 6
 """How many later starts are tried for a task whose follower would miss its window."""
 
 
-def first_plan(problem: Problem, units: Sequence[str] = (), before: Mapping[str, int] | None = None) -> Schedule:
+def first_plan(problem: PlanProblem, units: Sequence[str] = (), before: Mapping[str, int] | None = None) -> Schedule:
     """A schedule that respects everything, made in one pass.
 
     Args:
@@ -28,7 +28,7 @@ def first_plan(problem: Problem, units: Sequence[str] = (), before: Mapping[str,
     return PlanPass(problem, _ranks(problem, units, before)).run()
 
 
-def ranked_plan(problem: Problem, rank: Mapping[str, float], unplaced: Mapping[str, str] | None = None) -> Schedule:
+def ranked_plan(problem: PlanProblem, rank: Mapping[str, float], unplaced: Mapping[str, str] | None = None) -> Schedule:
     """A schedule made in one pass, of the tasks that can be placed the lowest rank first.
 
     Args:
@@ -44,7 +44,7 @@ class PlanPass:
     """One pass over the tasks."""
 
     def __init__(
-        self, problem: Problem, rank: Mapping[str, tuple[float, ...]], unplaced: Mapping[str, str] | None = None
+        self, problem: PlanProblem, rank: Mapping[str, tuple[float, ...]], unplaced: Mapping[str, str] | None = None
     ) -> None:
         self.problem, self.rank, self.room = problem, rank, Room(problem)
         self.into: dict[str, list[tuple[int, Follow]]] = {key: [] for key in problem.tasks}
@@ -199,7 +199,7 @@ class PlanPass:
         return None if found is None else (found[0] + later.minutes, bool(found[1]))
 
 
-def _ranks(problem: Problem, units: Sequence[str], before: Mapping[str, int] | None) -> dict[str, tuple[int, ...]]:
+def _ranks(problem: PlanProblem, units: Sequence[str], before: Mapping[str, int] | None) -> dict[str, tuple[int, ...]]:
     """The lower, the sooner a task is placed."""
     place = {key: i for i, key in enumerate(problem.tasks)}
     if before is not None:
@@ -210,7 +210,7 @@ def _ranks(problem: Problem, units: Sequence[str], before: Mapping[str, int] | N
     return {key: (turn.get(task.unit, len(turn)), -rest[key], place[key]) for key, task in problem.tasks.items()}
 
 
-def usual_turns(problem: Problem) -> tuple[str, ...]:
+def usual_turns(problem: PlanProblem) -> tuple[str, ...]:
     """Units in the order in which they are best finished: due ones by date, then most weight for the work left."""
     work: dict[str, int] = {}
     for task in problem.tasks.values():
@@ -224,7 +224,7 @@ def usual_turns(problem: Problem) -> tuple[str, ...]:
     return tuple(sorted(work, key=turn))
 
 
-def tails(problem: Problem) -> dict[str, int]:
+def tails(problem: PlanProblem) -> dict[str, int]:
     """The time from the start of each task to the end of the last that waits for it, waits included, nothing else.
 
     Tasks in a circle have only their own time.

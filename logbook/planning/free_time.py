@@ -7,15 +7,15 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 
 from logbook.errors import InputError
-from logbook.model.clock import time_zone
 from logbook.model.shop import Shop
-from logbook.planning.problem import Window
+from logbook.model.shop_clock import time_zone
+from logbook.planning.plan_problem import Window
 
 MINUTE = timedelta(minutes=1)
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.h]?([0-5][0-9])?", re.ASCII)
 
 
-class Clock:
+class PlanClock:
     """Turns moments into minutes from an origin and back, for the arithmetic of the plan; the zone is the shop's."""
 
     def __init__(self, now: datetime, zone: str = "") -> None:
@@ -61,7 +61,7 @@ def clock_time(text: str) -> time:
     return time(int(match[1]), int(match[2] or 0))
 
 
-def free_windows(shop: Shop, clock: Clock, days: int, *, helper: bool = False) -> tuple[Window, ...]:
+def free_windows(shop: Shop, clock: PlanClock, days: int, *, helper: bool = False) -> tuple[Window, ...]:
     """Free hours of so many days from the origin on, sorted, those that touch made one.
 
     Args:
@@ -98,7 +98,7 @@ def merged(windows: list[Window]) -> tuple[Window, ...]:
     return tuple(found)
 
 
-def loud_windows(windows: tuple[Window, ...], shop: Shop, clock: Clock) -> tuple[Window, ...]:
+def loud_windows(windows: tuple[Window, ...], shop: Shop, clock: PlanClock) -> tuple[Window, ...]:
     """What is left of free hours outside the quiet hours of the settings; all of it when there are none."""
     settings = shop.settings
     if not settings.quiet_from.strip() or not settings.quiet_to.strip():
@@ -115,7 +115,7 @@ def loud_windows(windows: tuple[Window, ...], shop: Shop, clock: Clock) -> tuple
     return tuple(found)
 
 
-def _quiet(clock: Clock, start: time, end: time, a: int, b: int) -> Iterator[Window]:
+def _quiet(clock: PlanClock, start: time, end: time, a: int, b: int) -> Iterator[Window]:
     """The quiet hours of the days that a window touches, and of the night before."""
     day = clock.wall(a).date() - timedelta(days=1)
     while day <= clock.wall(b).date():

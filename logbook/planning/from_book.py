@@ -18,15 +18,15 @@ from logbook.model.usual_work import RuleKind
 from logbook.model.words import AT_REST, Supply, WorkState
 from logbook.model.work import Operation, Part, Wait
 from logbook.planning.countdown import WET_AT_MOST
-from logbook.planning.free_time import Clock, free_windows, loud_windows, repeats
+from logbook.planning.free_time import PlanClock, free_windows, loud_windows, repeats
+from logbook.planning.material_order import Contrary, forced_order, too_early
 from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
-from logbook.planning.order import Contrary, forced_order, too_early
-from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Task, Use
+from logbook.planning.plan_problem import FREE, PERSON, Apart, Follow, Goal, PlanProblem, Task, Use
 from logbook.planning.standing_made import joints_setting
 from logbook.planning.time_left import LEAST_LEFT
-from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import book_with_usual_waits
-from logbook.teardown.ready import failed_test
+from logbook.planning.usual_work_lists import order_rules, usual_work
+from logbook.teardown.operations_ready import failed_test
 
 PIECE = 30
 """Minutes of the pieces into which work that can be laid down is cut."""
@@ -75,9 +75,9 @@ class Work(NamedTuple):
 class BookProblem(NamedTuple):
     """The problem of a book, and how to read it."""
 
-    problem: Problem
+    problem: PlanProblem
     work: dict[str, Work]
-    clock: Clock
+    clock: PlanClock
     reasons: dict[tuple[str, str], str]
     """Why one task comes before another, where a rule of materials says so."""
     contrary: tuple[Contrary, ...]
@@ -88,7 +88,7 @@ class BookProblem(NamedTuple):
 
 
 def book_problem(
-    book: Book, clock: Clock, *, basis: Basis = Basis.LIKELY, days: int = 366, proposals: bool = True
+    book: Book, clock: PlanClock, *, basis: Basis = Basis.LIKELY, days: int = 366, proposals: bool = True
 ) -> BookProblem:
     """The open work of all units that are at work, as a problem from `clock.now` on.
 
@@ -106,7 +106,7 @@ def book_problem(
 
 
 class _Builder:
-    def __init__(self, book: Book, clock: Clock, basis: Basis, days: int, *, proposals: bool) -> None:
+    def __init__(self, book: Book, clock: PlanClock, basis: Basis, days: int, *, proposals: bool) -> None:
         self.book, self.clock, self.basis, self.proposals = book, clock, basis, proposals
         self.usual, self.rules = usual_work(book.shop), order_rules(book.shop)
         self.days = days if repeats(book.shop) else max(days, 366)
@@ -134,7 +134,9 @@ class _Builder:
         hours["loud helper"] = loud_windows(helped, self.book.shop, self.clock)
         goals = tuple(Goal(u.code, max(1, u.weight), self._due(u)) for u in units)
         limits = {PERSON: 1, **limits_of(self.book.shop)}
-        problem = Problem(self.tasks, tuple(self.follows), limits, hours, tuple(self._apart()), goals, self.clock.now)
+        problem = PlanProblem(
+            self.tasks, tuple(self.follows), limits, hours, tuple(self._apart()), goals, self.clock.now
+        )
         contrary, assumed = tuple(self.contrary), tuple(dict.fromkeys(self.assumed))
         return BookProblem(problem, self.work, self.clock, self.reasons, contrary, assumed, self.if_missed)
 

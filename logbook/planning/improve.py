@@ -16,8 +16,8 @@ from typing import NamedTuple
 from logbook.planning.bound import least_cost
 from logbook.planning.first_plan import first_plan, ranked_plan, tails, usual_turns
 from logbook.planning.no_room import never
-from logbook.planning.problem import Problem, Schedule, cost
-from logbook.planning.solver import Found, solved, wanted_solver
+from logbook.planning.plan_problem import PlanProblem, Schedule, cost
+from logbook.planning.solver import Solved, solved, wanted_solver
 
 SMALL = 60
 """Up to so many open tasks the whole is solved as well, which can prove that nothing is better."""
@@ -54,7 +54,9 @@ class Improved(NamedTuple):
         return 0.0 if self.proven or self.cost <= 0 else max(0.0, (self.cost - self.bound) / self.cost)
 
 
-def improvements(problem: Problem, schedule: Schedule, stop: Callable[[], bool] = lambda: False) -> Iterator[Improved]:
+def improvements(
+    problem: PlanProblem, schedule: Schedule, stop: Callable[[], bool] = lambda: False
+) -> Iterator[Improved]:
     """The best so far, first as it stands, then after each round, without end unless nothing can be better.
 
     Args:
@@ -86,7 +88,7 @@ def improvements(problem: Problem, schedule: Schedule, stop: Callable[[], bool] 
             yield now
 
 
-def _calls(problem: Problem, schedule: Schedule, open_: list[str], done: int) -> list[Callable[[], Found | None]]:
+def _calls(problem: PlanProblem, schedule: Schedule, open_: list[str], done: int) -> list[Callable[[], Solved | None]]:
     """The two searches of a round; of a small problem one tries to prove, longer each time."""
     parts = partial(solved, problem, schedule, open_, rounds=WORK, parts=True)
     first = partial(parts, seed=2 * done)
@@ -95,7 +97,7 @@ def _calls(problem: Problem, schedule: Schedule, open_: list[str], done: int) ->
     return [first, partial(solved, problem, schedule, open_, rounds=PROVING * (done - SHIFTING + 1), seed=1)]
 
 
-def _with(problem: Problem, now: Improved, options: list[Schedule]) -> Improved:
+def _with(problem: PlanProblem, now: Improved, options: list[Schedule]) -> Improved:
     same = [o for o in options if o.starts.keys() == now.schedule.starts.keys()]
     best = min([now.schedule, *same], key=partial(cost, problem))  # the first of equals
     return now._replace(schedule=best, cost=cost(problem, best), rounds=now.rounds + 1)
@@ -105,7 +107,7 @@ def _judged(now: Improved) -> Improved:
     return now._replace(proven=True) if now.cost <= now.bound else now
 
 
-def tightened(problem: Problem, schedule: Schedule) -> Schedule:
+def tightened(problem: PlanProblem, schedule: Schedule) -> Schedule:
     """The same order with everything as early as it goes, where that does not cost more."""
     early = first_plan(problem, before=schedule.starts)
     same = early.starts.keys() == schedule.starts.keys()
@@ -115,7 +117,7 @@ def tightened(problem: Problem, schedule: Schedule) -> Schedule:
 class _Shifting:
     """Shifts the turn of a unit, of a stretch of its work, or of two units, and makes the first plan again."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: PlanProblem) -> None:
         self.problem, self.random = problem, Random(1)  # noqa: S311 - the same choices each time are wanted
         turns = {unit: i for i, unit in enumerate(usual_turns(problem))}
         rest = tails(problem)

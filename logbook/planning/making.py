@@ -12,16 +12,16 @@ from logbook.model.shop import PlannedStart, Shop
 from logbook.model.unit import Book
 from logbook.planning.bound import least_cost
 from logbook.planning.first_plan import first_plan
-from logbook.planning.free_time import Clock
+from logbook.planning.free_time import PlanClock
 from logbook.planning.from_book import Basis, BookProblem, book_problem
 from logbook.planning.improve import Improved, improvements
 from logbook.planning.plan import Plan, plan_of
 from logbook.planning.plan_check import faults
-from logbook.planning.problem import Schedule, cost, finishes
+from logbook.planning.plan_problem import Schedule, cost, finishes
 from logbook.planning.replan import Replanned, fewest_moves, replanned
 
 
-class Made(NamedTuple):
+class MadePlan(NamedTuple):
     """A plan with everything needed to improve, keep and show it."""
 
     found: BookProblem
@@ -43,7 +43,7 @@ class Made(NamedTuple):
 
 def made_plan(
     book: Book, now: datetime, *, basis: Basis = Basis.LIKELY, proposals: bool = True, anew: bool = False
-) -> Made:
+) -> MadePlan:
     """The plan from `now` on: the kept one with as little moved as it can, or the first plan when none was kept.
 
     Args:
@@ -57,19 +57,19 @@ def made_plan(
         InputError: a time of day, the time zone, or a list of usual work or rules cannot be used.
         LogbookError: the plan did not pass its check.
     """
-    clock = Clock(now, book.shop.settings.time_zone)
+    clock = PlanClock(now, book.shop.settings.time_zone)
     found = book_problem(book, clock, basis=basis, proposals=proposals)
     old = {} if anew else old_starts(book.shop, clock)
     if old.keys() & found.problem.tasks.keys():
         repaired = replanned(found.problem, old)
-        made = Made(found, _judged(found, repaired.schedule), repaired.moved)
+        made = MadePlan(found, _judged(found, repaired.schedule), repaired.moved)
     else:
-        made = Made(found, _judged(found, first_plan(found.problem)))
+        made = MadePlan(found, _judged(found, first_plan(found.problem)))
     worst = book_problem(book, clock, basis=Basis.HIGH, proposals=proposals)
     return made._replace(at_worst=_at_worst(worst, made.schedule))
 
 
-def with_fewest_moves(made: Made, shop: Shop, *, seconds: float | None = 2.0) -> Made:
+def with_fewest_moves(made: MadePlan, shop: Shop, *, seconds: float | None = 2.0) -> MadePlan:
     """The same with fewer moves against the kept plan, when the solver finds it in time.
 
     Raises:
@@ -83,8 +83,11 @@ def with_fewest_moves(made: Made, shop: Shop, *, seconds: float | None = 2.0) ->
 
 
 def better_plan(
-    made: Made, rounds: int, go_on: Callable[[Made], bool] = lambda _: True, stop: Callable[[], bool] = lambda: False
-) -> Made:
+    made: MadePlan,
+    rounds: int,
+    go_on: Callable[[MadePlan], bool] = lambda _: True,
+    stop: Callable[[], bool] = lambda: False,
+) -> MadePlan:
     """The best plan after so many rounds; the same number of rounds gives the same plan.
 
     Args:
@@ -105,7 +108,7 @@ def better_plan(
     return made
 
 
-def keep_plan(shop: Shop, made: Made) -> Shop:
+def keep_plan(shop: Shop, made: MadePlan) -> Shop:
     """The shop with the starts of a plan kept, so that the next one moves as little of it as it can."""
     problem, moment = made.found.problem, made.found.clock.moment
     starts = made.schedule.starts.items()
@@ -113,7 +116,7 @@ def keep_plan(shop: Shop, made: Made) -> Shop:
     return shop.model_copy(update={"plan": tuple(sorted(kept, key=lambda p: (p.at, p.work)))})
 
 
-def old_starts(shop: Shop, clock: Clock) -> dict[str, int]:
+def old_starts(shop: Shop, clock: PlanClock) -> dict[str, int]:
     """The starts that were kept, in minutes of this clock."""
     return {p.work: clock.minutes(p.at) for p in shop.plan}
 

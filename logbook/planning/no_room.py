@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from graphlib import CycleError, TopologicalSorter
 
 from logbook.model.measures import hours_and_minutes
-from logbook.planning.problem import PERSON, Problem, Task
+from logbook.planning.plan_problem import PERSON, PlanProblem, Task
 
 NAMES = {"free": "free time", "loud": "free time outside quiet hours", "helper": "free time with a helper",
          "loud helper": "free time with a helper, outside quiet hours"}  # fmt: skip
 """What the hours are called in a sentence."""
 
 
-def never(problem: Problem) -> Mapping[str, str]:
+def never(problem: PlanProblem) -> Mapping[str, str]:
     """Tasks that no plan can place, with the reason: blocked, too much of a limit, too long at a stretch, a circle."""
     open_tasks = [task for task in problem.tasks.values() if task.fixed is None]
     found = {task.key: why for task in open_tasks if (why := task.blocked or _alone(problem, task))}
@@ -23,7 +23,7 @@ def never(problem: Problem) -> Mapping[str, str]:
     return found
 
 
-def _alone(problem: Problem, task: Task) -> str:
+def _alone(problem: PlanProblem, task: Task) -> str:
     for use in task.uses:
         most = problem.limit(use.limit)
         if most is not None and use.number > most:
@@ -40,7 +40,7 @@ def _alone(problem: Problem, task: Task) -> str:
     return ""
 
 
-def no_room(problem: Problem, task: Task) -> str:
+def no_room(problem: PlanProblem, task: Task) -> str:
     """Why a task that fits alone found no place: the hours written down end too soon."""
     windows = problem.hours.get(task.hours, ())
     if not any(b >= max(task.earliest, a) + task.minutes for a, b in windows):
@@ -51,7 +51,7 @@ def no_room(problem: Problem, task: Task) -> str:
     return f"no {name}{also} is left for it before the free time that is written down ends"
 
 
-def _circles(problem: Problem) -> Iterator[tuple[str, ...]]:
+def _circles(problem: PlanProblem) -> Iterator[tuple[str, ...]]:
     """Circles in what waits on what, each with its tasks in recorded order; together they break every circle."""
     into: dict[str, set[str]] = {key: set() for key, task in problem.tasks.items() if task.fixed is None}
     for follow in problem.follows:

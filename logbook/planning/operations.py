@@ -25,7 +25,7 @@ from logbook.model.unit import Component, Unit
 from logbook.model.usual_work import UsualWork
 from logbook.model.words import Disposition, JointFound, Stage, WorkState
 from logbook.model.work import Operation, Wait
-from logbook.planning.usual import Usual
+from logbook.planning.usual_work_lists import KnownUsualWork
 from logbook.reassembly import Progress, refit_list
 from logbook.reassembly.wording import listed
 
@@ -41,7 +41,7 @@ class Proposed(NamedTuple):
     """What it follows from."""
 
 
-def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
+def proposed(unit: Unit, usual: KnownUsualWork) -> tuple[Proposed, ...]:
     """What follows from the record of a unit and no recorded operation covers yet.
 
     One-way joints that are made anew, components to repair or clean, the panels of a case, and the reassembly
@@ -68,7 +68,7 @@ def proposed(unit: Unit, usual: Usual) -> tuple[Proposed, ...]:
     return tuple(found)
 
 
-def _following(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> list[Proposed]:
+def _following(unit: Unit, usual: KnownUsualWork, covered: Mapping[str, str]) -> list[Proposed]:
     """What follows from the record besides the reassembly, and nothing stands for yet."""
     found = [*_joints(unit, usual), *_components(unit, usual), *_panels(unit, usual, covered)]
     return [p for p in found if p.operation.code not in covered]
@@ -81,7 +81,7 @@ class Alike(NamedTuple):
     operation: Operation
 
 
-def to_be_asked(unit: Unit, usual: Usual) -> tuple[Alike, ...]:
+def to_be_asked(unit: Unit, usual: KnownUsualWork) -> tuple[Alike, ...]:
     """Operations of which nobody has said yet whether they are the work that follows from the record.
 
     Raises:
@@ -95,12 +95,12 @@ def to_be_asked(unit: Unit, usual: Usual) -> tuple[Alike, ...]:
     return tuple(Alike(p, by_code[alike[p.operation.code]]) for p in found if p.operation.code in alike)
 
 
-def _whole_reassembly(usual: Usual) -> Proposed:
+def _whole_reassembly(usual: KnownUsualWork) -> Proposed:
     work = usual.named("line of the reassembly")
     return Proposed(from_usual(REASSEMBLY, "reassembly", work), "the lines of the list go back")
 
 
-def _called_alike(unit: Unit, found: Sequence[Proposed], usual: Usual) -> dict[str, str]:
+def _called_alike(unit: Unit, found: Sequence[Proposed], usual: KnownUsualWork) -> dict[str, str]:
     """Codes of proposals, each with that of an open operation that may be the same: asked, never taken for granted.
 
     It has the same words, or is the same usual work at the same step.
@@ -119,7 +119,7 @@ def _called_alike(unit: Unit, found: Sequence[Proposed], usual: Usual) -> dict[s
     return alike
 
 
-def _may_be(written: Operation, following: Operation, usual: Usual) -> bool:
+def _may_be(written: Operation, following: Operation, usual: KnownUsualWork) -> bool:
     if _words(written.name) == _words(following.name):
         return True
     if not set(written.for_steps) & set(following.for_steps):
@@ -159,7 +159,7 @@ def covering(unit: Unit) -> dict[str, str]:
     return found | {code: o.code for o in unit.operations for code in o.stands_for}
 
 
-def operations_of(unit: Unit, usual: Usual) -> tuple[Operation, ...]:
+def operations_of(unit: Unit, usual: KnownUsualWork) -> tuple[Operation, ...]:
     """Every operation of a unit, recorded ones first."""
     return (*unit.operations, *(p.operation for p in proposed(unit, usual)))
 
@@ -177,7 +177,7 @@ def from_usual(code: str, name: str, work: UsualWork, times: int = 1, **more: ob
     return Operation.model_validate({**fields, **more})
 
 
-def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
+def _joints(unit: Unit, usual: KnownUsualWork) -> Iterator[Proposed]:
     covered = {code for o in unit.operations for code in o.for_steps}
     of_the_old_case = {c.from_step for c in unit.components if is_rebuilt_as_case(unit, c)}
     for step in unit.steps:
@@ -195,7 +195,7 @@ def _joints(unit: Unit, usual: Usual) -> Iterator[Proposed]:
             yield Proposed(_what_is_left(_joint(step, joint, usual), of - len(made), of), why)
 
 
-def _joint(step: Step, joint: OneWay, usual: Usual) -> Operation:
+def _joint(step: Step, joint: OneWay, usual: KnownUsualWork) -> Operation:
     glued = joint.joint is JointFound.GLUED
     work = usual.named("glue a joint anew" if glued else "cloth, leather or felt")
     remake = joint.remake
@@ -240,7 +240,7 @@ def _members_made(unit: Unit, step: Step) -> tuple[list[str], int]:
 _WANTED = {Disposition.REPAIR: "repair", Disposition.CLEAN: "clean"}
 
 
-def _components(unit: Unit, usual: Usual) -> Iterator[Proposed]:
+def _components(unit: Unit, usual: KnownUsualWork) -> Iterator[Proposed]:
     for c in unit.components:
         word = _WANTED.get(c.disposition)
         if word is None or not work_open(unit, c) or _planned_out(unit, c):
@@ -255,7 +255,7 @@ def _planned_out(unit: Unit, component: Component) -> bool:
     return step is not None and step.planned
 
 
-def _panels(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> Iterator[Proposed]:
+def _panels(unit: Unit, usual: KnownUsualWork, covered: Mapping[str, str]) -> Iterator[Proposed]:
     """The chain of work that makes the panels of a case: each piece after the one before, written down or not.
 
     A layout that was kept needs no laying out any more, and one that is cut no rough cutting.
@@ -284,7 +284,7 @@ def _panels(unit: Unit, usual: Usual, covered: Mapping[str, str]) -> Iterator[Pr
         before = covered.get(code, code)
 
 
-def _reassembly(unit: Unit, usual: Usual, others: tuple[Operation, ...]) -> Iterator[Proposed]:
+def _reassembly(unit: Unit, usual: KnownUsualWork, others: tuple[Operation, ...]) -> Iterator[Proposed]:
     lines = open_lines(unit)
     if lines:
         work = usual.named("line of the reassembly")

@@ -11,13 +11,13 @@ from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST
 from logbook.model.work import Wait
 from logbook.planning.from_book import BookProblem, Work
-from logbook.planning.order import Contrary
+from logbook.planning.material_order import Contrary
 from logbook.planning.plan_check import overlapping
-from logbook.planning.problem import Schedule, finishes
+from logbook.planning.plan_problem import Schedule, finishes
 from logbook.teardown.chasing import STATED, awaited
 
 
-class Entry(NamedTuple):
+class PlanEntry(NamedTuple):
     """Work at one stretch."""
 
     start: datetime
@@ -68,7 +68,7 @@ class UnitEnd(NamedTuple):
     """Work still planned for it."""
 
 
-class Call(NamedTuple):
+class Inquiry(NamedTuple):
     """Something to ask for on a day."""
 
     day: date
@@ -88,10 +88,10 @@ class Unplanned(NamedTuple):
 class Plan(NamedTuple):
     """The plan over all units."""
 
-    entries: tuple[Entry, ...]
+    entries: tuple[PlanEntry, ...]
     background: tuple[Background, ...]
     ends: tuple[UnitEnd, ...]
-    calls: tuple[Call, ...]
+    calls: tuple[Inquiry, ...]
     unplanned: tuple[Unplanned, ...]
     assumed: tuple[str, ...]
     contrary: tuple[str, ...]
@@ -127,7 +127,7 @@ def _together(contrary: Iterable[Contrary]) -> Iterator[Contrary]:
         yield group[0]._replace(later=", ".join(dict.fromkeys(c.later for c in group)))
 
 
-def _entries(found: BookProblem, schedule: Schedule) -> Iterator[Entry]:
+def _entries(found: BookProblem, schedule: Schedule) -> Iterator[PlanEntry]:
     wall = found.clock.wall
     reasons = {later: why for (_, later), why in found.reasons.items() if why}
     for key, start in schedule.starts.items():
@@ -135,7 +135,7 @@ def _entries(found: BookProblem, schedule: Schedule) -> Iterator[Entry]:
         if task.fixed is not None and start + task.minutes <= found.clock.now:
             continue
         needs = work.operation.needs if work.operation else None
-        yield Entry(
+        yield PlanEntry(
             wall(start), wall(start + task.minutes), work.unit, work.code, work.title, work.kind,
             done=task.fixed is not None, guessed=work.guessed, clamps=needs.clamps if needs else 0,
             noisy=bool(needs and needs.quiet), helper=bool(needs and needs.helper), why=reasons.get(key, ""),
@@ -145,12 +145,14 @@ def _entries(found: BookProblem, schedule: Schedule) -> Iterator[Entry]:
         later = found.work[follow.later]
         why = f"the window before {later.code} is missed"
         end = wall(start + follow.work)
-        yield Entry(wall(start), end, later.unit, later.code, found.if_missed.get(number, "sand"), "inserted", why=why)
+        yield PlanEntry(
+            wall(start), end, later.unit, later.code, found.if_missed.get(number, "sand"), "inserted", why=why
+        )
 
 
-def _joined(entries: list[Entry]) -> Iterator[Entry]:
+def _joined(entries: list[PlanEntry]) -> Iterator[PlanEntry]:
     """Pieces of one operation that touch are one entry."""
-    held: Entry | None = None
+    held: PlanEntry | None = None
     for entry in entries:
         touching = held is not None and held.end == entry.start and held[2:6] == entry[2:6] and not held.done
         if held is not None and touching:
@@ -205,12 +207,12 @@ def _ends(book: Book, found: BookProblem, schedule: Schedule) -> tuple[UnitEnd, 
     return tuple(sorted(ends, key=lambda e: e.end))
 
 
-def _calls(unit: Unit, today: date) -> Iterator[Call]:
+def _calls(unit: Unit, today: date) -> Iterator[Inquiry]:
     for awaits in awaited(unit):
         ordered = awaits.place != STATED
         asks = awaits.chase or (awaits.expected if ordered else None)
         if asks is not None:
-            yield Call(max(today, asks), unit.code, f"ask after {awaits.what}")
+            yield Inquiry(max(today, asks), unit.code, f"ask after {awaits.what}")
 
 
 def _unplanned(found: BookProblem, schedule: Schedule) -> Iterator[Unplanned]:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.planning.problem import FREE, PERSON, Problem, Schedule
+from logbook.planning.plan_problem import FREE, PERSON, PlanProblem, Schedule
 
 
-def faults(problem: Problem, schedule: Schedule) -> tuple[str, ...]:
+def faults(problem: PlanProblem, schedule: Schedule) -> tuple[str, ...]:
     """Everything that is wrong with a schedule, in sentences; empty when it can be worked as it stands."""
     checks = (_placed, _hours, _follows, _limits, _apart)
     return tuple(fault for check in checks for fault in check(problem, schedule))
 
 
-def _placed(problem: Problem, schedule: Schedule) -> Iterator[str]:
+def _placed(problem: PlanProblem, schedule: Schedule) -> Iterator[str]:
     for key, task in problem.tasks.items():
         if (key in schedule.starts) == (key in schedule.unplaced):
             yield f"{key} must either have a place or a reason why not."
@@ -30,7 +30,7 @@ def _placed(problem: Problem, schedule: Schedule) -> Iterator[str]:
             yield f"{key} is not a task."
 
 
-def _hours(problem: Problem, schedule: Schedule) -> Iterator[str]:
+def _hours(problem: PlanProblem, schedule: Schedule) -> Iterator[str]:
     for key, start in schedule.starts.items():
         task = problem.tasks[key]
         if task.fixed is None and task.hours and not _within(problem, task.hours, start, task.minutes):
@@ -43,11 +43,11 @@ def _hours(problem: Problem, schedule: Schedule) -> Iterator[str]:
             yield f"the work inserted before {problem.follows[number].later} lies outside the free hours."
 
 
-def _within(problem: Problem, hours: str, start: int, minutes: int) -> bool:
+def _within(problem: PlanProblem, hours: str, start: int, minutes: int) -> bool:
     return any(a <= start and start + minutes <= b for a, b in problem.hours.get(hours, ()))
 
 
-def _follows(problem: Problem, schedule: Schedule) -> Iterator[str]:
+def _follows(problem: PlanProblem, schedule: Schedule) -> Iterator[str]:
     for number, follow in enumerate(problem.follows):
         later = schedule.starts.get(follow.later)
         if later is None or problem.tasks[follow.later].fixed is not None:
@@ -68,7 +68,7 @@ def _follows(problem: Problem, schedule: Schedule) -> Iterator[str]:
             yield f"{follow.later} starts before the inserted work is done."
 
 
-def _limits(problem: Problem, schedule: Schedule) -> Iterator[str]:
+def _limits(problem: PlanProblem, schedule: Schedule) -> Iterator[str]:
     used: dict[str, list[tuple[int, int, int, bool]]] = {}
     for key, start in schedule.starts.items():
         task = problem.tasks[key]
@@ -88,7 +88,7 @@ def _limits(problem: Problem, schedule: Schedule) -> Iterator[str]:
                 yield f"{sum(n for n, _ in now)} of {most} {limit} at {at}."
 
 
-def _apart(problem: Problem, schedule: Schedule) -> Iterator[str]:
+def _apart(problem: PlanProblem, schedule: Schedule) -> Iterator[str]:
     for rule in problem.apart:
         for (one, tail), (other, rest) in ((a, b) for a in rule.one for b in rule.other):
             if one == other or one not in schedule.starts or other not in schedule.starts:
@@ -100,7 +100,7 @@ def _apart(problem: Problem, schedule: Schedule) -> Iterator[str]:
                 yield f"{one} and {other} meet: {rule.why or rule.code}."
 
 
-def overlapping(problem: Problem, schedule: Schedule, limit: str) -> int:
+def overlapping(problem: PlanProblem, schedule: Schedule, limit: str) -> int:
     """The most of a limit that is in use at once."""
     spans = [
         (schedule.starts[key], schedule.starts[key] + t.minutes + use.after, use.number)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from logbook.model.clock import shop_time
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, WorkState
 from logbook.planning.at_work import running, running_words
 from logbook.planning.countdown import WET_AT_MOST, countdowns
 from logbook.planning.standing import Whole
-from logbook.planning.usual import Usual, usual_work
+from logbook.planning.usual_work_lists import KnownUsualWork, usual_work
 from logbook.planning.whole import whole_of
 from logbook.teardown.chasing import WINDOW_SOON, Lying, Reminder, not_to_forget
-from logbook.teardown.ready import as_done_once, moment_words
+from logbook.teardown.operations_ready import as_done_once, moment_words
 
 
 def reminders(book: Book | Whole, now: datetime, *, waits: bool = True) -> tuple[Reminder, ...]:
@@ -37,7 +37,7 @@ def reminders(book: Book | Whole, now: datetime, *, waits: bool = True) -> tuple
     return (*found, *not_to_forget(lying, whole.shop.settings.untouched_weeks, now))
 
 
-def _wet(unit: Unit, usual: Usual, now: datetime) -> Iterator[Reminder]:
+def _wet(unit: Unit, usual: KnownUsualWork, now: datetime) -> Iterator[Reminder]:
     for operation in unit.operations:
         latest = operation if operation.state is WorkState.DONE else as_done_once(operation)
         if latest.done_at is None or latest.wait is None or "wet finish" not in usual.traits(operation):

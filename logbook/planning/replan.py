@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import NamedTuple
 
 from logbook.planning.first_plan import PlanPass
-from logbook.planning.problem import Follow, Problem, Schedule, Task
+from logbook.planning.plan_problem import Follow, PlanProblem, Schedule, Task
 from logbook.planning.solver import solved
 
 
@@ -20,7 +20,7 @@ class Replanned(NamedTuple):
     """Tasks that the old plan did not have."""
 
 
-def replanned(problem: Problem, old: Mapping[str, int]) -> Replanned:
+def replanned(problem: PlanProblem, old: Mapping[str, int]) -> Replanned:
     """The old plan repaired in one pass: what can stay stays, what cannot goes to the first place around it.
 
     Args:
@@ -31,7 +31,7 @@ def replanned(problem: Problem, old: Mapping[str, int]) -> Replanned:
 
 
 def fewest_moves(
-    problem: Problem, now: Replanned, old: Mapping[str, int], *, rounds: float = 1.0, seconds: float | None = 2.0
+    problem: PlanProblem, now: Replanned, old: Mapping[str, int], *, rounds: float = 1.0, seconds: float | None = 2.0
 ) -> Replanned:
     """The same with fewer moves, when the solver finds it in time; among as few moves the plan that costs less.
 
@@ -46,7 +46,7 @@ def fewest_moves(
     return other if len(other.moved) <= len(now.moved) else now
 
 
-def compared(problem: Problem, schedule: Schedule, old: Mapping[str, int]) -> Replanned:
+def compared(problem: PlanProblem, schedule: Schedule, old: Mapping[str, int]) -> Replanned:
     """A schedule, with what differs from the old starts."""
     open_ = {k: at for k, at in schedule.starts.items() if problem.tasks[k].fixed is None}
     moved = tuple(k for k, at in open_.items() if k in old and old[k] != at)
@@ -56,7 +56,7 @@ def compared(problem: Problem, schedule: Schedule, old: Mapping[str, int]) -> Re
 class _Repair(PlanPass):
     """The pass of the first plan, with what can stay put in before anything else."""
 
-    def __init__(self, problem: Problem, old: Mapping[str, int]) -> None:
+    def __init__(self, problem: PlanProblem, old: Mapping[str, int]) -> None:
         place = {key: i for i, key in enumerate(problem.tasks)}
         last = max(old.values(), default=0) + 1
         super().__init__(problem, {key: (float(old.get(key, last)), place[key]) for key in problem.tasks})

@@ -13,7 +13,7 @@ from logbook.model.words import WorkState
 from logbook.model.work import Operation
 from logbook.planning.at_work import spent_so_far
 from logbook.planning.operations import proposed, taken_in
-from logbook.planning.usual import usual_work
+from logbook.planning.usual_work_lists import usual_work
 
 
 def started(unit: Unit, code: str, at: datetime, shop: Shop) -> Unit:

@@ -13,12 +13,24 @@ from typing import Any, NamedTuple
 
 from logbook.errors import InputError
 from logbook.planning.bound import least_cost
-from logbook.planning.problem import FREE, LATE, PERSON, Apart, Follow, Problem, Schedule, Use, Window, cost, finishes
+from logbook.planning.plan_problem import (
+    FREE,
+    LATE,
+    PERSON,
+    Apart,
+    Follow,
+    PlanProblem,
+    Schedule,
+    Use,
+    Window,
+    cost,
+    finishes,
+)
 
 DAY = 24 * 60
 
 
-class Found(NamedTuple):
+class Solved(NamedTuple):
     """What the solver came back with."""
 
     schedule: Schedule
@@ -40,7 +52,7 @@ def wanted_solver() -> None:
 
 
 def solved(
-    problem: Problem,
+    problem: PlanProblem,
     schedule: Schedule,
     movable: Collection[str],
     *,
@@ -49,7 +61,7 @@ def solved(
     parts: bool = False,
     stay: Mapping[str, int] | None = None,
     seconds: float | None = None,
-) -> Found | None:
+) -> Solved | None:
     """The best schedule found when only `movable` may move, never worse than `schedule`; None for none better.
 
     Args:
@@ -81,7 +93,7 @@ def solved(
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     proven = status == cp_model.OPTIMAL and len(model.movable) == model.open and model.weighed
-    return Found(model.read(solver), proven)
+    return Solved(model.read(solver), proven)
 
 
 class _Model:
@@ -89,7 +101,7 @@ class _Model:
 
     def __init__(
         self,
-        problem: Problem,
+        problem: PlanProblem,
         schedule: Schedule,
         movable: Collection[str],
         stay: Mapping[str, int] | None = None,
@@ -321,7 +333,7 @@ class _Model:
         return sum(g.weight * (1 + LATE) * (self.horizon + 1) for g in self.problem.goals) // 10 + 1
 
 
-def _grid(problem: Problem, schedule: Schedule) -> int:
+def _grid(problem: PlanProblem, schedule: Schedule) -> int:
     """The greatest length of time that divides every start, length and wait."""
     numbers = [problem.start, *schedule.starts.values(), *schedule.inserted.values()]
     for task in problem.tasks.values():

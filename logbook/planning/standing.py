@@ -57,7 +57,7 @@ class Earlier(Frozen):
     """The rule."""
 
 
-class Setting(Frozen):
+class JointSetting(Frozen):
     """A joint that a line of the reassembly made anew, and when it has set."""
 
     code: Text
@@ -66,7 +66,7 @@ class Setting(Frozen):
     until: Moment
 
 
-class Standing(Frozen):
+class UnitStanding(Frozen):
     """Where one unit stands."""
 
     code: UnitCode
@@ -87,7 +87,7 @@ class Standing(Frozen):
     """For each operation, how many others wait for it."""
     not_their_turn: tuple[Text, ...] = ()
     """Operations that make a joint anew whose line of the list comes after lines that are not done."""
-    setting: tuple[Setting, ...] = ()
+    setting: tuple[JointSetting, ...] = ()
     """Joints of the reassembly that were made anew, with when each has set."""
     earlier: tuple[Earlier, ...] = ()
     tests: tuple[ToTest, ...] = ()
@@ -117,11 +117,11 @@ class Whole:
     """Where all units of a book stand, and what they share."""
 
     shop: Shop
-    standings: tuple[Standing, ...]
+    standings: tuple[UnitStanding, ...]
 
     @property
     def units(self) -> dict[str, Unit]:
-        """The units as far as they are known here, see `Standing.unit`."""
+        """The units as far as they are known here, see `UnitStanding.unit`."""
         return {s.code: s.unit for s in self.standings}
 
     @property

@@ -14,19 +14,19 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, Disposition, Supply, WorkState
 from logbook.model.work import Operation
+from logbook.planning.material_order import forced_order
 from logbook.planning.operations import operations_of, proposed
-from logbook.planning.order import forced_order
-from logbook.planning.standing import Earlier, Following, Setting, Standing, StepReady, ToTest
-from logbook.planning.usual import order_rules, usual_work
+from logbook.planning.standing import Earlier, Following, JointSetting, StepReady, ToTest, UnitStanding
 from logbook.planning.usual_waits import with_usual_waits
+from logbook.planning.usual_work_lists import order_rules, usual_work
 from logbook.reassembly import Progress, refit_list
-from logbook.teardown.ready import decides, ready_steps, step_why
+from logbook.teardown.operations_ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
 _BATTERY = re.compile(r"\b(batter(y|ies)|cells?|accumulator)\b", re.IGNORECASE)
 
 
-_known: dict[int, tuple[weakref.ref[Unit], weakref.ref[Shop], Standing]] = {}
+_known: dict[int, tuple[weakref.ref[Unit], weakref.ref[Shop], UnitStanding]] = {}
 """The last answer for each record, by its identity."""
 
 
@@ -34,7 +34,7 @@ REMEMBERED = 500
 """Answers remembered at most."""
 
 
-def standing(unit: Unit, shop: Shop) -> Standing:
+def standing(unit: Unit, shop: Shop) -> UnitStanding:
     """Where a unit stands.
 
     Args:
@@ -54,7 +54,7 @@ def standing(unit: Unit, shop: Shop) -> Standing:
     return found
 
 
-def _worked_out(unit: Unit, shop: Shop) -> Standing:
+def _worked_out(unit: Unit, shop: Shop) -> UnitStanding:
     always: dict[str, Any] = {
         "code": unit.code, "name": unit.name, "stage": unit.stage, "next": next_in_record(unit),
         "touched": last_worked(unit), "waiting": tuple(w for w in unit.waiting if not w.done),
@@ -62,13 +62,13 @@ def _worked_out(unit: Unit, shop: Shop) -> Standing:
     }  # fmt: skip
     if unit.stage in AT_REST:
         begun = tuple(o for o in unit.operations if _is_begun(o))
-        return Standing(**always, operations=begun)
+        return UnitStanding(**always, operations=begun)
     usual = usual_work(shop)
     operations = tuple(o for o in unit.operations if _is_begun(o) or not _held_back(unit, o))
     needed = {code for o in operations if o.needs is not None for code in o.needs.parts}
     following = [f for f in (proposed(unit, usual) if unit.operations else ()) if not f.operation.after]
     early = set(_before_their_lines(unit, (*operations, *(f.operation for f in following))))
-    return Standing(
+    return UnitStanding(
         **always,
         parts=tuple(p for p in unit.parts if p.supply is Supply.ORDERED or p.code in needed),
         make_or_break=unit.arrival.make_or_break,
@@ -118,7 +118,7 @@ def _before_their_lines(unit: Unit, operations: Iterable[Operation]) -> Iterator
             yield operation.code
 
 
-def joints_setting(unit: Unit) -> Iterator[Setting]:
+def joints_setting(unit: Unit) -> Iterator[JointSetting]:
     """Joints that lines of the reassembly made anew, each member of a set by itself, in the order of the list."""
     if not any(line.done for line in unit.refit.lines):
         return
@@ -130,7 +130,7 @@ def joints_setting(unit: Unit) -> Iterator[Setting]:
         for key, until in progress.sets_at(line).items():
             member = key.removeprefix(line.key).lstrip("/")
             what = f"{line.title}, {member}" if member else line.title
-            yield Setting(code=key, what=what, until=until)
+            yield JointSetting(code=key, what=what, until=until)
 
 
 def _tests(unit: Unit) -> Iterator[ToTest]:

@@ -12,7 +12,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import UsualWork
 from logbook.model.work import Operation, Wait
-from logbook.planning.usual import Usual, usual_work
+from logbook.planning.usual_work_lists import KnownUsualWork, usual_work
 
 FINISHES = frozenset({"wet finish", "stain"})
 """Traits of work after which a face is wet, so that it is never dry at once."""
@@ -57,7 +57,7 @@ def book_with_usual_waits(book: Book) -> Book:
     return book.model_copy(update={"units": units})
 
 
-def _with_waits(operation: Operation, usual: Usual) -> Operation:
+def _with_waits(operation: Operation, usual: KnownUsualWork) -> Operation:
     lacks_between = operation.times > 1 and operation.between is None
     if operation.wait is not None and not lacks_between:
         return operation

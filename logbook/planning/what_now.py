@@ -6,18 +6,18 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from itertools import islice
 
-from logbook.model.clock import shop_time
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.usual_work import OrderRule, RuleKind
 from logbook.model.words import AT_REST, WorkState
 from logbook.model.work import Operation
 from logbook.planning.countdown import WET_AT_MOST
-from logbook.planning.standing import Earlier, Standing, Whole
+from logbook.planning.standing import Earlier, UnitStanding, Whole
 from logbook.planning.time_left import left_of_next
-from logbook.planning.usual import Usual, order_rules, usual_work
+from logbook.planning.usual_work_lists import KnownUsualWork, order_rules, usual_work
 from logbook.planning.whole import whole_of
-from logbook.teardown.ready import (
-    Limits,
+from logbook.teardown.operations_ready import (
+    ClampLimits,
     NowItem,
     readiness,
     window_ends,
@@ -65,12 +65,12 @@ class _Here:
 
     def __init__(self, whole: Whole, now: datetime) -> None:
         book = whole.book
-        self.now, self.usual, self.limits = now, usual_work(book.shop), Limits(book, now)
+        self.now, self.usual, self.limits = now, usual_work(book.shop), ClampLimits(book, now)
         rules = [r for r in order_rules(book.shop) if r.kind is RuleKind.APART]
         self.air = tuple(_in_the_air(book, rules, self.usual, now))
         self._units = book.units
 
-    def too_soon(self, standing: Standing, item: NowItem) -> str:
+    def too_soon(self, standing: UnitStanding, item: NowItem) -> str:
         """The rule of materials by which something else goes first; looked at only for what would be listed."""
         if item.kind not in ("operation", "proposed"):
             return ""
@@ -82,7 +82,7 @@ class _Here:
             return False
         return earlier.done_at is None or self.now >= earlier.done_at + timedelta(minutes=earlier.minutes)
 
-    def doable(self, standing: Standing, proposals: bool) -> Iterator[tuple[_Rank, NowItem]]:
+    def doable(self, standing: UnitStanding, proposals: bool) -> Iterator[tuple[_Rank, NowItem]]:
         yield from self._tests(standing)
         unit = self._units[standing.code]
         windows = {o.code: end for o, end in window_ends(unit, self.now)}
@@ -105,7 +105,7 @@ class _Here:
             return False
         return self.now < operation.done_at + timedelta(minutes=operation.wait.earliest)
 
-    def _tests(self, standing: Standing) -> Iterator[tuple[_Rank, NowItem]]:
+    def _tests(self, standing: UnitStanding) -> Iterator[tuple[_Rank, NowItem]]:
         """Tests that decide the job first, then those of components, in their order."""
         for test in standing.tests:
             rank = (2, 0, 0) if test.code else (1, 0, test.minutes or 0)
@@ -133,7 +133,7 @@ class _Here:
             NowItem(unit.code, operation.code, name, likely, why, "operation"),
         )
 
-    def _proposed(self, standing: Standing) -> Iterator[tuple[_Rank, NowItem]]:
+    def _proposed(self, standing: UnitStanding) -> Iterator[tuple[_Rank, NowItem]]:
         """Small work that follows from the record; what waits on other work is left to the plan."""
         for operation, why in ((f.operation, f.why) for f in standing.following):
             if not self.limits.refuse(operation) and not self._spoils(operation):
@@ -151,7 +151,7 @@ class _Here:
 
 
 def _in_the_air(
-    book: Book, rules: Sequence[OrderRule], usual: Usual, now: datetime
+    book: Book, rules: Sequence[OrderRule], usual: KnownUsualWork, now: datetime
 ) -> Iterator[tuple[frozenset[str], str]]:
     """Traits that must not be worked on now, with why: something wet, or dust that has not settled."""
     for unit in book.units.values():

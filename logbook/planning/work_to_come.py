@@ -10,7 +10,7 @@ from logbook.model.words import WorkState
 from logbook.model.work import Operation
 from logbook.planning.operations import proposed
 from logbook.planning.time_left import left
-from logbook.planning.usual import Usual
+from logbook.planning.usual_work_lists import KnownUsualWork
 
 
 class ToCome(NamedTuple):
@@ -23,7 +23,7 @@ class ToCome(NamedTuple):
     """It follows from the record and is not written down; its time is the usual one."""
 
 
-def work_to_come(unit: Unit, usual: Usual) -> tuple[ToCome, ...]:
+def work_to_come(unit: Unit, usual: KnownUsualWork) -> tuple[ToCome, ...]:
     """All work of a unit that is not done: what was written down, then what follows from the record.
 
     Raises:

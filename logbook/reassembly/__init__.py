@@ -31,9 +31,9 @@ set adds `/D2`.
 from logbook.reassembly.closing import left_over
 from logbook.reassembly.following import follow
 from logbook.reassembly.freedom import free_of, free_of_each_other, lines_after
-from logbook.reassembly.from_paper import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.ledger import ledger
 from logbook.reassembly.list_record import RefitList
+from logbook.reassembly.paper_ticks import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.progress import (
     changed_lines,
     count_bag,
@@ -45,14 +45,13 @@ from logbook.reassembly.progress import (
     write_reading,
 )
 from logbook.reassembly.readiness import Progress, readiness, ready_order, standing
-from logbook.reassembly.records import (
+from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.refit_records import (
     BagContents,
     ConnectionEntry,
     InsideList,
     Ledger,
-    LeftOut,
     LeftOver,
-    Line,
     LineConnection,
     LineFastener,
     LineKind,
@@ -60,11 +59,12 @@ from logbook.reassembly.records import (
     Notice,
     OpenDifference,
     Readiness,
+    RefitLine,
+    RefitStanding,
     RemakeWork,
-    Standing,
+    StepLeftOut,
     Totals,
 )
-from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.reversal import JOINTS, REVERSALS, Reversal
 from logbook.reassembly.tightening import crosswise, pattern
 
@@ -75,9 +75,7 @@ __all__ = [
     "ConnectionEntry",
     "InsideList",
     "Ledger",
-    "LeftOut",
     "LeftOver",
-    "Line",
     "LineConnection",
     "LineFastener",
     "LineKind",
@@ -87,10 +85,12 @@ __all__ = [
     "PaperTicks",
     "Progress",
     "Readiness",
+    "RefitLine",
     "RefitList",
+    "RefitStanding",
     "RemakeWork",
     "Reversal",
-    "Standing",
+    "StepLeftOut",
     "Ticked",
     "Totals",
     "changed_lines",

@@ -15,14 +15,14 @@ from logbook.model.step import Step
 from logbook.model.unit import Component
 from logbook.model.words import Certainty, Disposition, Supply, WorkState
 from logbook.model.work import Part
-from logbook.reassembly.index import Index
+from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.ledger import wires_sentence
-from logbook.reassembly.records import Line
+from logbook.reassembly.refit_records import RefitLine
 from logbook.reassembly.wording import full_stop, ranged
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class LineNeed:
     """One thing that keeps a line from being done."""
 
     ident: tuple[str, ...]
@@ -36,9 +36,9 @@ class Need:
     """What has to be got and is not here, with why or its state; empty for work, waits and answers."""
 
 
-def needs_of(index: Index, line: Line, now: datetime) -> tuple[Need, ...]:
+def needs_of(index: RefitIndex, line: RefitLine, now: datetime) -> tuple[LineNeed, ...]:
     """What is missing at a line itself."""
-    found: dict[tuple[str, ...], Need] = {}
+    found: dict[tuple[str, ...], LineNeed] = {}
     if may_ask(index, line):
         for code in line.steps:
             for need in _needs_of_step(index, index.steps[code], line, now):
@@ -46,7 +46,7 @@ def needs_of(index: Index, line: Line, now: datetime) -> tuple[Need, ...]:
     return tuple(found.values())
 
 
-def may_ask(index: Index, line: Line) -> bool:
+def may_ask(index: RefitIndex, line: RefitLine) -> bool:
     """Whether anything can be missing at a line, seen at a glance: at most lines of a long list nothing can.
 
     Nothing is at a tightening or a test, whose step has a line of its own.
@@ -58,14 +58,14 @@ def may_ask(index: Index, line: Line) -> bool:
     return any(_may_ask(index, index.steps[code]) for code in line.steps)
 
 
-def _may_ask(index: Index, step: Step) -> bool:
+def _may_ask(index: RefitIndex, step: Step) -> bool:
     code = step.code
     attached = code in index.parts or code in index.components or code in index.work_for
     unsure = step.certainty is Certainty.GUESS or any(d.certainty is Certainty.GUESS for d in step.differences)
     return bool(attached or step.one_way or step.refit.renew or unsure or step.connections or step.wires)
 
 
-def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Iterator[Need]:
+def _needs_of_step(index: RefitIndex, step: Step, line: RefitLine, now: datetime) -> Iterator[LineNeed]:
     yield from _fasteners_and_parts(index, step, line)
     yield from _not_found_again(line)
     yield from _open_ends(index, line)
@@ -82,13 +82,13 @@ def _needs_of_step(index: Index, step: Step, line: Line, now: datetime) -> Itera
             yield _guess_need(step, guess)
 
 
-def _guess_need(step: Step, guess: Guess) -> Need:
+def _guess_need(step: Step, guess: Guess) -> LineNeed:
     where = f"{step.code}/{guess.member}" if guess.member else step.code
     what = guess.note.strip() or step.what
-    return Need(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
+    return LineNeed(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
 
 
-def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]:
+def _fasteners_and_parts(index: RefitIndex, step: Step, line: RefitLine) -> Iterator[LineNeed]:
     """New fasteners and parts of a step that are not here, each asked for under the part that stands for it."""
     new = [f for f in line.fasteners if f.new]
     lying_ready = {same_words(f.kind) for f in new if f.here}
@@ -107,10 +107,10 @@ def _fasteners_and_parts(index: Index, step: Step, line: Line) -> Iterator[Need]
                 count = f"{fastener.count - fastener.on_hand} of {fastener.count}"
             sentence = f"{count} new {fastener.kind} not here ({fastener.why})."
             what = f"{count} {fastener.kind} ({fastener.why})"
-            yield Need(("fastener", fastener.kind), f"the new {fastener.kind}", sentence, what=what)
+            yield LineNeed(("fastener", fastener.kind), f"the new {fastener.kind}", sentence, what=what)
 
 
-def _part_need(part: Part) -> Need:
+def _part_need(part: Part) -> LineNeed:
     new = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
     state = str(part.source)
     if part.supply is Supply.ORDERED:
@@ -118,16 +118,16 @@ def _part_need(part: Part) -> Need:
     elif part.price is not None:
         state = f"{state}, {number_words(part.price.likely)}"
     what = f"{part.name} ({part.supply})"
-    return Need(("part", part.code), f"the {new}", f"{whose(part.member)}{new} not here ({state}).", what=what)
+    return LineNeed(("part", part.code), f"the {new}", f"{whose(part.member)}{new} not here ({state}).", what=what)
 
 
-def _component_needs(index: Index, component: Component) -> Iterator[Need]:
+def _component_needs(index: RefitIndex, component: Component) -> Iterator[LineNeed]:
     """The work that a component still wants, or what has to take its place."""
     if work_open(index.unit, component):
         work = WORK[component.disposition]
         failed = " It failed a test." if failed_a_test(component) else ""
         sentence = f"{whose(component.member)}{work} of {component.name} not done.{failed}"
-        yield Need(("component", component.code), f"the {work} of {component.name}", sentence)
+        yield LineNeed(("component", component.code), f"the {work} of {component.name}", sentence)
     if not is_replaced(index.unit, component):
         return
     parts = parts_for_component(index.unit, component)
@@ -135,7 +135,7 @@ def _component_needs(index: Index, component: Component) -> Iterator[Need]:
     if not parts:
         what = f"{component.name} (no part is listed)"
         sentence = f"{whose(component.member)}{_without_part(component)}"
-        yield Need(("component", component.code), f"the new {component.name}", sentence, what=what)
+        yield LineNeed(("component", component.code), f"the new {component.name}", sentence, what=what)
 
 
 def _without_part(component: Component) -> str:
@@ -145,7 +145,7 @@ def _without_part(component: Component) -> str:
     return f"The {old} does not go back ({component.disposition}), and no part is written down for it."
 
 
-def _not_found_again(line: Line) -> Iterator[Need]:
+def _not_found_again(line: RefitLine) -> Iterator[LineNeed]:
     """Old pieces that nobody knows the bag or box of."""
     if line.box.strip():
         return
@@ -153,10 +153,10 @@ def _not_found_again(line: Line) -> Iterator[Need]:
         if not (f.new or f.bag.strip()):
             old = f"{f.count} {f.kind} to be used again"
             lies = "lies" if f.count == 1 else "lie"
-            yield Need(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
+            yield LineNeed(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
 
 
-def _open_ends(index: Index, line: Line) -> Iterator[Need]:
+def _open_ends(index: RefitIndex, line: RefitLine) -> Iterator[LineNeed]:
     """Connections of which an end is not written down: nobody knows where they go.
 
     One end is enough where the other was loose, or was undone in another step under the same number.
@@ -170,52 +170,52 @@ def _open_ends(index: Index, line: Line) -> Iterator[Need]:
             sentence = f"{wire.code}: one end is at {known}, the other is not written down."
             if not known:
                 sentence = f"{wire.code}: where its ends go is not written down."
-            yield Need(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
+            yield LineNeed(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
 
 
-def _unwritten_wires(step: Step) -> Iterator[Need]:
+def _unwritten_wires(step: Step) -> Iterator[LineNeed]:
     """Wires that were counted at the bench and never written down one by one."""
     if step.wires is not None and step.wires > step.wires_written:
-        yield Need(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
+        yield LineNeed(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
 
 
-def _unlisted(index: Index, step: Step) -> Iterator[Need]:
+def _unlisted(index: RefitIndex, step: Step) -> Iterator[LineNeed]:
     """What is renewed, is no fastener and stands on no list of parts: nobody knows whether it is here."""
     for what in index.unlisted.get(step.code, ()):
         sentence = f"new {what}: no part is written down for it, so it is not known to be here."
-        yield Need(("renew", step.code, what), f"the new {what}", sentence, what=f"{what} (no part is listed)")
+        yield LineNeed(("renew", step.code, what), f"the new {what}", sentence, what=f"{what} (no part is listed)")
 
 
 _MOST_WORK = 3
 """So many pieces of work to be done are named one by one; more are named together."""
 
 
-def _work_needs(index: Index, codes: Sequence[str], now: datetime) -> Iterator[Need]:
+def _work_needs(index: RefitIndex, codes: Sequence[str], now: datetime) -> Iterator[LineNeed]:
     operations = [index.operations[c] for c in codes if c in index.operations]
     undone = [o for o in operations if o.state is not WorkState.DONE]
     if len(undone) > _MOST_WORK:
         named = tuple(o.code for o in undone)
         words = f"{ranged(named)} ({len(named)} pieces of work)"
         sentence = f"{words} not done; the first is {undone[0].code} {undone[0].name}."
-        yield Need(("work", *named), words, sentence, one=False)
+        yield LineNeed(("work", *named), words, sentence, one=False)
         codes = [c for c in codes if c not in named]
     for code in codes:
         yield from _work_need(index, code, now)
 
 
-def _work_need(index: Index, code: str, now: datetime) -> Iterator[Need]:
+def _work_need(index: RefitIndex, code: str, now: datetime) -> Iterator[LineNeed]:
     operation = index.operations.get(code)
     if operation is None:
         sentence = f"{code} is named as the work for it, but there is no such operation."
-        yield Need(("work", code), code, sentence)
+        yield LineNeed(("work", code), code, sentence)
         return
     name = f"{operation.code} {operation.name}"
     if operation.state is not WorkState.DONE:
-        yield Need(("work", code), name, f"{name} is not done.")
+        yield LineNeed(("work", code), name, f"{name} is not done.")
     elif operation.hold is not None and operation.hold_lacks:
         lacks = " and no ".join(operation.hold_lacks)
         said = f"hold point {operation.hold.code} at {name} has no {lacks}."
-        yield Need(("hold", code), f"hold point {operation.hold.code} at {name}", said)
+        yield LineNeed(("hold", code), f"hold point {operation.hold.code} at {name}", said)
     elif operation.done_at is not None and (wait := operation.wait or index.of_shop.waits.get(code)) is not None:
         until = operation.done_at + timedelta(minutes=wait.earliest)
         if until > now:
@@ -223,7 +223,7 @@ def _work_need(index: Index, code: str, now: datetime) -> Iterator[Need]:
             yield wait_need(("wait", code), f"{name}: {what}", until, now)
 
 
-def wait_need(ident: tuple[str, ...], what: str, until: datetime, now: datetime) -> Need:
+def wait_need(ident: tuple[str, ...], what: str, until: datetime, now: datetime) -> LineNeed:
     """A wait that is running, with its end in the time zone of `now`."""
     end = f"{until.astimezone(now.tzinfo):%Y-%m-%d %H:%M}"
-    return Need(ident, f"waiting until {end}", f"{what}; wait until {end}.")
+    return LineNeed(ident, f"waiting until {end}", f"{what}; wait until {end}.")

@@ -12,8 +12,8 @@ from logbook.reassembly.ledger import open_differences
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.progress import mark_differs
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import LeftOver
 from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.refit_records import LeftOver
 from logbook.reassembly.wording import many
 
 _ANY_TIME = datetime(1, 1, 1, tzinfo=UTC)

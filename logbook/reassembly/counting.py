@@ -19,7 +19,7 @@ from logbook.model.same_words import same_words
 from logbook.model.step import Fastener, NewFastener, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import SetKind, Then
-from logbook.reassembly.records import LineFastener, Totals
+from logbook.reassembly.refit_records import LineFastener, Totals
 
 Apart = tuple[str, tuple[Fastener, ...], str]
 """Member code (empty for one thing), its fasteners and the bag they lie in."""

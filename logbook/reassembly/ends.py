@@ -10,8 +10,16 @@ from logbook.model.new_fasteners import places
 from logbook.model.step import Step
 from logbook.model.words import Certainty, Then
 from logbook.reassembly.counting import step_totals
-from logbook.reassembly.index import Index
-from logbook.reassembly.records import BagContents, Group, Line, LineKind, Sentence, Totals, with_holds
+from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.refit_records import (
+    BagContents,
+    LineKind,
+    RefitLine,
+    Sentence,
+    SentenceGroup,
+    Totals,
+    with_holds,
+)
 from logbook.reassembly.reversal import REVERSALS
 from logbook.reassembly.sequence import AUDIT, CHECK
 from logbook.reassembly.wording import (
@@ -29,7 +37,7 @@ from logbook.reassembly.wording import (
 )
 
 
-def check_line(index: Index, checked: Sequence[str]) -> Line:
+def check_line(index: RefitIndex, checked: Sequence[str]) -> RefitLine:
     """The opening check: what was built anew is done, held dimensions agree, bags are counted."""
     steps = [index.steps[code] for code in checked]
     operations = rebuilding_operations(steps)
@@ -42,18 +50,18 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
     ]
     holds = tuple(h for s in steps for h in holds_of(s))
     hazards = [h for h in (*index.unit.hazards, *(h for s in steps for h in s.hazards)) if not h.gone_at_refit]
-    return Line(
+    return RefitLine(
         number="",
         key=CHECK,
         kind=LineKind.CHECK,
         title=f"check: {', '.join(filter(None, about)) or 'look over what goes back'}",
         steps=tuple(checked),
         said=(
-            *said_of(Group.DO, _built_anew(steps, operations)),
-            *said_of(Group.COMPARE, (held_sentence(h) for h in held)),
+            *said_of(SentenceGroup.DO, _built_anew(steps, operations)),
+            *said_of(SentenceGroup.COMPARE, (held_sentence(h) for h in held)),
             *(sentence for s in steps for sentence in _compared(s, index.sets.members(s))),
-            *said_of(Group.TAKE, _counted(bags)),
-            *said_of(Group.MIND, _open_questions(index)),
+            *said_of(SentenceGroup.TAKE, _counted(bags)),
+            *said_of(SentenceGroup.MIND, _open_questions(index)),
         ),
         hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
         **with_holds(holds),
@@ -61,7 +69,7 @@ def check_line(index: Index, checked: Sequence[str]) -> Line:
     )
 
 
-def audit_line(index: Index) -> Line:
+def audit_line(index: RefitIndex) -> RefitLine:
     """The audit: every bag empty, difference 0."""
     total = Totals.of_all(step_totals(index.sets, s) for s in index.unit.steps)
     bags = _bags(index)
@@ -72,17 +80,17 @@ def audit_line(index: Index) -> Line:
         else "Nothing is left over.",
         _pieces(index),
     ]
-    return Line(
+    return RefitLine(
         number="",
         key=AUDIT,
         kind=LineKind.AUDIT,
         title="audit: every bag empty, difference 0" if bags else "audit: nothing left over",
-        said=tuple(said_of(Group.DO, filter(None, what))),
+        said=tuple(said_of(SentenceGroup.DO, filter(None, what))),
         why_here=("It comes last, when everything is back.",),
     )
 
 
-def _pieces(index: Index) -> str:
+def _pieces(index: RefitIndex) -> str:
     """What goes back besides the fasteners, counted by kind; empty when nothing does."""
     kinds: dict[str, int] = {}
     for _, apart in index.sets.came_apart:
@@ -98,7 +106,7 @@ def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:
     return tuple(sorted({code for s in steps if s.one_way is not None for code in s.one_way.rebuilt_by}))
 
 
-def _bags(index: Index) -> dict[str, BagContents]:
+def _bags(index: RefitIndex) -> dict[str, BagContents]:
     bags = index.bags
     return {bag: bags[bag] for bag in sorted(bags, key=bag_order) if bag}
 
@@ -113,11 +121,11 @@ def _built_anew(steps: Sequence[Step], operations: Sequence[str]) -> Iterator[st
 def _compared(step: Step, members: Sequence[str]) -> Iterator[Sentence]:
     """What a step of the opening check asks to be compared."""
     if step.refit.text.strip():
-        yield Sentence(Group.DO, f"{step.code}: {full_stop(step.refit.text)}")
+        yield Sentence(SentenceGroup.DO, f"{step.code}: {full_stop(step.refit.text)}")
     elif step.one_way is None or not step.one_way.rebuilt_by:
         does = REVERSALS[step.action].does
-        yield Sentence(Group.DO, f"{step.code} {step.what}: {does[0].lower()}{does[1:]}")
-    for sentence in (*said_of(Group.MIND, warnings(step, members)), *detail_sentences(step)):
+        yield Sentence(SentenceGroup.DO, f"{step.code} {step.what}: {does[0].lower()}{does[1:]}")
+    for sentence in (*said_of(SentenceGroup.MIND, warnings(step, members)), *detail_sentences(step)):
         yield Sentence(sentence.group, f"{step.code}: {sentence.text}")
 
 
@@ -127,7 +135,7 @@ def _counted(bags: dict[str, BagContents]) -> Iterator[str]:
         yield f"Count every bag against the record: {contents}."
 
 
-def _open_questions(index: Index) -> Iterator[str]:
+def _open_questions(index: RefitIndex) -> Iterator[str]:
     unsure: list[str] = []
     wrong: list[str] = []
     for step in index.unit.steps:

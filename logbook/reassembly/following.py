@@ -12,7 +12,7 @@ from heapq import heappop, heappush
 
 from logbook.model.unit import Unit
 from logbook.reassembly.readiness import Held, Progress
-from logbook.reassembly.records import LineKind, Readiness
+from logbook.reassembly.refit_records import LineKind, Readiness
 
 _RUNNING = frozenset({"wait", "cure"})
 """Kinds of needs that end by themselves as time goes on."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.model.unit import Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.records import Line
+from logbook.reassembly.refit_records import RefitLine
 from logbook.reassembly.sequence import sequence
 
 
@@ -28,7 +28,7 @@ def free_of_each_other(unit: Unit) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(keys) for _, keys in sorted(groups.items()) if len(keys) > 1)
 
 
-def free_of(lst: RefitList, key: str) -> tuple[Line, ...]:
+def free_of(lst: RefitList, key: str) -> tuple[RefitLine, ...]:
     """The lines that neither have to be done before the line of that key nor wait for it, in the order of the list."""
     bound = {key}
     for onward in (lambda k: lst.by_key[k].must_follow, lst.followers.__getitem__):
@@ -41,7 +41,7 @@ def free_of(lst: RefitList, key: str) -> tuple[Line, ...]:
     return tuple(line for line in lst.lines if line.key not in bound)
 
 
-def lines_after(lst: RefitList, key: str) -> tuple[Line, ...]:
+def lines_after(lst: RefitList, key: str) -> tuple[RefitLine, ...]:
     """The lines that cannot be done before the line of that key, directly or through others, in the list's order."""
     found: set[str] = set()
     ahead = [key]

@@ -14,7 +14,7 @@ from logbook.model.words import RelationKind, Supply, WorkState
 from logbook.model.work import Operation, Part
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_contents, record_differences
-from logbook.reassembly.records import BagContents, FromShop, OpenDifference
+from logbook.reassembly.refit_records import BagContents, FromShop, OpenDifference
 
 K = TypeVar("K")
 T = TypeVar("T")
@@ -24,7 +24,7 @@ NOTHING_OF_SHOP = FromShop()
 """When the record is seen by itself."""
 
 
-class Index:
+class RefitIndex:
     """Everything that the words and the readiness of a line are drawn from."""
 
     def __init__(self, unit: Unit, sets: Sets, of_shop: FromShop = NOTHING_OF_SHOP) -> None:

@@ -13,7 +13,7 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Then
 from logbook.reassembly.counting import Apart, Sets, totals_apart, totals_of
-from logbook.reassembly.records import BagContents, ConnectionEntry, Ledger, OpenDifference, Totals
+from logbook.reassembly.refit_records import BagContents, ConnectionEntry, Ledger, OpenDifference, Totals
 
 
 def ledger(unit: Unit) -> Ledger:

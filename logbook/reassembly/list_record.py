@@ -6,16 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from logbook.reassembly.index import Index
-from logbook.reassembly.records import InsideList, LeftOut, Line, Notice
+from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.refit_records import InsideList, Notice, RefitLine, StepLeftOut
 
 
 @dataclass(frozen=True)
 class RefitList:
     """The reassembly list of a unit, computed from its teardown record."""
 
-    lines: tuple[Line, ...]
-    left_out: tuple[LeftOut, ...]
+    lines: tuple[RefitLine, ...]
+    left_out: tuple[StepLeftOut, ...]
     guesses: tuple[Notice, ...]
     """Steps that somebody was not sure of, open ones first."""
     as_found_wrong: tuple[Notice, ...]
@@ -29,16 +29,16 @@ class RefitList:
     """Keys (sooner, later) where “better before” still protects something; not binding."""
     asking: frozenset[str] = frozenset()
     """Keys of the lines at which something of the record may be missing; at all others nothing can be."""
-    index: Index | None = field(default=None, compare=False, repr=False)
+    index: RefitIndex | None = field(default=None, compare=False, repr=False)
     """The record that it was made from, looked up by its steps."""
 
     @cached_property
-    def by_key(self) -> Mapping[str, Line]:
+    def by_key(self) -> Mapping[str, RefitLine]:
         """The lines by their key."""
         return {line.key: line for line in self.lines}
 
     @cached_property
-    def by_tick(self) -> Mapping[str, Line]:
+    def by_tick(self) -> Mapping[str, RefitLine]:
         """The line that each tick key belongs to: `T13`, `C04/D2`, and the bare key of a set as well."""
         return {**self.by_key, **{k: line for line in self.lines for k in line.tick_keys}}
 
@@ -57,7 +57,7 @@ class RefitList:
         return {line.key: i for i, line in enumerate(self.lines)}
 
     @cached_property
-    def holding(self) -> tuple[Line, ...]:
+    def holding(self) -> tuple[RefitLine, ...]:
         """The lines with a hold point, in order."""
         return tuple(line for line in self.lines if line.hold is not None)
 
@@ -66,7 +66,7 @@ class RefitList:
         """Keys of the lines after which there is a wait."""
         return frozenset(line.key for line in self.lines if line.remake is not None and line.remake.wait)
 
-    def line(self, key: str) -> Line | None:
+    def line(self, key: str) -> RefitLine | None:
         """The line of a key, a member's key (`C04/D2`) or, failing these, a number (`A07`); None if there is none."""
         found = self.by_tick.get(key)
         return found if found is not None else next((x for x in self.lines if x.number == key.upper()), None)

@@ -23,8 +23,8 @@ from logbook.model.step import (
     Setting,
     Step,
 )
-from logbook.reassembly.index import Index
-from logbook.reassembly.records import Line, LineKind
+from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.refit_records import LineKind, RefitLine
 from logbook.reassembly.sequence import CHECK
 
 _PASSING = ("photos", "photo_taken", "proofs", "at", "by", "minutes")
@@ -57,7 +57,7 @@ _LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER)
 """What the records learnt after the first books were written, each time together: kind of record to its new fields."""
 
 
-def mark_of(index: Index, line: Line) -> str:
+def mark_of(index: RefitIndex, line: RefitLine) -> str:
     """A short mark of all that the line's words and counts are drawn from; it changes when they may have."""
     digest = sha256()
     if line.kind is LineKind.AUDIT:

@@ -22,8 +22,8 @@ from logbook.reassembly.ledger import bag_called, bag_contents
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.mark import mark_of
 from logbook.reassembly.readiness import Progress
-from logbook.reassembly.records import Line
 from logbook.reassembly.refit_list import refit_list
+from logbook.reassembly.refit_records import RefitLine
 from logbook.reassembly.wording import listed
 
 _MOST_COUNTED = 1_000_000
@@ -187,7 +187,7 @@ def tick_range(
     return _with_states(unit, progress.states)
 
 
-def line_changed(unit: Unit, line: Line) -> bool:
+def line_changed(unit: Unit, line: RefitLine) -> bool:
     """Whether a step of the line reads differently now than when it was ticked, so that it wants another look."""
     return mark_differs(Progress(unit, RefitList((), (), (), ()), datetime.max.replace(tzinfo=UTC)), line)
 
@@ -197,7 +197,7 @@ def changed_lines(progress: Progress) -> frozenset[str]:
     return frozenset(line.key for line in progress.list.lines if mark_differs(progress, line))
 
 
-def mark_differs(progress: Progress, line: Line) -> bool:
+def mark_differs(progress: Progress, line: RefitLine) -> bool:
     """Whether a ticked line carries another mark than its step has now."""
     ticked = (progress.states.get(key) for key in (line.key, *line.tick_keys))
     seen = {state.step_seen for state in ticked if state is not None and state.done and state.step_seen}
@@ -219,7 +219,7 @@ def _zoned(at: datetime) -> datetime:
     return at
 
 
-def _line(lst: RefitList, key: str) -> Line:
+def _line(lst: RefitList, key: str) -> RefitLine:
     line = lst.by_tick.get(key)
     if line is None:
         out = next((x for x in lst.left_out if x.step == key), None)
@@ -228,11 +228,11 @@ def _line(lst: RefitList, key: str) -> Line:
     return line
 
 
-def _keys(line: Line, key: str) -> tuple[str, ...]:
+def _keys(line: RefitLine, key: str) -> tuple[str, ...]:
     return line.tick_keys if key == line.key else (key,)
 
 
-def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) -> None:
+def _tick(progress: Progress, line: RefitLine, keys: Iterable[str], entry: _Entry) -> None:
     """Put the ticks of one line into `progress`, or refuse all of them."""
     if not (entry.override or progress.is_done(line)):
         _refuse_not_ready(progress, line)
@@ -254,7 +254,7 @@ def _tick(progress: Progress, line: Line, keys: Iterable[str], entry: _Entry) ->
     progress.put(ticked)
 
 
-def _refuse_one_for_all(line: Line, key: str, reading: str) -> None:
+def _refuse_one_for_all(line: RefitLine, key: str, reading: str) -> None:
     """One reading is no reading of both of a pair: at a hold point each member has its own."""
     if line.hold is not None and reading and key == line.key and len(line.members) > 1:
         members = [member for member in line.members if line.hold_for(member) is not None]
@@ -265,12 +265,12 @@ def _refuse_one_for_all(line: Line, key: str, reading: str) -> None:
         )
 
 
-def _hold_at(line: Line, key: str) -> HoldPoint | None:
+def _hold_at(line: RefitLine, key: str) -> HoldPoint | None:
     """The hold point that is to be read where a tick of the line is made."""
     return line.hold_for(key.rpartition("/")[2] if line.members and key != line.key else "")
 
 
-def _refuse_open_hold(line: Line, state: LineState) -> None:
+def _refuse_open_hold(line: RefitLine, state: LineState) -> None:
     hold = _hold_at(line, state.line)
     if hold is None:
         return
@@ -283,7 +283,7 @@ def _refuse_open_hold(line: Line, state: LineState) -> None:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
-def _refuse_not_ready(progress: Progress, line: Line, dangers: Iterable[Hazard] = ()) -> None:
+def _refuse_not_ready(progress: Progress, line: RefitLine, dangers: Iterable[Hazard] = ()) -> None:
     needs = (need.sentence for need in progress.own_needs(line))
     before = (*progress.lines_before(line), *progress.lump_waits(line))
     holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
@@ -302,7 +302,7 @@ def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:
     return unit.model_copy(update={"refit": unit.refit.model_copy(update={"lines": kept})})
 
 
-def lines_in_range(lst: RefitList, text: str) -> tuple[Line, ...]:
+def lines_in_range(lst: RefitList, text: str) -> tuple[RefitLine, ...]:
     """The lines of a typed range such as `A02-A09, A11`, in the order of the list.
 
     Raises:

@@ -8,16 +8,16 @@ from functools import cached_property
 
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import AT_REST
-from logbook.reassembly.availability import Need, needs_of, wait_need
+from logbook.reassembly.availability import LineNeed, needs_of, wait_need
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import Index, only_refit_differs
+from logbook.reassembly.index import RefitIndex, only_refit_differs
 from logbook.reassembly.ledger import bag_differences
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.preference import preferred_order
-from logbook.reassembly.records import Line, LineKind, OpenDifference, Readiness, Standing
+from logbook.reassembly.refit_records import LineKind, OpenDifference, Readiness, RefitLine, RefitStanding
 from logbook.reassembly.wording import listed, many
 
-Held = dict[tuple[str, ...], Need]
+Held = dict[tuple[str, ...], LineNeed]
 """What keeps a line out of reach, by what it is."""
 _NOTHING: Held = {}
 _AUDIT = LineKind.AUDIT
@@ -38,12 +38,12 @@ def readiness(unit: Unit, lst: RefitList, now: datetime) -> Mapping[str, Readine
     return Progress(unit, lst, now).lines
 
 
-def standing(unit: Unit, lst: RefitList, now: datetime) -> Standing:
+def standing(unit: Unit, lst: RefitList, now: datetime) -> RefitStanding:
     """How many lines are done and in reach, and which one missing thing would bring most others in reach."""
     return Progress(unit, lst, now).standing()
 
 
-def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
+def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[RefitLine, ...]:
     """The lines that can be done with what is here, in an order that respects the relations.
 
     First what can be done now, then what follows from it; lines done already are not repeated. Nothing that
@@ -52,7 +52,7 @@ def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[Line, ...]:
     """
     progress = Progress(unit, lst, now)
     open_lines = [line for line in lst.lines if progress.reachable(line)]
-    groups: dict[str, list[Line]] = {}
+    groups: dict[str, list[RefitLine]] = {}
     for line in open_lines:
         groups.setdefault(line.together[0] if line.together else line.key, []).append(line)
     group_of = {line.key: name for name, group in groups.items() for line in group}
@@ -83,7 +83,7 @@ class Progress:
         self.now = now
         self._on_paper = on_paper
         same = before is not None and only_refit_differs(unit, before.unit)
-        self.index: Index = before.index if before is not None and same else _index_of(unit, lst)
+        self.index: RefitIndex = before.index if before is not None and same else _index_of(unit, lst)
         self._asking: Container[str] = lst.asking if self.index is lst.index else lst.by_key
         self.states: dict[str, LineState] = {x.line: x for x in unit.refit.lines}
         """The ticks by their key. Edits that make several ticks put them here one after the other, by `put`."""
@@ -109,7 +109,7 @@ class Progress:
         for name in worked_out:
             self.__dict__.pop(name, None)
 
-    def is_done(self, line: Line) -> bool:
+    def is_done(self, line: RefitLine) -> bool:
         """Whether every tick of the line is made; a tick of a whole set counts for each of its members."""
         whole = self.states.get(line.key)
         if (whole is not None and whole.done) or not line.members:
@@ -124,19 +124,19 @@ class Progress:
             self._over[line.key] = _not_done(line) if line.key in own else self.hold_open(line)
         return {line.key: self.of(line, in_reach=not held[line.key]) for line in self.list.lines}
 
-    def standing(self) -> Standing:
+    def standing(self) -> RefitStanding:
         """How far it is, and which one missing thing would bring most others in reach."""
         total = len(self.list.lines)
         done = total - len(self.own)
         if self.unit.stage in AT_REST and done < total:
             at_rest = _at_rest_sentence(self.unit, done, total)
-            return Standing(done, 0, total, None, at_rest, at_rest)
+            return RefitStanding(done, 0, total, None, at_rest, at_rest)
         in_reach = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
         sentence, hint = (say(done, in_reach, total, frees) for say in (_standing_sentence, _hint))
-        return Standing(done, in_reach, total, frees, sentence, hint)
+        return RefitStanding(done, in_reach, total, frees, sentence, hint)
 
-    def of(self, line: Line, *, in_reach: bool = False) -> Readiness:
+    def of(self, line: RefitLine, *, in_reach: bool = False) -> Readiness:
         """One line."""
         own = self.own.get(line.key)
         done = own is None
@@ -156,11 +156,11 @@ class Progress:
         next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
         return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else ())
 
-    def reachable(self, line: Line) -> bool:
+    def reachable(self, line: RefitLine) -> bool:
         """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""
         return not (self.held_up[line.key] or self.is_done(line) or line.key in self.behind)
 
-    def lump_waits(self, line: Line) -> tuple[str, ...]:
+    def lump_waits(self, line: RefitLine) -> tuple[str, ...]:
         """What the others of its lump wait for; what goes back together waits together."""
         if not line.together or self.is_done(line):
             return ()
@@ -184,7 +184,7 @@ class Progress:
             self._lumps[together[0]] = waits
         return self._lumps[together[0]]
 
-    def lines_before(self, line: Line) -> tuple[str, ...]:
+    def lines_before(self, line: RefitLine) -> tuple[str, ...]:
         """Sentences about the lines before it that are not done, or were passed without what they ask for."""
         if line.kind is _AUDIT:
             number = len(self.own) - (line.key in self.own)
@@ -199,7 +199,7 @@ class Progress:
         """What keeps these lines from being over."""
         return tuple(filter(None, map(self._over.__getitem__, keys)))
 
-    def hold_open(self, line: Line) -> str:
+    def hold_open(self, line: RefitLine) -> str:
         """What the hold point of a line lacks, as a sentence; empty when it has all or is none.
 
         `hold point H2 at A05 has no reading and no initials for R.`
@@ -262,11 +262,11 @@ class Progress:
         return tuple(sorted(holds, key=self.list.places.__getitem__)[:_MOST_HOLDS])
 
     @cached_property
-    def own(self) -> dict[str, tuple[Need, ...]]:
+    def own(self) -> dict[str, tuple[LineNeed, ...]]:
         """For each open line what is missing at itself, waits included."""
         return {line.key: self.own_needs(line) for line in self.list.lines if not self.is_done(line)}
 
-    def own_needs(self, line: Line) -> tuple[Need, ...]:
+    def own_needs(self, line: RefitLine) -> tuple[LineNeed, ...]:
         """What is missing at one line itself, with the waits that run before it."""
         cures, asks = self.list.cures, line.key in self._asking
         if not (cures or asks or line.kind is _AUDIT):
@@ -274,14 +274,14 @@ class Progress:
         waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
         if line.kind is _AUDIT:
             open_counts = (
-                Need(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
+                LineNeed(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
                 for d in self.differences
             )
             return (*open_counts, *waits)
         needs = needs_of(self.index, line, self.now) if asks else ()
         return (*needs, *waits) if waits else needs
 
-    def _cure_waits(self, key: str) -> Iterator[Need]:
+    def _cure_waits(self, key: str) -> Iterator[LineNeed]:
         """The wait after a line that is done, while it runs."""
         line = self.list.by_key[key]
         if not self.is_done(line):
@@ -290,7 +290,7 @@ class Progress:
         if until is not None and until > self.now:
             yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self.now)
 
-    def sets_at(self, line: Line) -> dict[str, datetime]:
+    def sets_at(self, line: RefitLine) -> dict[str, datetime]:
         """When the joint that a line makes anew has set, for each of its ticks, which counts its wait by itself.
 
         Nothing where no wait is written down, and nothing where the work that makes the joint is done: its wait is
@@ -309,7 +309,7 @@ class Progress:
                 found[key] = state.at + wait
         return found
 
-    def _differences_at(self, line: Line) -> Sequence[OpenDifference]:
+    def _differences_at(self, line: RefitLine) -> Sequence[OpenDifference]:
         found = self._by_step.get(line.key, ())
         if not found or line.key not in line.steps:
             return ()
@@ -337,7 +337,7 @@ class Progress:
             at += len(lump)
         return found
 
-    def held_in(self, lump: Sequence[Line], found: Mapping[str, Held]) -> dict[str, Held]:
+    def held_in(self, lump: Sequence[RefitLine], found: Mapping[str, Held]) -> dict[str, Held]:
         """What keeps the lines of one lump out of reach, `found` being that of the lines before them."""
         needs: Held = {}
         for line in lump:
@@ -374,7 +374,7 @@ class Progress:
         return f"hold point {line.hold.code if line.hold is not None else ''} at {line.number}"
 
 
-def _for_members(members: Sequence[str], line: Line) -> str:
+def _for_members(members: Sequence[str], line: RefitLine) -> str:
     """` for R`, when a hold point lacks something of some members of a set; nothing when it is of one thing."""
     return f" for {listed(members)}" if line.members else ""
 
@@ -392,16 +392,20 @@ class _Over(dict[str, str]):
         return text
 
 
-def _not_done(line: Line) -> str:
+def _not_done(line: RefitLine) -> str:
     return f"{line.number} {line.title} is not done."
 
 
-def _index_of(unit: Unit, lst: RefitList) -> Index:
+def _index_of(unit: Unit, lst: RefitList) -> RefitIndex:
     """The record by its steps: the one that the list was made from, when nothing but ticks has changed since."""
-    return lst.index if lst.index is not None and only_refit_differs(unit, lst.index.unit) else Index(unit, Sets(unit))
+    return (
+        lst.index
+        if lst.index is not None and only_refit_differs(unit, lst.index.unit)
+        else RefitIndex(unit, Sets(unit))
+    )
 
 
-def _differences(unit: Unit, index: Index) -> Iterator[OpenDifference]:
+def _differences(unit: Unit, index: RefitIndex) -> Iterator[OpenDifference]:
     if unit.refit.counts:
         yield from bag_differences(unit, index.bags)
     yield from index.contradictions

@@ -8,10 +8,10 @@ from logbook.model.members import guesses_of, wrong_of
 from logbook.model.unit import PartSet, Unit
 from logbook.reassembly.availability import may_ask
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.index import NOTHING_OF_SHOP, Index
-from logbook.reassembly.lines import LineWriter
+from logbook.reassembly.index import NOTHING_OF_SHOP, RefitIndex
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.records import FromShop, InsideList, Line, Notice
+from logbook.reassembly.refit_lines import LineWriter
+from logbook.reassembly.refit_records import FromShop, InsideList, Notice, RefitLine
 from logbook.reassembly.sequence import sequence
 from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_notice
 
@@ -27,7 +27,7 @@ def refit_list(unit: Unit, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitList:
         CircleError: the relations go round in a circle, so no order exists.
     """
     sets = Sets(unit)
-    index = Index(unit, sets, of_shop)
+    index = RefitIndex(unit, sets, of_shop)
     arrangement = sequence(unit, sets)
     writer = LineWriter(index, arrangement)
     lines = tuple(writer.line(slot) for slot in arrangement.slots)
@@ -45,28 +45,28 @@ def refit_list(unit: Unit, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitList:
     )
 
 
-def _sets_on(index: Index, lines: Sequence[Line]) -> list[PartSet]:
+def _sets_on(index: RefitIndex, lines: Sequence[RefitLine]) -> list[PartSet]:
     """The sets whose members have ticks of their own on the list."""
     steps = [index.steps[code] for line in lines if line.members for code in line.steps]
     found = {of.code: of for step in steps if (of := index.sets.of(step)) is not None}
     return list(found.values())
 
 
-def _guesses(index: Index) -> Iterator[Notice]:
+def _guesses(index: RefitIndex) -> Iterator[Notice]:
     """What somebody was not sure of, open ones first."""
     found = [(step, g) for step in index.unit.steps for g in guesses_of(step, index.sets.members(step))]
     for step, guess in sorted(found, key=lambda pair: bool(pair[1].settled)):
         yield Notice(step.code, guess_sentence(step, guess))
 
 
-def _found_wrong(index: Index) -> Iterator[Notice]:
+def _found_wrong(index: RefitIndex) -> Iterator[Notice]:
     """What was wrong as found, and how it should be."""
     for step in index.unit.steps:
         for wrong in wrong_of(step, index.sets.members(step)):
             yield Notice(step.code, wrong_notice(step, wrong))
 
 
-def _inside(index: Index, lines: Sequence[Line]) -> Iterator[InsideList]:
+def _inside(index: RefitIndex, lines: Sequence[RefitLine]) -> Iterator[InsideList]:
     keys: dict[str, list[str]] = {}
     for line in lines:
         if line.inside:
@@ -75,7 +75,7 @@ def _inside(index: Index, lines: Sequence[Line]) -> Iterator[InsideList]:
         yield InsideList(lump.code, lump.name, lump.came_out_at, tuple(keys.get(lump.code, ())))
 
 
-def _gone(unit: Unit, lines: Sequence[Line]) -> Iterator[Notice]:
+def _gone(unit: Unit, lines: Sequence[RefitLine]) -> Iterator[Notice]:
     """What was ticked or written at lines that the record no longer has."""
     there = {key for line in lines for key in (line.key, *line.tick_keys)}
     for state in unit.refit.lines:

@@ -24,7 +24,7 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, RelationKind, Stage
 from logbook.reassembly.counting import Sets, refitted
-from logbook.reassembly.records import LeftOut, LineKind
+from logbook.reassembly.refit_records import LineKind, StepLeftOut
 from logbook.reassembly.reversal import REVERSALS
 
 CHECK = "check"
@@ -47,7 +47,7 @@ class Arrangement:
     slots: tuple[Slot, ...]
     checked: tuple[str, ...]
     """Steps of the opening check, in the order of the record."""
-    left_out: tuple[LeftOut, ...]
+    left_out: tuple[StepLeftOut, ...]
     follows: Mapping[str, Mapping[str, Edge | None]]
     """For each key the keys that come before it, each with the relation that says so (None: by its nature)."""
     together: Mapping[str, tuple[str, ...]]
@@ -164,7 +164,7 @@ class _Fates:
     lines: dict[str, None] = field(default_factory=dict)
     """Steps with a line of their own, in refit order."""
     checked: set[str] = field(default_factory=set)
-    left_out: list[LeftOut] = field(default_factory=list)
+    left_out: list[StepLeftOut] = field(default_factory=list)
 
 
 def _fates(unit: Unit, sets: Sets, traits: Traits, graph: _Graph) -> _Fates:
@@ -188,7 +188,7 @@ def _fates(unit: Unit, sets: Sets, traits: Traits, graph: _Graph) -> _Fates:
             why[code] = _why_left_out(step, wants[code])
             if all(e.later in settled for e in graph.before[code]):
                 settled.add(code)
-    fates.left_out = [LeftOut(s.code, why[s.code]) for s in unit.steps if s.code in why]
+    fates.left_out = [StepLeftOut(s.code, why[s.code]) for s in unit.steps if s.code in why]
     return fates
 
 

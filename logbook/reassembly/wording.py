@@ -13,8 +13,8 @@ from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
 from logbook.model.words import JointFound, SetKind, SignalWord
-from logbook.reassembly.index import Index
-from logbook.reassembly.records import Group, MemberNote, RemakeWork, Sentence
+from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.refit_records import MemberNote, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
@@ -123,7 +123,7 @@ def guess_sentence(step: Step, guess: Guess) -> str:
     return f"{whose(guess.member)}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
 
 
-def main_sentences(index: Index, step: Step) -> Iterator[str]:
+def main_sentences(index: RefitIndex, step: Step) -> Iterator[str]:
     """The step turned round, as the refit notes or else the tables of actions and joints say."""
     if step.refit.text.strip():
         yield full_stop(step.refit.text)
@@ -152,36 +152,36 @@ def main_sentences(index: Index, step: Step) -> Iterator[str]:
 def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sentence]:
     """Everything else that was written down for the way back; its test not, when that has a line of its own."""
     if step.stack:
-        yield Sentence(Group.EACH, f"{' > '.join(step.stack)}.", "From the head inwards: ")
-    yield from said_of(Group.TAKE, _fastener_details(step))
-    yield from said_of(Group.BEFORE, _places(step))
+        yield Sentence(SentenceGroup.EACH, f"{' > '.join(step.stack)}.", "From the head inwards: ")
+    yield from said_of(SentenceGroup.TAKE, _fastener_details(step))
+    yield from said_of(SentenceGroup.BEFORE, _places(step))
     lies = _labelled(("Which way up", step.orientation), ("Marks", step.marks), ("Held by", step.held_by))
-    yield from said_of(Group.BEFORE, lies)
+    yield from said_of(SentenceGroup.BEFORE, lies)
     for m in step.measurements:
         value = m.value.in_mm() + " mm" if m.value is not None else m.text
         if value:
             recorded = f"{_spaced(m.what, value, m.tolerance and f'({m.tolerance})')}."
             if m.member:
-                yield Sentence(Group.COMPARE, f"{m.member}: recorded: {recorded}")
+                yield Sentence(SentenceGroup.COMPARE, f"{m.member}: recorded: {recorded}")
             else:
-                yield Sentence(Group.COMPARE, recorded, "Recorded: ")
-    yield from said_of(Group.CONNECT, _wire_sentences(step))
+                yield Sentence(SentenceGroup.COMPARE, recorded, "Recorded: ")
+    yield from said_of(SentenceGroup.CONNECT, _wire_sentences(step))
     notes = step.refit
-    yield from said_of(Group.DO, _labelled(("Lock", notes.lock), ("Adjust", notes.adjust)))
+    yield from said_of(SentenceGroup.DO, _labelled(("Lock", notes.lock), ("Adjust", notes.adjust)))
     if not tested_later:
-        yield from _said_under(Group.CHECK, "Test before going on: ", notes.test)
+        yield from _said_under(SentenceGroup.CHECK, "Test before going on: ", notes.test)
     if step.one_way is not None:
-        yield Sentence(Group.NOTED, _to_go_by(step.one_way))
-    yield from _said_under(Group.NOTED, "Noted at the teardown: ", step.note)
+        yield Sentence(SentenceGroup.NOTED, _to_go_by(step.one_way))
+    yield from _said_under(SentenceGroup.NOTED, "Noted at the teardown: ", step.note)
 
 
-def said_of(group: Group, texts: Iterable[str]) -> Iterator[Sentence]:
+def said_of(group: SentenceGroup, texts: Iterable[str]) -> Iterator[Sentence]:
     """Sentences of one group."""
     for text in texts:
         yield Sentence(group, text)
 
 
-def _said_under(group: Group, lead: str, text: str) -> Iterator[Sentence]:
+def _said_under(group: SentenceGroup, lead: str, text: str) -> Iterator[Sentence]:
     """A text under its label, when there is one."""
     if text.strip():
         yield Sentence(group, full_stop(text), lead)
@@ -271,7 +271,7 @@ def connection_sentence(c: Connection) -> str:
     return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
 
 
-def things_of_one(index: Index, step: Step) -> Iterator[str]:
+def things_of_one(index: RefitIndex, step: Step) -> Iterator[str]:
     """What goes back at one member of a set alone: a component that came off there, a part that is got for it."""
     for c in index.components.get(step.code, ()):
         if c.member and c.disposition not in NOT_BACK:

@@ -63,7 +63,7 @@ class Ends:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class PageRule:
     """A line across the page."""
 
 
@@ -161,7 +161,7 @@ class Group:
     blocks: tuple[Block, ...]
 
 
-Block = Ends | Rule | Gap | Head | Item | Table | Pictures | Drawing | NewPage | Group
+Block = Ends | PageRule | Gap | Head | Item | Table | Pictures | Drawing | NewPage | Group
 
 
 def runs(words: Words, *, lines: bool = False) -> Runs:

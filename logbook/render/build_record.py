@@ -10,24 +10,24 @@ from datetime import datetime
 from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, quantity_in_words
-from logbook.model.clock import by_clock_of
 from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
 from logbook.model.members import guesses_of, left_hand_words, whose, wrong_of
 from logbook.model.proofs import proof_on_paper
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import by_clock_of
 from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, PhotoKind, WorkState
 from logbook.planning.work_to_come import worked_so_far
-from logbook.reassembly import Ledger, Line, RefitList
-from logbook.render.bill import UNKNOWN, price_words, source_words
+from logbook.reassembly import Ledger, RefitLine, RefitList
+from logbook.render.bill_document import UNKNOWN, price_words, source_words
 from logbook.render.blocks import Picture, Tone
 from logbook.render.build_step import step_sentences, wrong_words
 from logbook.render.money import money
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.plan import hold_read
-from logbook.render.reassembly_line import hazard_words
+from logbook.render.plan_document import hold_read
+from logbook.render.reassembly_line_document import hazard_words
 from logbook.teardown.left_as import left_words
 
 
@@ -199,7 +199,7 @@ def _done(page: Page, unit: Unit, listed: RefitList) -> None:
         page.say("No line of the way back is ticked yet.")
 
 
-def _ticked(line: Line, unit: Unit) -> Iterator[str]:
+def _ticked(line: RefitLine, unit: Unit) -> Iterator[str]:
     """What was kept at a line: when, by whom, the reading, what differs from plan."""
     for state in unit.refit.lines:
         if state.line not in (line.key, *line.tick_keys):

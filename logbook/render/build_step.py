@@ -23,7 +23,7 @@ from logbook.model.proofs import taken_words
 from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
-from logbook.render.bill import UNKNOWN
+from logbook.render.bill_document import UNKNOWN
 from logbook.teardown.flag_phrases import hold_state
 from logbook.teardown.thing_phrases import thing_words, things_of
 

@@ -6,9 +6,9 @@ import re
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from logbook.planning.plan import Background, Call, Entry, Plan
+from logbook.planning.plan import Background, Inquiry, Plan, PlanEntry
 from logbook.render.plain import clean
-from logbook.render.plan import entry_words, wait_words
+from logbook.render.plan_document import entry_words, wait_words
 
 if TYPE_CHECKING:
     from icalendar import Calendar, Event
@@ -57,7 +57,7 @@ def _event(summary: str, start: datetime | date, end: datetime | date) -> Event:
     return event
 
 
-def _work(entry: Entry) -> Event:
+def _work(entry: PlanEntry) -> Event:
     event = _event(f"{entry.unit} {entry.title}", entry.start, entry.end)
     event.add("description", _text(entry_words(entry)))
     event.add("categories", [_text(entry.unit)])
@@ -72,7 +72,7 @@ def _wait(wait: Background) -> Event:
     return event
 
 
-def _call(call: Call) -> Event:
+def _call(call: Inquiry) -> Event:
     event = _event(f"{call.unit} {call.what}", call.day, call.day + timedelta(days=1))
     event.add("transp", "TRANSPARENT")
     return event

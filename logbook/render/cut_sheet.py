@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from logbook.layout.records import Box, Cut, Piece
+from logbook.layout.cut_records import Box, Cut, Piece
+from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
-from logbook.layout.tables import mm
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
 from logbook.render.blocks import Drawing, Shape, Sign, Tone
-from logbook.render.layout import (
+from logbook.render.layout_document import (
     SAFETY,
     cut_words,
     draw_laid,

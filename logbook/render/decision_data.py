@@ -12,7 +12,7 @@ from logbook.costing.amounts import rounded
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.cost_plots import PERCENTS
-from logbook.render.tables import Cell, csv_text
+from logbook.render.csv_tables import Cell, csv_text
 from logbook.render.values import plain_values
 
 HEAD = (

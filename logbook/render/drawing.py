@@ -15,7 +15,7 @@ NARROWEST = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Area:
+class DrawnArea:
     """A rectangle of the piece, in any unit, from its reference corner."""
 
     x: int
@@ -45,7 +45,7 @@ def columns_for(length: int, across: int, columns: int, most: int) -> int:
     return min(columns, max(NARROWEST, TALLER * length * (most - 1) // across + 1))
 
 
-def drawing(length: int, across: int, areas: Sequence[Area], columns: int, most: int = 9) -> list[str]:
+def drawing(length: int, across: int, areas: Sequence[DrawnArea], columns: int, most: int = 9) -> list[str]:
     """The piece in lines of at most `columns` characters, the outside as a frame, x to the right and y upwards.
 
     Args:
@@ -85,7 +85,7 @@ class _Canvas:
     def row(self, y: int) -> int:
         return max(0, min(self.rows - 1, self.rows - 1 - round(y * (self.rows - 1) / self.across)))
 
-    def draw(self, area: Area) -> None:
+    def draw(self, area: DrawnArea) -> None:
         left, right = self.column(area.x), self.column(area.x + area.length)
         top, bottom = self.row(area.y + area.width), self.row(area.y)
         fill = area.fill[:1] or " "

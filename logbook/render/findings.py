@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from logbook.checks import Problem, Severity
+from logbook.checks import CheckProblem, Severity
 from logbook.render.page import Page
 from logbook.render.values import plain_values
 
 
-def check_text(where: str, found: Sequence[Problem], damage: Sequence[str], *, width: int = 80) -> str:
+def check_text(where: str, found: Sequence[CheckProblem], damage: Sequence[str], *, width: int = 80) -> str:
     """What was found, the worst first.
 
     Args:
@@ -34,14 +34,14 @@ def check_text(where: str, found: Sequence[Problem], damage: Sequence[str], *, w
     return page.text()
 
 
-def _placed(problem: Problem) -> str:
+def _placed(problem: CheckProblem) -> str:
     """The sentence, with its place before it when it does not name it itself."""
     if not problem.place or problem.place.lower() in problem.sentence.lower():
         return problem.sentence
     return f"{problem.place}: {problem.sentence}"
 
 
-def check_sentence(where: str, found: Sequence[Problem], damage: Sequence[str]) -> str:
+def check_sentence(where: str, found: Sequence[CheckProblem], damage: Sequence[str]) -> str:
     """How it stands, in a sentence."""
     counts = {s: sum(1 for p in found if p.severity is s) for s in Severity}
     parts = [f"{len(damage)} about the book itself"] if damage else []
@@ -49,6 +49,6 @@ def check_sentence(where: str, found: Sequence[Problem], damage: Sequence[str]) 
     return f"{where}: {', '.join(parts)}." if parts else f"{where}: nothing found."
 
 
-def check_data(where: str, found: Sequence[Problem], damage: Sequence[str]) -> dict[str, Any]:
+def check_data(where: str, found: Sequence[CheckProblem], damage: Sequence[str]) -> dict[str, Any]:
     """The same as values for JSON."""
     return {"checked": where, "problems": plain_values(list(found)), "damage": list(damage)}

@@ -15,13 +15,13 @@ from typing import Any
 from logbook.errors import InputError
 from logbook.layout.reservations import Claim, claims_on, firm_claims, held_words
 from logbook.model.card_text import reusable_card, step_card
-from logbook.model.clock import by_clock_of_shop
 from logbook.model.dangers import each_danger
 from logbook.model.dates import use_by
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
+from logbook.model.shop_clock import by_clock_of_shop
 from logbook.model.step import Connection, Fastener, Hazard, MemberDifference, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition

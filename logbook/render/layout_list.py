@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.layout.records import Cut, Layout, Piece
-from logbook.layout.tables import mm
+from logbook.layout.cut_records import Cut, Layout, Piece
+from logbook.layout.layout_tables import mm
 from logbook.model.plural import counted
 from logbook.render.plain import clean
 

@@ -12,8 +12,8 @@ from logbook.render.blocks import (
     Ends,
     Head,
     Item,
+    PageRule,
     Pictures,
-    Rule,
     Run,
     Runs,
     Sign,
@@ -77,7 +77,7 @@ def _single(block: Block, *, first: bool) -> str:
         case Ends(left, right, mark):
             sides = " — ".join(s for s in (_words((*mark, *left)), _words(right)) if s.strip())
             made = f"# {sides}" if first else sides
-        case Rule():
+        case PageRule():
             made = "---"
         case Head(words):
             made = f"## {escaped(words)}"

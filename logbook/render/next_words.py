@@ -9,16 +9,16 @@ from datetime import datetime, timedelta
 
 from logbook.costing import from_shop
 from logbook.errors import LogbookError
-from logbook.model.clock import shop_time
 from logbook.model.plural import counted
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, Stage, WorkState
 from logbook.model.work import Operation
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.reassembly import Progress, ready_order, refit_list
-from logbook.teardown.ready import readiness
+from logbook.teardown.operations_ready import readiness
 from logbook.teardown.stage import next_action
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
-from logbook.model.clock import days_since
+from logbook.model.shop_clock import days_since
 from logbook.model.step import Photo
 from logbook.model.words import AT_REST, SignalWord, Stage
 from logbook.model.work import Waiting
@@ -59,7 +59,7 @@ class Overview:
         return self.next.startswith("WAITS")
 
 
-class Line(Frozen):
+class OverviewLine(Frozen):
     """What an overview is made of: drawn from the record and the shop, and holds on any day on which stock keeps."""
 
     code: UnitCode
@@ -83,7 +83,7 @@ class Line(Frozen):
     photo: Photo | None = None
 
 
-def shown(line: Line, now: datetime) -> Overview:
+def shown(line: OverviewLine, now: datetime) -> Overview:
     """The line as it reads at a moment, by the shop's clock: what it waits for, and for how many days it lay."""
     return Overview(
         code=line.code,

@@ -6,15 +6,15 @@ from datetime import datetime
 
 from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.layout.reservations import seen_by
-from logbook.model.clock import shop_time
 from logbook.model.photo_edits import photos_of
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_time
 from logbook.model.step import Photo
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, PhotoKind, SignalWord
 from logbook.render.next_words import is_of_a_moment, next_words
-from logbook.render.overview import Line, NamedDanger, Overview, shown
-from logbook.teardown.bench import dangers_in_force
+from logbook.render.overview import NamedDanger, Overview, OverviewLine, shown
+from logbook.teardown.beside_the_step import dangers_in_force
 from logbook.teardown.complete import completeness, to_complete
 from logbook.teardown.stage import last_worked, next_in_record
 
@@ -32,7 +32,7 @@ def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
     return shown(line_of(unit, shop, now), shop_time(now, shop))
 
 
-def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
+def line_of(unit: Unit, shop: Shop, now: datetime) -> OverviewLine:
     """What the overview of a unit is made of; the day decides which opened stock still counts."""
     now = shop_time(now, shop)
     cash = cash_to_come(unit, shop, now.date())
@@ -40,7 +40,7 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> Line:
     complete = completeness(unit)
     dangers = [] if unit.stage in AT_REST else [d.hazard for d in dangers_in_force(unit, now)]
     dangers.sort(key=lambda hazard: _WORST_FIRST.index(hazard.signal))
-    return Line(
+    return OverviewLine(
         code=unit.code,
         name=unit.name,
         stage=unit.stage,

@@ -10,7 +10,7 @@ from contextlib import contextmanager
 from datetime import datetime
 from itertools import zip_longest
 
-from logbook.model.clock import on_clock_of
+from logbook.model.shop_clock import on_clock_of
 from logbook.render.blocks import (
     MOST,
     Block,
@@ -21,9 +21,9 @@ from logbook.render.blocks import (
     Head,
     Item,
     NewPage,
+    PageRule,
     Picture,
     Pictures,
-    Rule,
     Runs,
     Sign,
     Table,
@@ -63,7 +63,7 @@ class Page:
 
     def rule(self) -> None:
         """A line across the page."""
-        self._blocks.append(Rule())
+        self._blocks.append(PageRule())
 
     def ends(self, left: Words, right: Words, *, mark: Words = ()) -> None:
         """One line with something at both ends, or two when it does not fit; `mark` stands before the left end."""
@@ -144,7 +144,7 @@ class _Lines:
         match block:
             case Ends(left, right, mark):
                 self._ends(as_text((*mark, *left)), as_text(right))
-            case Rule():
+            case PageRule():
                 self._lines.append("-" * self.columns)
             case Gap() | NewPage():
                 self._blank()

@@ -16,8 +16,8 @@ from logbook.render.blocks import (
     Head,
     Item,
     NewPage,
+    PageRule,
     Pictures,
-    Rule,
     Runs,
     Sign,
     Table,
@@ -104,7 +104,7 @@ def _value(block: Block, path_of: PathOf, pair: int) -> dict[str, Any]:
                 "k": "ends", "left": _runs(left), "right": _runs(right), "mark": _runs(mark),
                 "columns": len(as_text(mark)), "first": False,
             }  # fmt: skip
-        case Rule():
+        case PageRule():
             made = {"k": "rule"}
         case Head(words):
             made = {"k": "head", "words": breaking(words.upper())}

@@ -12,15 +12,15 @@ from functools import partial
 from typing import Any
 
 from logbook.model.plural import counted
-from logbook.model.proofs import Standing, proof_on_paper
+from logbook.model.proofs import DangerStanding, proof_on_paper
 from logbook.model.step import Hazard, Photo
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import AT_REST, PhotoKind
 from logbook.reassembly import (
     Ledger,
-    Line,
     Progress,
     Readiness,
+    RefitLine,
     RefitList,
     changed_lines,
     free_of_each_other,
@@ -29,11 +29,11 @@ from logbook.reassembly import (
     ready_order,
     standing,
 )
-from logbook.reassembly.records import Notice
+from logbook.reassembly.refit_records import Notice
 from logbook.reassembly.wording import bag_order, ranged
 from logbook.render.blocks import Picture, Sign
 from logbook.render.page import CAUTION, Page, moment_words
-from logbook.render.reassembly_line import kept_back_by, set_line, states_of
+from logbook.render.reassembly_line_document import kept_back_by, set_line, states_of
 from logbook.render.values import plain_values
 from logbook.teardown.left_as import left_words, still_as_left
 
@@ -157,7 +157,7 @@ def _notices(page: Page, word: str, notices: Sequence[Notice]) -> None:
 def _lines(
     page: Page,
     listed: RefitList,
-    lines: Sequence[Line],
+    lines: Sequence[RefitLine],
     ready: Mapping[str, Readiness],
     *,
     states: Mapping[str, LineState],
@@ -186,7 +186,7 @@ MOST_PHOTOS = 2
 _FIRST_SHOWN = (PhotoKind.POINTING, PhotoKind.CLOSE, PhotoKind.WIDE, PhotoKind.BEFORE)
 
 
-def _best(line: Line, photos: Mapping[str, Sequence[Photo]]) -> Sequence[Photo]:
+def _best(line: RefitLine, photos: Mapping[str, Sequence[Photo]]) -> Sequence[Photo]:
     """The photos that help most at a line: the hand that points first, then close ones."""
     found = [p for code in line.steps for p in photos.get(code, ()) if p.kind in _FIRST_SHOWN]
     return sorted(found, key=lambda p: _FIRST_SHOWN.index(p.kind))[:MOST_PHOTOS]
@@ -203,7 +203,7 @@ def _side_by_side(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str,
         page.item("- ", ", ".join(_named(listed.by_key[key]) for key in group))
 
 
-def _named(line: Line) -> str:
+def _named(line: RefitLine) -> str:
     return f"{line.number} {line.title}"
 
 
@@ -217,7 +217,7 @@ def _not_ready(page: Page, listed: RefitList, ready: Mapping[str, Readiness]) ->
         page.item(f"{line.number}  ", f"{line.title}: {why}")
 
 
-def _undone_before(listed: RefitList, line: Line, ready: Mapping[str, Readiness]) -> str:
+def _undone_before(listed: RefitList, line: RefitLine, ready: Mapping[str, Readiness]) -> str:
     """Numbers of the lines that are to be done right before one, or of its lump before."""
     inside = {line.key, *line.together}
     keys = dict.fromkeys(k for mate in inside for k in listed.by_key[mate].must_follow if k not in inside)
@@ -225,7 +225,7 @@ def _undone_before(listed: RefitList, line: Line, ready: Mapping[str, Readiness]
     return ", ".join(map(_with_hold, undone)) or "what goes back with it"
 
 
-def _with_hold(line: Line) -> str:
+def _with_hold(line: RefitLine) -> str:
     """`A05`, or `A01 (hold point H1)`."""
     return f"{line.number} (hold point {line.hold.code})" if line.hold is not None else line.number
 
@@ -279,9 +279,9 @@ def reassembly_data(
     """The same as values for JSON; arguments as of `reassembly_text`."""
     states = states_of(unit)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
-    stands = Standing(unit, now)
+    stands = DangerStanding(unit, now)
 
-    def one(line: Line) -> dict[str, Any]:
+    def one(line: RefitLine) -> dict[str, Any]:
         kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
         more = {"readiness": ready[line.key], "kept": kept, "proved": {h.what: stands(h) for h in line.hazards}}
         return {**plain_values(line), **{name: plain_values(value) for name, value in more.items()}}

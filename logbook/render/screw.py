@@ -9,7 +9,7 @@ from logbook.model.thread_tables import Thread
 from logbook.render.page import Page
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.values import plain_values
-from logbook.teardown.same_screw import LENGTH_TOLERANCE, Place
+from logbook.teardown.same_screw import LENGTH_TOLERANCE, ScrewPlace
 from logbook.teardown.threads import DIAMETER_TOLERANCE, NOT_IN_TABLES, PITCH_TOLERANCE, Answer, Candidate, Screw
 
 EMPTY = (
@@ -21,7 +21,7 @@ MOST_PLACES = 2
 """Places named under a thread in the list; its own page names all."""
 
 
-def candidate_lines(candidate: Candidate, places: Sequence[Place], columns: int) -> tuple[str, ...]:
+def candidate_lines(candidate: Candidate, places: Sequence[ScrewPlace], columns: int) -> tuple[str, ...]:
     """A thread in a few lines: how it fits, its holes, where its kind belongs."""
     sign = "fits" if candidate.fits else "near"
     lines = [fitted(f"{sign}  {candidate.thread.words}", columns).rstrip()]
@@ -45,7 +45,7 @@ def holes(thread: Thread) -> str:
     return f"tap drill {thread.tap_drill.words}; clearance hole {clearance}"
 
 
-def place_words(place: Place) -> str:
+def place_words(place: ScrewPlace) -> str:
     """`T11 chassis bolts, bag 4: 4 hex bolt M5x35, 1 missing`."""
     bag = f", bag {place.bag}" if place.bag else ""
     missing = f", {place.missing} MISSING there" if place.missing else ""
@@ -55,7 +55,7 @@ def place_words(place: Place) -> str:
     return clean(f"{place.where}{bag}: {place.number} {place.kind}{missing}{length}{count}{nut}", limit=200)
 
 
-def thread_page(candidate: Candidate, places: Sequence[Place]) -> tuple[str, ...]:
+def thread_page(candidate: Candidate, places: Sequence[ScrewPlace]) -> tuple[str, ...]:
     """Everything about one thread, in paragraphs."""
     found = [place_words(p) for p in places] or ["No such kind in this unit, and none on the shelf."]
     return (
@@ -81,7 +81,7 @@ def how_sure() -> tuple[str, ...]:
     )
 
 
-Found = Sequence[tuple[Candidate, Sequence[tuple[str, Place]]]]
+Found = Sequence[tuple[Candidate, Sequence[tuple[str, ScrewPlace]]]]
 """Each thread with the places of its kind, each with the code of its unit, empty on the shelf."""
 
 

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 
 from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Suggestion, actuals, timeline
 from logbook.costing.timeline import Timeline
-from logbook.model.clock import shop_day
 from logbook.model.measures import Effort, hours_and_minutes
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_day
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
 from logbook.render.blocks import Tone

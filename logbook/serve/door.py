@@ -16,13 +16,13 @@ from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError, LogbookError
-from logbook.photos.picture import ENDINGS, look, small
+from logbook.photos.picture_file import ENDINGS, look, small
 from logbook.photos.pillow import MOST_BYTES
 from logbook.render.plain import clean
 from logbook.serve.address import KeptAddress
 from logbook.serve.incoming import Bench, Incoming
 from logbook.serve.listening import Listening
-from logbook.serve.page import page
+from logbook.serve.phone_page import page
 
 if TYPE_CHECKING:
     from aiohttp import web

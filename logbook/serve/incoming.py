@@ -42,7 +42,7 @@ class Bench(NamedTuple):
 NOWHERE = Bench()
 
 
-class Waiting(NamedTuple):
+class PictureWaiting(NamedTuple):
     """A picture that waits to be taken in."""
 
     path: Path
@@ -93,7 +93,7 @@ class Incoming:
             raise StoreError(f"The picture could not be kept: {error.strerror or error}.") from error
         return True
 
-    def waiting(self) -> Iterator[Waiting]:
+    def waiting(self) -> Iterator[PictureWaiting]:
         """What waits, oldest first; a picture without its note came while nothing was open.
 
         In a folder that cannot be read, nothing waits.
@@ -103,9 +103,9 @@ class Incoming:
             if not self.folder.is_symlink():
                 files = [p for p in self.folder.iterdir() if PICTURE.fullmatch(p.name) and p.is_file()]
         for path in sorted(files, key=_came_at):
-            yield Waiting(path, _bench_in(path.with_suffix(".json")))
+            yield PictureWaiting(path, _bench_in(path.with_suffix(".json")))
 
-    def done(self, one: Waiting) -> None:
+    def done(self, one: PictureWaiting) -> None:
         """Forget a picture that was taken in."""
         for path in (one.path, one.path.with_suffix(".json")):
             with suppress(OSError):  # left behind, it is told to be there already

@@ -11,10 +11,10 @@ from logbook.model.edits import with_changes
 from logbook.model.photo_edits import WHOLE_UNIT, At, Placed, Spot, spots, with_photos
 from logbook.model.unit import Unit
 from logbook.model.words import LinkBasis
-from logbook.photos.picture import look, read_file
-from logbook.serve.incoming import NOWHERE, Bench, Incoming, Waiting
+from logbook.photos.picture_file import look, read_file
+from logbook.serve.incoming import NOWHERE, Bench, Incoming, PictureWaiting
 from logbook.session import Session
-from logbook.session.pictures import keep_bytes, known_photos
+from logbook.session.unit_photos import keep_bytes, known_photos
 
 
 def take_in(
@@ -57,7 +57,7 @@ def take_in(
     return said
 
 
-def _taken(session: Session, one: Waiting, now: Bench) -> str:
+def _taken(session: Session, one: PictureWaiting, now: Bench) -> str:
     codes = session.codes()
     bench = one.bench if one.bench.unit in codes else now
     code = bench.unit if bench.unit in codes else _only_unit(session)

@@ -6,9 +6,9 @@ in memory, is marked as not kept, and is tried again; it is never reported as ke
 """
 
 from logbook.session.health import Stranger
-from logbook.session.opened import Change, Kept
+from logbook.session.opened import KeptState, RecordNews
 from logbook.session.session import Session, as_json
 from logbook.session.unkept import Unkept
-from logbook.store import Entry, Removed
+from logbook.store import HistoryEntry, Removed
 
-__all__ = ["Change", "Entry", "Kept", "Removed", "Session", "Stranger", "Unkept", "as_json"]
+__all__ = ["HistoryEntry", "KeptState", "RecordNews", "Removed", "Session", "Stranger", "Unkept", "as_json"]

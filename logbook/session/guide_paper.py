@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from logbook.errors import InputError
-from logbook.model.guide import GuidePage
-from logbook.render.guide import whole_guide
-from logbook.session.papers import Form, Made, Wish, own_folder
+from logbook.model.guide_pages import GuidePage
+from logbook.render.guide_document import whole_guide
+from logbook.session.papers import Form, MadePaper, Wish, own_folder
 
 FORMS = (Form.PDF, Form.TEXT, Form.MARKDOWN, Form.HTML)
 """What the guide can be made as: it is no table."""
 
 
-def make_guide(pages: Sequence[GuidePage], wish: Wish, key_of: Callable[[str], str]) -> Made:
+def make_guide(pages: Sequence[GuidePage], wish: Wish, key_of: Callable[[str], str]) -> MadePaper:
     """Make a document of pages of the guide.
 
     Args:
@@ -29,7 +29,7 @@ def make_guide(pages: Sequence[GuidePage], wish: Wish, key_of: Callable[[str], s
     name = pages[0].topic if len(pages) == 1 else "whole"
     title = f"guide: {pages[0].title}" if len(pages) == 1 else "guide"
     raw, notes = _raw(pages, wish, key_of, title)
-    return Made(raw, f"guide-{name}.{wish.form}", notes)
+    return MadePaper(raw, f"guide-{name}.{wish.form}", notes)
 
 
 def _raw(

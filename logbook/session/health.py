@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from logbook.errors import StoreError
 from logbook.model.base import Frozen
-from logbook.session.records import to_state
+from logbook.session.record_states import to_state
 from logbook.store import Document, Op
 
 
@@ -73,7 +73,7 @@ def differences(document: Document, stranger: Stranger, record: Frozen) -> tuple
     """
     import jsonpatch
 
-    from logbook.render.story import change_words
+    from logbook.render.change_words import change_words
 
     do, undo = document.compare(str(stranger.path))
     before = to_state(record)

@@ -16,7 +16,7 @@ from logbook.session.joined_record import KeepsJoined
 from logbook.session.opened import OpenBook
 
 
-class Pictures(NamedTuple):
+class MissingOriginals(NamedTuple):
     """Originals that the joined record names and that are not here."""
 
     found: tuple[tuple[Path, str], ...]
@@ -31,7 +31,7 @@ class Pictures(NamedTuple):
         return record.model_copy(update={"to_look_at": (*record.to_look_at, *new)}) if new else record
 
 
-def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> Pictures:
+def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> MissingOriginals:
     """The originals of a record that are not in this book.
 
     Args:
@@ -41,7 +41,7 @@ def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> 
         folder: the unit's folder in the other copy.
     """
     if not isinstance(record, Unit):
-        return Pictures((), ())
+        return MissingOriginals((), ())
     here, there = session.path / "units" / code / "photos", folder / "photos"
     known = {placed.photo.file for placed in photos_of(session.unit(code))}
     found: dict[str, Path] = {}
@@ -54,7 +54,7 @@ def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> 
             found[photo.file] = originals.path_of(there, photo)
         else:
             missing.append(f"The original {photo.file} at {placed.spot.words} is in neither copy. Look for it.")
-    return Pictures(tuple((path, name) for name, path in found.items()), tuple(missing))
+    return MissingOriginals(tuple((path, name) for name, path in found.items()), tuple(missing))
 
 
 def _is_there(folder: Path, photo: Photo) -> bool:
@@ -66,7 +66,7 @@ def _is_there(folder: Path, photo: Photo) -> bool:
         return False
 
 
-def copied(session: KeepsJoined, code: str, pictures: Pictures) -> None:
+def copied(session: KeepsJoined, code: str, pictures: MissingOriginals) -> None:
     """Copy what was found, each whole and on the disk. Raises StoreError when the disk refuses."""
     folder = session.path / "units" / code / "photos"
     for source, name in pictures.found:

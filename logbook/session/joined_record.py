@@ -9,7 +9,7 @@ from typing import Any, NamedTuple, Protocol
 
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.store import Entry
+from logbook.store import HistoryEntry
 from logbook.store.branch import Branch
 
 
@@ -21,7 +21,7 @@ class JoinedRecord(NamedTuple):
     record: Unit | Shop
     branch: Branch
     """The other line."""
-    since: list[Entry]
+    since: list[HistoryEntry]
     """What was done in it that this record did not have."""
     said: dict[str, Any]
     """What the entry says of it; empty for a record that only follows another one."""

@@ -21,13 +21,13 @@ from logbook.joining.report import RecordReport, Report
 from logbook.model.currency import same_currency
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.session.joined_pictures import Pictures, copied, pictures_wanted
+from logbook.session.joined_pictures import MissingOriginals, copied, pictures_wanted
 from logbook.session.joined_record import JoinedRecord, KeepsJoined
 from logbook.session.opened import SHOP, OpenBook
-from logbook.session.records import from_state, to_state
+from logbook.session.record_states import from_state, to_state
 from logbook.store.branch import Branch, Parted
 from logbook.store.elsewhere import Elsewhere, look_elsewhere
-from logbook.store.place import Place
+from logbook.store.place import RecordFiles
 
 Record = Unit | Shop
 
@@ -46,7 +46,7 @@ class Planned:
     by: str
     """Who wrote last in it, and when."""
     joined: Joined[Any]
-    pictures: Pictures
+    pictures: MissingOriginals
 
     @property
     def name(self) -> str:
@@ -64,7 +64,7 @@ class NewUnit:
 
 
 @dataclass(frozen=True)
-class Proposal:
+class JoiningProposal:
     """What joining would do."""
 
     of: str
@@ -78,7 +78,7 @@ class Proposal:
         return Report(self.of, tuple(_reported(planned, clock) for planned in self.planned), new, self.not_joined)
 
 
-def propose(session: OpenBook, path: Path) -> Proposal:
+def propose(session: OpenBook, path: Path) -> JoiningProposal:
     """What joining the book with what lies at `path` would do. Nothing is changed.
 
     Raises:
@@ -91,7 +91,7 @@ def propose(session: OpenBook, path: Path) -> Proposal:
     return _Proposing(session, elsewhere).proposal()
 
 
-def keep(session: KeepsJoined, proposal: Proposal) -> Report:
+def keep(session: KeepsJoined, proposal: JoiningProposal) -> Report:
     """Join as it was proposed: pictures and the other side's lines first, then the records, all as one change.
 
     Raises:
@@ -112,12 +112,12 @@ def keep(session: KeepsJoined, proposal: Proposal) -> Report:
     return proposal.report(session.on_shop_clock)
 
 
-def propose_waiting(session: OpenBook, code: str, path: str) -> Proposal:
+def propose_waiting(session: OpenBook, code: str, path: str) -> JoiningProposal:
     """What joining a record with a line would do that waits beside it. Raises as `propose`."""
     return _Proposing(session, Elsewhere(path, [session.place_of(code)], frozenset())).proposal()
 
 
-def with_answer(proposal: Proposal, code: str, record: Record) -> Proposal:
+def with_answer(proposal: JoiningProposal, code: str, record: Record) -> JoiningProposal:
     """The proposal with a question of a record settled: `record` is that of the plan with one to look at less."""
 
     def answered(planned: Planned) -> Planned:
@@ -137,20 +137,20 @@ class _Proposing:
         self._pieces: dict[bool, Codes] = {True: {}, False: {}}
         """New numbers of pieces of the pile, given by this book (True) and by the other."""
 
-    def proposal(self) -> Proposal:
+    def proposal(self) -> JoiningProposal:
         planned = [plan for place in self._elsewhere.places if (plan := self._looked_at(place)) is not None]
         planned += self._follow_in_other_units({plan.code for plan in planned})
         self._say_what_was_taken_out_there()
-        return Proposal(self._elsewhere.name, tuple(planned), tuple(self._new), tuple(self._not_joined))
+        return JoiningProposal(self._elsewhere.name, tuple(planned), tuple(self._new), tuple(self._not_joined))
 
-    def _looked_at(self, place: Place) -> Planned | None:
+    def _looked_at(self, place: RecordFiles) -> Planned | None:
         try:
             return self._planned(place)
         except LogbookError as error:
             self._not_joined.append(f"{place.name}: {error}")
             return None
 
-    def _planned(self, place: Place) -> Planned | None:
+    def _planned(self, place: RecordFiles) -> Planned | None:
         session = self._session
         code = SHOP if place.kind == "shop" else place.code
         if session.has(code) and _same_bytes(self._elsewhere.file_of(place), session.place_of(code).history):
@@ -195,7 +195,7 @@ class _Proposing:
     def _by_ours(self, parted: Parted) -> str:
         return self._by(parted.ours[-1].by, parted.ours[-1].at) if parted.ours else "here"
 
-    def _not_here(self, code: str, branch: Branch, place: Place) -> None:
+    def _not_here(self, code: str, branch: Branch, place: RecordFiles) -> None:
         """A unit that this book does not have: it is new, or it was taken out here."""
         session = self._session
         name = str(branch.story.state_of(branch.end[0])[0].get("name", ""))
@@ -221,7 +221,7 @@ class _Proposing:
             if code not in planned and after is not here:
                 ours = session.branch_of(code)
                 parted = Parted(to_state(here), 1, [], [])
-                yield Planned(code, here, ours, parted, "", Joined(after, (), ()), Pictures((), ()))
+                yield Planned(code, here, ours, parted, "", Joined(after, (), ()), MissingOriginals((), ()))
 
 
 def _since(entries: list[Any], branch: Branch) -> Any:
@@ -242,7 +242,7 @@ def _nothing_in_common(code: str, branch: Branch) -> str:
     )
 
 
-def _code_of(branch: Branch, place: Place) -> str:
+def _code_of(branch: Branch, place: RecordFiles) -> str:
     """The code of the unit as its record says it: a folder that was handed back may be called anything."""
     state = branch.story.state_of(branch.end[0])[0]
     return str(state.get("code") or place.code)

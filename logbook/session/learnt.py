@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from logbook.model.base import Frozen
-from logbook.session.records import to_state
+from logbook.session.record_states import to_state
 from logbook.store import Op
 from logbook.store.patch import DoesNotFit, apply_patch
 

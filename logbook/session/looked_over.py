@@ -8,9 +8,18 @@ from pathlib import Path
 
 from logbook.model.photo_edits import Spot, at_step
 from logbook.model.words import LinkBasis
-from logbook.photos.linking import Certainty, Clock, Link
-from logbook.session.pictures import Found, Looked, Wanted, best_clocks, known_photos, pictures_in, proposal, put_right
+from logbook.photos.linking import CameraOffset, Link, LinkCertainty
 from logbook.session.session import Session
+from logbook.session.unit_photos import (
+    FoundPicture,
+    Looked,
+    PictureWanted,
+    best_clocks,
+    known_photos,
+    pictures_in,
+    proposal,
+    put_right,
+)
 
 
 class Inbox:
@@ -45,11 +54,11 @@ class Inbox:
 class Choice:
     """One picture as it stands in the list."""
 
-    found: Found
+    found: FoundPicture
     unit: str
     spot: Spot | None
     """None: at no step."""
-    certainty: Certainty | None
+    certainty: LinkCertainty | None
     why: str
     basis: LinkBasis
     take: bool
@@ -61,7 +70,7 @@ class LookedOver:
     def __init__(self, session: Session) -> None:
         self._session = session
         self.looked = Looked((), ())
-        self.clocks: dict[str, Clock] = {}
+        self.clocks: dict[str, CameraOffset] = {}
         self.choices: dict[str, Choice] = {}
         """By the picture's name, in the order in which they are shown."""
         self._by_hand: dict[str, tuple[str, Spot]] = {}
@@ -114,17 +123,17 @@ class LookedOver:
         self._turned.discard(name)
         self._propose()
 
-    def set_clock(self, cameras: Iterable[str], clock: Clock, *, of: str = "") -> None:
+    def set_clock(self, cameras: Iterable[str], clock: CameraOffset, *, of: str = "") -> None:
         """Say how far cameras were off; `of` is the picture of a clock that says so."""
         self.clocks = {**self.clocks, **dict.fromkeys(cameras, clock)}
         if of:
             self._of_clocks.add(of)
         self._propose()
 
-    def wanted(self) -> list[Wanted]:
+    def wanted(self) -> list[PictureWanted]:
         """What is ticked."""
         return [
-            Wanted(c.found, c.unit, c.spot, c.basis, put_right(c.found.taken, self.clocks))
+            PictureWanted(c.found, c.unit, c.spot, c.basis, put_right(c.found.taken, self.clocks))
             for c in self.choices.values()
             if c.take and c.spot is not None
         ]
@@ -137,7 +146,7 @@ class LookedOver:
             return f"All {len(self.looked.found)} pictures of that folder are in the record already."
         choices = self.choices.values()
         ticked, nowhere = sum(c.take for c in choices), sum(c.spot is None for c in choices)
-        unsure = sum(c.certainty is Certainty.UNSURE for c in choices)
+        unsure = sum(c.certainty is LinkCertainty.UNSURE for c in choices)
         known = sum(bool(f.known_at) for f in self.looked.found)
         parts = [f"{ticked} of {len(choices)} pictures ticked to be linked"]
         parts += [f"{unsure} unsure"] if unsure else []
@@ -156,14 +165,14 @@ class LookedOver:
             if not found.known_at
         }
 
-    def _choice(self, name: str, found: Found, link: Link | None, why: str) -> Choice:
+    def _choice(self, name: str, found: FoundPicture, link: Link | None, why: str) -> Choice:
         if name in self._by_hand:
             unit, spot = self._by_hand[name]
-            choice = Choice(found, unit, spot, Certainty.CERTAIN, "put there by hand", LinkBasis.HAND, True)
+            choice = Choice(found, unit, spot, LinkCertainty.CERTAIN, "put there by hand", LinkBasis.HAND, True)
         elif name in self._of_clocks:
             choice = Choice(found, "", None, None, "a picture of a clock", LinkBasis.HAND, False)
         elif link is not None:
-            take = link.certainty is not Certainty.UNSURE
+            take = link.certainty is not LinkCertainty.UNSURE
             choice = Choice(found, link.unit, at_step(link.step), link.certainty, link.why, link.basis, take)
         else:
             choice = Choice(found, "", None, None, why, LinkBasis.HAND, False)

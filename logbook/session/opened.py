@@ -11,21 +11,21 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.apart import ToLookAt
-from logbook.model.clock import shop_time
 from logbook.model.document import beyond_limits
 from logbook.model.promises import promises_of
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.session.faults import written_down
 from logbook.session.health import Stranger, differences, other_code, strangers_of, wrong_folder
 from logbook.session.overviews import Overviews, is_laid_out, is_sound
-from logbook.session.records import from_state
+from logbook.session.record_states import from_state
 from logbook.session.set_aside import faulty_units
-from logbook.store import BookFolder, Document, Entry, Removed
+from logbook.store import BookFolder, Document, HistoryEntry, Removed
 from logbook.store.branch import Branch, Parted, branch_of_file, has_joined, kept_path
+from logbook.store.history_reading import BARRIERS
 from logbook.store.patch import apply_patch
-from logbook.store.place import Place
-from logbook.store.story import BARRIERS
+from logbook.store.place import RecordFiles
 
 if TYPE_CHECKING:
     from logbook.planning.standing import Whole
@@ -37,7 +37,7 @@ SHOP = ""
 """The name under which the shop's document stands where a unit's code would."""
 
 
-class Kept(NamedTuple):
+class KeptState(NamedTuple):
     """How a record stands on disk."""
 
     version: int
@@ -47,7 +47,7 @@ class Kept(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class RecordNews:
     """News for listeners: which record is new, and what was done in words."""
 
     code: str
@@ -80,7 +80,7 @@ class OpenBook:
         self._shop: Shop | None = None
         self.overviews = Overviews(self, folder)
         """What the views over all units need of each, without reading it."""
-        self._listeners: list[Callable[[Change], None]] = []
+        self._listeners: list[Callable[[RecordNews], None]] = []
 
     # What there is
 
@@ -200,7 +200,7 @@ class OpenBook:
         """Whether there is such a unit, or with `SHOP` a shop that has begun."""
         return code in self._folder.units if code != SHOP else bool(self._folder.shop.version)
 
-    def place_of(self, code: str) -> Place:
+    def place_of(self, code: str) -> RecordFiles:
         """Where the files of a record are."""
         return self._document(code).place
 
@@ -236,7 +236,7 @@ class OpenBook:
         except StoreError:
             return ()
 
-    def joined_lines(self, code: str, entry: Entry) -> Sequence[Entry]:
+    def joined_lines(self, code: str, entry: HistoryEntry) -> Sequence[HistoryEntry]:
         """What the other side wrote that an entry joined; none when it joined nothing.
 
         Raises:
@@ -424,12 +424,12 @@ class OpenBook:
             self._looked_at[code] = known
         return known[1]
 
-    def kept(self, code: str) -> Kept:
+    def kept(self, code: str) -> KeptState:
         """Version and time of a record as it stands on disk."""
         now = self._document(code).glance()
-        return Kept(now.version, now.kept_at)
+        return KeptState(now.version, now.kept_at)
 
-    def entries(self, code: str) -> Sequence[Entry]:
+    def entries(self, code: str) -> Sequence[HistoryEntry]:
         """The story of a record: every change, oldest first."""
         return self._document(code).entries()
 
@@ -466,7 +466,7 @@ class OpenBook:
         if not self.read_only and self._folder.get_draft(key) != text:
             self._folder.set_draft(key, text)
 
-    def subscribe(self, listener: Callable[[Change], None]) -> Callable[[], None]:
+    def subscribe(self, listener: Callable[[RecordNews], None]) -> Callable[[], None]:
         """Call `listener` after every change; the function returned ends that."""
         self._listeners.append(listener)
         return lambda: self._listeners.remove(listener)
@@ -492,7 +492,7 @@ class OpenBook:
         else:
             self._units.pop(code, None)
 
-    def _tell(self, change: Change) -> None:
+    def _tell(self, change: RecordNews) -> None:
         self._holding = None
         for listener in tuple(self._listeners):
             listener(change)

@@ -24,8 +24,8 @@ from logbook.model.unit import Unit
 from logbook.session.faults import written_down
 
 if TYPE_CHECKING:
-    from logbook.planning.standing import Standing
-    from logbook.render.overview import Line
+    from logbook.planning.standing import UnitStanding
+    from logbook.render.overview import OverviewLine
     from logbook.store import BookFolder, Document
 
 
@@ -59,18 +59,18 @@ def made_with(shop: Shop, today: date) -> str:
     return f"{program()} {zlib.crc32(said.encode()):08x} {past}"
 
 
-class Made(NamedTuple):
+class MadeOverview(NamedTuple):
     """The overview of one unit, with what it was made from."""
 
     source: object
     """The record, or what the book remembers of it."""
     made_with: str
-    line: Line
-    standing: Standing | None
+    line: OverviewLine
+    standing: UnitStanding | None
     """None while nobody asked for it."""
 
 
-def written(made: Made, unit: Unit) -> dict[str, Any]:
+def written(made: MadeOverview, unit: Unit) -> dict[str, Any]:
     """The overview as plain values."""
     uses = sorted({use.consumable for use in unit.consumables}) if unit.stop_lines else []
     # As text, which takes a tenth of the memory: it is read for what now alone, and then whole.
@@ -148,16 +148,16 @@ class Overviews:
 
     def __init__(self, book: Records, folder: BookFolder) -> None:
         self._book, self._folder = book, folder
-        self._made: dict[str, Made] = {}
+        self._made: dict[str, MadeOverview] = {}
         self._key: tuple[Shop, date, str] | None = None
         self._keys: dict[str, tuple[Shop, date, str]] = {}
         """Of units for which the shop is another one, because others hold something of the pile."""
 
-    def line(self, code: str) -> Line:
+    def line(self, code: str) -> OverviewLine:
         """What the bench shows of a unit; raises as `OpenBook.unit`, and as the computations do."""
         return (self._at_hand(code) or self._make(code)).line
 
-    def standing(self, code: str) -> Standing:
+    def standing(self, code: str) -> UnitStanding:
         """Where a unit stands; raises as `line` does."""
         made = self._at_hand(code) or self._make(code)
         if made.standing is None:
@@ -195,7 +195,7 @@ class Overviews:
             except Exception as fault:  # noqa: BLE001 - closing goes on
                 written_down(fault, self._book.now)
 
-    def _at_hand(self, code: str) -> Made | None:
+    def _at_hand(self, code: str) -> MadeOverview | None:
         source, key = self._source(code), self._made_with(code)
         made = self._made.get(code)
         if made is not None and made.source is source and made.made_with == key and self._holds(made.line):
@@ -203,10 +203,10 @@ class Overviews:
         line = _line_in(source) if isinstance(source, dict) else None
         if line is None or not self._holds(line):
             return None
-        made = self._made[code] = Made(source, key, line, None)
+        made = self._made[code] = MadeOverview(source, key, line, None)
         return made
 
-    def _holds(self, line: Line) -> bool:
+    def _holds(self, line: OverviewLine) -> bool:
         """Whether a line that is of a moment is of this one."""
         return line.of_moment is None or abs(self._book.now - line.of_moment) < timedelta(minutes=1)
 
@@ -217,12 +217,12 @@ class Overviews:
         holds = summary is not None and summary.get("made_with") == self._made_with(code)
         return summary if holds else self._book.read_units.get(code)
 
-    def _standing_in(self, made: Made) -> Standing | None:
-        from logbook.planning.standing import Standing
+    def _standing_in(self, made: MadeOverview) -> UnitStanding | None:
+        from logbook.planning.standing import UnitStanding
 
-        return _read(Standing, made.source.get("standing")) if isinstance(made.source, dict) else None
+        return _read(UnitStanding, made.source.get("standing")) if isinstance(made.source, dict) else None
 
-    def _make(self, code: str) -> Made:
+    def _make(self, code: str) -> MadeOverview:
         """Make the overview from the record, which is read for it and then let go."""
         from logbook.planning.standing_made import standing
         from logbook.render.overview_made import line_of
@@ -232,7 +232,7 @@ class Overviews:
         unit = book.unit(code)
         book.refuse_beyond(code)
         shop = book.shop_for(code)
-        made = Made(unit, key, line_of(unit, shop, book.now), None)
+        made = MadeOverview(unit, key, line_of(unit, shop, book.now), None)
         try:
             made = made._replace(standing=standing(unit, shop))
         except LogbookError:  # the line can be shown all the same
@@ -259,7 +259,7 @@ class Overviews:
         return known[2]
 
 
-def _line_in(summary: Mapping[str, Any]) -> Line | None:
-    from logbook.render.overview import Line
+def _line_in(summary: Mapping[str, Any]) -> OverviewLine | None:
+    from logbook.render.overview import OverviewLine
 
-    return _read(Line, summary.get("line"))
+    return _read(OverviewLine, summary.get("line"))

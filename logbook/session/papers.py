@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError
-from logbook.model.clock import by_clock_of
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import by_clock_of
 from logbook.model.unit import Unit
 from logbook.render.blocks import Block
 from logbook.render.labels import LabelKind
@@ -22,7 +22,7 @@ from logbook.session.opened import SHOP, OpenBook
 
 if TYPE_CHECKING:
     from logbook.layout.saw import Saw
-    from logbook.render.pictures import SmallPhotos
+    from logbook.render.paper_pictures import SmallPhotos
 
 APPLICATION = "restorers-logbook"
 PAIR = 56
@@ -95,7 +95,7 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class MadePaper:
     """A document that was made."""
 
     raw: bytes
@@ -106,7 +106,7 @@ class Made:
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class PaperSource:
     """What a document is made from: values that stay as they are, so that it can be made beside the screen."""
 
     code: str
@@ -124,14 +124,14 @@ class Source:
     read."""
 
 
-def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> Source:
+def source_of(book: OpenBook, code: str, what: Paper = Paper.REASSEMBLY) -> PaperSource:
     """The source of a document of a unit, or of the shop. Raises as `OpenBook.unit`."""
     unit = None if code == SHOP else book.unit(code)
     kept = book.kept(code)
     now, photos = book.shop_now, photo_folder(book, code)
     units = {c: book.unit(c) for c in book.codes()} if what is Paper.CUTS else {u.code: u for u in book.holders()}
     shop = book.shop if unit is None or what is Paper.CUTS else book.shop_for(code)
-    return Source(code, unit, shop, kept.version, kept.at, now, photos, units)
+    return PaperSource(code, unit, shop, kept.version, kept.at, now, photos, units)
 
 
 def own_folder() -> Path:
@@ -141,7 +141,7 @@ def own_folder() -> Path:
     return user_data_path(APPLICATION)
 
 
-def make_paper(source: Source, wish: Wish) -> Made:
+def make_paper(source: PaperSource, wish: Wish) -> MadePaper:
     """Make a document of a unit, or of what all units share (`SHOP`, labels only).
 
     Raises:
@@ -165,13 +165,13 @@ def make_paper(source: Source, wish: Wish) -> Made:
     return _with_photos(source, unit, wish, page.blocks)
 
 
-def _made(source: Source, wish: Wish, made: str | bytes, notes: tuple[str, ...] = ()) -> Made:
+def _made(source: PaperSource, wish: Wish, made: str | bytes, notes: tuple[str, ...] = ()) -> MadePaper:
     raw = made.encode("utf-8") if isinstance(made, str) else made
     name = f"{source.code or 'shop'}-{wish.what}-v{source.version}.{wish.form}"
-    return Made(raw, name, notes)
+    return MadePaper(raw, name, notes)
 
 
-def _page(source: Source, unit: Unit, wish: Wish) -> Page:
+def _page(source: PaperSource, unit: Unit, wish: Wish) -> Page:
     """The blocks of a document."""
     from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material
     from logbook.reassembly import ledger, readiness, refit_list
@@ -191,17 +191,17 @@ def _page(source: Source, unit: Unit, wish: Wish) -> Page:
         return cut_sheet_page(unit, *_saws(source, unit), **stand)
     if wish.what is Paper.CASE:
         from logbook.casework import worked_case
-        from logbook.render.casework import case_page
+        from logbook.render.case_document import case_page
 
         return case_page(unit, shop, worked_case(unit, shop.settings), now, width=wish.width)
     if wish.what is Paper.DECISION:
-        from logbook.render.costs import cost_page
+        from logbook.render.costs_document import cost_page
 
         decided, views = decision(unit, shop, today), cost_views(unit, shop, today)
         return cost_page(unit, shop, decided.compared, views, now, width=wish.width, decided=decided)
     bill = bill_of_materials(unit, shop, today)
     if wish.what is Paper.BOM:
-        from logbook.render.bill import bom_page
+        from logbook.render.bill_document import bom_page
 
         return bom_page(unit, shop, bill, now, width=wish.width, own=own_material(unit, shop))
     from logbook.render.build_record import build_record_page
@@ -214,14 +214,14 @@ SEARCH_SECONDS = 4.0
 """How long a layout is searched for a cut sheet when none was chosen."""
 
 
-def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
+def _saws(source: PaperSource, unit: Unit) -> tuple[list[Saw], list[str]]:
     """The layouts of a unit, those that were chosen first of all, and what is to be said about them."""
     from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rules_of, without_size
     from logbook.layout.at_the_saw import with_layout
     from logbook.layout.checker import problems_of
     from logbook.layout.kept import Asked, kept_of, problems_now
+    from logbook.layout.layout_search import search
     from logbook.layout.saw import Saw
-    from logbook.layout.search import search
 
     shop, units = source.shop, {**source.units, unit.code: unit}
     missing = without_size(unit)
@@ -246,7 +246,7 @@ def _saws(source: Source, unit: Unit) -> tuple[list[Saw], list[str]]:
     return saws, said
 
 
-def _table(source: Source, unit: Unit, what: Paper) -> str:
+def _table(source: PaperSource, unit: Unit, what: Paper) -> str:
     """The document as CSV."""
     from logbook.costing import bill_of_materials, decision, from_shop
     from logbook.reassembly import readiness, refit_list
@@ -263,7 +263,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
         return csv_text(cut_rows(_saws(source, unit)[0]))
     if what is Paper.CASE:
         from logbook.casework import worked_case
-        from logbook.render.casework import panels_csv
+        from logbook.render.case_document import panels_csv
 
         return panels_csv(unit, source.shop, worked_case(unit, source.shop.settings))
     if what is Paper.BOM:
@@ -273,7 +273,7 @@ def _table(source: Source, unit: Unit, what: Paper) -> str:
     return csv_text(tables.step_rows(by_clock_of(unit, now)))
 
 
-def stand_words(source: Source) -> str:
+def stand_words(source: PaperSource) -> str:
     """Which record a paper comes from: unit, version, when it was kept, when it was printed."""
     of = f"{source.code} {clean(source.unit.name, limit=60)}" if source.unit is not None else "shop"
     kept = f"record version {source.version}, kept {moment_words(source.kept_at, source.now)}"
@@ -285,11 +285,11 @@ def photo_folder(book: OpenBook, code: str) -> Path:
     return book.path / "units" / code / "photos"
 
 
-def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]) -> Made:
+def _with_photos(source: PaperSource, unit: Unit, wish: Wish, blocks: Sequence[Block]) -> MadePaper:
     """A document that shows photos: PDF or HTML."""
     from platformdirs import user_cache_path
 
-    from logbook.render.pictures import place_for_small_photos
+    from logbook.render.paper_pictures import place_for_small_photos
 
     title, footer = f"{unit.code} {clean(unit.name, limit=100)}: {wish.what}", stand_words(source)
     with place_for_small_photos(user_cache_path(APPLICATION) / "small-photos") as keep:
@@ -314,7 +314,7 @@ def _with_photos(source: Source, unit: Unit, wish: Wish, blocks: Sequence[Block]
 
 def _small_photos(unit: Unit, folder: Path, keep: Path) -> SmallPhotos:
     """The photos of a unit, small and with the marks that were drawn over them."""
-    from logbook.render.pictures import SmallPhotos, small_jpeg
+    from logbook.render.paper_pictures import SmallPhotos, small_jpeg
 
     marked = {p.file: p for p in (*unit.photos, *(p for s in unit.steps for p in s.photos)) if p.marks}
 
@@ -338,7 +338,7 @@ def _small_photos(unit: Unit, folder: Path, keep: Path) -> SmallPhotos:
     return SmallPhotos(folder, keep, draw, drawn)
 
 
-def _labels(source: Source, wish: Wish) -> Made:
+def _labels(source: PaperSource, wish: Wish) -> MadePaper:
     """Labels of a unit or of the shop."""
     from logbook.model.label_sheets import sheet_named
     from logbook.render import labels as of
@@ -385,7 +385,7 @@ def free_place(folder: Path, name: str) -> Path:
     return place
 
 
-def put_paper(made: Made, path: Path, *, replace: bool = False) -> Path:
+def put_paper(made: MadePaper, path: Path, *, replace: bool = False) -> Path:
     """Write a document to a file, or into a folder under its own name; the file is there whole or not at all.
 
     Args:

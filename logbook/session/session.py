@@ -23,13 +23,13 @@ from logbook.session.joined_record import JoinedRecord
 from logbook.session.learnt import fitted
 from logbook.session.migrations import MIGRATIONS
 from logbook.session.moves import Aside, Move, Moves
-from logbook.session.opened import SHOP, Change, OpenBook
-from logbook.session.records import to_state
+from logbook.session.opened import SHOP, OpenBook, RecordNews
+from logbook.session.record_states import to_state
 from logbook.session.unkept import Unkept, UnkeptChanges
 from logbook.session.watch import changed_on_shelf, shelf_news, stop_line_news, together_news, uses_any
-from logbook.store import BookFolder, Document, Entry, Op, Removed
+from logbook.store import BookFolder, Document, HistoryEntry, Op, Removed
 from logbook.store.book import Join
-from logbook.store.changes import patches
+from logbook.store.patches import patches
 
 R = TypeVar("R", Unit, Shop)
 
@@ -63,12 +63,12 @@ def _count(changes: int) -> str:
     return "1 change does not fit" if changes == 1 else f"{changes} changes do not fit"
 
 
-def _order(entry: Entry) -> tuple[int, datetime]:
+def _order(entry: HistoryEntry) -> tuple[int, datetime]:
     """What tells which of two changes came later: their turns; of those of older programs, their times."""
     return entry.turn, entry.at
 
 
-def _undone_at(document: Document, entry: Entry) -> tuple[int, datetime]:
+def _undone_at(document: Document, entry: HistoryEntry) -> tuple[int, datetime]:
     """When a change was last taken back."""
     times = [_order(e) for e in document.entries() if e.kind == "undo" and e.of == entry.n]
     return max(times, default=_order(entry))
@@ -193,7 +193,7 @@ class Session(OpenBook):
         self._write(code, what, before, after)
         self._units[code] = after
         self.warning = stop_line_news(before, after, self.shop, self.today)
-        self._tell(Change(code, what))
+        self._tell(RecordNews(code, what))
         return after
 
     def apply_shop(self, what: str, edit: Callable[[Shop], Shop]) -> Shop:
@@ -208,7 +208,7 @@ class Session(OpenBook):
             self._shop = after
             self._read_users_of(before, after)
             self.warning = shelf_news(tuple(self._units.values()), before, after, self.today)
-            self._tell(Change(SHOP, what))
+            self._tell(RecordNews(SHOP, what))
         return after
 
     def apply_together(
@@ -268,7 +268,7 @@ class Session(OpenBook):
         self._units.update(touched)
         self._shop = shop
         for code in news:
-            self._tell(Change(code, what))
+            self._tell(RecordNews(code, what))
 
     def _read_users_of(self, before: Shop, after: Shop) -> None:
         """Read the units that use what was changed on the shelf and have a stop line, which it may pass."""
@@ -302,7 +302,7 @@ class Session(OpenBook):
         self._folder.add_unit(unit.code, to_state(unit), what)
         self._units[unit.code] = unit
         self._moves.note(Move(unit.code, what, self.now, came_in=True, turn=self._folder.next_turn()))
-        self._tell(Change(unit.code, what))
+        self._tell(RecordNews(unit.code, what))
         return unit
 
     def remove_unit(self, code: str) -> None:
@@ -311,7 +311,7 @@ class Session(OpenBook):
         aside = self._folder.remove_unit(code)
         self._units.pop(code, None)
         self._moves.note(Move(code, what, self.now, came_in=False, turn=self._folder.next_turn(), aside=Aside(aside)))
-        self._tell(Change(code, what))
+        self._tell(RecordNews(code, what))
 
     def take_in(self, stranger: Stranger) -> None:
         """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
@@ -322,7 +322,7 @@ class Session(OpenBook):
         what = f"taken in from {stranger.path.name}"
         document.change(what, do, undo)
         self._forget(stranger.code)
-        self._tell(Change(stranger.code, what))
+        self._tell(RecordNews(stranger.code, what))
 
     def keep_joined(self, what: str, joins: Sequence[JoinedRecord]) -> None:
         """Keep records that were joined as one change; the other side's lines stay beside each.
@@ -345,13 +345,13 @@ class Session(OpenBook):
         for join in joins:
             self._forget(join.code)
         for join in joins:
-            self._tell(Change(join.code, what))
+            self._tell(RecordNews(join.code, what))
 
     def adopt(self, code: str, folder: Path, what: str) -> None:
         """Take a unit in from a folder elsewhere, with its story and its pictures. Raises as `add_unit`."""
         self._folder.adopt(code, str(folder))
         self._moves.note(Move(code, what, self.now, came_in=True, turn=self._folder.next_turn()))
-        self._tell(Change(code, what))
+        self._tell(RecordNews(code, what))
 
     def put_back(self, removed: Removed) -> None:
         """Put a unit back that was taken out. Raises InputError when another one has its code now."""
@@ -361,7 +361,7 @@ class Session(OpenBook):
         what = f"{removed.code} put back into the book"
         self._moves.note_put_back(removed, what, self.now)
         self._forget(removed.code)
-        self._tell(Change(removed.code, what))
+        self._tell(RecordNews(removed.code, what))
 
     # Back and forth
 
@@ -391,7 +391,7 @@ class Session(OpenBook):
         for each in touched:
             self._forget(each)
         for each in touched:
-            self._tell(Change(each, entry.what))
+            self._tell(RecordNews(each, entry.what))
         return entry.what
 
     def _drop_unkept(self, code: str | None) -> str | None:
@@ -404,7 +404,7 @@ class Session(OpenBook):
             self._units[last.code] = last.before
         else:
             self._shop = last.before
-        self._tell(Change(last.code, last.what))
+        self._tell(RecordNews(last.code, last.what))
         return last.what
 
     def _latest(self, *, back: bool) -> tuple[str | None, int | None]:
@@ -432,7 +432,7 @@ class Session(OpenBook):
     def _move(self, *, back: bool) -> str:
         move = self._moves.step(self.now, back=back)
         self._forget(move.code)
-        self._tell(Change(move.code, move.what))
+        self._tell(RecordNews(move.code, move.what))
         return move.what
 
     # What the disk refused
@@ -445,7 +445,7 @@ class Session(OpenBook):
     def retry(self) -> bool:
         """Try again to keep what was refused; True when nothing is left unkept."""
         if self._unkept:
-            self._unkept.try_all(self._keep_late, lambda change: self._tell(Change(change.code, change.what)))
+            self._unkept.try_all(self._keep_late, lambda change: self._tell(RecordNews(change.code, change.what)))
             for change in self._unkept:
                 if not change.fits and change.code not in self._unkept.codes:
                     self._forget(change.code)  # in memory it still stood on a record that is not there any more
@@ -497,7 +497,7 @@ class Session(OpenBook):
             is_lost = code in self._folder.lost
             if code not in waiting and not is_lost:  # what is in memory only must not be forgotten
                 self._forget(code)
-            self._tell(Change(code, "changed outside this program", from_outside=True))
+            self._tell(RecordNews(code, "changed outside this program", from_outside=True))
         return changed
 
     def take_over(self) -> bool:
@@ -526,7 +526,7 @@ class Session(OpenBook):
         self.retry()
         self.join_what_was_merged()
         for code in codes:
-            self._tell(Change(code, "read again", from_outside=True))
+            self._tell(RecordNews(code, "read again", from_outside=True))
         names = ", ".join(code or "the shop" for code in codes)
         if not codes:
             return "Nothing was changed outside this program."

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from logbook.errors import InputError, StoreError
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.session.records import to_state
+from logbook.session.record_states import to_state
 from logbook.store import Op
 from logbook.store.patch import DoesNotFit, apply_patch
 
@@ -31,7 +31,7 @@ class Unkept:
 
     def words(self) -> tuple[str, ...]:
         """What was changed, field by field, in sentences."""
-        from logbook.render.story import change_words
+        from logbook.render.change_words import change_words
 
         state = to_state(self.before)
         try:

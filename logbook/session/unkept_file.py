@@ -17,7 +17,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.session.fitting import State, after_change, things, without_touch
 from logbook.session.opened import SHOP
-from logbook.session.records import from_state, to_state
+from logbook.session.record_states import from_state, to_state
 from logbook.session.session import Session
 from logbook.session.unkept import Unkept
 

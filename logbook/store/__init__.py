@@ -44,11 +44,21 @@ A document of which nothing can be read is `broken`: its `problem` says what to 
 """
 
 from logbook.store.book import BookFolder
-from logbook.store.document import Document
+from logbook.store.document_context import KeepingLimits, Migration, Migrations
 from logbook.store.folders import Removed
-from logbook.store.keeping import Limits, Migration, Migrations
-from logbook.store.lines import Entry
+from logbook.store.history_lines import HistoryEntry
+from logbook.store.kept_document import Document
 from logbook.store.lock import Holder
 from logbook.store.patch import Op
 
-__all__ = ["BookFolder", "Document", "Entry", "Holder", "Limits", "Migration", "Migrations", "Op", "Removed"]
+__all__ = [
+    "BookFolder",
+    "Document",
+    "HistoryEntry",
+    "Holder",
+    "KeepingLimits",
+    "Migration",
+    "Migrations",
+    "Op",
+    "Removed",
+]

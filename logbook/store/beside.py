@@ -15,8 +15,8 @@ from logbook.store.storage import Damaged, Json, SealedStorage, Tables, encode, 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from logbook.store.document import Document
     from logbook.store.folders import Removed
+    from logbook.store.kept_document import Document
 
 
 def read_object(path: str) -> tuple[Json, bool]:
@@ -108,7 +108,7 @@ def _is_tables(tables: object) -> bool:
     return all(n.isdecimal() and isinstance(row, dict) for table in tables.values() for n, row in table.items())
 
 
-class Index:
+class BookIndex:
     """The book's own tables: an overview of every record, so that opening need not read them.
 
     It is also a witness of the records' last versions. In memory until `write`.

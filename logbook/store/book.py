@@ -11,9 +11,9 @@ from typing import Any, NamedTuple
 from logbook.errors import InputError, ReadOnlyError, StoreError
 from logbook.files import make_folder, read_file, refusal, remove_quietly, replace_durably, replace_loosely
 from logbook.store.adopting import adopt
-from logbook.store.beside import Drafts, Index, read_object
+from logbook.store.beside import BookIndex, Drafts, read_object
 from logbook.store.branch import WAITING, Branch, keep_line, kept_path, waits
-from logbook.store.document import Document
+from logbook.store.document_context import Keeping, KeepingLimits, Migrations
 from logbook.store.folders import (
     FolderMove,
     Removed,
@@ -24,14 +24,14 @@ from logbook.store.folders import (
     removed_units,
     unit_folders,
 )
-from logbook.store.keeping import Keeping, Limits, Migrations
-from logbook.store.lines import Entry
+from logbook.store.history_lines import HistoryEntry
+from logbook.store.kept_document import Document
 from logbook.store.lock import BookLock, Holder
 from logbook.store.migrating import to_newest
 from logbook.store.patch import Op
 from logbook.store.remembering import Stamps
 from logbook.store.storage import FORM, Json, encode
-from logbook.store.together import Part, Together
+from logbook.store.together import DocumentShare, Together
 from logbook.store.union import may_be_union
 
 PASSING = (
@@ -58,10 +58,10 @@ class Join(NamedTuple):
     undo: list[Op]
     branch: Branch
     """The other line."""
-    since: list[Entry]
+    since: list[HistoryEntry]
     """What was done in it that this record does not have."""
     said: Json
-    """What the entry says of it: `joined` of `Entry`; empty for a record that only follows another one."""
+    """What the entry says of it: `joined` of `HistoryEntry`; empty for a record that only follows another one."""
 
 
 def _bytes_of(path: str) -> bytes:
@@ -88,7 +88,7 @@ class BookFolder:
         self._lock = BookLock(path)
         self._together = Together(path)
         self._drafts = Drafts(path)
-        self._index = Index(path)
+        self._index = BookIndex(path)
         self._notes: list[str] = []
         self._why_read_only = ""
         self._stamps: dict[str, Stamps] = {}
@@ -113,7 +113,7 @@ class BookFolder:
         create: bool = True,
         read_only: bool = False,
         migrations: Migrations | None = None,
-        limits: Limits | None = None,
+        limits: KeepingLimits | None = None,
         new_identity: Callable[[], str] | None = None,
     ) -> BookFolder:
         """Open a book, and make it first if it is not there.
@@ -132,7 +132,7 @@ class BookFolder:
             StoreError: there is no book and none may be made, or the folder is something else.
         """
         folder = os.path.abspath(path)
-        keeping = Keeping(by, now, limits or Limits(), migrations or {}, read_only=read_only)
+        keeping = Keeping(by, now, limits or KeepingLimits(), migrations or {}, read_only=read_only)
         if new_identity:
             keeping.new_identity = new_identity
         try:
@@ -398,7 +398,7 @@ class BookFolder:
         if len(set(partners)) != len(partners):
             raise InputError("A change over several documents names one of them twice. Put its operations together.")
         parts = [
-            Part(document, *document.prepare(what, do, undo, together=name, partners=partners))
+            DocumentShare(document, *document.prepare(what, do, undo, together=name, partners=partners))
             for document, do, undo in changes
         ]
         self._together.carry_out(parts)
@@ -418,7 +418,7 @@ class BookFolder:
         except OSError as error:
             raise refusal("Nothing was joined", error) from error
         parts = [
-            Part(document, *document.prepare(what, do, undo, together=name, partners=partners, joined=said))
+            DocumentShare(document, *document.prepare(what, do, undo, together=name, partners=partners, joined=said))
             for document, do, undo, _, _, said in joins
         ]
         if len(parts) == 1:
@@ -449,7 +449,7 @@ class BookFolder:
                 found.append(document)
         return found
 
-    def _step_together(self, asked: Document, entry: Entry, kind: str) -> Entry:
+    def _step_together(self, asked: Document, entry: HistoryEntry, kind: str) -> HistoryEntry:
         """Undo or redo a change over several documents in all of them."""
         self._ready()
         name, parts = self._keeping.new_identity(), []
@@ -462,7 +462,7 @@ class BookFolder:
                 raise InputError(
                     f"“{entry.what}” also changed {document.place.name}, which was changed since. Undo that first."
                 )
-            parts.append(Part(document, *document.prepare_step(latest, kind, name)))
+            parts.append(DocumentShare(document, *document.prepare_step(latest, kind, name)))
         self._together.carry_out(parts)
         return next(part.line.entry for part in parts if part.document is asked)
 

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 from logbook.errors import InputError
 from logbook.files import make_folder, read_file, refusal, replace_durably
-from logbook.store.lines import Base, Entry, Line, line_of, time_text
-from logbook.store.packing import packed
-from logbook.store.place import Place
+from logbook.store.history_lines import Base, HistoryEntry, WrittenLine, line_of, time_text
+from logbook.store.history_packing import packed
+from logbook.store.history_reading import Story, is_connected
+from logbook.store.place import RecordFiles
 from logbook.store.recover import scan
 from logbook.store.storage import Damaged, Json, read_sealed
-from logbook.store.story import Story, is_connected
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,7 +37,7 @@ class Branch:
 
     name: str
     """Where it comes from, for a sentence."""
-    place: Place
+    place: RecordFiles
     story: Story = field(repr=False)
     raw: dict[str, bytes] = field(default_factory=dict, repr=False)
     """By the checksum of an entry, its line as it was written."""
@@ -66,7 +66,7 @@ class Branch:
         ends = {("mark", e.joined["n"], e.joined["mark"]): e.n for e in self.story.standing_joins()}
         return self.own_points() | ends
 
-    def unknown_to(self, other: Branch) -> list[Entry]:
+    def unknown_to(self, other: Branch) -> list[HistoryEntry]:
         """The entries of this line that the other one does not have."""
         known = other.points()
         last = max((n for point, n in self.own_points().items() if point in known), default=-1)
@@ -94,9 +94,9 @@ class Parted:
     """What both said last in common."""
     schema: int
     """In which form that is."""
-    ours: list[Entry]
+    ours: list[HistoryEntry]
     """What was done in the first line since."""
-    theirs: list[Entry]
+    theirs: list[HistoryEntry]
     """What was done in the second."""
 
 
@@ -113,7 +113,7 @@ def parted(ours: Branch, theirs: Branch) -> Parted | None:
     return None
 
 
-def branch_of_folder(place: Place) -> Branch:
+def branch_of_folder(place: RecordFiles) -> Branch:
     """The line in a record's folder, which may be anybody's; nothing is written there.
 
     Raises:
@@ -128,7 +128,7 @@ def branch_of_folder(place: Place) -> Branch:
     return branch_of_file(place.history, place, older)
 
 
-def branch_of_file(path: str, place: Place, older: bytes = b"") -> Branch:
+def branch_of_file(path: str, place: RecordFiles, older: bytes = b"") -> Branch:
     """The line in a file: a history, or a document, of which only the end is known. Raises as `branch_of_folder`."""
     try:
         raw = read_file(path)
@@ -150,7 +150,7 @@ def branch_of_file(path: str, place: Place, older: bytes = b"") -> Branch:
     return Branch(os.path.basename(path), place, Story(bases, entries), {line.entry.crc: line.raw for line in lines})
 
 
-def _of_document(path: str, place: Place, raw: bytes) -> Branch:
+def _of_document(path: str, place: RecordFiles, raw: bytes) -> Branch:
     try:
         found = read_sealed(raw, place.kind)
     except Damaged as reason:
@@ -163,12 +163,12 @@ def _of_document(path: str, place: Place, raw: bytes) -> Branch:
 # The lines of other copies, kept beside the record
 
 
-def kept_path(place: Place, n: int, mark: str, folder: str = FOLDER) -> str:
+def kept_path(place: RecordFiles, n: int, mark: str, folder: str = FOLDER) -> str:
     """Where the line of another copy is kept that ends with this number and mark."""
     return os.path.join(place.folder, folder, f"{place.kind}-{n:08d}-{mark}.jsonl")
 
 
-def keep_line(place: Place, branch: Branch, since: list[Entry]) -> str:
+def keep_line(place: RecordFiles, branch: Branch, since: list[HistoryEntry]) -> str:
     """Keep what was done in another line beside the record, durably, as a history that can be read by itself.
 
     Raises `OSError`. The same line is not written twice.
@@ -191,12 +191,12 @@ def keep_raw(target: str, base: Base, lines: list[bytes]) -> None:
     replace_durably(target, line_of(base.encoded()) + b"".join(lines))
 
 
-def has_joined(place: Place) -> bool:
+def has_joined(place: RecordFiles) -> bool:
     """Whether another line was ever joined with this record."""
     return os.path.isdir(os.path.join(place.folder, FOLDER))
 
 
-def waiting_lines(place: Place) -> Iterator[tuple[str, int, str]]:
+def waiting_lines(place: RecordFiles) -> Iterator[tuple[str, int, str]]:
     """The files of lines that wait to be joined: path, and number and mark of their ends."""
     folder = os.path.join(place.folder, WAITING)
     try:
@@ -210,7 +210,7 @@ def waiting_lines(place: Place) -> Iterator[tuple[str, int, str]]:
             yield os.path.join(folder, name), int(number), mark
 
 
-def waits(place: Place) -> bool:
+def waits(place: RecordFiles) -> bool:
     """Whether any lines wait."""
     return next(waiting_lines(place), None) is not None
 
@@ -218,7 +218,7 @@ def waits(place: Place) -> bool:
 # A history that version control merged as a union of lines
 
 
-def lines_apart(bases: list[Base], lines: list[Line]) -> list[list[Line]]:
+def lines_apart(bases: list[Base], lines: list[WrittenLine]) -> list[list[WrittenLine]]:
     """The lines of changes in one file, each from its beginning to its end; a single one when nothing parted.
 
     None of them when the file is anything else than such a union: something is missing, or damaged.
@@ -226,7 +226,7 @@ def lines_apart(bases: list[Base], lines: list[Line]) -> list[list[Line]]:
     if not bases:
         return []
     known = {line.entry.crc: line for line in lines}
-    following: dict[str, list[Line]] = {}
+    following: dict[str, list[WrittenLine]] = {}
     for line in known.values():
         following.setdefault(line.entry.after, []).append(line)
     begin = min(bases, key=lambda base: base.n)
@@ -237,9 +237,9 @@ def lines_apart(bases: list[Base], lines: list[Line]) -> list[list[Line]]:
     return ends if in_order and reached == set(known) and {base.mark for base in bases} <= passed else []
 
 
-def _onward(line: Line, following: dict[str, list[Line]]) -> list[list[Line]]:
+def _onward(line: WrittenLine, following: dict[str, list[WrittenLine]]) -> list[list[WrittenLine]]:
     """Every way on from a line, up to its end."""
-    path: list[Line] = []
+    path: list[WrittenLine] = []
     while len(further := following.get(line.entry.mark, [])) == 1:
         line = further[0]
         path.append(line)

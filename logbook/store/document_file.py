@@ -7,23 +7,23 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from logbook.files import read_file, set_aside, stamp_of
-from logbook.store.lines import time_text
-from logbook.store.packing import keep_copy
+from logbook.store.history_lines import time_text
+from logbook.store.history_packing import keep_copy
+from logbook.store.history_reading import pack_older
 from logbook.store.recover import scan
-from logbook.store.storage import Head, Json, Sealed, SealedStorage
-from logbook.store.story import pack_older
+from logbook.store.storage import DocumentHead, Json, Sealed, SealedStorage
 
 if TYPE_CHECKING:
-    from logbook.store.history import HistoryFile
-    from logbook.store.keeping import Keeping
+    from logbook.store.document_context import Keeping
+    from logbook.store.history_file import HistoryFile
     from logbook.store.loading import Loaded
-    from logbook.store.place import Place
+    from logbook.store.place import RecordFiles
 
 
 class DocumentFile:
     """Knows the file as this program read or wrote it last."""
 
-    def __init__(self, place: Place, keeping: Keeping) -> None:
+    def __init__(self, place: RecordFiles, keeping: Keeping) -> None:
         self._place, self._keeping = place, keeping
         self._storage = SealedStorage(place.document, place.kind)
         self._stamp: tuple[int, int, int] | None = None
@@ -82,7 +82,7 @@ class DocumentFile:
         position = (history.tail.start, history.tail.size)
         kept_at = time_text(loaded.at) if loaded.at else ""
         kind, code = self._place.kind, self._place.code
-        head = Head(kind, code, loaded.identity, loaded.schema, loaded.n, kept_at, loaded.mark, position)
+        head = DocumentHead(kind, code, loaded.identity, loaded.schema, loaded.n, kept_at, loaded.mark, position)
         return Sealed(head, state)
 
     def _keep_foreign(self) -> str:

@@ -9,7 +9,7 @@ from logbook.errors import InputError
 from logbook.files import refusal
 from logbook.store.branch import Branch, branch_of_file, branch_of_folder
 from logbook.store.folders import REMOVED, unit_folders
-from logbook.store.place import Place
+from logbook.store.place import RecordFiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,7 +21,7 @@ class Elsewhere(NamedTuple):
     """What lies at a path."""
 
     path: str
-    places: list[Place]
+    places: list[RecordFiles]
     """The records there, the shop first; their codes are those of their folders."""
     removed: frozenset[str]
     """Units that were taken out of that book."""
@@ -31,11 +31,11 @@ class Elsewhere(NamedTuple):
         """How a sentence calls it."""
         return os.path.basename(os.path.abspath(self.path))
 
-    def file_of(self, place: Place) -> str:
+    def file_of(self, place: RecordFiles) -> str:
         """The file that says how one of its records came about."""
         return place.history if os.path.isdir(self.path) else self.path
 
-    def branch(self, place: Place) -> Branch:
+    def branch(self, place: RecordFiles) -> Branch:
         """The line of one of its records. Raises as `branch_of_folder`."""
         return branch_of_folder(place) if os.path.isdir(self.path) else branch_of_file(self.path, place)
 
@@ -62,12 +62,12 @@ def look_elsewhere(path: str) -> Elsewhere:
     raise InputError(f"{path} is no book, no folder of a unit and no copy of a record's file.")
 
 
-def _place(folder: str, kind: str) -> Place:
+def _place(folder: str, kind: str) -> RecordFiles:
     name = os.path.basename(os.path.abspath(folder))
-    return Place(folder, kind, "shop" if kind == "shop" else name)
+    return RecordFiles(folder, kind, "shop" if kind == "shop" else name)
 
 
-def _of_book(path: str) -> Iterator[Place]:
+def _of_book(path: str) -> Iterator[RecordFiles]:
     shop = _place(os.path.join(path, "shop"), "shop")
     if os.path.exists(shop.history):
         yield shop

@@ -8,17 +8,17 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from logbook.files import read_file, set_aside, stamp_of
-from logbook.store.history import HistoryFile, Tail
-from logbook.store.lines import NO_MARK, Base, Entry, Line, moment_of
-from logbook.store.packing import copies_in, has_older, packed
+from logbook.store.history_file import HistoryFile, Tail
+from logbook.store.history_lines import NO_MARK, Base, HistoryEntry, WrittenLine, moment_of
+from logbook.store.history_packing import copies_in, has_older, packed
 from logbook.store.patch import DoesNotFit, applied
-from logbook.store.place import Place
+from logbook.store.place import RecordFiles
 from logbook.store.recover import Anchor, Recovered, Scanned, fits, put_together, scan
-from logbook.store.storage import Damaged, Head, Json, Sealed, read_sealed, read_unsealed
+from logbook.store.storage import Damaged, DocumentHead, Json, Sealed, read_sealed, read_unsealed
 from logbook.store.union import keep_apart, split
 
 if TYPE_CHECKING:
-    from logbook.store.keeping import Keeping
+    from logbook.store.document_context import Keeping
 
 RETRIES = 3
 """How often a reading program looks again before it takes what a writing program does at that moment for damage."""
@@ -42,7 +42,7 @@ class Loaded:
     saved: int | None = None
     """Version of the document's file, None when it must be written again."""
     problems: list[str] = field(default_factory=list)
-    repaired: tuple[Base, list[Entry]] | None = field(default=None, repr=False)
+    repaired: tuple[Base, list[HistoryEntry]] | None = field(default=None, repr=False)
     """The history as it was put together, when its file is not that good."""
     in_memory: bool = False
     """The state is in a newer form than the files, which this program may not write."""
@@ -50,7 +50,7 @@ class Loaded:
     """What hindered may pass, so it is worth reading again before the next change."""
 
 
-def load(place: Place, history: HistoryFile, keeping: Keeping, *, thorough: bool = False) -> Loaded:
+def load(place: RecordFiles, history: HistoryFile, keeping: Keeping, *, thorough: bool = False) -> Loaded:
     """Read the record and set `history` to its end. A writing program also repairs the files.
 
     Args:
@@ -120,13 +120,13 @@ class _Slow:
     """Reading everything there is: the whole history, the end of packed history, good copies."""
 
     def __init__(
-        self, place: Place, history: HistoryFile, keeping: Keeping, raw: bytes | None, found: Sealed | str | None
+        self, place: RecordFiles, history: HistoryFile, keeping: Keeping, raw: bytes | None, found: Sealed | str | None
     ) -> None:
         self.place, self.history, self.keeping, self.raw, self.found = place, history, keeping, raw, found
         self.problems: list[str] = []
         self._told = False
         """The document's damage was told, and its bytes are kept."""
-        self._others: list[list[Line]] = []
+        self._others: list[list[WrittenLine]] = []
         """Lines of changes of other copies, which version control put into this history."""
 
     def load(self) -> Loaded:
@@ -191,9 +191,9 @@ class _Slow:
         moment = self.keeping.now().astimezone(UTC).isoformat()
         return Base({}, at=moment, identity=identity or self.keeping.new_identity(), code=self.place.code)
 
-    def _bridge(self) -> Entry:
+    def _bridge(self) -> HistoryEntry:
         what = "put together over a damaged stretch of the history"
-        return Entry(0, self.keeping.now().astimezone(UTC), self.keeping.by, what, "recovered", [], [])
+        return HistoryEntry(0, self.keeping.now().astimezone(UTC), self.keeping.by, what, "recovered", [], [])
 
     def _aside(self, why: str) -> None:
         """Say what is wrong with the document; a writing program keeps its bytes.
@@ -312,7 +312,7 @@ def _whole(scanned: Scanned, result: Recovered) -> bool:
     return clean and first is not None and (first.n, first.mark) == (result.base.n, result.base.mark)
 
 
-def _belongs(scanned: Scanned, head: Head) -> bool:
+def _belongs(scanned: Scanned, head: DocumentHead) -> bool:
     identities = {base.identity for base in scanned.bases if base.identity}
     return (not identities or head.identity in identities) and fits(scanned, head.version, head.mark)
 

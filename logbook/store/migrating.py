@@ -11,15 +11,15 @@ import orjson
 
 from logbook.errors import LogbookError, StoreError
 from logbook.files import make_folder, replace_durably
-from logbook.store.changes import patches
-from logbook.store.history import HistoryFile
-from logbook.store.lines import Entry, time_text
-from logbook.store.storage import Head, Json, Sealed, encode
+from logbook.store.history_file import HistoryFile
+from logbook.store.history_lines import HistoryEntry, time_text
+from logbook.store.patches import patches
+from logbook.store.storage import DocumentHead, Json, Sealed, encode
 
 if TYPE_CHECKING:
-    from logbook.store.keeping import Keeping
+    from logbook.store.document_context import Keeping
     from logbook.store.loading import Loaded
-    from logbook.store.place import Place
+    from logbook.store.place import RecordFiles
 
 
 def step(state: Json, schema: int, kind: str, keeping: Keeping) -> Json:
@@ -45,7 +45,7 @@ def to_newest(state: Json, schema: int, kind: str, keeping: Keeping) -> Json:
     return state
 
 
-def bring_up(loaded: Loaded, place: Place, history: HistoryFile, keeping: Keeping) -> Loaded:
+def bring_up(loaded: Loaded, place: RecordFiles, history: HistoryFile, keeping: Keeping) -> Loaded:
     """A record that was just read, in the present form.
 
     A writing program keeps a copy of the older form first, then appends one entry for each step, so a step is kept
@@ -68,24 +68,24 @@ def bring_up(loaded: Loaded, place: Place, history: HistoryFile, keeping: Keepin
     return loaded
 
 
-def _one_step(loaded: Loaded, place: Place, history: HistoryFile, keeping: Keeping) -> Loaded:
+def _one_step(loaded: Loaded, place: RecordFiles, history: HistoryFile, keeping: Keeping) -> Loaded:
     before = loaded.state or {}
     after = step(before, loaded.schema, place.kind, keeping)
     do, undo = patches(before, after)
     what = f"brought from form {loaded.schema} to {loaded.schema + 1}"
     moment = keeping.now().astimezone(UTC)
-    entry = Entry(history.tail.n + 1, moment, keeping.by, what, "migrated", do, undo, schema=loaded.schema + 1)
+    entry = HistoryEntry(history.tail.n + 1, moment, keeping.by, what, "migrated", do, undo, schema=loaded.schema + 1)
     line = history.formed(entry)
     history.append(line)
     return replace(loaded, state=after, schema=loaded.schema + 1, n=line.entry.n, mark=line.entry.mark, at=moment)
 
 
-def _keep_older(loaded: Loaded, place: Place) -> None:
+def _keep_older(loaded: Loaded, place: RecordFiles) -> None:
     """Keep a sealed copy of the record before its form changes; the same copy is not written twice."""
     target = os.path.join(place.copies, f"{place.kind}-before-form-{loaded.schema + 1}.json")
     if os.path.exists(target):
         return
     kept_at = time_text(loaded.at) if loaded.at else ""
-    head = Head(place.kind, place.code, loaded.identity, loaded.schema, loaded.n, kept_at, loaded.mark)
+    head = DocumentHead(place.kind, place.code, loaded.identity, loaded.schema, loaded.n, kept_at, loaded.mark)
     make_folder(place.copies)
     replace_durably(target, Sealed(head, loaded.state or {}).raw)

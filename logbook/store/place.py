@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class RecordFiles:
     """Where the files of a record are."""
 
     folder: str

@@ -10,20 +10,20 @@ from logbook.errors import LogbookError, StoreError
 from logbook.files import refusal
 from logbook.store.branch import Branch, Parted, branch_of_file, parted, waiting_lines
 from logbook.store.document_file import DocumentFile
-from logbook.store.history import HistoryFile
-from logbook.store.lines import Entry
+from logbook.store.foreign_files import compare, strangers
+from logbook.store.history_file import HistoryFile
+from logbook.store.history_lines import HistoryEntry
+from logbook.store.history_reading import Story, read_story
 from logbook.store.loading import Loaded, load
 from logbook.store.migrating import bring_up, to_newest
-from logbook.store.outside import compare, strangers
 from logbook.store.patch import DoesNotFit, Op, apply_patch
-from logbook.store.place import Place
+from logbook.store.place import RecordFiles
 from logbook.store.remembering import Remembered, Stamps, row_moment, row_turn, row_version, stamps_of
-from logbook.store.story import Story, read_story
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from logbook.store.keeping import Keeping
+    from logbook.store.document_context import Keeping
     from logbook.store.storage import Json
 
 
@@ -44,7 +44,7 @@ class Record:
     """
 
     def __init__(self, folder: str, kind: str, code: str, keeping: Keeping) -> None:
-        self.place = Place(folder, kind, code)
+        self.place = RecordFiles(folder, kind, code)
         self.code = code
         """Name of the unit's folder; `shop` for what units share."""
         self.gone = False
@@ -154,7 +154,7 @@ class Record:
         except OSError as error:
             raise refusal(f"{self.place.name} could not be read", error) from error
 
-    def _accept(self, entry: Entry, after: Json) -> None:
+    def _accept(self, entry: HistoryEntry, after: Json) -> None:
         loaded = self._load()
         loaded.state, loaded.n, loaded.mark, loaded.at = after, entry.n, entry.mark, entry.at
         loaded.schema = entry.schema or loaded.schema
@@ -164,16 +164,16 @@ class Record:
     # The story
 
     @property
-    def next_undo(self) -> Entry | None:
+    def next_undo(self) -> HistoryEntry | None:
         """The change that `undo` would take back."""
         return self._whole_story().next_undo
 
     @property
-    def next_redo(self) -> Entry | None:
+    def next_redo(self) -> HistoryEntry | None:
         """The change that `redo` would make again."""
         return self._whole_story().next_redo
 
-    def entries(self) -> Sequence[Entry]:
+    def entries(self) -> Sequence[HistoryEntry]:
         """Every entry from the beginning, in order."""
         return tuple(self._whole_story().entries)
 

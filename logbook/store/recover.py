@@ -11,9 +11,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from logbook.store.changes import patches
-from logbook.store.lines import Base, Entry, Line, leads_on, line_of, moment_of, read_line, time_text
+from logbook.store.history_lines import (
+    Base,
+    HistoryEntry,
+    WrittenLine,
+    leads_on,
+    line_of,
+    moment_of,
+    read_line,
+    time_text,
+)
 from logbook.store.patch import DoesNotFit, applied
+from logbook.store.patches import patches
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -27,7 +36,7 @@ class Scanned:
     """What the bytes of a history say."""
 
     bases: list[Base]
-    lines: list[Line]
+    lines: list[WrittenLine]
     damaged: int
     """How many lines that were written whole cannot be read."""
     size: int
@@ -37,7 +46,7 @@ class Scanned:
 def scan(raw: bytes) -> Scanned:
     """Read every line that vouches for itself."""
     bases: list[Base] = []
-    lines: list[Line] = []
+    lines: list[WrittenLine] = []
     damaged = 0
     pieces = raw.split(b"\n")
     rest = pieces.pop()
@@ -48,7 +57,7 @@ def scan(raw: bytes) -> Scanned:
             if isinstance(line, Base):
                 bases.append(line)
             elif line is not None:
-                lines.append(Line(part + b"\n", line))
+                lines.append(WrittenLine(part + b"\n", line))
             good = line is not None and len(part) == len(piece)
         damaged += not good
     return Scanned(bases, lines, damaged, len(raw) - len(rest))
@@ -77,12 +86,12 @@ class Anchor:
 
 
 @dataclass(slots=True)
-class Stretch:
+class HistoryStretch:
     """Entries that follow each other without a gap, and the states at both ends once they are known."""
 
     n: int
     mark: str
-    lines: list[Line] = field(default_factory=list)
+    lines: list[WrittenLine] = field(default_factory=list)
     start: Anchor | None = None
     end: Anchor | None = None
 
@@ -108,10 +117,10 @@ class Recovered:
     """A record put together."""
 
     base: Base
-    lines: list[Line]
+    lines: list[WrittenLine]
     end: Anchor
     """The state now."""
-    lost: list[Entry]
+    lost: list[HistoryEntry]
     """Later changes that are readable but cannot be applied, because what came before them is not known."""
     bridged: int
     """How many damaged stretches were bridged without losing what the record says now."""
@@ -125,7 +134,7 @@ def fits(scanned: Scanned, n: int, mark: str) -> bool:
 
 
 def put_together(
-    scanned: Scanned, documents: list[Anchor], names: Base, bridge: Callable[[], Entry]
+    scanned: Scanned, documents: list[Anchor], names: Base, bridge: Callable[[], HistoryEntry]
 ) -> Recovered | None:
     """Join what is known; None when no state at all is known.
 
@@ -142,7 +151,7 @@ def put_together(
     stretches = _stretches(scanned.lines)
     for anchor in anchors:
         if all(stretch.place(anchor) is None for stretch in stretches):
-            stretches.append(Stretch(anchor.n, anchor.mark, [], anchor, anchor))
+            stretches.append(HistoryStretch(anchor.n, anchor.mark, [], anchor, anchor))
     for stretch in list(stretches):
         if stretch.lines:
             own = [anchor for anchor in anchors if stretch.place(anchor) is not None]
@@ -150,14 +159,14 @@ def put_together(
             stretches += _cut_off(stretch, own)
             if not _fix(stretch, own) and own:
                 latest = max(own, key=lambda anchor: anchor.n)
-                stretches.append(Stretch(latest.n, latest.mark, [], latest, latest))
+                stretches.append(HistoryStretch(latest.n, latest.mark, [], latest, latest))
     stretches.sort(key=lambda stretch: (stretch.n, *stretch.last))
     last_start = max((stretch.n for stretch in stretches if stretch.start), default=0)
     return _join([s for s in stretches if s.lines or s.n == last_start], names, bridge)
 
 
-def _stretches(lines: list[Line]) -> list[Stretch]:
-    found: list[Stretch] = []
+def _stretches(lines: list[WrittenLine]) -> list[HistoryStretch]:
+    found: list[HistoryStretch] = []
     seen: set[tuple[int, str]] = set()
     for line in lines:
         entry = line.entry
@@ -166,13 +175,13 @@ def _stretches(lines: list[Line]) -> list[Stretch]:
         seen.add((entry.n, entry.crc))
         before = next((stretch for stretch in reversed(found) if leads_on(entry, *stretch.last)), None)
         if before is None:
-            before = Stretch(entry.n - 1, entry.after)
+            before = HistoryStretch(entry.n - 1, entry.after)
             found.append(before)
         before.lines.append(line)
     return found
 
 
-def _from_whole_record(stretch: Stretch) -> list[Anchor]:
+def _from_whole_record(stretch: HistoryStretch) -> list[Anchor]:
     """A first entry that sets the whole record says what stood before and after it."""
     first = stretch.lines[0].entry
     if len(first.do) == 1 and first.do[0].get("path") == "" and isinstance(first.do[0].get("value"), dict):
@@ -180,7 +189,7 @@ def _from_whole_record(stretch: Stretch) -> list[Anchor]:
     return []
 
 
-def _fix(stretch: Stretch, anchors: list[Anchor]) -> bool:
+def _fix(stretch: HistoryStretch, anchors: list[Anchor]) -> bool:
     """Work out the states at both ends; the start from an anchor there if possible, the end from the latest anchor."""
     placed = sorted(((stretch.place(anchor) or 0, anchor) for anchor in anchors), key=lambda pair: pair[0])
     for place, anchor in reversed(placed):
@@ -195,7 +204,7 @@ def _fix(stretch: Stretch, anchors: list[Anchor]) -> bool:
     return False
 
 
-def _cut_off(stretch: Stretch, anchors: list[Anchor]) -> list[Stretch]:
+def _cut_off(stretch: HistoryStretch, anchors: list[Anchor]) -> list[HistoryStretch]:
     """Take the lines off a stretch that lead nowhere from what is known before them; they become one of their own."""
     placed = [(place, anchor) for anchor in anchors if (place := stretch.place(anchor)) is not None]
     if not placed:
@@ -208,13 +217,13 @@ def _cut_off(stretch: Stretch, anchors: list[Anchor]) -> list[Stretch]:
         except DoesNotFit:
             if number == 0:
                 return []
-            off = Stretch(line.entry.n - 1, line.entry.after, stretch.lines[number:])
+            off = HistoryStretch(line.entry.n - 1, line.entry.after, stretch.lines[number:])
             del stretch.lines[number:]
             return [off]
     return []
 
 
-def _forward(anchor: Anchor, lines: list[Line]) -> Anchor:
+def _forward(anchor: Anchor, lines: list[WrittenLine]) -> Anchor:
     for line in lines:
         entry = line.entry
         state = applied(anchor.state, entry.do)
@@ -222,7 +231,7 @@ def _forward(anchor: Anchor, lines: list[Line]) -> Anchor:
     return anchor
 
 
-def _backward(anchor: Anchor, lines: list[Line], stretch: Stretch) -> Anchor:
+def _backward(anchor: Anchor, lines: list[WrittenLine], stretch: HistoryStretch) -> Anchor:
     if not lines:
         return anchor
     state, schema = anchor.state, anchor.schema
@@ -233,11 +242,11 @@ def _backward(anchor: Anchor, lines: list[Line], stretch: Stretch) -> Anchor:
     return Anchor(stretch.n, stretch.mark, state, schema)
 
 
-def _join(stretches: list[Stretch], names: Base, bridge: Callable[[], Entry]) -> Recovered | None:
+def _join(stretches: list[HistoryStretch], names: Base, bridge: Callable[[], HistoryEntry]) -> Recovered | None:
     base: Base | None = None
     end: Anchor | None = None
-    lines: list[Line] = []
-    lost: list[Entry] = []
+    lines: list[WrittenLine] = []
+    lost: list[HistoryEntry] = []
     bridged = 0
     for stretch in stretches:
         start = stretch.start
@@ -257,12 +266,12 @@ def _join(stretches: list[Stretch], names: Base, bridge: Callable[[], Entry]) ->
     return Recovered(base, lines, end, [entry for entry in lost if entry.n > end.n], bridged)
 
 
-def _bridging(entry: Entry, before: Anchor, after: Anchor) -> Line:
+def _bridging(entry: HistoryEntry, before: Anchor, after: Anchor) -> WrittenLine:
     do, undo = patches(before.state, after.state)
     at = after.at or entry.at
     entry = replace(entry, n=after.n, at=at, do=do, undo=undo, after=before.mark, stands_for=after.mark)
     raw = line_of(replace(entry, schema=after.schema).encoded())
     written = read_line(raw)
-    if not isinstance(written, Entry):
+    if not isinstance(written, HistoryEntry):
         raise TypeError("a line that was just made must be readable")
-    return Line(raw, written)
+    return WrittenLine(raw, written)

@@ -10,19 +10,19 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from logbook.files import stamp_of
-from logbook.store.lines import moment_of
+from logbook.store.history_lines import moment_of
 
 if TYPE_CHECKING:
-    from logbook.store.history import HistoryFile
+    from logbook.store.history_file import HistoryFile
     from logbook.store.loading import Loaded
-    from logbook.store.place import Place
+    from logbook.store.place import RecordFiles
     from logbook.store.storage import Json
 
 Stamps = tuple[tuple[int, int, int] | None, tuple[int, int, int] | None]
 """What tells one state of a record's two files from another without reading them."""
 
 
-def stamps_of(place: Place) -> Stamps:
+def stamps_of(place: RecordFiles) -> Stamps:
     """The stamps of a record's document and history as they are now."""
     return stamp_of(place.document), stamp_of(place.history)
 
@@ -30,7 +30,7 @@ def stamps_of(place: Place) -> Stamps:
 class Remembered:
     """The row of one record. All of it can be made anew."""
 
-    def __init__(self, place: Place) -> None:
+    def __init__(self, place: RecordFiles) -> None:
         self._place = place
         self.row: Json = {}
         self._compared: tuple[Stamps, bool] | None = None

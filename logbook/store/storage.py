@@ -37,7 +37,7 @@ class Damaged(Exception):  # noqa: N818 - a finding that the store deals with, n
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class DocumentHead:
     """What a document says about itself."""
 
     kind: str
@@ -73,7 +73,7 @@ class Head:
         }
 
     @classmethod
-    def from_json(cls, raw: Json) -> Head:
+    def from_json(cls, raw: Json) -> DocumentHead:
         """Read a head; raises `Damaged` when a field has the wrong kind of value."""
         try:
             start, end = raw.get("position") or (0, 0)
@@ -201,7 +201,7 @@ def state_of(tables: object, main: str) -> Json:
 class Sealed:
     """A document read from a file: its head and its record."""
 
-    head: Head
+    head: DocumentHead
     state: Json = field(repr=False)
 
     @property
@@ -218,7 +218,7 @@ def read_sealed(raw: bytes, kind: str) -> Sealed:
         Damaged: the seal, the shape or the kind is not that of a document of this kind.
     """
     whole = unseal(raw)
-    head = Head.from_json(whole)
+    head = DocumentHead.from_json(whole)
     if head.kind != kind:
         raise Damaged(f"it holds a record of another kind ({head.kind})")
     return Sealed(head, state_of(whole.get("data"), kind))
@@ -248,14 +248,14 @@ class SealedStorage(Storage):
         super().__init__()
         self.path = path
         self.read_only = read_only
-        self.head = Head(kind)
+        self.head = DocumentHead(kind)
 
     def read(self) -> Tables | None:
         """The tables of the file, None when there is no file yet; raises `Damaged`."""
         if not os.path.exists(self.path):
             return None
         whole = unseal(read_file(self.path))
-        self.head = Head.from_json(whole)
+        self.head = DocumentHead.from_json(whole)
         data: Tables = whole["data"]
         return data
 

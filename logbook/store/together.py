@@ -12,23 +12,23 @@ from typing import TYPE_CHECKING
 
 from logbook import disk
 from logbook.files import flush_folder, read_file, refusal, replace_durably, set_aside
-from logbook.store.history import Tail
-from logbook.store.lines import Entry, Line, leads_on, read_line
+from logbook.store.history_file import Tail
+from logbook.store.history_lines import HistoryEntry, WrittenLine, leads_on, read_line
 from logbook.store.patch import apply_patch
 from logbook.store.storage import Damaged, Json, encode, seal, unseal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from logbook.store.document import Document
+    from logbook.store.kept_document import Document
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class DocumentShare:
     """What one document is to take in."""
 
     document: Document
-    line: Line
+    line: WrittenLine
     after: Json
 
 
@@ -44,7 +44,7 @@ class Together:
         """A failed change could not be taken back yet."""
         return self._to_take_back is not None
 
-    def carry_out(self, parts: Sequence[Part]) -> None:
+    def carry_out(self, parts: Sequence[DocumentShare]) -> None:
         """Append every part; when this returns all are on the disk, when it raises none is.
 
         Raises:
@@ -63,7 +63,7 @@ class Together:
             part.document.accept(part.line, part.after)
         self._remove_lazily()
 
-    def _write(self, parts: Sequence[Part]) -> None:
+    def _write(self, parts: Sequence[DocumentShare]) -> None:
         lines = [{"code": part.document.code, "line": part.line.raw.decode()} for part in parts]
         try:
             replace_durably(self.path, seal(encode({"kind": "together", "parts": lines}, indent=True)))
@@ -125,22 +125,24 @@ class Together:
         return None
 
 
-def _pending(whole: Json, document_of: Callable[[str], Document | None]) -> list[Part] | None:
+def _pending(whole: Json, document_of: Callable[[str], Document | None]) -> list[DocumentShare] | None:
     """The parts that are still missing; empty when there is nothing to complete.
 
     None when some are missing and another document cannot say whether it has its part: nobody knows then whether the
     change is to be completed or undone.
     """
-    pending: list[Part] = []
+    pending: list[DocumentShare] = []
     unknown = False
     for part in whole["parts"]:
         line, document = read_line(part["line"].encode()), document_of(part["code"])
-        if not isinstance(line, Entry) or document is None or document.broken:
+        if not isinstance(line, HistoryEntry) or document is None or document.broken:
             unknown = True
         elif any(entry.crc == line.crc for entry in document.entries()):
             continue
         elif leads_on(line, document.version, document.end.mark):
-            pending.append(Part(document, Line(part["line"].encode(), line), apply_patch(document.state, line.do)))
+            pending.append(
+                DocumentShare(document, WrittenLine(part["line"].encode(), line), apply_patch(document.state, line.do))
+            )
         else:
             unknown = True
     return None if unknown and pending else pending

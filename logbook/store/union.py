@@ -7,11 +7,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from logbook.store.branch import WAITING, keep_raw, kept_path, lines_apart
-from logbook.store.lines import Base, Line
+from logbook.store.history_lines import Base, WrittenLine
 from logbook.store.storage import Sealed
 
 if TYPE_CHECKING:
-    from logbook.store.place import Place
+    from logbook.store.place import RecordFiles
     from logbook.store.recover import Scanned
 
 _MARKS = re.compile(rb'^\{"crc":"([0-9a-f]{8})",(?:"after":"([0-9a-f]{8})")?', re.MULTILINE)
@@ -31,7 +31,7 @@ def may_be_union(raw: bytes) -> bool:
     return False
 
 
-def split(scanned: Scanned, document: Sealed | None) -> tuple[Scanned, list[list[Line]]]:
+def split(scanned: Scanned, document: Sealed | None) -> tuple[Scanned, list[list[WrittenLine]]]:
     """The lines that the record goes on with, and those of other copies; none when the history is a single one.
 
     The record goes on with the line in which its document stands, else with the first in the file.
@@ -48,7 +48,7 @@ def split(scanned: Scanned, document: Sealed | None) -> tuple[Scanned, list[list
     return replace(scanned, bases=[begin], lines=own), others
 
 
-def keep_apart(place: Place, begin: Base, others: list[list[Line]]) -> None:
+def keep_apart(place: RecordFiles, begin: Base, others: list[list[WrittenLine]]) -> None:
     """Keep the lines of other copies beside the record, whole, until they are joined; raises `OSError`."""
     for path in others:
         last = path[-1].entry

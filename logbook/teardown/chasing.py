@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
-from logbook.model.clock import days_since
 from logbook.model.days import day_words
+from logbook.model.shop_clock import days_since
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, Supply
 from logbook.model.work import Waiting
-from logbook.teardown.ready import moment_words, window_ends
+from logbook.teardown.operations_ready import moment_words, window_ends
 
 
 def waits_words(reasons: Iterable[Waiting], today: date) -> str:

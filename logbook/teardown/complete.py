@@ -17,10 +17,10 @@ from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, Then
 from logbook.teardown.complete_unit import names_held, unit_wants
+from logbook.teardown.field_reasons import WHY, Want
 from logbook.teardown.kinds import fasteners_of, singular
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.vocabulary import STACKED, THREADED
-from logbook.teardown.wants import WHY, Want
 
 
 class Missing(NamedTuple):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from logbook.model.step import Measurement
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, SetKind
-from logbook.teardown.wants import Want
+from logbook.teardown.field_reasons import Want
 
 
 def unit_wants(unit: Unit) -> Iterator[Want]:

@@ -22,7 +22,7 @@ from logbook.model.step import Connection
 from logbook.model.unit import Unit
 from logbook.model.words import ConnectionKind
 from logbook.teardown.kinds import singular
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.phrases import Word, joined, quote
 from logbook.teardown.vocabulary import COLOURS, OF_WIRE, TRACER_WORDS
 
@@ -49,7 +49,7 @@ class _Said(NamedTuple):
     values: dict[str, object]
 
 
-def connection_phrase(words: Words, around: Around) -> Meant | None:
+def connection_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """The connections that a phrase says, or None when it says none."""
     is_renewed = len(words) > 1 and words[0].folded in ("renew", "renewed")
     count, rest = _counted(words[1:] if is_renewed else words)
@@ -64,7 +64,9 @@ def connection_phrase(words: Words, around: Around) -> Meant | None:
     return _connections(kind, count, said, around, rest[0].folded)
 
 
-def _connections(kind: ConnectionKind, count: int | None, said: _Said, around: Around, word: str) -> Meant | None:
+def _connections(
+    kind: ConnectionKind, count: int | None, said: _Said, around: PhraseContext, word: str
+) -> Meant | None:
     """What is said of so many connections, called `word`; counted only, when neither number nor end is said."""
     if kind is ConnectionKind.PLUG and not said.codes:
         return None  # without a number it may be a plug of wood, which is a fastener
@@ -89,7 +91,7 @@ def _wires_only_counted(count: int | None, words: Words) -> Meant | None:
     return Meant("wires", f"{count} {words[0].folded} counted", {"wires": count}, left=left)
 
 
-def of_those_phrase(words: Words, around: Around) -> Meant | None:
+def of_those_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`1 renew`, `2 cut` behind connections: so many of them, never fasteners.
 
     Of wires that were only counted these get numbers; of connections with numbers the last ones are meant.
@@ -239,7 +241,7 @@ def _ends(words: Words) -> dict[str, object] | None:
     return {names[side]: joined(tuple(found)) for side, found in ends.items()}
 
 
-def _codes(said: tuple[str, ...], count: int, around: Around) -> tuple[str, ...] | None:
+def _codes(said: tuple[str, ...], count: int, around: PhraseContext) -> tuple[str, ...] | None:
     """The numbers of so many connections: those said, going on from the last one, or the next free ones."""
     if len(said) > count:
         return None

@@ -15,7 +15,7 @@ from logbook.model.edits import next_step_code, with_changes
 from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
-from logbook.teardown.line import UNSAID, Reading, read_line
+from logbook.teardown.bench_line import UNSAID, LineReading, read_line
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.write import write_line
 
@@ -222,7 +222,7 @@ def changed_line(
     return _printed(reading, change(reading.step), reading.after, reading.better_after, unit)
 
 
-def _printed(reading: Reading, step: Step, after: Iterable[str], better_after: Iterable[str], unit: Unit) -> str:
+def _printed(reading: LineReading, step: Step, after: Iterable[str], better_after: Iterable[str], unit: Unit) -> str:
     """The line of a changed step. The phrase that makes a set stays in it until the set is made with the step."""
     made = reading.new_set
     if made is not None:

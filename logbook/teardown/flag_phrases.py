@@ -7,7 +7,7 @@ import re
 from logbook.model.measures import Length
 from logbook.model.step import Hazard, HoldPoint, OneWay
 from logbook.model.words import Action, JointFound, SignalWord
-from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Words
+from logbook.teardown.meant import UNNAMED_HAZARD, Meant, PhraseContext, Words
 from logbook.teardown.phrases import Word, folded, joined
 from logbook.teardown.vocabulary import (
     ANSWER_WORDS,
@@ -23,7 +23,7 @@ from logbook.teardown.vocabulary import (
 )
 
 
-def hazard_phrase(words: Words, _: Around) -> Meant | None:
+def hazard_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`hazard`, `hazard stored charge`, `danger live chassis`; WARNING when no signal word is said."""
     signal, rest = SIGNAL_WORDS.get(words[0].folded.rstrip(":"), SignalWord.WARNING), words[1:]
     if words[0].folded.rstrip(":") == "hazard" and rest and rest[0].folded.rstrip(":") in SIGNAL_WORDS:
@@ -36,7 +36,7 @@ def hazard_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("hazards", f"{signal} {what}{', gone at the refit' if gone else ''}", hazards=(hazard,))
 
 
-def one_way_phrase(words: Words, _: Around) -> Meant | None:
+def one_way_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`one-way`, with the joint and answers to the stop question after it: `one-way glued measured traced`."""
     if words[0].folded == "one":
         return one_way_answers(words[2:], "one-way") if len(words) > 1 and words[1].folded == "way" else None
@@ -117,7 +117,7 @@ def drilled_out_phrase(words: Words) -> Meant | None:
     return Meant("action", f"{Action.DRILLED} {size.in_mm()} mm", {"action": Action.DRILLED}, one_way=joint)
 
 
-def hold_phrase(words: Words, around: Around) -> Meant | None:
+def hold_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown."""
     parts = said_after(words[1:], ("read", "reading", "by", "because"))
     what = parts[""]
@@ -135,7 +135,7 @@ def hold_phrase(words: Words, around: Around) -> Meant | None:
     return Meant("hold", f"HOLD {what}{once}: {hold_state(hold)}", hold=hold)
 
 
-def first_on_phrase(words: Words, _: Around) -> Meant | None:
+def first_on_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`first on entry bush`: on the way back this goes on before the joint is made, as a line of its own to tick."""
     text = joined(words[2:]) if len(words) > 2 and words[1].folded.rstrip(":") == "on" else ""
     return Meant("refit", f"goes on first on the way back: {text}", first_on=(text,)) if text else None
@@ -164,7 +164,7 @@ def said_after(words: Words, keywords: tuple[str, ...]) -> dict[str, str]:
     return {keyword: joined(tuple(said)) for keyword, said in found.items()}
 
 
-def certainty_phrase(words: Words, _: Around) -> Meant | None:
+def certainty_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`guess`, `think so`, `not sure`; what follows says of what."""
     length = 2 if words[0].folded in ("think", "not") else 1
     certainty = CERTAINTY_WORDS.get(folded(words[:length]))
@@ -175,7 +175,7 @@ def certainty_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("certainty", f"{certainty}{': ' if of_what else ''}{of_what}", sets)
 
 
-def wrong_phrase(words: Words, _: Around) -> Meant | None:
+def wrong_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`wrong`, `wrong: washer on the inside`: as found is wrong, and how it was."""
     return _found_wrong(words[1:])
 
@@ -186,7 +186,7 @@ def _found_wrong(rest: Words) -> Meant:
     return Meant("as_found_wrong", f"as found is WRONG{': ' if found else ''}{found}", sets)
 
 
-def as_found_phrase(words: Words, _: Around) -> Meant | None:
+def as_found_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`as found loose`, `as found wrong`."""
     rest = words[2:] if words[0].folded == "as" else words[1:]
     if words[0].folded == "as" and (len(words) < 2 or words[1].folded.rstrip(":") != "found"):
@@ -197,7 +197,7 @@ def as_found_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("as_found", f"as found: {text}", {"as_found": text}) if text else None
 
 
-def should_be_phrase(words: Words, _: Around) -> Meant | None:
+def should_be_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`should be washer outside`."""
     if words[0].folded == "should" and (len(words) < 2 or words[1].folded.rstrip(":") != "be"):
         return None
@@ -205,13 +205,13 @@ def should_be_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("should_be", f"should be: {text}", {"should_be": text}) if text else None
 
 
-def photo_phrase(words: Words, _: Around) -> Meant | None:
+def photo_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`photo`; `photo 0417` keeps the number in the note."""
     plain = len(words) == 1 or folded(words[1:]) == "taken"
     return Meant("photo_taken", "photo taken", {"photo_taken": True}, left="" if plain else joined(words))
 
 
-def seen_from_phrase(words: Words, _: Around) -> Meant | None:
+def seen_from_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`from below`; `seen from` and `viewed from` with any words."""
     if words[0].folded == "from":
         named, place = all(w.folded in DIRECTION_WORDS for w in words[1:]), joined(words[1:])
@@ -220,7 +220,7 @@ def seen_from_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("viewed_from", f"seen from {place}", {"viewed_from": place}) if named and place else None
 
 
-def initials_phrase(words: Words, _: Around) -> Meant | None:
+def initials_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`by AB` in capitals, because “by hand” is no person; `initials` with any words."""
     text = joined(words[1:])
     capital = len(words) == 2 and len(text) <= 4 and text.isalpha() and text.isupper() and not words[0].text.isupper()

@@ -18,7 +18,7 @@ Words = tuple[Word, ...]
 NOTHING: Mapping[str, object] = MappingProxyType({})
 
 
-class Thing(NamedTuple):
+class SaidThing(NamedTuple):
     """Something that a line names and that has a record of its own beside the step."""
 
     kind: str
@@ -62,14 +62,14 @@ class Meant(NamedTuple):
     each_of: str = ""
     """Code of the set whose members it speaks of."""
     hold: HoldPoint | None = None
-    things: tuple[Thing, ...] = ()
+    things: tuple[SaidThing, ...] = ()
     first_on: tuple[str, ...] = ()
     """What goes on first on the way back, before the joint of the step is made."""
     changed: tuple[tuple[str, ...], Mapping[str, object]] = ((), NOTHING)
     """Numbers of connections of the line, and what is true of them."""
 
 
-class Around(NamedTuple):
+class PhraseContext(NamedTuple):
     """What the meaning of a phrase depends on besides its words."""
 
     unit: UnitWords
@@ -83,5 +83,5 @@ class Around(NamedTuple):
     """Those that the line has named before it."""
 
 
-Reader = Callable[[Words, Around], Meant | None]
+Reader = Callable[[Words, PhraseContext], Meant | None]
 """Reads a phrase, or finds that it is not one of its kind."""

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import SetKind
 from logbook.teardown.kinds import UnitWords, singular
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.vocabulary import LEFT_HAND_WORDS, RIGHT_HAND_WORDS
 
@@ -98,7 +98,7 @@ def named_member(text: str, unit: Unit, named: str = "") -> tuple[PartSet, Membe
     return None
 
 
-def bags_phrase(words: Words, around: Around) -> Meant | None:
+def bags_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`bags 5 (left) and 6 (right)`, `bags 5 and 6`: a bag for each member, in the order of the set without names."""
     rest = [w for w in words[1:] if w.folded not in ("and", "+", "&")]
     pairs: list[tuple[str, str]] = []
@@ -160,7 +160,7 @@ def _codes(wanted: str) -> Iterator[str]:
     yield from (f"{wanted}{i}" for i in range(2, 1000))
 
 
-def all_members_phrase(words: Words, around: Around) -> Meant | None:
+def all_members_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`each`, `both`, `left and right each`, `2x`: the step is for each of the set; without one, how to make it."""
     said = folded(words)
     if said not in _ALL_OF_THEM:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from logbook.model.one_line import Reading, read_line
+from logbook.model.one_line import RecordReading, read_line
 from logbook.model.step import Fastener
 from logbook.model.typed_values import NO_CONTEXT, Context
 from logbook.model.unit import Unit
@@ -15,7 +15,9 @@ from logbook.teardown.phrases import sound, split
 _BARE_NUMBER = re.compile(r"[0-9]+ *(?:,|$)", re.ASCII)
 
 
-def fastener_or_more(text: str, unit: Unit, context: Context = NO_CONTEXT, *, like: Fastener | None = None) -> Reading:
+def fastener_or_more(
+    text: str, unit: Unit, context: Context = NO_CONTEXT, *, like: Fastener | None = None
+) -> RecordReading:
     """What a line says about a kind of fastener; as many were found as there are places unless it says otherwise.
 
     Args:

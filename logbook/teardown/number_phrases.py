@@ -12,7 +12,7 @@ from logbook.model.words import Then
 from logbook.teardown.connection_phrase import connection_phrase
 from logbook.teardown.fastener_phrase import MOST, read_count_at_end, read_fasteners, starts_like_fasteners
 from logbook.teardown.kinds import next_bag, next_box
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.member_phrases import OFFER, named_member, set_for_each
 from logbook.teardown.phrases import Word, folded, joined
 from logbook.teardown.vocabulary import THEN_WORDS
@@ -29,7 +29,7 @@ _WEIGHT = re.compile(r"(?:weight )?([0-9]{1,12})(?:[.,]([0-9]{1,9}))? ?(kg|g)", 
 _WIRES = re.compile(r"(?:wires? )?([0-9]{1,9})(?: wires?)?", re.ASCII)
 
 
-def number_phrase(words: Words, around: Around) -> Meant | None:
+def number_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """A phrase that starts with a digit and is no fastener: `5 min`, `5.8 kg`, `2 wires`."""
     if len(words) > 5:
         return None
@@ -55,7 +55,7 @@ def _hours(text: str) -> int | None:
         return None
 
 
-def weight_phrase(words: Words, _: Around) -> Meant | None:
+def weight_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`5.8 kg`, `450 g`, `weight 5,8 kg`."""
     match = _WEIGHT.fullmatch(folded(words)) if len(words) <= 3 else None
     if match is None or (match[3] == "g" and match[2]):
@@ -65,7 +65,7 @@ def weight_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("weight_kg", f"weight {kilograms:f} kg", {"weight_kg": kilograms})
 
 
-def wires_phrase(words: Words, around: Around) -> Meant | None:
+def wires_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`wires 2`, `2 wires`: counted at the bench; else the connections that the phrase names."""
     match = _WIRES.fullmatch(folded(words)) if len(words) == 2 else None
     if match is None or int(match[1]) > MOST:
@@ -73,13 +73,13 @@ def wires_phrase(words: Words, around: Around) -> Meant | None:
     return Meant("wires", f"{int(match[1])} wires counted", {"wires": int(match[1])})
 
 
-def minutes_phrase(words: Words, _: Around) -> Meant | None:
+def minutes_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`minutes 5`, `took 1 h 20 min`."""
     text = folded(words[1:]) if 1 < len(words) <= 6 else ""
     return _duration(f"{text} min" if text.isascii() and text.isdigit() else text)
 
 
-def fasteners_phrase(words: Words, around: Around) -> Meant | None:
+def fasteners_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """Fasteners, counted before or after their kind (see `fastener_phrase`)."""
     words, each = _each_at_end(words)
     if not words:
@@ -104,7 +104,7 @@ def _each_at_end(words: Words) -> tuple[Words, int | None]:
     return words[:-2], int(number)
 
 
-def _for_each(found: tuple[Fastener, ...], each: int, words: Words, around: Around) -> Meant:
+def _for_each(found: tuple[Fastener, ...], each: int, words: Words, around: PhraseContext) -> Meant:
     """Fasteners of which the number for each member of the set was said beside the number in all."""
     of = set_for_each(around.unit.unit)
     if of is None:
@@ -161,7 +161,7 @@ def parted(words: Words) -> Words:
     return (Word(match[1], match[1], first.start, cut, quoted=False), number, *words[1:])
 
 
-def container_phrase(words: Words, around: Around, keyword: str) -> Meant | None:
+def container_phrase(words: Words, around: PhraseContext, keyword: str) -> Meant | None:
     """`bag 4`, `box no. 2 FRAGILE`, `bag next`: the number, with what follows it for the note."""
     rest = words[1:]
     if rest and rest[0].folded in _NUMBER_SIGNS:
@@ -181,17 +181,17 @@ def container_phrase(words: Words, around: Around, keyword: str) -> Meant | None
     return Meant(keyword, f"{keyword} {value}", {keyword: value}, left=joined(rest[1:]))
 
 
-def bag_phrase(words: Words, around: Around) -> Meant | None:
+def bag_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`bag 4`."""
     return container_phrase(words, around, "bag")
 
 
-def box_phrase(words: Words, around: Around) -> Meant | None:
+def box_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`box 1`."""
     return container_phrase(words, around, "box")
 
 
-def new_phrase(words: Words, around: Around) -> Meant | None:
+def new_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`new bag`, `next box`."""
     if len(words) == 2 and words[1].folded in ("bag", "box"):
         return container_phrase((words[1], words[0]), around, words[1].folded)

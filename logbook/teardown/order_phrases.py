@@ -7,7 +7,7 @@ import re
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import hold_phrase
 from logbook.teardown.kinds import UnitWords
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.member_phrases import OFFER, no_set_called, set_for_each
 from logbook.teardown.number_phrases import container_phrase, fastener_words, fasteners_phrase
 from logbook.teardown.phrases import joined
@@ -16,26 +16,26 @@ _CODES = re.compile(r"[^\s,&+]+")
 _BETWEEN = frozenset({"and", "then"})
 
 
-def after_phrase(words: Words, around: Around) -> Meant | None:
+def after_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`after T10`, `after T05 T06 and last`."""
     return steps_phrase(words[1:], around, "after", said="after")
 
 
-def better_phrase(words: Words, around: Around) -> Meant | None:
+def better_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`better after T04`."""
     if len(words) < 3 or words[1].folded != "after":
         return None
     return steps_phrase(words[2:], around, "better_after", said="better after")
 
 
-def back_phrase(words: Words, around: Around) -> Meant | None:
+def back_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`back before T03`: an order of the way back alone."""
     if len(words) < 3 or words[1].folded != "before":
         return None
     return steps_phrase(words[2:], around, "back_before", said="back before")
 
 
-def steps_phrase(words: Words, around: Around, field: str, said: str = "") -> Meant | None:
+def steps_phrase(words: Words, around: PhraseContext, field: str, said: str = "") -> Meant | None:
     """Codes of existing steps; those that do not exist are left for the note, with a sentence."""
     codes: dict[str, None] = {}
     unknown: list[str] = []
@@ -80,7 +80,7 @@ def _step_named(typed: str, unit: UnitWords) -> str | None:
     return code or (unit.code if typed.upper() == unit.code.upper() else None)
 
 
-def same_phrase(words: Words, around: Around) -> Meant | None:
+def same_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`same as T08`, `same as last`, `same`: the fasteners of that step."""
     said = "last" if len(words) == 1 else words[2].text if len(words) == 3 and words[1].folded == "as" else ""
     if not said:
@@ -95,7 +95,7 @@ def same_phrase(words: Words, around: Around) -> Meant | None:
     return Meant("fasteners", f"as at {step.code}: {meaning or 'no fasteners'}", fasteners=same)
 
 
-def each_phrase(words: Words, around: Around) -> Meant | None:
+def each_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`each D`, `each of drawers`, `for each drawer`: the step is recorded once for a set."""
     rest = words[2:] if words[0].folded == "for" and len(words) > 1 and words[1].folded == "each" else words[1:]
     if words[0].folded == "for" and len(rest) == len(words) - 1:
@@ -114,7 +114,7 @@ def each_phrase(words: Words, around: Around) -> Meant | None:
     return None
 
 
-def _counted_for_each(words: Words, around: Around) -> Meant | None:
+def _counted_for_each(words: Words, around: PhraseContext) -> Meant | None:
     """`each 2 screw 3x16`: the numbers are for each member of the one set that there is."""
     counted = fasteners_phrase(words, around)
     if counted is None or not counted.fasteners:
@@ -127,7 +127,7 @@ def _counted_for_each(words: Words, around: Around) -> Meant | None:
     return counted._replace(meaning=f"for each of {of.code}: {counted.meaning}", each_of=of.code)
 
 
-def _hold_for_each(words: Words, around: Around) -> Meant | None:
+def _hold_for_each(words: Words, around: PhraseContext) -> Meant | None:
     """`each hold earth read ohm`: every member has a hold point of its own, with its own reading and initials."""
     said = hold_phrase(words, around._replace(each_of=""))
     if said is None:
@@ -142,14 +142,14 @@ def _hold_for_each(words: Words, around: Around) -> Meant | None:
     return Meant("differences", f"for each of {codes}: {said.meaning}", of_members=own, each_of=of.code)
 
 
-def once_phrase(words: Words, around: Around) -> Meant | None:
+def once_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`once`, in a unit that is itself a set: the step is for the whole of it, not for each."""
     if len(words) > 1 or around.unit.unit.whole_set() is None:
         return None
     return Meant("each_of", "once, not for each", {"each_of": ""})
 
 
-def into_phrase(words: Words, around: Around) -> Meant | None:
+def into_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`in bag 4`, `into box 2`, `in chassis`."""
     if len(words) > 1 and words[1].folded in ("bag", "box"):
         return container_phrase(words[1:], around, words[1].folded)

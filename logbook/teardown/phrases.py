@@ -42,7 +42,7 @@ class Word(NamedTuple):
     quoted: bool
 
 
-class Piece(NamedTuple):
+class PhraseText(NamedTuple):
     """One phrase as it stands in the text, not yet understood."""
 
     start: int
@@ -78,13 +78,13 @@ def unquoted(inside: str) -> str:
     return _ESCAPE.sub(lambda m: _ESCAPED[m[1]] if m[1] else sound(chr(int(m[2], 16))), inside)
 
 
-def split(text: str) -> list[Piece]:
+def split(text: str) -> list[PhraseText]:
     """The phrases of a line in order. The first one is there even when it is empty; later empty ones are not.
 
     Args:
         text: any text without lone surrogates (see `sound`).
     """
-    pieces: list[Piece] = []
+    pieces: list[PhraseText] = []
     words: list[Word] = []
     place, phrase_start, closable = 0, 0, True
     while place < len(text):
@@ -113,12 +113,12 @@ def split(text: str) -> list[Piece]:
     return pieces
 
 
-def _piece(words: list[Word], start: int) -> Piece:
-    return Piece(words[0].start, words[-1].end, tuple(words)) if words else Piece(start, start, ())
+def _piece(words: list[Word], start: int) -> PhraseText:
+    return PhraseText(words[0].start, words[-1].end, tuple(words)) if words else PhraseText(start, start, ())
 
 
-def _note_piece(text: str, start: int, body_start: int) -> Piece:
+def _note_piece(text: str, start: int, body_start: int) -> PhraseText:
     body = text[body_start:].strip()
     whole = _QUOTED.fullmatch(body)
     end = len(text.rstrip())
-    return Piece(start, end, (), note=unquoted(whole[1]) if whole else " ".join(body.split()))
+    return PhraseText(start, end, (), note=unquoted(whole[1]) if whole else " ".join(body.split()))

@@ -13,7 +13,7 @@ from logbook.model.dangers import danger_key, each_danger, is_electrical
 from logbook.model.proofs import reading_of, taken_words
 from logbook.model.step import Hazard, Proof
 from logbook.model.unit import Unit
-from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Words
+from logbook.teardown.meant import UNNAMED_HAZARD, Meant, PhraseContext, Words
 from logbook.teardown.phrases import UNPRINTED, joined, quote, split
 from logbook.teardown.vocabulary import MEASURE_WORDS
 
@@ -40,7 +40,7 @@ def electrical_of(unit: Unit, said: Sequence[Hazard] = ()) -> tuple[str, ...]:
     return own if len(own) == 1 else tuple(filter(is_electrical, dangers_named(unit, said)))
 
 
-def dead_phrase(words: Words, around: Around) -> Meant | None:
+def dead_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`dead 0.2 V`, `dead 0.2 V meter`: the one electrical danger that is named is proved gone."""
     if len(words) < 2 or not _NUMBER.fullmatch(words[1].text):
         return None
@@ -54,7 +54,7 @@ def dead_phrase(words: Words, around: Around) -> Meant | None:
     return _refused(words, asked)
 
 
-def proved_phrase(words: Words, around: Around) -> Meant | None:
+def proved_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`proved mains 0.2 V`, `proved mains 0.2 V meter`, `proved spring turns freely with a key`."""
     if len(words) > 2 and words[1].quoted and words[2].quoted:
         return _quoted(words)
@@ -114,7 +114,7 @@ def _either(names: Sequence[str]) -> str:
     return " or ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
-def proof_phrase(proof: Proof, around: Around) -> str:
+def proof_phrase(proof: Proof, around: PhraseContext) -> str:
     """A proof as the phrase that says it; around it stands what the line says before."""
     tail = f"{proof.reading} {proof.instrument}".rstrip()
     phrases = [f"proved {proof.danger} {tail}"]
@@ -130,7 +130,7 @@ def proof_phrase(proof: Proof, around: Around) -> str:
     return f"proved {said}"
 
 
-def _reads_as(phrase: str, proof: Proof, around: Around) -> bool:
+def _reads_as(phrase: str, proof: Proof, around: PhraseContext) -> bool:
     if UNPRINTED.search(phrase):
         return False
     pieces = split(f"x, {phrase}")

@@ -30,7 +30,7 @@ class Near(NamedTuple):
     """Other relations say the same already, by a longer way."""
 
 
-class Around(NamedTuple):
+class OrderAround(NamedTuple):
     """The order seen from one step."""
 
     code: str
@@ -60,7 +60,7 @@ class Around(NamedTuple):
         return frozenset(_binding(self.waiting)) | frozenset(self.further_waiting)
 
 
-class Freed(NamedTuple):
+class FreedTogether(NamedTuple):
     """What comes free at the same moment, so that nothing in it has to wait for the rest."""
 
     after: tuple[str, ...]
@@ -84,7 +84,7 @@ def implied_relations(unit: Unit) -> frozenset[Relation]:
     return frozenset(r for r in unit.relations if r.kind in HARD and longer(r))
 
 
-def around(unit: Unit, code: str) -> Around:
+def around(unit: Unit, code: str) -> OrderAround:
     """What is before a step, what waits for it, and what is free of it.
 
     Raises:
@@ -103,7 +103,7 @@ def around(unit: Unit, code: str) -> Around:
         for r in unit.relations
         if r.kind is RelationKind.TOGETHER and code in (r.earlier, r.later)
     )
-    return Around(
+    return OrderAround(
         code=code,
         before=before,
         further_before=_in_order(all_before - _binding(before), place),
@@ -123,7 +123,7 @@ def _on_the_way_back(unit: Unit, code: str) -> Iterator[Near]:
             yield Near(other, "goes back before it" if goes_first else "goes back after it", r)
 
 
-def freed_together(unit: Unit) -> tuple[Freed, ...]:
+def freed_together(unit: Unit) -> tuple[FreedTogether, ...]:
     """What waits directly for the same steps: each group comes free at one moment, in teardown order.
 
     Nothing in a group is ordered among itself, because else one would wait for more than the other.
@@ -147,7 +147,7 @@ def freed_together(unit: Unit) -> tuple[Freed, ...]:
     groups: dict[tuple[str, ...], list[tuple[str, ...]]] = {}
     for lump in lumps:
         groups.setdefault(_in_order(direct[lump[0]], place), []).append(lump)
-    return tuple(Freed(after, tuple(together)) for after, together in groups.items())
+    return tuple(FreedTogether(after, tuple(together)) for after, together in groups.items())
 
 
 def order_words(unit: Unit, code: str) -> str:

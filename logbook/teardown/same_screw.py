@@ -24,7 +24,7 @@ WITHOUT_THREAD = frozenset({"washer", "bush", "tube", "spacer", "shim", "shakepr
 WITH_HEAD = frozenset({"screw", "bolt", "stud", "setscrew", "grub"})
 
 
-class Place(NamedTuple):
+class ScrewPlace(NamedTuple):
     """Where a kind of fastener of that thread belongs, or lies."""
 
     step: str
@@ -45,7 +45,7 @@ class Place(NamedTuple):
     """Whether as many are missing there as lie loose, or else as many belong there; None when nobody said how many."""
 
 
-def same_kind(screw: Screw, thread: Thread, unit: Unit, shop: Shop) -> tuple[Place, ...]:
+def same_kind(screw: Screw, thread: Thread, unit: Unit, shop: Shop) -> tuple[ScrewPlace, ...]:
     """Everywhere in a unit and on the shelf where a kind of that thread stands, the likeliest home of `screw` first.
 
     Screws before nuts; first where the length agrees, then where one is missing, then where as many are missing or
@@ -53,21 +53,21 @@ def same_kind(screw: Screw, thread: Thread, unit: Unit, shop: Shop) -> tuple[Pla
     """
     found = [p for step in unit.steps if not step.planned for p in _of_step(screw, thread, unit, step)]
     found += [
-        Place("", "shelf", item.name, f"{item.stock.normalize():f}", length_fits=_length_fits(screw, item.name))
+        ScrewPlace("", "shelf", item.name, f"{item.stock.normalize():f}", length_fits=_length_fits(screw, item.name))
         for item in shop.shelf
         if item.stock > 0 and _same(thread, item.name)
     ]
     return tuple(sorted(found, key=likeliest))
 
 
-def likeliest(place: Place) -> tuple[bool, bool, int, bool, bool]:
+def likeliest(place: ScrewPlace) -> tuple[bool, bool, int, bool, bool]:
     """For sorting places, of several units as well: the likeliest home first."""
     fits = {True: 0, None: 1, False: 2}[place.length_fits]
     as_many = bool(place.count_fits)
     return not place.step, place.nut, fits, not place.missing, not as_many
 
 
-def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[Place]:
+def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[ScrewPlace]:
     entries = [("", f, f.bag or step.bag) for f in step.fasteners]
     for d in step.differences:
         if d.fasteners is None and d.bag:
@@ -82,7 +82,7 @@ def _of_step(screw: Screw, thread: Thread, unit: Unit, step: Step) -> Iterator[P
         if _same(thread, f.kind, None if size is None else Fraction(size.mm)):
             name = f"{step.code}/{member}" if member else step.code
             missing = _missing(unit, f, bag)
-            yield Place(
+            yield ScrewPlace(
                 step=step.code,
                 where=f"{name} {step.what}",
                 kind=f.kind,

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, datetime
 
-from logbook.model.clock import days_since, shop_time
 from logbook.model.edits import next_step_code
 from logbook.model.holds import open_holds
+from logbook.model.shop_clock import days_since, shop_time
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
-from logbook.teardown.bench import stop_questions
+from logbook.teardown.beside_the_step import stop_questions
 from logbook.teardown.chasing import Lying, Overdue, Reminder, not_to_forget, overdue, units_at_work, waits_words
 from logbook.teardown.complete import to_complete
-from logbook.teardown.ready import NowItem, failed_test, ready_steps
+from logbook.teardown.operations_ready import NowItem, failed_test, ready_steps
 
 __all__ = [
     "NowItem", "Overdue", "Reminder", "days_untouched", "do_not_forget", "next_action", "overdue",

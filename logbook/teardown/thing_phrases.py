@@ -16,7 +16,7 @@ from logbook.model.numbering import next_code
 from logbook.model.unit import Component, Unit
 from logbook.model.work import Part
 from logbook.teardown.fastener_phrase import MOST
-from logbook.teardown.meant import Around, Meant, Thing, Words
+from logbook.teardown.meant import Meant, PhraseContext, SaidThing, Words
 from logbook.teardown.number_phrases import new_phrase
 from logbook.teardown.phrases import UNPRINTED, joined, quote
 
@@ -31,23 +31,23 @@ class _Named(NamedTuple):
     quantity: int
 
 
-def component_phrase(words: Words, _: Around) -> Meant | None:
+def component_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`component lamp`, `component lamp x2`: what came out here and is worth a name of its own."""
     named = _named(words[1:])
     if named is None:
         return None
-    return _meant(Thing(COMPONENT, named.name, named.quantity), "came out here")
+    return _meant(SaidThing(COMPONENT, named.name, named.quantity), "came out here")
 
 
-def new_thing_phrase(words: Words, around: Around) -> Meant | None:
+def new_thing_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`new part lamp holder`: what the refit needs and is not the old one; else `new bag`, `new box`."""
     if len(words) < 3 or words[1].folded != "part":
         return new_phrase(words, around)
     named = _named(words[2:])
-    return None if named is None else _meant(Thing(PART, named.name, named.quantity), "to get for the refit")
+    return None if named is None else _meant(SaidThing(PART, named.name, named.quantity), "to get for the refit")
 
 
-def _meant(thing: Thing, what: str) -> Meant:
+def _meant(thing: SaidThing, what: str) -> Meant:
     return Meant("things", f"{thing_words(thing)}, {what}", things=(thing,))
 
 
@@ -62,7 +62,7 @@ def _named(words: Words) -> _Named | None:
     return _Named(text, quantity) if quantity <= MOST else None
 
 
-def thing_words(thing: Thing) -> str:
+def thing_words(thing: SaidThing) -> str:
     """As a line says it, without the member before it: `new part lamp holder x2`."""
     plain = thing.name == " ".join(thing.name.split()) and not re.search(r'[",;\\\n]', thing.name)
     ends_like_a_count = bool(_TIMES.fullmatch(thing.name.casefold().split(" ")[-1]))
@@ -71,14 +71,14 @@ def thing_words(thing: Thing) -> str:
     return f"{thing.kind} {thing.name if is_said else quote(thing.name)}{times}"
 
 
-def things_of(unit: Unit, step: str) -> Iterator[Thing]:
+def things_of(unit: Unit, step: str) -> Iterator[SaidThing]:
     """The things of a step that a line can say: what came out at it, and parts that are for it alone."""
     for c in unit.components:
         if c.from_step == step:
-            yield Thing(COMPONENT, c.name, c.quantity, c.member)
+            yield SaidThing(COMPONENT, c.name, c.quantity, c.member)
     for p in unit.parts:
         if p.for_steps == (step,) and _is_said_whole(p):
-            yield Thing(PART, p.name, int(p.quantity), p.member)
+            yield SaidThing(PART, p.name, int(p.quantity), p.member)
 
 
 def _is_said_whole(part: Part) -> bool:
@@ -87,7 +87,7 @@ def _is_said_whole(part: Part) -> bool:
     return whole and not (part.unit or part.for_components or part.fastener.strip() or part.only_if.strip())
 
 
-def with_things(unit: Unit, step: str, said: Iterable[Thing]) -> Unit:
+def with_things(unit: Unit, step: str, said: Iterable[SaidThing]) -> Unit:
     """The unit with what a line says came out at a step, or is needed for it.
 
     What the record has already stays as it is, apart from how many; one is taken out in its form, never by leaving it
@@ -98,7 +98,7 @@ def with_things(unit: Unit, step: str, said: Iterable[Thing]) -> Unit:
     return unit
 
 
-def _with_component(unit: Unit, step: str, said: Thing) -> Unit:
+def _with_component(unit: Unit, step: str, said: SaidThing) -> Unit:
     known = [c for c in unit.components if (c.from_step, c.name, c.member) == (step, said.name, said.member)]
     if known:
         counted = known[0].model_copy(update={"quantity": said.quantity})
@@ -110,7 +110,7 @@ def _with_component(unit: Unit, step: str, said: Thing) -> Unit:
     return unit.model_copy(update={"components": components})
 
 
-def _with_part(unit: Unit, step: str, said: Thing) -> Unit:
+def _with_part(unit: Unit, step: str, said: SaidThing) -> Unit:
     known = [
         p
         for p in unit.parts

@@ -25,7 +25,7 @@ from logbook.teardown.flag_phrases import (
     should_be_phrase,
     wrong_phrase,
 )
-from logbook.teardown.meant import Around, Meant, Reader, Words
+from logbook.teardown.meant import Meant, PhraseContext, Reader, Words
 from logbook.teardown.member_differences import INSTEAD
 from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
 from logbook.teardown.number_phrases import (
@@ -56,7 +56,7 @@ from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
 
-def understand(words: Words, around: Around) -> Meant | None:
+def understand(words: Words, around: PhraseContext) -> Meant | None:
     """The meaning of a phrase that is not the first of its line, or None when it is not understood."""
     continued = _continuation(words, around)
     if continued is not None:
@@ -81,7 +81,7 @@ def understand(words: Words, around: Around) -> Meant | None:
     return meant or exact_phrase(words)
 
 
-def member_phrase(words: Words, around: Around) -> Meant | None:
+def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """A phrase about one member of a set: its name, and what is true of it alone."""
     named = member_at_start(words, around.unit.unit, around.each_of)
     if named is None or not named.rest:
@@ -144,7 +144,7 @@ def action_meant(action: Action) -> Meant:
     return Meant("action", str(action), {"action": action})
 
 
-def _continuation(words: Words, around: Around) -> Meant | None:
+def _continuation(words: Words, around: PhraseContext) -> Meant | None:
     if around.follows in ("after", "better_after", "back_before") and all(
         around.unit.step_code(w.folded) for w in words
     ):

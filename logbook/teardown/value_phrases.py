@@ -12,13 +12,13 @@ from typing import TypeVar
 
 from logbook.model.step import Measurement, Setting, Step
 from logbook.teardown.flag_phrases import said_after
-from logbook.teardown.meant import Around, Meant, Words
+from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.phrases import UNPRINTED, quote
 
 V = TypeVar("V", bound=Setting | Measurement)
 
 
-def setting_phrase(words: Words, _: Around) -> Meant | None:
+def setting_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`setting pointer is 12 mm from the left end`."""
     parts = said_after(words[1:], ("is",))
     if not parts[""] or not parts["is"]:
@@ -27,7 +27,7 @@ def setting_phrase(words: Words, _: Around) -> Meant | None:
     return Meant("settings", f"set as found: {made.what}, {made.value}", settings=(made,))
 
 
-def measurement_phrase(words: Words, _: Around) -> Meant | None:
+def measurement_phrase(words: Words, _: PhraseContext) -> Meant | None:
     """`measurement run-out is 0.04`; `measured` does as well where a value follows."""
     parts = said_after(words[1:], ("is",))
     if not parts[""] or not parts["is"]:

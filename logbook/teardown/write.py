@@ -13,13 +13,13 @@ from itertools import product
 from logbook.model.step import Fastener, Hazard, HoldPoint, MemberDifference, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
+from logbook.teardown.bench_line import UNSAID
 from logbook.teardown.connection_phrase import connection_words
 from logbook.teardown.kinds import UnitWords, is_piece
-from logbook.teardown.line import UNSAID
-from logbook.teardown.meant import UNNAMED_HAZARD, Around, Meant, Thing
+from logbook.teardown.meant import UNNAMED_HAZARD, Meant, PhraseContext, SaidThing
 from logbook.teardown.member_differences import own_of, says_guess
 from logbook.teardown.member_phrases import name_of
-from logbook.teardown.phrases import UNPRINTED, Piece, joined, quote, split
+from logbook.teardown.phrases import UNPRINTED, PhraseText, joined, quote, split
 from logbook.teardown.proving_phrases import proof_phrase
 from logbook.teardown.thing_phrases import thing_words
 from logbook.teardown.understand import understand
@@ -37,7 +37,7 @@ def write_line(
     *,
     unit: Unit | None = None,
     back_before: Iterable[str] = (),
-    things: Iterable[Thing] = (),
+    things: Iterable[SaidThing] = (),
 ) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
@@ -69,7 +69,7 @@ def write_line(
     phrases += _members(step, known, things)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
-    phrases += [proof_phrase(p, Around(known, hazards=step.hazards)) for p in step.proofs]
+    phrases += [proof_phrase(p, PhraseContext(known, hazards=step.hazards)) for p in step.proofs]
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
     phrases += [_hold(step.hold)] if step.hold is not None else []
     phrases += [f"first on {_apart(text)}" for text in step.refit.first if text.strip()]
@@ -105,7 +105,7 @@ def _how(step: Step) -> tuple[str, ...]:
     return (str(step.action),)
 
 
-def _members(step: Step, known: UnitWords, things: Iterable[Thing]) -> Iterator[str]:
+def _members(step: Step, known: UnitWords, things: Iterable[SaidThing]) -> Iterator[str]:
     """What is otherwise at single members, each phrase with the member's name before it."""
     of = known.unit.set_of(step)
     names = {m.code: name_of(of, m) for m in of.members} if of is not None else {}
@@ -298,10 +298,10 @@ def _read_back(phrase: str, known: UnitWords | None = None) -> Meant | None:
     piece = None if UNPRINTED.search(phrase) else _only_phrase(phrase)
     if piece is None or piece.note is not None:
         return None
-    return understand(piece.words, Around(known or UnitWords(_NOBODY, "X1")))
+    return understand(piece.words, PhraseContext(known or UnitWords(_NOBODY, "X1")))
 
 
-def _only_phrase(phrase: str) -> Piece | None:
+def _only_phrase(phrase: str) -> PhraseText | None:
     """The phrase as it is cut from a line, or None when it would fall into several.
 
     A quote that finds no end here could find one further on in the line, so such a phrase is none either.

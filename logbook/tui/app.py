@@ -17,10 +17,10 @@ from textual.worker import WorkerFailed
 from logbook.errors import LogbookError
 from logbook.render.plain import clean
 from logbook.serve.incoming import NOWHERE, SERVED, Bench, Incoming
-from logbook.session import Change, Session
-from logbook.tui.frame import BookScreen
+from logbook.session import RecordNews, Session
 from logbook.tui.keys_in_turn import KeysInTurn
 from logbook.tui.places import with_usable_keys
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screen_names import screen_named
 from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE
 from logbook.tui.settings import Settings
@@ -110,14 +110,14 @@ class LogbookApp(Surviving, KeysInTurn):
             self._unsubscribe()
         self.session.close()
 
-    def _record_changed(self, change: Change) -> None:
+    def _record_changed(self, change: RecordNews) -> None:
         if change.code and change.code not in self.session.codes():
             self._leave_unit(change)
         for screen in self.screen_stack:
             if isinstance(screen, BookScreen):
                 screen.record_changed(change)
 
-    def _leave_unit(self, change: Change) -> None:
+    def _leave_unit(self, change: RecordNews) -> None:
         """A unit is not in the book any more: its places are left for the bench, which says so."""
         shown = [s for s in self.screen_stack if isinstance(s, BookScreen) and change.code == s.CODE]
         if shown:
@@ -277,7 +277,7 @@ class LogbookApp(Surviving, KeysInTurn):
 
     def means_elsewhere(self, keys: str, label: str) -> str:
         """What a letter means at other places, where one has another meaning for it; else empty."""
-        from logbook.tui.letters import elsewhere  # loads every screen, which only the help needs
+        from logbook.tui.key_letters import elsewhere  # loads every screen, which only the help needs
 
         return elsewhere(keys, label)
 
@@ -323,7 +323,7 @@ def run(session: Session, config: Path | None = None, *, phone: str = "") -> int
         config: the settings file; None is the person's own.
         phone: opens the page for the phone at once: `network` or `own`; empty does not.
     """
-    from logbook.tui.widgets.picture import prepare
+    from logbook.tui.widgets.terminal_picture import prepare
 
     settings = with_usable_keys(Settings.load(config))
     prepare(settings.pictures)

@@ -12,7 +12,7 @@ from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.actions import Act
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.sections import SectionScreen
 from logbook.tui.widgets.ask import Ask
 

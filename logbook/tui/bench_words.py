@@ -12,12 +12,12 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import SignalWord
 from logbook.render.plain import clean, fitted, width, wrapped
-from logbook.teardown.bench import ActiveHazard, active_hazards, before_this, same_kinds
+from logbook.teardown.beside_the_step import ActiveHazard, active_hazards, before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
-from logbook.teardown.holds import hold_is_open
-from logbook.teardown.keeping import planned_next
+from logbook.teardown.hold_answers import hold_is_open
 from logbook.teardown.left_as import left_words, still_as_left
+from logbook.teardown.step_keeping import planned_next
 
 GAP = "  "
 SERIOUS = frozenset({SignalWord.DANGER, SignalWord.WARNING})

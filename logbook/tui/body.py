@@ -26,7 +26,7 @@ LIST_ROWS = 4
 """Rows that a list keeps while words can still give up some."""
 
 
-class Kind(Enum):
+class ScreenPartKind(Enum):
     """What a part of a screen may give or take."""
 
     WORDS = "words"
@@ -35,17 +35,17 @@ class Kind(Enum):
     FIXED = "fixed"
 
 
-class Part(NamedTuple):
+class ScreenPart(NamedTuple):
     """One part of a screen, from top to bottom."""
 
-    kind: Kind
+    kind: ScreenPartKind
     rows: int
     """As many as it usually gets."""
     needed: int
     """As many as show all of it."""
 
 
-def shared_rows(parts: Iterable[Part], room: int) -> list[int]:
+def shared_rows(parts: Iterable[ScreenPart], room: int) -> list[int]:
     """How many rows each part gets, at most `room` together while anything can still give way."""
     parts = list(parts)
     rows = [max(part.rows, _least(part)) for part in parts]
@@ -54,19 +54,19 @@ def shared_rows(parts: Iterable[Part], room: int) -> list[int]:
     return rows
 
 
-def _least(part: Part) -> int:
+def _least(part: ScreenPart) -> int:
     """Rows that a part keeps while others can give way."""
-    if part.kind is Kind.LIST:
+    if part.kind is ScreenPartKind.LIST:
         return min(LIST_ROWS, part.needed)
-    if part.kind is Kind.WORDS:
+    if part.kind is ScreenPartKind.WORDS:
         return min(1, part.needed)
-    return 1 if part.kind is Kind.MESSAGE else part.rows
+    return 1 if part.kind is ScreenPartKind.MESSAGE else part.rows
 
 
-def _give_way(parts: list[Part], rows: list[int], over: int) -> None:
+def _give_way(parts: list[ScreenPart], rows: list[int], over: int) -> None:
     """Take rows away: first what a list does not need most, then words from the lowest up, then the lists."""
-    lists = [i for i, part in enumerate(parts) if part.kind is Kind.LIST]
-    words = [i for i, part in enumerate(parts) if part.kind is Kind.WORDS]
+    lists = [i for i, part in enumerate(parts) if part.kind is ScreenPartKind.LIST]
+    words = [i for i, part in enumerate(parts) if part.kind is ScreenPartKind.WORDS]
     for i, least in (
         *((i, _least(parts[i])) for i in reversed(lists)),
         *((i, _least(parts[i])) for i in reversed(words)),
@@ -79,13 +79,13 @@ def _give_way(parts: list[Part], rows: list[int], over: int) -> None:
         over -= taken
 
 
-def _wrap_into_free_rows(parts: list[Part], rows: list[int]) -> None:
+def _wrap_into_free_rows(parts: list[ScreenPart], rows: list[int]) -> None:
     """Give words that are cut the rows in which a list shows nothing."""
     for i, part in enumerate(parts):
-        if part.kind not in (Kind.WORDS, Kind.MESSAGE):
+        if part.kind not in (ScreenPartKind.WORDS, ScreenPartKind.MESSAGE):
             continue
         for k, giver in enumerate(parts):
-            if giver.kind is Kind.LIST:
+            if giver.kind is ScreenPartKind.LIST:
                 given = max(0, min(part.needed - rows[i], rows[k] - giver.needed))
                 rows[i] += given
                 rows[k] -= given
@@ -109,22 +109,22 @@ class SharedRows(VerticalLayout):
         return moved
 
 
-def _part(place: WidgetPlacement, size: Size) -> Part:
+def _part(place: WidgetPlacement, size: Size) -> ScreenPart:
     widget, rows = place.widget, place.region.height
     height = widget.styles.height
     if isinstance(widget, MessageLine):
-        return Part(Kind.MESSAGE, 1, widget.rows_wanted(size.width))
+        return ScreenPart(ScreenPartKind.MESSAGE, 1, widget.rows_wanted(size.width))
     if isinstance(widget, Rows):
-        return Part(Kind.LIST, rows, widget.virtual_size.height)
+        return ScreenPart(ScreenPartKind.LIST, rows, widget.virtual_size.height)
     if height is not None and height.is_fraction:  # a picture or a pair of lists fills what it is given
-        return Part(Kind.LIST, rows, max(rows, LIST_ROWS))
+        return ScreenPart(ScreenPartKind.LIST, rows, max(rows, LIST_ROWS))
     if isinstance(widget, Static) and not widget.can_focus:
         needed = rows
         if height is not None and height.is_auto:
             inside = place.region.width - widget.gutter.width
             needed = widget.get_content_height(size, size, inside) + widget.gutter.height
-        return Part(Kind.WORDS, rows, needed)
-    return Part(Kind.FIXED, rows, rows)
+        return ScreenPart(ScreenPartKind.WORDS, rows, needed)
+    return ScreenPart(ScreenPartKind.FIXED, rows, rows)
 
 
 class Body(Surviving, Vertical):

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.casework import HeldResult, WorkedCase, WorkedPanel, mm
+from logbook.casework.case_room import Extent, SolidBody, bodies_in, opening_body
 from logbook.casework.compartments import clear_between, lies_between
-from logbook.casework.find import axis_of
-from logbook.casework.room import Body, Extent, bodies_in, opening_body
-from logbook.casework.sizes import Box
+from logbook.casework.lookup import axis_of
+from logbook.casework.sizes import Extents
 from logbook.casework.worked import MemberCase
 from logbook.model.casework_records import HeldDimension, Opening
 from logbook.model.measures import TICKS_PER_MM
@@ -19,7 +19,7 @@ from logbook.render.plain import clean
 from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import BLANK, Line, fit, line, width_of
 from logbook.tui.look.palette import hue
-from logbook.tui.look.to_scale import Dimension, Disc, Face, Kind, View, view_lines, view_size
+from logbook.tui.look.to_scale import CaseView, Dimension, Disc, DrawnFace, RectangleKind, view_lines, view_size
 
 GAP = 3
 """Columns between views side by side."""
@@ -27,7 +27,7 @@ LEAST = 20
 """Columns below which a view says nothing more."""
 
 
-class Side(NamedTuple):
+class DrawnSide(NamedTuple):
     """From where a case is looked at: which extent runs to the right, which upwards."""
 
     title: str
@@ -39,15 +39,15 @@ class Side(NamedTuple):
     """Panels that would hide everything and are taken as open."""
 
 
-FRONT = Side("front", Axis.WIDTH, Axis.HEIGHT, PanelRole.FRONT, (PanelRole.BACK,))
-SIDE = Side(
+FRONT = DrawnSide("front", Axis.WIDTH, Axis.HEIGHT, PanelRole.FRONT, (PanelRole.BACK,))
+SIDE = DrawnSide(
     "side, the front at the left",
     Axis.DEPTH,
     Axis.HEIGHT,
     PanelRole.UNSAID,
     (PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES),
 )
-TOP = Side("top, the back above", Axis.WIDTH, Axis.DEPTH, PanelRole.UNSAID, (PanelRole.TOP, PanelRole.BOTTOM))
+TOP = DrawnSide("top, the back above", Axis.WIDTH, Axis.DEPTH, PanelRole.UNSAID, (PanelRole.TOP, PanelRole.BOTTOM))
 THIN = 5 * TICKS_PER_MM
 """What is thinner, such as a flange or a glass, is not drawn from its edge."""
 
@@ -58,7 +58,7 @@ def panel_hues(worked: WorkedCase | None) -> dict[str, str]:
     return {code: hue(number) for number, code in enumerate(dict.fromkeys(p.record.code for p in panels))}
 
 
-def case_views(unit: Unit, worked: WorkedCase | None) -> tuple[View, ...]:
+def case_views(unit: Unit, worked: WorkedCase | None) -> tuple[CaseView, ...]:
     """Front, side and top of the case, of the first member of a set; none while its outside is not known."""
     if worked is None or not worked.members or worked.members[0].frame.outside is None:
         return ()
@@ -82,7 +82,7 @@ class _Drawn:
         }
         self.most = dict(zip((Axis.WIDTH, Axis.HEIGHT, Axis.DEPTH), member.frame.outside or (0, 0, 0), strict=True))
 
-    def view(self, side: Side) -> View:
+    def view(self, side: DrawnSide) -> CaseView:
         title = side.title
         if self.member.member:
             title += f", {clean(self.member.member, limit=20)}"
@@ -94,10 +94,10 @@ class _Drawn:
                 holes, round_ones = self.openings(panel)
                 faces += holes
                 discs += round_ones
-        seen = [face for face in faces if face.kind is Kind.PART and min(face.length, face.width) > 0]
+        seen = [face for face in faces if face.kind is RectangleKind.PART and min(face.length, face.width) > 0]
         large = [face for face in seen if self._is_seen(face, side)]
         rest = [face for face in faces if face not in large]
-        return View(
+        return CaseView(
             title,
             self.most[side.across] / TICKS_PER_MM,
             self.most[side.up] / TICKS_PER_MM,
@@ -107,7 +107,7 @@ class _Drawn:
             tuple(self.dimensions(side, side.up))[:1],
         )
 
-    def _is_seen(self, face: Face, side: Side) -> bool:
+    def _is_seen(self, face: DrawnFace, side: DrawnSide) -> bool:
         codes = {panel.record.code for panel in self.member.panels if panel.role is side.seen}
         return face.name in codes
 
@@ -115,7 +115,7 @@ class _Drawn:
         """A place along an axis in mm from the outside."""
         return (ticks - self.least[axis]) / TICKS_PER_MM
 
-    def panel(self, panel: WorkedPanel, box: Box, side: Side) -> Face:
+    def panel(self, panel: WorkedPanel, box: Extents, side: DrawnSide) -> DrawnFace:
         extents = {
             Axis.WIDTH: (box.left, box.right),
             Axis.HEIGHT: (box.bottom, box.top),
@@ -125,9 +125,9 @@ class _Drawn:
         x, y = self.place(side.across, x0), self.place(side.up, y0)
         ink = self.hues.get(panel.record.code, hue(0))
         length, high = (x1 - x0) / TICKS_PER_MM, (y1 - y0) / TICKS_PER_MM
-        return Face(x, y, length, high, (), ink, Kind.PART, clean(panel.record.code, limit=16))
+        return DrawnFace(x, y, length, high, (), ink, RectangleKind.PART, clean(panel.record.code, limit=16))
 
-    def bodies(self, side: Side) -> Iterator[Face]:
+    def bodies(self, side: DrawnSide) -> Iterator[DrawnFace]:
         """What is inside, where its extents are known; behind a front it is not seen."""
         closed = any(panel.role is side.seen for panel in self.member.panels)
         if closed:
@@ -143,14 +143,14 @@ class _Drawn:
             x, y = self.place(side.across, x0), self.place(side.up, y0)
             words = (clean(body.what, limit=30), f"{mm(x1 - x0)} x {mm(y1 - y0)}")
             size = ((x1 - x0) / TICKS_PER_MM, (y1 - y0) / TICKS_PER_MM)
-            yield Face(x, y, *size, words, "rule", Kind.OUTLINE, clean(body.code, limit=16))
+            yield DrawnFace(x, y, *size, words, "rule", RectangleKind.OUTLINE, clean(body.code, limit=16))
 
-    def _extents(self, body: Body) -> dict[Axis, Extent]:
+    def _extents(self, body: SolidBody) -> dict[Axis, Extent]:
         ahead = self.member.frame.front_taken or 0
         back = Extent(*(None if place is None else place + ahead for place in body.back))
         return {Axis.WIDTH: body.across, Axis.HEIGHT: body.up, Axis.DEPTH: back}
 
-    def openings(self, panel: WorkedPanel) -> tuple[list[Face], list[Disc]]:
+    def openings(self, panel: WorkedPanel) -> tuple[list[DrawnFace], list[Disc]]:
         faces, discs = [], []
         for opening in panel.record.openings:
             hole = opening_body(opening)
@@ -166,10 +166,10 @@ class _Drawn:
                     through = opening.diameter.ticks / TICKS_PER_MM
                     discs.append(Disc(x + wide / 2, y + tall / 2, through))
             else:
-                faces.append(Face(x, y, wide, tall, words, "rule", Kind.OPENING))
+                faces.append(DrawnFace(x, y, wide, tall, words, "rule", RectangleKind.OPENING))
         return faces, discs
 
-    def dimensions(self, side: Side, axis: Axis) -> Iterator[Dimension]:
+    def dimensions(self, side: DrawnSide, axis: Axis) -> Iterator[Dimension]:
         """Held sizes along an axis, then the outside."""
         inside = {
             Axis.WIDTH: (0, self.member.frame.width),
@@ -243,7 +243,7 @@ def _let_in_words(opening: Opening) -> str:
     return f"{opening.recess.in_mm()} deep" if opening.recess is not None else ""
 
 
-def _boxes(panel: WorkedPanel, member: MemberCase) -> Iterator[Box]:
+def _boxes(panel: WorkedPanel, member: MemberCase) -> Iterator[Extents]:
     """Where a panel stands; a pair of sides stands at both ends."""
     if panel.box is None:
         return
@@ -256,7 +256,7 @@ def _boxes(panel: WorkedPanel, member: MemberCase) -> Iterator[Box]:
 # On a pane
 
 
-Shelves = tuple[tuple[View, ...], ...]
+Shelves = tuple[tuple[CaseView, ...], ...]
 
 
 class Arranged(NamedTuple):
@@ -267,7 +267,7 @@ class Arranged(NamedTuple):
     """To a column."""
 
 
-def arranged_views(views: Sequence[View], columns: int, rows: int) -> Arranged | None:
+def arranged_views(views: Sequence[CaseView], columns: int, rows: int) -> Arranged | None:
     """The views in the arrangement in which they are largest; those that find no room are left out.
 
     Args:
@@ -284,7 +284,7 @@ def arranged_views(views: Sequence[View], columns: int, rows: int) -> Arranged |
     return None
 
 
-def _arrangements(views: Sequence[View]) -> Iterator[tuple[Shelves, ...]]:
+def _arrangements(views: Sequence[CaseView]) -> Iterator[tuple[Shelves, ...]]:
     """All three where they can be read, in whatever way they are largest; else fewer."""
     if len(views) == 3:
         front, side, top = views

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from logbook.model.clock import on_clock_of
+from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action

@@ -6,12 +6,12 @@ from functools import partial
 
 from logbook.layout.asked import PartKind, layout_for, parts_of
 from logbook.model.unit import Unit
-from logbook.render.layout import parts_words
+from logbook.render.layout_document import parts_words
 from logbook.render.plain import clean, fitted
 from logbook.tui.actions import Act
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.layout import LayoutScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.layout_screen import LayoutScreen
 from logbook.tui.widgets.rows import Row
 
 TO_THE_LAYOUT = Act("layout.open", "L", "layout", "layout", "Lay the parts of a unit out on the scrap pile", True)

@@ -5,18 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from logbook.layout.records import Box, Leftover, Piece, Placement
+from logbook.layout.cut_records import Box, Leftover, Piece, Placement
+from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
-from logbook.layout.tables import mm
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
-from logbook.render.layout import kept_words, length_left
+from logbook.render.layout_document import kept_words, length_left
 from logbook.render.plain import clean
 from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, beside, fit, line, signal, width_of
 from logbook.tui.look.palette import hue
-from logbook.tui.look.to_scale import SHEET_ROWS, Face, Kind, Sheet, arranged, columns_of, sheet_lines
+from logbook.tui.look.to_scale import (
+    SHEET_ROWS,
+    DrawnFace,
+    DrawnSheet,
+    RectangleKind,
+    arranged,
+    columns_of,
+    sheet_lines,
+)
 
 GAP = 3
 """Columns between pieces side by side."""
@@ -129,11 +137,11 @@ def left_words(saw: Saw, piece: Piece) -> str:
     return f"{mm(left)} mm of the length left over" if left else "all of the length used"
 
 
-def sheet_of(shown: Shown, piece: Piece) -> Sheet:
+def sheet_of(shown: Shown, piece: Piece) -> DrawnSheet:
     """A piece with its parts, what is kept, what is waste and what is no good, in millimetres."""
     grains = {Grain.LENGTH: "length", Grain.WIDTH: "width"}
     kerf = piece.kerf if piece.kerf is not None else shown.saw.rules.kerf
-    return Sheet(
+    return DrawnSheet(
         _in_mm(piece.length),
         _in_mm(piece.width),
         (*_rests(shown.saw, piece), *_parts(shown, piece)),
@@ -142,16 +150,16 @@ def sheet_of(shown: Shown, piece: Piece) -> Sheet:
     )
 
 
-def _rests(saw: Saw, piece: Piece) -> Iterator[Face]:
+def _rests(saw: Saw, piece: Piece) -> Iterator[DrawnFace]:
     names = saw.names()
     for rest in saw.layout.leftovers:
         if rest.piece == piece.code:
             box = Box(rest.x, rest.y, rest.length, rest.width)
-            kind = Kind.KEPT if rest.keep else Kind.WASTE
+            kind = RectangleKind.KEPT if rest.keep else RectangleKind.WASTE
             words = _rest_words(rest, names.get((piece.code, box), ""))
             yield _face(box, words, "rule", kind)
     for defect in piece.defects:
-        yield _face(defect, (), "bad", Kind.DEFECT)
+        yield _face(defect, (), "bad", RectangleKind.DEFECT)
 
 
 def _rest_words(rest: Leftover, name: str) -> tuple[str, ...]:
@@ -160,7 +168,7 @@ def _rest_words(rest: Leftover, name: str) -> tuple[str, ...]:
     return (f"{mm(min(rest.length, rest.width))} bin",)
 
 
-def _parts(shown: Shown, piece: Piece) -> Iterator[Face]:
+def _parts(shown: Shown, piece: Piece) -> Iterator[DrawnFace]:
     freed, hues = shown.saw.freed(), hues_of(shown.saw)
     free = {part.code for part in shown.saw.kept.parts if part.grain is Grain.FREE}
     for placed in shown.saw.layout.placements:
@@ -169,7 +177,7 @@ def _parts(shown: Shown, piece: Piece) -> Iterator[Face]:
         words = _part_words(shown, placed, done=(piece.code, placed.box) in freed)
         words += ("any grain",) if placed.part in free and piece.grain is not Grain.FREE else ()
         ink = hues.get(placed.part, hue(0))
-        yield _face(placed.box, words, ink, Kind.PART)._replace(name=clean(placed.part, limit=40))
+        yield _face(placed.box, words, ink, RectangleKind.PART)._replace(name=clean(placed.part, limit=40))
 
 
 def _part_words(shown: Shown, placed: Placement, *, done: bool) -> tuple[str, ...]:
@@ -181,8 +189,8 @@ def _part_words(shown: Shown, placed: Placement, *, done: bool) -> tuple[str, ..
     return (f"{box}{code} {name}".rstrip(), size, "turned") if placed.turned else (f"{box}{code} {name}".rstrip(), size)
 
 
-def _face(box: Box, words: tuple[str, ...], ink: str, kind: Kind) -> Face:
-    return Face(_in_mm(box.x), _in_mm(box.y), _in_mm(box.length), _in_mm(box.width), words, ink, kind)
+def _face(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:
+    return DrawnFace(_in_mm(box.x), _in_mm(box.y), _in_mm(box.length), _in_mm(box.width), words, ink, kind)
 
 
 def _in_mm(ticks: int) -> float:

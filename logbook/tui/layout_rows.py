@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from logbook.layout.records import Cut
+from logbook.layout.cut_records import Cut
+from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
-from logbook.layout.tables import mm
-from logbook.render.layout import is_knife, kept_words, missing_words, piece_words, setting_words
+from logbook.render.layout_document import is_knife, kept_words, missing_words, piece_words, setting_words
 from logbook.render.plain import clean
 from logbook.tui.layout_drawing import hues_of
 from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
-from logbook.tui.widgets.entries import Entry, entry, heading
+from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 SAID_FROM = 56
 """From so many columns on an entry says how much of the piece is used up after the cut."""
@@ -22,7 +22,7 @@ CAUTION = (
 )
 
 
-def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[Entry]:
+def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[ListEntry]:
     """The cuts in their order under their fence settings: of one piece, or with no code of all of them."""
     cuts = saw.cuts_on(code) if code else saw.layout.cuts
     found = [*_missing(saw, columns), *_caution(saw, cuts, columns)]
@@ -36,14 +36,14 @@ def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[Entry]:
     return [*found, *_kept(saw, code, columns)]
 
 
-def _caution(saw: Saw, cuts: Sequence[Cut], columns: int) -> Iterator[Entry]:
+def _caution(saw: Saw, cuts: Sequence[Cut], columns: int) -> Iterator[ListEntry]:
     """What to mind before the first cut; nothing for a knife, or once all is cut."""
     sawn = {piece.code for piece in saw.pieces if not is_knife(piece)}
     if any(cut.piece in sawn and cut.order not in saw.kept.done for cut in cuts):
         yield heading("caution", *hanging(line(signal("CAUTION", "wait"), " "), CAUTION, columns))
 
 
-def _missing(saw: Saw, columns: int) -> Iterator[Entry]:
+def _missing(saw: Saw, columns: int) -> Iterator[ListEntry]:
     for number, words in enumerate(missing_words(saw)):
         said = clean(words, limit=600)
         word = next((word for word in ("NO ROOM", "To buy") if said.startswith(word)), "")
@@ -51,7 +51,7 @@ def _missing(saw: Saw, columns: int) -> Iterator[Entry]:
         yield entry(f"missing {number}", hanging(head, said.removeprefix(word).strip(), columns))
 
 
-def _kept(saw: Saw, code: str, columns: int) -> Iterator[Entry]:
+def _kept(saw: Saw, code: str, columns: int) -> Iterator[ListEntry]:
     for piece in saw.pieces:
         kept = kept_words(saw, piece.code)
         if kept and code in ("", piece.code):
@@ -63,7 +63,7 @@ def _setting(saw: Saw, cut: Cut) -> str:
     return setting_words(cut, knife=any(is_knife(piece) for piece in saw.pieces if piece.code == cut.piece))
 
 
-def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool) -> Entry:
+def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool) -> ListEntry:
     """One cut: its box, what lies on the saw, what it gives, and its own warning unless the cut before said it."""
     done = cut.order in saw.kept.done
     box = Span("[x]", "good") if done else Span("[ ]")

@@ -8,9 +8,9 @@ from textual.widgets import Static
 
 from logbook.model.unit import Unit
 from logbook.teardown.left_as import left_words, still_as_left
-from logbook.tui.frame import BookScreen
-from logbook.tui.plain import plain
-from logbook.tui.screens.left_as import LeftAsScreen
+from logbook.tui.plain_content import plain
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.left_as_screen import LeftAsScreen
 from logbook.tui.surviving import Surviving
 
 

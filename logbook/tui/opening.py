@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from logbook.model.base import Frozen
 from logbook.model.paths import Path, begun, can_begin, record_kind, value_at
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
-from logbook.tui.screens.new_thing import NewScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
 
 
 def open_path(screen: BookScreen, code: str, path: Path, field: str = "") -> None:

@@ -8,7 +8,7 @@ from logbook.errors import CircleError
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
 from logbook.render.plain import clean, fitted, wrapped
-from logbook.teardown.relations import Around, Near, freed_together, order_words
+from logbook.teardown.relations import Near, OrderAround, freed_together, order_words
 from logbook.tui.widgets.rows import Row
 
 CODE_COLUMNS = 6
@@ -29,7 +29,7 @@ class Seen(NamedTuple):
     """The neighbour that a row stands for, by the row's key."""
 
 
-def seen_from(unit: Unit, around: Around, columns: int, *, implied: bool) -> Seen:
+def seen_from(unit: Unit, around: OrderAround, columns: int, *, implied: bool) -> Seen:
     """The order seen from one step; `implied` shows what other relations say already."""
     near: dict[str, Near] = {}
     sides = (
@@ -55,7 +55,7 @@ def seen_from(unit: Unit, around: Around, columns: int, *, implied: bool) -> See
     return Seen(_sentence(unit, around), _basis(unit, around.code, hidden, shown=implied), tuple(rows), near)
 
 
-def _sentence(unit: Unit, around: Around) -> str:
+def _sentence(unit: Unit, around: OrderAround) -> str:
     before, waiting, free = len(around.all_before), len(around.all_waiting), len(around.free)
     said = f"{around.code} {_what(unit, around.code)}: {_of(before, 'comes', 'come')} off before it, "
     return said + f"{_of(waiting, 'waits', 'wait')} for it, {_of(free, 'is', 'are')} free of it."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.clock import on_clock_of
 from logbook.model.photo_edits import At, Placed, at_step, photos_of
 from logbook.model.plural import counted
+from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.model.words import PhotoKind

@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.layout.pile_view import Look, age_words
 from logbook.layout.reservations import conflict_of
 from logbook.model.shop import Offcut
-from logbook.render.pile import for_words, thickness_words, usable_words
+from logbook.render.pile_document import for_words, thickness_words, usable_words
 from logbook.render.plain import clean, fitted
 
 

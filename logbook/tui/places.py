@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import cache
 
 from logbook.tui.actions import Act, key_name, keymap_problems
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.settings import Settings
 
 

@@ -8,11 +8,11 @@ from threading import Event
 
 from logbook.errors import LogbookError
 from logbook.model.unit import Book
-from logbook.planning.making import Made, better_plan, made_plan, with_fewest_moves
+from logbook.planning.making import MadePlan, better_plan, made_plan, with_fewest_moves
 from logbook.planning.solver import solver_installed
 from logbook.session import Session
 from logbook.session.set_aside import faulty_units
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 
 ROUNDS = 12
 """Rounds of improving in the background: some ten seconds."""
@@ -26,7 +26,7 @@ def whole_book(session: Session) -> Book:
 class Planner:
     """Makes the plan of one screen, tells it, and goes on improving until something newer is asked for."""
 
-    def __init__(self, screen: BookScreen, told: Callable[[Made, str], None]) -> None:
+    def __init__(self, screen: BookScreen, told: Callable[[MadePlan, str], None]) -> None:
         """Tell `told` each plan, always on the screen's own thread, with a word on how it goes on."""
         self._screen, self._told, self._stop = screen, told, Event()
 
@@ -72,7 +72,7 @@ class Planner:
             fewer = with_fewest_moves(made, book.shop)
             self._tell(stop, lambda: self._told(fewer, ""))
 
-    def _round(self, made: Made, stop: Event) -> bool:
+    def _round(self, made: MadePlan, stop: Event) -> bool:
         going = "improving" if made.best.rounds < ROUNDS and not made.best.proven else ""
         self._tell(stop, lambda: self._told(made, going))
         return not stop.is_set()

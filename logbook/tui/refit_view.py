@@ -8,16 +8,16 @@ from datetime import datetime
 
 from logbook.costing import from_shop
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Progress, Readiness, RefitList, Standing, changed_lines, refit_list
+from logbook.reassembly import Progress, Readiness, RefitList, RefitStanding, changed_lines, refit_list
 from logbook.reassembly.following import follow, lines_touched
 from logbook.reassembly.index import NOTHING_OF_SHOP, only_refit_differs
 from logbook.reassembly.progress import mark_differs
-from logbook.reassembly.records import FromShop
+from logbook.reassembly.refit_records import FromShop
 from logbook.session import Session
 
 
 @dataclass(frozen=True)
-class View:
+class RefitView:
     """What a screen shows of the list: computed once for each change of the record."""
 
     progress: Progress
@@ -26,7 +26,7 @@ class View:
     """What was kept, by tick key."""
     changed: frozenset[str]
     """Keys of lines to look at again."""
-    standing: Standing
+    standing: RefitStanding
 
     @property
     def unit(self) -> Unit:
@@ -44,7 +44,7 @@ class View:
         return self.progress.lines
 
 
-def view_of(session: Session, code: str, before: View | None = None) -> View:
+def view_of(session: Session, code: str, before: RefitView | None = None) -> RefitView:
     """The view of a unit. When only ticks changed since `before`, what they cannot have changed is taken from there.
 
     Raises:
@@ -55,14 +55,14 @@ def view_of(session: Session, code: str, before: View | None = None) -> View:
     return view_anew(unit, now, of_shop) if before is None else view_after(before, unit, now, of_shop)
 
 
-def view_anew(unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> View:
+def view_anew(unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitView:
     """The view of a unit, from the record and what the shop adds to it. Raises as `view_of`."""
     progress = Progress(unit, refit_list(unit, of_shop), now)
     _ = progress.list.followers, progress.list.by_tick  # now, so that the first tick is as quick as the next
-    return View(progress, progress.states, changed_lines(progress), progress.standing())
+    return RefitView(progress, progress.states, changed_lines(progress), progress.standing())
 
 
-def view_after(before: View, unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> View:
+def view_after(before: RefitView, unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitView:
     """The same, from the view before a change. Raises as `view_of`."""
     # What stands at lines that are gone belongs to the list, and a tick can change it.
     same_shelf = before.progress.index.of_shop == of_shop
@@ -72,4 +72,4 @@ def view_after(before: View, unit: Unit, now: datetime, of_shop: FromShop = NOTH
     touched = lines_touched(before.progress, progress)
     lines = map(progress.list.by_key.__getitem__, touched)
     changed = before.changed - touched | {line.key for line in lines if mark_differs(progress, line)}
-    return View(progress, progress.states, changed, progress.standing())
+    return RefitView(progress, progress.states, changed, progress.standing())

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.actions import SECTIONS, Act
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.surviving import Surviving
 
 PLACES = ("arrival", "teardown", "components", "costs", "reassembly", "case", "work", "photos")

@@ -13,7 +13,8 @@ from logbook.model.step import Step
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import ConnectionKind, JointFound
 from logbook.session import Session
-from logbook.teardown.bench import next_bag, same_kinds
+from logbook.teardown.bench_line import LineReading, read_line
+from logbook.teardown.beside_the_step import next_bag, same_kinds
 from logbook.teardown.connection_phrase import next_number
 from logbook.teardown.draft import (
     FLAG_LETTERS,
@@ -34,15 +35,14 @@ from logbook.teardown.draft import (
     with_wires,
     without_fastener,
 )
-from logbook.teardown.keeping import known_hazards, with_next_place
-from logbook.teardown.line import Reading, read_line
 from logbook.teardown.member_phrases import sets_at_hand
-from logbook.teardown.of_member import as_a_step, changed_for_member, with_own_bag
+from logbook.teardown.step_keeping import known_hazards, with_next_place
+from logbook.teardown.step_of_member import as_a_step, changed_for_member, with_own_bag
 from logbook.teardown.vocabulary import ACTION_LETTERS
 from logbook.tui.actions import Act
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.sections import LEFT_AS, PHONE, WHICH_SCREW
-from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.letter_menu import Letters
 from logbook.tui.widgets.step_line import StepLine
 
 KEY_ACTS = (
@@ -146,7 +146,7 @@ class SingleKeys(BookScreen):
         """The step in the line as the record has it; None for a new one."""
         return self.unit.step(self.editing) if self.editing else None
 
-    def reading(self) -> Reading:
+    def reading(self) -> LineReading:
         """The line as it reads now."""
         return read_line(self.line.value, self.unit, base=self.base)
 

@@ -9,9 +9,9 @@ from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
 from logbook.render.plain import clean, fitted, wrapped
-from logbook.teardown.holds import hold_sign
+from logbook.teardown.bench_line import UNSAID, LineReading, Phrase
+from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
-from logbook.teardown.line import UNSAID, Phrase, Reading
 from logbook.teardown.vocabulary import nearest_word
 
 LABEL_COLUMNS = 8
@@ -88,7 +88,7 @@ def how_in_words(step: Step) -> str:
     return " and ".join(map(str, actions))
 
 
-def draft_lines(reading: Reading, columns: int, offered: str = "") -> list[str]:
+def draft_lines(reading: LineReading, columns: int, offered: str = "") -> list[str]:
     """The step that a line says, one field a line; what came off is said first, what is unsaid is a dot.
 
     Args:
@@ -140,7 +140,7 @@ def _spread(label: str, parts: Sequence[str], columns: int, most: int, unsaid: s
     ]
 
 
-def reading_in_words(reading: Reading, cursor: int | None = None) -> tuple[str, str]:
+def reading_in_words(reading: LineReading, cursor: int | None = None) -> tuple[str, str]:
     """How one phrase is read, where that says more than its letters, and what is in doubt; either may be empty.
 
     Args:
@@ -157,7 +157,7 @@ def reading_in_words(reading: Reading, cursor: int | None = None) -> tuple[str, 
     return clean(read, limit=400), clean(" ".join(doubts), limit=400)
 
 
-def _phrase_at(reading: Reading, cursor: int | None) -> Phrase | None:
+def _phrase_at(reading: LineReading, cursor: int | None) -> Phrase | None:
     """The phrase in which the cursor stands, or behind which it stands."""
     if not reading.phrases:
         return None

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from logbook.cli.options import AS_CSV, AS_JSON
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.model.unit import Book
 from logbook.session import Session
 from logbook.session.papers import Paper

@@ -13,7 +13,7 @@ from typing import Any
 from logbook.errors import InputError, LogbookError
 from logbook.layout.asked import PartKind, parts_of, pieces_of, rules_of
 from logbook.layout.kept import Asked, kept_of, wanted_of
-from logbook.layout.search import search
+from logbook.layout.layout_search import search
 from logbook.model.layout_records import KeptLayout, LeftOut
 from logbook.model.measures import Effort, Estimate, Length
 from logbook.model.shop import Consumable, Defect, FreeTime, Seller
@@ -22,7 +22,7 @@ from logbook.model.unit import BagCount, Book, Unit
 from logbook.model.words import Disposition, RelationKind, Source, Stage, Supply, WorkState
 from logbook.model.work import CostLine, Operation, Part, Spent, StopLine, Wait, Waiting
 from logbook.planning.operations import as_another, as_this_one, proposed, taken_in
-from logbook.planning.usual import usual_work
+from logbook.planning.usual_work_lists import usual_work
 from logbook.reassembly import readiness, refit_list, tick
 from tests.agreement.views import BookViews
 from tests.builders import at

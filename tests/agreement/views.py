@@ -14,39 +14,39 @@ from typing import Any, ClassVar, Generic, TypeVar
 from logbook.casework import worked_case
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.worked import WorkedCase
-from logbook.checks import Problem, check_book
+from logbook.checks import CheckProblem, check_book
 from logbook.costing import bill_of_materials, cost_views, decision, from_shop, own_material, to_buy
 from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rules_of
+from logbook.layout.cut_records import Layout
+from logbook.layout.layout_search import search
 from logbook.layout.pile_view import Look
-from logbook.layout.records import Layout
 from logbook.layout.reservations import claims_on, seen_by
-from logbook.layout.search import search
 from logbook.model.amount_words import money_custom
-from logbook.model.clock import shop_time
 from logbook.model.shop import Shop
+from logbook.model.shop_clock import shop_time
 from logbook.model.unit import Book, Unit
 from logbook.planning.at_rest import at_rest
 from logbook.planning.countdown import countdowns
-from logbook.planning.making import Made, made_plan
+from logbook.planning.making import MadePlan, made_plan
 from logbook.planning.operations import proposed, to_be_asked
 from logbook.planning.reminders import reminders
-from logbook.planning.usual import usual_work
+from logbook.planning.usual_work_lists import usual_work
 from logbook.planning.what_now import what_now
 from logbook.reassembly import RefitList, ledger, readiness, refit_list
-from logbook.render.bench import bench_data, bench_text
-from logbook.render.bill import bom_csv, bom_data, bom_text
+from logbook.render.bench_document import bench_data, bench_text
+from logbook.render.bill_document import bom_csv, bom_data, bom_text
 from logbook.render.build_record import build_record_page
-from logbook.render.casework import panels_data, panels_text
-from logbook.render.costs import cost_data, cost_text
+from logbook.render.case_document import panels_data, panels_text
+from logbook.render.costs_document import cost_data, cost_text
 from logbook.render.decision_data import decision_csv
 from logbook.render.labels import label_rows, labels_of, shop_labels
 from logbook.render.overview_made import lines_of
 from logbook.render.paper_tables import decision_rows as paper_decision_rows
-from logbook.render.pile import pile_data
-from logbook.render.plan import now_data, now_text, plan_data, plan_text
+from logbook.render.pile_document import pile_data
+from logbook.render.plan_document import now_data, now_text, plan_data, plan_text
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.table_file import csv_text as table_text
-from logbook.render.to_buy import to_buy_csv, to_buy_data, to_buy_text
+from logbook.render.to_buy_document import to_buy_csv, to_buy_data, to_buy_text
 from logbook.tui.screens.work_rows import work_question, work_rows
 from tests.example_records import SHOP, UNITS
 
@@ -245,7 +245,7 @@ class UnitViews:
         return next(line for line in self.book.bench["units"] if line["code"] == self.code)
 
     @property
-    def problems(self) -> list[Problem]:
+    def problems(self) -> list[CheckProblem]:
         """What `logbook check` says of the unit."""
         return [p for p in self.book.problems if p.unit == self.code]
 
@@ -282,7 +282,7 @@ class BookViews:
         return bench_text(lines_of(self.book, self.moment), self.book, self.moment, width=200)
 
     @cached_property
-    def problems(self) -> tuple[Problem, ...]:
+    def problems(self) -> tuple[CheckProblem, ...]:
         """`logbook check`."""
         return check_book(self.book, self.moment)
 
@@ -319,7 +319,7 @@ class BookViews:
         return now_text(*self._now_parts(), minutes=10_000, now=self.now, most=100)
 
     @cached_property
-    def made(self) -> Made:
+    def made(self) -> MadePlan:
         return made_plan(self.book, self.moment, anew=True)
 
     @cached_property

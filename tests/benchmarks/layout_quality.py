@@ -19,8 +19,8 @@ from random import Random
 from time import perf_counter
 
 from logbook.layout.checker import problems_of
-from logbook.layout.records import MM, Layout, PartToCut, Piece, Rules
-from logbook.layout.search import search
+from logbook.layout.cut_records import MM, Layout, PartToCut, Piece, Rules
+from logbook.layout.layout_search import search
 from logbook.model.words import Grain
 
 FIRST_MS, LARGE_S, LARGE_MB = 50, 5.0, 300

@@ -59,14 +59,14 @@ def ours(folder: Path) -> None:
     import logbook.reassembly
     import logbook.render.build_record
     import logbook.render.paper_data
-    import logbook.render.pictures
+    import logbook.render.paper_pictures
     import logbook.render.typeset  # noqa: F401
     from logbook.model.shop import Shop
-    from logbook.session.papers import Paper, Source, Wish, make_paper
+    from logbook.session.papers import Paper, PaperSource, Wish, make_paper
 
     unit = record()
     start = (time.perf_counter(), time.process_time())
-    made = make_paper(Source("R1", unit, Shop(), 1, NOW, NOW, folder), Wish(Paper.RECORD))  # type: ignore[arg-type]
+    made = make_paper(PaperSource("R1", unit, Shop(), 1, NOW, NOW, folder), Wish(Paper.RECORD))  # type: ignore[arg-type]
     told(start, made.raw, folder)
 
 
@@ -118,7 +118,7 @@ def main() -> None:
     """Both, several times, at two sizes of photos."""
     from pypdf import PdfReader
 
-    from logbook.render.pictures import small_jpeg
+    from logbook.render.paper_pictures import small_jpeg
 
     with tempfile.TemporaryDirectory() as root:
         folder, cache = Path(root) / "photos", Path(root) / "cache"

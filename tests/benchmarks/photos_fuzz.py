@@ -21,7 +21,7 @@ from pathlib import Path
 import aiohttp
 
 from logbook.errors import InputError
-from logbook.photos.picture import look, small
+from logbook.photos.picture_file import look, small
 from logbook.photos.private import without_place
 from logbook.serve.door import Door
 from logbook.serve.incoming import NOWHERE, Incoming

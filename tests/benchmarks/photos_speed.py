@@ -30,7 +30,7 @@ from PIL import Image, ImageOps
 from logbook.model.step import Photo
 from logbook.photos.shown import BOX, cache_folder
 from logbook.session import Session
-from logbook.session.pictures import keep_pictures, known_photos, look_through, pictures_in, proposal, wanted_of
+from logbook.session.unit_photos import keep_pictures, known_photos, look_through, pictures_in, proposal, wanted_of
 from tests.builders import step, unit
 from tests.photos.pictures import encoded
 
@@ -92,7 +92,7 @@ def linking(paths: list[Path], session: Session, *, cards: bool) -> None:
 async def scrolling(session: Session) -> tuple[float, float]:
     """Milliseconds of processor time of one key down in a list of 5,000 photos: median and 95 of 100."""
     from logbook.tui.app import LogbookApp
-    from logbook.tui.screens.photos import PhotosScreen
+    from logbook.tui.screens.photos_screen import PhotosScreen
 
     photos = tuple(Photo(file=f"{n:024x}.jpg", sha256=f"{n:064x}", caption=f"photo {n}") for n in range(5000))
     session.apply("R1", "photos", lambda u: u.model_copy(update={"photos": photos}))

@@ -21,7 +21,7 @@ from logbook.model.unit import Book
 from logbook.planning.first_plan import first_plan
 from logbook.planning.improve import improvements
 from logbook.planning.plan_check import faults
-from logbook.planning.problem import FREE, PERSON, Follow, Goal, Problem, Schedule, Task, Use
+from logbook.planning.plan_problem import FREE, PERSON, Follow, Goal, PlanProblem, Schedule, Task, Use
 from logbook.planning.replan import fewest_moves, replanned
 from logbook.planning.what_now import what_now
 
@@ -29,7 +29,7 @@ DAY = 24 * 60
 WEEK = {1: [(19, 21)], 3: [(19, 21)], 4: [(19, 21)], 5: [(9, 12.5), (13.5, 17)], 6: [(10, 12.5), (13.5, 16.5)]}
 
 
-def instance(seed: int = 1, units: int = 6) -> Problem:
+def instance(seed: int = 1, units: int = 6) -> PlanProblem:
     """Six cases to be built, wired, finished and put together."""
     random = Random(seed)
     tasks: dict[str, Task] = {}
@@ -71,7 +71,7 @@ def instance(seed: int = 1, units: int = 6) -> Problem:
         for a, b in WEEK.get(d, [])
     )
     limits = {PERSON: 1, "clamps": 10, "finishing place": 1}
-    return Problem(tasks, tuple(follows), limits, {FREE: free}, (), tuple(goals))
+    return PlanProblem(tasks, tuple(follows), limits, {FREE: free}, (), tuple(goals))
 
 
 def _median(run, times: int) -> float:
@@ -83,7 +83,7 @@ def _median(run, times: int) -> float:
     return statistics.median(spent) * 1000
 
 
-def improving(case: Problem, seconds: float) -> Schedule:
+def improving(case: PlanProblem, seconds: float) -> Schedule:
     """Print how good the plan is after ten seconds against the whole time."""
     first = first_plan(case)
     begin, ten, last = time.monotonic(), None, None
@@ -107,7 +107,7 @@ def improving(case: Problem, seconds: float) -> Schedule:
     return ten.schedule
 
 
-def replanning(case: Problem, old: Schedule) -> None:
+def replanning(case: PlanProblem, old: Schedule) -> None:
     """An operation from the third week on takes an hour and a half longer, and work was to start right after it."""
     ends = {k: at + case.tasks[k].minutes for k, at in old.starts.items()}
     after_17 = (k for k in sorted(ends, key=ends.__getitem__) if old.starts[k] > 17 * DAY)

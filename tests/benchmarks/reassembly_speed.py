@@ -44,8 +44,8 @@ from logbook.model.unit import Unit
 from logbook.reassembly import ledger, readiness, refit_list, tick, tick_range
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.refit_view import View, view_after, view_anew
-from logbook.tui.screens.reassembly import ReassemblyScreen
+from logbook.tui.refit_view import RefitView, view_after, view_anew
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from tests.builders import relation, screws, step
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ def half_ticked(unit: Unit, listed: RefitList) -> Unit:
     return tick_range(unit, f"A1-A{len(listed.lines) // 2}", NOW, "AB", "for the benchmark", lst=listed)
 
 
-def after_a_tick(before: View, unit: Unit) -> tuple[object, ...]:
+def after_a_tick(before: RefitView, unit: Unit) -> tuple[object, ...]:
     """What a screen works out anew when only a tick has changed."""
     view = view_after(before, unit, NOW)
     return view.ready, view.standing, view.changed

@@ -163,14 +163,14 @@ def bare_screen(_: str) -> dict[str, float]:
 def our_screen(book: str) -> dict[str, float]:
     """The program on a book, as `logbook` starts it."""
     from logbook.cli.arguments import read
-    from logbook.cli.books import Call
+    from logbook.cli.books import CommandCall
 
     found: dict[str, float] = {}
-    call = Call(read(["--book", book]), lambda: NOW)
+    call = CommandCall(read(["--book", book]), lambda: NOW)
     session = call.session_for_screens(call.book)
     import logbook.tui.app
     from logbook.tui.settings import Settings
-    from logbook.tui.widgets.picture import prepare
+    from logbook.tui.widgets.terminal_picture import prepare
 
     class Watched(logbook.tui.app.LogbookApp):
         def on_mount(self) -> None:
@@ -252,7 +252,7 @@ def scrolling(book: str) -> dict[str, float]:
 def edits(book: str) -> dict[str, float]:
     """Milliseconds by the clock of one durable edit: through the session, and by the store alone; they take turns."""
     from logbook.session import Session
-    from logbook.session.records import to_state
+    from logbook.session.record_states import to_state
 
     mine, bare = list[float](), list[float]()
     with (

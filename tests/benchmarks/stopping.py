@@ -18,16 +18,16 @@ from typing import Any
 
 from textual.pilot import Pilot
 
-from logbook.layout.records import Rules
-from logbook.layout.search import search
+from logbook.layout.cut_records import Rules
+from logbook.layout.layout_search import search
 from logbook.model.document import ShopDocument
 from logbook.model.templates import demo_documents
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.frame import BookScreen, MessageLine
-from logbook.tui.screens.layout import LayoutScreen
-from logbook.tui.screens.link_photos import LinkScreen
-from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screen_frame import BookScreen, MessageLine
+from logbook.tui.screens.layout_screen import LayoutScreen
+from logbook.tui.screens.link_photos_screen import LinkScreen
+from logbook.tui.screens.week_screen import WeekScreen
 from tests.benchmarks.long_run import place_in_memory
 from tests.layout.test_stopping import asked
 from tests.photos.pictures import photo

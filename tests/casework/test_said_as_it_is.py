@@ -30,10 +30,10 @@ from logbook.model.record_edits import added
 from logbook.model.shop import Shop
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import Axis, BackKind, CaseJoint, PanelRole
-from logbook.render.casework import panels_text
+from logbook.render.case_document import panels_text
 from logbook.session import Session
 from logbook.session.papers import Form, Paper, Wish, make_paper
-from logbook.tui.screens.case import CaseScreen
+from logbook.tui.screens.case_screen import CaseScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import at, mm
 from tests.casework.building import box, corner, held, inside, layer, opening, panel

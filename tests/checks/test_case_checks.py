@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.casework.find import mm
 from logbook.casework.given import given_outside as outside
 from logbook.casework.given import given_sizes as inside_sizes
-from logbook.checks import Problem, Severity, check_unit
+from logbook.casework.lookup import mm
+from logbook.checks import CheckProblem, Severity, check_unit
 from logbook.model.casework_records import Case, Layer, Panel, PanelJoint, Size
 from logbook.model.edits import with_changes
 from logbook.model.measures import Length
@@ -33,7 +33,7 @@ RADIO: Unit = next(d.unit for d in DOCUMENTS if d.logbook == "unit" and d.unit.c
 PILE: Shop = next(d.shop for d in DOCUMENTS if d.logbook == "shop")
 
 
-def found(of: Unit, *checks: int, in_shop: Shop = PILE) -> dict[str, Problem]:
+def found(of: Unit, *checks: int, in_shop: Shop = PILE) -> dict[str, CheckProblem]:
     """What checks 10 and 11 (or those named) say, by their place."""
     problems = [p for p in check_unit(of, in_shop, NOW) if p.check in (checks or (10, 11))]
     return {f"{p.code} {p.place}": p for p in problems}

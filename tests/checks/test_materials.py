@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from logbook.checks import Problem, Severity, check_unit
+from logbook.checks import CheckProblem, Severity, check_unit
 from logbook.model.unit import Unit
 from logbook.model.words import Stage, WorkState
 from logbook.model.work import Operation
@@ -20,7 +20,7 @@ def leaf(code: str = "B02", **more: object) -> Operation:
     return operation(code, "leaf on", traits=("solvent adhesive",), faces=("show",), **more)
 
 
-def found(*operations: Operation, stage: Stage = Stage.REBUILD) -> list[Problem]:
+def found(*operations: Operation, stage: Stage = Stage.REBUILD) -> list[CheckProblem]:
     of: Unit = unit(operations=operations, stage=stage)
     return [p for p in check_unit(of, shop(), NOW) if p.check == 22]
 

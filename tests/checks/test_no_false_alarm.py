@@ -14,7 +14,7 @@ from random import Random
 import pytest
 
 from logbook.checks import check_unit
-from logbook.checks.problem import Severity
+from logbook.checks.check_problem import Severity
 from logbook.model.case_plan import CasePlan
 from logbook.model.document import UnitDocument, read_document
 from logbook.model.members import fasteners_of_member

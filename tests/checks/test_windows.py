@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from logbook.checks import Problem, Severity, check_book, check_unit
+from logbook.checks import CheckProblem, Severity, check_book, check_unit
 from logbook.model.shop import PlannedStart, Shop, Tool
 from logbook.model.unit import Unit
 from logbook.model.words import Stage, WorkState
@@ -31,7 +31,7 @@ def begun_after(hours: float, **more: object) -> Operation:
     return operation("B02", "coat 2", after=("B01",), state=WorkState.DONE, done_at=ended, spent=30, **more)
 
 
-def found(of: Unit, check: int, of_shop: Shop | None = None) -> list[Problem]:
+def found(of: Unit, check: int, of_shop: Shop | None = None) -> list[CheckProblem]:
     return [p for p in check_unit(of, of_shop or shop(), NOW) if p.check == check]
 
 

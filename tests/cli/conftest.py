@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 import pytest
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.model.document import UnitDocument, write_document
 from logbook.model.unit import Unit
 from logbook.session import Session
@@ -63,10 +63,10 @@ def ask(capsys: pytest.CaptureFixture[str]) -> Ask:
 def _made_demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("made") / "demo"
     from logbook.cli.arguments import read
-    from logbook.cli.books import Call
+    from logbook.cli.books import CommandCall
     from logbook.cli.example import make_demo
 
-    make_demo(Call(read(["--book", str(path), "--by", "RB", "demo"]), lambda: NOW))
+    make_demo(CommandCall(read(["--book", str(path), "--by", "RB", "demo"]), lambda: NOW))
     return path
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from logbook.session import Session
-from logbook.session.pictures import photo_problems
+from logbook.session.unit_photos import photo_problems
 from tests.cli.conftest import NOW
 from tests.cli.writing import PUTTING, WRITING, again, called
 from tests.store.power import Cut, Cuts, lay_out

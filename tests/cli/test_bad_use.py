@@ -214,7 +214,7 @@ def test_a_fault_of_the_program_is_one_sentence_and_its_details_are_kept(
     def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError("half of\nnothing")
 
-    monkeypatch.setattr("logbook.render.bench.bench_text", broken)
+    monkeypatch.setattr("logbook.render.bench_document.bench_text", broken)
     said = ask("--book", demo, "bench")
     assert said.code == 2
     assert "fault of the program, not of yours: ZeroDivisionError" in said.err
@@ -228,7 +228,7 @@ def test_the_keyboard_can_stop_it(ask: Ask, demo: Path, monkeypatch: pytest.Monk
     def stopped(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("logbook.render.bench.bench_text", stopped)
+    monkeypatch.setattr("logbook.render.bench_document.bench_text", stopped)
     assert ask("--book", demo, "bench") == (130, "", "")
 
 

@@ -82,7 +82,7 @@ def test_a_document_is_utf_8_whatever_the_encoding(ask: Ask, tmp_path: Path) -> 
 
 
 def test_without_any_output_nothing_breaks(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from logbook.cli.program import run
+    from logbook.cli.run_command import run
 
     monkeypatch.setattr(sys, "stdout", None)
     monkeypatch.setattr(sys, "stderr", None)

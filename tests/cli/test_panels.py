@@ -11,7 +11,7 @@ from pathlib import Path
 from logbook.casework import worked_case
 from logbook.model.shop import Shop
 from logbook.model.words import HeldKind
-from logbook.render.casework import panels_csv, panels_data, panels_text
+from logbook.render.case_document import panels_csv, panels_data, panels_text
 from tests.builders import unit
 from tests.casework.building import box, held, inside
 from tests.cli.conftest import Ask, BookOf

@@ -12,7 +12,7 @@ import pytest
 
 from logbook.photos import originals
 from logbook.session import file_out
-from logbook.store import history
+from logbook.store import history_file
 from tests.cli.power_cuts import COMMANDS, cuts_of, untrue
 from tests.cli.writing import prepare
 
@@ -48,7 +48,7 @@ def _made_only(folder: str) -> None:
 @pytest.mark.parametrize(
     ("name", "where", "what", "instead"),
     [
-        ("ticks", history, "flush_data", _no_flush),
+        ("ticks", history_file, "flush_data", _no_flush),
         ("a print", file_out, "flush_folder", _no_flush),
         ("link photos", originals, "make_folder", _made_only),
     ],

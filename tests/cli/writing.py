@@ -8,11 +8,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.model.document import ShopDocument, UnitDocument, write_document
 from logbook.model.photo_edits import photos_of
 from logbook.session import Session
-from logbook.session.pictures import photo_problems
+from logbook.session.unit_photos import photo_problems
 from logbook.session.unkept_file import written_down
 from tests.builders import at, offcut, operation, part, screws, shop, step, unit
 from tests.cli.conftest import NOW

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.costing import Need, cash_to_come, consumption, cost_views
+from logbook.costing import ConsumableNeed, cash_to_come, consumption, cost_views
 from logbook.model.dates import months_after, use_by
 from logbook.model.measures import Estimate
 from logbook.model.unit import Unit
@@ -18,11 +18,11 @@ from tests.builders import consumable, day, estimate, part, shop, unit, use
 from tests.costing.radio import consumption_of, term
 
 
-def needs(*uses, shelf=(), today: date | None = None, **more) -> tuple[Need, ...]:
+def needs(*uses, shelf=(), today: date | None = None, **more) -> tuple[ConsumableNeed, ...]:
     return consumption(unit(consumables=list(uses), **more), shop(shelf=list(shelf)), today)
 
 
-def one(of_use, *shelf, today: date | None = None) -> Need:
+def one(of_use, *shelf, today: date | None = None) -> ConsumableNeed:
     (need,) = needs(of_use, shelf=shelf, today=today)
     return need
 

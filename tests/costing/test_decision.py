@@ -29,7 +29,7 @@ from logbook.model.edits import with_changes
 from logbook.model.measures import Estimate
 from logbook.model.words import ComparatorKind, Disposition, Supply, WorkState
 from logbook.model.work import Comparator, CostLine, MakeOrBreak, StopLine
-from logbook.render.costs import answer
+from logbook.render.costs_document import answer
 from logbook.render.weighing import weighed
 from tests.builders import day, effort, estimate, operation, part, shop, unit
 from tests.costing.radio import comparator, the_radio, the_shop

@@ -14,7 +14,7 @@ from logbook.errors import InputError
 from logbook.model.casework_records import Case, Material
 from logbook.model.step import Step
 from logbook.model.unit import Unit
-from logbook.model.usual import usual_consumption
+from logbook.model.usual_consumption import usual_consumption
 from logbook.model.words import Action, Measure
 from tests.builders import consumable, estimate, offcut, part, part_set, renewed, shop, step, unit, wire
 from tests.costing.radio import panel

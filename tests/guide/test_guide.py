@@ -14,22 +14,22 @@ from logbook.errors import InputError
 from logbook.layout.pile_line import read_piece
 from logbook.model.base import Frozen
 from logbook.model.fields import FieldKind, offered_fields
-from logbook.model.guide import TOPICS, GuidePage, guide, guide_page
+from logbook.model.guide_pages import TOPICS, GuidePage, guide, guide_page
 from logbook.model.one_line import read_line as read_new
 from logbook.model.shop import Shop
 from logbook.model.templates import demo_documents
 from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.reassembly import refit_list
-from logbook.reassembly.from_paper import read_paper_ticks
+from logbook.reassembly.paper_ticks import read_paper_ticks
 from logbook.reassembly.progress import lines_in_range
-from logbook.render.guide import guide_text, topics_text
+from logbook.render.guide_document import guide_text, topics_text
 from logbook.session.papers import Paper
-from logbook.teardown.line import read_line
+from logbook.teardown.bench_line import read_line
 from logbook.tui.actions import EVERYWHERE, SECTIONS
-from logbook.tui.frame import BookScreen
-from logbook.tui.letters import page_of
+from logbook.tui.key_letters import page_of
 from logbook.tui.places import key_of_action, keys_of_actions, places, screens
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.record_place import TOPIC_OF_LIST
 from logbook.tui.sections import UNIT_ACTS
 

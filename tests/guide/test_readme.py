@@ -8,10 +8,10 @@ from urllib.parse import unquote
 
 from logbook.cli.arguments import COMMANDS
 from logbook.tui.actions import EVERYWHERE, Act
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 
 ROOT = Path(__file__).resolve().parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

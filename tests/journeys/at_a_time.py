@@ -9,7 +9,7 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 
 CLOCK = Path(sys.argv[1])
 

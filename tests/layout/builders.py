@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from logbook.layout.records import MM, Box, Layout, PartToCut, Piece, Placement, Rules
+from logbook.layout.cut_records import MM, Box, Layout, PartToCut, Piece, Placement, Rules
 from logbook.model.measures import Length
 from logbook.model.words import Grain
 

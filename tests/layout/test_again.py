@@ -10,10 +10,10 @@ from typing import NamedTuple
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from logbook.layout.again import Standing, standing
+from logbook.layout.again import SawStanding, standing
 from logbook.layout.checker import problems_of
-from logbook.layout.records import Layout, PartToCut, Piece, Rules
-from logbook.layout.search import search
+from logbook.layout.cut_records import Layout, PartToCut, Piece, Rules
+from logbook.layout.layout_search import search
 from tests.layout.builders import mm, part, piece, rules, ticks
 from tests.layout.test_search import parts_to_cut, piles
 
@@ -22,7 +22,7 @@ class Relaid(NamedTuple):
     """What remains, laid out again, and how things stood before it."""
 
     layout: Layout
-    standing: Standing
+    standing: SawStanding
     parts: tuple[PartToCut, ...]
     pieces: tuple[Piece, ...]
 

@@ -8,7 +8,7 @@ from logbook.casework import cut_list, worked_case
 from logbook.costing.material_need import material_needs
 from logbook.layout.asked import PartKind, parts_of, pieces_of, rules_of
 from logbook.layout.checker import problems_of
-from logbook.layout.search import search
+from logbook.layout.layout_search import search
 from logbook.model.case_plan import CasePlan
 from tests.builders import offcut, shop
 from tests.casework.building import box, corner, leaf, panel

@@ -9,8 +9,8 @@ from functools import cache
 import pytest
 
 from logbook.layout.checker import cut_through, problems_of
-from logbook.layout.records import Box, Layout, Leftover, PartToCut, Piece, Placement, Rules, Unplaced
-from logbook.layout.search import search
+from logbook.layout.cut_records import Box, Layout, Leftover, PartToCut, Piece, Placement, Rules, Unplaced
+from logbook.layout.layout_search import search
 from logbook.model.words import Grain
 from tests.layout.builders import part, piece, rules, ticks
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 
-from logbook.layout.records import Layout, PartToCut, Piece
-from logbook.layout.search import search
+from logbook.layout.cut_records import Layout, PartToCut, Piece
+from logbook.layout.layout_search import search
 from tests.layout.builders import mm, part, piece, rules, ticks
 from tests.layout.test_search import parts_to_cut, piles
 

@@ -7,9 +7,9 @@ from functools import cache
 import pytest
 
 from logbook.layout.checker import problems_of
+from logbook.layout.cut_records import Layout
+from logbook.layout.layout_search import search
 from logbook.layout.misses import refusal_of
-from logbook.layout.records import Layout
-from logbook.layout.search import search
 from logbook.model.words import Grain
 from tests.layout.builders import lies, mm, part, piece, rules, ticks
 

@@ -14,10 +14,10 @@ from pathlib import Path
 import pytest
 
 from logbook.layout.checker import problems_of
+from logbook.layout.cut_records import MM, PartToCut, Piece
 from logbook.layout.fullest import Pains, fullest
-from logbook.layout.joined import Kind
-from logbook.layout.records import MM, PartToCut, Piece
-from logbook.layout.search import search
+from logbook.layout.joined_parts import PartsAlike
+from logbook.layout.layout_search import search
 from logbook.model.words import Grain
 from tests.layout.builders import rules
 
@@ -55,7 +55,7 @@ def best(row: Row, kerf: int = 0, scale: int = 1) -> tuple[int, bool]:
     for item in table(row["file"]):
         w, h = scale * int(item["item_w"]) + kerf, scale * int(item["item_h"]) + kerf
         ways = ((w, h),) if row["rotation"] == "no" or w == h else ((w, h), (h, w))
-        kinds.append(Kind(ways, int(item["value"]), copies(row, item)))
+        kinds.append(PartsAlike(ways, int(item["value"]), copies(row, item)))
     found = fullest(scale * int(row["bin_w"]) + kerf, scale * int(row["bin_h"]) + kerf, kinds, Pains(nodes=20_000))
     assert found.joined is not None
     return found.joined.profit, found.proven
@@ -146,7 +146,7 @@ TINY = [
 @pytest.mark.parametrize(("plate", "items", "most"), TINY)
 def test_tiny_cases_with_known_answers(plate: tuple[int, int], items: list[tuple[int, ...]], most: int) -> None:
     """From the tests of GuillotineModels.jl (Unlicense)."""
-    kinds = [Kind(((w, h),), value, number) for w, h, value, number in items]
+    kinds = [PartsAlike(((w, h),), value, number) for w, h, value, number in items]
     found = fullest(*plate, kinds)
     assert found.joined is not None
     assert (found.joined.profit, found.proven) == (most, True)

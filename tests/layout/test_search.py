@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from logbook.errors import InputError
 from logbook.layout.bounds import cover
 from logbook.layout.checker import problems_of
-from logbook.layout.records import MM, Box, Layout, PartToCut, Piece, Rules
-from logbook.layout.search import search
+from logbook.layout.cut_records import MM, Box, Layout, PartToCut, Piece, Rules
+from logbook.layout.layout_search import search
 from logbook.model.words import Grain
 from tests.layout.builders import lies, part, piece, rules, ticks
 
@@ -255,7 +255,7 @@ class CountingClock:
 
 def test_it_ends_within_the_time_that_was_given(monkeypatch: pytest.MonkeyPatch) -> None:
     clock = CountingClock()
-    for module in ("logbook.layout.search", "logbook.layout.improving"):
+    for module in ("logbook.layout.layout_search", "logbook.layout.improving"):
         monkeypatch.setattr(sys.modules[module], "monotonic", clock)
     parts, pile, how = crowd(rounds=None, seconds=0.5)
     assert search(parts, pile, how).complete

@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from logbook.layout.records import MM, PartToCut, Piece, Rules
-from logbook.layout.search import search
+from logbook.layout.cut_records import MM, PartToCut, Piece, Rules
+from logbook.layout.layout_search import search
 from logbook.model.words import Grain
 from tests.steps import Steps
 

@@ -8,8 +8,8 @@ from decimal import Decimal
 import pytest
 
 from logbook.errors import InputError
-from logbook.layout.search import search
-from logbook.layout.tables import layout_data, parts_from, pieces_from
+from logbook.layout.layout_search import search
+from logbook.layout.layout_tables import layout_data, parts_from, pieces_from
 from logbook.model.words import Grain
 from tests.layout.builders import mm, rules, ticks
 

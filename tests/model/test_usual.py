@@ -8,7 +8,7 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.templates import template_bytes
-from logbook.model.usual import read_usual, usual_consumption
+from logbook.model.usual_consumption import read_usual, usual_consumption
 
 RAW = template_bytes("consumption.json")
 

@@ -10,19 +10,19 @@ from pathlib import Path
 
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.session.papers import Form, Made, Paper, Source, Wish, make_paper
+from logbook.session.papers import Form, MadePaper, Paper, PaperSource, Wish, make_paper
 from tests.example_records import SHOP, UNITS
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
 _SIGNS = re.compile(r"\[[ x]\]|_{4,}")
 
 
-def source(unit: Unit | None, shop: Shop = SHOP, photos: Path = Path("nowhere"), version: int = 7) -> Source:
+def source(unit: Unit | None, shop: Shop = SHOP, photos: Path = Path("nowhere"), version: int = 7) -> PaperSource:
     """A source of papers as the session gives it."""
-    return Source(unit.code if unit is not None else "", unit, shop, version, NOW, NOW, photos)
+    return PaperSource(unit.code if unit is not None else "", unit, shop, version, NOW, NOW, photos)
 
 
-def made(unit: str | Unit, what: str, form: str = "pdf", **more: object) -> Made:
+def made(unit: str | Unit, what: str, form: str = "pdf", **more: object) -> MadePaper:
     """A paper of a unit of the demo book, or of a unit of one's own."""
     of = UNITS[unit] if isinstance(unit, str) else unit
     return make_paper(source(of), Wish(Paper(what), Form(form), **more))  # type: ignore[arg-type]

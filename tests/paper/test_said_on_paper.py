@@ -7,10 +7,10 @@ import pytest
 from logbook.model.holds import open_holds
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Stage
-from logbook.reassembly import Line, refit_list
-from logbook.teardown.holds import with_hold_answered
-from logbook.teardown.keeping import kept_from_line, line_of
-from logbook.teardown.line import read_line
+from logbook.reassembly import RefitLine, refit_list
+from logbook.teardown.bench_line import read_line
+from logbook.teardown.hold_answers import with_hold_answered
+from logbook.teardown.step_keeping import kept_from_line, line_of
 from logbook.tui.look.inks import text_of
 from logbook.tui.refit_view import view_anew
 from logbook.tui.screens.reassembly_rows import DrawnList
@@ -35,7 +35,7 @@ def said_together(sets: tuple[PartSet, ...]) -> Unit:
     return of
 
 
-def facts_of(line: Line) -> list[str]:
+def facts_of(line: RefitLine) -> list[str]:
     """What a line of the list says that is its own."""
     said = [line.title, *line.what, *line.first, *(note.text for note in line.member_notes)]
     return [*said, *(made.sentence for made in line.connections), *(setting.value for setting in line.settings)]

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from logbook.model.unit import Unit
 from logbook.photos.capture import TimeBasis
 from logbook.photos.cards import Card
-from logbook.photos.linking import Taken
+from logbook.photos.linking import PhotoTaken
 from tests.builders import step, unit
 
 START = datetime(2026, 3, 12, 18, 30, tzinfo=UTC)
@@ -19,7 +19,7 @@ class Evening(NamedTuple):
     """Units as they were written down, photos as the camera saw them, and the truth."""
 
     units: tuple[Unit, ...]
-    photos: tuple[Taken, ...]
+    photos: tuple[PhotoTaken, ...]
     truth: dict[str, tuple[str, str]]
     clock_picture: datetime
     """When the camera says it took a picture of a clock that showed `clock_shows`."""
@@ -55,7 +55,7 @@ def evening(
             moment = min(moment, end) if not late else moment
             photo = f"{seed}-{n:03}-{k}.jpg"
             card = Card(code, name) if chance.random() < cards else Card()
-            photos.append(Taken(photo, moment + ahead, basis, "phone", card))
+            photos.append(PhotoTaken(photo, moment + ahead, basis, "phone", card))
             truth[photo] = (code, name)
         made[code].append(step(name, f"part {n}", at=end, photo_taken=count > 0))
         now = end

@@ -10,7 +10,7 @@ from PIL import Image, ImageFilter
 
 from logbook.model.card_text import step_card
 from logbook.photos.cards import CARD_BOX, NO_CARD, Card, read_card
-from logbook.photos.picture import small
+from logbook.photos.picture_file import small
 from tests.photos.pictures import corners, encoded
 
 

@@ -11,15 +11,15 @@ import pytest
 from logbook.errors import InputError
 from logbook.model.card_text import reusable_card, step_card
 from logbook.model.words import LinkBasis
+from logbook.photos.camera_clock import from_cards, from_matches, from_picture, from_words
 from logbook.photos.capture import TimeBasis
 from logbook.photos.cards import Card, card_of
-from logbook.photos.clock import from_cards, from_matches, from_picture, from_words
-from logbook.photos.linking import Certainty, Clock, Taken, propose, spans
+from logbook.photos.linking import CameraOffset, LinkCertainty, PhotoTaken, propose, spans
 from tests.builders import at, step, unit
 from tests.photos.evenings import Evening, evening
 
 
-def figures(clock: Callable[[Evening], Clock | None], **how: object) -> Counter[tuple[str, bool]]:
+def figures(clock: Callable[[Evening], CameraOffset | None], **how: object) -> Counter[tuple[str, bool]]:
     """Over forty evenings: links by certainty and whether they are right."""
     found: Counter[tuple[str, bool]] = Counter()
     for seed in range(40):
@@ -32,7 +32,7 @@ def figures(clock: Callable[[Evening], Clock | None], **how: object) -> Counter[
     return found
 
 
-def by_picture(made: Evening) -> Clock:
+def by_picture(made: Evening) -> CameraOffset:
     return from_picture(made.clock_picture, made.clock_shows.strftime("%H:%M:%S"), made.clock_picture)
 
 
@@ -76,29 +76,29 @@ RADIO = unit(
     step("T04", "speaker", at=at("2026-03-14 10:00")),
     step("T05", "feet", planned=True),
 )
-EXACT = {"": Clock(timedelta(), timedelta(seconds=2), "set")}
+EXACT = {"": CameraOffset(timedelta(), timedelta(seconds=2), "set")}
 
 
-def taken(moment: str, name: str = "a.jpg", card: Card | None = None, basis: TimeBasis = TimeBasis.ZONED) -> Taken:
-    return Taken(name, at(moment), basis, "", card or Card())
+def taken(moment: str, name: str = "a.jpg", card: Card | None = None, basis: TimeBasis = TimeBasis.ZONED) -> PhotoTaken:
+    return PhotoTaken(name, at(moment), basis, "", card or Card())
 
 
 CASES = [
-    ("2026-03-12 19:03:00", "T02", Certainty.CERTAIN, "while T02"),
-    ("2026-03-12 18:59:00", "T01", Certainty.CERTAIN, "while T01"),
-    ("2026-03-12 18:35:00", "T01", Certainty.LIKELY, "before the first entry"),
-    ("2026-03-12 19:06:05", "T02", Certainty.LIKELY, "5 s after T02"),
-    ("2026-03-12 19:06:13", "T02", Certainty.UNSURE, "may still show"),
-    ("2026-03-12 19:05:59", "T02", Certainty.UNSURE, "perhaps at the next"),
-    ("2026-03-12 19:20:00", "T03", Certainty.LIKELY, "the last for some time"),
-    ("2026-03-14 09:50:00", "T04", Certainty.CERTAIN, "while T04"),
+    ("2026-03-12 19:03:00", "T02", LinkCertainty.CERTAIN, "while T02"),
+    ("2026-03-12 18:59:00", "T01", LinkCertainty.CERTAIN, "while T01"),
+    ("2026-03-12 18:35:00", "T01", LinkCertainty.LIKELY, "before the first entry"),
+    ("2026-03-12 19:06:05", "T02", LinkCertainty.LIKELY, "5 s after T02"),
+    ("2026-03-12 19:06:13", "T02", LinkCertainty.UNSURE, "may still show"),
+    ("2026-03-12 19:05:59", "T02", LinkCertainty.UNSURE, "perhaps at the next"),
+    ("2026-03-12 19:20:00", "T03", LinkCertainty.LIKELY, "the last for some time"),
+    ("2026-03-14 09:50:00", "T04", LinkCertainty.CERTAIN, "while T04"),
 ]
 
 
 @pytest.mark.parametrize(("moment", "code", "certainty", "why"), CASES)
-def test_one_photo(moment: str, code: str, certainty: Certainty, why: str) -> None:
+def test_one_photo(moment: str, code: str, certainty: LinkCertainty, why: str) -> None:
     if moment.endswith("19:06:13"):
-        clocks = {"": Clock(timedelta(), timedelta(seconds=20), "set")}
+        clocks = {"": CameraOffset(timedelta(), timedelta(seconds=20), "set")}
         code = "T03"
     else:
         clocks = EXACT
@@ -126,12 +126,12 @@ def test_steps_that_lack_their_photo_are_named() -> None:
 
 def test_a_card_names_the_step_where_the_time_does_not() -> None:
     (link,) = propose([taken("2026-05-01 12:00", card=Card("R1", "T03"))], [RADIO], EXACT).links
-    assert (link.step, link.certainty, link.basis) == ("T03", Certainty.CERTAIN, LinkBasis.CARD)
+    assert (link.step, link.certainty, link.basis) == ("T03", LinkCertainty.CERTAIN, LinkBasis.CARD)
 
 
 def test_card_and_certain_time_that_contradict_each_other_are_unsure() -> None:
     (link,) = propose([taken("2026-03-12 19:03", card=Card("R1", "T03"))], [RADIO], EXACT).links
-    assert link.certainty is Certainty.UNSURE
+    assert link.certainty is LinkCertainty.UNSURE
     assert "its card says T03" in link.why
     assert "while T02" in link.why
 
@@ -145,11 +145,11 @@ def test_a_reusable_card_carries_a_certain_step_to_its_neighbours() -> None:
     card = Card(number="7")
     photos = [taken("2026-03-12 19:03:00", "a", card), taken("2026-03-12 19:06:03", "b", card)]
     second = propose(photos, [RADIO], EXACT).links[1]
-    assert (second.step, second.certainty, second.basis) == ("T02", Certainty.LIKELY, LinkBasis.CARD)
+    assert (second.step, second.certainty, second.basis) == ("T02", LinkCertainty.LIKELY, LinkBasis.CARD)
 
 
 def test_without_any_steps_everything_is_an_orphan() -> None:
-    photos = [taken("2026-03-12 19:03"), Taken("b", None, TimeBasis.NONE)]
+    photos = [taken("2026-03-12 19:03"), PhotoTaken("b", None, TimeBasis.NONE)]
     assert [why for _, why in propose(photos, [], {}).orphans] == [
         "no step was written down with its time",
         "it says no time",

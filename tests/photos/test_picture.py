@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from logbook.errors import InputError
-from logbook.photos.picture import Format, format_of, look, small
+from logbook.photos.picture_file import Format, format_of, look, small
 from logbook.photos.pillow import MOST_BYTES
 from tests.photos.pictures import corners, encoded, photo
 

@@ -9,7 +9,7 @@ import pytest
 from PIL import Image, ImageOps
 
 from logbook.errors import InputError
-from logbook.photos.picture import look, small
+from logbook.photos.picture_file import look, small
 from logbook.photos.private import without_place
 from tests.photos.pictures import corners, encoded, photo
 

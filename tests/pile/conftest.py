@@ -9,9 +9,9 @@ import pytest
 
 from logbook.layout.asked import PartKind, parts_together, pieces_of, rules_of
 from logbook.layout.at_the_saw import with_layout
+from logbook.layout.cut_records import Layout
 from logbook.layout.kept import Asked, kept_of
-from logbook.layout.records import Layout
-from logbook.layout.search import search
+from logbook.layout.layout_search import search
 from logbook.model.document import ShopDocument
 from logbook.model.shop import Shop
 from logbook.model.templates import demo_documents

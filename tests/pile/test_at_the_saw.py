@@ -16,9 +16,9 @@ from logbook.layout.asked import PartKind, layout_for, parts_of, pieces_of, rule
 from logbook.layout.at_the_saw import AtTheSaw, finished, reserved_by, ticked, with_layout, without_layout
 from logbook.layout.kept import Asked, kept_of, layout_of, problems_now
 from logbook.layout.laying_again import laid_again, to_lay_again
+from logbook.layout.layout_search import search
 from logbook.layout.reservations import conflicts
 from logbook.layout.saw import Saw, offcuts_of
-from logbook.layout.search import search
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Case, Layer, Panel
 from logbook.model.document import UnitDocument, read_document, write_document

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
-from logbook.layout.keeping import kind_of, usable
+from logbook.layout.offcut_rules import kind_of, usable
 from logbook.layout.pile_line import add_piece, piece_or_more, read_piece, reading_words
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.shop import Offcut

@@ -8,7 +8,14 @@ import pytest
 
 from logbook.checks import check_book
 from logbook.layout.asked import PartKind, pieces_of, rules_of
-from logbook.layout.keeping import is_too_old, keep_rule, leftover_codes, months_old, next_piece_code, sound_rectangle
+from logbook.layout.offcut_rules import (
+    is_too_old,
+    keep_rule,
+    leftover_codes,
+    months_old,
+    next_piece_code,
+    sound_rectangle,
+)
 from logbook.layout.pile_view import Look, in_order, passes, pile_sentence
 from logbook.layout.reservations import claims_on, conflicts, shared_words
 from logbook.model.casework_records import Case, Layer, Panel, Strip

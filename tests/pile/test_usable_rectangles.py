@@ -8,10 +8,10 @@ from hypothesis import strategies as st
 
 from logbook.layout.asked import piece_of
 from logbook.layout.checker import problems_of
+from logbook.layout.cut_records import MM, Box
+from logbook.layout.layout_search import search
 from logbook.layout.pile_line import read_piece
 from logbook.layout.pile_table import pile_table
-from logbook.layout.records import MM, Box
-from logbook.layout.search import search
 from logbook.layout.usable_rectangles import uncovered
 from logbook.model.document import ShopDocument, read_document, write_document
 from logbook.model.shop import Offcut

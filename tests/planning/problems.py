@@ -9,7 +9,7 @@ from pathlib import Path
 from hypothesis import strategies as st
 
 from logbook.planning.improve import Improved, improvements
-from logbook.planning.problem import FREE, PERSON, Apart, Follow, Goal, Problem, Schedule, Task, Use, Window
+from logbook.planning.plan_problem import FREE, PERSON, Apart, Follow, Goal, PlanProblem, Schedule, Task, Use, Window
 
 DATA = Path(__file__).parent.parent / "data" / "plan"
 DAY = 24 * 60
@@ -34,16 +34,16 @@ def task(key: str, minutes: int = 30, unit: str = "", **more: object) -> Task:
     return Task(key, unit or key.partition("/")[0], minutes, (Use(PERSON), *uses), **more)  # type: ignore[arg-type]
 
 
-def problem(*tasks: Task, follows: tuple[Follow, ...] = (), free: tuple[Window, ...] = EVENINGS, **more) -> Problem:
+def problem(*tasks: Task, follows: tuple[Follow, ...] = (), free: tuple[Window, ...] = EVENINGS, **more) -> PlanProblem:
     """A problem in which every unit counts alike."""
     units = dict.fromkeys(t.unit for t in tasks)
     more.setdefault("goals", tuple(Goal(u) for u in units))
     more.setdefault("hours", {FREE: free})
-    return Problem({t.key: t for t in tasks}, follows, **more)
+    return PlanProblem({t.key: t for t in tasks}, follows, **more)
 
 
 @st.composite
-def problems(draw: st.DrawFn, most: int = 14) -> Problem:
+def problems(draw: st.DrawFn, most: int = 14) -> PlanProblem:
     """Random operations with waits and windows, limits, free hours, things done already, and what is kept apart."""
     count = draw(st.integers(1, most))
     lengths = st.sampled_from((15, 30, 45, 60, 90, 120))
@@ -79,10 +79,10 @@ def problems(draw: st.DrawFn, most: int = 14) -> Problem:
     due = st.sampled_from((None, None, 4 * DAY))
     goals = tuple(Goal(u, draw(st.integers(1, 3)), draw(due)) for u in units)
     limits = {PERSON: 1, "clamps": draw(st.integers(4, 10)), "finishing place": 1}
-    return Problem({t.key: t for t in tasks}, tuple(follows), limits, {FREE: free, "loud": loud}, apart, goals)
+    return PlanProblem({t.key: t for t in tasks}, tuple(follows), limits, {FREE: free, "loud": loud}, apart, goals)
 
 
-def published(name: str) -> tuple[Problem, dict[str, int], int]:
+def published(name: str) -> tuple[PlanProblem, dict[str, int], int]:
     """A published instance, one optimal schedule of it, and its optimum."""
     rows = list(csv.DictReader((DATA / f"{name}.csv").open(encoding="utf-8")))
     optima = {r["instance"]: r for r in csv.DictReader((DATA / "optima.csv").open(encoding="utf-8"))}
@@ -95,11 +95,11 @@ def published(name: str) -> tuple[Problem, dict[str, int], int]:
     follows = tuple(Follow(job["job"], later) for job in jobs for later in job["successors"].split())
     limits = {r: int(capacity[r]) for r in resources}
     optimal = {job["job"]: int(job["start_in_one_optimal_schedule"]) for job in jobs}
-    found = Problem(tasks, follows, limits, goals=(Goal("project"),))
+    found = PlanProblem(tasks, follows, limits, goals=(Goal("project"),))
     return found, optimal, int(optima[name]["optimum_stated_kobe_repo"])
 
 
-def improved(problem: Problem, schedule: Schedule, rounds: int) -> Improved:
+def improved(problem: PlanProblem, schedule: Schedule, rounds: int) -> Improved:
     """The best after so many rounds, or sooner when it is proven."""
     best = None
     for best in islice(improvements(problem, schedule), rounds + 1):

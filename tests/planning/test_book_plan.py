@@ -13,13 +13,13 @@ from logbook.model.unit import Book, Unit
 from logbook.model.words import Stage, Supply
 from logbook.model.work import Needs, Operation, Tool, Wait, Waiting
 from logbook.planning.first_plan import first_plan
-from logbook.planning.free_time import Clock, free_windows, loud_windows
+from logbook.planning.free_time import PlanClock, free_windows, loud_windows
 from logbook.planning.from_book import Basis, book_problem
 from logbook.planning.improve import SHIFTING
-from logbook.planning.making import Made, better_plan, keep_plan, made_plan
+from logbook.planning.making import MadePlan, better_plan, keep_plan, made_plan
 from logbook.planning.plan import Plan
 from logbook.planning.plan_check import faults, overlapping
-from logbook.planning.problem import PERSON, Problem, Schedule
+from logbook.planning.plan_problem import PERSON, PlanProblem, Schedule
 from tests.builders import at, book, day, effort, operation, part, shop, unit
 from tests.planning.problems import improved
 
@@ -67,7 +67,7 @@ def weekend(**more: object) -> Book:
 
 
 def test_the_weekend_fits_into_fourteen_and_a_half_hours_and_ten_clamps() -> None:
-    found = book_problem(weekend(), Clock(FRIDAY, "UTC"))
+    found = book_problem(weekend(), PlanClock(FRIDAY, "UTC"))
     plan = first_plan(found.problem)
     best = improved(found.problem, plan, 6).schedule
     assert faults(found.problem, best) == ()
@@ -79,7 +79,7 @@ def test_the_weekend_fits_into_fourteen_and_a_half_hours_and_ten_clamps() -> Non
 
 
 def test_the_three_naive_plans_are_refused_with_the_reason() -> None:
-    found = book_problem(weekend(), Clock(FRIDAY, "UTC"))
+    found = book_problem(weekend(), PlanClock(FRIDAY, "UTC"))
     good = first_plan(found.problem)
     minutes = found.clock.minutes
 
@@ -103,7 +103,7 @@ def test_no_sanding_while_something_is_wet_in_the_same_air() -> None:
         unit(code="C1", stage=Stage.REBUILD, operations=(sand,)),
     )
     of_shop = shop(free_time=free((6, "09:00", 600)), settings=UTC_ONLY)
-    found = book_problem(book(*units, of_shop=of_shop), Clock(FRIDAY, "UTC"))
+    found = book_problem(book(*units, of_shop=of_shop), PlanClock(FRIDAY, "UTC"))
     plan = first_plan(found.problem)
     assert faults(found.problem, plan) == ()
     together = plan._replace(starts={**plan.starts, "C1/B2": plan.starts["R1/B1"] + 30})
@@ -121,7 +121,7 @@ def alone(of: Book, code: str, **more: object) -> Book:
     return of.model_copy(update={"units": {code: of.units[code].model_copy(update=more)}})
 
 
-def planned(of: Book, now: datetime, **more: object) -> tuple[Plan, Made]:
+def planned(of: Book, now: datetime, **more: object) -> tuple[Plan, MadePlan]:
     made = made_plan(of, now, **more)  # type: ignore[arg-type]
     assert faults(made.found.problem, made.schedule) == ()
     return made.plan(of), made
@@ -210,7 +210,7 @@ def test_a_kept_plan_stays_where_it_is() -> None:
 
 def test_free_time_by_the_wall_clock_over_the_change_of_summer_time() -> None:
     of_shop = shop(free_time=free((6, "19:00", 60), (7, "19:00", 60)))
-    clock = Clock(at("2026-03-28 00:00"), "Europe/Paris")
+    clock = PlanClock(at("2026-03-28 00:00"), "Europe/Paris")
     (a, b), (c, _) = free_windows(of_shop, clock, 2)
     assert (b - a, c - a) == (60, 23 * 60), "the night between has an hour less"
     assert clock.wall(a).isoformat() == "2026-03-28T19:00:00+01:00"
@@ -220,7 +220,7 @@ def test_free_time_by_the_wall_clock_over_the_change_of_summer_time() -> None:
 def test_free_time_over_the_hour_that_comes_twice() -> None:
     """In the night to 25 October 2026 the clock goes from 03:00 back to 02:00: the night has an hour more."""
     of_shop = shop(free_time=free((6, "23:00", 60), (7, "01:30", 60), (7, "19:00", 60)))
-    clock = Clock(at("2026-10-24 00:00"), "Europe/Paris")
+    clock = PlanClock(at("2026-10-24 00:00"), "Europe/Paris")
     evening, night, next_evening = free_windows(of_shop, clock, 2)
     assert clock.wall(evening[0]).isoformat() == "2026-10-24T23:00:00+02:00"
     assert clock.wall(night[0]).isoformat() == "2026-10-25T01:30:00+02:00"
@@ -246,7 +246,7 @@ def test_a_single_date_takes_the_place_of_the_weekly_hours_and_quiet_hours_cut()
     none = FreeTime(on=day("2026-03-15"), start="00:00", minutes=0)
     settings = ShopSettings(quiet_from="20:30", quiet_to="08:00")
     of_shop = shop(free_time=(*free((6, "09:00", 60), (7, "09:00", 60)), single, none), settings=settings)
-    clock = Clock(at("2026-03-14 00:00"), "UTC")
+    clock = PlanClock(at("2026-03-14 00:00"), "UTC")
     windows = free_windows(of_shop, clock, 2)
     assert windows == ((1200, 1260),)
     assert loud_windows(windows, of_shop, clock) == ((1200, 1230),)
@@ -267,14 +267,14 @@ def test_settings_that_cannot_be_used_are_named(settings: dict[str, str], said: 
 
 def test_an_operation_without_free_time_or_limits_is_still_one_person() -> None:
     of = unit(code="A1", stage=Stage.REBUILD, operations=(work("B1", "x", 10), work("B2", "y", 10)))
-    found = book_problem(book(of), Clock(FRIDAY, "UTC"))
+    found = book_problem(book(of), PlanClock(FRIDAY, "UTC"))
     assert found.problem.limit(PERSON) == 1
     assert set(first_plan(found.problem).unplaced.values()) == {"it needs free time, and there is none"}
     assert isinstance(of, Unit)
 
 
 def test_a_plan_that_does_not_pass_its_check_is_not_shown(monkeypatch: pytest.MonkeyPatch) -> None:
-    def all_at_once(problem: Problem, **_: object) -> Schedule:
+    def all_at_once(problem: PlanProblem, **_: object) -> Schedule:
         """Every task at the same minute, whoever must do it."""
         return Schedule(dict.fromkeys(problem.tasks, problem.start), {}, {})
 

@@ -8,13 +8,13 @@ from hypothesis import given, settings
 from logbook.planning.bound import least_cost
 from logbook.planning.first_plan import first_plan
 from logbook.planning.plan_check import faults
-from logbook.planning.problem import FREE, Apart, Follow, Goal, Problem, Schedule, Use, cost
+from logbook.planning.plan_problem import FREE, Apart, Follow, Goal, PlanProblem, Schedule, Use, cost
 from tests.planning.problems import DAY, problem, problems, task, week
 
 
 @settings(max_examples=250, deadline=None)
 @given(problems())
-def test_every_plan_passes_the_checker_and_every_reason_is_true(case: Problem) -> None:
+def test_every_plan_passes_the_checker_and_every_reason_is_true(case: PlanProblem) -> None:
     plan = first_plan(case)
     assert faults(case, plan) == ()
     for key, why in plan.unplaced.items():
@@ -22,7 +22,7 @@ def test_every_plan_passes_the_checker_and_every_reason_is_true(case: Problem) -
     assert least_cost(case, plan) <= cost(case, plan)
 
 
-def _is_true(case: Problem, plan: Schedule, key: str, why: str) -> None:
+def _is_true(case: PlanProblem, plan: Schedule, key: str, why: str) -> None:
     """The reason given for a task without a place, checked against the problem itself."""
     it = case.tasks[key]
     if why.startswith("it needs") and "free time" not in why:

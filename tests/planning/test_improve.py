@@ -10,7 +10,7 @@ from hypothesis import given, settings
 
 from logbook.planning.first_plan import first_plan
 from logbook.planning.plan_check import faults
-from logbook.planning.problem import Follow, Goal, Problem, Schedule, Use, cost
+from logbook.planning.plan_problem import Follow, Goal, PlanProblem, Schedule, Use, cost
 from logbook.planning.replan import fewest_moves, replanned
 from logbook.planning.solver import solved
 from tests.planning.problems import DAY, improved, problem, problems, published, task, week
@@ -35,14 +35,14 @@ def test_published_optima_are_reached_and_proven(name: str) -> None:
 
 @settings(max_examples=12, deadline=None)
 @given(problems(10))
-def test_an_improved_plan_is_never_worse_and_passes_the_checker(case: Problem) -> None:
+def test_an_improved_plan_is_never_worse_and_passes_the_checker(case: PlanProblem) -> None:
     plan = first_plan(case)
     best = improved(case, plan, 6)
     assert faults(case, best.schedule) == ()
     assert best.bound <= best.cost <= cost(case, plan)
 
 
-def _two_units() -> Problem:
+def _two_units() -> PlanProblem:
     """Two units that want the same evenings and the same finishing place."""
     tasks = []
     follows = []
@@ -90,7 +90,7 @@ def test_replanning_moves_only_what_it_must_and_nothing_done() -> None:
 
 @settings(max_examples=100, deadline=None)
 @given(problems())
-def test_replanning_is_sound_whatever_became_of_the_plan(case: Problem) -> None:
+def test_replanning_is_sound_whatever_became_of_the_plan(case: PlanProblem) -> None:
     old = first_plan(case).starts
     assert replanned(case, old).moved == () or case.apart or any(f.latest is not None for f in case.follows)
     later = case._replace(start=2 * DAY)

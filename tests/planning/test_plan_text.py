@@ -13,7 +13,7 @@ from dateutil import parser as dates
 from logbook.model.words import Stage
 from logbook.planning.making import made_plan
 from logbook.render.calendar_file import calendar_file
-from logbook.render.plan import plan_data, plan_text
+from logbook.render.plan_document import plan_data, plan_text
 from tests.builders import book, operation, shop, unit
 from tests.planning.test_book_plan import FRIDAY, UTC_ONLY, WEEKEND, demo_book
 
@@ -101,7 +101,7 @@ def test_a_kept_plan_is_in_the_book(ask_plan) -> None:
 @pytest.fixture
 def ask_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
     """Run a command on the demo book and give what it printed."""
-    from logbook.cli.program import run
+    from logbook.cli.run_command import run
     from logbook.session import Session
 
     path = tmp_path / "book"

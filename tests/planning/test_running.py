@@ -16,11 +16,11 @@ from logbook.model.work import Wait, Waiting
 from logbook.planning.at_rest import at_rest
 from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns
+from logbook.planning.material_order import forced_order
 from logbook.planning.operations import as_another, as_this_one, operations_of, proposed, taken_in, to_be_asked
-from logbook.planning.order import forced_order
 from logbook.planning.reminders import reminders
 from logbook.planning.running import finished, started, stopped, with_hold_read
-from logbook.planning.usual import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
+from logbook.planning.usual_work_lists import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
 from logbook.planning.work_to_come import work_to_come
 from tests.builders import at, book, component, day, effort, hold, operation, shop, step, unit

@@ -12,7 +12,7 @@ from logbook.model.unit import Book
 from logbook.planning.at_rest import at_rest
 from logbook.planning.countdown import countdowns
 from logbook.planning.reminders import reminders
-from logbook.planning.standing import Standing, Whole
+from logbook.planning.standing import UnitStanding, Whole
 from logbook.planning.standing_made import standing
 from logbook.planning.what_now import what_now
 from logbook.planning.whole import whole_of
@@ -25,7 +25,7 @@ HOURS = (0, 6, 30, 24 * 40)
 def as_kept(book: Book) -> Whole:
     """Where the units stand, through JSON and back."""
     raw = [orjson.dumps(s.model_dump(mode="json", exclude_defaults=True)) for s in whole_of(book).standings]
-    return Whole(book.shop, tuple(Standing.model_validate_json(r) for r in raw))
+    return Whole(book.shop, tuple(UnitStanding.model_validate_json(r) for r in raw))
 
 
 def test_what_is_kept_says_on_every_day_what_the_record_says() -> None:

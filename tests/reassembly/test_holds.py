@@ -23,17 +23,17 @@ from logbook.model.step import HoldPoint, MemberDifference, RefitNotes, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Stage, WorkState
 from logbook.planning.first_plan import first_plan
-from logbook.planning.free_time import Clock
+from logbook.planning.free_time import PlanClock
 from logbook.planning.from_book import book_problem
 from logbook.planning.what_now import what_now
-from logbook.reassembly import Line, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
+from logbook.reassembly import RefitLine, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
 from logbook.reassembly.sequence import CHECK
 from logbook.render.reassembly_list import reassembly_text
-from logbook.teardown.holds import hold_is_open, hold_sign, with_hold_answered
-from logbook.teardown.keeping import kept_from_line
-from logbook.teardown.line import read_line
-from logbook.teardown.ready import readiness as work_readiness
+from logbook.teardown.bench_line import read_line
+from logbook.teardown.hold_answers import hold_is_open, hold_sign, with_hold_answered
+from logbook.teardown.operations_ready import readiness as work_readiness
 from logbook.teardown.stage import next_action
+from logbook.teardown.step_keeping import kept_from_line
 from tests.builders import (
     at,
     book,
@@ -121,7 +121,7 @@ def open_at_the_teardown(of: Step) -> bool:
     return (not of.planned and is_unread(of.hold)) or bool(unread_members(of))
 
 
-def is_open(made: Unit, line: Line) -> bool:
+def is_open(made: Unit, line: RefitLine) -> bool:
     """Whether a hold point lacks a reading or initials at any member, by the record and by the ticks themselves."""
     of = [s for s in made.steps if s.code in line.steps and line.key in (CHECK, s.code)]
     for_all = any(s.refit.hold is not None or (not s.planned and is_unread(s.hold)) for s in of)
@@ -210,7 +210,7 @@ def test_neither_bench_nor_now_nor_plan_offers_what_would_go_past_an_open_hold_p
     for offered in (what_now(of_book, 600, NOW),):
         assert kept_back.keys().isdisjoint(item.code for item in offered)
     assert not any(next_action(made, NOW.date()).startswith(f"next: {code} ") for code in kept_back)
-    found = book_problem(of_book, Clock(NOW, "UTC"), proposals=False).problem
+    found = book_problem(of_book, PlanClock(NOW, "UTC"), proposals=False).problem
     starts = first_plan(found).starts
     for code, at_codes in kept_back.items():
         for unread in at_codes:

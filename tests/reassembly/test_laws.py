@@ -22,8 +22,8 @@ from logbook.model.precedence import HARD, precedence
 from logbook.model.unit import Unit
 from logbook.model.words import Action, RelationKind, Supply, Then
 from logbook.reassembly import (
-    Line,
     LineKind,
+    RefitLine,
     RefitList,
     free_of_each_other,
     ledger,
@@ -54,7 +54,7 @@ def listed(seed: int, n: int) -> tuple[Unit, RefitList]:
         raise
 
 
-def own_line(line: Line) -> bool:
+def own_line(line: RefitLine) -> bool:
     return line.key in line.steps
 
 

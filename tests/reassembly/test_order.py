@@ -10,7 +10,7 @@ from logbook.model.shop import Shop
 from logbook.model.step import RefitNotes, Remake, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Certainty, Stage
-from logbook.reassembly import Line, LineKind, free_of_each_other, ledger, refit_list, tick
+from logbook.reassembly import LineKind, RefitLine, free_of_each_other, ledger, refit_list, tick
 from logbook.render.build_record import build_record_page
 from tests.builders import at, chain, hold, lump, one_way, operation, relation, setting, step, steps, unit, wire
 
@@ -35,7 +35,7 @@ def keys(record: Unit) -> list[str]:
     return [x.key for x in refit_list(record).lines][1:-1]
 
 
-def line(record: Unit, key: str) -> Line:
+def line(record: Unit, key: str) -> RefitLine:
     return refit_list(record).by_key[key]
 
 

@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from logbook.errors import CircleError
 from logbook.model.step import MapPosition, OneWay
 from logbook.model.words import SetKind
-from logbook.reassembly import Line, free_of, refit_list
+from logbook.reassembly import RefitLine, free_of, refit_list
 from tests.builders import at, one_way, part, part_set, screws, step, unit
 from tests.reassembly.random_records import record
 
 NOW = at("2026-03-12 20:00")
 
 
-def line_of(made: object, **more: object) -> Line:
+def line_of(made: object, **more: object) -> RefitLine:
     return refit_list(unit(made, **more)).by_key["T01"]  # type: ignore[arg-type]
 
 

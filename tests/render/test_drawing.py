@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.render.drawing import NARROWEST, TALLER, Area, drawing
+from logbook.render.drawing import NARROWEST, TALLER, DrawnArea, drawing
 
 SHAPES = [
     ("long board", 980, 260, 78, 9, (61, 9)),
@@ -30,7 +30,7 @@ def test_a_piece_is_as_long_and_high_as_it_is(
 def test_the_scale_is_the_same_along_and_across_where_there_is_room(
     length: int, across: int, columns: int, most: int
 ) -> None:
-    lines = drawing(length, across, [Area(0, 0, length // 2, across // 2)], columns, most)
+    lines = drawing(length, across, [DrawnArea(0, 0, length // 2, across // 2)], columns, most)
     wide, high = len(lines[0]) - 1, len(lines) - 1
     assert wide < columns
     assert high < most

@@ -6,8 +6,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from logbook.render.plan import LENGTH_UNKNOWN, now_sentence, now_text
-from logbook.teardown.ready import NowItem
+from logbook.render.plan_document import LENGTH_UNKNOWN, now_sentence, now_text
+from logbook.teardown.operations_ready import NowItem
 
 NOW = datetime(2026, 3, 17, 18, tzinfo=UTC)
 

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from logbook.model.paths import put_at
 from logbook.model.words import Stage
-from logbook.render.story import change_words
+from logbook.render.change_words import change_words
 from logbook.session import as_json
-from logbook.store.changes import patches
+from logbook.store.patches import patches
 from tests.builders import component, screws, step, unit
 
 RADIO = unit(step("T01", "back panel", fasteners=[screws(6)], bag="1"), step("T02", "knobs"), components=[component()])

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.render.tables import cell_text, csv_text
+from logbook.render.csv_tables import cell_text, csv_text
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r=", "|", "%", "\uff1d", " =", "\n="])

@@ -19,10 +19,10 @@ from logbook.costing import (
     own_material,
     to_buy,
 )
-from logbook.render.bill import BOM_HEAD, bom_csv, bom_text, one_pack
-from logbook.render.costs import cost_text
+from logbook.render.bill_document import BOM_HEAD, bom_csv, bom_text, one_pack
+from logbook.render.costs_document import cost_text
 from logbook.render.plain import width
-from logbook.render.to_buy import TO_BUY_HEAD, to_buy_csv, to_buy_data, to_buy_text
+from logbook.render.to_buy_document import TO_BUY_HEAD, to_buy_csv, to_buy_data, to_buy_text
 from tests.builders import estimate, part, shop, unit, use
 from tests.example_records import C1, G1, L1, R1, SHOP
 from tests.hostile import HOSTILE

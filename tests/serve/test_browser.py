@@ -19,8 +19,8 @@ from logbook.serve.address import KeptAddress
 from logbook.serve.door import Door
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.screens.phone import PhoneScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.phone_screen import PhoneScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import step, unit
 from tests.photos.pictures import photo
 from tests.terminal import Terminal

@@ -13,8 +13,8 @@ from textual.widgets import Static
 from logbook.serve.browser import NOT_ENCRYPTED, Served
 from logbook.serve.door import WRONG_A_MINUTE
 from logbook.session import Session
-from logbook.tui.screens import phone
-from logbook.tui.screens.phone import PhoneScreen
+from logbook.tui.screens import phone_screen
+from logbook.tui.screens.phone_screen import PhoneScreen
 from tests.tui.conftest import NOW, opened, text_on, until
 
 
@@ -39,7 +39,7 @@ def words(pilot: Pilot[Any]) -> str:
 async def test_that_nothing_is_encrypted_is_said_before_the_page_for_the_phone_is_opened_and_while_it_is(
     book: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(phone, "local_address", lambda: "0.0.0.0")
+    monkeypatch.setattr(phone_screen, "local_address", lambda: "0.0.0.0")
     async with opened(book, PhoneScreen(book, "")) as pilot:
         assert "Nothing is encrypted: whoever is in the network can read along" in text_on(pilot)
         await pilot.press("n")

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.session import Session
 from logbook.store.storage import encode, seal
 from tests.builders import part, step, unit

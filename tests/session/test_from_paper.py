@@ -12,7 +12,7 @@ from logbook.errors import InputError
 from logbook.model.edits import keep_step
 from logbook.model.paths import put_at
 from logbook.session import Session
-from logbook.session.from_paper import changes_since, take_ticks
+from logbook.session.ticks_from_paper import changes_since, take_ticks
 from tests.builders import step, steps, unit
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)

@@ -26,7 +26,7 @@ from logbook.model.unit import Unit
 from logbook.session import Session, as_json
 from logbook.session.joining import keep, propose
 from logbook.store.branch import branch_of_file
-from logbook.store.place import Place
+from logbook.store.place import RecordFiles
 from tests.builders import mm, offcut, step, unit
 from tests.store.faults import Death, Faults
 
@@ -121,7 +121,7 @@ def test_a_joining_is_one_change_that_undo_takes_back_and_the_other_side_stays_r
         entry = session.entries("R1")[-1]
         assert (entry.what, entry.kind) == ("joined with desk", "change")
         path = bench / "units/R1/joined" / f"unit-{entry.joined['n']:08d}-{entry.joined['mark']}.jsonl"
-        theirs = branch_of_file(str(path), Place(str(bench / "units/R1"), "unit", "R1"))
+        theirs = branch_of_file(str(path), RecordFiles(str(bench / "units/R1"), "unit", "R1"))
         assert [(e.by, e.what) for e in theirs.story.entries] == [("CD", "CD 0"), ("CD", "CD 1")]
         assert theirs.story.replayed() == as_json(other)
         assert session.undo() == "joined with desk"

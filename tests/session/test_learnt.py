@@ -8,7 +8,7 @@ from typing import Any
 from logbook.model.step import MemberDifference
 from logbook.model.unit import Unit
 from logbook.session import Session
-from logbook.session.records import to_state
+from logbook.session.record_states import to_state
 from logbook.store import BookFolder
 from tests.builders import at, handed_pair, step, unit
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.session import Session
 from logbook.session.looked_over import Inbox, LookedOver
-from logbook.session.pictures import look_through
+from logbook.session.unit_photos import look_through
 from tests.builders import unit
 from tests.photos.pictures import photo
 

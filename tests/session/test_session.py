@@ -16,7 +16,7 @@ from logbook import disk
 from logbook.errors import InputError, ReadOnlyError
 from logbook.model.edits import keep_step
 from logbook.model.unit import Unit
-from logbook.session import Change, Session
+from logbook.session import RecordNews, Session
 from tests.builders import step, unit
 
 
@@ -144,7 +144,7 @@ def test_a_second_program_reads_and_follows_but_does_not_write(tmp_path: Path) -
                 reader.apply("R1", "kept T01", keeping("T01", "plug"))
             with pytest.raises(ReadOnlyError):
                 reader.undo()
-            heard: list[Change] = []
+            heard: list[RecordNews] = []
             reader.subscribe(heard.append)
             assert kept_codes(reader) == []
             writer.apply("R1", "kept T01", keeping("T01", "plug"))

@@ -8,16 +8,16 @@ from typing import Any
 
 import pytest
 
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.costing import to_buy as listed
 from logbook.model.unit import Unit
 from logbook.planning import making, what_now
-from logbook.render import bench as bench_render
+from logbook.render import bench_document as bench_render
 from logbook.render import overview_made
 from logbook.session import Session
 from logbook.session.set_aside import faulty_units
-from logbook.tui.screens import bench
-from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens import bench_screen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from tests.builders import step, unit
 from tests.tui.conftest import NOW, opened, said, text_on, until
 
@@ -86,7 +86,7 @@ async def test_on_the_bench_it_is_one_row_with_its_mark_until_its_last_change_is
 async def test_what_the_bench_says_of_all_is_said_of_the_others(
     two: Session, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:
-    monkeypatch.setattr(bench, name, failing_with("B1", getattr(bench, name)))
+    monkeypatch.setattr(bench_screen, name, failing_with("B1", getattr(bench_screen, name)))
     async with opened(two) as pilot:
         await until(pilot, lambda: "table radio" in text_on(pilot))
         assert "B1 LEFT OUT" in text_on(pilot)
@@ -95,10 +95,10 @@ async def test_what_the_bench_says_of_all_is_said_of_the_others(
 
 async def test_the_plan_and_what_is_to_buy_go_on_without_it(two: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     from logbook.tui import planner
-    from logbook.tui.screens import to_buy
+    from logbook.tui.screens import to_buy_screen
 
     monkeypatch.setattr(planner, "made_plan", failing_with("B1", making.made_plan))
-    monkeypatch.setattr(to_buy, "to_buy", failing_with("B1", listed))
+    monkeypatch.setattr(to_buy_screen, "to_buy", failing_with("B1", listed))
     async with opened(two) as pilot:
         await pilot.app.push_screen(ToBuyScreen(two))
         await pilot.pause()

@@ -11,7 +11,7 @@ import pytest
 
 from logbook.errors import InputError
 from logbook.model.unit import Unit
-from logbook.session import Change, Session
+from logbook.session import RecordNews, Session
 from tests.builders import offcut, unit
 
 START = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
@@ -61,7 +61,7 @@ def test_a_unit_taken_out_comes_back_as_it_was_with_its_story(book: Session) -> 
     book.add_unit(unit(code="R1"))
     note(book, "R1", "kept")
     before = book.unit("R1")
-    news: list[Change] = []
+    news: list[RecordNews] = []
     book.subscribe(news.append)
     book.remove_unit("R1")
     assert book.codes() == ()

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from logbook import disk
-from logbook.cli.program import run
+from logbook.cli.run_command import run
 from logbook.errors import InputError
 from logbook.model.edits import change_step, drop_step, keep_step
 from logbook.session import Session

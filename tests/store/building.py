@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from typing import TYPE_CHECKING, Any
 
-from logbook.store import BookFolder, Limits
+from logbook.store import BookFolder, KeepingLimits
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -68,5 +68,5 @@ def count_up(document: Any, times: int, start: int = 0) -> None:
         document.change(f"v is {v}", *put(v, v - 1))
 
 
-SMALL = Limits(save_every=5, copies=2, copy_age=timedelta(minutes=5), live_bytes=2_500)
+SMALL = KeepingLimits(save_every=5, copies=2, copy_age=timedelta(minutes=5), live_bytes=2_500)
 """Limits with which everything that is rare happens within fifty changes."""

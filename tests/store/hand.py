@@ -8,13 +8,13 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from logbook.errors import StoreError
-from logbook.store import BookFolder, Limits
+from logbook.store import BookFolder, KeepingLimits
 from tests.store.building import put
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-LIMITS = Limits(save_every=7, copies=2, copy_age=timedelta(0), live_bytes=6_000)
+LIMITS = KeepingLimits(save_every=7, copies=2, copy_age=timedelta(0), live_bytes=6_000)
 
 
 def opened(path: str) -> BookFolder:

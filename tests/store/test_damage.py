@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from logbook.errors import ReadOnlyError, StoreError
-from logbook.store import BookFolder, Limits
+from logbook.store import BookFolder, KeepingLimits
 from tests.store.building import SMALL, Clock, count_up, opened, put, radio, with_radio
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ LAST = 12
 def unit(tmp_path: Path) -> Path:
     """The folder of R1 in a closed book beside a sound unit G1."""
     path = tmp_path / "book"
-    book = with_radio(path, clock=CLOCK, limits=Limits(save_every=5, copies=2, copy_age=SMALL.copy_age))
+    book = with_radio(path, clock=CLOCK, limits=KeepingLimits(save_every=5, copies=2, copy_age=SMALL.copy_age))
     book.add_unit("G1", radio(), "G1 arrived")
     count_up(book.units["R1"], LAST)
     book.close()

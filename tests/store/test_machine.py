@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from logbook.errors import StoreError
-from logbook.store import Limits
+from logbook.store import KeepingLimits
 from tests.store.building import SMALL, Clock, opened, put, radio
 from tests.store.faults import Death, Faults
 
-LIMITS = Limits(save_every=3, copies=2, copy_age=SMALL.copy_age, live_bytes=2_500)
+LIMITS = KeepingLimits(save_every=3, copies=2, copy_age=SMALL.copy_age, live_bytes=2_500)
 VALUE = st.integers(1, 10**6)
 AT = st.integers(1, 30)
 Values = tuple[int, int]

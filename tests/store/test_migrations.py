@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from logbook.errors import ReadOnlyError, StoreError
-from logbook.store import Limits
+from logbook.store import KeepingLimits
 from tests.store.building import START, Clock, opened, put, with_radio
 
 SAMPLE = Path(__file__).parent / "samples" / "form1"
@@ -159,7 +159,7 @@ def test_turns_change_nothing_of_what_is_said(tmp_path: Path) -> None:
 def make_sample(path: Path) -> None:
     """Write the sample: `python -c "from tests.store.test_migrations import *; make_sample(WITH_TURNS)"`."""
     clock = Clock(step=timedelta(0))
-    book = opened(path, clock=clock, new_identity=lambda: "00000000000000a1", limits=Limits(save_every=2))
+    book = opened(path, clock=clock, new_identity=lambda: "00000000000000a1", limits=KeepingLimits(save_every=2))
     unit = book.add_unit("R1", {"code": "R1", "name": "table radio", "width_mm": 340, "steps": []}, "R1 arrived")
     for number, (title, bag) in enumerate([("back panel", "4"), ("valves", ""), ("knobs", "5")]):
         clock.moment += timedelta(minutes=1)

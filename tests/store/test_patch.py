@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, field_serializer, model_serializer
 
-from logbook.store.changes import patches
 from logbook.store.patch import DoesNotFit, apply_patch
+from logbook.store.patches import patches
 
 # RFC 6902, appendix A (https://www.rfc-editor.org/rfc/rfc6902#appendix-A): document, patch, result or None for an error
 RFC_6902 = [

@@ -13,7 +13,7 @@ import pytest
 
 from logbook import disk, files
 from logbook.errors import StoreError
-from logbook.store import history, storage
+from logbook.store import history_file, storage
 from tests.store.power import Files, Machine, lay_out, watched
 from tests.store.script import Model, book_for, observed, script
 
@@ -115,7 +115,7 @@ def test_a_new_history_whose_name_could_not_be_flushed_is_flushed_before_the_nex
             raise OSError(errno.EIO, "injected")
         real(path, raw)
 
-    monkeypatch.setattr(history, "replace_durably", renamed_only)
+    monkeypatch.setattr(history_file, "replace_durably", renamed_only)
     monkeypatch.setattr(storage, "replace_durably", no_document)
     assert list(lost(scratch, 13)) == []
     assert len(refused) == 1, "older history was packed"
@@ -128,7 +128,7 @@ def no_file_flush(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def no_history_flush(monkeypatch: pytest.MonkeyPatch) -> None:
     """A change is acknowledged before it is on the disk."""
-    monkeypatch.setattr(history, "flush_data", lambda descriptor: None)
+    monkeypatch.setattr(history_file, "flush_data", lambda descriptor: None)
 
 
 def no_folder_flush(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -152,7 +152,7 @@ def rewritten_in_place(monkeypatch: pytest.MonkeyPatch) -> None:
             files.flush_file(descriptor)
         files.flush_folder(os.path.dirname(path))
 
-    monkeypatch.setattr(history, "replace_durably", in_place)
+    monkeypatch.setattr(history_file, "replace_durably", in_place)
 
 
 MUTATIONS = [no_file_flush, no_history_flush, no_folder_flush, no_new_name_flush, rewritten_in_place]

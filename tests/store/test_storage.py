@@ -15,7 +15,7 @@ from tinydb import TinyDB, where
 from logbook.errors import InputError, ReadOnlyError
 from logbook.store.storage import (
     Damaged,
-    Head,
+    DocumentHead,
     Sealed,
     SealedStorage,
     encode,
@@ -49,10 +49,10 @@ STATES = st.dictionaries(TEXT | st.sampled_from(["unit", "steps"]), VALUES | REC
 def test_every_record_comes_back_as_it_went_in(state: dict[str, Any]) -> None:
     """Floats, big numbers, any script, empty lists, and a field called like the table of single fields."""
     was = copy.deepcopy(state)
-    raw = Sealed(Head("unit", "R1", version=3), state).raw
+    raw = Sealed(DocumentHead("unit", "R1", version=3), state).raw
     found = read_sealed(raw, "unit")
     assert found.state == was
-    assert found.head == Head("unit", "R1", version=3)
+    assert found.head == DocumentHead("unit", "R1", version=3)
     assert read_sealed(found.raw, "unit") == found
     assert json.loads(raw)["data"] == tables_of(was, "unit"), "any JSON reader agrees"
     assert read_unsealed(raw, "unit") == was
@@ -83,7 +83,7 @@ def test_what_has_not_the_shape_of_tables_is_damage(tables: object) -> None:
 )
 def test_a_head_with_wrong_values_is_damage(field: str, value: object) -> None:
     with pytest.raises(Damaged):
-        Head.from_json(Head("unit").as_json() | {field: value})
+        DocumentHead.from_json(DocumentHead("unit").as_json() | {field: value})
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.model.step import Measurement
 from logbook.model.unit import Arrival, BagCount, Refit
 from logbook.model.words import Disposition, SignalWord
-from logbook.teardown.bench import (
+from logbook.teardown.beside_the_step import (
     active_hazards,
     before_this,
     next_bag,

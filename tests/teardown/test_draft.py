@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from logbook.model.step import Step
 from logbook.model.words import Action, Certainty, SignalWord, Then
+from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete_line import completions, suggestions
 from logbook.teardown.draft import (
     FLAG_LETTERS,
@@ -30,7 +31,6 @@ from logbook.teardown.draft import (
     with_wires,
     without_fastener,
 )
-from logbook.teardown.line import read_line
 from logbook.teardown.write import write_line
 from tests.builders import fastener, lump, part_set, renewed, step, unit
 

@@ -8,7 +8,7 @@ from logbook.model.step import Step
 from logbook.model.templates import demo_documents
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty
-from logbook.teardown.line import SAYABLE, read_line
+from logbook.teardown.bench_line import SAYABLE, read_line
 from logbook.teardown.relations import said_order
 from logbook.teardown.write import write_line
 from tests.builders import fastener, renewed, scrapped, unit

@@ -7,9 +7,16 @@ import pytest
 from logbook.errors import CircleError, InputError
 from logbook.model.unit import Unit
 from logbook.model.words import Action, OrderBasis, Stage
-from logbook.teardown.keeping import kept_from_line, known_hazards, last_kept, line_of, planned_next, with_next_place
-from logbook.teardown.line import read_line
+from logbook.teardown.bench_line import read_line
 from logbook.teardown.relations import said_order
+from logbook.teardown.step_keeping import (
+    kept_from_line,
+    known_hazards,
+    last_kept,
+    line_of,
+    planned_next,
+    with_next_place,
+)
 from tests.builders import at, chain, codes, fastener, hazard, part_set, relation, step, steps, unit, wire
 
 NOW = at("2026-03-20 18:00")

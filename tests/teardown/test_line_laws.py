@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from logbook.model.step import Fastener, Hazard, OneWay, Proof, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
-from logbook.teardown.line import UNSAID, Reading, read_line
+from logbook.teardown.bench_line import UNSAID, LineReading, read_line
 from logbook.teardown.write import write_line
 from tests.builders import fastener, lump, part_set, step, unit
 from tests.hostile import HOSTILE
@@ -236,7 +236,7 @@ def test_a_line_read_and_printed_is_printed_the_same_ever_after(text: str) -> No
     assert printed(read_line(first, of), of) == first
 
 
-def printed(reading: Reading, of: Unit) -> str:
+def printed(reading: LineReading, of: Unit) -> str:
     return write_line(reading.step, reading.after, reading.better_after, unit=of)
 
 

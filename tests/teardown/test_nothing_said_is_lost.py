@@ -7,15 +7,15 @@ import pytest
 from logbook.model.unit import Unit
 from logbook.model.words import Action
 from logbook.reassembly import ledger
-from logbook.teardown.keeping import kept_from_line, line_of
-from logbook.teardown.line import Reading, read_line
+from logbook.teardown.bench_line import LineReading, read_line
+from logbook.teardown.step_keeping import kept_from_line, line_of
 from logbook.tui.step_words import draft_lines
 from tests.builders import at, handed_pair, unit
 
 NOW = at("2026-03-14 09:00")
 
 
-def read(line: str, of: Unit | None = None) -> Reading:
+def read(line: str, of: Unit | None = None) -> LineReading:
     return read_line(line, of if of is not None else unit())
 
 

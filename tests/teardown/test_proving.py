@@ -7,10 +7,10 @@ import pytest
 from logbook.model.proofs import proof_of
 from logbook.model.step import Proof
 from logbook.model.unit import Unit
-from logbook.teardown.bench import open_dead, proof_refused
+from logbook.teardown.bench_line import read_line
+from logbook.teardown.beside_the_step import open_dead, proof_refused
 from logbook.teardown.complete_line import completions
-from logbook.teardown.keeping import kept_from_line, line_of
-from logbook.teardown.line import read_line
+from logbook.teardown.step_keeping import kept_from_line, line_of
 from logbook.teardown.write import write_line
 from tests.builders import at, component, hazard, step, unit
 

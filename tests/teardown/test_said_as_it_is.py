@@ -19,10 +19,10 @@ from logbook.model.words import Action, ConnectionKind, Disposition, JointFound,
 from logbook.reassembly import ledger, readiness, refit_list
 from logbook.render.build_record import build_record_page
 from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
-from logbook.teardown.keeping import kept_from_line, line_of
-from logbook.teardown.line import read_line
-from logbook.teardown.ready import ready_steps
+from logbook.teardown.operations_ready import ready_steps
+from logbook.teardown.step_keeping import kept_from_line, line_of
 from tests.builders import at, step, unit
 
 NOW = at("2026-03-17 18:30")

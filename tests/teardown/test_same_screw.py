@@ -10,7 +10,7 @@ from logbook.model.step import MemberDifference
 from logbook.model.templates import demo_documents
 from logbook.model.thread_tables import Series, Thread, threads
 from logbook.model.unit import BagCount, Refit, Unit
-from logbook.teardown.same_screw import Place, same_kind
+from logbook.teardown.same_screw import ScrewPlace, same_kind
 from logbook.teardown.threads import measured
 from tests.builders import at, consumable, part_set, renewed, screws, shop, step, unit
 
@@ -18,11 +18,13 @@ M4 = next(t for t in threads() if t.name == "M4")
 EIGHT = next(t for t in threads() if t.name == "#8" and t.series is Series.WOOD)
 
 
-def places(of: Unit, thread: Thread = M4, *, diameter: str = "3.95", of_shop: Any = None, **more: str) -> list[Place]:
+def places(
+    of: Unit, thread: Thread = M4, *, diameter: str = "3.95", of_shop: Any = None, **more: str
+) -> list[ScrewPlace]:
     return list(same_kind(measured(diameter, **more), thread, of, of_shop if of_shop is not None else shop()))
 
 
-def steps_of(found: list[Place]) -> list[str]:
+def steps_of(found: list[ScrewPlace]) -> list[str]:
     return [p.where.split()[0] for p in found]
 
 

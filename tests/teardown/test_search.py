@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.unit import Arrival, Book
-from logbook.teardown.search import Finder, Found, find, fold
+from logbook.teardown.book_search import Finder, Hit, find, fold
 from tests.builders import (
     book,
     component,
@@ -120,8 +120,8 @@ def test_a_code_comes_before_a_name_and_a_name_before_what_is_written_about_it()
 
 
 def test_what_is_found_says_where_it_is_and_what() -> None:
-    assert find(BOOK, "cone sound") == (Found("R1", "component", "SP", "speaker, undecided, box 2", "T03"),)
-    assert find(BOOK, "bag 1")[0] == Found("R1", "bag", "1", "bag 1: 5 rh wood screw 3.5x16", "T01")
+    assert find(BOOK, "cone sound") == (Hit("R1", "component", "SP", "speaker, undecided, box 2", "T03"),)
+    assert find(BOOK, "bag 1")[0] == Hit("R1", "bag", "1", "bag 1: 5 rh wood screw 3.5x16", "T01")
     (wired,) = find(BOOK, "w2")
     assert wired.text == "output transformer to tag A, red dot, brown"
     (piece,) = find(BOOK, "o13")

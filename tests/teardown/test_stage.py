@@ -16,7 +16,7 @@ from logbook.model.unit import Arrival, Book, LineState, Refit, Unit
 from logbook.model.words import Disposition, Stage, Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Tool, Waiting
 from logbook.planning.what_now import what_now
-from logbook.teardown.ready import ready_steps, window_ends
+from logbook.teardown.operations_ready import ready_steps, window_ends
 from logbook.teardown.stage import (
     Overdue,
     Reminder,

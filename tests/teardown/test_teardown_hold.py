@@ -13,10 +13,10 @@ from logbook.model.step import HoldPoint
 from logbook.model.unit import Unit
 from logbook.reassembly import readiness, refit_list, tick, tick_from_paper, write_reading
 from logbook.render.reassembly_list import reassembly_text
+from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
-from logbook.teardown.holds import hold_is_open, hold_sign, with_hold_answered
-from logbook.teardown.keeping import kept_from_line
-from logbook.teardown.line import read_line
+from logbook.teardown.hold_answers import hold_is_open, hold_sign, with_hold_answered
+from logbook.teardown.step_keeping import kept_from_line
 from tests.builders import at, step, unit
 
 NOW = at("2026-03-14 09:00")

@@ -34,7 +34,7 @@ from textual import events
 from textual.widgets import Input
 
 from logbook.errors import InputError, LogbookError
-from logbook.layout.search import search
+from logbook.layout.layout_search import search
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.templates import demo_documents
 from logbook.model.unit import Unit
@@ -42,12 +42,12 @@ from logbook.render.plain import clean
 from logbook.session import Session, as_json
 from logbook.session.opened import SHOP
 from logbook.session.papers import Form, make_paper
-from logbook.session.records import to_state
+from logbook.session.record_states import to_state
 from logbook.store import BookFolder
 from logbook.tui.app import LogbookApp
-from logbook.tui.frame import BookScreen, KeyLine, MessageLine, TitleLine
+from logbook.tui.screen_frame import BookScreen, KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.letter_menu import Letters
 from logbook.tui.widgets.pick import Pick
 from tests.nothing_outside import nothing_outside
 from tests.tui.any_key_words import ARROWS, Pressed, next_press, one_key
@@ -203,15 +203,15 @@ def _by_itself(loop: QuickLoop, folder: Path) -> Iterator[None]:
     with (
         its_time(loop),
         patch.dict(os.environ, {**home, "XDG_CACHE_HOME": str(folder), "DISPLAY": "", "WAYLAND_DISPLAY": ""}),
-        patch("logbook.store.keeping.secrets.token_hex", lambda _: f"{next(numbers):016x}"),
+        patch("logbook.store.document_context.secrets.token_hex", lambda _: f"{next(numbers):016x}"),
         patch("textual._compositor.Compositor.render_update", _nothing_drawn),
-        patch("logbook.tui.screens.phone.Door", NoDoor),
-        patch("logbook.tui.screens.phone.local_address", lambda: "127.0.0.1"),
-        patch("logbook.tui.searching.search", _short_search),
-        patch("logbook.tui.screens.paper.make_paper", _quick_paper),
+        patch("logbook.tui.screens.phone_screen.Door", NoDoor),
+        patch("logbook.tui.screens.phone_screen.local_address", lambda: "127.0.0.1"),
+        patch("logbook.tui.layout_worker.search", _short_search),
+        patch("logbook.tui.screens.paper_screen.make_paper", _quick_paper),
         patch("logbook.tui.planner.better_plan", lambda made, *_: made),
         patch("logbook.tui.planner.solver_installed", lambda: False),
-        patch("logbook.tui.screens.bench.FILL_SECONDS", 1e9),
+        patch("logbook.tui.screens.bench_screen.FILL_SECONDS", 1e9),
     ):
         try:
             yield

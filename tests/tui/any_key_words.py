@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 from textual.command import CommandPalette
 from textual.widgets import Input, Static
 
-from logbook.tui.frame import BookScreen
-from logbook.tui.widgets.letters import Letters
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.widgets.letter_menu import Letters
 from logbook.tui.widgets.pick import Pick
 from tests.hostile import HOSTILE
 

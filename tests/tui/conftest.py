@@ -16,7 +16,7 @@ from textual.pilot import Pilot
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.frame import BookScreen, MessageLine
+from logbook.tui.screen_frame import BookScreen, MessageLine
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
 

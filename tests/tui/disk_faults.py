@@ -17,15 +17,15 @@ from textual.pilot import Pilot
 from logbook.model.photo_edits import photos_of
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.frame import BookScreen, MessageLine
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.link_photos import LinkScreen
-from logbook.tui.screens.pile import PileScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screen_frame import BookScreen, MessageLine
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.link_photos_screen import LinkScreen
+from logbook.tui.screens.pile_screen import PileScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.screens.week_screen import WeekScreen
 from tests.builders import at, operation, screws, step, unit
 from tests.photos.pictures import photo
 from tests.store.faults import Faults

@@ -12,48 +12,48 @@ from logbook.model.measures import Length
 from logbook.model.paths import put_at, record_kind
 from logbook.model.step import Step
 from logbook.session import Session
-from logbook.session.joined_pictures import Pictures
-from logbook.session.joining import Planned, Proposal
+from logbook.session.joined_pictures import MissingOriginals
+from logbook.session.joining import JoiningProposal, Planned
 from logbook.store.branch import Parted
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.bill import BillScreen
-from logbook.tui.screens.case import CaseScreen
-from logbook.tui.screens.components import ComponentsScreen
-from logbook.tui.screens.costs import CostsScreen
-from logbook.tui.screens.dangers import DangersScreen
-from logbook.tui.screens.find import FindScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
-from logbook.tui.screens.guide import GuideScreen
-from logbook.tui.screens.health import HealthScreen
-from logbook.tui.screens.help import HelpScreen
-from logbook.tui.screens.history import HistoryScreen
-from logbook.tui.screens.join import JoinScreen
-from logbook.tui.screens.layout import LayoutScreen
-from logbook.tui.screens.left_as import LeftAsScreen
-from logbook.tui.screens.link_photos import LinkScreen
-from logbook.tui.screens.loose_screw import LooseScrewScreen
-from logbook.tui.screens.missing import MissingScreen
-from logbook.tui.screens.new_thing import NewScreen
-from logbook.tui.screens.now import NowScreen
-from logbook.tui.screens.order import OrderScreen
-from logbook.tui.screens.paper import PaperScreen
-from logbook.tui.screens.phone import PhoneScreen
-from logbook.tui.screens.photos import PhotosScreen
-from logbook.tui.screens.picture import PictureScreen
-from logbook.tui.screens.pile import PileScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.screens.shop import ShopScreen
-from logbook.tui.screens.taken import TakenScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.screens.thickness import ThicknessScreen
-from logbook.tui.screens.to_buy import ToBuyScreen
-from logbook.tui.screens.two_values import TwoValuesScreen
-from logbook.tui.screens.week import WeekScreen
-from logbook.tui.screens.what_if import WhatIfScreen
-from logbook.tui.screens.work import WorkScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.bill_screen import BillScreen
+from logbook.tui.screens.case_screen import CaseScreen
+from logbook.tui.screens.components_screen import ComponentsScreen
+from logbook.tui.screens.costs_screen import CostsScreen
+from logbook.tui.screens.dangers_screen import DangersScreen
+from logbook.tui.screens.find_screen import FindScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.screens.guide_screen import GuideScreen
+from logbook.tui.screens.health_screen import HealthScreen
+from logbook.tui.screens.help_screen import HelpScreen
+from logbook.tui.screens.history_screen import HistoryScreen
+from logbook.tui.screens.join_screen import JoinScreen
+from logbook.tui.screens.layout_screen import LayoutScreen
+from logbook.tui.screens.left_as_screen import LeftAsScreen
+from logbook.tui.screens.link_photos_screen import LinkScreen
+from logbook.tui.screens.loose_screw_screen import LooseScrewScreen
+from logbook.tui.screens.missing_screen import MissingScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
+from logbook.tui.screens.now_screen import NowScreen
+from logbook.tui.screens.order_screen import OrderScreen
+from logbook.tui.screens.paper_screen import PaperScreen
+from logbook.tui.screens.phone_screen import PhoneScreen
+from logbook.tui.screens.photos_screen import PhotosScreen
+from logbook.tui.screens.picture_screen import PictureScreen
+from logbook.tui.screens.pile_screen import PileScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.screens.shop_screen import ShopScreen
+from logbook.tui.screens.taken_screen import TakenScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.screens.thickness_screen import ThicknessScreen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
+from logbook.tui.screens.two_values_screen import TwoValuesScreen
+from logbook.tui.screens.week_screen import WeekScreen
+from logbook.tui.screens.what_if_screen import WhatIfScreen
+from logbook.tui.screens.work_screen import WorkScreen
 
 
 def another_thickness(session: Session) -> BookScreen:
@@ -76,12 +76,14 @@ def apart(session: Session) -> Planned:
     entries = list(branch.story.entries)
     result = joined(before, *sides)
     parted = Parted({}, 1, entries, entries)
-    return Planned("R1", before, branch, parted, sides[1].by, result, Pictures((), ()))
+    return Planned("R1", before, branch, parted, sides[1].by, result, MissingOriginals((), ()))
 
 
 def joining(session: Session) -> BookScreen:
     """What would happen when the demo book is joined with the one at the desk."""
-    return JoinScreen(session, Proposal("desk", (apart(session),), (), ("L1 was taken out of desk; here it stays.",)))
+    return JoinScreen(
+        session, JoiningProposal("desk", (apart(session),), (), ("L1 was taken out of desk; here it stays.",))
+    )
 
 
 def two_values(session: Session) -> BookScreen:

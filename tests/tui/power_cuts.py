@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from logbook.session import Session
-from logbook.tui.frame import MessageLine
-from logbook.tui.screens.bench import BenchScreen
+from logbook.tui.screen_frame import MessageLine
+from logbook.tui.screens.bench_screen import BenchScreen
 from tests.cli.power_cuts import is_whole_after, versions
 from tests.store.power import Cut, Cuts, lay_out
 from tests.tui.conftest import NOW, opened

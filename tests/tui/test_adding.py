@@ -13,11 +13,11 @@ from logbook.model.fields import in_a_line
 from logbook.model.paths import Path, begun, value_at
 from logbook.session import Session
 from logbook.tui.opening import add_to, open_path
-from logbook.tui.screens.case import CaseScreen
-from logbook.tui.screens.components import ComponentsScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
-from logbook.tui.screens.new_thing import NewScreen
-from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.case_screen import CaseScreen
+from logbook.tui.screens.components_screen import ComponentsScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
+from logbook.tui.screens.shop_screen import ShopScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Rows

@@ -12,8 +12,8 @@ import pytest
 
 from logbook.errors import StoreError
 from logbook.model.shop import PlannedStart
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.bench import BenchScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.bench_screen import BenchScreen
 from tests.tui.any_key import Told, run_seed
 
 KEYS = 200
@@ -48,7 +48,7 @@ def test_an_exception_is_found_and_told_with_its_keys_and_screen() -> None:
     def fail(*_: object) -> None:
         raise ZeroDivisionError
 
-    told = found_with("logbook.tui.screens.bench.BenchScreen._show_detail", fail)
+    told = found_with("logbook.tui.screens.bench_screen.BenchScreen._show_detail", fail)
     assert told.fault is not None
     assert "ZeroDivisionError" in told.fault.what
     assert f"--seed {told.seed}" in str(told.fault)
@@ -64,7 +64,7 @@ def test_what_is_kept_by_a_key_that_only_moves_is_found() -> None:
         screen.session.apply_shop("a slip", lambda _: changed)
         return real(screen)
 
-    told = found_with("logbook.tui.frame.BookScreen.help_lines", keeping)
+    told = found_with("logbook.tui.screen_frame.BookScreen.help_lines", keeping)
     assert told.fault is not None
     assert "kept something" in told.fault.what
     assert "a slip" in told.fault.what
@@ -93,7 +93,7 @@ def test_what_is_written_elsewhere_is_found(tmp_path_factory: pytest.TempPathFac
         elsewhere.write_text("seen")
         real(screen)
 
-    told = found_with("logbook.tui.screens.bench.BenchScreen.show_record", writing)
+    told = found_with("logbook.tui.screens.bench_screen.BenchScreen.show_record", writing)
     assert told.fault is not None
     assert "outside of its folder" in told.fault.what
 

@@ -12,9 +12,9 @@ from logbook.model.unit import Arrival
 from logbook.model.words import Disposition, Stage
 from logbook.model.work import MakeOrBreak, Waiting
 from logbook.session import Session
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, unit

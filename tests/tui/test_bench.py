@@ -15,17 +15,17 @@ from hypothesis import strategies as st
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.model.words import PhotoKind, SignalWord, Stage
-from logbook.render.overview import Line, NamedDanger, Overview, age, cash_against_stop
+from logbook.render.overview import NamedDanger, Overview, OverviewLine, age, cash_against_stop
 from logbook.render.overview_made import line_of, overview
 from logbook.session import Session
-from logbook.teardown.ready import NowItem
+from logbook.teardown.operations_ready import NowItem
 from logbook.tui.look.inks import text_of, width_of
-from logbook.tui.screens import bench
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen, called, new_unit, offered_code
-from logbook.tui.screens.bench_rows import Answer, answer_lines, unit_entry, unit_lines
-from logbook.tui.screens.history import HistoryScreen
-from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens import bench_screen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_rows import BenchAnswer, answer_lines, unit_entry, unit_lines
+from logbook.tui.screens.bench_screen import BenchScreen, called, new_unit, offered_code
+from logbook.tui.screens.history_screen import HistoryScreen
+from logbook.tui.screens.shop_screen import ShopScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import at, estimate, part, shop, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
@@ -214,7 +214,7 @@ async def test_store_and_story_are_one_key_away(demo: Session) -> None:
 async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[str] = []
 
-    def counted(of: Unit, *rest: Any) -> Line:
+    def counted(of: Unit, *rest: Any) -> OverviewLine:
         asked.append(of.code)
         return line_of(of, *rest)
 
@@ -234,14 +234,14 @@ async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch
 async def test_many_units_fill_in_while_keys_are_heard(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     for i in range(30):
         book.add_unit(unit(code=f"R{i}"))
-    monkeypatch.setattr(bench, "FILL_SECONDS", 0)
+    monkeypatch.setattr(bench_screen, "FILL_SECONDS", 0)
     calls: list[str] = []
     counted = lambda u, *rest: (calls.append(u.code), line_of(u, *rest))[1]  # noqa: E731
     monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(book) as pilot:
         first = len(calls)
         assert first < 30, "the first frame does not wait for every unit"
-        monkeypatch.setattr(bench, "FILL_SECONDS", 1)
+        monkeypatch.setattr(bench_screen, "FILL_SECONDS", 1)
         await until(pilot, lambda: "30 units, 0 waiting" in text_on(pilot))
         assert sorted(calls) == sorted(book.codes())
 
@@ -360,7 +360,7 @@ def test_a_new_unit_is_touched_when_it_arrives() -> None:
 
 
 def test_what_is_overdue_is_counted_in_the_sentence() -> None:
-    shown = answer_lines(Answer([line(next="WAITS bearings")], [], 30, 2), {}, 80)
+    shown = answer_lines(BenchAnswer([line(next="WAITS bearings")], [], 30, 2), {}, 80)
     assert [text_of(row) for row in shown] == [
         "Nothing is ready that fits into 30 min. 1 unit, 1 waiting, 2 to chase",
     ]

@@ -12,10 +12,10 @@ from textual.pilot import Pilot
 from logbook.model.unit import Unit
 from logbook.model.words import Action, SignalWord, Stage, Then
 from logbook.session import Session
-from logbook.teardown.line import read_line
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.widgets.letters import Letters
-from logbook.tui.widgets.line import Line
+from logbook.teardown.bench_line import read_line
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.widgets.input_line import Line
+from logbook.tui.widgets.letter_menu import Letters
 from tests.builders import at, fastener, handed_pair, hazard, one_way, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -336,7 +336,7 @@ async def test_a_half_typed_line_is_there_again_and_gone_once_kept(book: Session
 async def test_a_line_being_typed_is_put_on_disk_every_few_seconds(
     book: Session, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("logbook.tui.screens.bench_mode.DRAFT_SECONDS", 0.05)
+    monkeypatch.setattr("logbook.tui.screens.bench_mode_screen.DRAFT_SECONDS", 0.05)
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "guard cov")
         await until(pilot, lambda: book.draft("G1/line") == "guard cov", "the draft was not kept")

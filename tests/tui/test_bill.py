@@ -7,12 +7,12 @@ from decimal import Decimal
 import pytest
 
 from logbook.session import Session
-from logbook.tui.screens.bill import BillScreen
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.costs import CostsScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.bill_screen import BillScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.costs_screen import CostsScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 from tests.builders import consumable, shop, unit, use

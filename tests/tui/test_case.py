@@ -7,9 +7,9 @@ import pytest
 from logbook.casework import worked_case
 from logbook.model.case_plan import Size
 from logbook.session import Session
-from logbook.tui.screens.case import CaseScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.thickness import ThicknessScreen
+from logbook.tui.screens.case_screen import CaseScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.thickness_screen import ThicknessScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import mm, unit
 from tests.casework.building import box

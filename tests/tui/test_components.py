@@ -9,15 +9,15 @@ import pytest
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply
 from logbook.session import Session
-from logbook.tui.screens.components import (
+from logbook.tui.screens.components_screen import (
     ComponentsScreen,
     belongs_to,
     component_rows,
     components_question,
     supply_words,
 )
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.new_thing import NewScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, estimate, part, step, unit
 from tests.hostile import filled, texts

@@ -15,10 +15,10 @@ from logbook.model.words import ComparatorKind, Disposition, WorkState
 from logbook.model.work import Comparator
 from logbook.session import Session
 from logbook.tui.screens.bill_rows import record_behind
-from logbook.tui.screens.costs import CostsScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.costs_screen import CostsScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, estimate, operation, part, step, unit
 from tests.hostile import filled, texts

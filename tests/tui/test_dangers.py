@@ -13,13 +13,13 @@ from logbook.model.step import Proof
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.session.papers import Form, Paper, Wish, make_paper, source_of
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.dangers import DangersScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.screens.work import WorkScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.dangers_screen import DangersScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.screens.work_screen import WorkScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import hazard, operation, step, unit
 from tests.tui.conftest import NOW, bad_cells, lines_on, opened, said, text_on, typed

@@ -8,9 +8,9 @@ from typing import Any
 from textual.pilot import Pilot
 
 from logbook.session import Session
-from logbook.session.documents import document_of
+from logbook.session.document_transfer import document_of
 from logbook.session.opened import SHOP
-from logbook.tui.screens.paper import PaperScreen
+from logbook.tui.screens.paper_screen import PaperScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import consumable, step, unit
 from tests.tui.conftest import opened, said, text_on, typed, until

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from logbook.model.guide import TOPICS, guide_page
+from logbook.model.guide_pages import TOPICS, guide_page
 from logbook.model.paths import Path
 from logbook.session import Session
-from logbook.tui.frame import BookScreen
-from logbook.tui.screens.form import ListScreen
-from logbook.tui.screens.guide import GuideScreen
-from logbook.tui.screens.help import HelpScreen
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.form_screen import ListScreen
+from logbook.tui.screens.guide_screen import GuideScreen
+from logbook.tui.screens.help_screen import HelpScreen
 from tests.builders import unit
 from tests.tui.conftest import lines_on, opened, text_on, until
 from tests.tui.every_screen import SCREENS

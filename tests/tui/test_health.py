@@ -12,9 +12,9 @@ import pytest
 
 from logbook import disk
 from logbook.model.edits import keep_step
-from logbook.session import Change, Session
+from logbook.session import RecordNews, Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import operation, step, unit
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on
 
@@ -110,7 +110,7 @@ async def test_a_second_program_says_at_once_that_it_only_reads_and_where_to_see
 
 async def test_a_unit_that_cannot_be_worked_out_is_a_row_and_its_last_change_is_taken_back(book: Session) -> None:
     """As an older program, or a hand, left it: a wait that no calendar holds."""
-    from logbook.store.changes import patches
+    from logbook.store.patches import patches
 
     async with opened(book, None, unit(step("T01", "plug")), unit(step("T01", "lid"), code="B1", name="box")) as pilot:
         before = book.unit("B1")
@@ -119,7 +119,7 @@ async def test_a_unit_that_cannot_be_worked_out_is_a_row_and_its_last_change_is_
         document.change("a wait", *patches(before, before.model_copy(update={"operations": (waits,)})))
         book._forget("B1")
         assert isinstance(pilot.app, LogbookApp)
-        pilot.app._record_changed(Change("B1", "a wait"))
+        pilot.app._record_changed(RecordNews("B1", "a wait"))
         await pilot.pause()
         shown = text_on(pilot)
         assert "R1 table radio" in shown

@@ -11,9 +11,9 @@ import pytest
 from logbook.model.edits import keep_step
 from logbook.model.words import Stage
 from logbook.session import Session
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.history import HistoryScreen
-from logbook.tui.screens.page import PageScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.history_screen import HistoryScreen
+from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import screws, step, unit
 from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until

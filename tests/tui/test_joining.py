@@ -14,7 +14,7 @@ from logbook.model.paths import put_at
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.session.joining import keep, propose
-from logbook.tui.screens.history import HistoryScreen
+from logbook.tui.screens.history_screen import HistoryScreen
 from logbook.tui.widgets.ask import Ask
 from tests.builders import step, unit
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on

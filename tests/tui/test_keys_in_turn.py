@@ -10,9 +10,9 @@ from textual import events
 from textual.pilot import Pilot
 
 from logbook.session import Session
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.widgets.line import Line
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.widgets.input_line import Line
 from tests.builders import steps, unit
 from tests.tui.conftest import opened, until
 

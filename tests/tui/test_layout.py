@@ -12,11 +12,11 @@ from logbook.layout.asked import PartKind
 from logbook.model.case_plan import Size
 from logbook.model.casework_records import Case, Layer, Panel
 from logbook.session import Session
-from logbook.tui.screens.case import CaseScreen
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.layout import LayoutScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.pile import PileScreen
+from logbook.tui.screens.case_screen import CaseScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.layout_screen import LayoutScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.pile_screen import PileScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import mm, offcut, unit
 from tests.hostile import filled, texts

@@ -11,12 +11,12 @@ from logbook.model.unit import LeftAs
 from logbook.session import Session
 from logbook.session.papers import Form, Paper, Wish, make_paper, source_of
 from logbook.teardown.left_as import LEAVING_QUESTIONS, answers_of, left_words, still_as_left, with_answers
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.components import ComponentsScreen
-from logbook.tui.screens.left_as import LeftAsScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.components_screen import ComponentsScreen
+from logbook.tui.screens.left_as_screen import LeftAsScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import at, step, unit
 from tests.tui.conftest import HOSTILE, NOW, Pilot, bad_cells, lines_on, opened, said, text_on, typed, until
 

@@ -1,13 +1,13 @@
 """What each letter means at each place, from the one table of actions: `python -m tests.tui.test_letters` prints it.
 
-A letter should mean the same everywhere (`logbook/tui/letters.py`); those that do not yet are named at its end.
+A letter should mean the same everywhere (`logbook/tui/key_letters.py`); those that do not yet are named at its end.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 
-from logbook.tui.letters import MEANINGS, elsewhere, otherwise, page_of
+from logbook.tui.key_letters import MEANINGS, elsewhere, otherwise, page_of
 from logbook.tui.places import places
 
 

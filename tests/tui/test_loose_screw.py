@@ -9,10 +9,10 @@ from textual.pilot import Pilot
 
 from logbook.model.unit import Unit
 from logbook.session import Session
-from logbook.tui.screens.loose_screw import LooseScrewScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.widgets.line import Line
+from logbook.tui.screens.loose_screw_screen import LooseScrewScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.widgets.input_line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import screws, step, unit
 from tests.tui.conftest import HOSTILE, bad_cells, opened, text_on, typed

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from logbook.session import Session
-from logbook.tui.frame import BookScreen, MessageLine
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screen_frame import BookScreen, MessageLine
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.screens.week_screen import WeekScreen
 from tests.builders import steps, unit
 from tests.tui.conftest import opened, said, text_on
 from tests.tui.every_screen import SCREENS

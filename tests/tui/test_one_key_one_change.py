@@ -6,10 +6,10 @@ from textual.command import CommandPalette
 from textual.widgets import OptionList
 
 from logbook.session import Session
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.layout import LayoutScreen
-from logbook.tui.screens.teardown import TeardownScreen
-from logbook.tui.screens.work import WorkScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.layout_screen import LayoutScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
+from logbook.tui.screens.work_screen import WorkScreen
 from logbook.tui.widgets.rows import Rows
 from tests.tui.conftest import opened, said, until
 

@@ -12,8 +12,8 @@ from logbook.model.words import OrderBasis, RelationKind
 from logbook.reassembly import refit_list
 from logbook.session import Session
 from logbook.tui.order_words import KINDS
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.order import OrderScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.order_screen import OrderScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 from tests.builders import chain, relation, step, steps, unit

@@ -10,10 +10,10 @@ import pytest
 from logbook.model.paths import put_at
 from logbook.session import Session
 from logbook.tui.screen_names import screen_named
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.paper import PaperScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.paper_screen import PaperScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import steps, unit
 from tests.tui.conftest import bad_cells, opened, said, text_on, typed, until

@@ -12,13 +12,13 @@ from textual.pilot import Pilot
 from logbook.model.photo_edits import photos_of
 from logbook.model.words import LinkBasis, MarkKind, PhotoKind
 from logbook.session import Session
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.link_photos import LinkScreen
-from logbook.tui.screens.photos import PhotosScreen
-from logbook.tui.screens.picture import PictureScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.widgets.picture import HalfBlocks, PictureView, wants_own_pictures
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.link_photos_screen import LinkScreen
+from logbook.tui.screens.photos_screen import PhotosScreen
+from logbook.tui.screens.picture_screen import PictureScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.terminal_picture import HalfBlocks, PictureView, wants_own_pictures
 from tests.builders import at, step, unit
 from tests.photos.pictures import photo
 from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until
@@ -144,7 +144,7 @@ async def test_a_folder_that_is_none_is_refused_where_it_was_typed(book: Session
 
 async def with_photos(book: Session, phone: Path) -> None:
     """R1 with a photo at T02 and one at T03."""
-    from logbook.session.pictures import keep_pictures, known_photos, look_through, pictures_in, proposal, wanted_of
+    from logbook.session.unit_photos import keep_pictures, known_photos, look_through, pictures_in, proposal, wanted_of
 
     looked = look_through(pictures_in(phone), known_photos(book), zone=at("2026-03-12").tzinfo)  # type: ignore[arg-type]
     keep_pictures(book, wanted_of(proposal(book, looked, ["R1"], {}), looked, {}))
@@ -259,7 +259,7 @@ def test_whether_the_terminal_is_asked(setting: str, environment: dict[str, str]
 def test_half_blocks_show_two_points_in_a_cell() -> None:
     from PIL import Image
 
-    from logbook.tui.widgets.picture import _cells
+    from logbook.tui.widgets.terminal_picture import _cells
 
     image = Image.new("RGB", (2, 2))
     image.putdata([(1, 2, 3), (4, 5, 6), (7, 8, 9), (10, 11, 12)])
@@ -275,7 +275,7 @@ def test_half_blocks_show_two_points_in_a_cell() -> None:
 
 def test_no_viewer_over_a_remote_line(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     from logbook.errors import InputError
-    from logbook.tui.outside import open_outside
+    from logbook.tui.system_opener import open_outside
 
     for name in ("DISPLAY", "WAYLAND_DISPLAY"):
         monkeypatch.delenv(name, raising=False)
@@ -287,7 +287,7 @@ def test_no_viewer_over_a_remote_line(monkeypatch: pytest.MonkeyPatch, tmp_path:
 async def test_pictures_that_come_later_are_proposed_by_themselves_and_kept_by_nobody(
     book: Session, phone: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("logbook.tui.screens.link_photos.LOOK_AGAIN", 0.05)
+    monkeypatch.setattr("logbook.tui.screens.link_photos_screen.LOOK_AGAIN", 0.05)
     async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:
         await linked(pilot, phone)
         await pilot.press("down", "space")

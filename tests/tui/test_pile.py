@@ -6,10 +6,10 @@ import pytest
 
 from logbook.model.paths import put_at
 from logbook.session import Session
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.pile import PileScreen
-from logbook.tui.screens.shop import ShopScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.pile_screen import PileScreen
+from logbook.tui.screens.shop_screen import ShopScreen
 from logbook.tui.widgets.rows import Rows
 from tests.hostile import filled, texts
 from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed, until

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from logbook.store import history
+from logbook.store import history_file
 from tests.tui.disk_faults import CHANGES, prepare
 from tests.tui.power_cuts import cuts_of, untrue
 
@@ -37,6 +37,6 @@ async def test_what_is_shown_as_kept_outlasts_a_power_cut(folder: Path, name: st
 
 async def test_a_flush_that_is_left_out_is_found(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with monkeypatch.context() as patch:
-        patch.setattr(history, "flush_data", lambda descriptor: None)
+        patch.setattr(history_file, "flush_data", lambda descriptor: None)
         cuts = await cuts_of("a new step", folder / "made", folder / "used")
     assert any("shown as kept" in told for told in untrue("a new step", folder, cuts))

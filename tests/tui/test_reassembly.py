@@ -18,12 +18,12 @@ from logbook.model.words import Certainty
 from logbook.reassembly import readiness, refit_list, tick, write_reading
 from logbook.session import Session
 from logbook.tui.refit_view import view_of
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.reassembly import ReassemblyScreen
-from logbook.tui.screens.reassembly_line import ReassemblyLineScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.reassembly_line_screen import ReassemblyLineScreen
+from logbook.tui.screens.reassembly_screen import ReassemblyScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from logbook.model.edits import change_step, with_changes
 from logbook.model.words import Certainty
 from logbook.reassembly import count_bag, tick, untick
-from logbook.tui.refit_view import View, view_after, view_anew
+from logbook.tui.refit_view import RefitView, view_after, view_anew
 from logbook.tui.screens.reassembly_rows import DrawnList, know_first
 from tests.builders import at, part_set, screws, step, unit
 
@@ -54,7 +54,7 @@ def test_rows_after_any_deeds_are_those_of_a_screen_opened_anew(deeds: list[str]
         assert drawn.rows(view, None, columns) == DrawnList().rows(anew, None, columns)
 
 
-def counted(n: int) -> View:
+def counted(n: int) -> RefitView:
     return view_anew(count_bag(chest(), "1", "screw M4x10", n, at=NOW), NOW)  # type: ignore[arg-type]
 
 

@@ -13,18 +13,18 @@ from textual.widgets import Input
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
-from logbook.tui.body import Kind, Part, shared_rows
-from logbook.tui.frame import BookScreen, KeyLine, MessageLine, TitleLine
+from logbook.tui.body import ScreenPart, ScreenPartKind, shared_rows
+from logbook.tui.screen_frame import BookScreen, KeyLine, MessageLine, TitleLine
 from logbook.tui.screen_names import screen_named
-from logbook.tui.screens.arrival import ArrivalScreen
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.find import FindScreen
-from logbook.tui.screens.guide import GuideScreen
-from logbook.tui.screens.history import HistoryScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.arrival_screen import ArrivalScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.find_screen import FindScreen
+from logbook.tui.screens.guide_screen import GuideScreen
+from logbook.tui.screens.history_screen import HistoryScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from logbook.tui.sections import PLACES
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.letters import Letters
+from logbook.tui.widgets.letter_menu import Letters
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
 from tests.tui.conftest import bad_cells, lines_on, opened, text_on
@@ -194,7 +194,7 @@ async def test_the_cursor_stays_in_sight_when_a_list_becomes_lower(demo: Session
         assert row.key in text_on(pilot)
 
 
-WORDS, LIST, FIXED = Kind.WORDS, Kind.LIST, Kind.FIXED
+WORDS, LIST, FIXED = ScreenPartKind.WORDS, ScreenPartKind.LIST, ScreenPartKind.FIXED
 
 
 @pytest.mark.parametrize(
@@ -210,12 +210,12 @@ WORDS, LIST, FIXED = Kind.WORDS, Kind.LIST, Kind.FIXED
         pytest.param([(LIST, 5, 2), (WORDS, 1, 3), (LIST, 9, 9)], 15, [3, 3, 9], id="from whichever list has some"),
     ],
 )
-def test_rows_are_shared(parts: list[tuple[Kind, int, int]], room: int, rows: list[int]) -> None:
-    assert shared_rows([Part(*part) for part in parts], room) == rows
+def test_rows_are_shared(parts: list[tuple[ScreenPartKind, int, int]], room: int, rows: list[int]) -> None:
+    assert shared_rows([ScreenPart(*part) for part in parts], room) == rows
 
 
 async def test_news_of_a_screen_that_does_not_stand_concern_nobody(demo: Session) -> None:
-    from logbook.tui.screens.reassembly import ReassemblyScreen
+    from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 
     async with opened(demo) as pilot:
         screen = ReassemblyScreen(demo, "R1")

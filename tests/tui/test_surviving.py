@@ -18,10 +18,10 @@ from logbook.session import Session
 from logbook.session.faults import fault_file
 from logbook.tui import planner
 from logbook.tui.app import LogbookApp
-from logbook.tui.screens import bench, paper
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.paper import PaperScreen
-from logbook.tui.screens.week import WeekScreen
+from logbook.tui.screens import bench_screen, paper_screen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.paper_screen import PaperScreen
+from logbook.tui.screens.week_screen import WeekScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 from tests.builders import step, unit
@@ -94,7 +94,7 @@ async def test_in_what_follows_an_answer_the_answer_stays_and_is_taken_when_it_c
 async def test_in_what_follows_the_cursor_the_list_goes_on(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     async with opened(book, None, unit(step("T01", "plug")), unit(code="R2")) as pilot:
         with monkeypatch.context() as patch:
-            patch.setattr(bench, "detail", fail)
+            patch.setattr(bench_screen, "detail", fail)
             await pilot.press("down")
             await told(pilot)
         await pilot.press("up", "down", "enter")
@@ -135,7 +135,7 @@ async def test_beside_the_screen_the_plan_or_the_paper_is_said_not_to_come(
         await pilot.press("escape")
         screen = PaperScreen(book, "R1")
         await pilot.app.push_screen(screen)
-        monkeypatch.setattr(paper, "put_paper", fail)
+        monkeypatch.setattr(paper_screen, "put_paper", fail)
         screen._work(screen._document(), tmp_path)
         await told(pilot)
 

@@ -11,13 +11,13 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.teardown.complete import to_complete
 from logbook.tui.desk_words import WIDE, head_row, record_sentence, step_row
-from logbook.tui.screens.bench_mode import BenchModeScreen
-from logbook.tui.screens.form import FormScreen, ListScreen
-from logbook.tui.screens.missing import MissingScreen
-from logbook.tui.screens.order import OrderScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.bench_mode_screen import BenchModeScreen
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.screens.missing_screen import MissingScreen
+from logbook.tui.screens.order_screen import OrderScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.line import Line
+from logbook.tui.widgets.input_line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (
     at,

@@ -10,10 +10,10 @@ from logbook.model.shop import Seller
 from logbook.model.typed_values import put
 from logbook.model.words import Disposition, Source, Stage, Supply
 from logbook.session import Session
-from logbook.tui.screens.choose import ChooseScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.to_buy import ToBuyScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, consumable, estimate, part, renewed, shop, step, unit, use

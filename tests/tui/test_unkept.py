@@ -20,8 +20,8 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.session.faults import fault_file
 from logbook.tui.app import LogbookApp
-from logbook.tui.screens.bench import BenchScreen
-from logbook.tui.screens.teardown import TeardownScreen
+from logbook.tui.screens.bench_screen import BenchScreen
+from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import screws, step, unit
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on, until
 from tests.tui.every_screen import SCREENS

@@ -10,12 +10,12 @@ from logbook.costing import StopState
 from logbook.model.words import WorkState
 from logbook.model.work import StopLine
 from logbook.session import Session
-from logbook.tui.screens.costs import CostsScreen
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
-from logbook.tui.screens.taken import TakenScreen
-from logbook.tui.screens.what_if import WhatIfScreen
+from logbook.tui.screens.costs_screen import CostsScreen
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.taken_screen import TakenScreen
 from logbook.tui.screens.what_if_rows import _STATE
+from logbook.tui.screens.what_if_screen import WhatIfScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import effort, estimate, operation, part, step, unit
 from tests.tui.conftest import bad_cells, opened, said, text_on, typed, until

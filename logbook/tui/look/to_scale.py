@@ -25,7 +25,7 @@ ROUND_LENGTHS = (1000, 500, 200, 100, 50, 20, 10)
 """In mm, for the bar that says the scale."""
 
 
-class Kind(StrEnum):
+class RectangleKind(StrEnum):
     """What a rectangle of a drawing is."""
 
     PART = "part"
@@ -37,7 +37,7 @@ class Kind(StrEnum):
     """Only its edges count, such as of a thing inside a case."""
 
 
-class Face(NamedTuple):
+class DrawnFace(NamedTuple):
     """A rectangle with words in it, the most important first; each stands on a row of its own."""
 
     x: float
@@ -46,7 +46,7 @@ class Face(NamedTuple):
     width: float
     words: tuple[str, ...] = ()
     ink: str = "hue1"
-    kind: Kind = Kind.PART
+    kind: RectangleKind = RectangleKind.PART
     name: str = ""
     """What it is called where nothing else fits, and by which the cursor finds it."""
 
@@ -84,12 +84,12 @@ def scale_bar(mm: float, columns: int, g: Glyphs = FINE) -> str:
     return ""
 
 
-class Sheet(NamedTuple):
+class DrawnSheet(NamedTuple):
     """A piece with what lies on it."""
 
     length: float
     width: float
-    faces: tuple[Face, ...]
+    faces: tuple[DrawnFace, ...]
     grain: str = ""
     """`length`, `width`, or empty when it has none."""
     kerf: str = ""
@@ -110,7 +110,7 @@ SHEET_ROWS = 2
 """Rows of a sheet besides the piece itself: dimensions above, the true edge below."""
 
 
-def sheet_lines(sheet: Sheet, mm: float, chosen: str = "", g: Glyphs = FINE) -> list[Line]:
+def sheet_lines(sheet: DrawnSheet, mm: float, chosen: str = "", g: Glyphs = FINE) -> list[Line]:
     """A piece at so many millimetres to a column: parts, what is kept hatched, waste dotted, dimensions above.
 
     Args:
@@ -124,14 +124,14 @@ def sheet_lines(sheet: Sheet, mm: float, chosen: str = "", g: Glyphs = FINE) -> 
 
 
 @lru_cache(maxsize=KEPT_DRAWINGS)
-def _drawn_sheet(sheet: Sheet, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
+def _drawn_sheet(sheet: DrawnSheet, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
     wide, rows = columns_of(sheet.length, mm), rows_of(sheet.width, mm)
     drawn = _Sheet(sheet, Canvas(wide, rows, g), chosen)
     drawn.draw()
     return (drawn.dimensions(), *drawn.art.lines(), _foot(sheet, mm, wide, g))
 
 
-def _foot(sheet: Sheet, mm: float, wide: int, g: Glyphs) -> Line:
+def _foot(sheet: DrawnSheet, mm: float, wide: int, g: Glyphs) -> Line:
     """The true edge, the saw cut and the scale in words, as far as they fit."""
     said = ""
     for edge in ("true edge to the fence", "true edge"):
@@ -151,7 +151,7 @@ def _foot(sheet: Sheet, mm: float, wide: int, g: Glyphs) -> Line:
 class _Sheet:
     """One piece being drawn."""
 
-    def __init__(self, sheet: Sheet, art: Canvas, chosen: str) -> None:
+    def __init__(self, sheet: DrawnSheet, art: Canvas, chosen: str) -> None:
         self.sheet, self.art, self.chosen = sheet, art, chosen
 
     def column(self, x: float) -> int:
@@ -162,7 +162,7 @@ class _Sheet:
         share = y / self.sheet.width if self.sheet.width else 0
         return max(0, min(self.art.rows - 1, self.art.rows - 1 - round(share * (self.art.rows - 1))))
 
-    def corners(self, face: Face) -> tuple[int, int, int, int]:
+    def corners(self, face: DrawnFace) -> tuple[int, int, int, int]:
         """Left, top, right and bottom cell; never less than a cell across."""
         left, bottom = self.column(face.x), self.row(face.y)
         right = max(left + 1, self.column(face.x + face.length))
@@ -176,8 +176,8 @@ class _Sheet:
     def draw(self) -> None:
         last_column, last_row = self.art.columns - 1, self.art.rows - 1
         self.art.box(0, 0, last_column, last_row)
-        parts = [face for face in self.sheet.faces if face.kind is Kind.PART]
-        rests = [face for face in self.sheet.faces if face.kind is not Kind.PART]
+        parts = [face for face in self.sheet.faces if face.kind is RectangleKind.PART]
+        rests = [face for face in self.sheet.faces if face.kind is not RectangleKind.PART]
         for face in rests:
             self._rest(face)
         for face in parts:
@@ -186,21 +186,21 @@ class _Sheet:
         for face in rests:
             self._rest_words(face)
 
-    def _rest(self, face: Face) -> None:
+    def _rest(self, face: DrawnFace) -> None:
         left, top, right, bottom = self.corners(face)
-        if face.kind is Kind.DEFECT:
+        if face.kind is RectangleKind.DEFECT:
             self.art.fill(left, max(1, top), right, bottom, sign="#", ink="bad")
             return
-        sign = self.art.g.hatch if face.kind is Kind.KEPT else self.art.g.waste
+        sign = self.art.g.hatch if face.kind is RectangleKind.KEPT else self.art.g.waste
         self.art.fill(left + 1, top + 1, right - 1, bottom - 1, sign=sign, ink="rule")
         self.art.box(left, top, right, bottom)
 
-    def _rest_words(self, face: Face) -> None:
+    def _rest_words(self, face: DrawnFace) -> None:
         """What a rest is, in it, or on its edge when it is thinner than a row."""
         if not face.words:
             return
         left, top, right, bottom = self.corners(face)
-        ink = "good" if face.kind is Kind.KEPT else "muted"
+        ink = "good" if face.kind is RectangleKind.KEPT else "muted"
         for words in (" ".join(face.words), face.words[0]):
             said = f" {words} "
             if self.art.middle(left, top, right, bottom, [(said, ink)]):
@@ -210,7 +210,7 @@ class _Sheet:
                 self.art.words(left + 1 + (room - width(said)) // 2, top, said, ink)
                 return
 
-    def _part(self, face: Face) -> None:
+    def _part(self, face: DrawnFace) -> None:
         left, top, right, bottom = self.corners(face)
         here = bool(self.chosen) and face.name == self.chosen
         ground, ink = face.ink.replace("hue", "tint"), face.ink
@@ -229,7 +229,7 @@ class _Sheet:
         if not self.art.middle(left, top, right, bottom, short) and right - left > width(face.name):
             self.art.words(left + 1, (top + bottom) // 2, face.name, f"bold {'accent' if here else ink}")
 
-    def _part_words(self, face: Face, ground: str, ink: str) -> list[tuple[str, str]]:
+    def _part_words(self, face: DrawnFace, ground: str, ink: str) -> list[tuple[str, str]]:
         arrows = {"length": self.art.g.grain_along, "width": self.art.g.grain_up}
         said = [(words, f"text {ground}") for words in face.words]
         if said:
@@ -241,7 +241,7 @@ class _Sheet:
     def dimensions(self) -> Line:
         """Lengths of the parts above the piece, those along its true edge first; one that finds no room is left out."""
         taken = [" "] * self.art.columns
-        parts = [face for face in self.sheet.faces if face.kind is Kind.PART]
+        parts = [face for face in self.sheet.faces if face.kind is RectangleKind.PART]
         for face in sorted(parts, key=lambda face: (face.y, face.x)):
             left, _, right, _ = self.corners(face)
             if any(sign != " " for sign in taken[left + 1 : right]):
@@ -300,13 +300,13 @@ class Disc(NamedTuple):
     words: str = ""
 
 
-class View(NamedTuple):
+class CaseView(NamedTuple):
     """One view of a case: its outline, what is drawn in it, and its held sizes."""
 
     title: str
     width: float
     height: float
-    faces: tuple[Face, ...] = ()
+    faces: tuple[DrawnFace, ...] = ()
     discs: tuple[Disc, ...] = ()
     across: tuple[Dimension, ...] = ()
     """Below the view, the innermost first."""
@@ -314,25 +314,25 @@ class View(NamedTuple):
     """At its left, the innermost first."""
 
 
-def margin_of(view: View) -> int:
+def margin_of(view: CaseView) -> int:
     """Columns at the left of a view for upright dimensions."""
     widest = max((width(size.name) for size in view.up), default=0)
     return max(2, widest + 2) if view.up else 1
 
 
-def view_size(view: View, mm: float) -> tuple[int, int]:
+def view_size(view: CaseView, mm: float) -> tuple[int, int]:
     """Columns and rows that a view takes, its title and its dimensions with it."""
     columns = margin_of(view) + round(view.width / mm) + 2
     rows = round(view.height / mm / 2) + 2 + len(view.across)
     return max(columns, margin_of(view) + width(_titles(view)[-1])), rows
 
 
-def _titles(view: View) -> tuple[str, str]:
+def _titles(view: CaseView) -> tuple[str, str]:
     """The title, and what stays of it where there is little room."""
     return view.title, view.title.partition(",")[0]
 
 
-def view_lines(view: View, mm: float, chosen: str = "", g: Glyphs = FINE) -> list[Line]:
+def view_lines(view: CaseView, mm: float, chosen: str = "", g: Glyphs = FINE) -> list[Line]:
     """A view at so many millimetres to a column, dimension lines at its left and below.
 
     Args:
@@ -346,7 +346,7 @@ def view_lines(view: View, mm: float, chosen: str = "", g: Glyphs = FINE) -> lis
 
 
 @lru_cache(maxsize=KEPT_DRAWINGS)
-def _drawn_view(view: View, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
+def _drawn_view(view: CaseView, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ...]:
     columns, rows = view_size(view, mm)
     drawn = _View(view, Canvas(columns, rows - 1, g), mm, chosen)
     drawn.draw()
@@ -359,7 +359,7 @@ def _drawn_view(view: View, mm: float, chosen: str, g: Glyphs) -> tuple[Line, ..
 class _View:
     """One view being drawn."""
 
-    def __init__(self, view: View, art: Canvas, mm: float, chosen: str) -> None:
+    def __init__(self, view: CaseView, art: Canvas, mm: float, chosen: str) -> None:
         self.view, self.art, self.mm, self.chosen = view, art, mm, chosen
         self.margin = margin_of(view)
         self.floor = round(view.height / mm / 2)
@@ -386,21 +386,21 @@ class _View:
         for number, size in enumerate(self.view.up):
             self._up(size, self.margin - 2 - 2 * number)
 
-    def corners(self, face: Face) -> tuple[int, int, int, int]:
+    def corners(self, face: DrawnFace) -> tuple[int, int, int, int]:
         left, right = self.column(face.x), self.column(face.x + face.length)
         return left, self.row(face.y + face.width), right, self.row(face.y)
 
-    def _name_ink(self, face: Face) -> str:
+    def _name_ink(self, face: DrawnFace) -> str:
         """The cursor changes no more of a drawing than names: each row that changes is sent anew."""
         return "ink on-accent" if self.chosen and face.name == self.chosen else face.ink
 
-    def _face(self, face: Face) -> list[tuple[int, int, str, str]]:
+    def _face(self, face: DrawnFace) -> list[tuple[int, int, str, str]]:
         """Draw it; what is thinner than two cells becomes a heavy line, and its name is returned with its place."""
         left, top, right, bottom = self.corners(face)
         ink = face.ink
         if right - left >= 2 and bottom - top >= 2:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, ground=self._ground(face))
-            self.art.box(left, top, right, bottom, face.ink, heavy=face.kind is Kind.PART)
+            self.art.box(left, top, right, bottom, face.ink, heavy=face.kind is RectangleKind.PART)
             return []
         if right - left >= bottom - top:
             self.art.stroke(left, top, right, top, ink, heavy=True)
@@ -408,12 +408,12 @@ class _View:
         self.art.stroke(left, top, left, bottom, ink, heavy=True)
         return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if face.name else []
 
-    def _ground(self, face: Face) -> str:
-        if face.kind is Kind.OPENING:
+    def _ground(self, face: DrawnFace) -> str:
+        if face.kind is RectangleKind.OPENING:
             return "paper"
-        return face.ink.replace("hue", "tint") if face.kind is Kind.PART else ""
+        return face.ink.replace("hue", "tint") if face.kind is RectangleKind.PART else ""
 
-    def _words(self, face: Face) -> list[tuple[int, int, str, str]]:
+    def _words(self, face: DrawnFace) -> list[tuple[int, int, str, str]]:
         left, top, right, bottom = self.corners(face)
         if right - left < 2 or bottom - top < 2:
             return []
@@ -429,7 +429,7 @@ class _View:
             return []
         if self.art.middle(left, bottom - 2, right, bottom, said[:1]):
             return []
-        narrow = right - left < 4 and face.kind is Kind.PART
+        narrow = right - left < 4 and face.kind is RectangleKind.PART
         return [(left, (top + bottom) // 2 + 1, face.name, self._name_ink(face))] if narrow else []
 
     def _disc(self, disc: Disc) -> None:

@@ -29,7 +29,7 @@ FULL_DAY = 180
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
-class Stretch(NamedTuple):
+class WorkStretch(NamedTuple):
     """Work at one stretch."""
 
     unit: str
@@ -40,7 +40,7 @@ class Stretch(NamedTuple):
     """By which the cursor finds it."""
 
 
-class Waiting(NamedTuple):
+class DrawnWait(NamedTuple):
     """A wait that runs by itself, and the window after it when that closes."""
 
     unit: str
@@ -61,8 +61,8 @@ class Waiting(NamedTuple):
 class Chart(NamedTuple):
     """What a chart of days is drawn from."""
 
-    work: tuple[Stretch, ...]
-    waits: tuple[Waiting, ...]
+    work: tuple[WorkStretch, ...]
+    waits: tuple[DrawnWait, ...]
     free: tuple[tuple[datetime, datetime], ...]
     hues: Mapping[str, str]
     """The hue of each unit."""
@@ -227,7 +227,7 @@ class _Week(NamedTuple):
                 row[first:taken] = self.block(work, taken - first)
         return joined(row)
 
-    def block(self, work: Stretch, columns: int) -> list[Span]:
+    def block(self, work: WorkStretch, columns: int) -> list[Span]:
         """A block in single cells: an edge, the unit's code, the title as far as it goes, then the unit's pattern."""
         hue = self.chart.hues.get(work.unit, "hue1")
         here = bool(self.chosen) and work.key == self.chosen
@@ -248,7 +248,7 @@ class _Week(NamedTuple):
 
     def waits(self, day: date, lanes: int) -> tuple[list[Line], int]:
         """Waits of a day in as few rows as they need, and how many found no room."""
-        rows: list[list[tuple[int, int, Waiting]]] = []
+        rows: list[list[tuple[int, int, DrawnWait]]] = []
         more = 0
         for first, last, wait in sorted(self._waits_on(day), key=lambda found: (found[0], -found[1])):
             free = next((row for row in rows if row[-1][1] <= first), None)
@@ -260,7 +260,7 @@ class _Week(NamedTuple):
                 more += 1
         return [self._wait_row(day, row) for row in rows], more
 
-    def _waits_on(self, day: date) -> Iterator[tuple[int, int, Waiting]]:
+    def _waits_on(self, day: date) -> Iterator[tuple[int, int, DrawnWait]]:
         for wait in self.chart.waits:
             if not wait.start.date() <= day <= wait.last.date():
                 continue
@@ -270,13 +270,13 @@ class _Week(NamedTuple):
             if last > first:
                 yield first, last, wait
 
-    def _wait_row(self, day: date, bars: Sequence[tuple[int, int, Waiting]]) -> Line:
+    def _wait_row(self, day: date, bars: Sequence[tuple[int, int, DrawnWait]]) -> Line:
         row = [Span(" ")] * self.hours.columns
         for first, last, wait in bars:
             row[first:last] = self._wait(day, wait, last - first)
         return joined(row)
 
-    def _wait(self, day: date, wait: Waiting, columns: int) -> list[Span]:
+    def _wait(self, day: date, wait: DrawnWait, columns: int) -> list[Span]:
         """A light bar: which unit, what it waits for, until when; an open window doubled, with its end."""
         hue = self.chart.hues.get(wait.unit, "hue1")
         tint = hue.replace("hue", "tint")
@@ -300,7 +300,7 @@ class _Week(NamedTuple):
             *cells_in(right, len(right), ink),
         ]
 
-    def _wait_words(self, wait: Waiting, until: str, room: int) -> str:
+    def _wait_words(self, wait: DrawnWait, until: str, room: int) -> str:
         """What is said of a wait, by the room there is: without the work, without the time, the code, nothing."""
         said = [f"{wait.unit} {wait.what}{until}", f"{wait.unit} {wait.what}", wait.unit]
         if wait.after:

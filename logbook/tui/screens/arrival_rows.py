@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import NamedTuple
 
-from logbook.model.clock import on_clock_of
 from logbook.model.days import day_words
 from logbook.model.fields import in_a_line
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
-from logbook.model.proofs import Standing
+from logbook.model.proofs import DangerStanding
+from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard
 from logbook.model.templates import hazard_note, usual_hazards
 from logbook.model.unit import Unit
@@ -95,7 +95,7 @@ def _hazards(unit: Unit, now: datetime) -> Iterator[Fact]:
         return
     yield Fact("caution", "", hazard_note(), ("hazards",), tone="warning", why="It stands before every hazard list.")
     usual = usual_hazards(kind)
-    stands = Standing(unit, now)
+    stands = DangerStanding(unit, now)
     for i, hazard in enumerate(unit.hazards):
         why = f"It is usual for the class “{kind}”." if hazard in usual else "It was written for this unit."
         yield Fact(

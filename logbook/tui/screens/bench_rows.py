@@ -10,13 +10,13 @@ from logbook.model.words import AT_REST, SignalWord
 from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.plain import clean
 from logbook.teardown.chasing import Reminder
-from logbook.teardown.ready import NowItem
-from logbook.tui.look.amounts import Amount, Mark, axis, range_row, scale_for
+from logbook.teardown.operations_ready import NowItem
+from logbook.tui.look.amount_scale import Amount, Mark, axis, range_row, scale_for
 from logbook.tui.look.bars import against
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.units import stage_bar, unit_block
-from logbook.tui.widgets.entries import Entry, entry, heading
+from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 NUMBERED = 3
 """So many of the things that can be done have a digit as their key."""
@@ -39,7 +39,7 @@ FIGURE_COLUMNS = 10
 # One unit in the list
 
 
-def unit_entry(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs = FINE) -> Entry:
+def unit_entry(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs = FINE) -> ListEntry:
     """A unit on two, three or four rows: who it is and how far, what is next, cash; the fourth is air."""
     lines = _unit_lines(overview, hues, columns, rows, g)
     return entry(overview.code, [fit(each, columns) if width_of(each) > columns else each for each in lines])
@@ -114,7 +114,7 @@ def rows_for(units: int, rows: int) -> int:
     return next((each for each in (4, 3) if units * each <= rows), 2)
 
 
-def problem_entry(code: str, what: str, why: str, columns: int) -> Entry:
+def problem_entry(code: str, what: str, why: str, columns: int) -> ListEntry:
     """A unit that cannot be shown: what is wrong with it, in full."""
     lead = line(Span(f" {clean(code, limit=12)} ", "bold"), signal(what, "bad"), " ")
     return entry(code, hanging(lead, clean(why, limit=300), columns))
@@ -123,7 +123,7 @@ def problem_entry(code: str, what: str, why: str, columns: int) -> Entry:
 # What now, and what must not be forgotten
 
 
-class Answer(NamedTuple):
+class BenchAnswer(NamedTuple):
     """What the bench says first."""
 
     lines: Sequence[Overview]
@@ -134,7 +134,7 @@ class Answer(NamedTuple):
     """How many things are overdue to be asked about."""
 
 
-def answer_lines(answer: Answer, hues: Mapping[str, str], columns: int) -> list[Line]:
+def answer_lines(answer: BenchAnswer, hues: Mapping[str, str], columns: int) -> list[Line]:
     """What can be done first, then how many units wait."""
     lines, doable, minutes, late = answer
     if not lines:
@@ -161,7 +161,7 @@ def answer_lines(answer: Answer, hues: Mapping[str, str], columns: int) -> list[
 
 def now_entries(
     doable: Sequence[NowItem], reminders: Sequence[Reminder], hues: Mapping[str, str], columns: int, *, short: bool
-) -> list[Entry]:
+) -> list[ListEntry]:
     """What can be done now, by number, each with its reason; below it what must not be forgotten.
 
     Args:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from logbook.costing import BillGroup, BillLine, plain_number
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill import one_pack, price_words, source_words, used_words
+from logbook.render.bill_document import one_pack, price_words, source_words, used_words
 from logbook.render.money import number_words
 from logbook.render.plain import clean, fitted
 

@@ -11,10 +11,10 @@ from logbook.model.paths import Path
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.bill import UNKNOWN
+from logbook.render.bill_document import UNKNOWN
 from logbook.render.money import estimate_words, number_words
 from logbook.render.plain import clean, fitted, wrapped
-from logbook.render.to_buy import box, facts, frees_words, parcel_name, price_words, quantity_words
+from logbook.render.to_buy_document import box, facts, frees_words, parcel_name, price_words, quantity_words
 from logbook.tui.widgets.rows import Row
 
 WIDE = 110

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from logbook.casework import (
     Consequence,
     HeldResult,
-    Sheet,
+    MeasuredSheet,
     WorkedCase,
     WorkedPanel,
     WorkedStrip,
@@ -27,7 +27,7 @@ from logbook.model.measures import Length
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.model.words import BackKind, FrontKind
-from logbook.render.casework import consequence_words, movement_words
+from logbook.render.case_document import consequence_words, movement_words
 from logbook.render.plain import clean
 from logbook.tui.case_drawing import panel_hues
 from logbook.tui.look.inks import (
@@ -66,7 +66,7 @@ class CaseLine(NamedTuple):
     """The list that `a` adds to here."""
     why: tuple[str, ...] = ()
     head: bool = False
-    sheet: Sheet | None = None
+    sheet: MeasuredSheet | None = None
     """What `i` measures anew here."""
     drawn: str = ""
     """Its name in the drawing."""
@@ -387,7 +387,7 @@ def path_of(unit: Unit, c: Consequence) -> Path | None:
     return PLAN
 
 
-def typed_thickness(text: str, sheet: Sheet) -> tuple[Length, tuple[str, ...]]:
+def typed_thickness(text: str, sheet: MeasuredSheet) -> tuple[Length, tuple[str, ...]]:
     """A thickness and perhaps panels from one line: `12.2`, `12.2 P4`. Raises InputError when it is none."""
     words = text.replace(",", " ").split() if not text.strip().replace(",", "").isdigit() else [text.strip()]
     known = {c.casefold(): c for c in sheet.codes}

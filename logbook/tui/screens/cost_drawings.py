@@ -8,7 +8,7 @@ from decimal import Decimal
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
 from logbook.render.money import money
 from logbook.render.plain import clean
-from logbook.tui.look.cost_plots import Drive, Payment, cash_over_time, drives
+from logbook.tui.look.cost_bars import Drive, Payment, cash_over_time, drives
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, line
 

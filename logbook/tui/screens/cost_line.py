@@ -11,7 +11,7 @@ CASH, HOURS, RATE = 9, 6, 9
 """Columns of figures, right-aligned."""
 
 
-class CostLine(NamedTuple):
+class CostEntry(NamedTuple):
     """One entry of the costs."""
 
     key: str
@@ -28,6 +28,6 @@ class CostLine(NamedTuple):
         return " ".join(" ".join(text_of(spans) for spans in self.lines).split())
 
 
-def head_line(key: str, title: str, said: str = "") -> CostLine:
+def head_line(key: str, title: str, said: str = "") -> CostEntry:
     """The head of a group, with a blank row above it."""
-    return CostLine(f"head {key}", (line(), group(title, said)), head=True)
+    return CostEntry(f"head {key}", (line(), group(title, said)), head=True)

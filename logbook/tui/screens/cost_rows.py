@@ -25,18 +25,18 @@ from logbook.costing.amounts import rounded
 from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.costs import waits_for_prices
+from logbook.render.costs_document import waits_for_prices
 from logbook.render.known_sums import Known, known
 from logbook.render.money import estimate_words, figure, in_custom, money
 from logbook.render.plain import fitted
-from logbook.tui.look.cost_plots import steps
+from logbook.tui.look.cost_bars import steps
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, width_of
 from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
-from logbook.tui.screens.cost_line import CASH, CostLine, head_line
+from logbook.tui.screens.cost_line import CASH, CostEntry, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
 
-__all__ = ["CostLine", "cost_lines", "cost_question"]
+__all__ = ["CostEntry", "cost_lines", "cost_question"]
 
 NAME = 18
 """Columns of the names before sums."""
@@ -74,7 +74,7 @@ def costs_of(unit: Unit, shop: Shop, today: date) -> Costs:
 
 def cost_lines(
     unit: Unit, shop: Shop, costs: Costs, now: datetime, columns: int, *, drawn_beside: bool = False, g: Glyphs = FINE
-) -> tuple[CostLine, ...]:
+) -> tuple[CostEntry, ...]:
     """Every entry of the costs, in the order in which it is read.
 
     Args:
@@ -94,7 +94,7 @@ def cost_lines(
     )
 
 
-def _over_time(found: Timeline, columns: int, g: Glyphs) -> Iterator[CostLine]:
+def _over_time(found: Timeline, columns: int, g: Glyphs) -> Iterator[CostEntry]:
     """Cash over time in one row: what is gone, a column for each payment, the likely and the highest sum."""
     if not found.events or found.events[-1].sum_high <= 0:
         return
@@ -109,12 +109,12 @@ def _over_time(found: Timeline, columns: int, g: Glyphs) -> Iterator[CostLine]:
     if found.stop_at is not None:
         spans.append(Span(f"  stop {money(found.stop_at)}", "bad" if last.sum_high > found.stop_at else "muted"))
     yield head_line("over time", "Cash over time", "v draws it day by day")
-    yield CostLine(
+    yield CostEntry(
         "over time", tuple(flow(spans, columns)), ("spent",), ("The sum after each payment, at likely prices.",)
     )
 
 
-def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> Iterator[CostLine]:
+def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> Iterator[CostEntry]:
     cash, work, sure = compared.cash, compared.hours, known(compared)
     heads = "".join(f"{name:>{CASH}}" for name in ("low", "likely", "high", "expected"))
     yield head_line("sums", "Still to come", f"{'':<{NAME - len('Still to come') - 3}}{heads}")
@@ -122,7 +122,7 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     has_contingency = bool(cash.contingency_shown) and not sure.no_cash
     contingency = f"of it contingency {money(cash.contingency_shown)}" if has_contingency else ""
     figures = _figures("cash", points, sure.cash(money(cash.expected_shown)))
-    yield CostLine("cash", _with_remark(figures, contingency, columns), ("parts",), _cash_why(cash))
+    yield CostEntry("cash", _with_remark(figures, contingency, columns), ("parts",), _cash_why(cash))
     exact = (Fraction(minutes, 60) for minutes in (work.low, work.likely, work.high))
     points = [sure.hours(in_custom(str(rounded(x, 2)))) for x in exact]
     figures = _figures("hours", points, sure.hours(in_custom(str(rounded(work.expected_hours, 2)))))
@@ -130,13 +130,13 @@ def _sums(unit: Unit, compared: Comparison, views: CostViews, columns: int) -> I
     why.append(
         f"Done and not counted: {', '.join(work.done) or 'none'}. Worked so far: {hours_and_minutes(work.worked)}."
     )
-    yield CostLine("hours", _fitting(figures, columns), ("operations",), tuple(why))
+    yield CostEntry("hours", _fitting(figures, columns), ("operations",), tuple(why))
     missing = (*(f"{name} has no price" for name in cash.unpriced), *cash.not_counted)
     missing = (*missing, *(f"{name} has no time" for name in work.unestimated))
     for number, words in enumerate(missing):
         reason = "It is in none of the sums, which can only grow by it."
         lines = tuple(flow((Span(f"? {words}", "wait"),), columns))
-        yield CostLine(f"missing {number}", lines, ("parts",), (reason,))
+        yield CostEntry(f"missing {number}", lines, ("parts",), (reason,))
     yield from _views(unit, views, sure, columns)
 
 
@@ -184,7 +184,7 @@ def _points(price: Estimate | None) -> str:
     return "? (no price)" if price is None else estimate_words(price)
 
 
-def _views(unit: Unit, views: CostViews, sure: Known, columns: int) -> Iterator[CostLine]:
+def _views(unit: Unit, views: CostViews, sure: Known, columns: int) -> Iterator[CostEntry]:
     yield head_line("views", "One rebuild, three views", "at likely prices")
     missing = tuple(f"Missing from a sum: {n}." for n in views.unpriced)
     rows = (
@@ -194,10 +194,10 @@ def _views(unit: Unit, views: CostViews, sure: Known, columns: int) -> Iterator[
     )
     for name, amount, how in rows:
         words = "?" if sure.no_cash else f"{amount}" + "+?" * bool(missing)
-        yield CostLine(f"view {name}", _view(name, words, how, columns), None, (f"{name}: {how}.", *missing))
+        yield CostEntry(f"view {name}", _view(name, words, how, columns), None, (f"{name}: {how}.", *missing))
     why = ("Gone either way: it decides nothing.", *(f"{s.what} {s.amount or '?'}" for s in unit.spent))
     lines = _view("already spent", str(views.already_spent), "not in the decision", columns)
-    yield CostLine("spent", lines, ("spent",), why)
+    yield CostEntry("spent", lines, ("spent",), why)
 
 
 def _view(name: str, amount: str, how: str, columns: int) -> tuple[Line, ...]:
@@ -205,7 +205,7 @@ def _view(name: str, amount: str, how: str, columns: int) -> tuple[Line, ...]:
     return tuple(hanging(lead, how, columns, "muted"))
 
 
-def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]:
+def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostEntry]:
     for group in BillGroup:
         lines = bill.of(group)
         if lines:
@@ -213,7 +213,7 @@ def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]
         for number, line_of_bill in enumerate(lines):
             words = fitted(bill_words(line_of_bill, columns), columns)
             ink = "muted" if line_of_bill.here else ""
-            yield CostLine(
+            yield CostEntry(
                 f"bill {group} {line_of_bill.code or line_of_bill.name} {number}",
                 (line(Span(words, ink)),),
                 record_behind(unit, line_of_bill),
@@ -222,4 +222,4 @@ def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostLine]
     if not bill.lines:
         yield head_line("bill", "Bill of materials")
         said = "Nothing is needed by the record so far; parts are added in the components (3, then A)."
-        yield CostLine("bill", tuple(flow((Span(said),), columns)))
+        yield CostEntry("bill", tuple(flow((Span(said),), columns)))

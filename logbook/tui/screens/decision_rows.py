@@ -17,17 +17,17 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import percent_words
-from logbook.render.costs import amount_words
+from logbook.render.costs_document import amount_words
 from logbook.render.known_sums import Known, known
 from logbook.render.money import figure, in_custom, money, number_words
 from logbook.render.plain import clean, width
 from logbook.render.weighing import rules_weighed, stop_story
-from logbook.tui.look.amounts import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
+from logbook.tui.look.amount_scale import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
 from logbook.tui.look.bars import rail
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal, text_of
 from logbook.tui.screens.cost_drawings import driver_lines, shown_drivers
-from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostLine, head_line
+from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostEntry, head_line
 
 LEAST_DRAWN = 22
 """Columns that the scale should have; with fewer, rates and hours give way to it."""
@@ -69,7 +69,7 @@ def decision_lines(
     *,
     drivers: bool = True,
     g: Glyphs = FINE,
-) -> Iterator[CostLine]:
+) -> Iterator[CostEntry]:
     """What could be done, the stop line and its story, the test that comes first, drivers and chances.
 
     Args:
@@ -102,13 +102,13 @@ def _shared(decided: Decision, columns: int) -> Columns:
     return Columns(name, max(0, columns - name - CASH - 4 - ready), hours=False, rates=(), ready=ready)
 
 
-def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[CostLine]:
+def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[CostEntry]:
     shared = _shared(decided, columns)
     stop = decided.compared.stop
     limit = None if stop is None else Mark(float(stop.left), f"stop {number_words(stop.left)}")
     stop_at = None if limit is None else limit.value
     scale = _scale(decided, limit, shared.drawn)
-    yield CostLine("head decision", _heads(decided, shared, scale, limit, g), head=True)
+    yield CostEntry("head decision", _heads(decided, shared, scale, limit, g), head=True)
     for row in decided.rows:
         path: Path | None = ("comparators", row.code) if row.code else ("operations",)
         is_summed = not row.code or row.kind is ComparatorKind.SELL_REBUILT
@@ -119,10 +119,10 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
             lines += _risk_below(
                 row.risk, shared, () if scale is None else joined(empty_row(scale, stop_at, g)), columns
             )
-        yield CostLine(f"row {row.option} {row.code}", tuple(lines), path, _row_why(row, decided))
+        yield CostEntry(f"row {row.option} {row.code}", tuple(lines), path, _row_why(row, decided))
     if len(decided.rows) == 1:
         said = flow((Span("Enter writes down what a new or used one costs, to compare with.", "wait"),), columns)
-        yield CostLine("comparators", tuple(said), ("comparators",))
+        yield CostEntry("comparators", tuple(said), ("comparators",))
 
 
 def _scale(decided: Decision, limit: Mark | None, columns: int) -> Scale | None:
@@ -201,7 +201,7 @@ def _risk_below(risk: str, shared: Columns, undrawn: Line, columns: int) -> list
     return [line(before, "  ", undrawn)]
 
 
-def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
+def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
     """What drives the range: up and down from the likely sum."""
     most = 5
     drawn = driver_lines(decided.cash, columns, most, g)
@@ -215,10 +215,10 @@ def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator
         )
         if driver.stands_in:
             why = (*why, "It has no price; a stand-in from like lines is drawn.")
-        yield CostLine(f"driver {driver.code or driver.name}", (spans,), _record_of(unit, driver.code), why)
+        yield CostEntry(f"driver {driver.code or driver.name}", (spans,), _record_of(unit, driver.code), why)
 
 
-def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
+def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
     """How likely the cash alone passes each price, a rail each; then the rules of thumb, a sentence each."""
     passed = [(f"{chance.kind}", money(chance.price), chance.above) for chance in decided.chances]
     stop = decided.compared.stop
@@ -238,9 +238,9 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostLine]:
                 f"  {percent_words(chance)}",
             )
             why = "The cash to come was drawn many times; this is how often it came out above."
-            yield CostLine(f"chance {number}", (spans,), None, (why,))
+            yield CostEntry(f"chance {number}", (spans,), None, (why,))
     for number, words in enumerate(rules_weighed(decided)):
-        yield CostLine(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
+        yield CostEntry(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
 
 
 def _record_of(unit: Unit, code: str) -> Path | None:
@@ -300,13 +300,13 @@ def _sale_why(row: DecisionRow, compared: Comparison) -> tuple[str, ...]:
     return tuple(words)
 
 
-def _limits(unit: Unit, shop: Shop, decided: Decision, now: datetime, columns: int) -> Iterator[CostLine]:
+def _limits(unit: Unit, shop: Shop, decided: Decision, now: datetime, columns: int) -> Iterator[CostEntry]:
     compared = decided.compared
-    yield CostLine("head limits", (BLANK,), head=True)
+    yield CostEntry("head limits", (BLANK,), head=True)
     if compared.stop is None:
         said = flow((Span("stop line: none set. Press l to set it before more is spent.", "wait"),), columns)
         why = ("A limit of further cash, set before the work.",)
-        yield CostLine("stop", tuple(said), None, why)
+        yield CostEntry("stop", tuple(said), None, why)
     else:
         yield from _stop(unit, shop, compared, now, columns)
     if (test := compared.next_test) is not None:
@@ -314,10 +314,10 @@ def _limits(unit: Unit, shop: Shop, decided: Decision, now: datetime, columns: i
         time = f", {hours_and_minutes(test.minutes)}" if test.minutes is not None else ""
         said = hanging(line(signal("FIRST", "head"), " "), clean(f"{test.what}{time}", limit=300), columns)
         words = f"A make-or-break test that is still open. Stop if: {test.stop_if or '?'}."
-        yield CostLine("test", tuple(said), ("arrival", "make_or_break", at), (words,))
+        yield CostEntry("test", tuple(said), ("arrival", "make_or_break", at), (words,))
 
 
-def _stop(unit: Unit, shop: Shop, compared: Comparison, now: datetime, columns: int) -> Iterator[CostLine]:
+def _stop(unit: Unit, shop: Shop, compared: Comparison, now: datetime, columns: int) -> Iterator[CostEntry]:
     """How the cash stands against the stop line, and the lines that held before."""
     assert compared.stop is not None  # noqa: S101 - asked by the caller
     story = list(stop_story(unit.stop_lines, shop))
@@ -330,13 +330,13 @@ def _stop(unit: Unit, shop: Shop, compared: Comparison, now: datetime, columns: 
     sure = known(compared)
     word, ink = ("NOT KNOWN", "wait") if sure.no_cash else STOP_SIGNALS[compared.stop.state]
     said = hanging(line(signal(word, ink), " "), _stop_words(compared, sure), columns)
-    yield CostLine("stop", tuple(said), None, why)
+    yield CostEntry("stop", tuple(said), None, why)
     for rule in rule_readings(unit, compared, now):
         told = rule.sentence if rule.broken else f"The rule: {rule.rule}. Now: {rule.stands}."
         said = hanging(line(signal(*RULE_SIGNALS[rule.broken]), " "), f"{rule.rule}: {rule.stands}", columns)
-        yield CostLine(rule.code, tuple(said), None, (told, *why[1:2]))
+        yield CostEntry(rule.code, tuple(said), None, (told, *why[1:2]))
     for number, words in enumerate(story[1:]):
-        yield CostLine(f"stop before {number}", tuple(hanging(line("  "), words, columns, "muted")), None, why)
+        yield CostEntry(f"stop before {number}", tuple(hanging(line("  "), words, columns, "muted")), None, why)
 
 
 def _stop_words(compared: Comparison, sure: Known) -> str:

@@ -12,8 +12,8 @@ from logbook.model.photo_edits import at_step
 from logbook.model.proofs import not_safe
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
-    Line,
     Progress,
+    RefitLine,
     RefitList,
     Ticked,
     count_bag,
@@ -28,15 +28,15 @@ from logbook.reassembly import (
 )
 from logbook.reassembly.ledger import bag_called
 from logbook.render.plain import clean
-from logbook.render.reassembly_line import ticked
+from logbook.render.reassembly_line_document import ticked
 from logbook.serve.incoming import Bench
 from logbook.session import Session
-from logbook.session.from_paper import changes_since, read_ticks
+from logbook.session.ticks_from_paper import changes_since, read_ticks
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
-from logbook.tui.refit_view import View, view_of
-from logbook.tui.screens.form import FormScreen
-from logbook.tui.screens.page import PageScreen
+from logbook.tui.refit_view import RefitView, view_of
+from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.sections import DANGERS
 
 LINE_ACTS = (
@@ -63,7 +63,7 @@ class LineActions(AskingScreen):
 
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
-        self.view: View | None = None
+        self.view: RefitView | None = None
 
     def photo_bench(self) -> Bench:
         """The step of the line under the cursor."""
@@ -79,7 +79,7 @@ class LineActions(AskingScreen):
 
     # The line under the cursor
 
-    def current_line(self) -> Line | None:
+    def current_line(self) -> RefitLine | None:
         """The line under the cursor."""
         return self.view.listed.by_tick.get(self.current_key()) if self.view is not None else None
 
@@ -90,7 +90,7 @@ class LineActions(AskingScreen):
             return {}
         return {"step": next(iter(line.steps), ""), "own": line.hazards}
 
-    def _named(self) -> tuple[View, Line, str] | None:
+    def _named(self) -> tuple[RefitView, RefitLine, str] | None:
         """The view, the line and the key under the cursor; says so when the cursor is on no line."""
         line = self.current_line()
         if self.view is None or line is None:
@@ -130,7 +130,7 @@ class LineActions(AskingScreen):
         else:
             self._tick(line, key)
 
-    def _tick(self, line: Line, key: str) -> None:
+    def _tick(self, line: RefitLine, key: str) -> None:
         words = f"{_words(line, key)}: ticked"
         now = self.session.shop_now
         edit = partial(tick, key=key, at=now, initials=self.initials, over=self._progress())
@@ -187,7 +187,7 @@ class LineActions(AskingScreen):
         whose = f" {key.rpartition('/')[2]}" if line.members else ""
         self.ask(f"reading/{key}", f"{line.number}{whose} reading", state.reading, wanted, read)
 
-    def _read_by(self, line: Line, key: str, reading: str, initials: str) -> None:
+    def _read_by(self, line: RefitLine, key: str, reading: str, initials: str) -> None:
         self.kept(
             f"{_words(line, key)}: reading {reading.strip() or '-'}, {initials.strip() or '-'}",
             partial(write_reading, key=key, reading=reading, initials=initials, at=self.session.now),
@@ -385,11 +385,11 @@ def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
     return ""
 
 
-def _numbered(line: Line) -> str:
+def _numbered(line: RefitLine) -> str:
     return f"{line.number} {line.title}"
 
 
-def _first_unread(view: View, line: Line) -> str:
+def _first_unread(view: RefitView, line: RefitLine) -> str:
     """Key of the first member of a set whose reading is still to be written; the first one when all are.
 
     Members with a hold point come before those without.
@@ -401,7 +401,7 @@ def _first_unread(view: View, line: Line) -> str:
     return line.tick_keys[0]
 
 
-def _words(line: Line, key: str) -> str:
+def _words(line: RefitLine, key: str) -> str:
     """A line or a member of it in a few words."""
     member = f" {key.rpartition('/')[2]}" if key != line.key else ""
     return f"{line.number} {line.title}{member}"

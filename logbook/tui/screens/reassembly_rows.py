@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
-from logbook.model.clock import on_clock_of
+from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
-from logbook.reassembly import Line as RefitLine
 from logbook.reassembly import OpenDifference, Readiness, RefitList
+from logbook.reassembly import RefitLine as RefitLine
 from logbook.reassembly.following import lines_touched
 from logbook.render.plain import clean
-from logbook.render.reassembly_line import pieces_words, weight_words
+from logbook.render.reassembly_line_document import pieces_words, weight_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
-from logbook.tui.refit_view import View
+from logbook.tui.refit_view import RefitView
 from logbook.tui.screens.refit_card import REST, SIGNAL_INKS, first_before, refit_card, within
-from logbook.tui.widgets.entries import Entry, entry, heading
+from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 INDENT = 4
 """Columns before the groups of a line that is opened in the list."""
@@ -26,20 +26,20 @@ class DrawnList:
     """The whole list as entries, of which only those are made anew that have changed since it was last drawn."""
 
     def __init__(self) -> None:
-        self._view: View | None = None
+        self._view: RefitView | None = None
         self._columns = 0
-        self._entries: dict[str, Entry] = {}
+        self._entries: dict[str, ListEntry] = {}
 
     def rows(
         self,
-        view: View,
+        view: RefitView,
         order: Sequence[str] | None,
         columns: int,
         opened: str = "",
         g: Glyphs = FINE,
         *,
         most: int = 0,
-    ) -> list[Entry]:
+    ) -> list[ListEntry]:
         """What to know first, the lines, what was left out.
 
         Args:
@@ -71,7 +71,7 @@ class DrawnList:
             entries.append(entry(f"out {out.step}", hanging(line(f"{out.step}  "), clean(out.why), columns, "muted")))
         return entries
 
-    def _drawn(self, view: View, columns: int) -> dict[str, Entry]:
+    def _drawn(self, view: RefitView, columns: int) -> dict[str, ListEntry]:
         """The entry of each line, by its key."""
         before, listed = self._view, view.listed
         now = view.progress.now
@@ -79,7 +79,7 @@ class DrawnList:
         # Hours are those of the shop's zone.
         same_day = then is not None and (then.date(), then.tzinfo) == (now.date(), now.tzinfo)
         if before is None or not same_day or before.listed is not listed or self._columns != columns:
-            drawn, again = dict[str, Entry](), set(listed.by_key)
+            drawn, again = dict[str, ListEntry](), set(listed.by_key)
         else:
             drawn, again = dict(self._entries), _read_otherwise(before, view)
         for key in again:
@@ -88,7 +88,7 @@ class DrawnList:
         return drawn
 
 
-def _opened(view: View, refit_line: RefitLine, columns: int, g: Glyphs, most: int) -> Entry:
+def _opened(view: RefitView, refit_line: RefitLine, columns: int, g: Glyphs, most: int) -> ListEntry:
     """A line with its groups below it, on a low terminal only the first ones."""
     below = refit_card(view, refit_line.key, columns - INDENT, brief=bool(most), g=g)
     is_dangerous = bool(refit_line.hazards) and not view.ready[refit_line.key].done
@@ -98,7 +98,7 @@ def _opened(view: View, refit_line: RefitLine, columns: int, g: Glyphs, most: in
     return entry(refit_line.key, [main_row(view, refit_line, columns), *rows])
 
 
-def _read_otherwise(a: View, b: View) -> set[str]:
+def _read_otherwise(a: RefitView, b: RefitView) -> set[str]:
     """Keys of the lines of one list that read otherwise in one view than in the other."""
     of_others = {key for key, ready in b.ready.items() if a.ready[key] is not ready}
     touched = of_others | (a.changed ^ b.changed) | lines_touched(a.progress, b.progress)
@@ -115,7 +115,7 @@ def _in_order(listed: RefitList, order: Sequence[str] | None) -> Iterable[RefitL
     return (*first, *(line for line in listed.lines if line.key not in placed))
 
 
-def know_first(view: View) -> str:
+def know_first(view: RefitView) -> str:
     """What stands above the lines to be read before the start, counted; empty when there is nothing."""
     settled = {s.code for s in view.unit.steps if s.guess_settled}
     open_guesses = [n for n in view.listed.guesses if n.step not in settled]
@@ -128,7 +128,7 @@ def know_first(view: View) -> str:
     return f" Read first, above (Home): {', '.join(said)}." if said else ""
 
 
-def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> Iterable[Entry]:
+def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> Iterable[ListEntry]:
     """What is to be known before the first line."""
     kinds = (
         ("GUESS", "wait", listed.guesses),
@@ -150,7 +150,7 @@ def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: 
         yield heading("head lines", group("Lines"))
 
 
-def main_row(view: View, refit_line: RefitLine, columns: int) -> Line:
+def main_row(view: RefitView, refit_line: RefitLine, columns: int) -> Line:
     """Box, number, title; at the right what lies ready for it, its signal word and how it stands."""
     ready = view.ready[refit_line.key]
     state = _state(view, refit_line, ready)
@@ -186,7 +186,7 @@ def _box_ink(refit_line: RefitLine, ready: Readiness) -> str:
     return "" if ready.in_reach else "muted"
 
 
-def _state(view: View, refit_line: RefitLine, ready: Readiness) -> Line:
+def _state(view: RefitView, refit_line: RefitLine, ready: Readiness) -> Line:
     """How a line stands, in a word or two."""
     keys = (refit_line.key, *refit_line.tick_keys)
     if refit_line.key in view.changed:
@@ -198,7 +198,7 @@ def _state(view: View, refit_line: RefitLine, ready: Readiness) -> Line:
     return (_state_to_come(view, refit_line, ready),)
 
 
-def _state_to_come(view: View, refit_line: RefitLine, ready: Readiness) -> Span:
+def _state_to_come(view: RefitView, refit_line: RefitLine, ready: Readiness) -> Span:
     """Of a line that is not done."""
     if refit_line.holds:
         codes = "-".join(hold.code for hold in refit_line.holds)

@@ -17,7 +17,7 @@ from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.actions import EVERYWHERE, Act
-from logbook.tui.frame import BookScreen
+from logbook.tui.screen_frame import BookScreen
 from logbook.tui.widgets.pick import Pick
 
 Edit = Callable[[Frozen], Frozen]

@@ -8,18 +8,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from logbook.model.dangers import advice
-from logbook.model.proofs import Standing
+from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.model.words import SignalWord
-from logbook.reassembly import Line as RefitLine
 from logbook.reassembly import LineConnection, LineFastener, Readiness
-from logbook.reassembly.records import Group
+from logbook.reassembly import RefitLine as RefitLine
+from logbook.reassembly.refit_records import SentenceGroup
 from logbook.render.plain import clean, width
-from logbook.render.reassembly_line import lifting_words, missing_words, setting_words, ticked
+from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
-from logbook.tui.refit_view import View
+from logbook.tui.refit_view import RefitView
 
 MOST_REASONS = 3
 """Reasons why a line is not ready; all of them are one key away."""
@@ -34,20 +34,20 @@ SIGNAL_INKS = {
     SignalWord.NOTICE: "head",
 }
 TITLES = {
-    Group.MIND: "Mind",
-    Group.BEFORE: "Before you start",
-    Group.TAKE: "Take",
-    Group.DO: "Do",
-    Group.EACH: "On each, from the head",
-    Group.COMPARE: "Measure and compare",
-    Group.CONNECT: "Connect",
-    Group.CHECK: "Check",
-    Group.NOTED: "Noted at the teardown",
+    SentenceGroup.MIND: "Mind",
+    SentenceGroup.BEFORE: "Before you start",
+    SentenceGroup.TAKE: "Take",
+    SentenceGroup.DO: "Do",
+    SentenceGroup.EACH: "On each, from the head",
+    SentenceGroup.COMPARE: "Measure and compare",
+    SentenceGroup.CONNECT: "Connect",
+    SentenceGroup.CHECK: "Check",
+    SentenceGroup.NOTED: "Noted at the teardown",
 }
 
 
 def refit_card(
-    view: View, key: str, columns: int, *, why: bool = True, brief: bool = False, g: Glyphs = FINE
+    view: RefitView, key: str, columns: int, *, why: bool = True, brief: bool = False, g: Glyphs = FINE
 ) -> list[Line]:
     """Everything about one line of the list.
 
@@ -63,7 +63,7 @@ def refit_card(
     ready = view.ready[key]
     groups = [
         list(_standing(view, refit_line, ready, columns)),
-        list(_hazards(refit_line, ready, Standing(view.unit, view.progress.now), columns, brief=brief)),
+        list(_hazards(refit_line, ready, DangerStanding(view.unit, view.progress.now), columns, brief=brief)),
         *_groups(view, refit_line, ready, columns, g),
     ]
     if why and refit_line.why_here:
@@ -71,42 +71,44 @@ def refit_card(
     return [row for rows in groups for row in rows]
 
 
-def _groups(view: View, refit_line: RefitLine, ready: Readiness, columns: int, g: Glyphs) -> Iterator[list[Line]]:
+def _groups(view: RefitView, refit_line: RefitLine, ready: Readiness, columns: int, g: Glyphs) -> Iterator[list[Line]]:
     said = _said_by_group(refit_line)
     if not ready.done:
-        yield _headed(Group.MIND, _sentences(said[Group.MIND], columns, "wait"))
-        yield _headed(Group.BEFORE, [*_first(refit_line, columns), *_sentences(said[Group.BEFORE], columns)])
-    yield _headed(Group.TAKE, _pieces(refit_line, said[Group.TAKE], columns), _counted(refit_line))
+        yield _headed(SentenceGroup.MIND, _sentences(said[SentenceGroup.MIND], columns, "wait"))
+        yield _headed(
+            SentenceGroup.BEFORE, [*_first(refit_line, columns), *_sentences(said[SentenceGroup.BEFORE], columns)]
+        )
+    yield _headed(SentenceGroup.TAKE, _pieces(refit_line, said[SentenceGroup.TAKE], columns), _counted(refit_line))
     if ready.done:
         yield _members(refit_line, view.states, columns)
         yield _holds(refit_line, view.states, columns)
         return
-    yield _headed(Group.DO, _numbered(said[Group.DO], columns))
-    yield _headed(Group.EACH, _stack(said[Group.EACH], columns, g))
+    yield _headed(SentenceGroup.DO, _numbered(said[SentenceGroup.DO], columns))
+    yield _headed(SentenceGroup.EACH, _stack(said[SentenceGroup.EACH], columns, g))
     if refit_line.tighten:
         yield [group("Tighten"), *_sentences([refit_line.tighten], columns)]
     connections = [row for made in refit_line.connections for row in _connection(made, columns, g)]
-    yield _headed(Group.CONNECT, [*connections, *_sentences(said[Group.CONNECT], columns)])
+    yield _headed(SentenceGroup.CONNECT, [*connections, *_sentences(said[SentenceGroup.CONNECT], columns)])
     if refit_line.settings:
         settings = [
             row for each in refit_line.settings for row in hanging(line("  [ ] "), clean(setting_words(each)), columns)
         ]
         yield [group("Set", "and read again once all is tight"), *settings]
     yield _members(refit_line, view.states, columns)
-    yield _headed(Group.COMPARE, _sentences(said[Group.COMPARE], columns))
-    yield _headed(Group.CHECK, _sentences(said[Group.CHECK], columns))
+    yield _headed(SentenceGroup.COMPARE, _sentences(said[SentenceGroup.COMPARE], columns))
+    yield _headed(SentenceGroup.CHECK, _sentences(said[SentenceGroup.CHECK], columns))
     yield _holds(refit_line, view.states, columns)
-    yield _headed(Group.NOTED, _sentences(said[Group.NOTED], columns, "muted"))
+    yield _headed(SentenceGroup.NOTED, _sentences(said[SentenceGroup.NOTED], columns, "muted"))
 
 
-def _said_by_group(refit_line: RefitLine) -> Mapping[Group, list[str]]:
-    found: dict[Group, list[str]] = {each: [] for each in Group}
+def _said_by_group(refit_line: RefitLine) -> Mapping[SentenceGroup, list[str]]:
+    found: dict[SentenceGroup, list[str]] = {each: [] for each in SentenceGroup}
     for sentence in refit_line.said:
         found[sentence.group].append(sentence.body)
     return found
 
 
-def _headed(of: Group, rows: Sequence[Line], said: str = "") -> list[Line]:
+def _headed(of: SentenceGroup, rows: Sequence[Line], said: str = "") -> list[Line]:
     return [group(TITLES[of], said), *rows] if rows else []
 
 
@@ -125,7 +127,7 @@ def _numbered(texts: Sequence[str], columns: int) -> list[Line]:
     return rows
 
 
-def _standing(view: View, refit_line: RefitLine, ready: Readiness, columns: int) -> Iterator[Line]:
+def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns: int) -> Iterator[Line]:
     """Whether it can be done, in a signal word and why."""
     if refit_line.key in view.changed:
         yield from hanging(
@@ -150,13 +152,13 @@ def _standing(view: View, refit_line: RefitLine, ready: Readiness, columns: int)
     yield from _told(view, refit_line, columns)
 
 
-def _after_words(view: View, refit_line: RefitLine) -> str:
+def _after_words(view: RefitView, refit_line: RefitLine) -> str:
     """The first line before it that is not done yet."""
     waits_for = first_before(view, refit_line)
     return f"after {waits_for.number} {clean(waits_for.title, limit=80)}" if waits_for is not None else ""
 
 
-def first_before(view: View, refit_line: RefitLine) -> RefitLine | None:
+def first_before(view: RefitView, refit_line: RefitLine) -> RefitLine | None:
     """The first line that must come before and is not done."""
     for key in refit_line.must_follow:
         if key in view.ready and not view.ready[key].done:
@@ -164,7 +166,7 @@ def first_before(view: View, refit_line: RefitLine) -> RefitLine | None:
     return None
 
 
-def _told(view: View, refit_line: RefitLine, columns: int) -> Iterator[Line]:
+def _told(view: RefitView, refit_line: RefitLine, columns: int) -> Iterator[Line]:
     """What a person wrote at the line: what differs, and why it was done although it was not ready."""
     for key in dict.fromkeys((refit_line.key, *refit_line.tick_keys)):
         state = view.states.get(key)

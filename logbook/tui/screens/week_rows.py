@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from logbook.model.measures import hours_and_minutes
-from logbook.planning.plan import Background, Call, Entry, Plan, UnitEnd
+from logbook.planning.plan import Background, Inquiry, Plan, PlanEntry, UnitEnd
 from logbook.render.plain import clean
-from logbook.render.plan import entry_facts, wait_facts
+from logbook.render.plan_document import entry_facts, wait_facts
 from logbook.tui.look.bars import against
 from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import (
@@ -24,7 +24,7 @@ from logbook.tui.look.inks import (
     width_of,
 )
 from logbook.tui.look.units import unit_block
-from logbook.tui.look.week_chart import Chart, Stretch, Waiting, Weeks
+from logbook.tui.look.week_chart import Chart, DrawnWait, Weeks, WorkStretch
 from logbook.tui.widgets import entries
 from logbook.tui.widgets.entries import heading
 
@@ -36,7 +36,7 @@ def monday_of(day: date) -> date:
     return day - timedelta(days=day.weekday())
 
 
-def entry_key(entry: Entry) -> str:
+def entry_key(entry: PlanEntry) -> str:
     """By which the list and the chart know a piece of work."""
     return f"{entry.start.date()} {entry.unit} {entry.code} {entry.kind} {entry.start:%H%M}"
 
@@ -47,19 +47,21 @@ def chart_of(
     """What the chart of a week is drawn from."""
     sunday = monday + timedelta(days=6)
     work = tuple(
-        Stretch(entry.unit, _title(entry), entry.start, entry.end, entry_key(entry))
+        WorkStretch(entry.unit, _title(entry), entry.start, entry.end, entry_key(entry))
         for entry in plan.entries
         if monday <= entry.start.date() <= sunday
     )
     waits = tuple(
-        Waiting(wait.unit, clean(wait.what, limit=60), wait.start, wait.until, clean(wait.title, limit=60), wait.closes)
+        DrawnWait(
+            wait.unit, clean(wait.what, limit=60), wait.start, wait.until, clean(wait.title, limit=60), wait.closes
+        )
         for wait in plan.background
     )
     spans = tuple((start, end) for start, end in free if monday <= start.date() <= sunday)
     return Chart(work, waits, spans, hues, today)
 
 
-def _title(entry: Entry) -> str:
+def _title(entry: PlanEntry) -> str:
     words = clean(entry.title, limit=80)
     return f"FIRST {words}" if entry.kind == "inserted" else words
 
@@ -79,7 +81,7 @@ def weeks_of(plan: Plan, hues: Mapping[str, str], today: date) -> Weeks:
 # The list
 
 
-def week_entries(plan: Plan, monday: date, hues: Mapping[str, str], columns: int) -> Iterator[entries.Entry]:
+def week_entries(plan: Plan, monday: date, hues: Mapping[str, str], columns: int) -> Iterator[entries.ListEntry]:
     """The work of a week under its days, each with the waits that begin after it; what is to be asked for last."""
     found = False
     for day in (monday + timedelta(days=number) for number in range(7)):
@@ -98,12 +100,12 @@ def week_entries(plan: Plan, monday: date, hues: Mapping[str, str], columns: int
         yield heading("none", line(Span("Nothing is planned for this week.", "muted")))
 
 
-def call_key(call: Call) -> str:
+def call_key(call: Inquiry) -> str:
     """By which the list knows something to ask for."""
     return f"{call.day} call {call.unit} {call.what}"
 
 
-def _work_lines(entry: Entry, waits: Sequence[Background], hues: Mapping[str, str], columns: int) -> Iterator[Line]:
+def _work_lines(entry: PlanEntry, waits: Sequence[Background], hues: Mapping[str, str], columns: int) -> Iterator[Line]:
     guess = "~" if entry.guessed or entry.kind == "proposed" else ""
     times = line(Span(f"{entry.start:%H:%M}", "accent"), Span(f" {entry.end:%H:%M}  ", "muted"))
     head = line(times, unit_block(entry.unit, hues), " ")
@@ -133,7 +135,7 @@ def _hung(head: Line, spans: Line, columns: int) -> list[Line]:
     return [line(head, first), *(line(" " * lead, row) for row in rest)]
 
 
-def _call_lines(call: Call, hues: Mapping[str, str], columns: int) -> list[Line]:
+def _call_lines(call: Inquiry, hues: Mapping[str, str], columns: int) -> list[Line]:
     head = line(Span("call ", "bold accent"), " " * 8, unit_block(call.unit, hues), " ")
     return _hung(head, line(clean(call.what, limit=200)), columns)
 

@@ -14,24 +14,24 @@ from logbook.model.words import WorkState
 from logbook.model.work import Operation, Wait
 from logbook.planning.at_work import running_words
 from logbook.planning.countdown import countdowns_of_work
-from logbook.planning.making import Made
+from logbook.planning.making import MadePlan
+from logbook.planning.material_order import forced_order
 from logbook.planning.network import operation_times
 from logbook.planning.operations import Alike, Proposed, operations_of
-from logbook.planning.order import forced_order
-from logbook.planning.problem import finishes
+from logbook.planning.plan_problem import finishes
 from logbook.planning.standing_made import freed_by
 from logbook.planning.time_left import left, left_of_next
-from logbook.planning.usual import order_rules, usual_work
 from logbook.planning.usual_waits import with_usual_waits
+from logbook.planning.usual_work_lists import order_rules, usual_work
 from logbook.render.plain import clean, fitted, under
-from logbook.render.plan import hold_read
-from logbook.teardown.ready import readiness
+from logbook.render.plan_document import hold_read
+from logbook.teardown.operations_ready import readiness
 from logbook.tui.widgets.rows import Row
 
 SIGNS = {WorkState.TO_DO: "[ ]", WorkState.DOING: "[/]", WorkState.DONE: "[x]"}
 
 
-def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> str:
+def work_question(unit: Unit, found: Sequence[Proposed], made: MadePlan | None) -> str:
     """How much is to do and when it ends, in a sentence."""
     open_ = [o for o in unit.operations if o.state is not WorkState.DONE]
     if not unit.operations and not found:
@@ -56,7 +56,7 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: Made | None) -> s
 def work_rows(
     unit: Unit,
     found: Sequence[Proposed],
-    made: Made | None,
+    made: MadePlan | None,
     now: datetime,
     columns: int,
     *,
@@ -121,7 +121,7 @@ def _done_words(o: Operation) -> str:
     return spent or "done"
 
 
-def _when(unit: str, o: Operation, made: Made | None) -> str:
+def _when(unit: str, o: Operation, made: MadePlan | None) -> str:
     if made is None:
         return "…"
     keys = [k for k, w in made.found.work.items() if w.unit == unit and w.code == o.code]
@@ -132,7 +132,7 @@ def _when(unit: str, o: Operation, made: Made | None) -> str:
     return "not planned" if keys and not starts else ""
 
 
-def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: Made | None) -> list[str]:
+def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: MadePlan | None) -> list[str]:
     """What an operation waits for and frees, the wait after it, its orders by materials, and where numbers come from.
 
     Raises:

@@ -15,9 +15,9 @@ from textual.suggester import Suggester
 from textual.widgets import Input, Static
 
 from logbook.render.plain import clean
-from logbook.tui.plain import plain
+from logbook.tui.plain_content import plain
 from logbook.tui.surviving import Surviving
-from logbook.tui.widgets.line import Line
+from logbook.tui.widgets.input_line import Line
 
 FROM_BEFORE = "Your line from before: typing replaces it, Delete clears it, End goes on with it."
 """What is said of a half-typed line that stands there again; the whole of it is selected."""

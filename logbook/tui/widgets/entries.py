@@ -28,19 +28,19 @@ BESIDE_THE_TEXT = 5
 
 
 @dataclass(frozen=True, slots=True)
-class Entry(Row):
+class ListEntry(Row):
     """One entry of such a list; `lines` are its words alone, to copy and to find."""
 
     spans: tuple[Line, ...] = ()
 
 
-def entry(key: str, lines: Sequence[Line], *, selectable: bool = True) -> Entry:
+def entry(key: str, lines: Sequence[Line], *, selectable: bool = True) -> ListEntry:
     """An entry of lines, the first of which carries the cursor's ground."""
     words = tuple(text_of(spans).rstrip() for spans in lines)
-    return Entry(key, words, selectable=selectable, spans=tuple(lines))
+    return ListEntry(key, words, selectable=selectable, spans=tuple(lines))
 
 
-def heading(key: str, *lines: Line) -> Entry:
+def heading(key: str, *lines: Line) -> ListEntry:
     """Lines on which the cursor cannot stand."""
     return entry(key, lines, selectable=False)
 
@@ -124,7 +124,7 @@ class Entries(Rows):
             return strip_of(self, (), width)
         row, part = self._rows[number], at - self._tops[number]
         here = number == self.cursor and row.selectable and (self.has_focus or not self._quiet)
-        spans = row.spans[part] if isinstance(row, Entry) else (Span(row.lines[part]),)
+        spans = row.spans[part] if isinstance(row, ListEntry) else (Span(row.lines[part]),)
         if not here:
             return strip_of(self, line(" ", spans), width)
         bar = Span(glyphs_now().cursor, "bold accent" if self.has_focus else "rule")

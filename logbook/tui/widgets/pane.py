@@ -22,7 +22,7 @@ from logbook.render.plain import clean, width
 from logbook.tui.look.glyphs import bare
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
-from logbook.tui.plain import plain
+from logbook.tui.plain_content import plain
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.signs import glyphs_now
 

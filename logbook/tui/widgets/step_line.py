@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual import events
 
-from logbook.tui.widgets.line import Line
+from logbook.tui.widgets.input_line import Line
 
 PASSED = frozenset("?/")
 """Signs that no name of a part begins with: in an empty line they are keys (help, find)."""

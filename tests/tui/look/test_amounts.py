@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.tui.look.amounts import Amount, Mark, axis, range_row, scale_for
-from logbook.tui.look.cost_plots import Drive, Payment, block, block_leftward, cash_over_time, drives, steps
+from logbook.tui.look.amount_scale import Amount, Mark, axis, range_row, scale_for
+from logbook.tui.look.cost_bars import Drive, Payment, block, block_leftward, cash_over_time, drives, steps
 from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
 

@@ -9,12 +9,12 @@ from logbook.tui.look.canvas import Canvas
 from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
 from logbook.tui.look.to_scale import (
+    CaseView,
     Dimension,
     Disc,
-    Face,
-    Kind,
-    Sheet,
-    View,
+    DrawnFace,
+    DrawnSheet,
+    RectangleKind,
     arranged,
     columns_of,
     dimension,
@@ -30,16 +30,16 @@ BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])
 EACH = pytest.mark.parametrize("words", HOSTILE)
 
 
-def sheet(words: str = "P1 top", name: str = "P1") -> Sheet:
+def sheet(words: str = "P1 top", name: str = "P1") -> DrawnSheet:
     """980 x 260 with two parts, a rest that is kept, waste and a knot."""
     faces = (
-        Face(5, 5, 484, 235, (words, "484 x 235"), "hue1", Kind.PART, name),
-        Face(492, 5, 465, 235, (words,), "hue2", Kind.PART, "P4"),
-        Face(0, 243, 980, 17, ("KEEP O1b",), kind=Kind.KEPT),
-        Face(960, 0, 20, 243, ("20 bin",), kind=Kind.WASTE),
-        Face(970, 100, 10, 10, kind=Kind.DEFECT),
+        DrawnFace(5, 5, 484, 235, (words, "484 x 235"), "hue1", RectangleKind.PART, name),
+        DrawnFace(492, 5, 465, 235, (words,), "hue2", RectangleKind.PART, "P4"),
+        DrawnFace(0, 243, 980, 17, ("KEEP O1b",), kind=RectangleKind.KEPT),
+        DrawnFace(960, 0, 20, 243, ("20 bin",), kind=RectangleKind.WASTE),
+        DrawnFace(970, 100, 10, 10, kind=RectangleKind.DEFECT),
     )
-    return Sheet(980, 260, faces, "length", "3")
+    return DrawnSheet(980, 260, faces, "length", "3")
 
 
 @BOTH
@@ -55,7 +55,7 @@ def test_every_row_of_a_piece_is_as_wide_as_the_piece(words: str, columns: int, 
 
 def test_a_part_lies_where_it_is_cut() -> None:
     mm = 10.0
-    piece = Sheet(980, 260, (Face(100, 40, 200, 120, ("P1",), "hue1", Kind.PART, "P1"),), "", "3")
+    piece = DrawnSheet(980, 260, (DrawnFace(100, 40, 200, 120, ("P1",), "hue1", RectangleKind.PART, "P1"),), "", "3")
     art = [text_of(row) for row in sheet_lines(piece, mm)][1:-1]
     assert len(art) == 14
     assert len(art[0]) == 99
@@ -126,16 +126,16 @@ def test_half_of_a_wide_letter_takes_the_other_half_with_it() -> None:
     assert not art.words(4, 0, "too long")
 
 
-def view(words: str = "valves") -> View:
+def view(words: str = "valves") -> CaseView:
     """A front 478 wide and 300 high: an edge, a face with an opening, a disc, held sizes."""
     faces = (
-        Face(0, 0, 13, 300, (), "hue1", Kind.PART, "P2"),
-        Face(13, 12, 452, 276, (), "hue2", Kind.PART, "P5"),
-        Face(258, 142, 180, 70, (words, "180 x 70"), "rule", Kind.OPENING),
+        DrawnFace(0, 0, 13, 300, (), "hue1", RectangleKind.PART, "P2"),
+        DrawnFace(13, 12, 452, 276, (), "hue2", RectangleKind.PART, "P5"),
+        DrawnFace(258, 142, 180, 70, (words, "180 x 70"), "rule", RectangleKind.OPENING),
     )
     discs = (Disc(143, 176, 165, words), Disc(100, 50, 8))
     across = (Dimension(13, 465, "H-W  452 ±0.5", "good", "H-W"), Dimension(0, 478, "478", "text", "478"))
-    return View(
+    return CaseView(
         "front, as it is seen", 478, 300, faces, discs, across, (Dimension(12, 288, "H-H  276", "good", "H-H"),)
     )
 

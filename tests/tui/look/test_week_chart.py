@@ -16,10 +16,10 @@ from logbook.tui.look.inks import Line, text_of, width_of
 from logbook.tui.look.week_chart import (
     LABEL,
     Chart,
-    Stretch,
-    Waiting,
+    DrawnWait,
     WeekDrawing,
     Weeks,
+    WorkStretch,
     hours_for,
     month_lines,
 )
@@ -42,14 +42,14 @@ def at(day: int, hour: int, minute: int = 0) -> datetime:
 
 EVENING = Chart(
     (
-        Stretch("C1", "glue drawer 1", at(1, 19), at(1, 20), "a"),
-        Stretch("R1", "cut veneer", at(1, 20), at(1, 21), "b"),
-        Stretch("R1", "press stack 1", at(5, 10), at(5, 11), "c"),
+        WorkStretch("C1", "glue drawer 1", at(1, 19), at(1, 20), "a"),
+        WorkStretch("R1", "cut veneer", at(1, 20), at(1, 21), "b"),
+        WorkStretch("R1", "press stack 1", at(5, 10), at(5, 11), "c"),
     ),
     (
-        Waiting("C1", "in clamps", at(1, 20), at(1, 21), "glue drawer 1"),
-        Waiting("R1", "in clamps", at(5, 11), at(6, 11), "press stack 1"),
-        Waiting("R1", "dries", at(5, 13), at(5, 14), "first coat", closes=at(5, 18)),
+        DrawnWait("C1", "in clamps", at(1, 20), at(1, 21), "glue drawer 1"),
+        DrawnWait("R1", "in clamps", at(5, 11), at(6, 11), "press stack 1"),
+        DrawnWait("R1", "dries", at(5, 13), at(5, 14), "first coat", closes=at(5, 18)),
     ),
     ((at(1, 19), at(1, 21)), (at(5, 9), at(5, 18))),
     HUES,
@@ -63,8 +63,8 @@ EVENING = Chart(
 def test_every_row_is_as_wide_as_asked(words: str, columns: int, g: Glyphs) -> None:
     said = clean(words)
     for minutes in (1, 15, 60, 400):
-        work = (Stretch("R1", said, at(0, 9), at(0, 9) + timedelta(minutes=minutes), "k"),)
-        wait = Waiting("R1", said, at(0, 9), at(3, 9), said, closes=at(4, 9))
+        work = (WorkStretch("R1", said, at(0, 9), at(0, 9) + timedelta(minutes=minutes), "k"),)
+        wait = DrawnWait("R1", said, at(0, 9), at(3, 9), said, closes=at(4, 9))
         chart = Chart(work, (wait,) * 3, ((at(0, 9), at(0, 17)),), {"R1": "hue2"}, MONDAY)
         rows = week_lines(chart, MONDAY, columns, chosen="k", g=g)
         assert {width_of(row) for row in rows} == {columns}

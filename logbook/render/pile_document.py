@@ -1,0 +1,159 @@
+"""The scrap pile as text and as values for JSON, and one piece of it drawn to scale."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from logbook.layout.offcut_rules import keep_rule, kind_of, usable
+from logbook.layout.pile_view import Look, age_words, in_order, pile_sentence
+from logbook.layout.reservations import Claim, conflict_of, shared_words
+from logbook.model.measures import Length
+from logbook.model.shop import Offcut
+from logbook.model.words import Grain, PieceKind
+from logbook.render.drawing import DrawnArea, drawing
+from logbook.render.page import Page
+
+GRAIN_WORDS = {Grain.LENGTH: "grain >", Grain.WIDTH: "grain ^", Grain.FREE: "no grain"}
+"""Which way the grain runs, as it is drawn."""
+
+
+def thickness_words(piece: Offcut) -> str:
+    """What the calliper said: `11.8`, `11.8-11.9` when the readings differ, `?` when nobody measured."""
+    readings = sorted(piece.thickness, key=lambda t: t.ticks)
+    if not readings:
+        return "?"
+    low, high = readings[0].in_mm(), readings[-1].in_mm()
+    return low if low == high else f"{low}-{high}"
+
+
+def usable_words(piece: Offcut) -> str:
+    """The usable rectangle: `980 x 260`."""
+    size = usable(piece)
+    return f"{Length.from_ticks(size.length).in_mm()} x {Length.from_ticks(size.width).in_mm()}"
+
+
+def draw_piece(piece: Offcut, columns: int, most: int = 7) -> list[str]:
+    """A piece drawn to scale: its full size, defects hatched, what of it is not usable dotted, true edges doubled."""
+    length, across = piece.length.ticks, piece.width.ticks
+    size = usable(piece)
+    areas = []
+    if size.length < length:
+        areas.append(DrawnArea(size.length, 0, length - size.length, across, ":", framed=False))
+    if size.width < across:
+        areas.append(DrawnArea(0, size.width, size.length, across - size.width, ":", framed=False))
+    what = f"{piece.code} {piece.material} {thickness_words(piece)}{f', {piece.place}' if piece.place else ''}"
+    areas.append(DrawnArea(0, 0, size.length, size.width, " ", (what, usable_words(piece), GRAIN_WORDS[piece.grain])))
+    areas += [
+        DrawnArea(d.x.ticks, d.y.ticks, d.length.ticks, d.width.ticks, "#", (d.what,), framed=False)
+        for d in piece.defects
+    ]
+    lines = drawing(length, across, areas, columns, most)
+    if piece.true_edges >= 1:
+        lines[-1] = lines[-1].replace("-", "=")
+    if piece.true_edges >= 2:
+        lines[1:-1] = ["‖" + line[1:] for line in lines[1:-1]]
+    return lines
+
+
+def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[str]:
+    """What is known of a piece, in sentences; what is not known is said as such."""
+    settings = look.shop.settings
+    full = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
+    value = f"{settings.currency}{piece.value}" if piece.value is not None else "value ?"
+    yield (
+        f"{piece.code} {piece.material}, {kind_of(piece)}: full {full}, usable {usable_words(piece)}, thickness "
+        f"{thickness_words(piece)}, {value}, kept {piece.place or '?'}, since {piece.since or '?'}."
+    )
+    if not piece.thickness:
+        yield "Not measured: take its thickness by calliper at three places. Nothing is cut from it until then."
+    elif len(piece.thickness) < 3:
+        yield f"Measured at {len(piece.thickness)} of three places."
+    for d in piece.defects:
+        yield f"Defect {d.what or 'unnamed'}: {d.length.in_mm()} x {d.width.in_mm()} at {d.x.in_mm()}, {d.y.in_mm()}."
+    edges = ("No true edge: one long edge and one end are squared first.", "The long edge is true; one end is squared.")
+    if kind_of(piece) in (PieceKind.SHEET, PieceKind.SOLID):
+        yield (*edges, "Long edge and end are true already.")[min(piece.true_edges, 2)]
+    if piece.damp:
+        yield "DAMP: let it dry before it is measured and cut."
+    if piece.origin:
+        yield f"It is from {piece.origin}."
+    yield from _claim_words(piece, claims)
+    rule = keep_rule(piece, settings)
+    short = f"{Length.from_ticks(rule.short).in_mm()} x " if rule.short else ""
+    yield f"A leftover of it is kept from {short}{Length.from_ticks(rule.long).in_mm()} mm up (settings, keep rule)."
+    if piece.note:
+        yield f"Note: {piece.note}"
+
+
+def _claim_words(piece: Offcut, claims: Sequence[Claim]) -> Iterator[str]:
+    conflict = conflict_of(piece, claims)
+    if conflict is not None:
+        yield f"CONFLICT: {conflict.sentence}"
+    elif shared := shared_words(piece, claims):
+        yield f"Shared, and it fits: {shared}."
+    elif claims:
+        yield f"Wanted by {' and '.join(str(c) for c in claims)}."
+
+
+def for_words(piece: Offcut, claims: Sequence[Claim]) -> str:
+    """For whom a piece is, for a column; `TWICE` stands before what two want."""
+    names = "; ".join(" ".join(x for x in (c.unit, c.what) if x) for c in claims)
+    return f"TWICE {names}" if conflict_of(piece, claims) is not None else names
+
+
+def pile_text(look: Look, *, by: str = "number", width: int = 80) -> str:
+    """The scrap pile as text."""
+    page = Page(width)
+    page.ends("SCRAP PILE", f"amounts in {look.shop.settings.currency}, sizes in mm")
+    page.rule()
+    page.say(pile_sentence(look))
+    pile = in_order(look.shop.offcuts, by)
+    if pile:
+        page.blank()
+        head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "kept", "for")]
+        page.table([*head, *(_row(o, look) for o in pile)], right=(2, 3, 4), widest=7)
+    _list(page, "reservations", [(o.code, s) for o in pile for s in _claim_words(o, look.claims.get(o.code, ()))])
+    _list(page, "defects", [(o.code, _defect_words(o)) for o in pile if o.defects])
+    _list(page, "notes", [(o.code, o.note) for o in pile if o.note])
+    return page.text()
+
+
+def _list(page: Page, head: str, said: Sequence[tuple[str, str]]) -> None:
+    if said:
+        page.head(head)
+    for code, sentence in said:
+        page.item(f"{code:<6}", sentence)
+
+
+def _defect_words(o: Offcut) -> str:
+    return "; ".join(
+        f"{d.what or 'unnamed'} {d.length.in_mm()} x {d.width.in_mm()} at {d.x.in_mm()}, {d.y.in_mm()}"
+        for d in o.defects
+    )
+
+
+def _row(o: Offcut, look: Look) -> tuple[str, ...]:
+    value = "?" if o.value is None else str(o.value)
+    claims = look.claims.get(o.code, ())
+    units = ", ".join(dict.fromkeys(c.unit or c.what for c in claims))
+    wanted = f"TWICE {units}" if conflict_of(o, claims) is not None else units
+    return o.code, o.material, thickness_words(o), usable_words(o), value, age_words(o, look), o.place or "?", wanted
+
+
+def pile_data(look: Look) -> dict[str, Any]:
+    """The same as values for JSON."""
+    return {
+        "currency": look.shop.settings.currency,
+        "pieces": [
+            {
+                **o.model_dump(mode="json"),
+                "kind": str(kind_of(o)),
+                "claims": [{"unit": c.unit, "what": c.what, "how": c.how} for c in look.claims.get(o.code, ())],
+                "conflict": conflict.sentence
+                if (conflict := conflict_of(o, look.claims.get(o.code, ()))) is not None
+                else None,
+            }
+            for o in look.shop.offcuts
+        ],
+    }

@@ -1,0 +1,162 @@
+"""Keeping what a line says: a new step, a planned one that is done now, or a step put right.
+
+The record stays in the order in which things happened: what is only planned stands after what is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from logbook.model.dangers import danger_key, each_danger
+from logbook.model.edits import change_step, keep_step, with_changes
+from logbook.model.holds import refuse_past_open_hold
+from logbook.model.numbering import next_code
+from logbook.model.proofs import is_live
+from logbook.model.step import Hazard, HoldPoint, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Stage
+from logbook.teardown.bench_line import LineReading
+from logbook.teardown.kinds import next_bag, next_box
+from logbook.teardown.meant import UNNAMED_HAZARD
+from logbook.teardown.member_differences import UNNUMBERED_HOLD
+from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
+from logbook.teardown.thing_phrases import things_of, with_things
+from logbook.teardown.write import write_line
+
+_BEFORE_TEARDOWN = frozenset({Stage.ARRIVAL})
+
+
+def kept_from_line(unit: Unit, reading: LineReading, *, at: datetime, by: str = "") -> Unit:
+    """The unit with the step that a line says, in one edit: its place, its order and the unit's stage with it.
+
+    A step of that code that is there already is put right and keeps its time; a planned one that the line no
+    longer calls planned is done now. The first step done starts the teardown.
+
+    Args:
+        unit: the record.
+        reading: the line, read against this unit.
+        at: the time a step done now is written down with.
+        by: initials for a step whose line names nobody.
+
+    Raises:
+        InputError: a step or set that it names does not exist, or it would come off past an open hold point;
+            CircleError: its order would close a circle.
+    """
+    refuse_past_open_hold(unit, reading.step)
+    if reading.new_set is not None and all(s.code != reading.new_set.code for s in unit.sets):
+        unit = unit.model_copy(update={"sets": (*unit.sets, reading.new_set)})
+    step = with_known_advice(unit, reading.step)
+    before = unit.step(step.code)
+    step = _with_proofs_taken(step, before, at=at, by=by)
+    step = _with_hold_numbered(step, unit)
+    if not step.planned and (before is None or before.planned):
+        step = step.model_copy(update={"at": step.at or at, "by": step.by or by})
+    if before is None:
+        grown = keep_step(unit, step)
+    elif before.planned and not step.planned:
+        grown = change_step(_moved_to_end(unit, step.code), step)
+    else:
+        grown = change_step(unit, step)
+    grown = with_things(grown, step.code, reading.things)
+    grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
+    ordered = done_first(grown.steps)
+    update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
+    if not step.planned and unit.stage in _BEFORE_TEARDOWN:
+        update["stage"] = Stage.TEARDOWN
+    return grown.model_copy(update=update) if update else grown
+
+
+def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str) -> Step:
+    """The step with the time and initials of each proof that its line says.
+
+    A proof written into the line of a step that was done before counts from then and not from now: nobody
+    knows that it was taken today. A live reading counts from now: it takes back what was proved since.
+    """
+    taken = before.at if before is not None and not before.planned else at
+    stamped = []
+    for proof in step.proofs:
+        if proof.at is not None:
+            stamped.append(proof)
+            continue
+        moment = at if is_live(proof.danger, proof.reading) else taken
+        stamped.append(proof.model_copy(update={"at": moment, "by": proof.by or step.by or by}))
+    return step.model_copy(update={"proofs": tuple(stamped)}) if step.proofs else step
+
+
+def _with_hold_numbered(step: Step, unit: Unit) -> Step:
+    """The step with the next free number for each hold point that its line makes."""
+    if step.hold is not None and step.hold.code == UNNUMBERED_HOLD:
+        code = next_code(unit, HoldPoint)
+        step = step.model_copy(update={"hold": step.hold.model_copy(update={"code": code})})
+    for place, own in enumerate(step.differences):
+        if own.hold is None or own.hold.code != UNNUMBERED_HOLD:
+            continue
+        code = next_code(unit.model_copy(update={"steps": (*unit.steps, step)}), HoldPoint)
+        numbered = own.model_copy(update={"hold": own.hold.model_copy(update={"code": code})})
+        differences = (*step.differences[:place], numbered, *step.differences[place + 1 :])
+        step = step.model_copy(update={"differences": differences})
+    return step
+
+
+def line_of(unit: Unit, step: Step) -> str:
+    """The line of a step with the order that is stated for it, as it reads back in this unit."""
+    after, better_after = said_order(unit, step.code)
+    back_before, things = goes_back_before(unit, step.code), things_of(unit, step.code)
+    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things)
+
+
+def known_hazards(unit: Unit) -> tuple[Hazard, ...]:
+    """The dangers that this unit is known to have, each once, as they are offered for a step by number."""
+    stated = (*unit.hazards, *(h for s in unit.steps for h in s.hazards))
+    return each_danger(h for h in stated if h.what != UNNAMED_HAZARD)
+
+
+def with_known_advice(unit: Unit, step: Step) -> Step:
+    """The step with what to do and how to prove it for each danger that the unit names as well.
+
+    What the step says itself is never overwritten.
+    """
+    known = {danger_key(h.what): h for h in known_hazards(unit) if h.do or h.prove}
+
+    def advised(hazard: Hazard) -> Hazard:
+        of = known.get(danger_key(hazard.what))
+        if of is None or (hazard.do and hazard.prove):
+            return hazard
+        return hazard.model_copy(update={"do": hazard.do or of.do, "prove": hazard.prove or of.prove})
+
+    hazards = tuple(map(advised, step.hazards))
+    return step if hazards == step.hazards else step.model_copy(update={"hazards": hazards})
+
+
+def done_first(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps that are done in the order in which they happened, then the planned ones as planned."""
+    return (*(s for s in steps if not s.planned), *(s for s in steps if s.planned))
+
+
+def _moved_to_end(unit: Unit, code: str) -> Unit:
+    of = [s for s in unit.steps if s.code == code]
+    return unit.model_copy(update={"steps": (*(s for s in unit.steps if s.code != code), *of)})
+
+
+def last_kept(unit: Unit) -> Step | None:
+    """The step that was done last; None before the first."""
+    return next((s for s in reversed(unit.steps) if not s.planned), None)
+
+
+def planned_next(unit: Unit) -> tuple[Step, ...]:
+    """What was written down beforehand and is still to do, in order."""
+    return tuple(s for s in unit.steps if s.planned)
+
+
+def with_next_place(step: Step, unit: Unit) -> Step:
+    """The draft with the next place that one key goes through.
+
+    In turn: the next free bag, the bag of the step before, the next free box, none.
+    """
+    last = last_kept(unit)
+    bags = dict.fromkeys([next_bag(unit, step), last.bag if last is not None else ""])
+    places = [*((b, "") for b in bags if b), ("", next_box(unit)), ("", "")]
+    here = (step.bag, step.box)
+    bag, box = places[(places.index(here) + 1) % len(places) if here in places else 0]
+    return with_changes(step, bag=bag, box=box)

@@ -1,0 +1,45 @@
+"""From what a new unit begins: an empty record, or a starter with its usual hazards, questions and first steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from logbook.model.starters import Starter, Starters, starters
+from logbook.render.plain import clean
+from logbook.session.papers import own_folder
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.widgets.rows import Row
+
+EMPTY = "empty"
+"""Key of the row for an empty record."""
+QUESTION = (
+    "From what does it begin? A starter brings usual hazards, questions, tests and the first steps that make it safe. "
+    "Local codes and licensed practice come first."
+)
+
+
+def begin_from(screen: BookScreen, name: str, begin: Callable[[Starter | None], None]) -> None:
+    """Ask from what a unit of this name begins; `begin` is told, with None for an empty record.
+
+    Starters of a person's own that cannot be used are named on the screen and left out.
+    """
+    found = starters(own_folder())
+    rows = [Row(EMPTY, ("an empty record",)), *_rows(found, name)]
+    rows += [
+        Row(f"problem {i}", (clean(p, limit=300),), "error", selectable=False) for i, p in enumerate(found.problems)
+    ]
+    choose = ChooseScreen(screen.session, "", QUESTION, rows, take=partial(_taken, found, begin), here=EMPTY)
+    screen.app.push_screen(choose)
+
+
+def _taken(found: Starters, begin: Callable[[Starter | None], None], key: str) -> None:
+    begin(None if key == EMPTY else found.named(key))
+
+
+def _rows(found: Starters, name: str) -> list[Row]:
+    """The starters, those first whose name has a word of the object's name."""
+    words = {w.casefold() for w in name.split() if len(w) > 2}
+    near = sorted(found.all, key=lambda s: not words & {w.casefold() for w in s.name.split()})
+    return [Row(s.name, (f"{s.name}{' (your own)' if s.name in found.own else ''}", f"  {s.summary}")) for s in near]

@@ -1,0 +1,245 @@
+"""The dangers in force: what to do before, how each is proved safe, and one key that writes down that it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.errors import InputError
+from logbook.model.dangers import is_electrical, is_provable
+from logbook.model.edits import with_changes
+from logbook.model.paths import put_at, value_at
+from logbook.model.proofs import (
+    initials_of,
+    is_live,
+    last_instrument,
+    live_warning,
+    reading_like,
+    reading_of,
+    reading_question,
+    reads_live_now,
+    taken_words,
+    with_proof,
+)
+from logbook.model.step import Hazard, Proof, Step
+from logbook.model.templates import hazard_note
+from logbook.model.unit import Unit
+from logbook.model.words import SignalWord
+from logbook.render.plain import clean, wrapped
+from logbook.session import Session
+from logbook.teardown.beside_the_step import ActiveHazard, dangers_in_force
+from logbook.tui.actions import Act
+from logbook.tui.asking import AskingPlace
+from logbook.tui.plain_content import plain
+from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.rows import Row, Rows
+
+NONE = (
+    "No danger is written down for this unit; that does not mean that there is none. The arrival section (1) brings "
+    "the usual ones of its class with c."
+)
+CORRECTED = "put right"
+_WORST_FIRST = tuple(SignalWord)
+
+
+class DangersScreen(AskingPlace):
+    """Every danger of a unit with what proved it safe; a digit proves one."""
+
+    TOPIC = "holds"
+    DRAFTS = "dangers"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        *(
+            Act(f"danger.prove{i}", str(i), f"prove({i})", f"prove {i}", f"Danger {i} is proved safe: by what")
+            for i in range(1, 10)
+        ),
+        Act("danger.prove", "enter", "prove_here", "prove safe", "The danger under the cursor is proved safe", True),
+        Act("danger.correct", "E", "correct", CORRECTED, "Put right what proved the danger under the cursor", True),
+    )
+    DEFAULT_CSS = "DangersScreen #question { max-height: 5; }"
+
+    def __init__(self, session: Session, code: str, step: str = "", own: Sequence[Hazard] = (), here: str = "") -> None:
+        """Make the place.
+
+        Args:
+            session: the open book.
+            code: the unit.
+            step: code of the step that is about to be done, kept with each proof.
+            own: hazards of that step, or of the line of the list, that are not in the record yet as such.
+            here: the danger that the cursor starts on.
+        """
+        super().__init__(session)
+        self.CODE = code
+        self._step = step
+        self._own = tuple(own)
+        self._here = here
+        self._begun: Proof | None = None
+        self._at: tuple[str | int, ...] = ()
+
+    @property
+    def unit(self) -> Unit:
+        """The record."""
+        return self.session.unit(self.CODE)
+
+    def place(self) -> str:
+        """The unit and the place."""
+        return f"{self.CODE} {self.unit.name} / dangers"
+
+    def compose_body(self) -> ComposeResult:
+        """The caution, the dangers, and the line to type in."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="dangers")
+        yield Ask(id="ask")
+
+    def first_focus(self) -> str:
+        """The dangers."""
+        return "#dangers"
+
+    def focus_list(self) -> None:
+        """Back to the dangers."""
+        self.query_one("#dangers", Rows).focus()
+
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """The digits come first: they need no cursor."""
+        keys = super().keys_now()
+        if self.query_one(Ask).is_open or not self._active():
+            return keys
+        return [("digit", "prove one safe", ""), *keys]
+
+    def show_record(self) -> None:
+        """Each danger: how it stands, what to do before, how it is proved safe."""
+        active, room = self._active(), self.room
+        self.query_one("#question", Static).update(plain(hazard_note() if active else NONE, limit=400))
+        rows = self.query_one("#dangers", Rows)
+        rows.show([_row(i, danger, room) for i, danger in enumerate(active, 1)])
+        if self._here:
+            rows.go_to(self._here)
+            self._here = ""
+
+    def _active(self) -> tuple[ActiveHazard, ...]:
+        """In the order of the record, so that a digit goes on meaning the same danger once it is proved."""
+        step = Step(code=self._step_code(), what="-", hazards=self._own) if self._own else None
+        active = dangers_in_force(self.unit, self.session.shop_now, step=step)
+        return tuple(sorted(active, key=lambda a: _WORST_FIRST.index(a.hazard.signal)))
+
+    def _step_code(self) -> str:
+        """A code for the hazards that are no step's in the record."""
+        return self._step or "X1"
+
+    # Proving
+
+    def action_prove(self, number: int) -> None:
+        """Ask what proves the danger of that number safe."""
+        active = self._active()
+        if number > len(active):
+            self.say(f"There is no danger {number} here.", "error")
+        else:
+            self.query_one("#dangers", Rows).go_to(_key(active[number - 1]))
+            self._ask_reading(active[number - 1], Proof(danger=active[number - 1].hazard.what, reading="-"), ())
+
+    @on(Rows.Chosen, "#dangers")
+    def action_prove_here(self) -> None:
+        """Ask what proves the danger under the cursor safe."""
+        danger = self._current()
+        if danger is None:
+            self.say("No danger is under the cursor.", "error")
+        else:
+            self._ask_reading(danger, Proof(danger=danger.hazard.what, reading="-"), ())
+
+    def action_correct(self) -> None:
+        """Ask again for what was written down last."""
+        danger = self._current()
+        if danger is None or danger.proof is None:
+            self.say("Nothing proved it yet: Enter writes down what does.", "error")
+        elif not danger.proof.path:
+            self.say(f"It is a measurement of {danger.proof.step}: put it right there, in 2.", "error")
+        else:
+            proof = value_at(self.unit, danger.proof.path)
+            self._ask_reading(danger, proof, danger.proof.path)
+
+    def _current(self) -> ActiveHazard | None:
+        row = self.query_one("#dangers", Rows).current
+        return next((a for a in self._active() if row is not None and _key(a) == row.key), None)
+
+    def _ask_reading(self, danger: ActiveHazard, proof: Proof, at: tuple[str | int, ...]) -> None:
+        self._begun, self._at = proof, at
+        how = danger.hazard.prove or f"Like {reading_like(danger.hazard.what)}."
+        help_text = f"{danger.hazard.what}. {how}"
+        value = proof.reading if at else ""
+        key = f"reading/{danger.hazard.what}"
+        self.ask(key, reading_question(danger.hazard.what), value, help_text, self._read, replace=True)
+
+    def _read(self, text: str) -> None:
+        proof = self._proof()
+        proof = with_changes(proof, reading=reading_of(proof.danger, text))
+        if is_live(proof.danger, proof.reading):
+            self._keep_live(proof)
+            return
+        self._begun = proof
+        value = proof.instrument if self._at else last_instrument(self.unit, proof.danger)
+        like = "meter" if is_electrical(proof.danger) else "by hand"
+        help_text = f"{proof.reading}. Like {like}; Enter takes what stands there."
+        self.ask("instrument", "With what?", value, help_text, self._measured_with, replace=True)
+
+    def _measured_with(self, text: str) -> None:
+        proof = self._begun = with_changes(self._proof(), instrument=" ".join(text.split()))
+        value = (proof.by if self._at else "") or self.session.by
+        did = "measured" if is_electrical(proof.danger) else "checked"
+        self.ask("by", "Initials", value, f"Of whoever {did}.", self._keep, replace=True)
+
+    def _keep(self, text: str) -> None:
+        proof = self._proof()
+        self._write(with_changes(proof, by=initials_of(proof.danger, text)))
+
+    def _keep_live(self, proof: Proof) -> None:
+        """A live reading is written down at once: Escape at a further question must not lose it.
+
+        In place of a dead one it is a new reading, so that the record tells of both.
+        """
+        if self._at and reads_live_now(self._proof(), proof):
+            self._at = ()
+        self._write(with_changes(proof, by=self.session.by or proof.by))
+        self.say(live_warning([proof]), "error")
+
+    def _write(self, proof: Proof) -> None:
+        """Keep it: a reading put right at its place, a new one with the time."""
+        if self._at:
+            at, what = self._at, f"{proof.danger} {CORRECTED}: {proof.reading}"
+            edit = partial(_put, at=at, proof=proof)
+        else:
+            proof = with_changes(proof, at=self.session.now, step=self._step)
+            what = taken_words(with_changes(proof, instrument=""))
+            edit = partial(with_proof, proof=proof)
+        if not self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
+            raise InputError("It was not kept; it stays here.")
+        self._begun = None
+
+    def _proof(self) -> Proof:
+        if self._begun is None:
+            raise InputError("Nothing is being proved; Esc goes back.")
+        return self._begun
+
+
+def _put(unit: Unit, at: tuple[str | int, ...], proof: Proof) -> Unit:
+    return put_at(unit, at, proof)
+
+
+def _key(danger: ActiveHazard) -> str:
+    return danger.hazard.what
+
+
+def _row(number: int, danger: ActiveHazard, room: int) -> Row:
+    """One danger, with its digit while there is one."""
+    sign = f"{number} " if number < 10 else "  "
+    hazard = danger.hazard
+    head = wrapped(clean(danger.head, limit=600), room - 4)
+    words = [hazard.do or "What to do is not written down."]
+    if is_provable(hazard):
+        words.append(f"Prove it safe: {hazard.prove or 'how is not written down.'}")
+    below = [f"    {line}" for text in words for line in wrapped(clean(text, limit=1000), room - 6)]
+    lines = (f" {sign}{head[0]}", *(f"   {line}" for line in head[1:]), *below)
+    return Row(_key(danger), lines, "done" if danger.safe else "warning")

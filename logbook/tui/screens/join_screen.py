@@ -1,0 +1,111 @@
+"""Another copy of the book that went its own way: what joining would do, then its questions, then the joining."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.joining import chosen
+from logbook.model.apart import ToLookAt
+from logbook.render.joining_document import joining_lines
+from logbook.render.plain import clean, wrapped
+from logbook.session import Session
+from logbook.session.joining import JoiningProposal, Planned, keep, with_answer
+from logbook.tui.actions import Act
+from logbook.tui.plain_content import plain
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screen_names import screen_named
+from logbook.tui.widgets.rows import Row, Rows
+
+LONGEST = 600
+
+
+class JoinScreen(BookScreen):
+    """Nothing is changed before every question was seen, and Escape leaves everything as it was."""
+
+    TOPIC = "two-copies"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("join.keep", "enter", "keep", "join", "Join; what both sides changed is asked first", True),
+    )
+
+    def __init__(self, session: Session, proposal: JoiningProposal) -> None:
+        super().__init__(session)
+        self._first = proposal
+        self._proposal = proposal
+        self._later: set[ToLookAt] = set()
+
+    def place(self) -> str:
+        """The place."""
+        return "Bench / joining"
+
+    def compose_body(self) -> ComposeResult:
+        """What would happen, in a sentence and in full."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="report")
+
+    def first_focus(self) -> str:
+        """The report."""
+        return "#report"
+
+    def show_record(self) -> None:
+        """What would happen."""
+        head, *lines = joining_lines(self._first.report(self.session.on_shop_clock), done=False)
+        lines = lines[1:] if lines[:1] == [""] else lines
+        self.query_one("#question", Static).update(plain(head, limit=300))
+        self.query_one(Rows).show([self._row(number, line) for number, line in enumerate(lines)])
+
+    def _row(self, number: int, line: str) -> Row:
+        indent = " " * (len(line) - len(line.lstrip()))
+        words = wrapped(clean(line.strip(), limit=LONGEST), self.room - len(indent)) or [""]
+        is_head = bool(line) and not indent
+        return Row(str(number), tuple(f"{indent}{part}" for part in words), "head" if is_head else "text")
+
+    @on(Rows.Chosen)
+    def action_keep(self) -> None:
+        """Ask what is open, then join."""
+        if not self._first.report(self.session.on_shop_clock).changes:
+            self.say("There is nothing to join.")
+            return
+        self._proposal, self._later = self._first, set()
+        self._ask_next()
+
+    def _open(self, proposal: JoiningProposal) -> list[tuple[Planned, ToLookAt]]:
+        """The questions that nobody saw yet."""
+        return [
+            (planned, look)
+            for planned in proposal.planned
+            for look in planned.joined.record.to_look_at
+            if look.asks and look not in planned.before.to_look_at and look not in self._later
+        ]
+
+    def _ask_next(self) -> None:
+        left = self._open(self._proposal)
+        if not left:
+            self._join()
+            return
+        planned, look = left[0]
+        every = len(self._open(self._first)) + len(self._later)
+        count = f"{every - len(left) + 1} of {every}"
+        answer = partial(self._answered, planned, look)
+        record = planned.joined.record
+        self.app.push_screen(screen_named("two_values", self.session, record, look, answer=answer, count=count))
+
+    def _answered(self, planned: Planned, look: ToLookAt, first: bool | None) -> None:
+        if first is None:
+            self._later.add(look)
+        else:
+            record = chosen(planned.joined.record, look, first=first)
+            self._proposal = with_answer(self._proposal, planned.code, record)
+        self._ask_next()
+
+    def _join(self) -> None:
+        head = next(joining_lines(self._proposal.report(self.session.on_shop_clock), done=True))
+        if self.tried("", partial(keep, self.session, self._proposal)):
+            self.app.pop_screen()
+            below = self.app.screen
+            if isinstance(below, BookScreen):
+                below.say(f"{head} z takes it back.", "good")

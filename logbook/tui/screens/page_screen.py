@@ -1,0 +1,71 @@
+"""A page to read: where a figure comes from, what a change was, how a record once read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.render.plain import clean, wrapped
+from logbook.session import Session
+from logbook.tui.actions import Act
+from logbook.tui.plain_content import plain
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class PageScreen(BookScreen):
+    """Paragraphs that can be read and copied, with what they are about at the top; changes nothing."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (Act("back", "escape,enter", "back", "back", "Go back", True),)
+
+    def __init__(
+        self, session: Session, code: str, of: str, question: str, paragraphs: Callable[[], Sequence[str]]
+    ) -> None:
+        """Make the page.
+
+        Args:
+            session: the open book.
+            code: the unit it is about, or empty.
+            of: what the page is, for the title line.
+            question: the sentence at the top.
+            paragraphs: gives what stands below, anew whenever the record changed; a line that begins with
+                `# ` is a heading.
+        """
+        super().__init__(session)
+        self.CODE = code
+        self._of = of
+        self._question = question
+        self._paragraphs = paragraphs
+
+    def place(self) -> str:
+        """The unit and what the page is."""
+        name = f"{self.CODE} {self.session.unit(self.CODE).name} / " if self.CODE else ""
+        return f"{name}{self._of}"
+
+    def compose_body(self) -> ComposeResult:
+        """What it is about, and the paragraphs."""
+        yield Static(plain(self._question, limit=400), classes="question")
+        yield Rows(id="page")
+
+    def first_focus(self) -> str:
+        """The text, so that arrows scroll it."""
+        return "#page"
+
+    def show_record(self) -> None:
+        """One entry for each paragraph, wrapped to the width."""
+        room = self.room
+        rows = []
+        for i, text in enumerate(self._paragraphs()):
+            words = clean(text, limit=4000, lines=True)
+            if words.startswith("# "):
+                rows.append(Row(f"{i}", tuple(wrapped(words[2:], room)), "head", selectable=False))
+            else:
+                rows.append(Row(f"{i}", tuple(wrapped(words, room)), "text"))
+        self.query_one(Rows).show(rows)
+
+    def on_rows_chosen(self) -> None:
+        """Enter goes back."""
+        self.action_back()

@@ -1,0 +1,282 @@
+"""The store: the scrap pile, the shelf, what is to buy for all units, the limits of the shop and its settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+from functools import partial
+from typing import ClassVar, NamedTuple
+
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from logbook.costing import plain_number
+from logbook.costing.stock import with_opened
+from logbook.layout.reservations import conflicts
+from logbook.model.dates import is_past, use_by
+from logbook.model.days import WEEKDAYS
+from logbook.model.fields import fields_of, shown
+from logbook.model.measures import hours_and_minutes
+from logbook.model.paths import Path
+from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
+from logbook.reassembly.wording import many
+from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.to_buy_document import question_words
+from logbook.tui.actions import Act
+from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
+from logbook.tui.opening import add_to, open_path
+from logbook.tui.plain_content import plain
+from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.to_buy_screen import ToBuyScreen, list_of
+from logbook.tui.widgets.rows import Row, Rows
+
+
+class Shelved(NamedTuple):
+    """One line of the store and where it stands."""
+
+    key: str
+    text: str
+    path: Path | None = None
+    """Where Enter leads; None for the list of what is to buy."""
+    tone: str = ""
+    labelled: bool = False
+    """A label with words behind it, not columns."""
+
+
+LABEL_COLUMNS = 14
+
+
+class ShopScreen(BookScreen):
+    """What all units share."""
+
+    TOPIC = "settings"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
+        Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
+        Act("shop.pile", "P", "pile", "scrap pile", "The scrap pile: write pieces down, draw, reserve, narrow", True),
+        TO_THE_LAYOUT,
+        Act("shop.buy", "m", "to_buy", "to buy", "What is still to get, over all units", True),
+        Act("shop.paper", "e", "on_paper", "on paper", "Print labels for offcuts and jars"),
+        Act("shop.opened", "O", "opened", "opened", "It is opened today: its shelf life runs from now on"),
+        Act("shop.why", "w", "why", "why", "What the line under the cursor says and why"),
+    )
+
+    def place(self) -> str:
+        """The place."""
+        return "Store"
+
+    def story_of(self) -> str:
+        """The shop's own story."""
+        return ""
+
+    def compose_body(self) -> ComposeResult:
+        """The sentence and the lines."""
+        yield Static("", id="question", classes="question")
+        yield Rows(id="store")
+
+    def first_focus(self) -> str:
+        """The lines."""
+        return "#store"
+
+    def action_on_paper(self) -> None:
+        """Labels for what all units share."""
+        self.logbook.open("paper", "")
+
+    def show_record(self) -> None:
+        """The store as it is now."""
+        shop, today = self.session.shop, self.session.today
+        self._to_buy = question_words(list_of(self.session), shop.settings.currency)
+        lines = tuple(store_lines(shop, self._to_buy, today, self.room))
+        self._lines = {x.key: x for x in lines}
+        twice = [c.piece for c in conflicts(shop, self.session.book().units.values())]
+        self.query_one("#question", Static).update(plain(store_question(shop, today, twice), limit=300))
+        rows = [self._row(x) for x in lines]
+        self.query_one("#store", Rows).show(rows)
+
+    def _row(self, line: Shelved) -> Row:
+        """A line of the store; what stands behind a label wraps, what stands in columns does not."""
+        text = clean(line.text, limit=400)
+        label, words = text[:LABEL_COLUMNS], text[LABEL_COLUMNS:]
+        if not line.labelled:
+            return Row(line.key, (text,), line.tone, not line.key.startswith("head"))
+        first, *rest = wrapped(words, self.room - LABEL_COLUMNS)
+        return Row(line.key, (label + first, *(" " * LABEL_COLUMNS + r for r in rest)), line.tone or "text")
+
+    def select(self, kind: str, code: str) -> None:
+        """Put the cursor on a piece of the pile or a consumable."""
+        self.query_one("#store", Rows).go_to(f"{'offcuts' if kind == 'offcut' else 'shelf'} {code}")
+
+    def show_new(self, path: Path) -> None:
+        """The cursor goes to what was just written down, or to the line that sums up its list."""
+        keys = {line.path: line.key for line in self._lines.values()}
+        key = keys.get(path) or keys.get(path[:1])
+        if key is not None:
+            self.query_one("#store", Rows).go_to(key)
+
+    def current_line(self) -> Shelved | None:
+        """The line under the cursor."""
+        return self.query_one("#store", Rows).current_of(self._lines)
+
+    @on(Rows.Chosen, "#store")
+    def action_open(self) -> None:
+        """Open the form or the list."""
+        line = self.current_line()
+        if line is not None and line.path is None:
+            self.action_to_buy()
+        elif line is not None and line.path is not None:
+            open_path(self, "", line.path)
+
+    def action_add(self) -> None:
+        """Add to the list that the cursor is in."""
+        line = self.current_line()
+        lists = ("offcuts", "shelf", "tools", "sellers", "free_time", "usual_work", "order_rules")
+        where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
+        add_to(self, "", (where,))
+
+    def action_layout(self) -> None:
+        """The parts of a unit on the pile."""
+        open_layout(self)
+
+    def action_opened(self) -> None:
+        """A pack on the shelf is opened today."""
+        line = self.current_line()
+        at = (
+            line.path[1] if line is not None and line.path and len(line.path) == 2 and line.path[0] == "shelf" else None
+        )
+        if not isinstance(at, int):
+            self.say("Put the cursor on something on the shelf.")
+            return
+        name = self.session.shop.shelf[at].name
+        edit = partial(with_opened, at=at, on=self.session.today)
+        self.tried(f"{name}: opened today", partial(self.session.apply_shop, f"{name} opened", edit))
+
+    def action_pile(self) -> None:
+        """The pieces to cut from."""
+        line = self.current_line()
+        on_piece = line is not None and line.key.startswith("offcuts ")
+        self.logbook.open("pile", select=("offcut", line.key.removeprefix("offcuts ")) if line and on_piece else None)
+
+    def action_to_buy(self) -> None:
+        """What is to get over all units."""
+        self.app.push_screen(ToBuyScreen(self.session))
+
+    def action_why(self) -> None:
+        """The line in full."""
+        if (line := self.current_line()) is not None:
+            self.say(" ".join(line.text.split()))
+
+
+def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
+    """What is in the store, in a sentence; `twice` names the pieces that two units want."""
+    reserved = sum(bool(o.reserved_for) for o in shop.offcuts)
+    old = sum(is_past(c, today) for c in shop.shelf)
+    pile, shelf = many(len(shop.offcuts), "piece"), many(len(shop.shelf), "thing")
+    words = f"{pile} on the scrap pile, {reserved} reserved. {shelf} on the shelf"
+    words += f", {old} past shelf life." if old else "."
+    words += f" WANTED TWICE: {', '.join(twice)} (P)." if twice else ""
+    if not shop.offcuts and not shop.shelf:
+        return "The store is empty: offcuts to cut from and consumables stand here. Press a to add the first piece."
+    return words
+
+
+def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[Shelved]:
+    """The store in the order in which it is looked at: to buy, pile, shelf, limits, settings."""
+    yield Shelved("to buy", f"to buy        {to_buy}", labelled=True)
+    yield Shelved("head pile", _pile_head(columns), tone="head")
+    for o in shop.offcuts:
+        yield Shelved(f"offcuts {o.code}", offcut_words(o, columns), ("offcuts", o.code))
+    if not shop.offcuts:
+        yield Shelved(
+            "offcuts", "none yet. A piece has a number, its measured thickness and what is usable.", ("offcuts",)
+        )
+    yield Shelved("head shelf", _shelf_head(columns), tone="head")
+    for i, c in enumerate(shop.shelf):
+        tone = "warning" if is_past(c, today) else ""
+        again = f" {i}" if any(o.name == c.name for o in shop.shelf[:i]) else ""  # two packs of one thing, two ages
+        yield Shelved(f"shelf {c.name}{again}", consumable_words(c, today, columns), ("shelf", i), tone)
+    if not shop.shelf:
+        yield Shelved("shelf", "nothing yet. Glue, finish, abrasive, jars: what is used up stands here.", ("shelf",))
+    yield Shelved("head shop", "Shop", tone="head")
+    yield Shelved(
+        "tools",
+        f"limits        {_limits(shop) or 'clamps, press and tools: none written down'}",
+        ("tools",),
+        labelled=True,
+    )
+    yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
+    yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
+    own = "; ".join(w.name for w in shop.usual_work) or "none of your own beside those of the trade"
+    yield Shelved("usual work", f"usual work    {own}", ("usual_work",), labelled=True)
+    rules = "; ".join(f"{r.code}: {r.why}" for r in shop.order_rules) or "none of your own beside those of the trade"
+    yield Shelved("order rules", f"order rules   {rules}", ("order_rules",), labelled=True)
+    yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
+
+
+def _limits(shop: Shop) -> str:
+    """Clamps, press and tools by number: `10 clamps; 1 press`."""
+    return "; ".join(f"{t.number} {t.name}{f' of {t.length.in_mm()} mm' if t.length else ''}" for t in shop.tools)
+
+
+def _sellers(shop: Shop) -> str:
+    """Sellers with what a parcel costs: `spares by post 7.95; counter 0.00`."""
+    return "; ".join(f"{s.name} {s.shipping.likely if s.shipping is not None else '?'}" for s in shop.sellers)
+
+
+def _free(shop: Shop) -> str:
+    """Free hours: `Mon 19:00 30 min; Sat 09:00 3:30 h`."""
+    return "; ".join(f"{_day(f)} {f.start} {hours_and_minutes(f.minutes)}" for f in shop.free_time)
+
+
+def _day(free: FreeTime) -> str:
+    if free.on is not None:
+        return f"{free.on:%d %b %Y}"
+    return WEEKDAYS[free.weekday - 1][:3].capitalize() if free.weekday and free.weekday <= 7 else "?"
+
+
+def _settings(shop: Shop) -> str:
+    """Every setting that has a value, with its name, and how many have none."""
+    values = [(f.label, shown(shop.settings, f)) for f in fields_of(ShopSettings)]
+    unset = sum(not value for _, value in values)
+    said = "; ".join(f"{label} {value}" for label, value in values if value)
+    return f"{said}; {unset} not set" if unset else said
+
+
+def _name_columns(columns: int) -> int:
+    return max(14, min(30, columns - 56))
+
+
+def _pile_head(columns: int) -> str:
+    name = _name_columns(columns)
+    return f"{'':<6}{'scrap pile':<{name}} {'measured':>9} {'usable':>15} {'kept':<11} for"
+
+
+def offcut_words(o: Offcut, columns: int) -> str:
+    """A piece: number, material, measured thickness, what is usable, where it lies, for whom it is reserved."""
+    name = _name_columns(columns)
+    measured = " ".join(dict.fromkeys(t.in_mm() for t in o.thickness)) or "?"
+    usable = f"{(o.usable_length or o.length).in_mm()} x {(o.usable_width or o.width).in_mm()}"
+    rest = "; ".join(x for x in (o.reserved_for, o.note) if x)
+    return (
+        f"{fitted(o.code, 6)}{_fit(o.material, name)} {fitted(measured, 9).strip():>9} {usable:>15} "
+        f"{_fit(o.place or '?', 11)} {clean(rest, limit=100)}"
+    )
+
+
+def _shelf_head(columns: int) -> str:
+    name = _name_columns(columns) + 6
+    return f"{'shelf':<{name}} {'in stock':>9} {'pack':>15} {'kept':<11} use by"
+
+
+def consumable_words(c: Consumable, today: date, columns: int) -> str:
+    """Something used up: what is in stock, its pack, where it stands, until when it is good."""
+    name = _name_columns(columns) + 6
+    stock = f"{plain_number(c.stock)} {c.unit}".rstrip()
+    pack = f"{plain_number(c.pack.size)} {c.unit}".rstrip() + f" {c.pack.price}" if c.pack else "?"
+    last = use_by(c)
+    until = "" if last is None else f"PAST since {last:%d %b %Y}" if is_past(c, today) else f"{last:%d %b %Y}"
+    return f"{_fit(c.name, name)} {fitted(stock, 9).strip():>9} {pack:>15} {_fit(c.place or '?', 11)} {until}"
+
+
+def _fit(text: str, columns: int) -> str:
+    return fitted(clean(text, limit=200), columns)
