@@ -96,6 +96,15 @@ async def seen(browser: Any, pattern: str) -> str:
     raise AssertionError(f"{pattern} in {shown}")
 
 
+async def gone(browser: Any, words: str) -> None:
+    """Wait until the page does not say something any more."""
+    for _ in range(100):
+        if words not in await beside(lambda: words_on(browser)):
+            return
+        await asyncio.sleep(0.1)
+    raise AssertionError(f"the page still says “{words}”")
+
+
 async def test_a_photo_lands_at_the_open_step_without_being_asked(bench: Any, browser: Any, camera: Path) -> None:
     app = bench.app
     session: Session = app.session
@@ -200,6 +209,7 @@ async def test_what_the_logbook_refuses_stays_on_the_phone_until_it_is_forgotten
     await beside(browser.refresh)
     await seen(browser, r"no JPEG, PNG, WebP or HEIF.*Forget it")
     await beside(lambda: browser.find_element(By.TAG_NAME, "button").click())
+    await gone(browser, "Forget it")
     await beside(browser.refresh)
     await seen(browser, "R1 T02")
     assert "Forget it" not in await beside(lambda: words_on(browser))
