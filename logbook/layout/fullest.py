@@ -81,9 +81,12 @@ def fullest(length: int, width: int, kinds: Sequence[PartsAlike], pains: Pains |
 
 
 def _push(
-    heap: list[tuple[int, int, JoinedRectangle]], seen: set[tuple[int, int, int]], joined: JoinedRectangle, promise: CornerPromise,
+    heap: list[tuple[int, int, JoinedRectangle]],
+    seen: set[tuple[int, int, int]],
+    joined: JoinedRectangle,
+    promise: CornerPromise,
     order: Iterator[int],
-) -> None:  # fmt: skip
+) -> None:
     key = (joined.length, joined.width, joined.held)
     if key not in seen:
         seen.add(key)

@@ -7,8 +7,7 @@ from datetime import datetime
 
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
-from logbook.reassembly import OpenDifference, Readiness, RefitList
-from logbook.reassembly import RefitLine as RefitLine
+from logbook.reassembly import OpenDifference, Readiness, RefitLine, RefitList
 from logbook.reassembly.following import lines_touched
 from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import pieces_words, weight_words

@@ -12,8 +12,7 @@ from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.model.words import SignalWord
-from logbook.reassembly import LineConnection, LineFastener, Readiness
-from logbook.reassembly import RefitLine as RefitLine
+from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
 from logbook.reassembly.refit_records import SentenceGroup
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
