@@ -405,7 +405,7 @@ def test_a_book_that_was_put_together_while_it_was_open_is_joined_when_it_is_rea
         assert session.unit("R1") == before
         session.read_again()
         assert session.unit("R1") == record_of(by_command)
-        assert session.joined_by_itself == ["R1 was written on two computers and is joined. 1 thing to look at."]
+        assert session.joined_by_itself == ["R1 is joined with its other copy, 1 thing to look at."]
 
 
 def test_what_cannot_be_joined_at_opening_waits_and_the_book_opens(
