@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from logbook.errors import InputError, StoreError
+from logbook.files import make_folder, refusal
 from logbook.model.apart import ToLookAt
 from logbook.model.photo_edits import photos_of
 from logbook.model.step import Photo
@@ -58,12 +59,17 @@ def pictures_wanted(session: OpenBook, code: str, record: Any, folder: Path) -> 
 
 
 def _is_there(folder: Path, photo: Photo) -> bool:
-    """Whether the original lies in a folder and is what was kept; another file of that name is not."""
+    """Whether the original lies in a folder and is what was kept; another file of that name is not.
+
+    Raises StoreError when the disk refuses to say.
+    """
     try:
         path = originals.path_of(folder, photo)
         return path.is_file() and (not photo.sha256 or sha256(path.read_bytes()).hexdigest() == photo.sha256)
-    except (InputError, OSError):
+    except InputError:
         return False
+    except OSError as error:
+        raise refusal(f"The picture {photo.file} in {folder} could not be read", error) from error
 
 
 def copied(session: KeepsJoined, code: str, pictures: MissingOriginals) -> None:
@@ -72,7 +78,7 @@ def copied(session: KeepsJoined, code: str, pictures: MissingOriginals) -> None:
     for source, name in pictures.found:
         target = folder / name
         try:
-            folder.mkdir(exist_ok=True)
+            make_folder(str(folder))
             if not target.exists():
                 originals.write_durably(target, source.read_bytes())
         except OSError as error:
