@@ -19,7 +19,7 @@ def join(call: CommandCall) -> int:
     path = folder_of(call.options.other)
     if call.options.dry_run:
         with call.read() as session:
-            report = propose(session, path).report()
+            report = propose(session, path).report(session.on_shop_clock)
     else:
         with call.write() as session:
             report = keep(session, propose(session, path))

@@ -199,6 +199,22 @@ def unlisted_renewals(unit: Unit) -> Iterator[Renewal]:
                 yield Renewal(step, f"{made.kind} {made.code}", number)
 
 
+class NotListed(NamedTuple):
+    """Something new that goes in, and that no part is listed for."""
+
+    step: str
+    """Where it goes in; empty when nobody said at which step the old one came out."""
+    what: str
+
+
+def not_listed(unit: Unit) -> Iterator[NotListed]:
+    """Everything but fasteners that has to be got new and that no part stands for, as the list of lines asks for it."""
+    for component in without_part(unit):
+        step = _step_of(unit, component)
+        yield NotListed("" if step is None else step.code, component.name)
+    yield from (NotListed(new.step.code, new.what) for new in unlisted_renewals(unit))
+
+
 _CALLED = {
     ConnectionKind.WIRE: frozenset(["wire", "cord", "cable", "lead", "flex"]),
     ConnectionKind.PLUG: frozenset({"plug"}),

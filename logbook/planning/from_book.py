@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
 from logbook.model.holds import open_holds
 from logbook.model.measures import Effort
 from logbook.model.plural import counted
-from logbook.model.replacements import is_missing
+from logbook.model.replacements import NotListed, is_missing
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint
 from logbook.model.unit import Book, Unit
@@ -20,7 +20,7 @@ from logbook.model.work import Operation, Part, Wait
 from logbook.planning.countdown import WET_AT_MOST
 from logbook.planning.free_time import PlanClock, free_windows, loud_windows, repeats
 from logbook.planning.material_order import Contrary, forced_order, too_early
-from logbook.planning.operations import is_reassembly, planned_steps, proposed, with_refit_last
+from logbook.planning.operations import is_reassembly, not_bought, planned_steps, proposed, with_refit_last
 from logbook.planning.plan_problem import FREE, PERSON, Apart, Follow, Goal, PlanProblem, Task, Use
 from logbook.planning.standing_made import joints_setting
 from logbook.planning.time_left import LEAST_LEFT
@@ -256,6 +256,8 @@ class _Builder:
         wanted = list(operation.needs.parts) if operation.needs else []
         wanted += [part.code for part in unit.parts if is_missing(part) and _goes_on_with(operation, part)]
         earliest = max((self._comes(unit, code) for code in dict.fromkeys(wanted)), default=0)
+        lacking = [new for new in not_bought(unit) if is_reassembly(operation) or new.step in _joined_at(operation)]
+        earliest = max(earliest, *(self._would_come(unit, new) for new in lacking), 0)
         if is_reassembly(operation):  # it goes on when the joints that it has made anew have set
             earliest = max(earliest, *(self.clock.minutes(joint.until) for joint in joints_setting(unit)), 0)
         return earliest
@@ -274,7 +276,7 @@ class _Builder:
         part = next((p for p in unit.parts if p.code == code), None)
         if part is not None and part.supply is Supply.HERE:
             return 0
-        today = self.clock.local(self.clock.moment(self.clock.now)).date()
+        today = self._today()
         name = f"{unit.code} {part.name}" if part is not None else f"{unit.code} {code}, which is not in the record,"
         if part is not None and part.expected_on is not None and part.expected_on > today:
             return self.clock.day(part.expected_on)
@@ -286,6 +288,19 @@ class _Builder:
             f"{name} {how} and is here on {comes:%a} {comes.day} {comes:%b}, {counted(days, 'day')} from now"
         )
         return self.clock.day(comes)
+
+    def _would_come(self, unit: Unit, new: NotListed) -> int:
+        """When something is here that no part is listed for, if it is ordered today."""
+        days = self.book.shop.settings.delivery_days
+        comes = self._today() + timedelta(days=days)
+        self.assumed.append(
+            f"{unit.code} {new.what} is to be got new and no part is listed for it: ordered today, it is here on "
+            f"{comes:%a} {comes.day} {comes:%b}, {counted(days, 'day')} from now"
+        )
+        return self.clock.day(comes)
+
+    def _today(self) -> date:
+        return self.clock.local(self.clock.moment(self.clock.now)).date()
 
     # What follows what
 
@@ -404,8 +419,12 @@ def _goes_on_with(operation: Operation, part: Part) -> bool:
     for_refit = bool(part.for_steps or part.for_components or part.fastener)
     if is_reassembly(operation):
         return for_refit
-    joints = {code.removeprefix("J-") for code in (operation.code, *operation.stands_for) if code.startswith("J-")}
-    return bool(joints.intersection(part.for_steps))
+    return bool(_joined_at(operation).intersection(part.for_steps))
+
+
+def _joined_at(operation: Operation) -> set[str]:
+    """The steps whose joints an operation makes anew."""
+    return {code.removeprefix("J-") for code in (operation.code, *operation.stands_for) if code.startswith("J-")}
 
 
 def _hours(operation: Operation) -> str:

@@ -19,7 +19,7 @@ from logbook.model.edits import free_code
 from logbook.model.measures import Effort
 from logbook.model.plural import counted
 from logbook.model.precedence import precedence, stated_edges
-from logbook.model.replacements import is_rebuilt_as_case
+from logbook.model.replacements import NotListed, is_rebuilt_as_case, not_listed
 from logbook.model.step import OneWay, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.usual_work import UsualWork
@@ -250,6 +250,24 @@ def _components(unit: Unit, usual: KnownUsualWork) -> Iterator[Proposed]:
         yield Proposed(operation, f"{c.code} {c.name} is marked “{c.disposition}”")
 
 
+def not_bought(unit: Unit) -> tuple[NotListed, ...]:
+    """What has to be got new for the lines that are still open, and no part is listed for: nobody bought it yet."""
+    steps = {step.code: step for step in unit.steps}
+    return tuple(new for new in not_listed(unit) if new.step not in steps or not _ticked(unit, steps[new.step]))
+
+
+MOST_NAMED = 3
+"""Things without a part that are named one by one."""
+
+
+def not_bought_words(unit: Unit) -> str:
+    """“no part is listed for the speaker cloth and the cord”; empty where nothing is missing from the list of parts."""
+    names = list(dict.fromkeys(new.what for new in not_bought(unit)))
+    more = len(names) - MOST_NAMED
+    named = names if more <= 0 else [*names[:MOST_NAMED], f"{more} more"]
+    return f"no part is listed for {listed(named)}" if names else ""
+
+
 def _planned_out(unit: Unit, component: Component) -> bool:
     step = unit.step(component.from_step) if component.from_step else None
     return step is not None and step.planned
@@ -291,7 +309,8 @@ def _reassembly(unit: Unit, usual: KnownUsualWork, others: tuple[Operation, ...]
         lasts = _lasts((*unit.operations, *others))
         operation = from_usual(REASSEMBLY, "reassembly", work, lines, after=lasts)
         verb = "goes" if lines == 1 else "go"
-        yield Proposed(operation, f"{counted(lines, 'line')} of the list {verb} back")
+        why = [f"{counted(lines, 'line')} of the list {verb} back", not_bought_words(unit)]
+        yield Proposed(operation, "; ".join(filter(None, why)))
 
 
 _counted_lines: dict[int, tuple[weakref.ref[Unit], int]] = {}

@@ -89,6 +89,8 @@ class UnitStanding(Frozen):
     """Operations that make a joint anew whose line of the list comes after lines that are not done."""
     setting: tuple[JointSetting, ...] = ()
     """Joints of the reassembly that were made anew, with when each has set."""
+    not_bought: Mapping[str, Text] = Field(default_factory=dict)
+    """For each operation that puts all back together, what no part is listed for, in words."""
     earlier: tuple[Earlier, ...] = ()
     tests: tuple[ToTest, ...] = ()
     steps: tuple[StepReady, ...] = ()

@@ -15,7 +15,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, Disposition, Supply, WorkState
 from logbook.model.work import Operation
 from logbook.planning.material_order import forced_order
-from logbook.planning.operations import operations_of, proposed
+from logbook.planning.operations import is_reassembly, not_bought_words, operations_of, proposed
 from logbook.planning.standing import Earlier, Following, JointSetting, StepReady, ToTest, UnitStanding
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.usual_work_lists import order_rules, usual_work
@@ -76,6 +76,7 @@ def _worked_out(unit: Unit, shop: Shop) -> UnitStanding:
         frees=freed_by(unit),
         not_their_turn=tuple(o.code for o in operations if o.code in early),
         setting=tuple(joints_setting(unit)),
+        not_bought={o.code: words for o in operations if is_reassembly(o) and (words := not_bought_words(unit))},
         earlier=tuple(_earlier(unit, shop)),
         tests=tuple(_tests(unit)),
         steps=tuple(_steps(unit)),

@@ -89,7 +89,9 @@ class _Here:
         for operation in unit.operations:
             is_open = operation.state is not WorkState.DONE and operation.started_at is None
             if is_open and operation.code not in standing.not_their_turn:
-                yield from self._operation(unit, operation, windows, standing.frees.get(operation.code, 0))
+                frees = standing.frees.get(operation.code, 0)
+                lacks = standing.not_bought.get(operation.code, "")
+                yield from self._operation(unit, operation, windows, frees, lacks)
         for step in standing.steps:
             waiting = next((o for o in unit.operations if step.code in o.before_steps and self._not_over(o)), None)
             if waiting is None:
@@ -112,7 +114,7 @@ class _Here:
             yield rank, NowItem(standing.code, test.code, test.what, test.minutes, test.why, "test")
 
     def _operation(
-        self, unit: Unit, operation: Operation, windows: dict[str, datetime], frees: int
+        self, unit: Unit, operation: Operation, windows: dict[str, datetime], frees: int, lacks: str
     ) -> Iterator[tuple[_Rank, NowItem]]:
         ready = readiness(unit, operation, self.now)
         if ready.blocked or self.limits.refuse(operation) or self._spoils(operation):
@@ -122,7 +124,7 @@ class _Here:
         wait = opened_wait(operation)
         begun = operation.state is WorkState.DOING and not operation.times_done
         points = frees + wait / DAY
-        why = "; ".join([*self.limits.words(operation), *ready.remarks, *_gains(frees, wait)])
+        why = "; ".join(filter(None, [lacks, *self.limits.words(operation), *ready.remarks, *_gains(frees, wait)]))
         kind, end = (0, min(ending).timestamp()) if ending else (3 if begun else 4, 0.0)
         likely = None if minutes is None else minutes + ready.extra_minutes
         name = operation.name

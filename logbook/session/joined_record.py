@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple, Protocol
 
@@ -40,6 +41,9 @@ class KeepsJoined(Protocol):
     @property
     def why_read_only(self) -> str:
         """Why, in a sentence."""
+
+    def on_shop_clock(self, moment: datetime) -> datetime:
+        """A moment of the record as the shop's clock shows it."""
 
     def record(self, code: str) -> Unit | Shop:
         """The record of a unit, or of the shop."""

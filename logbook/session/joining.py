@@ -16,7 +16,7 @@ import orjson
 
 from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.joining import Codes, Joined, Side, codes_of, joined, with_codes
-from logbook.joining.differences import differences
+from logbook.joining.differences import Clock, differences
 from logbook.joining.report import RecordReport, Report
 from logbook.model.currency import same_currency
 from logbook.model.shop import Shop
@@ -72,10 +72,10 @@ class JoiningProposal:
     new: tuple[NewUnit, ...]
     not_joined: tuple[str, ...]
 
-    def report(self) -> Report:
-        """It in values that can be put into words."""
+    def report(self, clock: Clock) -> Report:
+        """It in values that can be put into words, with the moments by a clock."""
         new = tuple(f"{unit.code} {unit.name}" for unit in self.new)
-        return Report(self.of, tuple(map(_reported, self.planned)), new, self.not_joined)
+        return Report(self.of, tuple(_reported(planned, clock) for planned in self.planned), new, self.not_joined)
 
 
 def propose(session: OpenBook, path: Path) -> JoiningProposal:
@@ -83,7 +83,7 @@ def propose(session: OpenBook, path: Path) -> JoiningProposal:
 
     Raises:
         InputError: nothing that could be joined lies there, or it counts in another currency.
-        StoreError: it cannot be read now.
+        StoreError: the disk refuses to read it now.
     """
     elsewhere = look_elsewhere(str(path))
     if Path(elsewhere.path).resolve() == session.path.resolve():
@@ -109,7 +109,7 @@ def keep(session: KeepsJoined, proposal: JoiningProposal) -> Report:
         session.adopt(unit.code, Path(unit.folder), f"{unit.code} {unit.name} taken in from {proposal.of}")
     if proposal.planned:
         session.keep_joined(f"joined with {proposal.of}", [_record_of(planned) for planned in proposal.planned])
-    return proposal.report()
+    return proposal.report(session.on_shop_clock)
 
 
 def propose_waiting(session: OpenBook, code: str, path: str) -> JoiningProposal:
@@ -147,6 +147,8 @@ class _Proposing:
         try:
             return self._planned(place)
         except LogbookError as error:
+            if isinstance(error.__cause__, OSError):  # the disk refuses now: nothing is known of the record
+                raise
             self._not_joined.append(f"{place.name}: {error}")
             return None
 
@@ -268,7 +270,7 @@ def _record_of(planned: Planned) -> JoinedRecord:
     return JoinedRecord(planned.code, planned.joined.record, planned.branch, planned.parted.theirs, said)
 
 
-def _reported(planned: Planned) -> RecordReport:
+def _reported(planned: Planned, clock: Clock) -> RecordReport:
     record, here = planned.joined.record, planned.before
     return RecordReport(
         code=planned.code,
@@ -276,7 +278,7 @@ def _reported(planned: Planned) -> RecordReport:
         by=planned.by,
         theirs=len(planned.parted.theirs),
         ours=len(planned.parted.ours),
-        comes_in=tuple(differences(here, record)),
+        comes_in=differences(here, record, clock),
         numbers=tuple(number.sentence for number in planned.joined.renumbered),
         to_look_at=tuple(look for look in record.to_look_at if look not in here.to_look_at),
         pictures=len(planned.pictures.found),

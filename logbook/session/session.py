@@ -152,8 +152,8 @@ class Session(OpenBook):
         if proposal.not_joined:
             raise InputError(" ".join(proposal.not_joined))
         looks = keep(self, proposal).to_look_at
-        left = f" {counted(looks, 'thing')} to look at." if looks else ""
-        self.joined_by_itself.append(f"{code or 'The shop'} was written on two computers and is joined.{left}")
+        left = f", {counted(looks, 'thing')} to look at" if looks else ""
+        self.joined_by_itself.append(f"{code or 'The shop'} is joined with its other copy{left}.")
 
     def _say_not_joined(self, code: str, why: str) -> None:
         what = code or "the shop"

@@ -100,8 +100,8 @@ class LogbookApp(Surviving, KeysInTurn):
             more = f" (and {len(found) - 1} more)" if found[1:] else ""
             bench.say(f"! shows all{more}: {found[0]}", "error")
         elif joined := self.session.joined_by_itself:
-            more = f" And {len(joined) - 1} more." if joined[1:] else ""
-            bench.say(f"{joined[0]}{more} ! shows what is left.", "good")
+            more = f" {len(joined) - 1} more." if joined[1:] else ""
+            bench.say(f"{joined[0]}{more} ! shows all.", "good")
 
     async def on_unmount(self) -> None:
         """Stop listening, close the page for the phone and let the book go."""

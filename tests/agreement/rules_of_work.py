@@ -197,6 +197,27 @@ def reassembly_waits_for_parts(unit: UnitViews) -> Iterator[str]:
             yield f"{part.code} is not here, the reassembly begins {begins}"
 
 
+@of_unit("Where no part is listed for what is renewed, the reassembly waits for it, and list, plan and work say so.")
+def reassembly_waits_for_what_nobody_bought(unit: UnitViews) -> Iterator[str]:
+    reassembly = {o.code for o in unit.unit.operations if "A-all" in o.stands_for} | {"A-all"}
+    entries = [e for e in unit.book.plan["entries"] if (e["unit"] == unit.code and e["kind"] != "inserted")]
+    starts = [datetime.fromisoformat(e["start"]).date() for e in entries if e["code"] in reassembly]
+    lacking = [x for x in unit.bill["lines"] if "no part is listed for it" in x["how"]]
+    open_lines = [line for line in unit.list["lines"] if not line["readiness"]["done"]]
+    asked = " ".join(said for line in open_lines for said in line["readiness"]["missing"])
+    for part in lacking if starts else ():
+        if part["name"] not in asked:
+            continue
+        if (min(starts) - unit.book.now.date()).days < unit.shop.settings.delivery_days:
+            yield f"{part['name']} is not bought, the reassembly begins {min(starts)}"
+        if not any(part["name"] in said and "no part is listed" in said for said in unit.book.plan["assumed"]):
+            yield f"the plan does not say that {part['name']} is not bought: {unit.book.plan['assumed']}"
+        if "A-all" in {x["code"] for x in unit.cost["comparison"]["hours"]["lines"] if x["proposed"]} and (
+            "no part is listed" not in unit.work_text
+        ):
+            yield f"the work does not say that {part['name']} is not bought"
+
+
 @of_unit("Worked so far is what steps and operations took.")
 def worked_is_the_sum(unit: UnitViews) -> Iterator[str]:
     steps = sum(s.minutes or 0 for s in unit.unit.steps if not s.planned)

@@ -140,6 +140,12 @@ class UnitViews:
         return work_question(self.unit, proposed(self.unit, usual_work(self.shop)), self.book.made)
 
     @alone
+    def work_text(self) -> str:
+        """The section of the work, without the plan."""
+        rows = work_rows(self.unit, proposed(self.unit, usual_work(self.shop)), None, self.book.now, 120)
+        return "\n".join(line for row in rows for line in row.lines)
+
+    @alone
     def asked(self) -> set[str]:
         """Codes of work that the section of the work asks about: whether it is written down already."""
         found, usual = proposed(self.unit, usual_work(self.shop)), usual_work(self.shop)

@@ -23,7 +23,7 @@ from logbook.planning.running import finished, started, stopped, with_hold_read
 from logbook.planning.usual_work_lists import order_rules, read_rules, read_usual, trade_rules, trade_work, usual_work
 from logbook.planning.what_now import what_now
 from logbook.planning.work_to_come import work_to_come
-from tests.builders import at, book, component, day, effort, hold, operation, shop, step, unit
+from tests.builders import at, book, component, day, effort, hold, operation, part, shop, step, unit
 
 NOW = at("2026-03-17 19:00")
 RECOAT = Wait(what="recoat", earliest=360, latest=1440, after_sanding=4320)
@@ -286,3 +286,12 @@ def test_only_what_may_be_the_same_is_asked(name: str, more: dict, asked: bool) 
     of = alike(operation("X1", name, **more))
     assert bool(to_be_asked(of, usual_work(Shop()))) == asked
     assert ("C-CH" in open_codes(of)) != asked
+
+
+def test_a_reassembly_that_somebody_wrote_down_says_in_what_now_what_no_part_is_listed_for() -> None:
+    whole = operation("X1", "put it together", 60, stands_for=("A-all",))
+    speaker = component("SP", "speaker", disposition=Disposition.RENEW)
+    here = {i.code: i.why for i in what_now(book(rebuilt(whole, components=(speaker,))), 600, NOW)}
+    assert here["X1"] == "no part is listed for speaker"
+    bought = rebuilt(whole, components=(speaker,), parts=(part("P01", "speaker", for_components=("SP",)),))
+    assert {i.code: i.why for i in what_now(book(bought), 600, NOW)}["X1"] == ""

@@ -171,7 +171,7 @@ def test_looking_changes_nothing(two: tuple[Path, Path]) -> None:
     apart(bench, desk)
     before = {p: p.read_bytes() for p in bench.rglob("*.jsonl")}
     with Session.open(bench, now=lambda: NOON, read_only=True) as session:
-        report = propose(session, desk).report()
+        report = propose(session, desk).report(session.on_shop_clock)
     assert report.records[0].numbers == ("T03 valve is T05 now.",)
     assert {p: p.read_bytes() for p in bench.rglob("*.jsonl")} == before
 
@@ -236,6 +236,19 @@ def test_pictures_come_along_and_a_missing_original_is_named(two: tuple[Path, Pa
     ]
 
 
+def test_two_pictures_of_one_name_are_not_mixed_up(two: tuple[Path, Path]) -> None:
+    bench, desk = two
+    for book, by, raw in ((bench, "AB", b"ours"), (desk, "CD", b"theirs")):
+        shot = Photo(file="lid.jpg", sha256=sha256(raw).hexdigest())
+        edited(book, by, 100, lambda u, shot=shot: with_photos(u, [Placed(at_step("T01"), shot)]))  # type: ignore[misc]
+        (book / "units/R1/photos").mkdir()
+        (book / "units/R1/photos/lid.jpg").write_bytes(raw)
+    join(bench, desk)
+    assert (bench / "units/R1/photos/lid.jpg").read_bytes() == b"ours"
+    (look,) = record_of(bench).to_look_at
+    assert look.what.startswith("Another picture is called lid.jpg here, so that at T01 was not copied.")
+
+
 def test_a_question_is_settled_once_and_undo_asks_again(two: tuple[Path, Path]) -> None:
     bench, desk = two
     edited(bench, "AB", 100, put(("notes",), "bench"))
@@ -276,7 +289,7 @@ def test_a_conflict_copy_of_a_history_beside_the_record_is_joined(two: tuple[Pat
         (stranger,) = session.strangers("R1")
         assert keep(session, propose(session, stranger.path)).changes
         assert session.unit("R1").step("T05") is not None
-        assert not propose(session, stranger.path).report().changes
+        assert not propose(session, stranger.path).report(session.on_shop_clock).changes
 
 
 def test_a_document_without_its_history_is_not_joined_but_said(two: tuple[Path, Path]) -> None:
@@ -405,7 +418,20 @@ def test_a_book_that_was_put_together_while_it_was_open_is_joined_when_it_is_rea
         assert session.unit("R1") == before
         session.read_again()
         assert session.unit("R1") == record_of(by_command)
-        assert session.joined_by_itself == ["R1 was written on two computers and is joined. 1 thing to look at."]
+        assert session.joined_by_itself == ["R1 is joined with its other copy, 1 thing to look at."]
+
+
+def test_a_shorter_other_side_is_no_loss(repository: Path, tmp_path: Path) -> None:
+    edited(repository, "AB", 150, *(put(("steps", "T01", "note"), f"note {n}") for n in range(5)))
+    git(repository, "commit", "-qam", "more at the bench")
+    by_command = tmp_path / "by command"
+    shutil.copytree(repository, by_command)
+    join(by_command, tmp_path / "desk")
+    git(repository, "merge", "-q", "-m", "both", "desk")
+    shutil.copy(tmp_path / "desk/units/R1/unit.json", repository / "units/R1/unit.json")
+    with opened(repository, minutes=9000) as session:
+        assert not session.problems
+        assert session.unit("R1") == record_of(by_command)
 
 
 def test_what_cannot_be_joined_at_opening_waits_and_the_book_opens(

@@ -78,7 +78,9 @@ def test_either_order_comes_to_the_same_and_undo_restores(here: list[Edit], ther
                 session.redo("R1")
             assert session.unit("R1") == together
             assert session.look_through() == ()
-            assert not propose(session, desk).report().changes, "joined back, nothing is new on either side"
+            assert not propose(session, desk).report(session.on_shop_clock).changes, (
+                "joined back, nothing is new on either side"
+            )
 
 
 @settings(max_examples=20, deadline=None)

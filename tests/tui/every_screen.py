@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 
 from logbook.casework import sheets_of
-from logbook.model.apart import ToLookAt
+from logbook.joining import Side, joined
+from logbook.model.edits import keep_step
 from logbook.model.measures import Length
-from logbook.model.paths import record_kind
+from logbook.model.paths import put_at, record_kind
+from logbook.model.step import Step
 from logbook.session import Session
-from logbook.session.joining import JoiningProposal
+from logbook.session.joined_pictures import MissingOriginals
+from logbook.session.joining import JoiningProposal, Planned
+from logbook.store.branch import Parted
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.arrival_screen import ArrivalScreen
 from logbook.tui.screens.bench_mode_screen import BenchModeScreen
@@ -58,15 +63,34 @@ def another_thickness(session: Session) -> BookScreen:
     return ThicknessScreen(session, "R1", sheets_of(case)[0], Length.of("12.2"))
 
 
+def apart(session: Session) -> Planned:
+    """The demo radio as it would be joined: at the bench and at the desk a step was added and one bag was changed."""
+    before = session.unit("R1")
+    sides = []
+    for by, what, bag, minutes in (("AB", "scale lamp", "31", 40), ("CD", "aerial coil", "32", 55)):
+        at = session.now + timedelta(minutes=minutes)
+        new = Step(code="T23", what=what, bag=bag, at=at)
+        record = put_at(keep_step(before, new), ("steps", "T05", "bag"), bag)
+        sides.append(Side(record, f"{by}, 2026-03-17 {at:%H:%M}", at, by))
+    branch = session.branch_of("R1")
+    entries = list(branch.story.entries)
+    result = joined(before, *sides)
+    parted = Parted({}, 1, entries, entries)
+    return Planned("R1", before, branch, parted, sides[1].by, result, MissingOriginals((), ()))
+
+
 def joining(session: Session) -> BookScreen:
-    """What would happen when the demo book is joined with a copy that has nothing new."""
-    return JoinScreen(session, JoiningProposal("desk", (), (), ("L1 was taken out here.",)))
+    """What would happen when the demo book is joined with the one at the desk."""
+    return JoinScreen(
+        session, JoiningProposal("desk", (apart(session),), (), ("L1 was taken out of desk; here it stays.",))
+    )
 
 
 def two_values(session: Session) -> BookScreen:
-    """One field of the demo radio that was changed on two computers."""
-    look = ToLookAt(what="notes: which?", at=("notes",), first='"x"', first_by="AB", second='"y"', second_by="CD")
-    return TwoValuesScreen(session, session.unit("R1"), look, answer=lambda _: None, count="1 of 1")
+    """One field of the demo radio that was changed on both computers."""
+    record = apart(session).joined.record
+    look = next(look for look in record.to_look_at if look.asks)
+    return TwoValuesScreen(session, record, look, answer=lambda _: None, count="1 of 1")
 
 
 SCREENS: dict[str, Callable[[Session], BookScreen]] = {

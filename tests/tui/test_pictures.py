@@ -36,6 +36,8 @@ SHOWN = (
     "case",
     "another thickness",
     "layout",
+    "joining",
+    "two values",
 )
 
 

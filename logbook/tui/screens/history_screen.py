@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
+from logbook.joining.differences import differences
 from logbook.model.days import parse_day
 from logbook.model.plural import counted
 from logbook.model.step import Step
@@ -94,13 +95,17 @@ class HistoryScreen(BookScreen):
     def _words(self, entry: HistoryEntry) -> tuple[str, ...]:
         """What the change did; numbers are named by the record as it stood then, where it can still be read."""
         after, before = None, None
+        moments = entry.at - timedelta(microseconds=1), entry.at
         if self.CODE:
             try:
                 after = as_json(self.session.unit_at(self.CODE, entry.at))
-                before = as_json(self.session.unit_at(self.CODE, entry.at - timedelta(microseconds=1)))
+                before = as_json(self.session.unit_at(self.CODE, moments[0]))
             except LogbookError:
                 before = None  # the first change: before it there was nothing
         words = change_words(entry.do, entry.undo, after, before, self.session.shop_now)
+        if entry.joined and self.CODE and before is not None:
+            was, now = (self.session.unit_at(self.CODE, at) for at in moments)
+            words = differences(was, now, self.session.on_shop_clock)
         return (*(words or ("Nothing that is shown was changed.",)), *self._of_the_other_side(entry))
 
     def _of_the_other_side(self, entry: HistoryEntry) -> tuple[str, ...]:

@@ -53,7 +53,7 @@ class JoinScreen(BookScreen):
 
     def show_record(self) -> None:
         """What would happen."""
-        head, *lines = joining_lines(self._first.report(), done=False)
+        head, *lines = joining_lines(self._first.report(self.session.on_shop_clock), done=False)
         lines = lines[1:] if lines[:1] == [""] else lines
         self.query_one("#question", Static).update(plain(head, limit=300))
         self.query_one(Rows).show([self._row(number, line) for number, line in enumerate(lines)])
@@ -67,7 +67,7 @@ class JoinScreen(BookScreen):
     @on(Rows.Chosen)
     def action_keep(self) -> None:
         """Ask what is open, then join."""
-        if not self._first.report().changes:
+        if not self._first.report(self.session.on_shop_clock).changes:
             self.say("There is nothing to join.")
             return
         self._proposal, self._later = self._first, set()
@@ -103,7 +103,7 @@ class JoinScreen(BookScreen):
         self._ask_next()
 
     def _join(self) -> None:
-        head = next(joining_lines(self._proposal.report(), done=True))
+        head = next(joining_lines(self._proposal.report(self.session.on_shop_clock), done=True))
         if self.tried("", partial(keep, self.session, self._proposal)):
             self.app.pop_screen()
             below = self.app.screen
