@@ -69,6 +69,13 @@ class BillLine:
     """What it costs if it is needed, when a chance is stated."""
     is_shipping: bool = False
     """It is the shipping of a parcel."""
+    to_repair: bool = False
+    """It is here and its repair is not done."""
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether it is here and nothing has to be done to it: its box is ticked."""
+        return self.here and not self.to_repair
 
 
 @dataclass(frozen=True, slots=True)
