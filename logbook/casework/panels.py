@@ -238,7 +238,7 @@ def _back(case: Case, frame: Frame, thick: int) -> Extents | None:
         return None if face is None else Extents(*face, frame.deep, frame.deep + thick)
     inner = frame.deep - (frame.back_taken or 0)
     depth = back_joint_depth(plan, frame.left)
-    gap = ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm")
+    gap = back_gap(plan)
     half = gap // 2
     low, high = _into(frame.bottom, depth, half), _into(frame.top, depth, gap - half)
     return Extents(
@@ -254,6 +254,12 @@ def _into(corner: Corner | None, depth: int, gap: int) -> int:
     if corner is None:
         return -gap
     return depth - gap if corner.short is None else (corner.thickness or 0) + corner.inset
+
+
+def back_gap(plan: CasePlan) -> int:
+    """What is taken off a back in all, unless another is said: one that only butts is cut to the inside."""
+    usual = {BackKind.GROOVE: "1.5 mm", BackKind.BETWEEN: "0 mm"}.get(plan.back, "1 mm")
+    return ticks(plan.back_gap, usual)
 
 
 def back_joint_depth(plan: CasePlan, side: int | None) -> int:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from logbook.casework.case_frame import Corner, Frame
 from logbook.casework.lookup import mm, ticks
-from logbook.casework.panels import WorkedPanel, back_joint_depth
+from logbook.casework.panels import WorkedPanel, back_gap, back_joint_depth
 from logbook.casework.sizes import Flat, less_bands, size_words
 from logbook.casework.worked import MemberCase
 from logbook.model.case_plan import CasePlan
@@ -112,11 +112,14 @@ def _front(frame: Frame, plan: CasePlan) -> str:
 def _back(frame: Frame, plan: CasePlan) -> str:
     if plan.back is BackKind.OVER:
         return "It covers the whole outside of the case."
-    gap = mm(ticks(plan.back_gap, "1.5 mm" if plan.back is BackKind.GROOVE else "1 mm"))
+    gap = mm(back_gap(plan))
     depth = mm(back_joint_depth(plan, frame.left))
     inside = f"Inside {mm(frame.width or 0)} x {mm(frame.height or 0)}"
     past = [name for name, c in (("bottom", frame.bottom), ("top", frame.top)) if c is not None and c.short is not None]
     over = f" It runs on past the {' and the '.join(past)}, over the whole edge there." if past else ""
+    if plan.back is BackKind.BETWEEN:
+        less = f", less {gap} in all" if back_gap(plan) else ""
+        return f"{inside}: it only butts between top and bottom and between the sides{less}.{over}"
     return f"{inside} and {depth} into each panel it meets, less {gap} in all.{over}"
 
 

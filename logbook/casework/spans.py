@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from logbook.casework.case_frame import Frame, joint_depth
 from logbook.casework.lookup import ticks
 from logbook.casework.sizes import Extents
-from logbook.model.casework_records import Panel, PanelJoint
+from logbook.model.casework_records import Panel
 from logbook.model.words import CaseJoint, PanelRole
 
 Six = tuple[int, int, int, int, int, int]
@@ -28,8 +28,7 @@ def span_of(
     if clear is None:
         return None
     low, high = clear
-    joint = panel.joints[0] if panel.joints else None
-    into, slack = _into(joint, _thinnest(frame, upright=upright))
+    into, slack = _into(panel, end_depth(frame, panel, role))
     first, last = low - into + slack // 2, high + into - (slack - slack // 2)
     back = ticks(panel.set_back)
     size = (last - first, frame.depth - back)
@@ -55,11 +54,19 @@ def _clear(
     return (low, high) if high > low else None
 
 
-def _into(joint: PanelJoint | None, thickness: int | None) -> tuple[int, int]:
+def end_depth(frame: Frame, panel: Panel, role: PanelRole) -> int:
+    """How far each end of a divider or shelf goes into the panel that it meets; 0 where it only butts."""
+    joint = panel.joints[0] if panel.joints else None
+    if joint is None or joint.kind not in (CaseJoint.RABBET, CaseJoint.DADO):
+        return 0
+    return joint_depth(joint.kind, joint.depth, _thinnest(frame, upright=role is PanelRole.DIVIDER))[0]
+
+
+def _into(panel: Panel, depth: int) -> tuple[int, int]:
     """How far each end goes into its neighbour, and what is taken off in all."""
+    joint = panel.joints[0] if panel.joints else None
     if joint is None or joint.kind not in (CaseJoint.RABBET, CaseJoint.DADO):
         return 0, 0
-    depth, _ = joint_depth(joint.kind, joint.depth, thickness)
     return depth, ticks(joint.slack, "1 mm") if joint.kind is CaseJoint.DADO else ticks(joint.slack)
 
 

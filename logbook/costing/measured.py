@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from logbook.casework import completed, worked_case
 from logbook.casework.lookup import joint_between, panels_of, role_of, sides_of, thickness_of, ticks
+from logbook.casework.spans import end_depth
 from logbook.costing.amounts import rounded
 from logbook.errors import InputError
 from logbook.model.case_plan import Size
@@ -46,7 +47,8 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
     - bare faces: both faces of panels without leaves, finish size;
     - one face of each panel: finish size, less openings but small holes;
     - all edges: the four edges of every panel, finish size, as an area;
-    - joint faces: where top and bottom meet the sides, one of the two faces that are glued, as an area;
+    - joint faces: where top and bottom meet the sides, and the ends of shelves and dividers whose joint is written
+      down (one without lies loose), one of the two faces that are glued, as an area;
     - banded edges: the edges that are banded, finish size;
     - strips: their lengths; soldered ends: one for each connection that was unsoldered or cut.
     """
@@ -58,7 +60,7 @@ def measured(unit: Unit, measure: Measure) -> Measured | None:
         Measure.BARE_FACES: lambda: _faces([p for p in panels if not p.leaves], 2, "finish"),
         Measure.ONE_FACE: lambda: _faces(panels, 1, "finish", "one face"),
         Measure.ALL_EDGES: lambda: _edge_faces(panels),
-        Measure.JOINT_FACES: lambda: _joint_faces(panels),
+        Measure.JOINT_FACES: lambda: _joint_faces(unit, panels),
         Measure.BANDED_EDGES: lambda: _edges(unit),
         Measure.STRIPS: lambda: _strips(unit),
         Measure.SOLDERED_ENDS: lambda: _soldered(unit),
@@ -134,8 +136,8 @@ _ROOT_OF_TWO = Fraction(99, 70)
 """For the slope of a mitre: off by less than a ten-thousandth."""
 
 
-def _joint_faces(panels: Iterable[Panel]) -> Measured | None:
-    """The glued face at each end of top and bottom: the sides' depth, times what of the part lies against them.
+def _joint_faces(unit: Unit, panels: Iterable[Panel]) -> Measured | None:
+    """The glued face at each end of a part: how deep it meets the other one, times what of it lies against that.
 
     Butt: its thickness; rabbet: thickness and depth; dado: thickness and twice the depth; mitre: its slope.
     """
@@ -148,10 +150,7 @@ def _joint_faces(panels: Iterable[Panel]) -> Measured | None:
                 joint = joint_between([side], part, end)
                 if joint is None or thick is None or side.finish is None:
                     continue
-                deep = Fraction(ticks(joint.depth), TICKS_PER_MM)
-                against = Fraction(thick, TICKS_PER_MM) + _DEPTHS.get(joint.kind, 0) * deep
-                if joint.kind is CaseJoint.MITRE:
-                    against *= _ROOT_OF_TWO
+                against = _against(joint.kind, thick, ticks(joint.depth))
                 ends = 2 if role_of(side) is PanelRole.SIDES else 1
                 deep_together = (
                     side.finish.width
@@ -161,7 +160,29 @@ def _joint_faces(panels: Iterable[Panel]) -> Measured | None:
                 area += against * Fraction(deep_together.mm) * ends
                 pieces += ends
                 codes.append(f"{part.code} with {side.code}")
+    for part, face in _glued_ends(unit, panels):
+        area += face * 2 * part.quantity
+        pieces += 2 * part.quantity
+        codes.append(f"{part.code} at both ends")
     return Measured(rounded(area / _SQUARE_MM, 5), pieces, f"joints of {', '.join(codes)}") if codes else None
+
+
+def _glued_ends(unit: Unit, panels: Iterable[Panel]) -> Iterator[tuple[Panel, Fraction]]:
+    """Shelves and dividers whose joint is written down, and the glued face at one end of each, in mm2."""
+    worked = worked_case(unit)
+    for part in panels:
+        role, thick = role_of(part), thickness_of(part)
+        if worked is None or role not in (PanelRole.SHELF, PanelRole.DIVIDER) or not part.joints:
+            continue
+        if thick is not None and part.finish is not None:
+            depth = end_depth(worked.members[0].frame, part, role)
+            yield part, _against(part.joints[0].kind, thick, depth) * Fraction(part.finish.width.mm)
+
+
+def _against(kind: CaseJoint, thick: int, depth: int) -> Fraction:
+    """How much of the end of a part lies against the other one, in mm; thickness and depth in ticks."""
+    lies = Fraction(thick + _DEPTHS.get(kind, 0) * depth, TICKS_PER_MM)
+    return lies * _ROOT_OF_TWO if kind is CaseJoint.MITRE else lies
 
 
 _DEPTHS = {CaseJoint.RABBET: 1, CaseJoint.DADO: 2}

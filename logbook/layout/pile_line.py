@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 from logbook.errors import InputError
 from logbook.layout.cut_records import Box
 from logbook.layout.offcut_rules import kind_of, next_piece_code
-from logbook.layout.usable_rectangles import uncovered
+from logbook.layout.usable_rectangles import NOT_USABLE, uncovered
 from logbook.model.days import parse_day
 from logbook.model.measures import Length, parse_money
 from logbook.model.one_line import RecordReading
@@ -218,7 +218,7 @@ def _around_usable(boxes: list[Box], values: dict[str, Any], length: Length, wid
             y=Length.from_ticks(b.y),
             length=Length.from_ticks(b.length),
             width=Length.from_ticks(b.width),
-            what="not usable",
+            what=NOT_USABLE,
         )
         for b in bad
     ]

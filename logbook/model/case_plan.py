@@ -86,7 +86,7 @@ class CasePlan(Frozen):
     back_set_in: Length | None = None
     """From the back edges in to the back, “4”."""
     back_gap: Length | None = None
-    """Taken off the back in all, “1”. Empty: 1 mm, in a groove 1.5 mm."""
+    """Taken off the back in all, “1”. Empty: 1 mm, in a groove 1.5 mm, where it only butts nothing."""
     oversize: Length | None = None
     """Left on at each edge until it is trued, “3”. Empty: 3 mm."""
     leaf_oversize: Length | None = None

@@ -14,6 +14,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, NamedTuple, TypeVar
 
@@ -45,6 +46,9 @@ _MOST_WORDS = 3
 """So many words are one value at most: “23 5/16 in”, “1 Dec 2026”."""
 
 
+_ONE_UNLESS_SAID = frozenset({"Part"})
+"""Kinds of things of which a line that says no number means one."""
+_ONE = Decimal(1)
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -122,6 +126,8 @@ def read_line(
     said = {**reader.nominal, **reader.values}
     if "holes" in said and "found" in kind.model_fields and "found" not in said and like is None:
         values["found"] = said["holes"]  # as many as there are places, unless the line says otherwise
+    if kind.__name__ in _ONE_UNLESS_SAID and leading_fields(kind)[0].name in {**values, **said}:
+        values.setdefault("quantity", _ONE)
     narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
     return RecordReading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
 

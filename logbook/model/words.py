@@ -287,6 +287,7 @@ class BackKind(StrEnum):
     RABBET = "in a rabbet"
     GROOVE = "loose in a groove"
     BLOCKS = "on blocks, set in"
+    BETWEEN = "between top and bottom"
     OVER = "laid on the edges"
 
 

@@ -13,7 +13,7 @@ from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.refit_lines import LineWriter
 from logbook.reassembly.refit_records import FromShop, InsideList, Notice, RefitLine
 from logbook.reassembly.sequence import sequence
-from logbook.reassembly.wording import guess_sentence, set_sentence, wrong_notice
+from logbook.reassembly.wording import guess_notice, set_sentence, wrong_notice
 
 
 def refit_list(unit: Unit, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitList:
@@ -56,7 +56,7 @@ def _guesses(index: RefitIndex) -> Iterator[Notice]:
     """What somebody was not sure of, open ones first."""
     found = [(step, g) for step in index.unit.steps for g in guesses_of(step, index.sets.members(step))]
     for step, guess in sorted(found, key=lambda pair: bool(pair[1].settled)):
-        yield Notice(step.code, guess_sentence(step, guess))
+        yield Notice(step.code, guess_notice(step, guess))
 
 
 def _found_wrong(index: RefitIndex) -> Iterator[Notice]:

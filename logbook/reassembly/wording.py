@@ -12,7 +12,7 @@ from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words
 from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import JointFound, SetKind, SignalWord
+from logbook.model.words import Certainty, JointFound, SetKind, SignalWord
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
@@ -121,6 +121,15 @@ def guess_sentence(step: Step, guess: Guess) -> str:
     if guess.settled:
         return f"{whose(guess.member)}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
     return f"{whose(guess.member)}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
+
+
+def guess_notice(step: Step, guess: Guess) -> str:
+    """The same under a head that says that it is a guess: what, and how it was settled."""
+    if guess.certainty is not Certainty.GUESS:
+        return guess_sentence(step, guess)
+    what = guess.note.strip() or step.what
+    said = f"Settled: {full_stop(guess.settled)} ({what})" if guess.settled else f"Not settled: {full_stop(what)}"
+    return f"{whose(guess.member)}{said}"
 
 
 def main_sentences(index: RefitIndex, step: Step) -> Iterator[str]:

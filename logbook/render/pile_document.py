@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from logbook.layout.cut_records import Box
+from logbook.layout.layout_tables import mm
 from logbook.layout.offcut_rules import keep_rule, kind_of, usable
 from logbook.layout.pile_view import Look, age_words, in_order, pile_sentence
 from logbook.layout.reservations import Claim, conflict_of, shared_words
+from logbook.layout.usable_rectangles import true_defects, usable_boxes
 from logbook.model.measures import Length
-from logbook.model.shop import Offcut
+from logbook.model.shop import Defect, Offcut
 from logbook.model.words import Grain, PieceKind
 from logbook.render.drawing import DrawnArea, drawing
 from logbook.render.page import Page
@@ -28,9 +31,28 @@ def thickness_words(piece: Offcut) -> str:
 
 
 def usable_words(piece: Offcut) -> str:
-    """The usable rectangle: `980 x 260`."""
-    size = usable(piece)
-    return f"{Length.from_ticks(size.length).in_mm()} x {Length.from_ticks(size.width).in_mm()}"
+    """The usable rectangle: `980 x 260`; of several the largest, and how many more there are: `600 x 260 +1`."""
+    boxes = usable_boxes(piece)
+    largest = max(boxes, key=lambda b: b.length * b.width, default=None)
+    if largest is None:
+        return "0"
+    return _size_words(largest) + (f" +{len(boxes) - 1}" if len(boxes) > 1 else "")
+
+
+def _size_words(box: Box) -> str:
+    return f"{mm(box.length)} x {mm(box.width)}"
+
+
+def _each_usable(piece: Offcut) -> str:
+    """Every usable rectangle, and where it lies unless at the corner: `600 x 260 and 330 x 120 at 650, 0`."""
+    boxes = usable_boxes(piece)
+    said = [_size_words(b) + (f" at {mm(b.x)}, {mm(b.y)}" if b.x or b.y else "") for b in boxes]
+    return " and ".join(said) or "nothing"
+
+
+def _box_of(defect: Defect) -> str:
+    size = f"{defect.length.in_mm()} x {defect.width.in_mm()}"
+    return f"{size} at {defect.x.in_mm()}, {defect.y.in_mm()}"
 
 
 def draw_piece(piece: Offcut, columns: int, most: int = 7) -> list[str]:
@@ -43,10 +65,15 @@ def draw_piece(piece: Offcut, columns: int, most: int = 7) -> list[str]:
     if size.width < across:
         areas.append(DrawnArea(0, size.width, size.length, across - size.width, ":", framed=False))
     what = f"{piece.code} {piece.material} {thickness_words(piece)}{f', {piece.place}' if piece.place else ''}"
-    areas.append(DrawnArea(0, 0, size.length, size.width, " ", (what, usable_words(piece), GRAIN_WORDS[piece.grain])))
+    boxes = usable_boxes(piece)
+    if len(boxes) != 1:
+        areas.append(DrawnArea(0, 0, size.length, size.width, ":", framed=False))
+    for i, b in enumerate(boxes):
+        words = (what, _size_words(b), GRAIN_WORDS[piece.grain]) if not i else (_size_words(b),)
+        areas.append(DrawnArea(b.x, b.y, b.length, b.width, " ", words))
     areas += [
         DrawnArea(d.x.ticks, d.y.ticks, d.length.ticks, d.width.ticks, "#", (d.what,), framed=False)
-        for d in piece.defects
+        for d in true_defects(piece)
     ]
     lines = drawing(length, across, areas, columns, most)
     if piece.true_edges >= 1:
@@ -62,15 +89,15 @@ def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[
     full = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
     value = f"{settings.currency}{piece.value}" if piece.value is not None else "value ?"
     yield (
-        f"{piece.code} {piece.material}, {kind_of(piece)}: full {full}, usable {usable_words(piece)}, thickness "
+        f"{piece.code} {piece.material}, {kind_of(piece)}: full {full}, usable {_each_usable(piece)}, thickness "
         f"{thickness_words(piece)}, {value}, kept {piece.place or '?'}, since {piece.since or '?'}."
     )
     if not piece.thickness:
         yield "Not measured: take its thickness by calliper at three places. Nothing is cut from it until then."
     elif len(piece.thickness) < 3:
         yield f"Measured at {len(piece.thickness)} of three places."
-    for d in piece.defects:
-        yield f"Defect {d.what or 'unnamed'}: {d.length.in_mm()} x {d.width.in_mm()} at {d.x.in_mm()}, {d.y.in_mm()}."
+    for d in true_defects(piece):
+        yield f"Defect {d.what or 'unnamed'}: {_box_of(d)}."
     edges = ("No true edge: one long edge and one end are squared first.", "The long edge is true; one end is squared.")
     if kind_of(piece) in (PieceKind.SHEET, PieceKind.SOLID):
         yield (*edges, "Long edge and end are true already.")[min(piece.true_edges, 2)]
@@ -114,7 +141,8 @@ def pile_text(look: Look, *, by: str = "number", width: int = 80) -> str:
         head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "kept", "for")]
         page.table([*head, *(_row(o, look) for o in pile)], right=(2, 3, 4), widest=7)
     _list(page, "reservations", [(o.code, s) for o in pile for s in _claim_words(o, look.claims.get(o.code, ()))])
-    _list(page, "defects", [(o.code, _defect_words(o)) for o in pile if o.defects])
+    _list(page, "usable rectangles", [(o.code, _each_usable(o)) for o in pile if len(usable_boxes(o)) > 1])
+    _list(page, "defects", [(o.code, _defect_words(o)) for o in pile if true_defects(o)])
     _list(page, "notes", [(o.code, o.note) for o in pile if o.note])
     return page.text()
 
@@ -127,10 +155,7 @@ def _list(page: Page, head: str, said: Sequence[tuple[str, str]]) -> None:
 
 
 def _defect_words(o: Offcut) -> str:
-    return "; ".join(
-        f"{d.what or 'unnamed'} {d.length.in_mm()} x {d.width.in_mm()} at {d.x.in_mm()}, {d.y.in_mm()}"
-        for d in o.defects
-    )
+    return "; ".join(f"{d.what or 'unnamed'} {_box_of(d)}" for d in true_defects(o))
 
 
 def _row(o: Offcut, look: Look) -> tuple[str, ...]:

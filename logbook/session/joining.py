@@ -83,7 +83,7 @@ def propose(session: OpenBook, path: Path) -> JoiningProposal:
 
     Raises:
         InputError: nothing that could be joined lies there, or it counts in another currency.
-        StoreError: it cannot be read now.
+        StoreError: the disk refuses to read it now.
     """
     elsewhere = look_elsewhere(str(path))
     if Path(elsewhere.path).resolve() == session.path.resolve():
@@ -147,6 +147,8 @@ class _Proposing:
         try:
             return self._planned(place)
         except LogbookError as error:
+            if isinstance(error.__cause__, OSError):  # the disk refuses now: nothing is known of the record
+                raise
             self._not_joined.append(f"{place.name}: {error}")
             return None
 

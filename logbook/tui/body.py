@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from enum import Enum
 from typing import NamedTuple
 
-from textual.containers import Vertical
+from textual.containers import Horizontal, Vertical
 from textual.geometry import Region, Size
 from textual.layout import ArrangeResult, Layout, WidgetPlacement
 from textual.layouts.vertical import VerticalLayout
@@ -20,6 +20,7 @@ from textual.widgets import Static
 
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import MessageLine
+from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.rows import Rows
 
 LIST_ROWS = 4
@@ -117,7 +118,7 @@ def _part(place: WidgetPlacement, size: Size) -> ScreenPart:
     if isinstance(widget, Rows):
         return ScreenPart(ScreenPartKind.LIST, rows, widget.virtual_size.height)
     if height is not None and height.is_fraction:  # a picture or a pair of lists fills what it is given
-        return ScreenPart(ScreenPartKind.LIST, rows, max(rows, LIST_ROWS))
+        return ScreenPart(ScreenPartKind.LIST, rows, max(min(rows, _rows_inside(widget)), LIST_ROWS))
     if isinstance(widget, Static) and not widget.can_focus:
         needed = rows
         if height is not None and height.is_auto:
@@ -125,6 +126,20 @@ def _part(place: WidgetPlacement, size: Size) -> ScreenPart:
             needed = widget.get_content_height(size, size, inside) + widget.gutter.height
         return ScreenPart(ScreenPartKind.WORDS, rows, needed)
     return ScreenPart(ScreenPartKind.FIXED, rows, rows)
+
+
+def _rows_inside(widget: Widget) -> int:
+    """Rows that lists and panes beside or below each other need to show all of it; of anything else, those it has."""
+    if isinstance(widget, Rows):
+        return widget.virtual_size.height + widget.gutter.height
+    if isinstance(widget, Pane):
+        return len(widget.lines) + widget.gutter.height
+    inside = [_rows_inside(child) for child in widget.children if child.display]
+    if isinstance(widget, Horizontal):
+        return max(inside, default=0)
+    if isinstance(widget, Vertical):
+        return sum(inside) + widget.gutter.height
+    return widget.outer_size.height
 
 
 class Body(Surviving, Vertical):

@@ -16,13 +16,14 @@ from logbook.casework import worked_case
 from logbook.costing import consumption
 from logbook.costing.measured import measured
 from logbook.model.case_plan import CasePlan
+from logbook.model.casework_records import Panel, PanelJoint
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.one_line import read_line
 from logbook.model.shop import Shop
 from logbook.model.words import CaseJoint, Measure
 from logbook.model.work import UseTerm
-from tests.builders import use
-from tests.casework.building import box, corner, inside
+from tests.builders import mm, use
+from tests.casework.building import box, corner, inside, panel
 
 BUTT = CasePlan(top=corner(CaseJoint.BUTT_BETWEEN), bottom=corner(CaseJoint.BUTT_BETWEEN))
 RABBET = CasePlan(top=corner(CaseJoint.RABBET, "6"), bottom=corner(CaseJoint.RABBET, "6"))
@@ -45,6 +46,38 @@ def test_areas_follow_from_the_panels(plan: CasePlan, measure: Measure, amount: 
     found = measured(box(plan=plan), measure)
     assert found is not None
     assert abs(found.amount - Decimal(amount)) <= Decimal("0.00001")
+
+
+SHELF = PanelJoint(end="both ends", kind=CaseJoint.DADO, depth=mm("4"))
+
+
+@pytest.mark.parametrize(
+    ("inner", "more"),
+    [
+        # two ends of (12 + 2 x 4) x 200 = 8,000 mm2
+        (panel("P5", "shelf", joints=(SHELF,)), "0.008"),
+        # a dado not said deep is a third of 12: the same; three of them
+        (panel("P5", "shelf", joints=(PanelJoint(end="both ends", kind=CaseJoint.DADO),), quantity=3), "0.024"),
+        # set back 50: two ends of 12 x 150 = 3,600 mm2
+        (
+            panel(
+                "P5",
+                "divider",
+                joints=(PanelJoint(end="both ends", kind=CaseJoint.BUTT_BETWEEN),),
+                set_back=mm("50"),
+            ),
+            "0.0036",
+        ),
+        # no joint is written down: it lies loose
+        (panel("P5", "shelf"), "0"),
+    ],
+)
+def test_the_ends_of_shelves_and_dividers_are_glued_where_their_joint_is_written_down(inner: Panel, more: str) -> None:
+    found = measured(box(inner, plan=BUTT), Measure.JOINT_FACES)
+    assert found is not None
+    assert abs(found.amount - Decimal("0.0096") - Decimal(more)) <= Decimal("0.00001")
+    assert found.pieces == 4 + (2 * inner.quantity if inner.joints else 0)
+    assert ("P5 at both ends" in found.words) is bool(inner.joints)
 
 
 @pytest.mark.parametrize(

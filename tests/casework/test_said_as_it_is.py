@@ -16,7 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from textual.pilot import Pilot
 
-from logbook.casework import worked_case
+from logbook.casework import panel_reasons, worked_case
 from logbook.model.base import Frozen
 from logbook.model.case_plan import CasePlan, CornerJoint, Counterbore, Size, StackUp
 from logbook.model.casework_records import HeldDimension, Opening, Panel, PanelJoint, Strip
@@ -237,6 +237,24 @@ ROWS = [
         ("410 x 310", "400 x 214"),
         backed(),
     ),
+    # a back that only butts is as large as the inside, and lies within the depth of the sides: 200 + 6 = 206
+    Row(
+        CasePlan,
+        "between top and bottom",
+        "between top and bottom",
+        ("case", "plan"),
+        ("400 x 300", "324 x 206"),
+        backed(),
+    ),
+    # set in 8, with 2 of play in all: 398 x 298
+    Row(
+        CasePlan,
+        "back between top and bottom, back set in 8, back gap 2",
+        "between top and bottom, back set in 8, back gap 2",
+        ("case", "plan"),
+        ("398 x 298", "324 x 208"),
+        backed(),
+    ),
     # while the depth of its grooves is not said it has no size, and the case holds all the same
     # then every drawer bottom: 300 + 2 x 6 - 0.5 = 311.5 across; 250 + 6 - 0.5 = 255.5 back, in under the drawer's back
     Row(
@@ -380,6 +398,15 @@ def test_a_document_with_it_reads_the_same(row: Row) -> None:
     document = read_document(write_document(UnitDocument(logbook="unit", version=1, unit=after)))
     assert isinstance(document, UnitDocument)
     assert document.unit == after
+
+
+def test_the_size_of_a_back_that_only_butts_is_told_with_its_reason() -> None:
+    plan = CasePlan(top=corner("butt, between"), bottom=corner("butt, between"), back=BackKind.BETWEEN)
+    found = worked_case(box(panel("P6", "back", "6", "6 ply"), plan=plan))
+    assert found is not None
+    (member,) = found.members
+    said = panel_reasons(member, next(p for p in member.panels if p.code == "P6"))
+    assert any("Inside 400 x 300: it only butts between top and bottom and between the sides." in s for s in said)
 
 
 @pytest.fixture

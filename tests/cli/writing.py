@@ -10,7 +10,9 @@ from pathlib import Path
 
 from logbook.cli.run_command import run
 from logbook.model.document import ShopDocument, UnitDocument, write_document
-from logbook.model.photo_edits import photos_of
+from logbook.model.photo_edits import Placed, at_step, photos_of, with_photos
+from logbook.model.step import Photo
+from logbook.photos.originals import keep
 from logbook.session import Session
 from logbook.session.unit_photos import photo_problems
 from logbook.session.unkept_file import written_down
@@ -38,6 +40,11 @@ def _linked(session: Session) -> bool:
     return len(list(photos_of(session.unit("R1")))) == 1 and photo_problems(session, "R1") == ()
 
 
+def _joined(session: Session) -> bool:
+    is_here = session.unit("R1").notes == "of the desk" and "L1" in session.codes()
+    return is_here and _linked(session)
+
+
 WRITING = {
     "import a unit": Writing(("import", "C1.json"), lambda s: "C1" in s.codes()),
     "import the shop": Writing(("import", "shop.json"), lambda s: len(s.shop.offcuts) == 2),
@@ -46,6 +53,7 @@ WRITING = {
     "ticks": Writing(("ticks", "R1", "A01", "--although", "done"), lambda s: bool(s.unit("R1").refit.lines)),
     "what came": Writing(("to-buy", "R1", "--here", "mains cord", "--paid", "4.50"), _has_come),
     "take in what was not kept": Writing(("import", "not-kept.txt"), lambda s: s.unit("R1").name == "tall radio"),
+    "join the other copy": Writing(("join", "desk"), _joined),
     "link photos": Writing(("photos", "link", "phone", "--keep", "all", "--no-cards"), _linked),
 }
 """By what they do; files are named as they lie in the folder of `prepare`."""
@@ -76,9 +84,22 @@ def prepare(folder: Path) -> Path:
     pile = shop(offcuts=[offcut("O01"), offcut("O02")])
     (folder / "shop.json").write_bytes(write_document(ShopDocument(logbook="shop", version=1, shop=pile)))
     (folder / "pieces.csv").write_text("code,material,length_mm,width_mm,thickness_mm\nO07,6 ply,620,310,5.5\n")
+    _went_its_own_way(book, folder / "desk")
     (folder / "phone").mkdir()
     (folder / "phone/a.jpg").write_bytes(photo(1, time="2026:03:12 19:00:10", offset="+00:00"))
     return book
+
+
+def _went_its_own_way(book: Path, desk: Path) -> None:
+    """A copy of the book with another unit, a picture and a note more."""
+    shutil.copytree(book, desk, ignore=shutil.ignore_patterns(".*"))
+    raw = photo(2, time="2026:03:12 20:00:10", offset="+00:00")
+    with Session.open(desk, by="CD", now=lambda: NOW) as session:
+        session.add_unit(unit(step("T01", "hood"), code="L1", name="lamp"))
+        kept = keep(desk / "units/R1/photos", raw, ".jpg")
+        placed = Placed(at_step("T01"), Photo(file=kept.file, sha256=kept.sha256))
+        session.apply("R1", "a picture", lambda u: with_photos(u, [placed]))
+        session.apply("R1", "a note", lambda u: u.model_copy(update={"notes": "of the desk"}))
 
 
 def _not_kept(session: Session) -> str:

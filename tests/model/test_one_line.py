@@ -262,6 +262,9 @@ def test_a_number_in_the_name_of_a_part_is_not_its_quantity_and_no_word_is_lost(
 
 
 @pytest.mark.parametrize("line", ["60 W lamp", "lamp 60 W", "2-way switch", "12 mm dowel"])
-def test_what_a_part_is_rated_at_alone_leaves_its_quantity_to_be_asked_for(line: str) -> None:
+def test_a_part_without_a_number_is_one_and_what_it_is_rated_at_stays_in_its_name(line: str) -> None:
     reading = read_line(Part, line, CONTEXT, code="N1")
-    assert [field.name for field in reading.missing] == ["quantity"]
+    assert reading.missing == ()
+    part = reading.record()
+    assert isinstance(part, Part)
+    assert (part.name, part.quantity) == (line, 1)

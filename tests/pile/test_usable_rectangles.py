@@ -12,9 +12,11 @@ from logbook.layout.cut_records import MM, Box
 from logbook.layout.layout_search import search
 from logbook.layout.pile_line import read_piece
 from logbook.layout.pile_table import pile_table
+from logbook.layout.pile_view import Look
 from logbook.layout.usable_rectangles import uncovered
 from logbook.model.document import ShopDocument, read_document, write_document
 from logbook.model.shop import Offcut
+from logbook.render.pile_document import draw_piece, piece_facts, pile_text
 from tests.builders import shop
 from tests.layout.builders import part, rules
 from tests.pile.conftest import TODAY
@@ -60,6 +62,24 @@ def test_it_goes_through_documents_and_tables_as_it_is() -> None:
     assert isinstance(document, ShopDocument)
     assert document.shop == of_shop
     assert "600:0:50:120;600:120:380:140" in pile_table(of_shop.offcuts)
+
+
+def test_they_are_told_as_usable_rectangles_and_not_as_defects() -> None:
+    piece = kept(f"{LINE}, split 40 x 30 at 100 50")
+    look = Look(shop(offcuts=[piece]), {}, TODAY)
+    text = " ".join(pile_text(look).split()).casefold()
+    facts = " ".join(piece_facts(piece, (), look))
+    assert "usable rectangles o01 600 x 260 and 330 x 120 at 650, 0" in text
+    assert "600 x 260 +1" in text
+    assert "defects o01 split 40 x 30 at 100, 50" in text
+    assert "usable 600 x 260 and 330 x 120 at 650, 0," in facts
+    assert "Defect split: 40 x 30 at 100, 50." in facts
+    assert "not usable" not in text + facts
+    drawn = "\n".join(draw_piece(piece, 78, 9))
+    assert "600 x 260" in drawn
+    assert "330 x 120" in drawn
+    assert "not usable" not in drawn
+    assert ":" in drawn
 
 
 @pytest.mark.parametrize(

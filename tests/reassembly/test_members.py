@@ -133,7 +133,7 @@ def test_the_build_record_has_each_member_with_what_is_its_own() -> None:
 def test_a_guess_at_one_member_is_listed_before_the_start_and_keeps_its_line_back() -> None:
     of = pair(MemberDifference(member="R", certainty=Certainty.GUESS, certainty_note="which hole"), bag="5")
     listed = refit_list(of)
-    assert [n.sentence for n in listed.guesses] == ["R: Guess, not settled: which hole."]
+    assert [n.sentence for n in listed.guesses] == ["R: Not settled: which hole."]
     assert readiness(of, listed, NOW)["T05"].missing == ("T05/R is a guess: which hole.",)
 
 

@@ -165,7 +165,7 @@ def test_a_guess_and_what_was_wrong_are_listed_before_the_start() -> None:
     )
     lst = refit_list(record)
     assert [n.step for n in lst.guesses] == ["T01", "T03", "T02"]
-    assert lst.guesses[0].sentence == "Guess, not settled: which shim."
+    assert lst.guesses[0].sentence == "Not settled: which shim."
     assert lst.as_found_wrong[0].sentence.endswith("How it should be is not written down; settle it first.")
     assert "Settle what is only a guess: T01." in lst.by_key["check"].what
 

@@ -236,6 +236,19 @@ def test_pictures_come_along_and_a_missing_original_is_named(two: tuple[Path, Pa
     ]
 
 
+def test_two_pictures_of_one_name_are_not_mixed_up(two: tuple[Path, Path]) -> None:
+    bench, desk = two
+    for book, by, raw in ((bench, "AB", b"ours"), (desk, "CD", b"theirs")):
+        shot = Photo(file="lid.jpg", sha256=sha256(raw).hexdigest())
+        edited(book, by, 100, lambda u, shot=shot: with_photos(u, [Placed(at_step("T01"), shot)]))  # type: ignore[misc]
+        (book / "units/R1/photos").mkdir()
+        (book / "units/R1/photos/lid.jpg").write_bytes(raw)
+    join(bench, desk)
+    assert (bench / "units/R1/photos/lid.jpg").read_bytes() == b"ours"
+    (look,) = record_of(bench).to_look_at
+    assert look.what.startswith("Another picture is called lid.jpg here, so that at T01 was not copied.")
+
+
 def test_a_question_is_settled_once_and_undo_asks_again(two: tuple[Path, Path]) -> None:
     bench, desk = two
     edited(bench, "AB", 100, put(("notes",), "bench"))

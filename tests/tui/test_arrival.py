@@ -7,14 +7,18 @@ from datetime import date
 
 import pytest
 
+from logbook.model.dangers import sentences
 from logbook.model.templates import hazard_note, usual_hazards
 from logbook.model.unit import Arrival
 from logbook.model.words import Disposition, Stage
 from logbook.model.work import MakeOrBreak, Waiting
 from logbook.session import Session
+from logbook.tui.look.inks import text_of
 from logbook.tui.screens.arrival_screen import ArrivalScreen
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.screens.form_screen import FormScreen, ListScreen
+from logbook.tui.widgets.entries import Entries
+from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, unit
@@ -32,22 +36,60 @@ def everything(pilot: object) -> str:
     return "\n".join(line for row in facts(pilot).rows for line in row.lines)
 
 
+def in_words(text: str) -> str:
+    """The same with one blank between words, however they stand in rows."""
+    return " ".join(text.split())
+
+
+def in_full(pilot: object) -> str:
+    """What the pane says of the fact under the cursor."""
+    pane = pilot.app.screen.query_one("#full", Pane)  # type: ignore[attr-defined]
+    return in_words(" ".join(text_of(spans) for spans in pane.lines))
+
+
 async def test_the_facts_of_the_radio_stand_there_with_their_cautions(demo: Session) -> None:
     async with opened(demo, ArrivalScreen(demo, "R1")) as pilot:
-        assert "First the make-or-break test: output transformer windings continuous." in text_on(pilot)
-        shown = " ".join(everything(pilot).split())
+        assert "FIRST the make-or-break test: output transformer windings continuous." in text_on(pilot)
+        shown = in_words(everything(pilot))
         assert "as found Dead (not powered)" in shown
-        assert hazard_note()[:50] in shown
+        assert shown.count(hazard_note()) == shown.count("Local codes and licensed practice come first") == 1
         for hazard in demo.unit("R1").hazards:
             assert f"{hazard.signal} {hazard.what}" in shown
-            assert " ".join(hazard.prove.split()) in shown
+            assert sentences(hazard.do)[0] in shown, "one whole sentence of each"
+        assert "mains voltage not proved safe Unplug, tag the plug OUT and keep it in sight." in shown
         assert "further cash 100.00" in shown
         assert "already spent 13.50" in shown
-        assert "6: inside width" in shown
-        assert "17: lay out" in shown
+        assert "held sizes 6 inside width" in shown
+        assert "operations 17 lay out" in shown
         caution = everything(pilot).index(hazard_note()[:30])
         assert caution < everything(pilot).index("WARNING "), "the caution stands before the hazards"
         assert not bad_cells(pilot)
+
+
+async def test_beside_the_list_the_fact_under_the_cursor_stands_in_full(demo: Session) -> None:
+    async with opened(demo, ArrivalScreen(demo, "R1"), size=(120, 40)) as pilot:
+        for hazard in demo.unit("R1").hazards:
+            facts(pilot).go_to(f"hazard {hazard.what}")
+            await until(pilot, lambda hazard=hazard: f"{hazard.signal} {hazard.what}" in in_full(pilot))
+            for sentence in (*sentences(hazard.do), *sentences(hazard.prove)):
+                assert sentence in in_full(pilot)
+        facts(pilot).go_to("operations")
+        await until(pilot, lambda: "operations 17" in in_full(pilot))
+        for operation in demo.unit("R1").operations:
+            assert operation.name in in_full(pilot), "every one of the list, where the list names the first"
+        assert not bad_cells(pilot)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 50)])
+async def test_nothing_of_a_fact_is_cut_at_any_width(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, ArrivalScreen(demo, "R1"), size=size) as pilot:
+        entries = pilot.app.screen.query_one("#facts", Entries)
+        assert max(len(line) for row in entries.rows for line in row.lines) <= entries.columns
+        shown = in_words(everything(pilot))
+        assert "…" not in shown
+        assert "stop if open, and no donor under 20" in shown
+        assert demo.unit("R1").arrival.as_found in shown
+        assert demo.unit("R1").arrival.note in shown
 
 
 async def test_a_new_unit_says_what_is_missing_and_which_key_brings_it(book: Session) -> None:
@@ -213,11 +255,15 @@ async def test_a_make_or_break_test_gets_its_result(book: Session) -> None:
     book.add_unit(unit(arrival=Arrival(make_or_break=tests)))
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
         facts(pilot).go_to("test 0 windings")
-        assert "open: windings, 18 min; stop if open" in everything(pilot)
+        assert "FIRST windings open takes 18 min; stop if open" in in_words(everything(pilot))
         await pilot.press("space", "f")
         await pilot.pause()
         assert book.unit("R1").arrival.make_or_break[0].passed is False
-        assert "A make-or-break test FAILED: windings." in text_on(pilot)
+        assert "FAILED the make-or-break test: windings." in text_on(pilot)
+        assert "FAILED windings takes 18 min; stop if open" in in_words(everything(pilot))
+        await pilot.press("space", "p")
+        await pilot.pause()
+        assert "make or break windings passed" in in_words(everything(pilot))
 
 
 @pytest.mark.parametrize(

@@ -425,3 +425,12 @@ async def test_the_photo_of_the_unit_under_the_cursor_stands_beside_it(demo: Ses
         await until(pilot, lambda: "front, as found" in text_on(pilot))
         await pilot.press("down")
         await until(pilot, lambda: "front, as found" not in text_on(pilot))
+
+
+async def test_a_long_message_wraps_into_rows_that_the_bench_leaves_free(book: Session) -> None:
+    """The list of units is a part of a pair of lists; what they leave free is the message's all the same."""
+    long = "L1 was written on two computers and is joined. 7 things to look at. ! shows what is left of it."
+    async with opened(book, None, unit(code="L1")) as pilot:
+        pilot.app.screen.say(long)  # type: ignore[attr-defined]
+        await pilot.pause()
+        assert long in " ".join(text_on(pilot).split())

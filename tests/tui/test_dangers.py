@@ -245,11 +245,11 @@ async def test_wherever_a_warning_stands_one_key_leads_to_proving_it(
 
 async def test_the_arrival_says_how_each_hazard_stands_and_starts_on_the_one_under_the_cursor(book: Session) -> None:
     async with opened(book, ArrivalScreen(book, "L1"), lamp()) as pilot:
-        assert "mains voltage: not proved safe. unplug" in text_on(pilot)
+        assert "WARNING mains voltage not proved safe unplug." in text_on(pilot)
         pilot.app.screen.query_one("#facts", Rows).go_to("hazard stored charge")
         await pressed(pilot, "D", "enter", *VOLTS, "enter", "enter", "enter", "escape")
         assert [p.danger for p in book.unit("L1").proofs] == ["stored charge"]
-        assert "stored charge: proved safe at" in text_on(pilot)
+        assert "WARNING stored charge PROVED 0.2 V, meter, AB" in text_on(pilot)
 
 
 async def test_the_line_of_the_list_says_what_proved_its_danger(book: Session) -> None:

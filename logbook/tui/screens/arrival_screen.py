@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
+from textual.containers import Horizontal
 
 from logbook.errors import LogbookError
 from logbook.model.edits import UnitEdit
@@ -23,17 +23,21 @@ from logbook.model.unit_edits import (
 )
 from logbook.model.words import Stage
 from logbook.reassembly import left_over
-from logbook.render.plain import clean, wrapped
+from logbook.render.plain import clean
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
-from logbook.tui.plain_content import plain
-from logbook.tui.screens.arrival_rows import Fact, arrival_facts, arrival_question
+from logbook.tui.screens.arrival_rows import Fact, answer_lines, arrival_facts, fact_in_full, fact_lines
 from logbook.tui.sections import DANGERS, UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, ListEntry, entry, heading
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.signs import glyphs_now
 
-LABEL_COLUMNS = 15
+FULL_COLUMNS, BROAD_FULL_COLUMNS = 48, 66
+"""Columns of the fact in full beside the list."""
 NOTES = {"as found": "as found", "arrival": "arrived"}
 """On which line a note stands, by what it is a note of."""
 RESULTS = {"passed": True, "failed": False, "open": None}
@@ -58,10 +62,21 @@ class ArrivalScreen(SectionScreen):
         *(a for a in UNIT_ACTS if a is not DANGERS),
     )
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+    DEFAULT_CSS = """
+    ArrivalScreen #question { max-height: 5; padding: 0 1; }
+    ArrivalScreen #body { height: 1fr; min-height: 4; }
+    ArrivalScreen #full { display: none; width: 48; }
+    ArrivalScreen.-wide #full { display: block; }
+    ArrivalScreen.-broad #full { display: block; width: 66; }
+    """
+
     def compose_section(self) -> ComposeResult:
-        """The sentence, the facts, and the lines to type in."""
-        yield Static("", id="question", classes="question")
-        yield Rows(id="facts")
+        """What stands before the next step, the facts, the one under the cursor in full, and the lines to type in."""
+        yield Pane(self._answer, id="question", classes="-bare")
+        with Horizontal(id="body"):
+            yield Entries(id="facts")
+            yield Pane(self._full, id="full", title="In full")
         yield Pick(id="pick")
         yield Ask(id="ask")
 
@@ -71,19 +86,40 @@ class ArrivalScreen(SectionScreen):
 
     def show_record(self) -> None:
         """The facts as they are now."""
-        unit = self.unit
-        self._facts = arrival_facts(unit, self.session.shop_now)
-        self.query_one("#question", Static).update(plain(arrival_question(unit), limit=400))
-        self.query_one("#facts", Rows).show([self._row(fact) for fact in self._facts])
+        self._facts = arrival_facts(self.unit, self.session.shop_now, glyphs_now())
+        facts = self.query_one("#facts", Entries)
+        facts.border_title = "As it came"
+        facts.show([self._row(fact) for fact in self._facts])
+        for pane in self.query(Pane):
+            pane.update()
 
-    def _row(self, fact: Fact) -> Row:
-        if fact.path is None:
-            return Row(fact.key, tuple(wrapped(clean(fact.label, limit=300), self.room)), "head", selectable=False)
-        room = max(20, self.room - LABEL_COLUMNS - 1)
-        first, *rest = wrapped(clean(fact.text, limit=600), room)
-        label = f"{clean(fact.label, limit=LABEL_COLUMNS):<{LABEL_COLUMNS}} "
-        lines = (f"{label}{first}", *(" " * (LABEL_COLUMNS + 1) + line for line in rest))
-        return Row(fact.key, lines, fact.tone or "text")
+    def _row(self, fact: Fact) -> ListEntry:
+        lines = fact_lines(fact, self._list_columns)
+        if fact.path is not None:
+            return entry(fact.key, lines)
+        air = (BLANK,) if self.columns >= WIDE else ()
+        return heading(fact.key, *air, *lines)
+
+    @property
+    def _list_columns(self) -> int:
+        """Columns for a fact: beside the fact in full, the frame, the cursor's bar and the scroll bar."""
+        if self.columns < WIDE:
+            return self.columns - 3
+        beside = BROAD_FULL_COLUMNS if self.columns >= BROAD else FULL_COLUMNS
+        return self.columns - beside - BESIDE_THE_TEXT
+
+    def _answer(self, columns: int, _rows: int) -> list[Line]:
+        """The stage, and what stands before the next step."""
+        return answer_lines(self.unit, columns)
+
+    def _full(self, columns: int, _rows: int) -> list[Line]:
+        """The fact under the cursor, with all that is known about it."""
+        fact = self.current_fact()
+        return [BLANK] if fact is None else fact_in_full(fact, columns)
+
+    @on(Entries.Rested, "#facts")
+    def _follow(self) -> None:
+        self.query_one("#full", Pane).update()
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on the list or the note in which a thing was found."""
