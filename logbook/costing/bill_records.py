@@ -9,6 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from logbook.model.measures import Estimate
+from logbook.model.members import called_for
 from logbook.model.words import Source, Supply
 
 
@@ -69,6 +70,8 @@ class BillLine:
     """What it costs if it is needed, when a chance is stated."""
     is_shipping: bool = False
     """It is the shipping of a parcel."""
+    member: str = ""
+    """Which one of a set it is for, in words: `left`; empty: all of it."""
     to_repair: bool = False
     """It is here and its repair is not done."""
 
@@ -76,6 +79,11 @@ class BillLine:
     def is_ready(self) -> bool:
         """Whether it is here and nothing has to be done to it: its box is ticked."""
         return self.here and not self.to_repair
+
+    @property
+    def called(self) -> str:
+        """Its name, with the member that it is for beside it: `lamp holder, left`."""
+        return called_for(self.name, self.member)
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,6 +62,7 @@ def _alone(unit: Unit, p: Part, line: BillLine) -> Purchase:
         expected_on=p.expected_on,
         only_if=p.only_if,
         how="; ".join(filter(None, (_from_elsewhere(p), line.how))),
+        member=line.member,
     )
 
 
@@ -109,7 +110,13 @@ def _together(group: _Group) -> Purchase:
         expected_on=max((p.expected_on for _, p, _ in group if p.expected_on), default=None),
         only_if=first.only_if,
         how=how + (f", {quantity_in_words(left, first.unit)} left" if left else ""),
+        member=_for_members([line.member for _, _, line in group]),
     )
+
+
+def _for_members(members: Sequence[str]) -> str:
+    """`left and right`; nothing when one of them is for all of a set."""
+    return " and ".join(dict.fromkeys(members)) if all(members) else ""
 
 
 @dataclass(slots=True)

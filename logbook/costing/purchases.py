@@ -60,6 +60,7 @@ def _purchase(unit: str, line: BillLine, kind: BuyKind) -> Purchase:
         price_on=line.price_on,
         only_if=line.conditional,
         how=line.how,
+        member=line.member,
     )
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from logbook.costing.amounts import shared, total
 from logbook.model.measures import Estimate
+from logbook.model.members import called_for
 from logbook.model.words import Supply
 
 
@@ -85,6 +86,13 @@ class Purchase:
     frees: tuple[FreedByPurchase, ...] = ()
     is_shipping: bool = False
     """It is shipping that stands for itself, because nothing is listed from its seller."""
+    member: str = ""
+    """Which ones of a set it is for, in words: `left`, `left and right`; empty: all of it."""
+
+    @property
+    def called(self) -> str:
+        """Its name, with the member that it is for beside it: `lamp holder, left`."""
+        return called_for(self.name, self.member)
 
     @property
     def key(self) -> str:

@@ -18,6 +18,7 @@ from logbook.costing.consumption import ConsumableNeed, consumption
 from logbook.costing.made_parts import made_parts
 from logbook.costing.material_need import material_needs
 from logbook.costing.price_age import price_age
+from logbook.model.members import member_in_words
 from logbook.model.remembered import remembered
 from logbook.model.replacements import by_kind, fastener_uses
 from logbook.model.same_words import same_words
@@ -63,7 +64,20 @@ def wants_of(unit: Unit, shop: Shop, today: date | None = None) -> Wants:
     ]
     order = list(BillGroup)
     lines.sort(key=lambda line: order.index(line.group))
+    members = {p.code: p.member for p in unit.parts if p.member}
+    members |= {c.code: c.member for c in unit.components if c.member}
+    lines = [_for_member(unit, line, members) for line in lines]
     return Wants(unit, tuple(_with_age(line, shop, today) for line in lines), needs, today)
+
+
+def _for_member(unit: Unit, line: BillLine, members: Mapping[str, str]) -> BillLine:
+    """Say which one of a set a part or a component is for."""
+    if line.code not in members or line.group not in _THINGS:
+        return line
+    return replace(line, member=member_in_words(unit.sets, members[line.code]))
+
+
+_THINGS = frozenset({BillGroup.COMPONENT, BillGroup.PART, BillGroup.MADE})
 
 
 def _with_age(line: BillLine, shop: Shop, today: date | None) -> BillLine:

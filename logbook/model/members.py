@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.model.step import Fastener, MemberDifference, Step
+from logbook.model.unit import PartSet
 from logbook.model.words import Certainty
 
 
@@ -28,6 +29,17 @@ class LeftHand(NamedTuple):
 def whose(member: str) -> str:
     """`L: ` before what is said of one member alone; nothing where it is of all."""
     return f"{member}: " if member else ""
+
+
+def called_for(name: str, member: str) -> str:
+    """`lamp holder, left`: a thing with the member that it is for beside its name."""
+    return f"{name}, {member}" if member else name
+
+
+def member_in_words(sets: Iterable[PartSet], code: str) -> str:
+    """How a member is called: `left` where it says where it is, else by its code."""
+    places = (m.position.strip() for of in sets for m in of.members if m.code == code)
+    return next(filter(None, places), code)
 
 
 def difference_of(step: Step, member: str) -> MemberDifference | None:

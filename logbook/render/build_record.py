@@ -285,6 +285,6 @@ def _materials(page: Page, bill: BillOfMaterials) -> None:
     rows = [("what", "how much", "from", "price")]
     for line in bill.lines:
         amount = UNKNOWN if line.quantity is None else quantity_in_words(line.quantity, line.unit)
-        name = f"{line.name} ({line.conditional})" if line.conditional else line.name
+        name = f"{line.called} ({line.conditional})" if line.conditional else line.called
         rows.append((name, amount, source_words(line), price_words(line)))
     page.table(rows, right=(1, 3), headed=True)

@@ -61,7 +61,7 @@ def _here_already(page: Page, found: ToBuy) -> None:
         page.head("look here first")
     for p in offered:
         for offer in p.offers:
-            page.item("", f"{p.name} for {', '.join(p.units)}: {offer.words}")
+            page.item("", f"{p.called} for {', '.join(p.units)}: {offer.words}")
 
 
 def _clashes(page: Page, found: ToBuy) -> None:
@@ -76,7 +76,7 @@ def _parcel(page: Page, parcel: Parcel, together: Sequence[FreedByPurchase]) -> 
     if together:
         page.say(f"The whole parcel {freed_words(together)}.")
     for p in parcel.purchases:
-        page.ends(f"{box(p)} {quantity_words(p):<9} {p.name}", price_words(p.price))
+        page.ends(f"{box(p)} {quantity_words(p):<9} {p.called}", price_words(p.price))
         page.say("; ".join(facts(p)), 14)
         page.say(p.how, 14)
     if parcel.seller or (parcel.shipping is not None and parcel.shipping.high):

@@ -34,7 +34,8 @@ def may_be_union(raw: bytes) -> bool:
 def split(scanned: Scanned, document: Sealed | None) -> tuple[Scanned, list[list[WrittenLine]]]:
     """The lines that the record goes on with, and those of other copies; none when the history is a single one.
 
-    The record goes on with the line in which its document stands, else with the first in the file.
+    The record goes on with the longest line, so that it never seems to have lost changes; of two that are equally long
+    with the one in which its document stands, else with the first in the file.
     """
     if scanned.damaged:
         return scanned, []
@@ -42,7 +43,7 @@ def split(scanned: Scanned, document: Sealed | None) -> tuple[Scanned, list[list
     if len(apart) < 2:
         return scanned, []
     stands = (document.head.version, document.head.mark) if document is not None else None
-    own = next((path for path in apart if stands in {(x.entry.n, x.entry.mark) for x in path}), apart[0])
+    own = max(apart, key=lambda path: (path[-1].entry.n, stands in {(x.entry.n, x.entry.mark) for x in path}))
     others = [path for path in apart if path is not own]
     begin = min(scanned.bases, key=lambda base: base.n)
     return replace(scanned, bases=[begin], lines=own), others

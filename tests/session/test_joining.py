@@ -421,6 +421,19 @@ def test_a_book_that_was_put_together_while_it_was_open_is_joined_when_it_is_rea
         assert session.joined_by_itself == ["R1 is joined with its other copy, 1 thing to look at."]
 
 
+def test_a_shorter_other_side_is_no_loss(repository: Path, tmp_path: Path) -> None:
+    edited(repository, "AB", 150, *(put(("steps", "T01", "note"), f"note {n}") for n in range(5)))
+    git(repository, "commit", "-qam", "more at the bench")
+    by_command = tmp_path / "by command"
+    shutil.copytree(repository, by_command)
+    join(by_command, tmp_path / "desk")
+    git(repository, "merge", "-q", "-m", "both", "desk")
+    shutil.copy(tmp_path / "desk/units/R1/unit.json", repository / "units/R1/unit.json")
+    with opened(repository, minutes=9000) as session:
+        assert not session.problems
+        assert session.unit("R1") == record_of(by_command)
+
+
 def test_what_cannot_be_joined_at_opening_waits_and_the_book_opens(
     repository: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

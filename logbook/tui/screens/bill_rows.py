@@ -22,9 +22,8 @@ def bill_words(line: BillLine, columns: int) -> str:
     facts = (state, line.conditional, source_words(line), " ".join(line.used_in[:4]), used_words(line))
     rest = "; ".join(filter(None, facts))
     name = max(16, min(40, columns - (60 if wide else 43)))
-    return (
-        f"{box} {_fit(_amount(line), 10)} {_fit(line.name, name)} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
-    )
+    called = _fit(line.called, name)
+    return f"{box} {_fit(_amount(line), 10)} {called} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
 
 
 def _amount(line: BillLine) -> str:
@@ -47,7 +46,7 @@ def price_in_short(line: BillLine) -> str:
 
 def bill_why(line: BillLine) -> tuple[str, ...]:
     """How a line of the bill was computed and what is known about its price."""
-    words = [f"{line.name}: {line.how or 'as listed'}."]
+    words = [f"{line.called}: {line.how or 'as listed'}."]
     if line.used_in:
         words.append(f"For {', '.join(line.used_in)}.")
     if line.price is None and not line.here:

@@ -91,8 +91,9 @@ def purchase_lines(purchase: Purchase, columns: int, units_room: int = 9) -> tup
     name = max(14, min(40, columns - units_room - (53 if wide else 41)))
     rest = "; ".join(x for x in (purchase.only_if, frees_words(purchase)) if x)
     units = " ".join(purchase.units)
+    called = _fit(purchase.called, name)
     line = (
-        f"{box(purchase)} {_fit(quantity_words(purchase), 8)} {_fit(purchase.name, name)} {price:>{22 if wide else 8}}"
+        f"{box(purchase)} {_fit(quantity_words(purchase), 8)} {called} {price:>{22 if wide else 8}}"
         f"{age} {_fit(units, units_room)}  {clean(rest, limit=80)}"
     )
     return (line, *(f"    here: {clean(o.words, limit=200)}  (t takes it)" for o in purchase.offers))
