@@ -27,7 +27,7 @@ from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.phrases import PhraseText, joined, sound, split
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.value_phrases import measurements_said, settings_said
-from logbook.teardown.vocabulary import VERBS_AT_START
+from logbook.teardown.vocabulary import VERBS_AT_START, work_in_words
 
 UNSAID = "?"
 """What came off, while it is not said."""
@@ -328,7 +328,12 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
 
 
 def wants_asking(words: Words) -> bool:
-    """Whether a phrase that was not understood is asked about at the desk: it holds a number or speaks of a bag."""
+    """Whether a phrase that was not understood is asked about at the desk.
+
+    It is when it holds a number, speaks of a bag, or says what is to be done.
+    """
+    if work_in_words(joined(words)):
+        return True
     return any(c.isdigit() for w in words for c in w.text) or any(w.folded in ("bag", "bags", "box") for w in words)
 
 

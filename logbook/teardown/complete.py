@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.same_words import same_words
 from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, Then
@@ -20,7 +21,7 @@ from logbook.teardown.complete_unit import names_held, unit_wants
 from logbook.teardown.field_reasons import WHY, Want
 from logbook.teardown.kinds import fasteners_of, singular
 from logbook.teardown.meant import UNNAMED_HAZARD
-from logbook.teardown.vocabulary import STACKED, THREADED
+from logbook.teardown.vocabulary import STACKED, THREADED, work_in_words
 
 
 class Missing(NamedTuple):
@@ -219,11 +220,24 @@ def _certainty(_: Unit, step: Step) -> Iterator[Want]:
 _GUESS = {Certainty.GUESS: "guess", Certainty.THINK_SO: "thing not sure of"}
 
 
-def _unread(_: Unit, step: Step) -> Iterator[Want]:
-    """What its line said with a number or a bag and was not understood: asked while it still stands in the note."""
+def _unread(unit: Unit, step: Step) -> Iterator[Want]:
+    """What its line said with a number or a bag and was not understood: asked while it still stands in the note.
+
+    Work to be done is asked for as an operation, until the step has one of that name.
+    """
     for phrase in step.unread:
         settled = phrase not in step.note
-        yield Want("note", 8, settled, f"{step.code}: “{phrase}” was not understood; where does it belong?")
+        work = work_in_words(phrase)
+        if work:
+            settled = settled or _has_operation(unit, step, work)
+            asked = f"{step.code}: “{work}” is work to be done: add an operation of that name for {step.code}."
+        else:
+            asked = f"{step.code}: “{phrase}” was not understood; where does it belong?"
+        yield Want("note", 8, settled, asked)
+
+
+def _has_operation(unit: Unit, step: Step, work: str) -> bool:
+    return any(step.code in o.for_steps and same_words(o.name) == same_words(work) for o in unit.operations)
 
 
 def _hold(_: Unit, step: Step) -> Iterator[Want]:

@@ -138,6 +138,15 @@ NO_FASTENERS = frozenset({"no fasteners", "no fastener", "without fasteners", "n
 GONE_AT_REFIT = ("gone at the refit", "gone in the refit", "gone at refit", "gone by then")
 """Endings of a hazard that is gone by the time the thing goes back; the third is written."""
 PLANNED_WORDS = frozenset({"planned", "still to do", "to do", "todo"})
+_WORK_WORDS = ("still to do ", "to do ", "todo ")
+
+
+def work_in_words(phrase: str) -> str:
+    """What a phrase says is to be done at a thing: `clean contacts` of “to do clean contacts”; empty for any other."""
+    words = " ".join(phrase.split())
+    start = next((w for w in _WORK_WORDS if words.casefold().startswith(w)), "")
+    return words[len(start) :] if start else ""
+
 
 ANSWER_WORDS: dict[str, str] = {
     "measured": "measured",

@@ -23,7 +23,7 @@ from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
-from tests.builders import at, step, unit
+from tests.builders import at, operation, step, unit
 
 NOW = at("2026-03-17 18:30")
 PAIR = PartSet(
@@ -311,6 +311,20 @@ def test_what_is_not_read_is_asked_about_when_it_holds_a_number_or_a_bag() -> No
     ]
     settled = lid.model_copy(update={"note": "something odd"})
     assert [m for m in to_complete(unit(settled)) if m.field == "note"] == []
+
+
+@pytest.mark.parametrize("line", ["switch, to do clean contacts", "switch, still to do clean contacts, bag 1"])
+def test_work_that_a_line_says_is_asked_for_as_an_operation_until_there_is_one(line: str) -> None:
+    of, switch = kept(line)
+    assert not switch.planned
+    assert switch.note in line
+    asked = [m.sentence for m in to_complete(of) if m.field == "note"]
+    assert asked == ["T01: “clean contacts” is work to be done: add an operation of that name for T01."]
+    assert read_line(line_of(of, switch), of, base=switch).step == switch
+    for name, left in (("Clean contacts", []), ("wax it", asked)):
+        work = operation("K1", name, for_steps=["T01"])
+        with_work = of.model_copy(update={"operations": (work,)})
+        assert [m.sentence for m in to_complete(with_work) if m.field == "note"] == left
 
 
 def test_nothing_more_comes_off_before_a_hold_point_of_the_teardown_is_read() -> None:
