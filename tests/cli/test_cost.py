@@ -15,7 +15,7 @@ def test_the_decision_is_printed_with_chances_and_drivers(ask: Ask, demo: Path) 
     assert "sell the rebuilt -46.76 -73.75-24.00 23.41 234.11 655.41" in out
     assert "Chance that the cash alone passes “buy new” 141.40: under 1" in out
     assert "Chance that it passes the stop line 100.00: 17 %." in out
-    assert "expected cash 85.24 is above half of new, 70.70: replace." in out
+    assert "expected cash 85.24 is above half of new, 70.70: replace, though it is still under new." in out
     assert "the sum without drawing, 85.24, agrees." in out
     assert "WHAT DRIVES THE CASH: BELOW (-) AND ABOVE (#) LIKELY output transformer |#" in out
     assert "| is the stop line, reached at 113.50 in all." in out

@@ -48,7 +48,7 @@ def test_an_exception_is_found_and_told_with_its_keys_and_screen() -> None:
     def fail(*_: object) -> None:
         raise ZeroDivisionError
 
-    told = found_with("logbook.tui.screens.bench_screen.BenchScreen._show_detail", fail)
+    told = found_with("logbook.tui.screens.bench_screen.BenchScreen._overview", fail)
     assert told.fault is not None
     assert "ZeroDivisionError" in told.fault.what
     assert f"--seed {told.seed}" in str(told.fault)

@@ -92,9 +92,9 @@ async def test_in_what_follows_an_answer_the_answer_stays_and_is_taken_when_it_c
 
 
 async def test_in_what_follows_the_cursor_the_list_goes_on(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
-    async with opened(book, None, unit(step("T01", "plug")), unit(code="R2")) as pilot:
+    async with opened(book, None, unit(step("T01", "plug")), unit(code="R2"), size=(120, 40)) as pilot:
         with monkeypatch.context() as patch:
-            patch.setattr(bench_screen, "detail", fail)
+            patch.setattr(bench_screen, "unit_lines", fail)
             await pilot.press("down")
             await told(pilot)
         await pilot.press("up", "down", "enter")
