@@ -12,6 +12,7 @@ from logbook.cli.books import CommandCall, code_in
 from logbook.cli.output import write
 from logbook.cli.shared import say_problems, width, write_json
 from logbook.errors import InputError
+from logbook.model.plural import counted
 from logbook.render.page import Page
 from logbook.render.plain import clean
 
@@ -214,14 +215,16 @@ def _orphan_text(data: Mapping[str, Mapping[str, list[str]]], columns: int) -> s
     heads = (
         ("at_no_step", "at the unit as a whole"),
         ("in_no_record", "in its folder and in no record"),
-        ("steps_without", "steps whose photo is not linked"),
+        ("steps_without", "whose photo is not linked"),
     )
     said = False
     for code, found in data.items():
         for key, words in heads:
             if found[key]:
                 said = True
-                page.item(f"{code}  ", f"{len(found[key])} {words}: {', '.join(found[key])}")
+                number = len(found[key])
+                many = counted(number, "step" if key == "steps_without" else "photo")
+                page.item(f"{code}  ", f"{many} {words}: {', '.join(found[key])}")
     if not said:
         page.say("Every photo belongs to a step, and every step has the photo that was taken of it.")
     return page.text()

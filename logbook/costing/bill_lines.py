@@ -50,8 +50,9 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
 
 
 def _to_repair(unit: Unit, component: Component) -> BillLine:
-    state = "not done yet" if work_open(unit, component) else "done"
-    return _component_line(component, here=True, how=f"{component.quantity} to repair, {state}")
+    to_repair = work_open(unit, component)
+    how = f"{component.quantity} {'to repair' if to_repair else 'repaired'}"
+    return replace(_component_line(component, here=True, how=how), to_repair=to_repair)
 
 
 def _to_replace(component: Component) -> BillLine:

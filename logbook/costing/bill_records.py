@@ -72,6 +72,13 @@ class BillLine:
     """It is the shipping of a parcel."""
     member: str = ""
     """Which one of a set it is for, in words: `left`; empty: all of it."""
+    to_repair: bool = False
+    """It is here and its repair is not done."""
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether it is here and nothing has to be done to it: its box is ticked."""
+        return self.here and not self.to_repair
 
     @property
     def called(self) -> str:

@@ -130,7 +130,7 @@ def bill_question(bill: BillOfMaterials) -> str:
 
 
 def _line(page: Page, line: BillLine) -> None:
-    box = Sign.TICKED if line.here else Sign.BOX
+    box = Sign.TICKED if line.is_ready else Sign.BOX
     page.ends(line.called, price_words(line), mark=(box, f" {amount_to_get(line):<9} "))
     facts = [source_words(line), f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.members import LEFT_HAND, left_hand_of
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
-from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.plain import clean, width
 from logbook.teardown.bench_line import UNSAID, LineReading, Phrase
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
 from logbook.teardown.vocabulary import nearest_word
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line
 
 LABEL_COLUMNS = 8
 UNSAID_SIGN = "·"
@@ -88,56 +89,131 @@ def how_in_words(step: Step) -> str:
     return " and ".join(map(str, actions))
 
 
-def draft_lines(reading: LineReading, columns: int, offered: str = "") -> list[str]:
-    """The step that a line says, one field a line; what came off is said first, what is unsaid is a dot.
+def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str = "") -> list[Line]:
+    """The step that a line says; what came off is said first, what is unsaid is a dot.
 
     Args:
         reading: the line as read.
-        columns: width of a line.
+        columns: width of a row.
+        rows: how many there are; without room for a row for each kind, kinds stand beside each other.
         offered: what the place key would say next, shown while nothing lies anywhere.
     """
     step = reading.step
-    order = order_in_words(reading.after, reading.better_after)
-    rest = [step.note, f"as found: {step.as_found}" if step.as_found else ""]
-    rest += [f"should be: {step.should_be}" if step.should_be else "", order]
-    rest += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
-    lines = [
-        _labelled("what", step.what if step.what != UNSAID else "?", columns),
-        _labelled("how", how_in_words(step) or UNSAID, columns),
-        *_spread("out", [fastener_in_words(f) for f in step.fasteners], columns, most=3),
-        _labelled("bag", _bags_in_words(step, offered), columns),
-        *_spread("flags", flags_in_words(step).split(", "), columns, most=2),
+    what = step.what if step.what != UNSAID else "?"
+    head = [
+        *_labelled("what", (Span(clean(what, limit=400), "bold"),), columns),
+        *_labelled("how", (Span(how_in_words(step) or UNSAID, "head" if how_in_words(step) else "muted"),), columns),
     ]
-    return lines + _spread("note", [r for r in rest if r], columns, most=2, unsaid="")
+    rest = [
+        *_labelled("bag", tuple(_bags_in_words(step, offered)), columns),
+        *_labelled("flags", _spread(flags_in_words(step).split(", "), "head"), columns),
+        *_notes(reading, columns),
+    ]
+    each = _kinds_in_rows(step.fasteners, columns)
+    if len(head) + len(each) + len(rest) <= rows:
+        return [*head, *each, *rest]
+    beside = _labelled("out", _spread([fastener_in_words(f) for f in step.fasteners], "accent"), columns)
+    return [*head, *beside, *rest]
 
 
-def _bags_in_words(step: Step, offered: str) -> str:
-    """Where what came off lies: one place, or each kind its own bag; what is offered while something lies nowhere."""
-    if place := place_in_words(step):
-        return place.removeprefix("bag ")
+def _kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:
+    """Each kind on a row: how many came off, what, how many of how many, and what becomes of it."""
+    if not fasteners:
+        return _labelled("out", (Span(UNSAID_SIGN, "muted"),), columns)
+    kinds = [clean(f.kind, limit=300) for f in fasteners]
+    counts = [f"{f.found} of {f.holes}" for f in fasteners]
+    number = max(len(str(f.found)) for f in fasteners)
+    room = max(map(width, counts)) + max(width(becomes_in_words(f)) for f in fasteners)
+    kind_columns = min(max(map(width, kinds)), columns - LABEL_COLUMNS - number - room - 7)
+    if kind_columns < max(map(width, kinds)):
+        return _labelled("out", _spread([fastener_in_words(f) for f in fasteners], "accent"), columns)
+    rows: list[Line] = []
+    for fastener, kind, count in zip(fasteners, kinds, counts, strict=True):
+        label = Span(f"{'' if rows else 'out':<{LABEL_COLUMNS}} ", "muted")
+        short = fastener.found < fastener.holes
+        rows.append(
+            line(
+                label,
+                Span(f"{fastener.found:>{number}}  ", "bold"),
+                fit((Span(kind, "accent"),), kind_columns),
+                Span(f"  {count:<{max(map(width, counts))}}", "bold wait" if short else "muted"),
+                Span(f"  {becomes_in_words(fastener)}", THEN_INKS[fastener.then]),
+            )
+        )
+    return rows
+
+
+THEN_INKS = {Then.REUSE: "good", Then.RENEW: "bold wait", Then.SCRAP: "muted", Then.LOST: "bold bad"}
+
+
+def becomes_in_words(fastener: Fastener) -> str:
+    """What becomes of a kind, and where it lies: `reuse, bag 3`, `RENEW as M4x12`."""
+    said = [str(fastener.then).upper() if fastener.then is Then.RENEW else str(fastener.then)]
+    said[0] += f" as {clean(fastener.renew_as, limit=100)}" if fastener.renew_as else ""
+    said += [f"{fastener.new_here} here"] if fastener.new_here else []
+    said += [f"bag {clean(fastener.bag, limit=40)}"] if fastener.bag else []
+    said += ["stays empty"] if fastener.stays_empty else []
+    return ", ".join(said)
+
+
+def _bags_in_words(step: Step, offered: str) -> Iterator[Span]:
+    """Where what came off lies, and how many pieces go there; what is offered while something lies nowhere."""
     own = bags_inside(step)
-    said = f"{', '.join(own)}, as written above" if own else UNSAID_SIGN
+    place = clean(place_in_words(step), limit=100).removeprefix("bag ")
+    words = place or (f"{', '.join(own)}, as written above" if own else UNSAID_SIGN)
+    yield Span(words, "muted" if words == UNSAID_SIGN else "bold good")
     nowhere = [f for f in step.fasteners if f.then is Then.REUSE and not f.bag]
-    return f"{said}   next is {offered}" if offered and nowhere else said
+    if offered and nowhere and not place:
+        yield Span(f"{_GAP}next is {offered}", "muted")
+    yield from _pieces_in_words(step)
 
 
-def _labelled(label: str, text: str, columns: int) -> str:
-    return fitted(f"{label:<{LABEL_COLUMNS}} {clean(text, limit=400)}", columns)
+def _pieces_in_words(step: Step) -> Iterator[Span]:
+    """How many go into the bag, are renewed, and came out together; of a set each member has its own."""
+    if not step.fasteners or step.each_of:
+        return
+    out = sum(f.found for f in step.fasteners)
+    into = sum(f.found for f in step.fasteners if f.then is Then.REUSE and not f.bag)
+    renewed = sum(f.holes for f in step.fasteners if f.then is Then.RENEW)
+    if step.bag and into:
+        yield Span(f"{_GAP}{into}", "bold good")
+        yield Span(" into the bag")
+    if renewed:
+        yield Span(f"{_GAP}{renewed}", "bold wait")
+        yield Span(" to renew")
+    yield Span(f"{_GAP}{out}", "bold")
+    yield Span(" came out")
 
 
-def _spread(label: str, parts: Sequence[str], columns: int, most: int, unsaid: str = UNSAID_SIGN) -> list[str]:
-    """Parts with wide gaps between them, over as many lines as they need up to `most`; `…` where some are left out."""
-    shown = [clean(p, limit=300) for p in parts if p]
-    if not shown:
-        return [f"{label:<{LABEL_COLUMNS}} {unsaid}"] if unsaid else []
-    rows = wrapped("   ".join(p.replace(" ", "\u00a0") for p in shown), max(10, columns - LABEL_COLUMNS - 1))
-    if len(rows) > most:
-        rows = [*rows[: most - 1], " ".join(rows[most - 1 :])]
-    labels = [label, *[""] * (len(rows) - 1)]
-    return [
-        fitted(f"{name:<{LABEL_COLUMNS}} {row.strip()}".replace("\u00a0", " "), columns)
-        for name, row in zip(labels, rows, strict=True)
-    ]
+def _notes(reading: LineReading, columns: int) -> list[Line]:
+    """The note and what else was said; nothing while there is none."""
+    step = reading.step
+    said = [step.note, f"as found: {step.as_found}" if step.as_found else ""]
+    said += [f"should be: {step.should_be}" if step.should_be else ""]
+    said += [order_in_words(reading.after, reading.better_after)]
+    said += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
+    return _labelled("note", _spread(said, ""), columns) if any(said) else []
+
+
+def _spread(parts: Sequence[str], ink: str) -> Line:
+    """Parts with wide gaps between them; a dot for none."""
+    shown = [clean(part, limit=300) for part in parts if part]
+    return line(*(Span(f"{_GAP if number else ''}{part}", ink) for number, part in enumerate(shown))) or (
+        Span(UNSAID_SIGN, "muted"),
+    )
+
+
+def _labelled(label: str, said: Line, columns: int) -> list[Line]:
+    """Words behind their label, over as many rows as they need."""
+    first, *rest = flow(said, columns - LABEL_COLUMNS - 1) or [BLANK]
+    named = Span(f"{label:<{LABEL_COLUMNS}} ", "muted")
+    rows = [line(named, first), *(line(" " * (LABEL_COLUMNS + 1), row) for row in rest)]
+    return [tuple(Span(span.text.replace(_FIXED, " "), span.ink) for span in row) for row in rows]
+
+
+_FIXED = "\u00a0"
+"""A blank at which no row ends."""
+_GAP = f"{_FIXED}{_FIXED} "
 
 
 def reading_in_words(reading: LineReading, cursor: int | None = None) -> tuple[str, str]:

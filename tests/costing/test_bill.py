@@ -15,7 +15,10 @@ from logbook.model.step import MemberDifference
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply, Then
 from logbook.model.work import CostLine
+from logbook.render.bill_document import bom_text
+from logbook.tui.screens.bill_rows import bill_words
 from tests.builders import (
+    at,
     component,
     consumable,
     day,
@@ -343,3 +346,14 @@ def test_every_new_fastener_is_on_exactly_one_line(of_steps: list, of_parts: lis
     shown = [x.code for x in bill_of_materials(of_unit, shop()).lines if x.code]
     assert sorted(shown) == sorted(p.code for p in of_unit.parts), "no part is lost and none stands twice"
     assert {x.name for x in lines(of_unit, BillGroup.FASTENER) if not x.code} <= renewing
+
+
+def test_what_is_here_and_still_to_repair_has_no_ticked_box() -> None:
+    drawers = component("DR", "drawers", quantity=4, disposition=Disposition.REPAIR)
+    open_ = unit(components=(drawers,))
+    done = unit(components=(drawers.model_copy(update={"repaired": True}),))
+    lines = [bill_of_materials(of, Shop()).lines[0] for of in (open_, done)]
+    assert [(x.here, x.is_ready, x.how) for x in lines] == [(True, False, "4 to repair"), (True, True, "4 repaired")]
+    assert [bill_words(x, 80)[:3] for x in lines] == ["[ ]", "[x]"]
+    texts = [bom_text(of, Shop(), bill_of_materials(of, Shop()), at("2026-03-17 19:00")) for of in (open_, done)]
+    assert ["[x]" in text for text in texts] == [False, True]

@@ -9,6 +9,7 @@ from logbook.model.words import Action
 from logbook.reassembly import ledger
 from logbook.teardown.bench_line import LineReading, read_line
 from logbook.teardown.step_keeping import kept_from_line, line_of
+from logbook.tui.look.inks import text_of
 from logbook.tui.step_words import draft_lines
 from tests.builders import at, handed_pair, unit
 
@@ -29,7 +30,7 @@ def test_one_letter_is_no_action_and_stays_in_the_note(letter: str) -> None:
 def test_a_second_action_is_shown_beside_the_first() -> None:
     reading = read("motor, unscrewed, cut")
     assert (reading.step.action, reading.step.also) == (Action.UNSCREWED, (Action.CUT,))
-    assert any("unscrewed and cut" in row for row in draft_lines(reading, 80))
+    assert any("unscrewed and cut" in text_of(row) for row in draft_lines(reading, 80))
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from logbook.model.step import Proof
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.session.papers import Form, Paper, Wish, make_paper, source_of
+from logbook.tui.look.inks import text_of
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.arrival_screen import ArrivalScreen
 from logbook.tui.screens.bench_mode_screen import BenchModeScreen
@@ -20,6 +21,7 @@ from logbook.tui.screens.dangers_screen import DangersScreen
 from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from logbook.tui.screens.teardown_screen import TeardownScreen
 from logbook.tui.screens.work_screen import WorkScreen
+from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.rows import Rows
 from tests.builders import hazard, operation, step, unit
 from tests.tui.conftest import NOW, bad_cells, lines_on, opened, said, text_on, typed
@@ -56,16 +58,16 @@ async def test_a_danger_is_proved_at_the_bench_by_few_keys(
     book: Session, way: tuple[str, ...], reading: tuple[str, ...]
 ) -> None:
     async with opened(book, BenchModeScreen(book, "L1"), lamp()) as pilot:
-        assert "WARNING mains voltage: not proved safe. unplug" in text_on(pilot)
+        assert "WARNING mains voltage · stored charge not proved safe" in text_on(pilot)
         count = await pressed(pilot, *way, "1", *reading, "enter", "enter", "enter")
         assert count <= MOST_KEYS
         (proof,) = book.unit("L1").proofs
         assert proof == Proof(danger="mains voltage", reading="0.2 V", instrument="meter", by="AB", at=NOW, step="L02")
         assert said(pilot) == "mains voltage proved safe: 0.2 V"
         await pilot.press("escape")
-        assert "WARNING mains voltage: proved safe at" in text_on(pilot)
+        assert "PROVED mains voltage safe at" in text_on(pilot)
         assert "0.2 V, meter, AB, L02" in text_on(pilot)
-        assert "WARNING stored charge: not proved safe. Bleed it." in text_on(pilot)
+        assert "WARNING stored charge not proved safe" in text_on(pilot)
         assert text_on(pilot).index("stored charge") < text_on(pilot).index("mains voltage"), (
             "the open one stands first"
         )
@@ -138,7 +140,7 @@ async def test_a_live_reading_in_the_line_takes_the_proof_back(book: Session, ph
         await typed(pilot, f"probe, lifted, {phrase}")
         await pilot.press("enter")
         assert "230 V is not dead: mains voltage is NOT safe." in said(pilot)
-        assert f"WARNING mains voltage: 230 V read at {book.shop_now:%H:%M}: not dead. unplug" in text_on(pilot)
+        assert f"WARNING mains voltage 230 V read at {book.shop_now:%H:%M}: not dead" in text_on(pilot)
         kept = book.unit("L1").steps[-1]
         assert (kept.note, [p.reading for p in kept.proofs]) == ("", ["230 V"])
 
@@ -212,7 +214,11 @@ async def test_a_proof_in_the_line_of_a_step_is_put_right_too(book: Session) -> 
 async def test_on_another_day_it_is_to_be_proved_again(book: Session) -> None:
     old = Proof(danger="mains", reading="0.2 V", at=NOW - timedelta(days=8))
     async with opened(book, BenchModeScreen(book, "L1"), lamp(proofs=[old])) as pilot:
-        assert "WARNING mains voltage: proved on 12 Mar, prove again before you go on (0.2 V). unplug" in text_on(pilot)
+        assert "WARNING stored charge not proved safe" in text_on(pilot)
+        assert "WARNING mains voltage prove again" in text_on(pilot).replace("F7 in full ", "")
+    async with opened(book, BenchModeScreen(book, "L1"), size=(120, 40)) as pilot:
+        beside = in_the_pane(pilot)
+        assert "mains voltage proved on 12 Mar, prove again before you go on (0.2 V). unplug" in beside
 
 
 async def test_a_digit_means_the_same_danger_after_it_is_proved(book: Session) -> None:
@@ -291,7 +297,7 @@ async def test_the_danger_of_a_dead_phrase_is_asked_by_digit_on_enter(book: Sess
         assert [(p.danger, p.reading, p.instrument, p.by) for p in kept.proofs] == [
             ("stored charge", "0.2 V", "meter", "AB")
         ]
-        assert "WARNING stored charge: proved safe at" in text_on(pilot)
+        assert "PROVED stored charge safe at" in text_on(pilot)
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
@@ -307,32 +313,60 @@ async def test_the_place_fits_every_terminal(demo: Session, size: tuple[int, int
 # --- how the warnings stand at the bench -----------------------------------------------------------------------
 
 
-async def test_at_a_large_terminal_every_warning_stands_whole(demo: Session) -> None:
+def in_the_pane(pilot: Pilot[None]) -> str:
+    """What the pane beside the step says, with single blanks."""
+    lines = pilot.app.screen.query_one("#in-force", Pane).lines
+    return " ".join(" ".join(map(text_of, lines)).split())
+
+
+async def test_at_a_wide_terminal_what_to_do_and_what_proves_it_stands_beside_without_a_key(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "L1"), lamp(), size=(120, 40)) as pilot:
+        assert "WARNING mains voltage · stored charge not proved safe" in text_on(pilot)
+        beside = in_the_pane(pilot)
+        assert "WARNING mains voltage unplug" in beside
+        assert "WARNING stored charge Bleed it. Prove: Below 10 V." in beside, "one whole sentence of each"
+        assert "Wait, and measure again" not in beside
+
+
+async def test_what_has_no_room_beside_the_step_is_counted(demo: Session) -> None:
     async with opened(demo, BenchModeScreen(demo, "R1"), size=(120, 40)) as pilot:
-        shown = text_on(pilot)
-        for danger in demo.unit("R1").hazards:
-            assert " ".join(danger.do.split()) in shown
-        assert "…" not in "".join(line for line in lines_on(pilot) if "WARNING" in line)
+        pane = pilot.app.screen.query_one("#in-force", Pane)
+        assert len(pane.lines) <= pane.size.height
+        assert text_of(pane.lines[-1]).startswith("F7 in full: ")
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (100, 30)])
-async def test_a_warning_is_never_cut_inside_a_sentence(book: Session, size: tuple[int, int]) -> None:
-    half = "Stop if it is open, and no donor is here, and nobody can wait for one; else go on with care."
-    of = lamp()
-    of = of.model_copy(update={"hazards": tuple(hazard(f"danger number {i}", half) for i in range(9))})
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (100, 30), (120, 40)])
+async def test_the_sentence_of_a_step_s_own_danger_stands_whole_before_it(book: Session, size: tuple[int, int]) -> None:
+    half = "Stop if it is open, and no donor is here, and nobody can wait for one; else go on with care. Then wait."
+    planned = step("L02", "barrel", planned=True, hazards=[hazard("spring", half)])
+    of = lamp().model_copy(update={"steps": (*lamp().steps, planned)})
     async with opened(book, BenchModeScreen(book, "L1"), of, size=size) as pilot:
-        shown = text_on(pilot)
-        assert shown.count("Stop if it is open,") == shown.count("else go on with care.")
-        assert "F7: all" in shown
-        assert "line >" in shown
-        assert "Enter keep" in lines_on(pilot)[-1]
+        await pilot.press("down")
+        shown = " ".join(" ".join(map(text_of, pilot.app.screen.query_one("#dangers", Pane).lines)).split())
+        assert shown.startswith("WARNING spring: not proved safe. Stop if it is open, and no donor")
+        assert "else go on with care. WARNING mains voltage · stored charge not proved safe" in shown.replace(
+            " F7 in full", ""
+        )
+        assert "Then wait" not in shown
+        assert "line >" in text_on(pilot)
         assert not bad_cells(pilot)
 
 
-async def test_with_more_dangers_than_room_their_names_stand_whole(book: Session) -> None:
-    of = lamp().model_copy(update={"hazards": tuple(hazard(f"danger number {i} of many") for i in range(30))})
-    async with opened(book, BenchModeScreen(book, "L1"), of, size=(60, 20)) as pilot:
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (100, 30)])
+async def test_with_many_dangers_the_line_stays_and_names_without_room_are_counted(
+    book: Session, size: tuple[int, int]
+) -> None:
+    many = tuple(hazard(f"danger number {i} of many") for i in range(30))
+    of = lamp().model_copy(update={"hazards": many})
+    async with opened(book, BenchModeScreen(book, "L1"), of, size=size) as pilot:
         shown = text_on(pilot)
-        assert "WARNING, not proved safe: danger number 0 of many;" in shown
-        assert " more" in shown
+        assert "WARNING danger number 0 of many ·" in shown
+        rows = pilot.app.screen.query_one("#dangers", Pane).lines
+        dangers = " ".join(" ".join(map(text_of, rows)).replace("F7 in full", "").split())
+        whole = dangers.count(" of many")
+        assert dangers.count("danger number") == whole, "no name is cut"
+        assert f"+{len(many) + 1 - whole}" in dangers, "with the danger of the step done"
+        assert "F7 in full" in shown
         assert "line >" in shown
+        assert "Enter keep" in lines_on(pilot)[-1]
+        assert not bad_cells(pilot)

@@ -11,7 +11,7 @@ from functools import partial
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
@@ -21,11 +21,11 @@ from logbook.model.proofs import is_live, live_warning
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean
 from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.teardown.bench_line import LineReading
-from logbook.teardown.beside_the_step import OpenDead, active_hazards, open_dead, proof_refused
+from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
@@ -34,55 +34,81 @@ from logbook.teardown.step_keeping import kept_from_line, line_of, planned_next
 from logbook.tui.bench_words import (
     STOP_DIGITS,
     before_lines,
-    danger_lines,
     desk_line,
-    hold_lines,
     same_lines,
     stop_list,
 )
 from logbook.tui.leaving import leave_with_questions
+from logbook.tui.look.inks import Line, hanging, line, signal, wrap
 from logbook.tui.plain_content import plain
-from logbook.tui.screen_frame import Rule
+from logbook.tui.screens.bench_mode_rows import danger_rows, desk_rows, hold_rows, in_force, last_rows, same_rows
 from logbook.tui.single_keys import KEY_ACTS, SingleKeys
 from logbook.tui.step_words import draft_lines, reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.input_line import Completing
 from logbook.tui.widgets.letter_menu import Letters
+from logbook.tui.widgets.pane import BREAKPOINTS, Pane
 from logbook.tui.widgets.step_line import StepLine
 
-ROWS_OF_THE_REST = 12
-"""Lines of everything but the warnings and the step, when every part of it is as high as it gets."""
+ROWS_OF_THE_REST = 13
+"""Rows of everything but the dangers and what came before, when the step has as few as it can do with."""
+LEAST_DANGER_ROWS = 2
 LOW = 24
-"""Below so many lines the desk is not told of at the bench, and kinds used before take one line."""
-ROWS_LEFT_OUT = 2
-LEAST_DRAFT_ROWS = 5
-LEAST_DANGER_ROWS = 3
+"""Below so many rows the desk is not told of at the bench, and kinds used before take one row."""
+ROOMY = 30
+"""From so many rows on the last steps stand below the line."""
 LISTS_OF_LETTERS = frozenset({"how", "also", "flag", "connection"})
 """Lists in which letters choose; in the others digits do."""
 DRAFT_SECONDS = 2.0
 """How often a half-typed line is put on disk while it is typed."""
 
 
-class Draft(Static, can_focus=True):
-    """The step as the line says it. It has the focus while single keys are in use."""
+class Draft(Pane, can_focus=True, inherit_bindings=False):
+    """The step as the line says it. It has the focus while single keys are in use, and its arrows are theirs too."""
 
 
 class BenchModeScreen(SingleKeys):
     """One step at a time. `code` is the unit's."""
 
     TOPIC = "bench-line"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
-    BenchModeScreen #dangers { color: $text-warning; text-style: bold; padding: 0 1; height: auto; }
-    BenchModeScreen #draft { height: 1fr; min-height: 5; padding: 0 1; text-style: bold; }
-    BenchModeScreen #draft:focus { background: $surface; }
-    BenchModeScreen #line-row { height: 1; }
+    BenchModeScreen #main { height: 1fr; min-height: 4; }
+    BenchModeScreen #draft { height: 3fr; min-height: 5; }
+    BenchModeScreen #draft:focus { border: round $accent; border-title-color: $accent; }
+    BenchModeScreen.-narrow #draft:focus, BenchModeScreen.-normal #draft:focus {
+        border: none; border-top: solid $accent; }
+    BenchModeScreen #line-row { height: 3; border: round $foreground-muted 60%; border-title-color: $primary;
+                                border-title-style: bold; }
+    BenchModeScreen #line-row:focus-within { border: round $accent; border-title-color: $accent; }
+    BenchModeScreen.-narrow #line-row, BenchModeScreen.-normal #line-row {
+        height: 2; border: none; border-top: solid $foreground-muted 60%; }
+    BenchModeScreen.-narrow #line-row:focus-within, BenchModeScreen.-normal #line-row:focus-within {
+        border: none; border-top: solid $accent; }
+    BenchModeScreen.-bare-signs #line-row, BenchModeScreen.-bare-signs #line-row:focus-within,
+    BenchModeScreen.-bare-signs #draft:focus { border: ascii $accent; }
+    BenchModeScreen.-bare-signs.-narrow #line-row, BenchModeScreen.-bare-signs.-normal #line-row,
+    BenchModeScreen.-bare-signs.-narrow #line-row:focus-within,
+    BenchModeScreen.-bare-signs.-normal #line-row:focus-within,
+    BenchModeScreen.-bare-signs.-narrow #draft:focus, BenchModeScreen.-bare-signs.-normal #draft:focus {
+        border: none; border-top: ascii $accent; }
     BenchModeScreen #line-label { width: 10; padding: 0 1; }
-    BenchModeScreen #reading { height: 2; padding: 0 1; color: $text-muted; }
+    BenchModeScreen #reading { min-height: 2; max-height: 4; }
     BenchModeScreen #same, BenchModeScreen #desk { height: auto; max-height: 2; padding: 0 1; }
+    BenchModeScreen #last { height: 2fr; display: none; }
+    BenchModeScreen.-roomy #last { display: block; }
+    BenchModeScreen #beside { display: none; width: 46; }
+    BenchModeScreen.-wide #beside { display: block; }
+    BenchModeScreen.-broad #beside { display: block; width: 62; }
+    BenchModeScreen.-wide #same, BenchModeScreen.-wide #desk,
+    BenchModeScreen.-broad #same, BenchModeScreen.-broad #desk { display: none; }
+    BenchModeScreen #kinds { height: auto; max-height: 11; }
+    BenchModeScreen #to-complete { height: auto; max-height: 10; }
     BenchModeScreen.-low #desk { display: none; }
-    BenchModeScreen.-asking #draft { min-height: 3; }
-    BenchModeScreen.-asking #reading, BenchModeScreen.-asking #below,
+    BenchModeScreen.-asking #draft { min-height: 2; }
+    BenchModeScreen.-asking #reading, BenchModeScreen.-asking #last,
     BenchModeScreen.-asking #same, BenchModeScreen.-asking #desk { display: none; }
+    BenchModeScreen.-asking.-low #draft { display: none; }
     """
 
     def __init__(self, session: Session, code: str) -> None:
@@ -104,18 +130,26 @@ class BenchModeScreen(SingleKeys):
         return f"{self.CODE} {self.unit.name} / teardown, step {code}{how}"
 
     def compose_body(self) -> ComposeResult:
-        """What came before, dangers, the step, the line and its reading, same kinds, what the desk still wants."""
+        """What came before, dangers, the step, the line and its reading; same kinds, dangers and desk beside them."""
         yield Static("", id="before", classes="facts")
-        yield Static("", id="dangers")
-        yield Rule()
-        yield Draft("", id="draft")
-        with Horizontal(id="line-row"):
-            yield Static("line >", id="line-label")
-            yield StepLine(placeholder="what came off, how, 4 screw M4x10, bag 1 ...", id="line")
-        yield Static("", id="reading")
-        yield Rule(id="below")
-        yield Static("", id="same")
-        yield Static("", id="desk")
+        yield Pane(self._dangers, id="dangers", classes="-bare")
+        with Horizontal(id="main"):
+            with Vertical():
+                yield Draft(self._draft, id="draft")
+                with Horizontal(id="line-row") as row:
+                    row.border_title = "Line"
+                    yield Static("line >", id="line-label")
+                    yield StepLine(placeholder="what came off, how, 4 screw M4x10, bag 1 ...", id="line")
+                yield Pane(self._how_it_reads, id="reading", classes="-bare")
+                yield Static("", id="same")
+                yield Static("", id="desk")
+                yield Pane(self._last, title="Last steps", id="last")
+            with Vertical(id="beside"):
+                yield Pane(lambda columns, _: same_rows(self.unit, columns), title="Same as before", id="kinds")
+                yield Pane(self._in_force, title="In force now", id="in-force")
+                yield Pane(
+                    lambda columns, _: desk_rows(self.unit, columns), title="To complete at the desk", id="to-complete"
+                )
         yield Letters(id="letters")
         yield Ask(id="ask")
 
@@ -150,35 +184,54 @@ class BenchModeScreen(SingleKeys):
         self._show("#before", before)
         low = self.size.height < LOW
         self.set_class(low, "-low")
+        self.set_class(self.size.height >= ROOMY, "-roomy")
         self._show("#same", same_lines(unit, columns, most=1 if low else 2))
         self._show("#desk", [desk_line(unit, columns)])
+        for pane in ("#kinds", "#to-complete"):
+            self.query_one(pane, Pane).update()
         self.show_draft()
 
-    def _rows_for_dangers(self, of_step: int) -> int:
-        """Lines that the warnings may take: all that the step and the rest of the place leave free."""
-        height = self.size.height or self.app.size.height
-        rest = ROWS_OF_THE_REST - (ROWS_LEFT_OUT if height < LOW else 0) + self._rows_before - 1
-        return max(LEAST_DANGER_ROWS, height - rest - max(LEAST_DRAFT_ROWS, of_step))
+    def _in_force_now(self) -> tuple[ActiveHazard, ...]:
+        return active_hazards(self.unit, self.session.shop_now, step=self.base)
+
+    def _dangers(self, columns: int, _: int) -> list[Line]:
+        """The open hold point, and the dangers in as many rows as the step and the line leave them."""
+        holds = hold_rows(self.unit, columns, but=self.editing)
+        free = (self.size.height or self.app.size.height) - ROWS_OF_THE_REST - self._rows_before - len(holds)
+        most = LEAST_DANGER_ROWS if self.has_class("-asking") else max(LEAST_DANGER_ROWS, free)
+        return [*holds, *danger_rows(self._in_force_now(), f"step {self.editing}", columns, most)]
+
+    def _in_force(self, columns: int, rows: int) -> list[Line]:
+        return in_force(self._in_force_now(), columns, rows)
+
+    def _last(self, columns: int, rows: int) -> list[Line]:
+        return last_rows(self.unit, columns, rows, self.editing)
+
+    def _draft(self, columns: int, rows: int) -> list[Line]:
+        return draft_lines(self.reading(), columns, rows, f"bag {self.next_bag()}, b")
+
+    def _how_it_reads(self, columns: int, _: int) -> list[Line]:
+        """How the phrase under the cursor is read, and what is in doubt."""
+        read, doubt = reading_in_words(self.reading(), self.line.cursor_position)
+        rows = wrap(read, columns, "muted")
+        return [*rows, *(hanging(line(signal("NOTE", "wait"), " "), doubt, columns, "wait") if doubt else [])]
 
     def show_draft(self) -> None:
         """The step as the line says it, how the line was read, and before it the dangers."""
-        reading, columns = self.reading(), self.columns - 2
-        lines = draft_lines(reading, columns, f"bag {self.next_bag()}, b")
-        now = self.session.shop_now
-        holds = hold_lines(self.unit, columns, but=self.editing)
-        room = self._rows_for_dangers(len(lines)) - len(holds)
-        self._show("#dangers", [*holds, *danger_lines(self.unit, self.base, now, columns, room)])
-        self._show("#draft", lines)
-        self._show_reading(reading)
+        dangers = self.query_one("#dangers", Pane)
+        dangers.display = bool(self._dangers(self.columns - 2, 0))
+        draft = self.query_one(Draft)
+        draft.entitle(f"Step {self.reading().step.code}")
+        for pane in (dangers, draft, self.query_one("#in-force", Pane), self.query_one("#last", Pane)):
+            pane.update()
+        self._show_reading()
 
     def _cursor_moved(self) -> None:
         if self.stands:
-            self._show_reading(self.reading())
+            self._show_reading()
 
-    def _show_reading(self, reading: LineReading) -> None:
-        """How the phrase under the cursor is read in one row, and in the next what is in doubt."""
-        read, doubt = reading_in_words(reading, self.line.cursor_position)
-        self._show("#reading", [fitted(read, self.columns - 2) if doubt else read, doubt])
+    def _show_reading(self) -> None:
+        self.query_one("#reading", Pane).update()
 
     def _show(self, where: str, lines: list[str] | tuple[str, ...]) -> None:
         self.query_one(where, Static).update(plain("\n".join(lines), limit=6000, lines=True))

@@ -14,13 +14,13 @@ WIDE = 110
 
 
 def bill_words(line: BillLine, columns: int) -> str:
-    """A line of the bill: here or not, how much, what, price, where from and what for."""
-    box = "[x]" if line.here else "[ ]"
+    """A line of the bill: ready or not, how much, what, price, where from and what for."""
+    box = "[x]" if line.is_ready else "[ ]"
     wide = columns >= WIDE
     price = price_words(line) if wide or line.price is None else price_in_short(line)
-    rest = "; ".join(
-        x for x in (line.conditional, source_words(line), " ".join(line.used_in[:4]), used_words(line)) if x
-    )
+    state = "to repair" if line.to_repair else ""
+    facts = (state, line.conditional, source_words(line), " ".join(line.used_in[:4]), used_words(line))
+    rest = "; ".join(filter(None, facts))
     name = max(16, min(40, columns - (60 if wide else 43)))
     called = _fit(line.called, name)
     return f"{box} {_fit(_amount(line), 10)} {called} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
