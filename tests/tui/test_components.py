@@ -9,15 +9,13 @@ import pytest
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply
 from logbook.session import Session
-from logbook.tui.screens.components_screen import (
-    ComponentsScreen,
-    belongs_to,
-    component_rows,
-    components_question,
-    supply_words,
-)
+from logbook.tui.look.inks import text_of
+from logbook.tui.screens.component_rows import belongs_to, component_entries, supply_words
+from logbook.tui.screens.components_screen import ComponentsScreen, components_question
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.new_thing_screen import NewScreen
+from logbook.tui.widgets.entries import Entries
+from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.rows import Rows
 from tests.builders import component, estimate, part, step, unit
 from tests.hostile import filled, texts
@@ -42,6 +40,12 @@ def radio() -> Unit:
     )
 
 
+def in_full(pilot: object) -> str:
+    """What the pane says of what is under the cursor."""
+    pane = pilot.app.screen.query_one("#full", Pane)  # type: ignore[attr-defined]
+    return " ".join(" ".join(text_of(spans) for spans in pane.lines).split())
+
+
 async def test_what_is_undecided_comes_first_in_the_sentence(book: Session) -> None:
     async with opened(book, None, radio()) as pilot:
         await pilot.app.push_screen(ComponentsScreen(book, "R1"))
@@ -51,12 +55,32 @@ async def test_what_is_undecided_comes_first_in_the_sentence(book: Session) -> N
         )
         row = next(x for x in lines_on(pilot) if x.startswith("▌SP"))
         assert "cone sound" in row
-        assert "? undecided" in row
+        assert " UNDECIDED " in row
         assert "shelf" in row
         assert "2 knob" in text_on(pilot)
         assert "~6.50 T02" in text_on(pilot)
         assert "to buy 0-12.00 KS" in text_on(pilot)
         assert not bad_cells(pilot)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 50)])
+async def test_every_cell_wraps_and_none_is_cut(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, ComponentsScreen(demo, "R1"), size=size) as pilot:
+        things = pilot.app.screen.query_one("#things", Entries)
+        assert max(len(line) for row in things.rows for line in row.lines) <= things.columns
+        assert "…" not in "".join(line for row in things.rows for line in row.lines)
+
+
+async def test_beside_the_list_it_stands_in_full_with_what_is_open(book: Session) -> None:
+    async with opened(book, None, radio(), size=(120, 40)) as pilot:
+        await pilot.app.push_screen(ComponentsScreen(book, "R1"))
+        await until(pilot, lambda: "Nobody has decided what becomes of it: d." in in_full(pilot))
+        assert "condition cone sound" in in_full(pilot)
+        await pilot.press("down")
+        await until(pilot, lambda: "N2 valve: to buy." in in_full(pilot))
+        assert "Repair: still to do; h says that it is" in in_full(pilot)
+        await pilot.press("down")
+        await until(pilot, lambda: "The refit of T02 cord off waits for N1." in in_full(pilot))
 
 
 @pytest.mark.parametrize(
@@ -177,7 +201,7 @@ def test_how_far_a_part_has_come(more: dict[str, object], words: str) -> None:
 
 def test_nothing_is_decided_about_nothing() -> None:
     assert components_question(unit()) == "What came out that is worth a name of its own?"
-    assert component_rows(unit(), TODAY, 78) == []
+    assert component_entries(unit(), TODAY, 78, beside=False) == []
     assert components_question(unit(components=[component(disposition=Disposition.KEEP)])) == (
         "All 1 components are decided."
     )

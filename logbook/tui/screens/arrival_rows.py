@@ -21,6 +21,7 @@ from logbook.render.plain import clean, width
 from logbook.teardown.left_as import left_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, text_of, width_of
+from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.units import stage_bar
 from logbook.tui.screens.refit_card import SIGNAL_INKS
 
@@ -30,13 +31,6 @@ COUNT_COLUMNS = 3
 """Of how many there are in a list behind the arrival, so that the names stand below each other."""
 UNKNOWN = "?"
 AS_TYPED = "It stands in the record as it was typed. Enter opens it."
-
-
-class Told(NamedTuple):
-    """A group of what is said about a fact in full: its head, and words, each behind a label or none."""
-
-    title: str
-    said: tuple[tuple[str, str], ...]
 
 
 class Fact(NamedTuple):
@@ -155,12 +149,7 @@ def fact_in_full(fact: Fact, columns: int) -> list[Line]:
     """Everything that is known about a fact, in groups, and at the end where it comes from."""
     rows = flow(line(fact.lead, " ", fact.value), columns)
     rows += flow(fact.state, columns)
-    for told in fact.told:
-        rows += [BLANK, group(told.title)]
-        labels = max((width(label) for label, _ in told.said if label), default=0)
-        for label, words in told.said:
-            lead = line("  ", fit(_label(label), labels), "  ") if labels else line("  ")
-            rows += hanging(lead, clean(words, limit=2000), columns)
+    rows += told_lines(fact.told, columns)
     return [*rows, BLANK, *flow(_said(fact.why, "muted"), columns)]
 
 

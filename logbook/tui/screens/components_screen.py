@@ -2,36 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import date
 from functools import partial
 from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
+from textual.containers import Horizontal
 from textual.widgets import Static
 
-from logbook.costing import plain_number
 from logbook.model.component_state import work_open
-from logbook.model.days import day_words
 from logbook.model.edits import UnitEdit
-from logbook.model.members import whose
 from logbook.model.paths import Path, removed_at
 from logbook.model.photo_edits import At, Spot
 from logbook.model.plural import counted
-from logbook.model.unit import Component, Unit
+from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_disposition, with_repaired, with_supply
 from logbook.model.words import Disposition, Supply
-from logbook.model.work import Part
-from logbook.render.plain import clean, fitted
 from logbook.serve.incoming import Bench
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain_content import plain
+from logbook.tui.screens.component_rows import belongs_to, component_entries, thing_in_full
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.pick import Pick
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.rows import Rows
 
+FULL_COLUMNS, BROAD_FULL_COLUMNS = 44, 60
+"""Columns of the thing in full beside the list."""
 WORK = (Disposition.CLEAN, Disposition.REPAIR, Disposition.TEST)
 """Dispositions after which something is to be done before it goes back."""
 
@@ -54,11 +54,21 @@ class ComponentsScreen(SectionScreen):
         *UNIT_ACTS,
     )
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+    DEFAULT_CSS = """
+    ComponentsScreen #body { height: 1fr; min-height: 4; }
+    ComponentsScreen #full { display: none; width: 44; }
+    ComponentsScreen.-wide #full { display: block; }
+    ComponentsScreen.-broad #full { display: block; width: 60; }
+    """
+
     def compose_section(self) -> ComposeResult:
         """The sentence, the things, the line to choose in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="empty", classes="facts")
-        yield Rows(id="things")
+        with Horizontal(id="body"):
+            yield Entries(id="things")
+            yield Pane(self._full, id="full", title="In full")
         yield Pick(id="pick")
 
     def first_focus(self) -> str:
@@ -69,13 +79,34 @@ class ComponentsScreen(SectionScreen):
         """Components, then parts, as they are now."""
         unit, today = self.unit, self.session.today
         self.query_one("#question", Static).update(plain(components_question(unit), limit=300))
-        self.query_one("#things", Rows).show(component_rows(unit, today, self.room))
+        things = self.query_one("#things", Entries)
+        things.border_title = "What came out, and what goes in"
+        beside = self.columns >= WIDE
+        things.show(component_entries(unit, today, self._list_columns, beside=beside))
+        self.query_one("#full", Pane).update()
         empty = not unit.components and not unit.parts
         words = (
             "Things worth a name of their own stand here, and what must be got for the refit.\nPress a for the first."
         )
         self.query_one("#empty", Static).update(plain(words, lines=True) if empty else "")
         self.query_one("#empty", Static).display = empty
+
+    @property
+    def _list_columns(self) -> int:
+        """Columns for a thing: beside the one in full, the frame, the cursor's bar and the scroll bar."""
+        if self.columns < WIDE:
+            return self.columns - 3
+        beside = BROAD_FULL_COLUMNS if self.columns >= BROAD else FULL_COLUMNS
+        return self.columns - beside - BESIDE_THE_TEXT
+
+    def _full(self, columns: int, _rows: int) -> list[Line]:
+        """What is under the cursor, with all that is known about it and what is still open."""
+        here = self.current()
+        return [BLANK] if here is None else thing_in_full(self.unit, *here, self.session.today, columns)
+
+    @on(Entries.Rested, "#things")
+    def _follow(self) -> None:
+        self.query_one("#full", Pane).update()
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a component or a part."""
@@ -190,107 +221,3 @@ def components_question(unit: Unit) -> str:
 
 def _some(names: list[str]) -> str:
     return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if names[4:] else "")
-
-
-def component_rows(unit: Unit, today: date, columns: int) -> list[Row]:
-    """Components in the order of the record, then parts."""
-    return [*_component_rows(unit, columns), *_part_rows(unit, today, columns)]
-
-
-def _component_rows(unit: Unit, columns: int) -> Iterator[Row]:
-    name, condition = _widths(columns)
-    if unit.components:
-        head = f"{'':<8}{'component':<{name}} {'condition':<{condition}} {'becomes':<11} kept"
-        yield Row("head components", (head,), "head", selectable=False)
-    for c in unit.components:
-        line = (
-            f"{fitted(c.code, 8)}{_fit(_with_quantity(c), name)} {_fit(c.condition or '?', condition)} "
-            f"{_becomes(c):<11} {clean(c.where_kept or '?', limit=60)}"
-        )
-        yield Row(f"components {c.code}", (line,), _tone_of(c))
-
-
-def _part_rows(unit: Unit, today: date, columns: int) -> Iterator[Row]:
-    name, supply = _widths(columns)
-    if unit.parts:
-        head = f"{'':<8}{'part for the refit':<{name}} {'supply':<{supply}} {'price':>11} for"
-        yield Row("head parts", (head,), "head", selectable=False)
-    for p in unit.parts:
-        line = (
-            f"{fitted(p.code, 8)}{_fit(_part_name(p), name)} {_fit(supply_words(p, today), supply)} "
-            f"{_price(p):>11} {', '.join((*p.for_steps, *p.for_components)) or '?'}"
-        )
-        yield Row(f"parts {p.code}", (line,), "done" if p.supply is Supply.HERE else "")
-
-
-def _widths(columns: int) -> tuple[int, int]:
-    """Columns of the name and of the condition or supply; where it is kept takes what is left."""
-    free = max(24, columns - 8 - 11 - 3)
-    return free * 2 // 5, free * 3 // 10
-
-
-def _fit(text: str, columns: int) -> str:
-    return fitted(clean(text, limit=200), columns)
-
-
-def _with_quantity(component: Component) -> str:
-    words = component.name if component.quantity == 1 else f"{component.quantity} {component.name}"
-    return f"{whose(component.member)}{words}"
-
-
-def _part_name(part: Part) -> str:
-    words = part.name if part.quantity == 1 and not part.unit else f"{_amount(part)} {part.name}"
-    words = f"{whose(part.member)}{words}"
-    return f"{words} (only if {part.only_if.removeprefix('only if ')})" if part.only_if else words
-
-
-def _amount(part: Part) -> str:
-    return f"{plain_number(part.quantity)} {part.unit}".rstrip()
-
-
-def _becomes(component: Component) -> str:
-    if component.disposition is Disposition.UNDECIDED:
-        return "? undecided"
-    return f"{component.disposition}" + (" done" if component.repaired else "")
-
-
-def _tone_of(component: Component) -> str:
-    if component.disposition is Disposition.UNDECIDED:
-        return "warning"
-    return "done" if component.disposition in (Disposition.SCRAP, Disposition.PATTERN) else ""
-
-
-def supply_words(part: Part, today: date) -> str:
-    """How far a part has come: `here`, `ordered, due Fri`, `to buy`."""
-    if part.supply is Supply.HERE:
-        return "here"
-    if part.supply is Supply.NEEDED:
-        return str(part.source)
-    due = f", due {day_words(part.expected_on, today)}" if part.expected_on else ""
-    return f"ordered{due}"
-
-
-def _price(part: Part) -> str:
-    """The likely price; `~` where it is one of three points, both ends where it may be nothing."""
-    if part.price is None:
-        return "?"
-    if part.price.low == part.price.high:
-        return f"{part.price.likely}"
-    return f"0-{part.price.high}" if not part.price.likely else f"~{part.price.likely}"
-
-
-def belongs_to(unit: Unit, where: str, code: str) -> str:
-    """Where a component came from, or what a part is for, in a sentence."""
-    if where == "components":
-        component = next(c for c in unit.components if c.code == code)
-        steps = dict.fromkeys((component.from_step, *(s.code for s in unit.steps if code in s.components)))
-        named = [f"{s.code} {s.what}" for each in steps if (s := unit.step(each)) is not None]
-        parts = [f"{p.code} {p.name}" for p in unit.parts if code in p.for_components]
-        words = f"{code} came out at {', '.join(named)}." if named else f"{code}: no step says where it came out."
-        return words + (f" {', '.join(parts)} takes its place." if parts else "")
-    part = next(p for p in unit.parts if p.code == code)
-    named = [f"{s.code} {s.what}" for each in part.for_steps if (s := unit.step(each)) is not None]
-    renews = f" It renews the fasteners “{part.fastener}”." if part.fastener else ""
-    if named:
-        return f"The refit of {', '.join(named)} waits for {code}.{renews}"
-    return f"No step is named that waits for {code}; Enter says for which steps it is.{renews}"

@@ -1,0 +1,245 @@
+"""Components and parts as rows of a table whose cells wrap, and the one under the cursor in full."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from logbook.costing import plain_number
+from logbook.model.component_state import work_open
+from logbook.model.days import day_words
+from logbook.model.fields import in_a_line
+from logbook.model.members import whose
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition, Supply
+from logbook.model.work import Part
+from logbook.render.plain import clean
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line, signal, width_of
+from logbook.tui.look.told import Told, told_lines
+from logbook.tui.screens.refit_card import SIGNAL_INKS
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+
+CODE_COLUMNS = 7
+STATE_COLUMNS = 12
+"""Of what becomes of it; the longest signal word takes all of them."""
+PRICE_COLUMNS = 10
+TO_GET = "part for the refit"
+CONDITION_FROM = 70
+"""Columns of a list from which the condition has a column of its own; in a narrower one it stands below."""
+LEAST_COLUMNS = 8
+"""Of a cell that wraps."""
+GONE = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE)
+"""Dispositions after which it does not go back."""
+
+Cell = tuple[Line, int]
+"""What stands in a cell, and how wide it is."""
+
+
+def component_entries(unit: Unit, today: date, columns: int, *, beside: bool) -> list[ListEntry]:
+    """Components in the order of the record, then parts.
+
+    Args:
+        unit: the record.
+        today: for days when a part is due.
+        columns: of the list.
+        beside: what is under the cursor stands in full beside the list, so that the condition is left to it.
+    """
+    return [*_components(unit, columns, beside=beside), *_parts(unit, today, columns)]
+
+
+def _components(unit: Unit, columns: int, *, beside: bool) -> Iterator[ListEntry]:
+    free = columns - CODE_COLUMNS - STATE_COLUMNS - 8
+    below = columns < CONDITION_FROM and not beside
+    parts = (5, 0, 4) if beside or below else (4, 3, 3)
+    name, condition, kept = (max(LEAST_COLUMNS, free * share // sum(parts)) if share else 0 for share in parts)
+    if unit.components:
+        titles = (("", CODE_COLUMNS), ("component", name), ("condition", condition), ("becomes", STATE_COLUMNS))
+        yield heading("head components", _head((*titles, ("kept", kept))))
+    for c in unit.components:
+        ink = "muted" if c.disposition in GONE else ""
+        rows = _row(
+            (_said(c.code, "bold accent"), CODE_COLUMNS),
+            (_said(_with_quantity(c), ink), name),
+            (_said(c.condition or "?", "muted"), condition),
+            (becomes(unit, c), STATE_COLUMNS),
+            (_said(c.where_kept or "?", ink), kept),
+        )
+        if below and c.condition:
+            indent = line(" " * (CODE_COLUMNS + 2))
+            rows += [line(indent, row) for row in flow(_said(c.condition, "muted"), columns - CODE_COLUMNS - 2)]
+        yield entry(f"components {c.code}", rows)
+
+
+def _parts(unit: Unit, today: date, columns: int) -> Iterator[ListEntry]:
+    free = columns - CODE_COLUMNS - PRICE_COLUMNS - 8
+    supply, wanted = (max(LEAST_COLUMNS, free * share // 10) for share in (3, 2))
+    name = max(LEAST_COLUMNS, free - supply - wanted)
+    if unit.parts:
+        titles = (
+            ("", CODE_COLUMNS),
+            ("to get" if name < len(TO_GET) else TO_GET, name),
+            ("supply", supply),
+            ("price", PRICE_COLUMNS),
+        )
+        yield heading("head parts", _head((*titles, ("for", wanted))))
+    for p in unit.parts:
+        here = p.supply is Supply.HERE
+        price = _price(p)
+        rows = _row(
+            (_said(p.code, "bold accent"), CODE_COLUMNS),
+            (_said(_part_name(p), "muted" if here else ""), name),
+            (_said(supply_words(p, today), "good" if here else "wait"), supply),
+            (line(f"{price:>{PRICE_COLUMNS}}"), PRICE_COLUMNS),
+            (_said(", ".join((*p.for_steps, *p.for_components)) or "?"), wanted),
+        )
+        yield entry(f"parts {p.code}", rows)
+
+
+def _head(titles: Sequence[tuple[str, int]]) -> Line:
+    return _side_by_side([fit((Span(words, "bold head"),), size) for words, size in titles if size])
+
+
+def _row(*cells: Cell) -> list[Line]:
+    """Cells side by side; each wraps in its own columns, and nothing of it is cut."""
+    blocks = [(_in_cell(words, size), size) for words, size in cells if size]
+    high = max(len(block) for block, _ in blocks)
+    return [
+        _side_by_side([fit(block[at] if at < len(block) else BLANK, size) for block, size in blocks])
+        for at in range(high)
+    ]
+
+
+def _side_by_side(cells: Sequence[Line]) -> Line:
+    """Two columns between one cell and the next."""
+    return line(*(line("  " if number else "", cell) for number, cell in enumerate(cells)))
+
+
+def _in_cell(words: Line, columns: int) -> list[Line]:
+    return [words] if width_of(words) <= columns else flow(words, columns)
+
+
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=300), ink))
+
+
+def _with_quantity(component: Component) -> str:
+    words = component.name if component.quantity == 1 else f"{component.quantity} {component.name}"
+    return f"{whose(component.member)}{words}"
+
+
+def _part_name(part: Part) -> str:
+    words = part.name if part.quantity == 1 and not part.unit else f"{_amount(part)} {part.name}"
+    words = f"{whose(part.member)}{words}"
+    return f"{words} (only if {part.only_if.removeprefix('only if ')})" if part.only_if else words
+
+
+def _amount(part: Part) -> str:
+    return f"{plain_number(part.quantity)} {part.unit}".rstrip()
+
+
+def becomes(unit: Unit, component: Component) -> Line:
+    """What becomes of it: a signal word as long as something is to decide or to do, else in plain words."""
+    word = str(component.disposition)
+    if component.disposition is Disposition.UNDECIDED or work_open(unit, component):
+        return signal(word.upper(), "wait")
+    if component.disposition is Disposition.HAZARDOUS and component.disposal is None:
+        return signal(word.upper(), "bad")
+    if component.repaired:
+        return line(Span(f"{word} done", "good"))
+    return line(Span(word, "muted" if component.disposition in GONE else ""))
+
+
+def supply_words(part: Part, today: date) -> str:
+    """How far a part has come: `here`, `ordered, due Fri`, `to buy`."""
+    if part.supply is Supply.HERE:
+        return "here"
+    if part.supply is Supply.NEEDED:
+        return str(part.source)
+    due = f", due {day_words(part.expected_on, today)}" if part.expected_on else ""
+    return f"ordered{due}"
+
+
+def _price(part: Part) -> str:
+    """The likely price; `~` where it is one of three points, both ends where it may be nothing."""
+    if part.price is None:
+        return "?"
+    if part.price.low == part.price.high:
+        return f"{part.price.likely}"
+    return f"0-{part.price.high}" if not part.price.likely else f"~{part.price.likely}"
+
+
+def belongs_to(unit: Unit, where: str, code: str) -> str:
+    """Where a component came from, or what a part is for, in a sentence."""
+    if where == "components":
+        component = next(c for c in unit.components if c.code == code)
+        steps = dict.fromkeys((component.from_step, *(s.code for s in unit.steps if code in s.components)))
+        named = [f"{s.code} {s.what}" for each in steps if (s := unit.step(each)) is not None]
+        parts = [f"{p.code} {p.name}" for p in unit.parts if code in p.for_components]
+        words = f"{code} came out at {', '.join(named)}." if named else f"{code}: no step says where it came out."
+        return words + (f" {', '.join(parts)} takes its place." if parts else "")
+    part = next(p for p in unit.parts if p.code == code)
+    named = [f"{s.code} {s.what}" for each in part.for_steps if (s := unit.step(each)) is not None]
+    renews = f" It renews the fasteners “{part.fastener}”." if part.fastener else ""
+    if named:
+        return f"The refit of {', '.join(named)} waits for {code}.{renews}"
+    return f"No step is named that waits for {code}; Enter says for which steps it is.{renews}"
+
+
+def thing_in_full(unit: Unit, where: str, code: str, today: date, columns: int) -> list[Line]:
+    """Everything that is known about a component or a part, and what is still open for it."""
+    of_components = where == "components"
+    told = _component_told(unit, code, today) if of_components else _part_told(unit, code, today)
+    things = unit.components if of_components else unit.parts
+    named = next(thing for thing in things if thing.code == code)
+    rows = flow(line(_said(named.code, "bold accent"), "  ", _said(named.name, "bold")), columns)
+    if of_components:
+        for hazard in next(c for c in unit.components if c.code == code).hazards:
+            word = signal(str(hazard.signal), SIGNAL_INKS[hazard.signal])
+            rows += flow(line(word, " ", _said(hazard.what, "bold"), " ", _said(hazard.do)), columns)
+    rows += told_lines(told, columns)
+    return [*rows, BLANK, *flow(_said(belongs_to(unit, where, code), "muted"), columns)]
+
+
+def _component_told(unit: Unit, code: str, today: date) -> Iterator[Told]:
+    c = next(c for c in unit.components if c.code == code)
+    facts = (
+        ("member", c.member),
+        ("how many", f"{c.quantity}" if c.quantity > 1 else ""),
+        ("condition", c.condition),
+        ("becomes", f"{c.disposition}{' done' if c.repaired else ''}"),
+        ("kept", c.where_kept),
+        ("a new one", in_a_line(c.price_to_replace) if c.price_to_replace is not None else ""),
+        ("handed in", in_a_line(c.disposal) if c.disposal is not None else ""),
+        ("photos", f"{len(c.photos)}" if c.photos else ""),
+        ("noted", c.note),
+    )
+    yield Told("Still open", tuple(("", words) for words in _still_open(unit, c, today)))
+    yield Told("What is known", tuple((label, words) for label, words in facts if words))
+    yield Told("Readings", tuple(("", in_a_line(each)) for each in c.measurements))
+    yield Told("Tests", tuple(("", in_a_line(each)) for each in c.tests))
+
+
+def _still_open(unit: Unit, component: Component, today: date) -> Iterator[str]:
+    if component.disposition is Disposition.UNDECIDED:
+        yield "Nobody has decided what becomes of it: d."
+    elif work_open(unit, component):
+        yield f"{str(component.disposition).capitalize()}: still to do; h says that it is done."
+    if component.disposition is Disposition.HAZARDOUS and component.disposal is None:
+        yield "It is not handed in yet."
+    if not component.where_kept and component.disposition not in GONE:
+        yield "Nobody said where it is kept."
+    for part in unit.parts:
+        if component.code in part.for_components and part.supply is not Supply.HERE:
+            yield f"{part.code} {part.name}: {supply_words(part, today)}."
+
+
+def _part_told(unit: Unit, code: str, today: date) -> Iterator[Told]:
+    p = next(p for p in unit.parts if p.code == code)
+    facts = (
+        ("how many", _amount(p)),
+        ("only if", p.only_if.removeprefix("only if ")),
+        ("member", p.member),
+        ("supply", supply_words(p, today)),
+        ("price", in_a_line(p.price) if p.price is not None else "?"),
+    )
+    yield Told("What is known", tuple((label, words) for label, words in facts if words))
