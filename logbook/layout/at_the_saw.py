@@ -12,6 +12,7 @@ from typing import NamedTuple
 from logbook.errors import InputError
 from logbook.layout.asked import PartKind, layout_for
 from logbook.layout.cut_records import Cut
+from logbook.layout.offcut_rules import SCRAP
 from logbook.layout.saw import Saw, exchanged, is_kept, offcuts_of, standing_now
 from logbook.model.layout_records import KeptLayout
 from logbook.model.promises import Promise, with_promise
@@ -113,11 +114,16 @@ def _finished(unit: Unit, shop: Shop, saw: Saw, piece: str, today: date) -> AtTh
     now = standing_now(saw)
     laid = tuple(p.model_copy(update={"finished": p.finished or p.piece.code == piece}) for p in saw.kept.pieces)
     rests = [r for r in now.pieces if r.parent == piece]
-    came_back = [o for o in offcuts_of(saw, rests, shop, today).values() if is_kept(o, saw.laid(piece).piece, shop)]
+    left = offcuts_of(saw, rests, shop, today).values()
+    came_back = [o for o in left if is_kept(o, saw.laid(piece).piece, shop)]
+    too_small = [o for o in left if o not in came_back and min(o.length.ticks, o.width.ticks) >= SCRAP]
     said = f"{piece} is cut"
     if came_back:
         said += "; back on the pile: " + ", ".join(
             f"{o.code} {o.length.in_mm()} x {o.width.in_mm()}" for o in came_back
         )
+    if too_small:
+        sizes = ", ".join(f"{o.length.in_mm()} x {o.width.in_mm()}" for o in too_small)
+        said += f"; too small to keep by the rule: {sizes}"
     after = shop.model_copy(update={"offcuts": exchanged(shop.offcuts, {piece: tuple(came_back)})})
     return AtTheSaw(with_layout(unit, saw.kept.model_copy(update={"pieces": laid})), after, said)

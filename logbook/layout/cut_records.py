@@ -115,10 +115,15 @@ class Rules:
             self.trim if piece.trim_y is None else piece.trim_y,
         )
 
-    def keeps(self, piece: Piece, length: int, width: int) -> bool:
-        """Whether a leftover of this size is worth keeping."""
+    def kept_from(self, piece: Piece) -> tuple[int, int]:
+        """The long and the short side from which on a leftover of a piece is worth keeping."""
         long = self.keep_length if piece.keep_length is None else piece.keep_length
         short = self.keep_width if piece.keep_width is None else piece.keep_width
+        return long, short
+
+    def keeps(self, piece: Piece, length: int, width: int) -> bool:
+        """Whether a leftover of this size is worth keeping."""
+        long, short = self.kept_from(piece)
         return max(length, width) >= long and min(length, width) >= short
 
 

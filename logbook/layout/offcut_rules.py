@@ -54,6 +54,10 @@ def usable(piece: Offcut) -> Usable:
     )
 
 
+SCRAP = 30 * MM
+"""Of a leftover narrower than this nothing is said: nobody would keep it. Common practice, no source."""
+
+
 class KeepRule(NamedTuple):
     """The smallest leftover worth keeping, in ticks."""
 

@@ -175,7 +175,7 @@ def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: s
     Raises:
         InputError: something is missing or not understood; the sentence says what would be taken.
     """
-    reading = read_line(kind, words, context, code=first_code(kind))
+    reading = _without_commas(kind, words, context)
     example = example_of(kind)
     if reading.problem:
         raise InputError(reading.problem)
@@ -185,6 +185,25 @@ def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: s
     found = reading.record()
     assert isinstance(found, kind)  # noqa: S101 - for the type checker
     return found
+
+
+def _without_commas(kind: type[Frozen], words: str, context: Context) -> RecordReading:
+    """The reading of a phrase inside a line, where no comma can part it: its labels do, “back dado depth 6”."""
+    reading = read_line(kind, words, context, code=first_code(kind))
+    if "," in words or not (reading.problem or reading.missing):
+        return reading
+    labels = {f.label for f in offered_fields(kind)} - {f.label for f in leading_fields(kind)}
+    for adjective, label in _ADJECTIVES.items():
+        if label in labels:
+            words = re.sub(rf"(\d[\d./]*(?: mm| in)?) {adjective}\b", rf"{label} \1", words)
+    before_label = "|".join(re.escape(label) for label in sorted(labels, key=len, reverse=True))
+    apart = re.sub(rf"\s+(?=(?:{before_label})\s)", ", ", words) if labels else words
+    parted = read_line(kind, apart, context, code=first_code(kind))
+    return reading if parted.problem or parted.missing else parted
+
+
+_ADJECTIVES = MappingProxyType({"deep": "depth", "wide": "width"})
+"""How a size is said behind its figure, and the field that it is for: “6 deep”."""
 
 
 def records_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> tuple[R, ...]:

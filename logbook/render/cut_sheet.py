@@ -14,6 +14,7 @@ from logbook.model.words import Grain
 from logbook.render.blocks import Drawing, Shape, Sign, Tone
 from logbook.render.layout_document import (
     SAFETY,
+    binned_words,
     cut_words,
     draw_laid,
     is_knife,
@@ -113,6 +114,8 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
         page.item((box, f" {cut.order:>3}  "), words)
     if kept := kept_words(saw, code):
         page.item("keep  ", kept)
+    if binned := binned_words(saw, code):
+        page.item("bin   ", binned)
 
 
 def _drawn(saw: Saw, piece: Piece, width: int) -> Drawing:

@@ -8,6 +8,7 @@ from typing import Any
 
 from logbook.layout.cut_records import Box, Cut, Layout, Leftover, PartToCut, Piece, Placement
 from logbook.layout.layout_tables import layout_data, mm
+from logbook.layout.offcut_rules import SCRAP
 from logbook.layout.saw import Saw
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
@@ -144,6 +145,31 @@ def kept_words(saw: Saw, code: str) -> str:
     )
 
 
+MOST_SCRAP = 3
+"""Leftovers for the bin that are named one by one."""
+
+
+def binned_words(saw: Saw, code: str) -> str:
+    """What of a piece the keep rule bins, the largest first, and the rule; empty where nothing worth a word is left.
+
+    `too small to keep by the rule: 120 x 40 (kept from 50 x 300 up, in the settings)`
+    """
+    piece = next(p for p in saw.pieces if p.code == code)
+    rests = [x for x in saw.layout.leftovers if x.piece == code and not x.keep and min(x.length, x.width) >= SCRAP]
+    rests.sort(key=lambda x: -x.length * x.width)
+    if not rests:
+        return ""
+    sizes = [f"{mm(x.length)} x {mm(x.width)}" for x in rests[:MOST_SCRAP]]
+    sizes += [f"{len(rests) - MOST_SCRAP} more"] if len(rests) > MOST_SCRAP else []
+    long, short = saw.rules.kept_from(piece)
+    least = f"{mm(short)} x {mm(long)}" if short else f"{mm(long)} long"
+    return f"too small to keep by the rule: {', '.join(sizes)} (kept from {least} up, in the settings)"
+
+
+KEEP_ALL_THE_SAME = "a on the pile writes one down all the same."
+"""How a leftover that the rule bins is kept."""
+
+
 def layout_text(unit: Unit, saws: Sequence[Saw], said: Sequence[str] = (), *, width: int = 80) -> str:
     """The layouts of a unit as text: for each kind of parts the pieces drawn, their cuts, and all fence settings.
 
@@ -200,6 +226,8 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
         page.item(f"{box} {cut.order:>3}  ", f"{setting_words(cut, knife=is_knife(piece))}: {cut_words(cut)}{sign}")
     if kept := kept_words(saw, code):
         page.item("keep     ", kept)
+    if binned := binned_words(saw, code):
+        page.item("bin      ", binned)
 
 
 def _settings(cuts: Sequence[Cut]) -> Iterator[tuple[str, list[Cut]]]:

@@ -7,7 +7,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from logbook.layout.cut_records import Cut
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
-from logbook.render.layout_document import is_knife, kept_words, missing_words, piece_words, setting_words
+from logbook.render.layout_document import (
+    KEEP_ALL_THE_SAME,
+    binned_words,
+    is_knife,
+    kept_words,
+    missing_words,
+    piece_words,
+    setting_words,
+)
 from logbook.render.plain import clean
 from logbook.tui.layout_drawing import hues_of
 from logbook.tui.look.glyphs import Glyphs
@@ -57,6 +65,10 @@ def _kept(saw: Saw, code: str, columns: int) -> Iterator[ListEntry]:
         if kept and code in ("", piece.code):
             said = clean(kept, limit=300)
             yield heading(f"kept {piece.code}", *hanging(line(Span("keep", "bold good"), "  "), said, columns))
+        binned = binned_words(saw, piece.code)
+        if binned and code in ("", piece.code):
+            said = clean(f"{binned}; {KEEP_ALL_THE_SAME}", limit=300)
+            yield heading(f"binned {piece.code}", *hanging(line(Span("bin", "muted"), "   "), said, columns))
 
 
 def _setting(saw: Saw, cut: Cut) -> str:

@@ -237,6 +237,23 @@ ROWS = [
         ("410 x 310", "400 x 214"),
         backed(),
     ),
+    # a joint in the line of a panel says how deep it is: 400 + 2 x 4 - 0.5 = 407.5
+    Row(
+        Panel,
+        "shelf, 12 ply, joints both ends dado 4 deep slack 0.5",
+        "shelf, layers 12 ply 12, joints both ends dado depth 4 slack 0.5",
+        ("case", "panels"),
+        ("407.5 x 200", "both ends: dado 4 deep, slack 0.5"),
+        box(plan=BUTT),
+    ),
+    Row(
+        Panel,
+        "shelf, 12 ply 11.8, joints both ends dado depth 4 width 11.8 + front rabbet depth 3",
+        "shelf, layers 12 ply 11.8, joints both ends dado depth 4 width 11.8 + front rabbet depth 3",
+        ("case", "panels"),
+        ("407 x 200", "both ends: dado 11.8 wide, 4 deep; front: rabbet 3 deep"),
+        box(plan=BUTT),
+    ),
     # a back that only butts is as large as the inside, and lies within the depth of the sides: 200 + 6 = 206
     Row(
         CasePlan,

@@ -26,6 +26,9 @@ from logbook.model.measures import Length
 from logbook.model.shop import Defect, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
+from logbook.render.layout_document import binned_words, layout_text
+from logbook.tui.layout_rows import cut_entries
+from logbook.tui.widgets.signs import glyphs_now
 from tests.builders import mm, offcut, shop, unit
 from tests.pile.conftest import NOW, TODAY, found, laid
 
@@ -301,3 +304,16 @@ def test_what_is_cut_need_not_be_bought(demo_shop: Shop, demo_units: dict[str, U
     assert "cut already" in ply.how
     before = {n.name: n for n in material_needs(start, state.shop)}["12 ply 11.8"]
     assert (before.cut, before.enough) == (0, False)
+
+
+def test_what_the_keep_rule_bins_is_said_on_paper_at_the_saw_and_after_the_cut() -> None:
+    of_shop, box = shop(offcuts=(offcut("O01", "400x260"),)), box_of(panel("P1", "300x200"))
+    kept = laid(of_shop, on(box, of_shop))
+    saw = Saw.of(kept, of_shop, PANELS)
+    said = binned_words(saw, "O01")
+    assert said.startswith("too small to keep by the rule: ")
+    assert said.endswith(" (kept from 50 x 300 up, in the settings)")
+    assert said in " ".join(layout_text(kept, [saw], width=200).split())
+    shown = "".join(text for of in cut_entries(saw, "O01", 200, glyphs_now()) for text in of.lines)
+    assert f"{said}; a on the pile writes one down all the same." in shown
+    assert "; too small to keep by the rule: " in finished(kept, of_shop, PANELS, "O01", TODAY).said

@@ -13,9 +13,11 @@ from logbook.model.unit import Unit
 from logbook.model.words import Action, SignalWord, Stage, Then
 from logbook.session import Session
 from logbook.teardown.bench_line import read_line
+from logbook.tui.look.inks import text_of
 from logbook.tui.screens.bench_mode_screen import BenchModeScreen
 from logbook.tui.widgets.input_line import Line
 from logbook.tui.widgets.letter_menu import Letters
+from logbook.tui.widgets.pane import Pane
 from tests.builders import at, fastener, handed_pair, hazard, one_way, step, unit
 from tests.tui.conftest import HOSTILE, NOW, bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -445,6 +447,26 @@ async def test_many_dangers_never_push_the_line_away(book: Session) -> None:
         assert "F7 in full" in shown
         await pilot.press("tab", "h")
         assert "traced" in text_on(pilot)
+        assert not bad_cells(pilot)
+
+
+async def test_a_wide_terminal_shows_last_steps_same_kinds_and_the_desk(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(), size=(120, 40)) as pilot:
+        shown = {name: pilot.app.screen.query_one(name, Pane) for name in ("#last", "#kinds", "#to-complete")}
+        texts = {name: [" ".join(text_of(row).split()) for row in pane.lines] for name, pane in shown.items()}
+        assert texts["#last"] == ["G01 eye shields unscrewed 8 pieces bag 1"]
+        assert texts["#kinds"] == ["1 screw M6 4", "2 knurled nut M6 4"]
+        assert texts["#to-complete"][0].startswith("· G01")
+        assert not bad_cells(pilot)
+
+
+async def test_the_line_stays_while_a_list_is_open_on_the_smallest_terminal(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "R1"), demo("R1"), size=(60, 20)) as pilot:
+        await typed(pilot, "bottom, one-way")
+        await pilot.press("enter")
+        assert "STOP: this cannot be undone" in text_on(pilot)
+        assert "bottom, one-way" in text_on(pilot)
+        assert "WARNING mains voltage" in text_on(pilot)
         assert not bad_cells(pilot)
 
 
