@@ -23,6 +23,7 @@ from logbook.tui.screens.bench_screen import BenchScreen
 from logbook.tui.screens.paper_screen import PaperScreen
 from logbook.tui.screens.week_screen import WeekScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import Entries
 from logbook.tui.widgets.rows import Rows
 from tests.builders import step, unit
 from tests.tui.conftest import lines_on, opened, said, text_on, until
@@ -115,7 +116,7 @@ async def test_in_a_widget_its_next_message_finds_it_alive(book: Session, monkey
 async def test_in_drawing_the_rest_of_the_screen_stays(book: Session, monkeypatch: pytest.MonkeyPatch) -> None:
     async with opened(book, None, unit(step("T01", "plug"))) as pilot:
         with monkeypatch.context() as patch:
-            patch.setattr(Rows, "render_line", fail)
+            patch.setattr(Entries, "render_line", fail)
             pilot.app.screen.query_one("#units", Rows).refresh()
             while not fault_file().exists():  # the pilot would draw by itself, outside the program
                 await asyncio.sleep(0.001)
