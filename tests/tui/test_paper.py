@@ -207,7 +207,7 @@ async def test_a_new_unit_begins_from_the_starter_that_its_name_suggests(book: S
         assert [s.what for s in made.steps] == ["plug out, tagged", "back panel", "filter capacitors bled"]
         pilot.app.screen.query_one(Rows).go_to("question 0")
         await pilot.pause()
-        assert f"Questions on arrival (0 of {len(made.arrival.questions)} answered)" in text_on(pilot)
+        assert f"Questions on arrival 0 of {len(made.arrival.questions)} answered" in text_on(pilot)
         assert "When did it last play?" in text_on(pilot)
 
 

@@ -157,7 +157,7 @@ async def test_a_long_question_wraps_into_rows_that_the_list_leaves_free(book: S
 
 
 async def test_a_long_message_wraps_where_rows_are_free(book: Session) -> None:
-    async with opened(book, ArrivalScreen(book, "U1"), Unit(code="U1", name="crate"), size=(120, 40)) as pilot:
+    async with opened(book, ArrivalScreen(book, "U1"), Unit(code="U1", name="crate"), size=(120, 60)) as pilot:
         screen = pilot.app.screen
         assert isinstance(screen, BookScreen)
         screen.say(f"{'word ' * 40}the end", "error")
