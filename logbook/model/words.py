@@ -85,6 +85,11 @@ class SignalWord(StrEnum):
     CAUTION = "CAUTION"
     NOTICE = "NOTICE"
 
+    @property
+    def rank(self) -> int:
+        """For sorting: 0 for the worst, and so on down."""
+        return tuple(SignalWord).index(self)
+
 
 class JointFound(StrEnum):
     """A joint that cannot be undone as it was made, by how it was found."""

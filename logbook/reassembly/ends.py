@@ -33,7 +33,6 @@ from logbook.reassembly.wording import (
     ranged,
     said_of,
     warnings,
-    worst_first,
 )
 
 
@@ -63,7 +62,7 @@ def check_line(index: RefitIndex, checked: Sequence[str]) -> RefitLine:
             *said_of(SentenceGroup.TAKE, _counted(bags)),
             *said_of(SentenceGroup.MIND, _open_questions(index)),
         ),
-        hazards=tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal))),
+        hazards=tuple(sorted(each_danger(hazards), key=lambda h: h.signal.rank)),
         **with_holds(holds),
         why_here=("Everything after it builds on what is checked here.",),
     )

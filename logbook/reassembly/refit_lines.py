@@ -34,7 +34,6 @@ from logbook.reassembly.wording import (
     said_of,
     things_of_one,
     warnings,
-    worst_first,
 )
 
 _INSERTED = {LineKind.TIGHTEN: "tighten:", LineKind.TEST: "test:"}
@@ -292,4 +291,4 @@ def _still_there(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
 
 
 def _worst_first(hazards: Iterable[Hazard]) -> tuple[Hazard, ...]:
-    return tuple(sorted(each_danger(hazards), key=lambda h: worst_first(h.signal)))
+    return tuple(sorted(each_danger(hazards), key=lambda h: h.signal.rank))

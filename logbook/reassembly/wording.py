@@ -12,13 +12,12 @@ from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words
 from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import Certainty, JointFound, SetKind, SignalWord
+from logbook.model.words import Certainty, JointFound, SetKind
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
-_WORST_FIRST = {word: i for i, word in enumerate(SignalWord)}
 _NUMBERED = re.compile(r"([A-Za-z]*)(\d+)(a?)")
 
 
@@ -351,11 +350,6 @@ def holds_of(step: Step) -> tuple[HoldAt, ...]:
     rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
     of_all = (step.refit.hold, rebuilt)
     return (*step.open_holds, *(HoldAt(hold) for hold in of_all if hold is not None))
-
-
-def worst_first(signal: SignalWord) -> int:
-    """For sorting: DANGER before WARNING before CAUTION before NOTICE."""
-    return _WORST_FIRST[signal]
 
 
 def _fastener_details(step: Step) -> Iterator[str]:

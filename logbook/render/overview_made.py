@@ -11,14 +11,12 @@ from logbook.model.shop import Shop
 from logbook.model.shop_clock import shop_time
 from logbook.model.step import Photo
 from logbook.model.unit import Book, Unit
-from logbook.model.words import AT_REST, PhotoKind, SignalWord
+from logbook.model.words import AT_REST, PhotoKind
 from logbook.render.next_words import is_of_a_moment, next_words
 from logbook.render.overview import NamedDanger, Overview, OverviewLine, shown
 from logbook.teardown.beside_the_step import dangers_in_force
-from logbook.teardown.complete import completeness, to_complete
+from logbook.teardown.complete import completeness
 from logbook.teardown.stage import last_worked, next_in_record
-
-_WORST_FIRST = tuple(SignalWord)
 
 
 def overview(unit: Unit, shop: Shop, now: datetime) -> Overview:
@@ -39,7 +37,7 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> OverviewLine:
     reading = stop_reading(unit, shop, cash)
     complete = completeness(unit)
     dangers = [] if unit.stage in AT_REST else [d.hazard for d in dangers_in_force(unit, now)]
-    dangers.sort(key=lambda hazard: _WORST_FIRST.index(hazard.signal))
+    dangers.sort(key=lambda hazard: hazard.signal.rank)
     return OverviewLine(
         code=unit.code,
         name=unit.name,
@@ -56,7 +54,7 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> OverviewLine:
         low=cents(cash.low) if cash.known else None,
         high=cents(cash.high) if cash.known else None,
         dangers=tuple(NamedDanger(signal=hazard.signal, what=hazard.what) for hazard in dangers),
-        to_complete=len(to_complete(unit)),
+        to_complete=complete.wanted - complete.done if complete else 0,
         photo=photo_of(unit),
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from logbook.model.days import day_words
 from logbook.model.measures import hours_and_minutes
+from logbook.model.plural import counted
 from logbook.model.step import HoldPoint
 from logbook.planning.at_rest import AtRest
 from logbook.planning.countdown import Countdown
@@ -35,7 +36,7 @@ def plan_text(plan: Plan, made: MadePlan, *, width: int = 80, weeks: int | None 
     page.say(plan_sentence(plan))
     page.say(quality_words(made.best, whole=not plan.unplanned, assumed=bool(plan.assumed)))
     if made.moved:
-        page.say(f"{_counted(len(made.moved), 'start')} moved against the plan that was kept.")
+        page.say(f"{counted(len(made.moved), 'start')} moved against the plan that was kept.")
     _print_ends(page, plan, made, today)
     last = None if weeks is None else today + timedelta(weeks=weeks)
     days = sorted({e.start.date() for e in plan.entries} | {c.day for c in plan.calls})
@@ -52,7 +53,7 @@ def plan_sentence(plan: Plan) -> str:
     if not plan.entries and not plan.unplanned:
         return "Nothing is open that could be planned. Write operations down in section 7 of a unit."
     ends = "; ".join(end_words(e, plan.made.date()) for e in plan.ends)
-    missing = f" {_counted(len(plan.unplanned), 'piece')} of work has no place." if len(plan.unplanned) == 1 else ""
+    missing = f" {counted(len(plan.unplanned), 'piece')} of work has no place." if len(plan.unplanned) == 1 else ""
     if len(plan.unplanned) > 1:
         missing = f" {len(plan.unplanned)} pieces of work have no place."
     return (f"{ends}." if ends else "Nothing found a place.") + missing
@@ -70,12 +71,8 @@ def quality_words(best: Improved, *, whole: bool = True, assumed: bool = False) 
         granted = ", if what it takes for granted comes true" if assumed else ""
         return f"No plan ends the units sooner{granted}: proven best."
     share = best.gap * 100
-    rounds = "as it stands at once" if not best.rounds else f"after {_counted(best.rounds, 'round')} of improving"
+    rounds = "as it stands at once" if not best.rounds else f"after {counted(best.rounds, 'round')} of improving"
     return f"Not proven best: {rounds}, a better plan may save up to {share:.0f} %."
-
-
-def _counted(count: int, what: str) -> str:
-    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def _print_ends(page: Page, plan: Plan, made: MadePlan, today: date) -> None:
@@ -244,7 +241,7 @@ def now_sentence(doable: Sequence[NowItem], minutes: int) -> str:
     fits = len(doable) - unknown
     said = f"Nothing is ready that fits into {span}."
     if fits:
-        said = f"{_counted(fits, 'thing')} {'fits' if fits == 1 else 'fit'} into {span}, best first."
+        said = f"{counted(fits, 'thing')} {'fits' if fits == 1 else 'fit'} into {span}, best first."
     more = "more " if fits else ""
     return f"{said} {unknown} {more}{'has' if unknown == 1 else 'have'} no time estimate." if unknown else said
 
@@ -266,7 +263,7 @@ def rest_words(rest: AtRest, today: date) -> str:
     words = f"{rest.name}: waits for {rest.reason}" if rest.reason else f"{rest.name}: nothing says what it waits for"
     words += f", since {day_words(rest.since, today)}" if rest.since else ""
     words += f", chase {day_words(rest.chase, today)}" if rest.chase else ", no chase date" if rest.reason else ""
-    return words + (f", untouched for {_counted(rest.days, 'day')}" if rest.days is not None else "")
+    return words + (f", untouched for {counted(rest.days, 'day')}" if rest.days is not None else "")
 
 
 def now_data(

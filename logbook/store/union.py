@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from logbook.store.recover import Scanned
 
 _MARKS = re.compile(rb'^\{"crc":"([0-9a-f]{8})",(?:"after":"([0-9a-f]{8})")?', re.MULTILINE)
-_BASE = b'"kind":"base"'
 
 
 def may_be_union(raw: bytes) -> bool:

@@ -95,7 +95,6 @@ class ActiveHazard(NamedTuple):
         return f"{name}: {self.standing}." if self.standing else f"{name}."
 
 
-_WORST_FIRST = tuple(SignalWord)
 _LASTING = frozenset({SignalWord.DANGER, SignalWord.WARNING})
 
 
@@ -116,7 +115,7 @@ def active_hazards(
         step: the step that is about to be done or is being written; all of its hazards are in force.
     """
     found = dangers_in_force(unit, now, of_class, step)
-    return tuple(sorted(found, key=lambda a: (a.safe, _WORST_FIRST.index(a.hazard.signal))))
+    return tuple(sorted(found, key=lambda a: (a.safe, a.hazard.signal.rank)))
 
 
 def dangers_in_force(

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.plural import counted
 from logbook.model.same_words import same_words
 from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
@@ -93,7 +94,7 @@ def _wires(_: Unit, step: Step) -> Iterator[Want]:
         "connections",
         10,
         written == step.wires,
-        f"{step.code}: {_counted(step.wires, 'wire')} counted, {_counted(written, 'connection')} written.",
+        f"{step.code}: {counted(step.wires, 'wire')} counted, {counted(written, 'connection')} written.",
     )
 
 
@@ -103,7 +104,7 @@ def _connections(_: Unit, step: Step) -> Iterator[Want]:
         known = bool(wire.start and wire.end) or one_is_enough
         yield Want("connections", 9, known, f"{step.code}: {wire.code} {_open_end(wire)}")
         if not wire.stays_on:
-            sentence = f"{step.code}: {wire.code} has {_counted(wire.labels, 'label')}; it needs one at each end."
+            sentence = f"{step.code}: {wire.code} has {counted(wire.labels, 'label')}; it needs one at each end."
             yield Want("connections", 4, wire.labels >= 2, sentence)
 
 
@@ -312,10 +313,6 @@ _RULES: tuple[_Rule, ...] = (
     _shims,
     _photo,
 )
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _and(words: list[str]) -> str:

@@ -38,16 +38,12 @@ def photos_question(unit: Unit) -> str:
         said = f" At {counted(len(lacking), 'step')} one was taken." if lacking else ""
         return f"No photo is linked yet.{said}"
     steps = len({p.spot.code for p in placed if p.spot.at is At.STEP})
-    words = f"{_counted(len(placed), 'photo')} at {_counted(steps, 'step')}"
+    words = f"{counted(len(placed), 'photo')} at {counted(steps, 'step')}"
     whole = sum(1 for p in placed if p.spot.at is At.UNIT)
     if whole:
         words += f", {whole} of the whole unit"
     lacks = "lacks its" if len(lacking) == 1 else "lack their"
-    return f"{words}; {_counted(len(lacking), 'step')} {lacks} photo." if lacking else f"{words}."
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}{'' if count == 1 else 's'}"
+    return f"{words}; {counted(len(lacking), 'step')} {lacks} photo." if lacking else f"{words}."
 
 
 def photo_rows(unit: Unit, now: datetime) -> tuple[Row, ...]:

@@ -63,6 +63,11 @@ def fit(spans: Line, columns: int) -> Line:
     return tuple(_cut(spans, columns))
 
 
+def clipped(lines: Iterable[Line], columns: int) -> list[Line]:
+    """Lines as they are, but for those over so many columns, which are cut as `fit` cuts."""
+    return [fit(each, columns) if width_of(each) > columns else each for each in lines]
+
+
 def _cut(spans: Line, columns: int) -> Iterator[Span]:
     room = columns
     for span in spans:

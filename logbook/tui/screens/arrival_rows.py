@@ -21,9 +21,9 @@ from logbook.render.plain import clean, width
 from logbook.teardown.left_as import left_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, text_of, width_of
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.units import stage_bar
-from logbook.tui.screens.refit_card import SIGNAL_INKS
 
 LEAD_COLUMNS = 15
 """Of a label or a signal word before a fact; the longest label takes fourteen."""

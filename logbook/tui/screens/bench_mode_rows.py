@@ -21,7 +21,7 @@ from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import hold_is_open
 from logbook.teardown.step_keeping import planned_next
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, hanging, line, signal, width_of
-from logbook.tui.screens.refit_card import SIGNAL_INKS
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.step_words import how_in_words, place_in_words
 
 SERIOUS = frozenset({SignalWord.DANGER, SignalWord.WARNING})
@@ -179,7 +179,7 @@ def _worst_first(danger: ActiveHazard) -> tuple[int, int]:
     """By signal word; within it what was read as live, then what nobody proved, then what was proved another day."""
     proof = danger.proof
     state = 1 if proof is None else 0 if proof.live else 2
-    return tuple(SignalWord).index(danger.hazard.signal), state
+    return danger.hazard.signal.rank, state
 
 
 def _stands(danger: ActiveHazard) -> str:

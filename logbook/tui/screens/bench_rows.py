@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from logbook.model.measures import hours_and_minutes
+from logbook.model.plural import counted
 from logbook.model.words import AT_REST, SignalWord
 from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.plain import clean
@@ -14,7 +15,8 @@ from logbook.teardown.operations_ready import NowItem
 from logbook.tui.look.amount_scale import Amount, Mark, axis, range_row, scale_for
 from logbook.tui.look.bars import against
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.inks import BLANK, Line, Span, apart, clipped, fit, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.units import stage_bar, unit_block
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
@@ -42,7 +44,7 @@ FIGURE_COLUMNS = 10
 def unit_entry(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs = FINE) -> ListEntry:
     """A unit on two, three or four rows: who it is and how far, what is next, cash; the fourth is air."""
     lines = _unit_lines(overview, hues, columns, rows, g)
-    return entry(overview.code, [fit(each, columns) if width_of(each) > columns else each for each in lines])
+    return entry(overview.code, clipped(lines, columns))
 
 
 def _unit_lines(overview: Overview, hues: Mapping[str, str], columns: int, rows: int, g: Glyphs) -> Iterator[Line]:
@@ -139,7 +141,7 @@ def answer_lines(answer: BenchAnswer, hues: Mapping[str, str], columns: int) -> 
     lines, doable, minutes, late = answer
     if not lines:
         return [line(Span("What came in first?", "bold"))]
-    count = f"{len(lines)} unit{'' if len(lines) == 1 else 's'}"
+    count = counted(len(lines), "unit")
     waiting = sum(overview.waits for overview in lines)
     more = [Span(f"{count}, {waiting} waiting", "wait" if waiting else "muted")]
     more += [Span(f", {late} to chase", "bold wait")] if late else []
@@ -217,8 +219,7 @@ def unit_lines(overview: Overview, doable: Sequence[NowItem], columns: int, g: G
         columns: of the pane.
         g: signs.
     """
-    lines = _whole_unit(overview, doable, columns, g)
-    return [fit(each, columns) if width_of(each) > columns else each for each in lines]
+    return clipped(_whole_unit(overview, doable, columns, g), columns)
 
 
 def _whole_unit(overview: Overview, doable: Sequence[NowItem], columns: int, g: Glyphs) -> Iterator[Line]:
@@ -249,7 +250,7 @@ def _how_it_stands(overview: Overview) -> Iterator[Span]:
         yield Span(", record ")
         yield Span(f"{overview.percent} %", "bold")
     if overview.to_complete:
-        yield Span(f", {overview.to_complete} fact{'' if overview.to_complete == 1 else 's'} missing")
+        yield Span(f", {counted(overview.to_complete, 'fact')} missing")
 
 
 def _cash_scale(overview: Overview, columns: int, g: Glyphs) -> Iterator[Line]:
@@ -277,5 +278,4 @@ def danger_lines(overview: Overview, columns: int) -> Iterator[Line]:
     for word in SignalWord:
         names = [clean(danger.what, limit=80) for danger in overview.dangers if danger.signal is word]
         if names:
-            ink = "bad" if word in (SignalWord.DANGER, SignalWord.WARNING) else "wait"
-            yield from hanging(line(signal(word, ink), " "), ", ".join(names), columns)
+            yield from hanging(line(signal(word, SIGNAL_INKS[word]), " "), ", ".join(names), columns)

@@ -22,6 +22,7 @@ from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.one_line import made
+from logbook.model.plural import counted
 from logbook.model.starters import Starter, started
 from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
@@ -224,7 +225,7 @@ class BenchScreen(BookScreen):
         shown += [problem_entry(code, "CANNOT BE READ", why, columns) for code, why in self.session.broken().items()]
         shown += [problem_entry(code, "LEFT OUT", why, columns) for code, why in left_out.items()]
         units = self.query_one("#units", Entries)
-        units.border_title = f"{len(shown)} unit{'' if len(shown) == 1 else 's'}"
+        units.border_title = counted(len(shown), "unit")
         units.show(shown)
 
     @property

@@ -15,8 +15,8 @@ from logbook.model.words import Disposition, Supply
 from logbook.model.work import Part
 from logbook.render.plain import clean
 from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line, signal, width_of
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
-from logbook.tui.screens.refit_card import SIGNAL_INKS
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 CODE_COLUMNS = 7

@@ -32,8 +32,6 @@ from logbook.tui.widgets.rows import Rows
 
 FULL_COLUMNS, BROAD_FULL_COLUMNS = 44, 60
 """Columns of the thing in full beside the list."""
-WORK = (Disposition.CLEAN, Disposition.REPAIR, Disposition.TEST)
-"""Dispositions after which something is to be done before it goes back."""
 
 
 class ComponentsScreen(SectionScreen):

@@ -29,7 +29,6 @@ from logbook.model.proofs import (
 from logbook.model.step import Hazard, Proof, Step
 from logbook.model.templates import hazard_note
 from logbook.model.unit import Unit
-from logbook.model.words import SignalWord
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.teardown.beside_the_step import ActiveHazard, dangers_in_force
@@ -44,7 +43,6 @@ NONE = (
     "the usual ones of its class with c."
 )
 CORRECTED = "put right"
-_WORST_FIRST = tuple(SignalWord)
 
 
 class DangersScreen(AskingPlace):
@@ -124,7 +122,7 @@ class DangersScreen(AskingPlace):
         """In the order of the record, so that a digit goes on meaning the same danger once it is proved."""
         step = Step(code=self._step_code(), what="-", hazards=self._own) if self._own else None
         active = dangers_in_force(self.unit, self.session.shop_now, step=step)
-        return tuple(sorted(active, key=lambda a: _WORST_FIRST.index(a.hazard.signal)))
+        return tuple(sorted(active, key=lambda a: a.hazard.signal.rank))
 
     def _step_code(self) -> str:
         """A code for the hazards that are no step's in the record."""

@@ -13,8 +13,9 @@ from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import pieces_words, weight_words
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.refit_view import RefitView
-from logbook.tui.screens.refit_card import REST, SIGNAL_INKS, first_before, refit_card, within
+from logbook.tui.screens.refit_card import REST, first_before, refit_card, within
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 INDENT = 4

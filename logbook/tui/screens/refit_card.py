@@ -11,13 +11,13 @@ from logbook.model.dangers import advice
 from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
-from logbook.model.words import SignalWord
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
 from logbook.reassembly.refit_records import SentenceGroup
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
+from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.refit_view import RefitView
 
 MOST_REASONS = 3
@@ -26,12 +26,6 @@ HAZARDS_IN_FULL = 3
 """Dangers of a line that stand with what to do before; of further ones their names."""
 ROWS_OF_ADVICE = 2
 """Rows that what to do before takes at each danger, as far as whole sentences go."""
-SIGNAL_INKS = {
-    SignalWord.DANGER: "bad",
-    SignalWord.WARNING: "bad",
-    SignalWord.CAUTION: "wait",
-    SignalWord.NOTICE: "head",
-}
 TITLES = {
     SentenceGroup.MIND: "Mind",
     SentenceGroup.BEFORE: "Before you start",
