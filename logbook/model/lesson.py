@@ -87,8 +87,8 @@ def _is_ticked(book: Book) -> bool:
 
 LEAST_STEPS = 3
 _BENCH = "{unit.bench} opens bench mode, where it comes apart."
-_NEW_OBJECT = "{bench.new}: a new object. Type: desk lamp, then Enter. Enter takes its code, Enter an empty record."
-_CLASS = "{arrival.class}: the class of object, which brings its dangers. Type: plug, then Enter."
+_NEW_OBJECT = "{bench.new}: a new object. Type “desk lamp”, Enter. Enter takes its code, and once more an empty record."
+_CLASS = "{arrival.class}: the class of object, which brings its dangers. Type “plug”, Enter."
 _FROM_THE_BENCH = "Enter opens the lamp."
 
 TASKS = (
@@ -101,19 +101,19 @@ TASKS = (
     LessonTask(
         "its dangers",
         "{section.arrival} goes to its arrival.",
-        (("ArrivalScreen", _CLASS), ("ChooseScreen", "Type: plug, then Enter.")),
+        (("ArrivalScreen", _CLASS), ("ChooseScreen", "Type “plug”, Enter.")),
         _has_dangers,
     ),
     LessonTask(
         "the first thing comes off",
         _BENCH,
-        (("BenchModeScreen", "Type: base cover, unscrewed, 4/3 screw M4x10, bag 1 Then Enter. (4 holes, 3 found)"),),
+        (("BenchModeScreen", "Type “base cover, unscrewed, 4/3 screw M4x10, bag 1”, Enter. 4 holes, 3 found."),),
         _has_screws_short,
     ),
     LessonTask(
         "a wire and what is worn",
         _BENCH,
-        (("BenchModeScreen", "Type: cord, unscrewed, W1 brown: cord to switch 1, 1 grommet renew, bag 2 Then Enter."),),
+        (("BenchModeScreen", "Type “cord, unscrewed, W1 brown: cord to switch 1, 1 grommet renew, bag 2”, Enter."),),
         _has_wire_and_renewal,
     ),
     LessonTask(
@@ -125,7 +125,12 @@ TASKS = (
     LessonTask(
         "proved dead",
         "{unit.dangers} shows the dangers in force.",
-        (("DangersScreen", "{dangers.prove}: prove it safe. Type: 0.3 V Enter, meter Enter, your initials Enter."),),
+        (
+            (
+                "DangersScreen",
+                "{danger.prove}: prove it safe. Type “0.3 V”, Enter, “meter”, Enter, your initials, Enter.",
+            ),
+        ),
         _is_proved,
     ),
     LessonTask(
@@ -133,7 +138,7 @@ TASKS = (
         "{section.costs} goes to the costs.",
         (
             ("CostsScreen", "{costs.buy} shows what is to buy."),
-            ("ToBuyScreen", "{buy.here}: the grommet is here. Then Enter alone: what it cost is not known."),
+            ("ToBuyScreen", "{buy.here}: the grommet is here. Enter on the empty line: what it cost is not known."),
         ),
         _has_come,
     ),

@@ -81,10 +81,7 @@ def _labelled_wire(words: Words, around: PhraseContext) -> Meant | None:
     if words[0].quoted or number is None or number[1].upper() != "W":
         return None
     head_ends = next((i for i, word in enumerate(words) if not word.quoted and word.text.endswith(":")), None)
-    if head_ends is None:
-        said = _rest(words[1:])
-    else:
-        said = _with_ends(words, head_ends)
+    said = _rest(words[1:]) if head_ends is None else _with_ends(words, head_ends)
     if said is None or not said.values or said.codes:
         return None
     return _connections(ConnectionKind.WIRE, None, said._replace(codes=(number[0].upper(),)), around, "wire")
@@ -98,10 +95,7 @@ def _with_ends(words: Words, head_ends: int) -> _Said | None:
     ends = words[head_ends + 1 :]
     if said is None or not ends or ends[0].folded == "to":
         return None
-    if ends[0].folded == "from":
-        found = _ends(ends)
-    else:
-        found = _ends((_FROM, *ends))
+    found = _ends(ends) if ends[0].folded == "from" else _ends((_FROM, *ends))
     return None if found is None else said._replace(values=said.values | found)
 
 

@@ -78,9 +78,7 @@ FIRST_RUN = (
     "Press n to write down the first object."
 )
 TO_LOOK_AROUND = (
-    "\n\n"
-    "To learn it in eight short tasks, leave with q and type: {called} lesson\n"
-    "To look around first: {called} demo"
+    "\n\nTo learn it in eight short tasks, leave with q and type: {called} lesson\nTo look around first: {called} demo"
 )
 
 

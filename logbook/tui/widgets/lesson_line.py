@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from textual.content import Content
 from textual.widgets import Static
 
@@ -17,5 +19,6 @@ class LessonLine(Surviving, Static):
     def set_words(self, standing: LessonStanding, words: str) -> None:
         """Show a task in these words; the keys stand in them."""
         head = f" LESSON {standing.number} of {len(TASKS)} " if standing.task is not None else " LESSON DONE "
-        name = f" {standing.task.name}: " if standing.task is not None else " "
-        self.update(Content.assemble(Content.styled(head, "bold $background on $primary"), name, words))
+        parts = re.split(r"(“[^”]+”)", words)
+        shown = [Content.styled(part, "$text-accent" if part.startswith("“") else "") for part in parts]
+        self.update(Content.assemble(Content.styled(head, "bold $background on $primary"), " ", *shown))
