@@ -370,3 +370,46 @@ def test_an_order_of_the_way_back_alone_moves_the_list_and_contradicts_nothing()
     assert [p for p in check_unit(of, Shop(), NOW) if p.check in (1, 2)] == []
     planned = of.model_copy(update={"steps": tuple(s.model_copy(update={"planned": True}) for s in of.steps)})
     assert [s.code for s in ready_steps(planned)] == ["T01"], "nothing is said about how they come off"
+
+
+@pytest.mark.parametrize(
+    ("phrase", "again", "first"),
+    [
+        ("first on T01", "first on T01", ("grommet (of T01) threaded on or in place.",)),
+        ("first on washer of T01", "first on washer of T01", ("washer (of T01) threaded on or in place.",)),
+        ("first on lid of tin", "first on lid of tin", ("lid of tin.",)),
+        ("first on T09", "first on T09", ("T09.",)),
+    ],
+)
+def test_what_came_off_at_another_step_goes_on_first(phrase: str, again: str, first: tuple[str, ...]) -> None:
+    before, _ = kept("grommet, lifted, note lip outside")
+    of = kept_from_line(before, read_line(f"cord, unsoldered, {phrase}", before), at=NOW)
+    cord = of.steps[-1]
+    assert line_of(of, cord) == f"cord, unsoldered, {again}"
+    assert refit_list(of).by_key["T02:first"].first == first
+    assert kept_from_line(of, read_line(line_of(of, cord), of, base=cord), at=NOW) == of
+
+
+def test_what_goes_on_first_as_a_whole_stands_once_in_the_list() -> None:
+    before, _ = kept("grommet, lifted, caution sharp edge, note lip outside")
+    of = kept_from_line(before, read_line("cord, unsoldered, first on T01", before), at=NOW)
+    listed = refit_list(of)
+    assert [(line.number, line.title) for line in listed.lines][1:3] == [
+        ("A01a", "first: grommet, before cord"),
+        ("A02", "cord soldered"),
+    ]
+    first = listed.by_key["T02:first"]
+    assert first.what == ("Noted at the teardown: lip outside.",)
+    assert [h.what for h in first.hazards] == ["sharp edge"]
+    assert [(left.step, left.why) for left in listed.left_out] == [
+        ("T01", "it goes on first, before the joint of T02 is made")
+    ]
+    text = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert text.count("grommet") == 2, "in the title of its line, and in its one sentence"
+
+
+def test_what_goes_on_first_and_is_fastened_later_has_a_line_for_fastening_it() -> None:
+    before, _ = kept("P-clip, unscrewed, 1 screw M4, bag 3")
+    of = kept_from_line(before, read_line("cord, unsoldered, first on T01", before), at=NOW)
+    titles = [line.title for line in refit_list(of).lines]
+    assert titles[1:4] == ["first: P-clip, before cord", "cord soldered", "fasten P-clip"]

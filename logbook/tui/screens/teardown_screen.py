@@ -190,6 +190,7 @@ class TeardownScreen(AskingScreen):
                 unit=self.unit,
                 back_before=reading.back_before,
                 things=reading.things,
+                threaded=reading.threaded,
             )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
