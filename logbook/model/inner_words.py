@@ -1,7 +1,7 @@
 """A phrase for a record inside another one, put as a line of it: its labels part it where no comma can.
 
-    back dado 6 deep slack 0.5        back dado, depth 6, slack 0.5
-    6 deep 4 wide for the back        back, depth 6, width 4
+back dado 6 deep slack 0.5        back dado, depth 6, slack 0.5
+6 deep 4 wide for the back        back, depth 6, width 4
 """
 
 from __future__ import annotations

@@ -171,7 +171,7 @@ def _apart(text: str) -> str:
 
 def _goes_on(text: str, known: UnitWords) -> str:
     """What goes on first; in quotes where the name of a step at its end would be read as that step."""
-    named = known.step_code(text.split()[-1])
+    named = known.step_code(text.rsplit(maxsplit=1)[-1])
     return quote(text) if named is not None else _apart(text)
 
 

@@ -268,8 +268,8 @@ ROWS = [
         ("407.5 x 200", "both ends: dado 4 deep, slack 0.5"),
         box(plan=BUTT),
     ),
-    # a groove for the back is the groove of the plan: 400 + 2 x 6 - 1.5 = 410.5, 300 + 2 x 6 - 1.5 = 310.5, and 9 behind
-    # the back 6 thick makes the sides 200 + 6 + 9 = 215
+    # a groove for the back is that of the plan: 400 + 2 x 6 - 1.5 = 410.5, 300 + 2 x 6 - 1.5 = 310.5;
+    # with the back 6 thick and 9 behind it the sides are 200 + 6 + 9 = 215
     Row(
         Panel,
         "fillet, 12 ply, groove 6 deep for the back, set in 9",
