@@ -91,7 +91,7 @@ class Table:
         blocks = {at: self._block(at, cells[at]) for at in self._widths}
         high = max((len(block) for block in blocks.values()), default=0)
         rows = [self._beside(blocks, number) for number in range(high)]
-        indent = self._indent()
+        indent = self.indent
         below = [cells[at] for at in self._below if cells[at]]
         room = max(LEAST_BELOW, self._room - indent)
         return rows + [line(" " * indent, words) for words in _below_each_other(below, room)]
@@ -110,14 +110,20 @@ class Table:
             parts.append(fit(row, self._widths[at]))
         return line(*parts)
 
-    def _indent(self) -> int:
-        """Where words that wrap begin: under the first column that may be narrowed."""
+    @property
+    def indent(self) -> int:
+        """Where what stands below a row begins: under the first column that may be narrowed."""
         taken = 0
         for at, size in self._widths.items():
             if self._columns[at].least:
                 return taken
             taken += size + GAP
         return 0
+
+    def note(self, words: Line) -> list[Line]:
+        """What is said below a row, in rows of its own."""
+        room = max(LEAST_BELOW, self._room - self.indent)
+        return [line(" " * self.indent, row) for row in flow(words, room)]
 
 
 def _below_each_other(cells: Sequence[Line], room: int) -> list[Line]:

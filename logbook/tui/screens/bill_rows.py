@@ -14,7 +14,7 @@ from logbook.render.plain import clean
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
 from logbook.tui.look.table import Column, Table
 from logbook.tui.widgets.entries import ListEntry, entry, heading
-from logbook.tui.widgets.list_beside import words_in_full
+from logbook.tui.widgets.list_beside import paragraphs_in_full
 from logbook.tui.widgets.pane import WIDE
 
 COLUMNS = (
@@ -87,9 +87,7 @@ def bill_cells(of: BillLine, *, in_full: bool = True, three_points: bool = False
 
 def bill_line_in_full(of: BillLine, columns: int) -> list[Line]:
     """A line in full: its name, and how it was computed."""
-    return words_in_full(
-        [flow(_said(of.called, "bold"), columns), *(flow(_said(words), columns) for words in bill_why(of))]
-    )
+    return paragraphs_in_full(of.called, bill_why(of), columns)
 
 
 def _said(words: str, ink: str = "") -> Line:

@@ -19,7 +19,7 @@ from logbook.render.to_buy_document import box, facts, frees_words, parcel_name,
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.table import Column, Table
 from logbook.tui.widgets.entries import ListEntry, entry, heading
-from logbook.tui.widgets.list_beside import words_in_full
+from logbook.tui.widgets.list_beside import paragraphs_in_full
 
 COLUMNS = (
     Column(),
@@ -133,8 +133,7 @@ def _in_short(price: Estimate | None) -> str:
 
 def bought_in_full(bought: Bought, columns: int, together: str = "") -> list[Line]:
     """What an entry stands for in full; `together` is what a whole parcel frees, in words."""
-    named = [flow(_said(bought.name, "bold"), columns)] if bought.name else []
-    return words_in_full([*named, *(flow(_said(words), columns) for words in why_of(bought, together))])
+    return paragraphs_in_full(bought.name, why_of(bought, together), columns)
 
 
 def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:

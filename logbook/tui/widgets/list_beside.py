@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
-from logbook.tui.look.inks import Line
+from logbook.render.plain import clean
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, ListEntry
 from logbook.tui.widgets.pane import BROAD, WIDE, Draw, Pane
@@ -69,9 +70,13 @@ class ListBeside(Surviving, Horizontal):
         self.query_one(Pane).update()
 
 
-def words_in_full(paragraphs: Sequence[Sequence[Line]]) -> list[Line]:
-    """Paragraphs one below the other, a blank row between them."""
-    rows: list[Line] = []
-    for paragraph in paragraphs:
-        rows += [(), *paragraph] if rows else paragraph
+def paragraphs_in_full(name: str, paragraphs: Iterable[str], columns: int) -> list[Line]:
+    """What a thing is called, and paragraphs about it, a blank row before each; `# ` begins a head."""
+    rows = flow((Span(clean(name, limit=200), "bold"),), columns)
+    for words in paragraphs:
+        said = clean(words, limit=4000)
+        if said.startswith("# "):
+            rows += [BLANK, group(said.removeprefix("# "))]
+        else:
+            rows += [BLANK, *flow((Span(said),), columns)]
     return rows
