@@ -26,7 +26,7 @@ def rows(pilot: object) -> Rows:
 
 
 def row(pilot: object, key: str) -> str:
-    return next(" ".join(r.lines[0].split()) for r in rows(pilot).rows if r.key == key)
+    return next(" ".join(" ".join(r.lines).split()) for r in rows(pilot).rows if r.key == key)
 
 
 def test_every_state_of_the_stop_line_has_its_word() -> None:

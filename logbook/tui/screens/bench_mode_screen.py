@@ -28,7 +28,7 @@ from logbook.teardown.bench_line import LineReading
 from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
-from logbook.teardown.hold_answers import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
+from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
 from logbook.teardown.relations import relations_typed
 from logbook.teardown.step_keeping import kept_from_line, line_of, planned_next
 from logbook.tui.bench_words import (
@@ -256,14 +256,18 @@ class BenchModeScreen(SingleKeys):
             return super().keys_now()
         if not self.line.has_focus:
             return self._single_keys()
-        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
+        keys = [
+            ("Enter", "keep", "screen.keep"),
+            ("Tab", "single keys", "screen.turn"),
+            ("Esc", "leave", "screen.back"),
+        ]
         if active_hazards(self.unit, self.session.shop_now, step=self.base):
             keys += [("F7", "dangers", "screen.why")]
         if self.line.value:
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
             keys += [("Up", "last step", "screen.older")]
-        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
+        return [*keys, ("F1", "help", "screen.guide")]
 
     def _single_keys(self) -> list[tuple[str, str, str]]:
         """The single keys: behind the ten-second set a member, a hold point and a connection."""
@@ -426,7 +430,7 @@ class BenchModeScreen(SingleKeys):
     def _ask_hold(self, step: Step) -> None:
         """Before more comes off: what was read at the open hold point, or why work goes on without."""
         hold = clean(hold_is_open(step), limit=200)
-        self.ask(f"hold {step.code}", f"HOLD {open_hold_name(step)} at {step.code}", f"{hold}. {HOW_TO_ANSWER}")
+        self.ask(f"hold {step.code}", f"HOLD {open_hold_name(step)} at {step.code}", f"{hold}. {how_to_answer(step)}")
 
     def _answer_hold(self, code: str, text: str) -> None:
         now = self.session.now

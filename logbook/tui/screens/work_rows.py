@@ -127,7 +127,7 @@ def _notes(unit: Unit, now: datetime) -> Iterator[list[Line]]:
         if running := running_words(o, now):
             said.append(_said(f"being worked on {running}", "wait"))
         if o.hold is not None:
-            word = line() if o.hold.initials else line(signal("HOLD", "hold"), " ")
+            word = line("HOLD ") if o.hold.initials else line(signal("HOLD", "hold"), " ")
             said.append(line(word, _said(f"{o.hold.code} {hold_said(o.hold)}")))
         if wait := waits.get(o.code, ""):
             said.append(_said(f"wait after it: {wait}", "bad" if "MISSED" in wait else "muted"))
