@@ -21,7 +21,13 @@ from logbook.teardown.bench_line import LineReading
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.member_differences import UNNUMBERED_HOLD
-from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
+from logbook.teardown.relations import (
+    goes_back_before,
+    said_order,
+    threaded_at,
+    with_order_from_line,
+    with_threaded,
+)
 from logbook.teardown.thing_phrases import things_of, with_things
 from logbook.teardown.write import write_line
 
@@ -61,6 +67,7 @@ def kept_from_line(unit: Unit, reading: LineReading, *, at: datetime, by: str = 
         grown = change_step(unit, step)
     grown = with_things(grown, step.code, reading.things)
     grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
+    grown = with_threaded(grown, step.code, reading.threaded)
     ordered = done_first(grown.steps)
     update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
     if not step.planned and unit.stage in _BEFORE_TEARDOWN:
@@ -110,7 +117,8 @@ def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
     back_before, things = goes_back_before(unit, step.code), things_of(unit, step.code)
-    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things)
+    threaded = threaded_at(unit, step.code)
+    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things, threaded=threaded)
 
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:

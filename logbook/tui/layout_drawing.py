@@ -8,6 +8,7 @@ from typing import NamedTuple
 from logbook.layout.cut_records import Box, Leftover, Piece, Placement
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
+from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
@@ -151,14 +152,19 @@ def sheet_of(shown: Shown, piece: Piece) -> DrawnSheet:
 
 
 def _rests(saw: Saw, piece: Piece) -> Iterator[DrawnFace]:
-    names = saw.names()
+    names, of_pile = saw.names(), saw.laid(piece.code).piece
+    around = not_usable(of_pile)
+    for box in usable_boxes(of_pile) if around else ():
+        yield _face(box, (), "rule", RectangleKind.OUTLINE)
     for rest in saw.layout.leftovers:
         if rest.piece == piece.code:
             box = Box(rest.x, rest.y, rest.length, rest.width)
             kind = RectangleKind.KEPT if rest.keep else RectangleKind.WASTE
             words = _rest_words(rest, names.get((piece.code, box), ""))
             yield _face(box, words, "rule", kind)
-    for defect in piece.defects:
+    for box in around:
+        yield _face(box, (NOT_USABLE,), "muted", RectangleKind.NOT_USABLE)
+    for defect in defect_boxes(of_pile):
         yield _face(defect, (), "bad", RectangleKind.DEFECT)
 
 

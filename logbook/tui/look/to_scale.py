@@ -32,6 +32,8 @@ class RectangleKind(StrEnum):
     KEPT = "kept"
     WASTE = "waste"
     DEFECT = "defect"
+    NOT_USABLE = "not usable"
+    """What lies around several usable rectangles of a piece."""
     OPENING = "opening"
     OUTLINE = "outline"
     """Only its edges count, such as of a thing inside a case."""
@@ -190,6 +192,12 @@ class _Sheet:
         left, top, right, bottom = self.corners(face)
         if face.kind is RectangleKind.DEFECT:
             self.art.fill(left, max(1, top), right, bottom, sign="#", ink="bad")
+            return
+        if face.kind is RectangleKind.OUTLINE:
+            self.art.box(left, top, right, bottom)
+            return
+        if face.kind is RectangleKind.NOT_USABLE:
+            self.art.fill(left + 1, top + 1, right - 1, bottom - 1, sign=":", ink="muted")
             return
         sign = self.art.g.hatch if face.kind is RectangleKind.KEPT else self.art.g.waste
         self.art.fill(left + 1, top + 1, right - 1, bottom - 1, sign=sign, ink="rule")

@@ -26,7 +26,7 @@ from logbook.teardown.bench_line import LineReading
 from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
-from logbook.teardown.hold_answers import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
+from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
 from logbook.teardown.relations import relations_typed
 from logbook.teardown.step_keeping import kept_with_photos, line_of, planned_next
 from logbook.tui.bench_words import (
@@ -426,7 +426,7 @@ class BenchModeScreen(SingleKeys):
     def _ask_hold(self, step: Step) -> None:
         """Before more comes off: what was read at the open hold point, or why work goes on without."""
         hold = clean(hold_is_open(step), limit=200)
-        self.ask(f"hold {step.code}", f"HOLD {open_hold_name(step)} at {step.code}", f"{hold}. {HOW_TO_ANSWER}")
+        self.ask(f"hold {step.code}", f"HOLD {open_hold_name(step)} at {step.code}", f"{hold}. {how_to_answer(step)}")
 
     def _answer_hold(self, code: str, text: str) -> None:
         now = self.session.now

@@ -21,6 +21,7 @@ from logbook.reassembly import (
     free_of,
     ledger,
     left_over,
+    readings_of_members,
     tick,
     tick_from_paper,
     untick,
@@ -184,15 +185,21 @@ class LineActions(AskingScreen):
                 replace=True,
             )
 
+        open_too = [m for m in line.members if line.hold_for(m) is not None]
+        if len(open_too) > 1:
+            wanted += f". All at once: {', '.join(f'{member} …' for member in open_too)}"
         whose = f" {key.rpartition('/')[2]}" if line.members else ""
         self.ask(f"reading/{key}", f"{line.number}{whose} reading", state.reading, wanted, read)
 
     def _read_by(self, line: RefitLine, key: str, reading: str, initials: str) -> None:
+        asked = key
+        if readings_of_members(self.unit, line, line.key, reading.strip()):
+            key = line.key
         self.kept(
             f"{_words(line, key)}: reading {reading.strip() or '-'}, {initials.strip() or '-'}",
             partial(write_reading, key=key, reading=reading, initials=initials, at=self.session.now),
         )
-        self.keep_draft(f"reading/{key}", "")
+        self.keep_draft(f"reading/{asked}", "")
         if not self.session.by:
             self.session.write_as(initials)  # asked for once; i changes them
 
