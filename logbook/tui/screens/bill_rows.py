@@ -12,7 +12,7 @@ from logbook.render.bill_document import UNKNOWN, one_pack, own_words, source_wo
 from logbook.render.money import estimate_words, number_words
 from logbook.render.plain import clean
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
-from logbook.tui.look.table import Column, Table
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 from logbook.tui.widgets.list_beside import paragraphs_in_full
 from logbook.tui.widgets.pane import WIDE
@@ -35,7 +35,7 @@ def bill_entries(bill: BillOfMaterials, own: OwnMaterial, columns: int, *, besid
     With `beside` a line stands in full beside the list: what it uses up and what for is left to that.
     """
     cells = partial(bill_cells, in_full=not beside)
-    table = Table(COLUMNS, [cells(of) for of in bill.lines], columns)
+    table = WrappingTable(COLUMNS, [cells(of) for of in bill.lines], columns)
     entries: list[ListEntry] = []
     for each in BillGroup:
         lines = bill.of(each)
@@ -64,7 +64,7 @@ def line_key(of: BillLine, at: int) -> str:
 def bill_rows(bill: BillOfMaterials, columns: int) -> dict[str, list[Line]]:
     """Each line of the bill as rows of one table, by its key; a wide table has all three points of a price."""
     cells = {key: bill_cells(of, three_points=columns >= WIDE) for key, of in lines_by_key(bill).items()}
-    table = Table(COLUMNS, cells.values(), columns)
+    table = WrappingTable(COLUMNS, cells.values(), columns)
     return {key: table.lines(each) for key, each in cells.items()}
 
 

@@ -17,7 +17,7 @@ from logbook.render.money import estimate_words, number_words
 from logbook.render.plain import clean
 from logbook.render.to_buy_document import box, facts, frees_words, parcel_name, price_words, quantity_words
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of
-from logbook.tui.look.table import Column, Table
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 from logbook.tui.widgets.list_beside import paragraphs_in_full
 
@@ -74,7 +74,7 @@ def _entries(found: ToBuy, columns: int) -> Iterator[tuple[ListEntry, Bought]]:
         key = f"clash {clash.what} {' '.join(clash.units)}"
         rows = hanging(line(signal("TWICE", "wait"), " "), clean(clash.sentence, limit=400), columns)
         yield entry(key, rows), Bought(clash.what, clash=clash)
-    table = Table(COLUMNS, [_cells(p) for p in found.purchases], columns)
+    table = WrappingTable(COLUMNS, [_cells(p) for p in found.purchases], columns)
     for parcel in found.parcels:
         text = f"{parcel_name(parcel)}  {_parcel_sum(parcel)}"
         head = group(clean(parcel_name(parcel), limit=200), clean(_parcel_sum(parcel), limit=200))

@@ -22,7 +22,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
 from logbook.tui.look.inks import BLANK, Line, Span, group, line
-from logbook.tui.look.table import Column, Table
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.page_screen import PageScreen
@@ -113,7 +113,7 @@ class TakenScreen(AskingScreen):
         entries: list[ListEntry] = []
         for head, lines in (("Time", work), ("Money", cash)):
             if lines:
-                table = Table(COLUMNS, [x.cells for x in lines], list_columns(self.columns))
+                table = WrappingTable(COLUMNS, [x.cells for x in lines], list_columns(self.columns))
                 entries.append(heading(f"head {head}", group(head), table.head))
                 entries += [entry(x.key, table.lines(x.cells)) for x in lines]
         self.query_one("#question", Static).update(plain(taken_question(unit, len(offered)), limit=300))

@@ -27,7 +27,7 @@ from logbook.render.plain import clean
 from logbook.render.plan_document import hold_read
 from logbook.teardown.operations_ready import readiness
 from logbook.tui.look.inks import Line, Span, group, line, signal
-from logbook.tui.look.table import Column, Table
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 SIGNS = {WorkState.TO_DO: "[ ]", WorkState.DOING: "[/]", WorkState.DONE: "[x]"}
@@ -79,7 +79,7 @@ def work_entries(
     may_be = [(_mark("?"), alike.proposal.operation, "") for alike in asked]
     follows = [(_mark("~"), p.operation, _when(unit.code, p.operation, made)) for p in found]
     cells = [_cells(*each) for each in (*written, *may_be, *follows)]
-    table = Table(COLUMNS, cells, columns)
+    table = WrappingTable(COLUMNS, cells, columns)
     notes = [*_notes(unit, now), *(_question(alike) for alike in asked), *([_note(p.why)] for p in found)]
     codes = [o.code for o in unit.operations]
     codes += [each.proposal.operation.code for each in asked] + [p.operation.code for p in found]

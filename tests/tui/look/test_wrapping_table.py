@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from logbook.render.plain import clean
 from logbook.tui.look.inks import Line, Span, line, text_of, width_of
-from logbook.tui.look.table import Column, Table
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from tests.tui.look.test_inks import HOSTILE
 
 COLUMNS = (
@@ -30,7 +30,7 @@ def cells(words: tuple[str, ...]) -> list[Line]:
 
 def drawn(room: int, *rows: tuple[str, ...]) -> list[str]:
     """The head and every row, as letters."""
-    table = Table(COLUMNS, [cells(row) for row in rows], room)
+    table = WrappingTable(COLUMNS, [cells(row) for row in rows], room)
     lines = [table.head]
     for row in rows:
         lines += table.lines(cells(row))
@@ -72,7 +72,7 @@ def test_a_column_without_words_takes_no_room() -> None:
 @pytest.mark.parametrize("room", [24, 40, 60, 120])
 def test_whatever_is_typed_keeps_its_columns(name: str, room: int) -> None:
     row = ("[ ]", "1", clean(name), "~4.00", "to buy", "T05")
-    table = Table(COLUMNS, [cells(row), cells(BEARING)], room)
+    table = WrappingTable(COLUMNS, [cells(row), cells(BEARING)], room)
     price = text_of(table.lines(cells(BEARING))[0]).find("18.00")
     assert price > 0
     first = table.lines(cells(row))[0]
@@ -90,7 +90,7 @@ LETTERS = st.text(alphabet="abcdef ", min_size=1, max_size=60).map(lambda s: " "
 @given(st.lists(st.tuples(LETTERS, LETTERS, LETTERS), min_size=1, max_size=5), st.integers(30, 130))
 def test_no_word_is_lost_and_no_row_is_too_wide(rows: list[tuple[str, str, str]], room: int) -> None:
     columns = (Column("what", least=8), Column("from", least=8), Column("for", least=8, below=True))
-    table = Table(columns, [cells(row) for row in rows], room)
+    table = WrappingTable(columns, [cells(row) for row in rows], room)
     for row in rows:
         lines = table.lines(cells(row))
         said = "".join(sorted("".join(text_of(each) for each in lines).replace(" ", "")))

@@ -29,7 +29,7 @@ class Column(NamedTuple):
     """Whether it stands below the others where there is no room beside them; the last such column goes first."""
 
 
-class Table:
+class WrappingTable:
     """Cells in columns.
 
     The widths are chosen once for all rows, so that every row has its columns at the same place.
