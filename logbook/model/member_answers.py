@@ -62,8 +62,8 @@ def answers_of_members(text: str, of: PartSet | None, waiting: Sequence[str]) ->
 def _named_parts(text: str, of: PartSet | None) -> list[tuple[str, str]]:
     """What stands behind each name of a member, when the text begins with one."""
     members = () if of is None else of.members
-    names = {member.code.casefold(): member.code for member in members}
     positions = [member.position.strip().casefold() for member in members]
+    names = {member.code.casefold(): member.code for member in members}
     for member, place in zip(members, positions, strict=True):
         if place and positions.count(place) == 1:
             names.setdefault(place, member.code)

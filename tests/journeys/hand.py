@@ -55,7 +55,9 @@ NOT_NOW = "(not now)"
 class Hand:
     """One start of the program on a book, at a time that is set; a context that leaves nothing running."""
 
-    def __init__(self, book: Path, at: str, *, rows: int = 24, columns: int = 80, **environment: str) -> None:
+    def __init__(
+        self, book: Path, at: str, *, rows: int = 24, columns: int = 80, command: str = "", **environment: str
+    ) -> None:
         """Begin.
 
         Args:
@@ -63,12 +65,14 @@ class Hand:
             at: what the clock says, as `set_clock` takes it.
             rows: height of the terminal.
             columns: its width.
+            command: word of the command line; empty opens the book.
             environment: more variables for the program.
         """
         book.parent.mkdir(parents=True, exist_ok=True)
         self._clock = book.parent / f"{book.name}.clock"
         self.set_clock(at)
         words = [sys.executable, str(STARTER), str(self._clock), "--book", str(book), "--by", "AB"]
+        words += [command] if command else []
         usual = {"LOGBOOK_SETTINGS": str(book.parent / "none.toml"), "TZ": "UTC", "LC_ALL": "C.UTF-8"}
         self.terminal = Terminal(words, rows, columns, **{**usual, **environment})
         self._known: dict[str, list[tuple[str, str]]] = {}
@@ -324,7 +328,7 @@ class Hand:
         pressed = self.keys
         if by_guide:
             self._send("F1", "f1")
-            self.see("? keys")
+            self._wait(lambda: re.search(r"\? (?:keys|more)$", self.lines[-1].strip()) is not None, "no help came")
             self._take_in()
         self._send("?", "?")
         self.see("Keys at:")
@@ -357,9 +361,10 @@ class Hand:
         self._take_in()
 
     def _help_lines(self) -> list[str]:
-        """The lines of the help on the screen, without cursor and scroll bar."""
+        """The lines of the help on the screen, without cursor and scroll bar, and without the task of a lesson."""
         scroll_bar = self.terminal.screen.columns - 1
-        return [line[1:scroll_bar].rstrip() for line in self.lines[1:-2] if line.strip()]
+        lesson = next((i for i, line in enumerate(self.lines) if line.startswith("  LESSON ")), -1)
+        return [line[1:scroll_bar].rstrip() for line in self.lines[1 : lesson - 1] if line.strip()]
 
 
 def overlap(above: list[str], below: list[str]) -> int:

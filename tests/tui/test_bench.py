@@ -76,7 +76,7 @@ async def test_an_empty_book_says_what_it_is_for_and_which_key_starts_it(book: S
         text = text_on(pilot)
         assert "This book is empty." in text
         assert "Press n to write down the first object." in text
-        assert "leave with q and type: logbook demo" in text
+        assert "leave with q and type: logbook lesson" in text
         keys = lines_on(pilot)[-1]
         assert "n new unit" in keys
         assert "Enter open" not in keys, "nothing can be opened yet"

@@ -254,14 +254,18 @@ class BenchModeScreen(SingleKeys):
             return super().keys_now()
         if not self.line.has_focus:
             return self._single_keys()
-        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
+        keys = [
+            ("Enter", "keep", "screen.keep"),
+            ("Tab", "single keys", "screen.turn"),
+            ("Esc", "leave", "screen.back"),
+        ]
         if active_hazards(self.unit, self.session.shop_now, step=self.base):
             keys += [("F7", "dangers", "screen.why")]
         if self.line.value:
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
             keys += [("Up", "last step", "screen.older")]
-        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
+        return [*keys, ("F1", "help", "screen.guide")]
 
     def _single_keys(self) -> list[tuple[str, str, str]]:
         """The single keys: behind the ten-second set a member, a hold point and a connection."""

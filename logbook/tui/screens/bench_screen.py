@@ -20,6 +20,7 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
+from logbook.model.lesson import MARK as LESSON
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.one_line import made
 from logbook.model.plural import counted
@@ -74,8 +75,10 @@ FIRST_RUN = (
     "This book is empty. It is for things that are taken apart, kept, and put back together years later: every "
     "step is written down at the bench, and the way back is computed from it, with every screw counted, what it "
     "will still cost, and what can be done in the next half hour.\n\n"
-    "Press n to write down the first object.\n\n"
-    "To look around first, leave with q and type: {called} demo"
+    "Press n to write down the first object."
+)
+TO_LOOK_AROUND = (
+    "\n\nTo learn it in eight short tasks, leave with q and type: {called} lesson\nTo look around first: {called} demo"
 )
 
 
@@ -173,7 +176,8 @@ class BenchScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What now, the units and what can be done below them, the unit under the cursor beside them."""
         yield Pane(self._answer, id="question", classes="-bare")
-        yield Static(plain(FIRST_RUN.format(called=called()), lines=True), id="first")
+        beside = "" if self.session.draft(LESSON) else TO_LOOK_AROUND.format(called=called())
+        yield Static(plain(FIRST_RUN + beside, lines=True), id="first")
         with Horizontal(id="body"):
             with Vertical():
                 yield Entries(id="units")
