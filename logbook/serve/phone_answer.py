@@ -28,6 +28,8 @@ class PhoneAnswer:
     kept: str = ""
     """The name of what is on the disk now; empty when nothing was kept."""
     status: int = 200
+    then: str = ""
+    """The address that a browser without a script is led to, below the token; empty is where the form came from."""
 
 
 class PhonePages(Protocol):

@@ -14,11 +14,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError, LogbookError
+from logbook.model.photo_edits import photos_of
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, PhonePages
 from logbook.serve.phone_form import MOST_FORM_BYTES, PhoneForm, read_form
 from logbook.serve.phone_page import FILES, file_of, page
+from logbook.serve.phone_picture import small_bytes
+from logbook.serve.phone_refit import RefitPages
 from logbook.serve.phone_teardown import LinePages
 from logbook.session import Session
+from logbook.session.unit_photos import picture_of
 
 if TYPE_CHECKING:
     from aiohttp import web
@@ -58,12 +62,16 @@ class PhoneRoutes:
         from aiohttp import web
 
         self._web = web
-        pages: Mapping[str, PhonePages] = {"apart": LinePages(self.session, self.told)}
+        pages: Mapping[str, PhonePages] = {
+            "apart": LinePages(self.session, self.told),
+            "back": RefitPages(self.session, self.told),
+        }
         for place, of in pages.items():
             app.router.add_get(f"/{{token}}/{place}", self._chosen(place))
             app.router.add_get(f"/{{token}}/{place}/{{code}}", self._shown(of))
             app.router.add_post(f"/{{token}}/{place}/{{code}}", self._kept(of))
         app.router.add_get("/{token}/version/{code}", self._version)
+        app.router.add_get("/{token}/picture/{code}/{file}", self._picture)
 
     # What comes in
 
@@ -122,7 +130,8 @@ class PhoneRoutes:
         """The answer as a page; without a script the browser is led to it, so that loading it again sends nothing."""
         by_script = SENT_BY_SCRIPT in request.headers
         if answer.kept and not by_script:
-            made = self._web.Response(status=303, headers={"Location": request.path_qs})
+            then = f"{base_of(request)}{answer.then}" if answer.then else request.path_qs
+            made = self._web.Response(status=303, headers={"Location": then})
         else:
             made = self.page(request, answer)
         if answer.kept:
@@ -172,6 +181,23 @@ class PhoneRoutes:
                 return self.say(507, str(error))
 
         return handle
+
+    async def _picture(self, request: web.Request) -> Any:
+        """A photo of the record, small; its name is looked for in the record and is never a path."""
+        code, file = request.match_info["code"], request.match_info["file"]
+        if code not in self.session.codes():
+            return self.say(404, "There is no such unit in this book.")
+        if not self.allows_reading():
+            return self.say(429, "Too much in one minute.")
+        photo = next((p.photo for p in photos_of(self.session.unit(code)) if p.photo.file == file), None)
+        if photo is None:
+            return self.say(404, "There is no such photo in this book.")
+        try:
+            make = picture_of(self.session, code, photo)
+            raw = await asyncio.to_thread(small_bytes, make)
+        except LogbookError as error:
+            return self.say(404, str(error))
+        return self._web.Response(body=raw, content_type="image/jpeg")
 
     async def _version(self, request: web.Request) -> Any:
         """Which change of a unit is the last: the page asks whether it is still the newest."""

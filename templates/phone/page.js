@@ -1,7 +1,6 @@
 // A page about the book: forms go through the outbox, the reading follows what is said, news of the bench comes in.
 "use strict";
 const READ_MS = 150, NEWS_MS = 2000, SWIPE_PX = 80;
-const here = location.pathname + location.search;
 const place = () => location.pathname.slice(base.length);
 const pageOf = text => new DOMParser().parseFromString(text, "text/html");
 const draft = () => `logbook-line:${place()}`;
@@ -16,24 +15,33 @@ function take(text, ids) {                     // parts of the page as they are 
   }
   return fresh;
 }
+function pieces() {                            // ticks of what is in the hand: they help here, the record has no use for them
+  const box = $("pieces");
+  if (!box) return;
+  const key = `logbook-pieces:${box.dataset.pieces}`, had = new Set(remembered(key).split(","));
+  for (const one of box.querySelectorAll("[data-piece]")) {
+    one.checked = had.has(one.dataset.piece);
+    one.addEventListener("change", () => remember(key, [...box.querySelectorAll(":checked")].map(each => each.dataset.piece).join(",")));
+  }
+}
 const LINE_PARTS = ["head", "dangers", "asks", "reading", "last"];
 function takePage(text) {
   if ($("line")) return take(text, LINE_PARTS);
   const fresh = take(text, ["main"]);
-  outbox.show();
+  pieces();
   return fresh;
 }
 function say(text, bad) { const said = $("said"); if (said) { said.textContent = text; said.className = bad ? "bad" : "good"; } }
 
 outbox.shown = (one, text, kept) => {
-  if (!text.startsWith("<!doctype") || one.page !== here) return kept;
+  if (!text.startsWith("<!doctype") || one.page !== location.pathname + location.search) return kept;
   const line = $("line"), fresh = pageOf(text), asked = fresh.getElementById("line"), said = outbox.words(text);
-  if (!kept && (!asked || line.value.trim() && line.value !== asked.value)) return false;
+  if (!kept && line && (!asked || line.value.trim() && line.value !== asked.value)) return false;
   takePage(text);
   if (!kept && line) { line.value = asked.value; remember(draft(), line.value); }
   say(said, !kept || Boolean(fresh.querySelector("#said.bad")));
   const next = fresh.querySelector("[data-next]");
-  if (kept && next) history.replaceState(null, "", next.dataset.next);
+  if (next && !line) history.replaceState(null, "", next.dataset.next);
   if (line) (kept ? line : document.querySelector("#asks input:not([type=hidden])") || line).focus();
   else window.scrollTo(0, 0);
   return true;
@@ -98,3 +106,4 @@ document.addEventListener("keydown", event => {
 });
 
 if ($("line") && !$("line").value) { $("line").value = remembered(draft()); if ($("line").value) take_reading(); }
+pieces();

@@ -79,7 +79,9 @@ async function look() {
     else say(`${(await answer.text()).trim()}${waiting.length ? ` ${waiting.length} kept here until then.` : ""}`, true);
   } catch (e) { say(waiting.length ? `No connection. ${waiting.length} kept here, sent again by itself.` : "No connection to the logbook.", true); }
 }
-$("camera").addEventListener("change", e => { add(Array.from(e.target.files)); e.target.value = ""; });
+document.addEventListener("change", e => {   // the page may have been made anew since
+  if (e.target.id === "camera") { add(Array.from(e.target.files)); e.target.value = ""; }
+});
 opened.then(() => stored("readonly", s => s.getAll())).then(all => {
   refused = (all || []).filter(one => one.why);
   waiting = (all || []).filter(one => !one.why).concat(waiting);

@@ -75,3 +75,17 @@ def offline(browser: Any, cut: bool) -> None:
         browser.set_network_conditions(offline=True, latency=0, throughput=0)
     else:
         browser.delete_network_conditions()
+
+
+def swipe(browser: Any, way: str) -> None:
+    """Draw a finger across the page, to the left or to the right."""
+    start, end = (300, 80) if way == "left" else (80, 300)
+
+    def touch(kind: str, x: int) -> None:
+        points = [{"x": x, "y": 300}] if kind != "touchEnd" else []
+        browser.execute_cdp_cmd("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+    touch("touchStart", start)
+    touch("touchMove", (start + end) // 2)
+    touch("touchMove", end)
+    touch("touchEnd", end)

@@ -26,9 +26,17 @@ from tests.builders import step, unit
 from tests.hostile import HOSTILE
 
 NAME = "0123456789abcdef"
-SHOWN = ["/apart", "/apart/R1", "/version/R1", *(f"/file/{name}" for name in FILES)]
+SHOWN = [
+    "/apart",
+    "/apart/R1",
+    "/back",
+    "/back/R1",
+    "/back/R1?line=T01",
+    "/version/R1",
+    *(f"/file/{name}" for name in FILES),
+]
 """Addresses that are read."""
-SENT = ["/apart/R1"]
+SENT = ["/apart/R1", "/back/R1"]
 """Addresses that a form is sent to."""
 LINE = {"line": "lid, lifted", "do": "keep"}
 
@@ -193,6 +201,8 @@ async def test_only_so_many_changes_and_readings_in_a_minute(book: Session) -> N
 PATHS = [
     "/apart/%2e%2e%2f%2e%2e%2fetc%2fpasswd", "/apart/Q9", "/apart/R1/extra", "/file/..%2f..%2fpyproject.toml",
     "/file/base.html", "/file/", "/version/..%2fR1", "/version/Q9", "/apart/shop", "/apart/\u00e9", "/nothing",
+    "/back/..%2fR1", "/back/Q9", "/picture/R1/..%2f..%2fshop.json", "/picture/R1/unit.json",
+    "/picture/Q9/x.jpg",
 ]  # fmt: skip
 
 

@@ -10,10 +10,9 @@ from typing import Any
 import pytest
 
 from logbook.session import Session
-from logbook.tui.app import LogbookApp
 from logbook.tui.screens.bench_mode_screen import BenchModeScreen
-from logbook.tui.screens.phone_screen import PhoneScreen
 from tests.builders import hazard, step, unit
+from tests.serve.at_the_bench import at_the_bench, opened
 from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, type_in, value_of
 from tests.tui.conftest import text_on, until
 
@@ -25,16 +24,7 @@ async def bench(tmp_path: Path) -> AsyncIterator[Any]:
     """The program in bench mode of a unit with one danger; the page for the phone stays open behind."""
     session = Session.open(tmp_path / "book", by="AB")
     session.add_unit(unit(step("T01", "plug"), hazards=[hazard("mains voltage", do="unplug", prove="read 0 V")]))
-    app = LogbookApp(session)
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await app.push_screen(BenchModeScreen(session, "R1"))
-        await pilot.pause()
-        await pilot.press("tab", "P")
-        await until(pilot, lambda: isinstance(app.screen, PhoneScreen))
-        await pilot.press("o")
-        await until(pilot, lambda: app.door is not None and app.door.address)
-        await pilot.press("escape")
-        await until(pilot, lambda: isinstance(app.screen, BenchModeScreen))
+    async with at_the_bench(session, BenchModeScreen(session, "R1"), "tab") as pilot:
         yield pilot
 
 
@@ -42,16 +32,9 @@ def steps(bench: Any) -> list[str]:
     return [s.what for s in bench.app.session.unit("R1").steps]
 
 
-async def opened(browser: Any, bench: Any, place: str = "apart") -> None:
-    """The page of a place, with nothing left on the phone from a test before."""
-    await beside(lambda: browser.get(bench.app.door.address))
-    await beside(lambda: browser.execute_script("localStorage.clear()"))
-    await beside(lambda: browser.get(f"{bench.app.door.address}/{place}"))
-
-
 async def test_a_spoken_line_is_read_below_and_is_a_row_at_the_bench(bench: Any, browser: Any) -> None:
     await bench.press("tab", *"dial glass")
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await seen(browser, "R1 .*step T02")
     await beside(
         lambda: type_in(browser, "line", "Back panel, unscrewed, four screws three point five by sixteen, bag one")
@@ -68,7 +51,7 @@ async def test_a_spoken_line_is_read_below_and_is_a_row_at_the_bench(bench: Any,
 
 
 async def test_it_is_taken_back_and_the_bench_sees_it(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "lid, lifted"))
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "Take back step T02 kept: lid")
@@ -79,7 +62,7 @@ async def test_it_is_taken_back_and_the_bench_sees_it(bench: Any, browser: Any) 
 
 
 async def test_after_the_bench_wrote_more_the_phone_takes_nothing_back(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "lid, lifted"))
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "Take back step T02 kept: lid")
@@ -89,7 +72,7 @@ async def test_after_the_bench_wrote_more_the_phone_takes_nothing_back(bench: An
 
 
 async def test_dangers_stand_above_the_field_and_follow_the_line(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     shown = await seen(browser, "WARNING mains voltage: not proved safe")
     assert "unplug" in shown
     assert shown.index("mains voltage") < shown.index("What came off, how")
@@ -100,7 +83,7 @@ async def test_dangers_stand_above_the_field_and_follow_the_line(bench: Any, bro
 
 
 async def test_before_a_one_way_step_the_stop_question_is_asked_here_too(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "felt ring, split, one way glued"))
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "STOP: felt ring cannot be undone")
@@ -114,7 +97,7 @@ async def test_before_a_one_way_step_the_stop_question_is_asked_here_too(bench: 
 
 
 async def test_an_open_hold_point_is_answered_on_the_phone(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "earth strap, unscrewed, hold earth bond read resistance"))
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "HOLD H1 is open")
@@ -130,7 +113,7 @@ async def test_an_open_hold_point_is_answered_on_the_phone(bench: Any, browser: 
 
 
 async def test_without_a_connection_lines_wait_on_the_phone_and_come_once(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await seen(browser, "step T02")
     await beside(lambda: offline(browser, True))
     for what in ("lid", "fan", "motor"):
@@ -145,7 +128,7 @@ async def test_without_a_connection_lines_wait_on_the_phone_and_come_once(bench:
 
 async def test_a_line_whose_answer_is_lost_is_kept_once(bench: Any, browser: Any) -> None:
     """The first two answers never come back; the phone sends the same line again under the same name."""
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(
         lambda: browser.execute_script(
             "const real = window.fetch; let lost = 2;"
@@ -161,7 +144,7 @@ async def test_a_line_whose_answer_is_lost_is_kept_once(bench: Any, browser: Any
 
 
 async def test_what_is_half_said_on_the_phone_stays_there(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "half a li"))
     await seen(browser, "came off: half a li")
     await beside(browser.refresh)
@@ -170,7 +153,7 @@ async def test_what_is_half_said_on_the_phone_stays_there(bench: Any, browser: A
 
 
 async def test_what_was_typed_is_never_markup(bench: Any, browser: Any) -> None:
-    await opened(browser, bench)
+    await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "<img src=x onerror=document.title='hit'>, <b>lifted</b>"))
     await seen(browser, "came off: <img")
     await beside(lambda: press(browser, "Keep"))
