@@ -247,6 +247,10 @@ class LogbookApp(Surviving, KeysInTurn):
     _none_waits = False
     """Whether the pictures that came, also in a run before, are all taken in."""
 
+    def tell(self, text: str) -> None:
+        """Say at the bench what the phone did."""
+        self._tell(text, "good")
+
     def _tell(self, text: str, kind: str = "") -> None:
         if isinstance(self.screen, BookScreen) and self.screen.is_built:
             self.screen.say(text, kind)

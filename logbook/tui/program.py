@@ -49,6 +49,9 @@ class Program(Protocol):
     def photo_bench(self) -> Bench:
         """What is open at the bench, for a picture that comes from the phone."""
 
+    def tell(self, text: str) -> None:
+        """Say at the bench what the phone did."""
+
     async def close_door(self, *, for_good: bool = False) -> None:
         """Close the page for the phone; for good, its address ends too."""
 
