@@ -153,7 +153,7 @@ class LookedOver:
         parts += [f"{nowhere} at no step"] if nowhere else []
         parts += [f"{known} in the record already"] if known else []
         parts += [f"{len(self.looked.problems)} not taken (w)"] if self.looked.problems else []
-        hint = " c or C sets the camera's clock." if unsure and not self.clocks else ""
+        hint = " E or = sets the camera's clock." if unsure and not self.clocks else ""
         return ", ".join(parts) + f".{hint}"
 
     def _propose(self) -> None:

@@ -25,32 +25,34 @@ class Letter(NamedTuple):
 
 MEANINGS = {
     "a": Letter("add", ("add", "component", "add cost", "type", "folder", "link a folder", "arrow")),
-    "A": Letter("add or take the others as well", ("part", "take all")),
+    "A": Letter("add or take the others as well", ("part", "take all", "also", "together", "ring")),
     "b": Letter("bench mode", ("bench mode",)),
     "B": Letter("bill", ("bill",)),
     "c": Letter("count", ("count a bag", "wires")),
     "C": Letter("cut list", ("cut list",)),
     "d": Letter("what became of it", ("becomes", "differs")),
     "D": Letter("dangers", ("dangers",)),
-    "e": Letter("on paper", ("on paper", "cut sheet")),
-    "E": Letter("edit what stands there", ("edit line", "all fields", "put right", "measure")),
+    "e": Letter("on paper, or into a file", ("on paper", "cut sheet", "write to a file")),
+    "E": Letter("edit what stands there", ("edit line", "all fields", "put right", "measure", "clock")),
     "f": Letter("finished", ("finished", "piece done")),
     "F": Letter("from a file", ("take in",)),
     "g": Letter("in groups", ("whole order", "by fence")),
+    "G": Letter("of which stage or kind", ("stage", "kind")),
     "h": Letter("it is here", ("here", "here, done")),
     "H": Letter("history", ("history",)),
     "i": Letter("what if", ("what if",)),
     "I": Letter("which screw", ("which screw",)),
     "J": Letter("join another copy", ("join",)),
-    "K": Letter("keep the plan", ("keep plan",)),
+    "k": Letter("keep now what could not be kept", ("try again",)),
+    "K": Letter("keep it so: the plan, links, a piece for a unit", ("keep plan", "link them", "reserve")),
     "l": Letter("limit", ("stop line",)),
     "L": Letter("layout", ("layout", "lay out again")),
-    "m": Letter("what is missing: to complete, to buy", ("missing", "one missing", "to buy")),
+    "m": Letter("what is missing: to complete, to buy", ("missing", "one missing", "to buy", "before closing")),
     "M": Letter("as it was left", ("as it was left",)),
     "n": Letter("note", ("note", "note on it")),
     "N": Letter("what now", ("what now",)),
     "o": Letter("order", ("order", "heaviest first", "ready first")),
-    "O": Letter("opened", ("opened",)),
+    "O": Letter("opened or ordered today", ("opened", "ordered")),
     "p": Letter("plan", ("plan",)),
     "P": Letter("phone", ("phone",)),
     "q": Letter("leave", ("leave",)),
@@ -67,7 +69,8 @@ MEANINGS = {
     "w": Letter("why", ("why", "why here", "counts", "not taken")),
     "W": Letter("waits for", ("waits for",)),
     "x": Letter(
-        "take out, off", ("take out", "last mark off", "as recorded", "spoilt", "start over", "close the page")
+        "take out, off",
+        ("take out", "last mark off", "take back", "as recorded", "spoilt", "start over", "close the page"),
     ),
     "X": Letter("give all of it up", ("give up", "leave without", "all as recorded")),
     "y": Letter("copy", ("copy",)),
@@ -75,6 +78,20 @@ MEANINGS = {
     "Z": Letter("redo", ("redo",)),
 }
 """Every letter that does something anywhere."""
+
+OTHERWISE_BECAUSE = {
+    "b": "dirty hands: the bag",
+    "c": "its place's first word",
+    "f": "dirty hands: the flag",
+    "h": "dirty hands: how",
+    "i": "who signs, what is inside",
+    "n": "something new",
+    "p": "a photo where a step is",
+    "P": "no object is open there",
+    "s": "on the bench alone",
+    "t": "time, and to where",
+}
+"""Why a letter means something else at single places."""
 
 
 @cache
@@ -114,5 +131,6 @@ def page_of(topic: str) -> GuidePage:
 def _line(letter: str) -> str:
     """`p: plan; photo`: its meaning, then what it means at single places."""
     others = otherwise().get(letter, {})
-    rest = f"; at its place: {', '.join(others)}" if others else ""
+    because = OTHERWISE_BECAUSE.get(letter, "")
+    rest = f"; at its place: {', '.join(others)} ({because})" if others else ""
     return f"{letter}: {MEANINGS[letter].meaning}{rest}"

@@ -62,7 +62,7 @@ KEY_ACTS = (
         True,
     ),
     Act("step.bag", "b,f6", "bag", "bag", "The next bag; again: the bag before, the next box, none", True),
-    Act("step.why", "w,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
+    Act("step.why", "D,f7", "why", "dangers", "Every danger in force; a digit there proves one safe", True),
     Act("step.photo", "p,f5", "photo", "photo", "A photo is taken, or not after all", True),
     Act("step.fewer", "minus", "count(-1)", "one less", "One less of the kind written last"),
     Act("step.more", "plus,equals_sign", "count(1)", "one more", "One more of the kind written last"),
@@ -74,7 +74,7 @@ KEY_ACTS = (
     Act("step.hold", "r", "hold", "hold", "Type a hold point: what is checked, “read” what, “by” whom"),
     Act(
         "step.connection",
-        "C",
+        "A",
         "connection",
         "also",
         "A wire, plug, hose or belt with the next number; a setting, a reading; a component, a new part",

@@ -84,7 +84,7 @@ def bought(hand: Hand) -> None:
     """Ordered on Monday; on Thursday the bearings cost more, and the parcel is here."""
     hand.press("m", "to buy", then="2 things to get, likely $22.95 together.")
     hand.go_to("post, 3 days")
-    hand.press("o", "ordered", then="2 of them ordered")
+    hand.press("O", "ordered", then="2 of them ordered")
     hand.set_clock(THURSDAY)
     hand.go_to("bearing")
     hand.press("$", "price", then="price")

@@ -43,7 +43,7 @@ def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help:
         if form in hand.line_with(" form "):
             break
         standing = hand.line_with(" form ")
-        hand.press("f", "form")
+        hand.press("1", "form")
         hand.see_gone(" ".join(standing.split()))
     hand.press("Enter", "make it", then="Made: ")
     (made,) = set(folder.glob("*")) - before

@@ -28,7 +28,7 @@ async def at_the_bench(session: Session, screen: Any, *keys: str) -> AsyncIterat
         await pilot.pause()
         await pilot.press(*keys, "P")
         await until(pilot, lambda: isinstance(app.screen, PhoneScreen))
-        await pilot.press("o")
+        await pilot.press("2")
         await until(pilot, lambda: app.door is not None and app.door.address)
         await pilot.press("escape")
         await until(pilot, lambda: app.screen is screen)

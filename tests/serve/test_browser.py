@@ -48,7 +48,7 @@ async def bench(tmp_path: Path) -> AsyncIterator[Any]:
         await pilot.pause()
         await pilot.press("end", "P")
         await until(pilot, lambda: isinstance(app.screen, PhoneScreen))
-        await pilot.press("o")
+        await pilot.press("2")
         await until(pilot, lambda: app.door is not None and app.door.address)
         yield pilot
 

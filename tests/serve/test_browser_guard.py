@@ -42,10 +42,10 @@ async def test_that_nothing_is_encrypted_is_said_before_the_page_for_the_phone_i
     monkeypatch.setattr(phone_screen, "local_address", lambda: "0.0.0.0")
     async with opened(book, PhoneScreen(book, "")) as pilot:
         assert "Nothing is encrypted: whoever is in the network can read along" in text_on(pilot)
-        await pilot.press("n")
+        await pilot.press("1")
         await until(pilot, lambda: "came so far" in words(pilot))
         assert "Nothing is encrypted" in words(pilot)
-        await pilot.press("x", "o")
+        await pilot.press("x", "2")
         await until(pilot, lambda: "came so far" in words(pilot))
         assert "Nothing is encrypted" not in words(pilot)
         await pilot.press("x")

@@ -91,7 +91,7 @@ async def _looked_over(pilot: Pilot[Any], folder: Path) -> None:
 
 
 async def _linked(pilot: Pilot[Any], _: Path) -> None:
-    await pilot.press("l")
+    await pilot.press("K")
     await until(pilot, lambda: said(pilot) and "Copying" not in text_on(pilot), "the pictures are linked or refused")
 
 

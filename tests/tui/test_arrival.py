@@ -107,7 +107,7 @@ async def test_a_new_unit_says_what_is_missing_and_which_key_brings_it(book: Ses
 async def test_the_stage_is_picked_without_leaving(book: Session, key: str, stage: Stage) -> None:
     book.add_unit(unit())
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g")
+        await pilot.press("G")
         assert "[1 arrival]" in text_on(pilot)
         await pilot.press(key)
         await pilot.pause()
@@ -121,14 +121,14 @@ async def test_the_stage_is_picked_without_leaving(book: Session, key: str, stag
 async def test_while_a_choice_is_open_no_other_key_does_anything(book: Session) -> None:
     book.add_unit(unit())
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g", "q", "z", "x", "9")
+        await pilot.press("G", "q", "z", "x", "9")
         assert isinstance(pilot.app.screen, ArrivalScreen)
         pick = pilot.app.screen.query_one(Pick)
         assert pick.is_open
         await pilot.press("escape")
         assert not pick.is_open
         assert book.unit("R1").stage is Stage.ARRIVAL
-        await pilot.press("g", "right", "right", "enter")
+        await pilot.press("G", "right", "right", "enter")
         await pilot.pause()
         assert book.unit("R1").stage is Stage.REBUILD
 
@@ -137,7 +137,7 @@ async def test_an_unclear_first_letter_moves_and_enter_takes(book: Session) -> N
     """“r” could be rebuild or reassembly: it goes from one to the other, and nothing is taken by surprise."""
     book.add_unit(unit())
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g", "r")
+        await pilot.press("G", "r")
         assert book.unit("R1").stage is Stage.ARRIVAL
         assert "[3 rebuild]" in text_on(pilot)
         await pilot.press("r", "enter")
@@ -148,7 +148,7 @@ async def test_an_unclear_first_letter_moves_and_enter_takes(book: Session) -> N
 async def test_stopping_asks_for_the_reason(book: Session) -> None:
     book.add_unit(unit())
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g", "6")
+        await pilot.press("G", "6")
         await typed(pilot, "dearer than new [oak=2]")
         await pilot.press("enter")
         await pilot.pause()
@@ -160,11 +160,11 @@ async def test_stopping_asks_for_the_reason(book: Session) -> None:
 async def test_a_half_typed_reason_is_kept_and_nothing_is_stopped(book: Session) -> None:
     book.add_unit(unit())
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g", "6")
+        await pilot.press("G", "6")
         await typed(pilot, "too dear")
         await pilot.press("escape")
         assert book.unit("R1").stage is Stage.ARRIVAL
-        await pilot.press("g", "6", "enter")
+        await pilot.press("G", "6", "enter")
         await pilot.pause()
         assert (book.unit("R1").stage, book.unit("R1").why_stopped) == (Stage.STOPPED, "too dear")
         assert book.draft("R1/stopped") == ""
@@ -174,7 +174,7 @@ async def test_it_cannot_be_closed_with_open_ends(book: Session) -> None:
     hazardous = component(disposition=Disposition.HAZARDOUS)
     book.add_unit(unit(components=[hazardous], stage=Stage.REASSEMBLY))
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:
-        await pilot.press("g", "5")
+        await pilot.press("G", "5")
         await pilot.pause()
         assert book.unit("R1").stage is Stage.REASSEMBLY
         assert "It cannot be closed yet" in said(pilot)
@@ -183,7 +183,7 @@ async def test_it_cannot_be_closed_with_open_ends(book: Session) -> None:
 
 async def test_of_many_open_ends_the_first_is_named_and_the_others_counted(demo: Session) -> None:
     async with opened(demo, ArrivalScreen(demo, "R1")) as pilot:
-        await pilot.press("g", "5")
+        await pilot.press("G", "5")
         await pilot.pause()
         assert re.match(r"It cannot be closed yet \(\d\d open; l in 5 lists them\): bag 5", said(pilot))
 
@@ -299,7 +299,7 @@ async def test_a_book_for_reading_only_says_why_and_keeps_the_record(book: Sessi
     book.add_unit(unit())
     with Session.open(book.path, read_only=True) as reading:
         async with opened(reading, ArrivalScreen(reading, "R1")) as pilot:
-            await pilot.press("g", "3")
+            await pilot.press("G", "3")
             await pilot.pause()
             assert "Not kept" in said(pilot)
             assert reading.unit("R1").stage is Stage.ARRIVAL

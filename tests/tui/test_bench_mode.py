@@ -425,7 +425,7 @@ async def test_dangers_stand_before_the_step_in_words_with_their_proof(book: Ses
         assert "not proved safe WARNING stored charge prove again CAUTION 4" in " ".join(
             " ".join(lines[warning:what]).replace("F7 in full", "").split()
         )
-        await pilot.press("tab", "w")
+        await pilot.press("tab", "D")
         assert "Local codes and licensed practice come first" in text_on(pilot)
         assert "Prove it safe:" in text_on(pilot)
 
@@ -620,10 +620,10 @@ async def test_keys_begin_a_hold_point_and_a_connection(book: Session) -> None:
         await typed(pilot, "cover")
         await pilot.press("tab")
         assert "r hold" in lines_on(pilot)[-1]
-        assert "C also" in lines_on(pilot)[-1]
+        assert "A also" in lines_on(pilot)[-1]
         await pilot.press("r")
         await typed(pilot, "dead read voltage reading 0.4 V by AB")
-        await pilot.press("tab", "C", "h")
+        await pilot.press("tab", "A", "h")
         await typed(pilot, "pump to tank")
         assert line(pilot) == "cover, hold dead read voltage reading 0.4 V by AB, hose W1 from pump to tank"
         await pilot.press("enter")
@@ -646,7 +646,7 @@ async def test_keys_begin_what_is_at_one_member_alone(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder(sets=[handed_pair()])) as pilot:
         await typed(pilot, "lamps, each LR")
         for letter, words in (("s", "gap is 0.8"), ("m", "run-out is 0.04"), ("c", "60 W lamp"), ("n", "lamp holder")):
-            await pilot.press("tab", "s", "1", "C", letter)
+            await pilot.press("tab", "s", "1", "A", letter)
             await typed(pilot, words)
         assert line(pilot) == (
             "lamps, each LR, L setting gap is 0.8, L measurement run-out is 0.04, "

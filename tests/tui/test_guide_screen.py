@@ -94,7 +94,7 @@ async def test_a_page_goes_onto_paper(demo: Session, turns: int, ending: str) ->
         await pilot.press("e")
         assert "Guide / on paper" in lines_on(pilot)[0]
         assert "label" not in text_on(pilot)
-        await pilot.press(*"f" * turns, "enter")
+        await pilot.press(*"1" * turns, "enter")
         made = demo.path / "paper" / f"guide-pile-and-saw.{ending}"
         await until(pilot, made.exists)
         assert made.stat().st_size > 1000
@@ -104,10 +104,10 @@ async def test_a_page_goes_onto_paper(demo: Session, turns: int, ending: str) ->
 
 async def test_the_whole_guide_goes_onto_paper_and_a_table_is_refused_with_a_sentence(demo: Session) -> None:
     async with opened(demo, GuideScreen(demo, "keys")) as pilot:
-        await pilot.press("e", "f", "f", "down", "enter")
+        await pilot.press("e", "1", "1", "down", "enter")
         made = demo.path / "paper" / "guide-whole.txt"
         await until(pilot, made.exists)
         text = made.read_text()
         assert all(guide_page(topic).title in text for topic in TOPICS)
-        await pilot.press("f", "f", "enter")
+        await pilot.press("1", "1", "enter")
         await until(pilot, lambda: "The guide is no table" in text_on(pilot))

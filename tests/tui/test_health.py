@@ -89,9 +89,9 @@ async def test_what_the_disk_refuses_stays_on_screen_and_is_kept_when_there_is_r
             await pilot.press("y")
             assert "lid" in pilot.app.clipboard
             assert "NOT KEPT, only in memory" in pilot.app.clipboard
-            await pilot.press("r")
+            await pilot.press("k")
             assert "the disk is full" in said(pilot)
-        await pilot.press("r")
+        await pilot.press("k")
         assert said(pilot) == "Everything is kept."
         assert book.unkept == ()
     with Session.open(book.path, now=lambda: NOW) as again:
@@ -127,7 +127,7 @@ async def test_a_unit_that_cannot_be_worked_out_is_a_row_and_its_last_change_is_
         await pilot.press("exclamation_mark")
         assert "Left out of every view over all units" in text_on(pilot)
         assert "is more than 527040 minutes" in text_on(pilot)
-        await pilot.press("u")
+        await pilot.press("x")
         await pilot.pause()
         assert said(pilot) == "Taken back in B1: a wait"
         assert book.left_out() == {}

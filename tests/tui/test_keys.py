@@ -49,8 +49,8 @@ MATTER_MOST = {
     "WorkScreen": ("Enter open", "Space start, stop", "f finished"),
     "ReassemblyScreen": ("Space tick", "r reading"),
     "CaseScreen": ("Enter all fields", "a add"),
-    "ToBuyScreen": ("h here", "o ordered", "$ price"),
-    "LinkScreen": ("Space take or not", "l link them"),
+    "ToBuyScreen": ("h here", "O ordered", "$ price"),
+    "LinkScreen": ("Space take or not", "K link them"),
 }
 NARROW_ROOM = 60 - 2
 

@@ -61,7 +61,7 @@ async def test_kept_reserved_and_undone_as_one(demo: Session) -> None:
         await found(pilot)
         await pilot.press("enter")
         assert [k.what for k in demo.unit("R1").layouts] == ["panels"]
-        await pilot.press("r")
+        await pilot.press("K")
         assert {o.code for o in demo.shop.offcuts if o.reserved_for == "R1 panels"} == {"O01", "O02", "O03"}
         await pilot.press("z", "z")
         assert demo.unit("R1").layouts == ()
@@ -168,7 +168,7 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
         assert "Local codes and licensed practice come first" in text_on(pilot)
         await pilot.press("escape", "v", "v")
         await found(pilot)
-        await pilot.press("u")
+        await pilot.press("A")
         await typed(pilot, "c1")
         await pilot.press("enter")
         await found(pilot)
@@ -180,7 +180,7 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
         await pilot.pause()
         assert "The strips of C1 lie in the layout of R1" in text_on(pilot)
         await pilot.press("escape", "X")
-        await pilot.press("u")
+        await pilot.press("A")
         await typed(pilot, "Q7")
         await pilot.press("enter")
         assert "There is no unit Q7" in text_on(pilot)
@@ -190,7 +190,7 @@ async def test_a_unit_without_a_case_says_what_to_do(demo: Session) -> None:
     async with opened(demo, LayoutScreen(demo, "G1")) as pilot:
         await found(pilot)
         assert "G1 has no panels to lay out yet" in text_on(pilot)
-        await pilot.press("space", "x", "f", "e", "w", "g", "r")
+        await pilot.press("space", "x", "f", "e", "w", "g", "K")
         assert demo.unit("G1").layouts == ()
 
 

@@ -74,11 +74,11 @@ async def test_form_and_folder_are_chosen_and_kept(demo: Session, tmp_path: Path
     there = tmp_path / "out"
     there.mkdir()
     async with opened(demo, PaperScreen(demo, "R1")) as pilot:
-        await pilot.press("f", "s", "l")
+        await pilot.press("1", "2", "3")
         assert "md, Markdown" in text_on(pilot)
         assert "US Letter" in text_on(pilot)
         assert "type large" in text_on(pilot)
-        await pilot.press("t", "end", "ctrl+u")
+        await pilot.press("8", "end", "ctrl+u")
         await typed(pilot, str(tmp_path / "nowhere"))
         await pilot.press("enter")
         assert "There is no such folder" in text_on(pilot)
@@ -94,19 +94,19 @@ async def test_form_and_folder_are_chosen_and_kept(demo: Session, tmp_path: Path
 
 async def test_labels_have_their_settings(demo: Session) -> None:
     async with opened(demo, PaperScreen(demo, "R1")) as pilot:
-        await pilot.press("c")
+        await pilot.press("4")
         await typed(pilot, "hats")
         await pilot.press("enter")
         assert "no labels for “hats”" in text_on(pilot)
         await pilot.press("end", "ctrl+u")
         await typed(pilot, "wires, card")
-        await pilot.press("enter", "n", "end", "ctrl+u")
+        await pilot.press("enter", "6", "end", "ctrl+u")
         await typed(pilot, "22")
         await pilot.press("enter")
         assert "labels 1 to 21" in text_on(pilot)
         await pilot.press("end", "ctrl+u")
         await typed(pilot, "5")
-        await pilot.press("enter", "o")
+        await pilot.press("enter", "7")
         wish = PaperScreen(demo, "R1").wish()
         assert (wish.kinds, wish.start, wish.outline) == (("wire", "card"), 5, True)
         pilot.app.screen.query_one("#papers", Rows).go_to("make labels")
@@ -148,7 +148,7 @@ async def test_a_missing_engine_is_a_sentence_and_the_rest_works(
     async with opened(demo, PaperScreen(demo, "R1")) as pilot:
         await pilot.press("enter")
         await until(pilot, lambda: "pip install" in said(pilot), "it was not said")
-        await pilot.press("f", "enter")
+        await pilot.press("1", "enter")
         await until(pilot, lambda: papers(demo), "no file was made")
         assert papers(demo) == ["R1-reassembly-v1.md"]
     typeset._engine.cache_clear()

@@ -64,7 +64,7 @@ async def test_a_folder_is_looked_over_linked_and_taken_back(book: Session, phon
         assert "1 not taken" in shown
         await pilot.press("space")
         assert "1 of 3 pictures ticked" in text_on(pilot)
-        await pilot.press("l")
+        await pilot.press("K")
         await until(pilot, lambda: said(pilot).startswith("Linked"))
         assert [(p.spot.code, p.photo.linked) for p in photos_of(book.unit("R1"))] == [("T03", LinkBasis.TIME)]
         assert len(list((book.path / "units" / "R1" / "photos").iterdir())) == 1
@@ -74,7 +74,7 @@ async def test_a_folder_is_looked_over_linked_and_taken_back(book: Session, phon
         assert list(photos_of(book.unit("R1"))) == []
         assert "in the record already" not in text_on(pilot)
         assert "1 of 3 pictures ticked" in text_on(pilot)
-        await pilot.press("l")
+        await pilot.press("K")
         await until(pilot, lambda: said(pilot).startswith("Linked"))
         assert [p.spot.code for p in photos_of(book.unit("R1"))] == ["T03"]
 
@@ -88,7 +88,7 @@ async def test_an_orphan_is_put_at_a_step_by_hand(book: Session, phone: Path) ->
         await pilot.press("enter")
         await pilot.pause()
         assert "3 of 3 pictures ticked" in text_on(pilot)
-        await pilot.press("l")
+        await pilot.press("K")
         await until(pilot, lambda: said(pilot).startswith("Linked"))
         (by_hand,) = [p for p in photos_of(book.unit("R1")) if p.photo.linked is LinkBasis.HAND]
         assert by_hand.spot.code == "T01"
@@ -116,7 +116,7 @@ async def test_a_picture_of_a_clock_sets_the_cameras_clock_and_is_no_photo_of_a_
     (phone / "IMG0.jpg").write_bytes(raw)
     async with opened(book, LinkScreen(book, "R1"), RADIO) as pilot:
         await linked(pilot, phone, clock="")
-        await pilot.press("home", "C")
+        await pilot.press("home", "equals_sign")
         await typed(pilot, "noon")
         await pilot.press("enter")
         assert "is no time of day" in text_on(pilot)
@@ -126,7 +126,7 @@ async def test_a_picture_of_a_clock_sets_the_cameras_clock_and_is_no_photo_of_a_
         await pilot.pause()
         assert "a picture of a clock" in text_on(pilot)
         assert "2 of 4 pictures ticked" in text_on(pilot)
-        await pilot.press("down", "c")
+        await pilot.press("down", "E")
         assert "Now +2:00" in text_on(pilot)
 
 
@@ -170,7 +170,7 @@ async def test_caption_kind_other_step_take_out_and_undo(book: Session, phone: P
     async with opened(book, PhotosScreen(book, "R1")) as pilot:
         await pilot.press("c")
         await typed(pilot, "[bold]which screw was short[/] \x1b[31m")
-        await pilot.press("enter", "K")
+        await pilot.press("enter", "G")
         first = book.unit("R1").steps[1].photos[0]
         assert first.caption.startswith("[bold]which screw")
         assert first.kind is PhotoKind.POINTING
@@ -196,7 +196,7 @@ async def test_marks_are_placed_by_keys_and_the_original_stays(book: Session, ph
     async with opened(book, PhotosScreen(book, "R1")) as pilot:
         await pilot.press("enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, PictureScreen))
-        await pilot.press("r", "left", "left", "up", "enter")
+        await pilot.press("A", "left", "left", "up", "enter")
         (ring,) = book.unit("R1").steps[1].photos[0].marks
         assert (ring.kind, ring.x, ring.y) == (MarkKind.RING, 450, 475)
         await pilot.press("n")

@@ -63,13 +63,13 @@ async def test_the_demo_pile_drawn_with_its_defects(demo: Session) -> None:
 async def test_a_second_promise_is_told_at_once(demo: Session) -> None:
     async with opened(demo, PileScreen(demo)) as pilot:
         pilot.app.screen.query_one("#pile", Rows).go_to("O13")
-        await pilot.press("r")
+        await pilot.press("K")
         await typed(pilot, "; R1 feet")
         await pilot.press("enter")
         assert said(pilot).startswith("CONFLICT: O13 is wanted twice")
         assert "WANTED TWICE: O13" in text_on(pilot)
         assert any("O13" in line and " TWICE C1" in line for line in lines_on(pilot))
-        await pilot.press("r")
+        await pilot.press("K")
         await pilot.press(*["backspace"] * 30, "enter")
         assert next(o for o in demo.shop.offcuts if o.code == "O13").reserved_for == ""
         assert "free again" in said(pilot)

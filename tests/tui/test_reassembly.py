@@ -505,7 +505,7 @@ async def test_why_says_what_comes_before_and_what_is_missing(book: Session) -> 
 
 async def test_left_over_lists_what_keeps_it_open(book: Session) -> None:
     async with opened(book, screen_of(book), RADIO) as pilot:
-        await pilot.press("l")
+        await pilot.press("m")
         assert "A02 refit speaker is not done." in text_on(pilot)
 
 
@@ -515,7 +515,7 @@ async def test_left_over_of_a_finished_unit_says_that_it_can_be_closed(book: Ses
         done = tick(done, line.key, at=NOW, initials="AB")
     async with opened(book, screen_of(book), done) as pilot:
         assert "All 3 lines are done." in text_on(pilot)
-        await pilot.press("l")
+        await pilot.press("m")
         assert "Nothing. It can be closed" in text_on(pilot)
 
 

@@ -60,7 +60,7 @@ async def test_packs_for_two_units_come_and_go_with_one_undo(book: Session) -> N
     async with opened(book, ToBuyScreen(book)) as pilot:
         assert "1 thing to get for 2 units, likely $9.50 together." in text_on(pilot)
         assert "C1 and R1 count on the same 300 ml of glue" in text_on(pilot)
-        await pilot.press("o")
+        await pilot.press("O")
         assert book.shop.shelf[0].packs_ordered == 1
         assert "[o] 1 pack" in text_on(pilot)
         await pilot.press("h")
@@ -81,7 +81,7 @@ async def test_a_whole_parcel_is_here(book: Session) -> None:
     book.apply_shop("sellers", lambda _: shop(sellers=[Seller(name="post", shipping=estimate("8"), days=9)]))
     async with opened(book, ToBuyScreen(book)) as pilot:
         go(pilot, "post, 9 days")
-        await pilot.press("o")
+        await pilot.press("O")
         assert [book.unit(c).parts[0].supply for c in ("R1", "C1")] == [Supply.ORDERED] * 2
         go(pilot, "post, 9 days")
         await pilot.press("h", "enter")
@@ -174,7 +174,7 @@ async def test_why_of_a_parcel_says_what_it_frees_as_a_whole(demo: Session) -> N
 async def test_what_has_no_place_here_says_where_it_belongs(book: Session) -> None:
     book.add_unit(unit(consumables=[use("glue", 3, "ml")]))
     async with opened(book, ToBuyScreen(book)) as pilot:
-        await pilot.press("o")
+        await pilot.press("O")
         assert "add it as a part first" in said(pilot)
         go(pilot, "seller not said")
         await pilot.press("t")
@@ -184,7 +184,7 @@ async def test_what_has_no_place_here_says_where_it_belongs(book: Session) -> No
 async def test_an_empty_list_and_a_book_for_reading(book: Session) -> None:
     async with opened(book, ToBuyScreen(book)) as pilot:
         assert "Nothing is to be got: everything that the records need is here." in text_on(pilot)
-        await pilot.press("h", "o", "t", "w", "enter", "dollar_sign")
+        await pilot.press("h", "O", "t", "w", "enter", "dollar_sign")
         assert isinstance(pilot.app.screen, ToBuyScreen)
 
 

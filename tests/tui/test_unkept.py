@@ -57,7 +57,7 @@ async def test_leaving_asks_and_what_is_not_kept_goes_into_a_file_elsewhere(
         await pilot.press("escape")
         assert isinstance(pilot.app.screen, BenchScreen)
         assert pilot.app.is_running
-        await pilot.press("q", "w")
+        await pilot.press("q", "e")
         await pilot.press("ctrl+u", *str(tmp_path / "elsewhere.txt"), "enter")
         await until(pilot, lambda: not pilot.app.is_running, "it left")
     text = (tmp_path / "elsewhere.txt").read_text("utf-8")
@@ -73,7 +73,7 @@ async def test_a_file_that_is_there_is_not_written_over_and_the_question_stays(
     async with opened(book, None, unit(step("T01", "plug"))) as pilot:
         monkeypatch.setattr(disk, "fdatasync", full_disk)
         changed(book)
-        await pilot.press("q", "w", "ctrl+u", *str(tmp_path / "letter.txt"), "enter")
+        await pilot.press("q", "e", "ctrl+u", *str(tmp_path / "letter.txt"), "enter")
         await pilot.pause()
         assert "There is already a file" in text_on(pilot)
         assert (tmp_path / "letter.txt").read_text() == "mine"
@@ -86,9 +86,9 @@ async def test_when_the_disk_has_room_again_trying_again_leaves(book: Session, m
         with monkeypatch.context() as patch:
             patch.setattr(disk, "fdatasync", full_disk)
             changed(book)
-            await pilot.press("q", "r")
+            await pilot.press("q", "k")
             assert "the disk is full" in said(pilot)
-        await pilot.press("r")
+        await pilot.press("k")
         await until(pilot, lambda: not pilot.app.is_running, "it left")
         assert book.unkept == ()
 

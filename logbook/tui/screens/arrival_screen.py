@@ -50,7 +50,7 @@ class ArrivalScreen(SectionScreen):
     SECTION = "arrival"
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("arrival.open", "enter", "open", "open", "Open what is under the cursor, to type or to add", True),
-        Act("arrival.stage", "g", "stage", "stage", "Say at which stage the unit is", True),
+        Act("arrival.stage", "G", "stage", "stage", "Say at which stage the unit is", True),
         Act(
             "arrival.class", "c", "object_class", "hazard class", "Choose the class of object: brings its hazards", True
         ),
@@ -176,7 +176,7 @@ class ArrivalScreen(SectionScreen):
             self.say(str(error), "error")
             return
         if open_ends:
-            more = f" ({len(open_ends)} open; l in 5 lists them)" if open_ends[1:] else ""
+            more = f" ({len(open_ends)} open; m in 5 lists them)" if open_ends[1:] else ""
             self.say(f"It cannot be closed yet{more}: {open_ends[0].sentence}", "error")
             return
         self._apply(f"stage: {stage}", lambda u: with_stage(u, stage, why))

@@ -58,9 +58,15 @@ class LinkScreen(BookScreen):
         Act("link.take", "space", "take", "take or not", "Link this picture, or leave it out", True),
         Act("link.all", "A", "take_all", "take all", "Link all that have a step, unsure ones too; again: as at first"),
         Act("link.to", "t", "to", "other step", "Put it at another step, by hand", True),
-        Act("link.keep", "l", "keep", "link them", "Link all that are ticked", True),
-        Act("link.clock", "c", "clock", "clock", "Say how far the camera's clock was fast or slow", True),
-        Act("link.shown", "C", "clock_shown", "a clock", "The picture under the cursor shows a clock that is right"),
+        Act("link.keep", "K", "keep", "link them", "Link all that are ticked", True),
+        Act("link.clock", "E", "clock", "clock", "Say how far the camera's clock was fast or slow", True),
+        Act(
+            "link.shown",
+            "equals_sign",
+            "clock_shown",
+            "a clock",
+            "The picture under the cursor shows a clock that is right",
+        ),
         Act("link.folder", "a", "folder", "folder", "Name the folder, or look at it again", True),
         Act("link.why", "w", "why", "not taken", "Which files were not taken, and why"),
     )

@@ -48,6 +48,8 @@ PAGE, WHOLE = "page", "whole guide"
 """Of the guide: the page that one comes from, and all of them."""
 _LABEL = 14
 """Columns of the names on the left."""
+SETTINGS = ("form", "paper", "type", "labels for", "label sheet", "first free", "outlines", "folder")
+"""How it is made, each by the digit of its place."""
 
 
 class PaperScreen(BookScreen):
@@ -58,14 +60,14 @@ class PaperScreen(BookScreen):
         Act(
             "paper.make", "enter", "make", "make it", "Make the document under the cursor, or change the setting", True
         ),
-        Act("paper.form", "f", "turn('form')", "form", "The next form: PDF, text, Markdown, web page, table", True),
-        Act("paper.size", "s", "turn('paper')", "paper size", "A4 or US Letter", True),
-        Act("paper.type", "l", "turn('large')", "large type", "Large type, to be read at the bench", True),
-        Act("paper.kinds", "c", "ask_kinds", "labels for", "What the labels are for: bags, boxes, wires, parts"),
-        Act("paper.sheet", "g", "turn('sheet')", "label sheet", "The next label sheet"),
-        Act("paper.start", "n", "ask_start", "first free", "The first free label of a used sheet"),
-        Act("paper.outline", "o", "turn('outline')", "outlines", "Draw the edges of labels, to cut plain paper"),
-        Act("paper.folder", "t", "ask_folder", "where to", "The folder that documents go into", True),
+        Act("paper.form", "1", "turn('form')", "form", "The next form: PDF, text, Markdown, web page, table", True),
+        Act("paper.size", "2", "turn('paper')", "paper size", "A4 or US Letter", True),
+        Act("paper.type", "3", "turn('large')", "large type", "Large type, to be read at the bench", True),
+        Act("paper.kinds", "4", "ask_kinds", "labels for", "What the labels are for: bags, boxes, wires, parts"),
+        Act("paper.sheet", "5", "turn('sheet')", "label sheet", "The next label sheet"),
+        Act("paper.start", "6", "ask_start", "first free", "The first free label of a used sheet"),
+        Act("paper.outline", "7", "turn('outline')", "outlines", "Draw the edges of labels, to cut plain paper"),
+        Act("paper.folder", "8", "ask_folder", "where to", "The folder that documents go into", True),
     )
 
     def __init__(self, session: Session, code: str, *, first: str = "", guide: str = "") -> None:
@@ -111,7 +113,12 @@ class PaperScreen(BookScreen):
         rows = [Row("head papers", ("Make",), "head", selectable=False)]
         rows += [Row(f"make {name}", _lines(name, words, room)) for name, words in self._offered().items()]
         rows.append(Row("head how", ("How",), "head", selectable=False))
-        rows += [Row(f"how {key}", _lines(key, words, room)) for key, words in self._how(wish).items()]
+        how = self._how(wish)
+        rows += [
+            Row(f"how {key}", _lines(f"{digit} {key}", how[key], room))
+            for digit, key in enumerate(SETTINGS, 1)
+            if key in how
+        ]
         self.query_one("#papers", Rows).show(rows)
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")

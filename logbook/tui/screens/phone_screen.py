@@ -22,8 +22,8 @@ The page is closed. Opened, it lets whoever has its address send \
 pictures, say lines, tick what goes back and what was bought, and \
 read what it needs for that.
 
- n  open it on the local network, for a phone in the same network
- o  open it on this machine alone
+ 1  open it on the local network, for a phone in the same network
+ 2  open it on this machine alone
 
 Nothing is encrypted: whoever is in the network can read along and \
 use the address. Use a network you trust.
@@ -42,8 +42,8 @@ class PhoneScreen(BookScreen):
     TOPIC = "photos"
     FOR_THE_PHONE = True
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
-        Act("phone.own", "o", "open_on('own')", "this machine", "Open the page on this machine alone", True),
+        Act("phone.network", "1", "open_on('network')", "on the network", "Open the page on the local network", True),
+        Act("phone.own", "2", "open_on('own')", "this machine", "Open the page on this machine alone", True),
         Act("phone.close", "x", "close_door", "close the page", "Close the page; its address ends", True),
     )
     DEFAULT_CSS = """

@@ -47,7 +47,7 @@ class PhotosScreen(AskingScreen):
         Act("photos.open", "enter", "open", "large", "The photo as large as the terminal allows, and its marks", True),
         Act("photos.link", "a", "link", "link a folder", "Link the pictures of a folder to the steps they show", True),
         Act("photos.caption", "c", "caption", "caption", "Write what is to be seen", True),
-        Act("photos.kind", "K", "kind", "kind", "Wide, close, pointing, before or after", True),
+        Act("photos.kind", "G", "kind", "kind", "Wide, close, pointing, before or after", True),
         Act("photos.to", "t", "to", "other step", "Put the photo at another step, component or hold point", True),
         Act(
             "photos.out",

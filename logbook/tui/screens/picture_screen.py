@@ -39,7 +39,7 @@ class PictureScreen(BookScreen):
         Act("picture.up", "up", "move(0,-1)", "up", "While a mark is placed: move it up"),
         Act("picture.down", "down", "move(0,1)", "down", "While a mark is placed: move it down"),
         Act("picture.arrow", "a", "mark('arrow')", "arrow", "Draw an arrow: move it with the arrow keys", True),
-        Act("picture.ring", "r", "mark('ring')", "ring", "Draw a ring", True),
+        Act("picture.ring", "A", "mark('ring')", "ring", "Draw a ring", True),
         Act("picture.words", "n", "mark('text')", "note on it", "Write words or a number onto it", True),
         Act("picture.place", "enter", "place", "place", "Place the mark where the cross is"),
         Act("picture.unmark", "x", "unmark", "last mark off", "Take the newest mark away (undo brings it back)"),

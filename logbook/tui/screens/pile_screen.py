@@ -46,7 +46,7 @@ class PileScreen(AskingPlace):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("pile.add", "a", "add", "add", "Write a piece down in one line of words", True),
         Act("pile.open", "enter", "open", "all fields", "All fields of the piece under the cursor, defects too", True),
-        Act("pile.reserve", "r", "reserve", "reserve", "Promise the piece to a unit, or free it again", True),
+        Act("pile.reserve", "K", "reserve", "reserve", "Promise the piece to a unit, or free it again", True),
         Act("pile.order", "o", "order", "order", "By number, material, size, age, value, place in turn", True),
         Act("pile.narrow", "f", "narrow", "narrow", "Only pieces with these words, or that hold a size", True),
         TO_THE_LAYOUT,

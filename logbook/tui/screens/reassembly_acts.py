@@ -51,7 +51,7 @@ LINE_ACTS = (
     Act("refit.photos", "p", "photos", "photos", "The photos of the step, those with marks first", True),
     Act("refit.note", "n", "note", "note", "Write into the note of the step"),
     Act("refit.record", "v", "record", "record", "Open the record of the step, as it came apart"),
-    Act("refit.left", "l", "left_over", "before closing", "What must be done or explained before the unit is closed"),
+    Act("refit.left", "m", "left_over", "before closing", "What must be done or explained before the unit is closed"),
 )
 """What a line offers, in the list and on its own page."""
 
@@ -346,7 +346,7 @@ class LineActions(AskingScreen):
 
     def _left_overs(self) -> list[str]:
         return [x.sentence for x in left_over(self.unit)] or [
-            "Nothing. It can be closed: stage, with g at the arrival."
+            "Nothing. It can be closed: stage, with G at the arrival."
         ]
 
     def action_range(self) -> None:

@@ -72,7 +72,7 @@ class ToBuyScreen(BookScreen):
             "It has come: what was paid is asked; on a seller: for the whole parcel",
             True,
         ),
-        Act("buy.ordered", "o", "ordered", "ordered", "It is ordered today; on a seller: all of it", True),
+        Act("buy.ordered", "O", "ordered", "ordered", "It is ordered today; on a seller: all of it", True),
         Act("buy.price", "dollar_sign", "price", "price", "What it costs now, with today's date", True),
         Act("buy.take", "t", "take", "take", "Take the spare or what stands in the jar instead of buying", True),
         Act("buy.why", "w", "why", "why", "How the quantity and the shares were computed", True),

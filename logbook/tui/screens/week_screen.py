@@ -54,7 +54,9 @@ class WeekScreen(BookScreen):
         Act("week.open", "enter", "open", "open", "Open the work of the unit under the cursor", True),
         Act("week.next", "right", "turn(1)", "next week", "The week after this one", True),
         Act("week.before", "left", "turn(-1)", "week before", "The week before this one"),
-        Act("week.better", "v", "better", "improve", "Look for a better plan; the screen shows the best so far", True),
+        Act(
+            "week.better", "plus", "better", "improve", "Look for a better plan; the screen shows the best so far", True
+        ),
         Act("week.keep", "K", "keep", "keep plan", "Keep this plan: the next one moves little of it", True),
         Act("week.anew", "x", "anew", "start over", "Forget the plan that was kept and plan anew (undo puts it back)"),
         Act("week.why", "w", "why", "why", "How good the plan is, what it takes for granted, what has no place", True),
