@@ -43,8 +43,10 @@ MEANINGS = {
     "i": Letter("what if", ("what if",)),
     "I": Letter("which screw", ("which screw",)),
     "J": Letter("join another copy", ("join",)),
-    "k": Letter("keep now what could not be kept", ("try again",)),
-    "K": Letter("keep it so: the plan, links, a piece for a unit", ("keep plan", "link them", "reserve")),
+    "K": Letter(
+        "keep: the plan, links, a piece for a unit, what was refused",
+        ("keep plan", "link them", "reserve", "try again"),
+    ),
     "l": Letter("limit", ("stop line",)),
     "L": Letter("layout", ("layout", "lay out again")),
     "m": Letter("what is missing: to complete, to buy", ("missing", "one missing", "to buy", "before closing")),

@@ -89,9 +89,9 @@ async def test_what_the_disk_refuses_stays_on_screen_and_is_kept_when_there_is_r
             await pilot.press("y")
             assert "lid" in pilot.app.clipboard
             assert "NOT KEPT, only in memory" in pilot.app.clipboard
-            await pilot.press("k")
+            await pilot.press("K")
             assert "the disk is full" in said(pilot)
-        await pilot.press("k")
+        await pilot.press("K")
         assert said(pilot) == "Everything is kept."
         assert book.unkept == ()
     with Session.open(book.path, now=lambda: NOW) as again:

@@ -86,9 +86,9 @@ async def test_when_the_disk_has_room_again_trying_again_leaves(book: Session, m
         with monkeypatch.context() as patch:
             patch.setattr(disk, "fdatasync", full_disk)
             changed(book)
-            await pilot.press("q", "k")
+            await pilot.press("q", "K")
             assert "the disk is full" in said(pilot)
-        await pilot.press("k")
+        await pilot.press("K")
         await until(pilot, lambda: not pilot.app.is_running, "it left")
         assert book.unkept == ()
 

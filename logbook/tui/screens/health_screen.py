@@ -49,7 +49,7 @@ class HealthScreen(BookScreen):
         ),
         Act("health.join", "J", "join", "join", "Join with this copy, or with another book or folder", True),
         Act("health.over", "T", "take_over", "take over", "Become the writer, when the other program is gone", True),
-        Act("health.retry", "k", "retry", "try again", "Try again to keep what the disk refused", True),
+        Act("health.retry", "K", "retry", "try again", "Try again to keep what the disk refused", True),
         Act("health.back", "x", "take_back", "take back", "Take back the last change of a unit that is left out", True),
         Act("health.again", "R", "read_again", "read again", "Read again what others changed; yours goes on top", True),
     )
@@ -104,7 +104,7 @@ class HealthScreen(BookScreen):
     def _answer(self, unkept: int) -> str:
         if unkept:
             things = "1 change is" if unkept == 1 else f"{unkept} changes are"
-            return f"{things} only in memory: k tries again, y copies all of this, q offers to write them to a file."
+            return f"{things} only in memory: K tries again, y copies all of this, q offers to write them to a file."
         if self._looks:
             return f"Everything is kept. Joining left {counted(len(self._looks), 'thing')} to look at; Enter opens one."
         if self.session.problems or self._strangers:

@@ -28,7 +28,7 @@ class UnkeptScreen(BookScreen):
         Act(
             "unkept.write", "e", "write", "write to a file", "Write these changes to a file elsewhere, then leave", True
         ),
-        Act("unkept.retry", "k", "retry", "try again", "Try again to keep them, then leave", True),
+        Act("unkept.retry", "K", "retry", "try again", "Try again to keep them, then leave", True),
         Act("unkept.lose", "X", "lose", "leave without", "Leave; these changes are lost", True),
         Act("leave", "q", "ask_again", "leave", "Say what can be done"),
     )
@@ -58,12 +58,12 @@ class UnkeptScreen(BookScreen):
                 rows.append(Row(f"words {len(rows)}", lines, "text", selectable=False))
         self.query_one(Rows).show(rows)
         things = "1 change is" if len(unkept) == 1 else f"{len(unkept)} changes are"
-        asked = f"{things} only in memory. e writes to a file, k tries again, X leaves without, Esc stays."
+        asked = f"{things} only in memory. e writes to a file, K tries again, X leaves without, Esc stays."
         self.query_one("#question", Static).update(plain(asked, limit=300))
 
     def action_ask_again(self) -> None:
         """Nothing is lost by pressing the same key twice."""
-        self.say("Choose: e writes them to a file, k tries again, X leaves without them, Esc stays.", "error")
+        self.say("Choose: e writes them to a file, K tries again, X leaves without them, Esc stays.", "error")
 
     def action_write(self) -> None:
         """Ask where to."""
