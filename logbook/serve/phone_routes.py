@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 from logbook.errors import InputError, LogbookError
 from logbook.model.photo_edits import photos_of
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, PhonePages
+from logbook.serve.phone_buying import BuyingPages, version_of_all
 from logbook.serve.phone_form import MOST_FORM_BYTES, PhoneForm, read_form
 from logbook.serve.phone_page import FILES, file_of, page
 from logbook.serve.phone_picture import small_bytes
@@ -70,6 +71,10 @@ class PhoneRoutes:
             app.router.add_get(f"/{{token}}/{place}", self._chosen(place))
             app.router.add_get(f"/{{token}}/{place}/{{code}}", self._shown(of))
             app.router.add_post(f"/{{token}}/{place}/{{code}}", self._kept(of))
+        buying = BuyingPages(self.session, self.told)
+        app.router.add_get("/{token}/buy", self._shown(buying))
+        app.router.add_post("/{token}/buy", self._kept(buying))
+        app.router.add_get("/{token}/version", self._version)
         app.router.add_get("/{token}/version/{code}", self._version)
         app.router.add_get("/{token}/picture/{code}/{file}", self._picture)
 
@@ -201,7 +206,9 @@ class PhoneRoutes:
 
     async def _version(self, request: web.Request) -> Any:
         """Which change of a unit is the last: the page asks whether it is still the newest."""
-        code = request.match_info["code"]
+        code = request.match_info.get("code", NOT_OF_A_UNIT)
+        if not code:
+            return self.say(200, str(version_of_all(self.session)))
         if code not in self.session.codes():
             return self.say(404, "There is no such unit in this book.")
         return self.say(200, str(self.session.kept(code).version))

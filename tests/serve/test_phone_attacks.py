@@ -33,10 +33,12 @@ SHOWN = [
     "/back/R1",
     "/back/R1?line=T01",
     "/version/R1",
+    "/version",
+    "/buy",
     *(f"/file/{name}" for name in FILES),
 ]
 """Addresses that are read."""
-SENT = ["/apart/R1", "/back/R1"]
+SENT = ["/apart/R1", "/back/R1", "/buy"]
 """Addresses that a form is sent to."""
 LINE = {"line": "lid, lifted", "do": "keep"}
 

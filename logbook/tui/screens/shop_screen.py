@@ -23,12 +23,13 @@ from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
 from logbook.reassembly.wording import many
 from logbook.render.plain import clean, fitted, wrapped
 from logbook.render.to_buy_document import question_words
+from logbook.session.buying_list import list_of
 from logbook.tui.actions import Act
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.to_buy_screen import ToBuyScreen, list_of
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Row, Rows
 
 
