@@ -21,6 +21,7 @@ from logbook.serve.phone_form import MOST_FORM_BYTES, PhoneForm, read_form
 from logbook.serve.phone_page import FILES, file_of, page
 from logbook.serve.phone_picture import small_bytes
 from logbook.serve.phone_refit import RefitPages
+from logbook.serve.phone_saw import SawPages
 from logbook.serve.phone_teardown import LinePages
 from logbook.session import Session
 from logbook.session.unit_photos import picture_of
@@ -66,6 +67,7 @@ class PhoneRoutes:
         pages: Mapping[str, PhonePages] = {
             "apart": LinePages(self.session, self.told),
             "back": RefitPages(self.session, self.told),
+            "saw": SawPages(self.session, self.told),
         }
         for place, of in pages.items():
             app.router.add_get(f"/{{token}}/{place}", self._chosen(place))
@@ -115,7 +117,8 @@ class PhoneRoutes:
             if not (self.allows_reading() if form.only_reads else self.allows_change()):
                 return self.say(429, "Too much in one minute. It is sent again by itself.")
             try:
-                return self._made(request, self._answered(request, form, pages))
+                answer = self._answered(request, form, pages)
+                return self._made(request, await answer if isinstance(answer, Awaitable) else answer)
             except InputError as error:
                 return self.say(ASKS, str(error))
             except LogbookError as error:
@@ -123,7 +126,9 @@ class PhoneRoutes:
 
         return handle
 
-    def _answered(self, request: web.Request, form: PhoneForm, pages: PhonePages) -> PhoneAnswer:
+    def _answered(
+        self, request: web.Request, form: PhoneForm, pages: PhonePages
+    ) -> PhoneAnswer | Awaitable[PhoneAnswer]:
         code = request.match_info.get("code", NOT_OF_A_UNIT)
         if code and code not in self.session.codes():
             raise InputError("There is no such unit in this book.")
