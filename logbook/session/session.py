@@ -322,6 +322,13 @@ class Session(OpenBook):
         self._moves.note(Move(code, what, self.now, came_in=False, turn=self._folder.next_turn(), aside=Aside(aside)))
         self._tell(RecordNews(code, what))
 
+    def out_of_the_book(self) -> str:
+        """The unit that undoing on the whole book puts back, in words; empty when that takes something else back."""
+        move = self._moves.last
+        if move is None or move.came_in or not self._moves.is_next(self._latest(back=True)[1], back=True):
+            return ""
+        return move.what
+
     def take_in(self, stranger: Stranger) -> None:
         """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
         document = self._document(stranger.code)

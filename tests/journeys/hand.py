@@ -7,11 +7,13 @@ chosen by the digit that stands beside it. Every wait is for words; a time-out o
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from types import TracebackType
 
@@ -49,6 +51,10 @@ CURSORS = (">", "▌")
 BEGINNING = 24
 """So many columns of a line tell it from others."""
 HELP_COLUMNS = 12
+COLUMNS, ROWS = (int(number) for number in os.environ.get("JOURNEYS_AT", "80x24").split("x"))
+"""How large the terminal is; `JOURNEYS_AT=120x40` walks the same journeys with panes beside each other."""
+PANE = re.compile(r"│([^│]*)(?=│)")
+"""What stands between two borders of a row."""
 NOT_NOW = "(not now)"
 
 
@@ -56,7 +62,7 @@ class Hand:
     """One start of the program on a book, at a time that is set; a context that leaves nothing running."""
 
     def __init__(
-        self, book: Path, at: str, *, rows: int = 24, columns: int = 80, command: str = "", **environment: str
+        self, book: Path, at: str, *, rows: int = ROWS, columns: int = COLUMNS, command: str = "", **environment: str
     ) -> None:
         """Begin.
 
@@ -111,13 +117,21 @@ class Hand:
 
     @property
     def lines(self) -> list[str]:
-        """The lines of the screen."""
-        return self.screen.split("\n")
+        """The lines of the screen; where the cursor stands in a pane, its rows are those of that pane."""
+        whole = self.screen.split("\n")
+        pane = next((m for line in whole for m in PANE.finditer(line) if m[1].startswith(CURSORS)), None)
+        if pane is None:
+            return whole
+        return [line[slice(*pane.span(1))] if _has_borders(line, pane) else line for line in whole]
 
     @property
     def words(self) -> str:
-        """The screen as one line, however its sentences were broken."""
-        return " ".join(self.screen.split())
+        """The screen as one line, however its sentences were broken; then what each pane says, one after another."""
+        panes: dict[tuple[int, int], list[str]] = {}
+        for line in self.screen.split("\n"):
+            for pane in PANE.finditer(line):
+                panes.setdefault(pane.span(1), []).append(pane[1])
+        return " ".join(" ".join([self.screen, *(line for pane in panes.values() for line in pane)]).split())
 
     @property
     def place(self) -> str:
@@ -144,8 +158,12 @@ class Hand:
         def whole(line: str) -> bool:
             return all(re.search(rf"(?<![\d.,]){re.escape(figure)}(?![\d]|[.,]\d)", line) for figure in figures)
 
+        def folded() -> list[str]:
+            lines = self.lines  # a narrow pane folds a row of a table in two
+            return [*lines, *(f"{line} {below}" for line, below in pairwise(lines))]
+
         self._wait(
-            lambda: any(label in line and whole(line) for line in self.lines),
+            lambda: any(label in line and whole(line) for line in folded()),
             f"no line has {label!r} with {', '.join(figures)}",
         )
 
@@ -365,6 +383,12 @@ class Hand:
         scroll_bar = self.terminal.screen.columns - 1
         lesson = next((i for i, line in enumerate(self.lines) if line.startswith("  LESSON ")), -1)
         return [line[1:scroll_bar].rstrip() for line in self.lines[1 : lesson - 1] if line.strip()]
+
+
+def _has_borders(line: str, pane: re.Match[str]) -> bool:
+    """Whether a row of the screen is one of this pane's."""
+    left, right = pane.start(1) - 1, pane.end(1)
+    return line[left : left + 1] == "│" and line[right : right + 1] == "│"
 
 
 def overlap(above: list[str], below: list[str]) -> int:

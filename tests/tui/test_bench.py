@@ -167,6 +167,16 @@ async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_
         assert "C1" not in demo.codes()
 
 
+async def test_how_a_unit_comes_back_is_said_until_something_else_is_changed(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("x", "s", "escape", "down")
+        await pilot.pause()
+        assert "C1 drawer chest taken out of the book; z puts it back." in " ".join(text_on(pilot).split())
+        demo.apply("G1", "renamed", lambda u: u.model_copy(update={"name": "grinder"}))
+        await pilot.pause()
+        assert "puts it back" not in text_on(pilot), "z takes the name back now"
+
+
 async def test_a_unit_that_leaves_the_book_while_it_is_shown_leads_back_to_the_bench(demo: Session) -> None:
     async with opened(demo, ArrivalScreen(demo, "G1")) as pilot:
         demo.remove_unit("G1")

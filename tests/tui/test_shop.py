@@ -7,7 +7,8 @@ from datetime import date
 import pytest
 
 from logbook.layout.pile_line import read_piece
-from logbook.model.shop import FreeTime, Offcut
+from logbook.model.measures import Length
+from logbook.model.shop import FreeTime, Offcut, ShopSettings
 from logbook.model.usual_fields import example_of
 from logbook.model.words import Stage
 from logbook.model.work import Tool
@@ -126,6 +127,18 @@ async def test_enter_opens_what_is_under_the_cursor(demo: Session, key: str, kin
         await pilot.press("enter")
         await until(pilot, lambda: type(pilot.app.screen) is kind)
         assert getattr(pilot.app.screen, "path", None) == path
+
+
+async def test_what_is_used_while_nothing_was_said_stands_as_usual_in_the_settings(book: Session) -> None:
+    async with opened(book, ShopScreen(book)) as pilot:
+        store(pilot).go_to("settings")
+        await pilot.press("enter")
+        await until(pilot, lambda: type(pilot.app.screen) is FormScreen)
+        shown = " ".join(text_on(pilot).split())
+        assert "kerf 3 mm usual trim 5 mm usual thickness tolerance 0.2 mm usual" in shown
+        book.apply_shop("kerf", lambda s: s.model_copy(update={"settings": ShopSettings(kerf=Length.of("2.2"))}))
+        await pilot.pause()
+        assert "kerf 2.2 trim 5 mm usual" in " ".join(text_on(pilot).split())
 
 
 async def test_a_change_of_the_shop_is_shown_at_once_and_undone_on_the_store(demo: Session) -> None:

@@ -51,6 +51,8 @@ class DrawnFace(NamedTuple):
     kind: RectangleKind = RectangleKind.PART
     name: str = ""
     """What it is called where nothing else fits, and by which the cursor finds it."""
+    mark: str = ""
+    """What stands before the name as long as there is room for both: that it is cut."""
 
 
 class Dimension(NamedTuple):
@@ -230,11 +232,12 @@ class _Sheet:
             said[0] = (f" {said[0][0]} ", "bold ink on-accent")
         if self.art.middle(left, top, right, bottom, said):
             return
-        short = [(f" {face.name} " if here else face.name, said[0][1]), *said[1:]]
-        if self.art.middle(left, top, right, bottom, short):
-            return
-        short[0] = (face.name, said[0][1])
-        if not self.art.middle(left, top, right, bottom, short) and right - left > width(face.name):
+        marked = f"{face.mark}{face.name}"
+        shorter = (f" {marked} ", marked, face.name) if here else (marked, face.name)
+        for name in shorter:
+            if self.art.middle(left, top, right, bottom, [(name, said[0][1]), *said[1:]]):
+                return
+        if right - left > width(face.name):
             self.art.words(left + 1, (top + bottom) // 2, face.name, f"bold {'accent' if here else ink}")
 
     def _part_words(self, face: DrawnFace, ground: str, ink: str) -> list[tuple[str, str]]:

@@ -29,6 +29,7 @@ from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, OverviewLine, shown
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.session.document_transfer import CodeTakenError, bytes_of_file, read_in, take_in
 from logbook.session.unit_photos import picture_of
@@ -36,7 +37,7 @@ from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept
 from logbook.teardown.chasing import Reminder, overdue
 from logbook.teardown.operations_ready import NowItem
 from logbook.tui.actions import Act
-from logbook.tui.look.inks import BLANK, Span, flow
+from logbook.tui.look.inks import BLANK, Span, flow, wrap
 from logbook.tui.look.inks import Line as DrawnLine
 from logbook.tui.look.units import unit_hues
 from logbook.tui.plain_content import plain
@@ -321,7 +322,9 @@ class BenchScreen(BookScreen):
         """What now, in a line."""
         if self._going:
             return flow((Span(self._going, "muted"),), columns)
-        return answer_lines(self._answered_with, self._hues, columns)
+        out = self.session.out_of_the_book()
+        how = wrap(f"{clean(out, limit=200)}; z puts it back.", columns, "wait") if out else []
+        return [*answer_lines(self._answered_with, self._hues, columns), *how]
 
     @property
     def minutes(self) -> int:

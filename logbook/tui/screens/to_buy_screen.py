@@ -37,13 +37,16 @@ from logbook.render.to_buy_document import freed_words, question_words
 from logbook.session import Session
 from logbook.session.buying_list import at_work, every_unit, here_words, list_of
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.buy_rows import Bought, buy_rows, price_as_typed, record_of, why_of
+from logbook.tui.screens.buy_rows import Bought, bought_in_full, buy_entries, price_as_typed, record_of, why_of
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
 
 FEW = 8
@@ -56,6 +59,7 @@ class ToBuyScreen(BookScreen):
     """The list of what is not here; things that come disappear from it, and packs stand on the shelf."""
 
     TOPIC = "to-buy"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("buy.open", "enter", "open", "open", "Open the record behind the line", True),
         Act(
@@ -85,7 +89,7 @@ class ToBuyScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The sum, the list, and the line to type a price in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="wanted")
+        yield ListBeside("wanted", "Still to get", self._in_full)
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -95,16 +99,24 @@ class ToBuyScreen(BookScreen):
     def show_record(self) -> None:
         """Everything that is missing, seller by seller."""
         found = list_of(self.session, self.CODE)
-        rows, self._bought = buy_rows(found, self.room)
+        entries, self._bought = buy_entries(found, list_columns(self.columns))
         question = question_words(found, self.session.shop.settings.currency)
         self.query_one("#question", Static).update(plain(question, limit=300))
         listed = self.query_one("#wanted", Rows)
-        listed.show(rows)
+        self.query_one(ListBeside).show(entries)
         if self._fresh and found.purchases:
             listed.go_to(found.purchases[0].key)
             self._fresh = False
             if listed.cursor < FEW:  # what stands above it is read first
                 self.call_after_refresh(listed.scroll_home, animate=False)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What is under the cursor, how it was computed, and what a parcel frees."""
+        bought = self.current()
+        if bought is None:
+            return [BLANK]
+        together = self._together(bought.parcel) if bought.parcel is not None else ""
+        return bought_in_full(bought, columns, together)
 
     def current(self) -> Bought | None:
         """What is under the cursor."""
