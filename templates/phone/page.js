@@ -82,7 +82,7 @@ async function take_reading() {
   remember(draft(), line.value);
   const body = new URLSearchParams({ id: newId(), do: "read", line: line.value });
   try {
-    const answer = await fetch(base + place(), { method: "POST", body, headers: { "Logbook-Sent": "1" } });
+    const answer = await fetch(base + place(), { method: "POST", body, headers: { "Logbook-Sent": "1" }, signal: within(LOOK_MS) });
     if (answer.ok && mine === asking) take(await answer.text(), ["dangers", "reading", "head"]);
   } catch (e) { /* without a connection the line is kept all the same; it is read when it is sent */ }
 }
@@ -95,11 +95,11 @@ async function news() {                        // the bench, or another phone, c
   const head = document.querySelector("[data-version]"), code = place().split("/")[2];
   if (!head || document.hidden || outbox.busy) return;
   try {
-    const answer = await fetch(`${base}/version${code ? `/${code}` : ""}`, { cache: "no-store" });
+    const answer = await fetch(`${base}/version${code ? `/${code}` : ""}`, { cache: "no-store", signal: within(LOOK_MS) });
     if (!answer.ok || (await answer.text()).trim() === head.dataset.version) return;
     const typed = document.activeElement && document.activeElement.matches("main input:not([type=checkbox]), main textarea:not(#line)") && document.activeElement.value;
     if (typed || outbox.busy) return;
-    const page = await fetch(location.href, { cache: "no-store" });
+    const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
     if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last"]); else takePage(await page.text()); }
   } catch (e) { /* asked again */ }
 }
