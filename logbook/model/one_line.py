@@ -25,6 +25,7 @@ from logbook.model.fields import Field, FieldKind, field_named, fields_of, offer
 from logbook.model.inner_words import inner_label, is_named_by_what_for, parted
 from logbook.model.moments import parse_clock
 from logbook.model.numbering import first_code
+from logbook.model.plain_phrases import with_labels
 from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, fitting, of_values, plain_value, put
 from logbook.model.usual_fields import example_of, leading_fields, usual_fields
 
@@ -113,6 +114,7 @@ def read_line(
     reader = _Reader(kind, context, code, copies=like is not None)
     reader.values.update(given)
     problem = ""
+    text = with_labels(kind.__name__, text)
     try:
         phrases = _phrases_for(kind, text)
     except InputError as error:

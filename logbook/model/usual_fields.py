@@ -171,6 +171,11 @@ _BETTER_EXAMPLES = {
     "Offcut": "12 ply, 980 x 260, 11.8 11.9 11.8, grain length",
     "Consumable": "PVA glue, 250 ml, shelf 2, keeps months 12",
     "Fastener": "4/3 rh wood screw 3.5x16, bag 7",
+    "Comparator": "buy new 289 + 9.90, 3 days",
+    "Connection": "W1 brown: cord to switch 1",
+    "HeldDimension": "inside width 165.2 164.9, ±0.5",
+    "Operation": "oil, 20 min, 2 coats, dries 12 h",
+    "Panel": "left side, 12 ply, between top and bottom",
     "Opening": "volume shaft, 120 x 80, diameter 10",
 }
 """Where the first fields together are no good example: what has a line of its own (`logbook.layout.pile_line`,

@@ -185,7 +185,7 @@ async def test_of_many_open_ends_the_first_is_named_and_the_others_counted(demo:
     async with opened(demo, ArrivalScreen(demo, "R1")) as pilot:
         await pilot.press("G", "5")
         await pilot.pause()
-        assert re.match(r"It cannot be closed yet \(\d\d open; l in 5 lists them\): bag 5", said(pilot))
+        assert re.match(r"It cannot be closed yet \(\d\d open; m in 5 lists them\): bag 5", said(pilot))
 
 
 async def test_choosing_a_class_brings_its_hazards_and_undo_takes_them_away(book: Session) -> None:

@@ -48,7 +48,7 @@ async def linked(pilot: Pilot[Any], folder: Path, *, clock: str = "+0:00") -> No
     await pilot.press("enter")
     await until(pilot, lambda: "IMG1" in text_on(pilot) or "ticked" in text_on(pilot))
     if clock:
-        await pilot.press("c")
+        await pilot.press("E")
         await typed(pilot, clock)
         await pilot.press("enter")
         await pilot.pause()
