@@ -39,7 +39,7 @@ def _in_the_open(address: str) -> str:
 class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
-    TOPIC = "photos"
+    TOPIC = "phone"
     FOR_THE_PHONE = True
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
