@@ -73,7 +73,7 @@ class PhoneScreen(BookScreen):
         code.show(door.address if door is not None else "")
         code.display = door is not None
         if door is None:
-            question.update("Take photos with the phone, straight to the step that is open here.")
+            question.update("Say lines, tick, and take photos with the phone, straight into this book.")
             said = CLOSED
         else:
             question.update(plain(f"Photos go to {self.logbook.photo_bench().words}."))
