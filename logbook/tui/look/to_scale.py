@@ -37,6 +37,8 @@ class RectangleKind(StrEnum):
     OPENING = "opening"
     OUTLINE = "outline"
     """Only its edges count, such as of a thing inside a case."""
+    WORDS = "words"
+    """Only its words count: its edges are seen by what lies around it."""
 
 
 class DrawnFace(NamedTuple):
@@ -98,6 +100,8 @@ class DrawnSheet(NamedTuple):
     """`length`, `width`, or empty when it has none."""
     kerf: str = ""
     """Of the saw cut in mm, as it is said; empty for a knife."""
+    true_edge: bool = True
+    """Whether its long edge is, or will be made, true."""
 
 
 def columns_of(length: float, mm: float) -> int:
@@ -138,7 +142,7 @@ def _drawn_sheet(sheet: DrawnSheet, mm: float, chosen: str, g: Glyphs) -> tuple[
 def _foot(sheet: DrawnSheet, mm: float, wide: int, g: Glyphs) -> Line:
     """The true edge, the saw cut and the scale in words, as far as they fit."""
     said = ""
-    for edge in ("true edge to the fence", "true edge"):
+    for edge in ("true edge to the fence", "true edge") if sheet.true_edge else ():
         if width(edge) <= wide:
             said = edge
             break
@@ -186,7 +190,8 @@ class _Sheet:
             self._rest(face)
         for face in parts:
             self._part(face)
-        self.art.stroke(0, last_row, last_column, last_row, "accent", heavy=True)
+        if self.sheet.true_edge:
+            self.art.stroke(0, last_row, last_column, last_row, "accent", heavy=True)
         for face in rests:
             self._rest_words(face)
 
@@ -197,6 +202,8 @@ class _Sheet:
             return
         if face.kind is RectangleKind.OUTLINE:
             self.art.box(left, top, right, bottom)
+            return
+        if face.kind is RectangleKind.WORDS:
             return
         if face.kind is RectangleKind.NOT_USABLE:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, sign=":", ink="muted")
