@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -38,8 +38,8 @@ class PhonePages(Protocol):
     def show(self, code: str, query: Mapping[str, str]) -> PhoneAnswer:
         """The page of a unit; an empty code is the shop. Raises LogbookError when it cannot be worked out."""
 
-    def keep(self, code: str, form: PhoneForm) -> PhoneAnswer:
-        """Do what a form says, once.
+    def keep(self, code: str, form: PhoneForm) -> PhoneAnswer | Awaitable[PhoneAnswer]:
+        """Do what a form says, once; what takes long is waited for beside the program.
 
         Raises:
             InputError: it cannot be done, in a sentence; nothing was changed.

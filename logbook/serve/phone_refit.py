@@ -13,29 +13,25 @@ from urllib.parse import quote
 from logbook.errors import InputError
 from logbook.model.photo_edits import of_steps
 from logbook.model.proofs import DangerStanding
-from logbook.model.step import Hazard, HoldAt
+from logbook.model.step import HoldAt
 from logbook.model.unit import Unit
 from logbook.reassembly import LineFastener, RefitLine, differs, tick, untick
 from logbook.reassembly.before_tick import BeforeTick, asked_before_tick, differs_words, tick_words
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.serve.phone_answer import ASKS, PhoneAnswer
+from logbook.serve.phone_dangers import DangerShown, NamedDangers, by_name, shown
 from logbook.serve.phone_form import PhoneForm
 from logbook.session import Session
 from logbook.session.refit_view import RefitView, view_of
 from logbook.session.sent_changes import sent_change
 
 MOST_PHOTOS = 6
+DANGERS_IN_FULL = 3
+"""Dangers of a line that stand with what to do before; of further ones their names."""
 BEFORE_THE_PIECES = (SentenceGroup.MIND, SentenceGroup.BEFORE)
 AFTER_THE_PIECES = (SentenceGroup.DO, SentenceGroup.EACH, SentenceGroup.CONNECT, SentenceGroup.COMPARE,
                     SentenceGroup.CHECK, SentenceGroup.NOTED)  # fmt: skip
-
-
-class DangerHere(NamedTuple):
-    """A danger of the line, with how it stands."""
-
-    hazard: Hazard
-    standing: str
 
 
 class HoldHere(NamedTuple):
@@ -77,7 +73,9 @@ class LineHere(NamedTuple):
     """READY, DONE, WAITS."""
     reasons: tuple[str, ...]
     look_again: bool
-    dangers: tuple[DangerHere, ...]
+    dangers: tuple[DangerShown, ...]
+    further: tuple[NamedDangers, ...]
+    """Where there are many: those of which the names are enough here."""
     before: tuple[SaidGroup, ...]
     first: tuple[str, ...]
     lifting: str
@@ -203,6 +201,7 @@ def line_here(view: RefitView, line: RefitLine) -> LineHere:
     ready = view.ready[line.key]
     stands = DangerStanding(view.unit, view.progress.now)
     before, after = _ready_from(view, line.key, -1), _ready_from(view, line.key, 1)
+    dangers = () if ready.done else tuple(shown(hazard, stands(hazard)) for hazard in line.hazards)
     word = "DONE" if ready.done else "READY" if ready.ready else "WAITS"
     state = view.states.get(line.key)
     photos = of_steps(view.unit, line.steps)[:MOST_PHOTOS]
@@ -214,7 +213,8 @@ def line_here(view: RefitView, line: RefitLine) -> LineHere:
         word,
         () if ready.done else ready.reasons,
         line.key in view.changed,
-        tuple(DangerHere(hazard, stands(hazard)) for hazard in line.hazards),
+        dangers[:DANGERS_IN_FULL],
+        by_name(dangers[DANGERS_IN_FULL:]),
         tuple(_groups(line, BEFORE_THE_PIECES)),
         line.first,
         lifting_words(line),

@@ -16,10 +16,12 @@ from typing import TYPE_CHECKING, Any
 from logbook.errors import InputError, LogbookError
 from logbook.model.photo_edits import photos_of
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, PhonePages
+from logbook.serve.phone_buying import BuyingPages, version_of_all
 from logbook.serve.phone_form import MOST_FORM_BYTES, PhoneForm, read_form
 from logbook.serve.phone_page import FILES, file_of, page
 from logbook.serve.phone_picture import small_bytes
 from logbook.serve.phone_refit import RefitPages
+from logbook.serve.phone_saw import SawPages
 from logbook.serve.phone_teardown import LinePages
 from logbook.session import Session
 from logbook.session.unit_photos import picture_of
@@ -65,11 +67,16 @@ class PhoneRoutes:
         pages: Mapping[str, PhonePages] = {
             "apart": LinePages(self.session, self.told),
             "back": RefitPages(self.session, self.told),
+            "saw": SawPages(self.session, self.told),
         }
         for place, of in pages.items():
             app.router.add_get(f"/{{token}}/{place}", self._chosen(place))
             app.router.add_get(f"/{{token}}/{place}/{{code}}", self._shown(of))
             app.router.add_post(f"/{{token}}/{place}/{{code}}", self._kept(of))
+        buying = BuyingPages(self.session, self.told)
+        app.router.add_get("/{token}/buy", self._shown(buying))
+        app.router.add_post("/{token}/buy", self._kept(buying))
+        app.router.add_get("/{token}/version", self._version)
         app.router.add_get("/{token}/version/{code}", self._version)
         app.router.add_get("/{token}/picture/{code}/{file}", self._picture)
 
@@ -110,7 +117,8 @@ class PhoneRoutes:
             if not (self.allows_reading() if form.only_reads else self.allows_change()):
                 return self.say(429, "Too much in one minute. It is sent again by itself.")
             try:
-                return self._made(request, self._answered(request, form, pages))
+                answer = self._answered(request, form, pages)
+                return self._made(request, await answer if isinstance(answer, Awaitable) else answer)
             except InputError as error:
                 return self.say(ASKS, str(error))
             except LogbookError as error:
@@ -118,7 +126,9 @@ class PhoneRoutes:
 
         return handle
 
-    def _answered(self, request: web.Request, form: PhoneForm, pages: PhonePages) -> PhoneAnswer:
+    def _answered(
+        self, request: web.Request, form: PhoneForm, pages: PhonePages
+    ) -> PhoneAnswer | Awaitable[PhoneAnswer]:
         code = request.match_info.get("code", NOT_OF_A_UNIT)
         if code and code not in self.session.codes():
             raise InputError("There is no such unit in this book.")
@@ -201,7 +211,9 @@ class PhoneRoutes:
 
     async def _version(self, request: web.Request) -> Any:
         """Which change of a unit is the last: the page asks whether it is still the newest."""
-        code = request.match_info["code"]
+        code = request.match_info.get("code", NOT_OF_A_UNIT)
+        if not code:
+            return self.say(200, str(version_of_all(self.session)))
         if code not in self.session.codes():
             return self.say(404, "There is no such unit in this book.")
         return self.say(200, str(self.session.kept(code).version))

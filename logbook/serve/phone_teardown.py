@@ -18,13 +18,13 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.render.plain import clean
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, last_of_phone, taken_back
+from logbook.serve.phone_dangers import DangerShown, NamedDangers, own_and_others
 from logbook.serve.phone_form import PhoneForm
 from logbook.session import Session
 from logbook.session.sent_changes import sent_change
 from logbook.teardown.before_keeping import AskedFirst, BeforeKeeping, asked_before_keeping
 from logbook.teardown.bench_line import LineReading, read_line
 from logbook.teardown.beside_the_step import (
-    ActiveHazard,
     active_hazards,
     before_this,
     open_dead,
@@ -63,7 +63,9 @@ class LinePage(NamedTuple):
     line: str
     """What stands in the field."""
     read: tuple[PhraseRead, ...]
-    dangers: tuple[ActiveHazard, ...]
+    own: tuple[DangerShown, ...]
+    """Dangers of the step itself that are not proved safe."""
+    others: tuple[NamedDangers, ...]
     holds: tuple[str, ...]
     """Open hold points, each in a sentence."""
     before: str
@@ -107,7 +109,7 @@ def line_page(session: Session, code: str, line: str = "", asked: BeforeKeeping 
         next_step_code(unit),
         line,
         tuple(_phrases(reading)) if line.strip() else (),
-        active_hazards(unit, session.shop_now, step=reading.step),
+        *own_and_others(active_hazards(unit, session.shop_now, step=reading.step), f"step {reading.step.code}"),
         tuple(clean(hold_is_open(step), limit=400) for step in open_holds(unit)),
         before_this(unit),
         tuple(_in_a_line(step) for step in reversed(done[-LAST_STEPS:])),

@@ -27,6 +27,8 @@ class SentChange(NamedTuple):
     """In words, as in the history."""
     is_taken_back: bool
     """Whether it was ever taken back, here or at the bench."""
+    name: str
+    """Under which it was sent."""
 
 
 def is_name(name: str) -> bool:
@@ -47,7 +49,7 @@ def sent_change(book: OpenBook, code: str, name: str) -> SentChange | None:
     if found is None:
         return None
     undone = any(entry.kind == "undo" and entry.of == found.n for entry in entries)
-    return SentChange(code, found.n, found.what, undone)
+    return SentChange(code, found.n, found.what, undone, name)
 
 
 def last_sent(book: OpenBook, code: str) -> str:

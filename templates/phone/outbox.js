@@ -4,6 +4,8 @@
 const base = document.documentElement.dataset.base;
 const $ = id => document.getElementById(id);
 const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), b => b.toString(16).padStart(2, "0")).join("");
+const within = ms => { const stop = new AbortController(); setTimeout(() => stop.abort(), ms); return stop.signal; };
+const FORM_MS = 20000, PICTURE_MS = 70000, LOOK_MS = 8000;   // a connection that is lost in the middle says nothing
 const OUTBOX = "logbook-outbox";
 const AGAIN_MS = 3000;
 const outbox = {
@@ -47,7 +49,7 @@ const outbox = {
     let answer, text;
     try {
       answer = await fetch(base + one.to, {
-        method: "POST", body: one.body,
+        method: "POST", body: one.body, signal: within(one.to.includes("/saw/") ? PICTURE_MS : FORM_MS),
         headers: { "Content-Type": "application/x-www-form-urlencoded", "Logbook-Sent": "1" },
       });
       text = await answer.text();

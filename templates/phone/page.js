@@ -24,11 +24,26 @@ function pieces() {                            // ticks of what is in the hand: 
     one.addEventListener("change", () => remember(key, [...box.querySelectorAll(":checked")].map(each => each.dataset.piece).join(",")));
   }
 }
+function waits() {                             // what is on its way is not pressed a second time
+  const on_its_way = outbox.all().filter(one => !one.why).map(one => new URLSearchParams(one.body)).filter(body => body.get("do") !== "keep");
+  for (const form of document.querySelectorAll("form[data-outbox=buy], form[data-outbox=tick]")) {
+    const line = form.elements.line.value, sent = on_its_way.some(body => body.get("line") === line && body.get("do") !== "differs");
+    const button = form.querySelector("button");
+    button.disabled = sent;
+    form.classList.toggle("sent", sent);
+    if (sent && !button.dataset.words) { button.dataset.words = button.textContent; button.textContent = `${button.textContent}: kept on this phone`; }
+    if (!sent && button.dataset.words) { button.textContent = button.dataset.words; delete button.dataset.words; }
+  }
+}
+document.addEventListener("outbox", waits);
 const LINE_PARTS = ["head", "dangers", "asks", "reading", "last"];
 function takePage(text) {
   if ($("line")) return take(text, LINE_PARTS);
+  const buying = () => [...document.querySelectorAll("form[data-outbox=buy]")].filter(form => form.elements.paid);
+  const typed = new Map(buying().map(form => [form.elements.line.value, form.elements.paid.value]));
   const fresh = take(text, ["main"]);
-  pieces();
+  for (const form of buying()) form.elements.paid.value = typed.get(form.elements.line.value) || "";
+  pieces(); waits();
   return fresh;
 }
 function say(text, bad) { const said = $("said"); if (said) { said.textContent = text; said.className = bad ? "bad" : "good"; } }
@@ -67,7 +82,7 @@ async function take_reading() {
   remember(draft(), line.value);
   const body = new URLSearchParams({ id: newId(), do: "read", line: line.value });
   try {
-    const answer = await fetch(base + place(), { method: "POST", body, headers: { "Logbook-Sent": "1" } });
+    const answer = await fetch(base + place(), { method: "POST", body, headers: { "Logbook-Sent": "1" }, signal: within(LOOK_MS) });
     if (answer.ok && mine === asking) take(await answer.text(), ["dangers", "reading", "head"]);
   } catch (e) { /* without a connection the line is kept all the same; it is read when it is sent */ }
 }
@@ -78,13 +93,13 @@ document.addEventListener("input", event => {
 
 async function news() {                        // the bench, or another phone, changed something
   const head = document.querySelector("[data-version]"), code = place().split("/")[2];
-  if (!head || !code || document.hidden || outbox.busy) return;
+  if (!head || document.hidden || outbox.busy) return;
   try {
-    const answer = await fetch(`${base}/version/${code}`, { cache: "no-store" });
+    const answer = await fetch(`${base}/version${code ? `/${code}` : ""}`, { cache: "no-store", signal: within(LOOK_MS) });
     if (!answer.ok || (await answer.text()).trim() === head.dataset.version) return;
     const typed = document.activeElement && document.activeElement.matches("main input:not([type=checkbox]), main textarea:not(#line)") && document.activeElement.value;
     if (typed || outbox.busy) return;
-    const page = await fetch(location.href, { cache: "no-store" });
+    const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
     if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last"]); else takePage(await page.text()); }
   } catch (e) { /* asked again */ }
 }

@@ -49,7 +49,7 @@ async function send() {
     say(`Sending, ${waiting.length} to go …`);
     let answer;
     try {
-      answer = await fetch(`${base}/photo?id=${one.id}`, { method: "POST", body: one.blob, headers: { "Content-Type": "application/octet-stream" } });
+      answer = await fetch(`${base}/photo?id=${one.id}`, { method: "POST", body: one.blob, signal: within(PICTURE_MS), headers: { "Content-Type": "application/octet-stream" } });
     } catch (e) {
       say(`No connection. ${waiting.length} kept here, sent again by itself.`, true); break;
     }
@@ -74,8 +74,8 @@ async function send() {
 }
 async function look() {
   try {
-    const answer = await fetch(`${base}/where`, { cache: "no-store" });
-    if (answer.ok) { if ($("where")) $("where").textContent = await answer.text(); if (waiting.length) send(); }
+    const answer = await fetch(`${base}/where`, { cache: "no-store", signal: within(LOOK_MS) });
+    if (answer.ok) { if ($("where")) $("where").textContent = (await answer.text()).trim(); if (waiting.length) send(); }
     else say(`${(await answer.text()).trim()}${waiting.length ? ` ${waiting.length} kept here until then.` : ""}`, true);
   } catch (e) { say(waiting.length ? `No connection. ${waiting.length} kept here, sent again by itself.` : "No connection to the logbook.", true); }
 }

@@ -27,16 +27,12 @@ from tests.hostile import HOSTILE
 
 NAME = "0123456789abcdef"
 SHOWN = [
-    "/apart",
-    "/apart/R1",
-    "/back",
-    "/back/R1",
-    "/back/R1?line=T01",
-    "/version/R1",
-    *(f"/file/{name}" for name in FILES),
-]
+    "/apart", "/apart/R1", "/back", "/back/R1", "/back/R1?line=T01", "/buy",
+    "/saw", "/saw/R1", "/saw/R1?kind=x&piece=y",
+    "/version", "/version/R1", *(f"/file/{name}" for name in FILES),
+]  # fmt: skip
 """Addresses that are read."""
-SENT = ["/apart/R1", "/back/R1"]
+SENT = ["/apart/R1", "/back/R1", "/buy", "/saw/R1"]
 """Addresses that a form is sent to."""
 LINE = {"line": "lid, lifted", "do": "keep"}
 

@@ -15,12 +15,13 @@ from logbook.model.usual_fields import example_of
 from logbook.model.words import Stage
 from logbook.model.work import Tool
 from logbook.session import Session
+from logbook.session.buying_list import at_work
 from logbook.tui.look.inks import line, text_of
 from logbook.tui.pile_rows import pile_cells
 from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.screens.new_thing_screen import NewScreen
 from logbook.tui.screens.shop_screen import ShopScreen, consumable_cells, store_lines, store_question
-from logbook.tui.screens.to_buy_screen import ToBuyScreen, at_work
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import consumable, estimate, mm, offcut, part, shop, unit
 from tests.hostile import filled, texts

@@ -24,6 +24,7 @@ from logbook.model.shop import Consumable, FreeTime, Shop, ShopSettings
 from logbook.reassembly.wording import many
 from logbook.render.plain import clean
 from logbook.render.to_buy_document import question_words
+from logbook.session.buying_list import list_of
 from logbook.tui.actions import Act
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
 from logbook.tui.look.inks import Line, Span, fit, flow, group, hanging, line
@@ -32,7 +33,7 @@ from logbook.tui.opening import add_to, open_path
 from logbook.tui.pile_rows import pile_entries
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.to_buy_screen import ToBuyScreen, list_of
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.entries import Entries, ListEntry, entry, heading
 from logbook.tui.widgets.list_beside import BELOW_THE_FRAME
 from logbook.tui.widgets.pane import BREAKPOINTS

@@ -11,7 +11,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import Offer, Parcel, Purchase, ToBuy, freed_by_parcel, to_buy
+from logbook.costing import Offer, Parcel, Purchase, freed_by_parcel
 from logbook.costing.amounts import ZERO, cents
 from logbook.costing.buying import (
     Units,
@@ -33,11 +33,9 @@ from logbook.model.currency import refuse_foreign
 from logbook.model.fields import FieldKind
 from logbook.model.shop import Shop
 from logbook.model.typed_values import parsed
-from logbook.model.unit import Unit
-from logbook.model.words import AT_REST
-from logbook.render.money import number_words
 from logbook.render.to_buy_document import freed_words, question_words
 from logbook.session import Session
+from logbook.session.buying_list import at_work, every_unit, here_words, list_of
 from logbook.tui.actions import Act
 from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
@@ -202,7 +200,7 @@ class ToBuyScreen(BookScreen):
         bought = self.current()
         if bought is None:
             return True
-        words = "here, paid: not known" if paid is None else f"here, paid {number_words(paid)}" if paid else "here"
+        words = here_words(paid)
         if bought.parcel is not None:
             return self._over(
                 f"{self._parcel_words(bought.parcel)}: {words}", self._edit(parcel_arrived, bought.parcel, paid)
@@ -296,19 +294,3 @@ class ToBuyScreen(BookScreen):
         """Keep an edit over the units concerned and the shop as one."""
         codes = [self.CODE] if self.CODE else [u.code for u in at_work(self.session)]
         return self.tried(what, partial(self.session.apply_over, codes, what, edit))
-
-
-def at_work(session: Session) -> list[Unit]:
-    """The units that still need something: not those that are closed or stopped."""
-    return [u for u in every_unit(session) if u.stage not in AT_REST]
-
-
-def every_unit(session: Session) -> list[Unit]:
-    """Every unit of the book that can be worked out; what is wrong with the others is said on the bench."""
-    return list(session.book().units.values())
-
-
-def list_of(session: Session, code: str = "") -> ToBuy:
-    """What is to buy for one unit, or for all."""
-    every = every_unit(session)
-    return to_buy([session.unit(code)] if code else every, session.shop, session.now, every)
