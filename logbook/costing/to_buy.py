@@ -138,7 +138,7 @@ def list_question(found: ToBuy, amount: str) -> str:
     words += f", {ordered} of them ordered" if ordered else ""
     unpriced = len(found.unpriced) + sum(p.shipping is None for p in found.parcels)
     if found.price is None:
-        return f"{words}; none of it has a price yet (?)."
+        return f"{words}; no price yet: $ says one (?)."
     if unpriced:
         return f"{words}, likely at least {amount} together and {unpriced} without a price (?)."
     return f"{words}, likely {amount} together."

@@ -148,7 +148,7 @@ def layout_reasons(saw: Saw, settings: ShopSettings) -> Iterator[str]:
         yield "It is proven that no layout of these parts uses up pieces of less value."
     if kept.fewest_pieces:
         yield "It is proven that it cannot be done with fewer pieces."
-    yield "A checker that knows nothing of the search has looked it through: sizes, kerf, grain, thickness, defects."
+    yield "Checked a second time, apart from the search: sizes, kerf, grain, thickness, defects."
     yield from missing_words(saw)
     if kept.cut:
         yield f"Cut and good already: {', '.join(f'{p.quantity} {p.code}' for p in kept.cut)}."

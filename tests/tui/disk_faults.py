@@ -85,7 +85,7 @@ async def _looked_over(pilot: Pilot[Any], folder: Path) -> None:
     await typed(pilot, str(folder / "phone"))
     await pilot.press("enter")
     await until(pilot, lambda: "ticked" in text_on(pilot), "the pictures are looked at")
-    await pilot.press("c")
+    await pilot.press("E")
     await typed(pilot, "+0:00")
     await pilot.press("enter")
 

@@ -70,7 +70,7 @@ async def test_why_says_what_an_operation_frees_and_whether_it_sets_the_end(demo
         await until(pilot, lambda: cursor(pilot) == "B08")
         await pilot.press("w")
         await until(pilot, lambda: screen_name(pilot) == "PageScreen")
-        assert "on the critical path" in text_on(pilot)
+        assert "the unit ends a day later" in text_on(pilot)
         assert "Not now" in text_on(pilot)
 
 

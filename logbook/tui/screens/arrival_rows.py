@@ -175,7 +175,7 @@ def _what_it_is(unit: Unit, now: datetime, g: Glyphs) -> Iterator[Fact]:
     a = unit.arrival
     yield Fact("name", _label("what"), _said(unit.name, "bold"), (), "name")
     stage = line(stage_bar(unit.stage, g), "  ", Span(str(unit.stage), "bold"), _said(_why_stopped(unit)))
-    why = "Chosen with g. The bench and the reassembly go by it."
+    why = "Chosen with G. The bench and the reassembly go by it."
     yield Fact("stage", _label("stage"), stage, (), "stage", why, told=_stages(unit))
     came = f"{on_clock_of(a.arrived_at, now):%d %b %Y}" if a.arrived_at else UNKNOWN
     origin = _said(f", {a.origin or 'from where: ' + UNKNOWN}")

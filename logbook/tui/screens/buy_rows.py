@@ -139,7 +139,7 @@ def bought_in_full(bought: Bought, columns: int, together: str = "") -> list[Lin
 def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
     """How a line was computed and what is known about it; `together` is what a whole parcel frees, in words."""
     if bought.clash is not None:
-        return (bought.clash.sentence, "Each of them alone sees enough; together they do not. One has to wait or buy.")
+        return (bought.clash.sentence, "There is enough for each alone, not for all of them. One has to wait or buy.")
     if bought.parcel is not None:
         rule = "A pack for several units is shared in proportion to what each needs of it."
         frees = (

@@ -211,10 +211,10 @@ def _drivers(unit: Unit, decided: Decision, columns: int, g: Glyphs) -> Iterator
     for driver, spans in zip(shown_drivers(decided.cash, most), drawn, strict=False):
         why: tuple[str, ...] = (
             f"Its high case lies {money(driver.up)} above the likely one, its low case {money(driver.down)} below.",
-            f"Share of the variance of the sum: {figure(driver.share * 100, 0)} %.",
+            f"Of how far the sum can be off, it makes: {figure(driver.share * 100, 0)} %.",
         )
         if driver.stands_in:
-            why = (*why, "It has no price; a stand-in from like lines is drawn.")
+            why = (*why, "It has no price; prices of similar lines are tried in its place.")
         yield CostEntry(f"driver {driver.code or driver.name}", (spans,), _record_of(unit, driver.code), why)
 
 
@@ -237,7 +237,7 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
                 rail(float(chance), rail_columns, g, "wait") if rail_columns else "",
                 f"  {percent_words(chance)}",
             )
-            why = "The cash to come was drawn many times; this is how often it came out above."
+            why = "The cash to come was tried many times within its ranges; so often it came out above."
             yield CostEntry(f"chance {number}", (spans,), None, (why,))
     for number, words in enumerate(rules_weighed(decided)):
         yield CostEntry(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
@@ -284,7 +284,7 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
         if each.high_can_pass:
             words.append(f"The high case of the cash alone passes it: {', '.join(each.because_of)}.")
     words += [
-        f"The cash alone passed it in {percent_words(c.above)} of the draws."
+        f"The cash alone passed it in {percent_words(c.above)} of the tries."
         for c in decided.chances
         if c.code == row.code
     ]

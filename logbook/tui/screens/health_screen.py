@@ -108,7 +108,7 @@ class HealthScreen(BookScreen):
         if self._looks:
             return f"Everything is kept. Joining left {counted(len(self._looks), 'thing')} to look at; Enter opens one."
         if self.session.problems or self._strangers:
-            return "Everything acknowledged is kept. These things were found; nothing of them was changed."
+            return "Everything you wrote is kept. This was found, and nothing of it was changed."
         return "Everything is kept, and nothing strange was found."
 
     def text_to_copy(self) -> str:

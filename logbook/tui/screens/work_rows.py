@@ -211,7 +211,7 @@ def slack_words(operations: Sequence[Operation], code: str) -> str:
     """Whether an operation is on the critical path of its unit, by expected times and waits alone."""
     slack = int(operation_times(operations)[code].slack)
     if not slack:
-        return "It is on the critical path: each day it is late, the unit ends a day later."
+        return "The end waits for it: each day it is late, the unit ends a day later."
     days = f", {slack // 1440} days" if slack >= 2880 else ""
     return f"By work and waits alone it has {hours_and_minutes(slack)}{days} to spare before it moves the end."
 
