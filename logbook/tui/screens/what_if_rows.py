@@ -21,7 +21,7 @@ HEADS = {
     TrialKind.WORK: "Hours to come",
     TrialKind.OTHER: "What could be done instead",
 }
-LABEL, FIGURE = 26, 12
+LABEL, FIGURE = 26, 14
 COLUMNS = (Column(), Column("", least=16), Column("", least=20, below=True))
 """Of what can be tried: whether it counts, what it is, its figures."""
 
@@ -99,10 +99,10 @@ def _facts(before: Decision, after: Decision) -> Iterator[tuple[str, str, str]]:
         cost = (d.compared.rows[0].at_rates[1] for d in (before, after))
         yield _fact("cost at my rate", *cost, signed=True)
     if old.stop is not None and new.stop is not None:
-        states = f"{_STATE[old.stop.state]:>{FIGURE}}{_STATE[new.stop.state]:>{FIGURE + 2}}"
+        states = f"{_STATE[old.stop.state]:>{FIGURE}}{_STATE[new.stop.state]:>{FIGURE}}"
         chances = [percent_words(d.stop_chance) for d in (before, after) if d.stop_chance is not None]
         words = " -> ".join(chances) if len(chances) == 2 else ""
-        yield f"stop line {money(new.stop.amount)}", f"{states:>{2 * FIGURE + 2}}"[2:], words
+        yield f"stop line {money(new.stop.amount)}", states, words
     had = {b.code: b for b in old.break_evens}
     for each in new.break_evens[:2]:
         was = had.get(each.code)
