@@ -22,10 +22,10 @@ from logbook.reassembly import (
     Readiness,
     RefitLine,
     RefitList,
-    changed_lines,
     free_of_each_other,
     ledger,
     left_over,
+    lines_to_look_at_again,
     ready_order,
     standing,
 )
@@ -96,7 +96,7 @@ def reassembly_page(
     _know_first(page, listed, account)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     progress = Progress(unit, listed, now)
-    changed = changed_lines(progress)
+    changed = lines_to_look_at_again(progress)
     kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
     _lines(
@@ -280,10 +280,12 @@ def reassembly_data(
     states = states_of(unit)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     stands = DangerStanding(unit, now)
+    again = lines_to_look_at_again(Progress(unit, listed, now))
 
     def one(line: RefitLine) -> dict[str, Any]:
         kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
-        more = {"readiness": ready[line.key], "kept": kept, "proved": {h.what: stands(h) for h in line.hazards}}
+        proved = {h.what: stands(h) for h in line.hazards}
+        more = {"readiness": ready[line.key], "kept": kept, "proved": proved, "look_again": line.key in again}
         return {**plain_values(line), **{name: plain_values(value) for name, value in more.items()}}
 
     return {
