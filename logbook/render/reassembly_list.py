@@ -11,6 +11,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
+from logbook.model.left_by_joining import left_open
 from logbook.model.plural import counted
 from logbook.model.proofs import DangerStanding, proof_on_paper
 from logbook.model.step import Hazard, Photo
@@ -93,7 +94,7 @@ def reassembly_page(
     for sentence in listed.sets:
         page.say(sentence)
     account = ledger(unit)
-    _know_first(page, listed, account)
+    _know_first(page, listed, account, [look.what for look in left_open(unit)])
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     progress = Progress(unit, listed, now)
     changed = lines_to_look_at_again(progress)
@@ -139,9 +140,11 @@ def _ready_now(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness]) ->
     return f" To be done now: {ranged(numbers)}." if numbers else ""
 
 
-def _know_first(page: Page, listed: RefitList, account: Ledger) -> None:
-    if listed.guesses or listed.as_found_wrong or account.open or listed.gone:
+def _know_first(page: Page, listed: RefitList, account: Ledger, left: Sequence[str]) -> None:
+    if listed.guesses or listed.as_found_wrong or account.open or listed.gone or left:
         page.head("Know before starting")
+    for said in left:
+        page.item(f"{'JOINED':<16}", said)
     _notices(page, "GUESS", listed.guesses)
     _notices(page, "AS FOUND WRONG", listed.as_found_wrong)
     for difference in account.open:

@@ -133,7 +133,7 @@ def test_two_copies_apart_come_together_through_version_control(tmp_path: Path) 
         hand.see("L1 is joined with its other copy, 7 things to look at. ! shows all.")
         hand.press("!", "shows all", then="To look at after joining")
         is_whole(record_of(bench))
-        hand.go_to("steps / T02 / bag")
+        hand.go_to("step T02, its bag")
         hand.press("Enter", "open", then="Which one holds?")
         hand.press("1", "left", then="Settled; z takes it back.")
         assert record_of(bench).steps[1].bag == "4"
