@@ -152,7 +152,7 @@ async def test_the_sides_are_called_here_and_the_other_copy(apart: tuple[Path, P
         assert "bench here with desk" in lines_on(pilot)[0]
         assert "(here: AB," in " ".join(text_on(pilot).split())
         await pilot.press("enter")
-        assert any("1  here: AB" in line and "2  the other copy: CD" in line for line in lines_on(pilot))
+        assert any("1  here: AB" in line and "2  other copy: CD" in line for line in lines_on(pilot))
 
 
 async def test_what_was_written_keeps_its_time_when_a_joining_is_taken_back_and_made_again(

@@ -141,11 +141,12 @@ class TwoValuesScreen(BookScreen):
     def _beside_each_other(self, first: str, second: str) -> list[str]:
         """What each side says, under who wrote it."""
         look, half = self._look, (self.room - len(BETWEEN)) // 2
+        first_side, second_side = (side.removeprefix("the ") for side in self._sides)  # as short as a column is narrow
         sides = [
             [fitted(clean(f"{digit}  {side}{': ' if side else ''}{by}", limit=80), half), *wrapped(said, half)]
             for digit, side, by, said in (
-                (1, self._sides[0], look.first_by, clean(first, limit=LONGEST)),
-                (2, self._sides[1], look.second_by, clean(second, limit=LONGEST)),
+                (1, first_side, look.first_by, clean(first, limit=LONGEST)),
+                (2, second_side, look.second_by, clean(second, limit=LONGEST)),
             )
         ]
         return [f"{left:<{half}}{BETWEEN}{right}" for left, right in zip_longest(*sides, fillvalue="")]
