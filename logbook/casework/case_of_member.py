@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from logbook.casework.back_groove import plan_said
 from logbook.casework.case_things import own_sizes, thing_of_held, thing_of_panel
 from logbook.casework.lookup import axis_of, members_of, role_of, words_in
 from logbook.casework.mirror import mirrored
@@ -36,7 +37,8 @@ def case_of(unit: Unit, member: str = "") -> Case | None:
     planned = case.plan is not None
     written_out = tuple(mirrored(p, recorded, planned=planned) for p in panels)
     fittings = tuple(f for f in case.fittings if f.member in ("", member))
-    return case.model_copy(update={"panels": written_out, "fittings": fittings})
+    own_case = case.model_copy(update={"panels": written_out, "fittings": fittings})
+    return own_case.model_copy(update={"plan": plan_said(own_case)})
 
 
 def held_of(unit: Unit, member: str = "") -> tuple[HeldDimension, ...]:

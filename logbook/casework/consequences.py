@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from logbook.casework.back_groove import otherwise_than_planned
 from logbook.casework.case_frame import Frame
 from logbook.casework.case_room import SolidBody
 from logbook.casework.clashes import clashes
@@ -84,6 +85,9 @@ def _joints(case: Case, plan: CasePlan, frame: Frame, panels: Sequence[WorkedPan
         depth = back_joint_depth(plan, frame.left)
         kind = CaseJoint.RABBET if plan.back is BackKind.RABBET else CaseJoint.DADO
         yield _depth(f"back {plan.back}", "back", kind, depth, min(sides))
+    for panel, otherwise in otherwise_than_planned(case.panels, plan):
+        way_out = "Say the same of it in both."
+        yield Consequence("groove", panel.code, f"{panel.code} {panel.name}: {otherwise}", False, way_out)
     yield from _widths(case, panels)
     rails = plan.rails
     if rails is not None and rails.let_in and frame.back_taken is not None and frame.back_taken < rails.thickness.ticks:

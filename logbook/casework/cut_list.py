@@ -10,7 +10,7 @@ from logbook.casework.opening_words import opening_words
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.sizes import Flat
 from logbook.casework.worked import WorkedCase, WorkedStrip
-from logbook.model.casework_records import PanelJoint
+from logbook.model.casework_records import Groove, PanelJoint
 from logbook.model.material_names import same_material
 from logbook.model.measures import Length
 from logbook.model.promises import free_for
@@ -98,7 +98,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         if panel.hand
         else "",
         bands=record.banded,
-        joints=tuple(joint_words(j) for j in panel.joints),
+        joints=(*map(joint_words, panel.joints), *map(groove_words, record.grooves)),
         openings=tuple(opening_words(o, panel) for o in record.openings),
         sources=sources_of(unit, shop, panel, tolerance),
         warnings=_short(panel.rough.length if panel.rough else None, panel.rough.width if panel.rough else None),
@@ -112,6 +112,17 @@ def joint_words(joint: PanelJoint) -> str:
     if joint.slack is not None:
         sizes.append(f"slack {joint.slack.in_mm()}")
     return f"{joint.end}: {joint.kind} {', '.join(x for x in (*sizes, joint.face) if x)}".rstrip()
+
+
+def groove_words(groove: Groove) -> str:
+    """A groove in words: `groove 6 deep, 8 in, for the back`."""
+    sizes = [
+        f"{size.in_mm()} {word}"
+        for size, word in ((groove.width, "wide"), (groove.depth, "deep"), (groove.set_in, "in"))
+        if size is not None
+    ]
+    kind = "rabbet" if groove.rabbet else "groove"
+    return f"{kind} {', '.join([*sizes, f'for the {groove.takes}'])}"
 
 
 def sources_of(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> tuple[SourcePiece, ...]:

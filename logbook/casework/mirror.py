@@ -18,6 +18,7 @@ from logbook.model.words import PanelRole
 _SIDES = frozenset({PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES})
 _TAKEN = (
     "joints",
+    "grooves",
     "banded",
     "openings",
     "chamfer",

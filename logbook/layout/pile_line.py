@@ -11,7 +11,7 @@ itself. What is not understood becomes the note, and is shown as such.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -231,7 +231,8 @@ def _phrase(text: str, piece: PhraseText, index: int, said: _Said) -> PilePhrase
     if piece.note is not None:
         said.notes.append(piece.note)
         return PilePhrase(typed, f"note: {piece.note}")
-    for reader in _READERS:
+    readers = _READERS if "material" in said.values else _MEASURES
+    for reader in readers:
         try:
             meaning = reader(piece.words, said)
         except InputError as error:
@@ -239,6 +240,8 @@ def _phrase(text: str, piece: PhraseText, index: int, said: _Said) -> PilePhrase
             return PilePhrase(typed, REFUSED, str(error))
         if meaning:
             return PilePhrase(typed, meaning)
+    if "material" not in said.values:
+        return _material(typed, piece, said)
     said.notes.append(joined(piece.words))
     return PilePhrase(typed, UNREAD, f"“{joined(piece.words)[:40]}” stands in the note.")
 
@@ -253,9 +256,58 @@ def _material(typed: str, piece: PhraseText, said: _Said) -> PilePhrase:
             problem = f"There is a piece {code} already; this one would be {free}."
             code = free
         said.values["code"], words = code, words[1:]
-    if words:
-        said.values["material"] = joined(words)
-    return PilePhrase(typed, joined(words), problem)
+    name, meanings = _with_measures(words, said)
+    if name:
+        said.values["material"] = joined(name)
+    return PilePhrase(typed, "; ".join(filter(None, [joined(name), *meanings])), problem)
+
+
+_WITH_UNIT = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,3})? ?mm", re.IGNORECASE | re.ASCII)
+_BARE = re.compile(r"[0-9]{1,2}(?:[.,][0-9]{1,3})?", re.ASCII)
+
+
+def _with_measures(words: tuple[Word, ...], said: _Said) -> tuple[tuple[Word, ...], list[str]]:
+    """The name in a phrase that holds size and thickness too, in any order, and what these are.
+
+    `6 mm plywood 620 x 310`, `plywood 6 mm 620 x 310`, `620 x 310 plywood 6 mm`, `12 ply 980 x 260 11.8`. A bare figure
+    in front belongs to the name, by which sheet is sold, as in `12 ply`.
+    """
+    measures: list[str] = []
+    found = next((w for w in _windows(words) if _is_size(words[w])), None)
+    rest = words
+    if found is not None:
+        measures.append(_size(words[found], said))
+        before, behind = words[: found.start], words[found.stop :]
+        bare = next((n for n in (3, 2, 1) if n < len(before) and _are_bare(before[-n:])), 0)
+        if behind and _are_bare(behind):
+            measures.append(_thickness(behind, said))
+            behind = ()
+        elif bare and not behind:
+            measures.append(_thickness(before[-bare:], said))
+            before = before[:-bare]
+        rest = (*before, *behind)
+    for part in (rest[:2], rest[:1], rest[-2:], rest[-1:]):
+        if part and "thickness" not in said.values and _WITH_UNIT.fullmatch(joined(part)):
+            measures.append(_thickness(part, said))
+            return (rest[len(part) :] if part[0] is rest[0] else rest[: -len(part)]), measures
+    return rest, measures
+
+
+def _windows(words: tuple[Word, ...]) -> Iterator[slice]:
+    """Every few words that stand together, the last and longest first."""
+    for end in range(len(words), 0, -1):
+        for start in range(max(0, end - 5), end):
+            yield slice(start, end)
+
+
+def _is_size(words: tuple[Word, ...]) -> bool:
+    """Whether the words are a length and a width; a section by which timber is called, `2x4`, is none."""
+    two = None if any(w.quoted for w in words) else _two(words)
+    return two is not None and max(x.ticks for x in two) >= Length.of(f"{_LONGER_THAN}").ticks
+
+
+def _are_bare(words: tuple[Word, ...]) -> bool:
+    return len(words) <= 3 and all(not w.quoted and _BARE.fullmatch(w.text) for w in words)
 
 
 # The phrases, each reader gives the meaning, nothing when it is not its phrase, or refuses
@@ -427,6 +479,10 @@ _READERS: tuple[Callable[[tuple[Word, ...], _Said], str], ...] = (
     _since,
     _place,
 )
+
+
+_MEASURES = (_usable_at, _size, _bad, _thickness)
+"""What may stand before the name; the word behind it is the name, whatever else it could say."""
 
 
 def reading_words(reading: PileReading) -> str:

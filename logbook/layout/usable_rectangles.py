@@ -21,6 +21,16 @@ def usable_boxes(piece: Offcut) -> tuple[Box, ...]:
     return _rows(around, size.length, size.width) if around else (whole,)
 
 
+def not_usable(piece: Offcut) -> tuple[Box, ...]:
+    """What lies around several usable rectangles of a piece, none where it has one."""
+    return tuple(_box(d) for d in piece.defects if d.what == NOT_USABLE)
+
+
+def defect_boxes(piece: Offcut) -> tuple[Box, ...]:
+    """Where something is wrong within what is usable of a piece."""
+    return tuple(map(_box, true_defects(piece)))
+
+
 def true_defects(piece: Offcut) -> tuple[Defect, ...]:
     """What is wrong within a piece, without what only lies around its usable rectangles."""
     return tuple(d for d in piece.defects if d.what != NOT_USABLE)

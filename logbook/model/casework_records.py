@@ -12,6 +12,7 @@ __all__ = [
     "CasePlan",
     "Counterbore",
     "Fitting",
+    "Groove",
     "HeldDimension",
     "Layer",
     "Leaf",
@@ -97,6 +98,21 @@ class PanelJoint(Frozen):
     """Taken off the part in all so that it never bottoms, “1”. Empty: 1 mm for a dado."""
 
 
+class Groove(Frozen):
+    """A groove or rabbet that is cut into a panel for another part to lie in."""
+
+    takes: Name
+    """What lies in it, “back”."""
+    depth: Length | None = None
+    """How deep it is, “6”."""
+    width: Length | None = None
+    """How wide it is, “6.5”. Empty: as what lies in it is thick."""
+    set_in: Length | None = None
+    """From the edge in to it, “8”."""
+    rabbet: bool = False
+    """It is open to the edge."""
+
+
 class Leaf(Frozen):
     """A veneer leaf as cut for one panel."""
 
@@ -166,6 +182,8 @@ class Panel(Frozen):
     """Which way its grain runs."""
     joints: tuple[PanelJoint, ...] = ()
     """Joints at its ends, “both ends dado”."""
+    grooves: tuple[Groove, ...] = ()
+    """Cut into it for another part, “back 6”."""
     banded: tuple[Text, ...] = ()
     """Edges with a band, “front; left”."""
     openings: tuple[Opening, ...] = ()

@@ -22,6 +22,7 @@ from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.currency import is_known
 from logbook.model.fields import Field, FieldKind, field_named, fields_of, offered_fields, shown_value
+from logbook.model.inner_words import inner_label, is_named_by_what_for, parted
 from logbook.model.moments import parse_clock
 from logbook.model.numbering import first_code
 from logbook.model.typed_values import NO, NO_CONTEXT, YES, Context, fitting, of_values, plain_value, put
@@ -112,7 +113,11 @@ def read_line(
     reader = _Reader(kind, context, code, copies=like is not None)
     reader.values.update(given)
     problem = ""
-    for i, phrase in enumerate(_phrases_for(kind, text)):
+    try:
+        phrases = _phrases_for(kind, text)
+    except InputError as error:
+        phrases, problem = phrases_of(text), str(error)
+    for i, phrase in enumerate(phrases):
         try:
             reader.take(phrase, first=i == 0 and not given)
         except InputError as error:
@@ -189,21 +194,13 @@ def record_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: s
 
 def _without_commas(kind: type[Frozen], words: str, context: Context) -> RecordReading:
     """The reading of a phrase inside a line, where no comma can part it: its labels do, “back dado depth 6”."""
+    if is_named_by_what_for(kind):
+        return read_line(kind, parted(kind, words), context, code=first_code(kind))
     reading = read_line(kind, words, context, code=first_code(kind))
     if "," in words or not (reading.problem or reading.missing):
         return reading
-    labels = {f.label for f in offered_fields(kind)} - {f.label for f in leading_fields(kind)}
-    for adjective, label in _ADJECTIVES.items():
-        if label in labels:
-            words = re.sub(rf"(\d[\d./]*(?: mm| in)?) {adjective}\b", rf"{label} \1", words)
-    before_label = "|".join(re.escape(label) for label in sorted(labels, key=len, reverse=True))
-    apart = re.sub(rf"\s+(?=(?:{before_label})\s)", ", ", words) if labels else words
-    parted = read_line(kind, apart, context, code=first_code(kind))
-    return reading if parted.problem or parted.missing else parted
-
-
-_ADJECTIVES = MappingProxyType({"deep": "depth", "wide": "width"})
-"""How a size is said behind its figure, and the field that it is for: “6 deep”."""
+    again = read_line(kind, parted(kind, words), context, code=first_code(kind))
+    return reading if again.problem or again.missing else again
 
 
 def records_in(kind: type[R], words: str, context: Context = NO_CONTEXT, label: str = "") -> tuple[R, ...]:
@@ -245,7 +242,42 @@ def _phrases_for(kind: type[Frozen], text: str) -> list[str]:
     """The phrases of a line; the comma in a word of a choice, as in “butt, between”, parts nothing."""
     for words in _choices_with_commas(kind):
         text = re.sub(re.escape(words), words.replace(",", _NO_COMMA), text, flags=re.IGNORECASE)
-    return [phrase.replace(_NO_COMMA, ",") for phrase in phrases_of(text)]
+    phrases = [phrase.replace(_NO_COMMA, ",") for phrase in phrases_of(text)]
+    return _with_their_sizes(kind, phrases) if kind.__name__ in _WORKED else phrases
+
+
+_WORKED = frozenset({"Panel"})
+"""Kinds of things in which something is cut whose sizes are said after it, as the depth of a groove."""
+_CUT_IN = MappingProxyType({"joint": "joints", "joints": "joints", "groove": "grooves", "grooves": "grooves"})
+"""Words with which such a cut begins, and the field that it is in."""
+
+
+def _with_their_sizes(kind: type[Frozen], phrases: Sequence[str]) -> list[str]:
+    """The phrases, with `depth 6` put to the joint or groove that the phrase before it says.
+
+    Raises:
+        InputError: there is none, and the thing itself has no such size.
+    """
+    fields = {f.name: f for f in offered_fields(kind)}
+    own = {f.label for f in fields.values()}
+    found: list[str] = []
+    for phrase in phrases:
+        said = re.sub(r"^rabbet (?=.*\bfor\b)", "groove rabbet ", phrase, flags=re.IGNORECASE)
+        before = _CUT_IN.get(found[-1].partition(" ")[0].casefold().rstrip(":")) if found else None
+        if before is not None and inner_label(said, fields[before]):
+            found[-1] += f" {said}"
+        else:
+            found.append(said)
+    labels = {inner_label(phrase, fields[name]) for phrase in found for name in set(_CUT_IN.values())}
+    unplaced = labels - own - {""}
+    if unplaced:
+        size = min(unplaced)
+        phrase = next(p for p in found if any(inner_label(p, fields[n]) == size for n in set(_CUT_IN.values())))
+        raise InputError(
+            f"“{phrase[:40]}”: the {size} of what? Of a panel say finish 480 x 230; of what is cut into it,"
+            f" with it: groove for the back {size} 6, joints both ends dado {size} 6."
+        )
+    return found
 
 
 _NO_COMMA = "\ue000"
@@ -441,6 +473,8 @@ class _Reader:
         """The field whose label a phrase carries, and the rest of the phrase."""
         small = phrase.casefold()
         named = [(label, f) for f in self.fields for label in {f.label.casefold(), f.name.replace("_", " ")}]
+        if self.kind.__name__ in _WORKED:
+            named += [(word, f) for word, name in _CUT_IN.items() for f in self.fields if f.name == name]
         for label, field in sorted(named, key=lambda pair: -len(pair[0])):
             if small == label and field.kind is FieldKind.FLAG:
                 return field, YES[0]

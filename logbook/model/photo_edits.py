@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from enum import StrEnum
 from typing import NamedTuple, TypeVar
 
@@ -66,6 +66,19 @@ def photos_of(unit: Unit) -> Iterator[Placed]:
         if operation.hold is not None:
             for photo in operation.hold.photos:
                 yield Placed(Spot(At.HOLD, operation.hold.code), photo)
+
+
+def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
+    """Photos of some steps and their hold points: those with marks first, then the newest."""
+    found = [p for p in photos_of(unit) if p.spot.code in codes]
+    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
+    found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
+    return tuple(sorted(found, key=_newest_mark_first))
+
+
+def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
+    taken = placed.photo.taken_at
+    return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
 
 
 def _holds_of(step: Step) -> Iterator[HoldPoint]:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
+from logbook.model.member_answers import CheckAnswer, answers_of_members
 from logbook.model.proofs import not_safe
 from logbook.model.same_words import same_words
 from logbook.model.step import Hazard, HoldPoint
@@ -63,6 +64,8 @@ def tick(
     """
     lst = over.list if over is not None else refit_list(unit) if lst is None else lst
     line = _line(lst, key)
+    if key == line.key and readings_of_members(unit, line, key, reading.strip()):
+        unit, over, reading = write_reading(unit, key, reading, initials, at, lst=lst), None, ""
     _refuse_one_for_all(line, key, reading.strip())
     progress = Progress(unit, lst, _zoned(at), before=over)
     if not override.strip() and not progress.is_done(line):
@@ -100,12 +103,20 @@ def write_reading(
 ) -> Unit:
     """Write what was read at a line and who read it; the line is not ticked by it.
 
+    A reading that names members of the set is written at each: `left 0.3, right 0.4`. So is one that has a reading
+    for each of them, in their order; initials behind one are of whoever read it there.
+
     Raises:
         InputError: no such line; nothing read and no initials; initials are missing at a hold point; one reading
             for several members at a hold point.
     """
     line = _line(refit_list(unit) if lst is None else lst, key)
     reading, initials = reading.strip(), initials.strip()
+    each = readings_of_members(unit, line, key, reading)
+    if each:
+        for one in each:
+            unit = write_reading(unit, f"{line.key}/{one.member}", one.reading, one.initials or initials, at, lst=lst)
+        return unit
     _refuse_one_for_all(line, key, reading)
     if not reading and not initials:
         raise InputError(f"Nothing to write at {key}: type what was read, and initials.")
@@ -252,14 +263,32 @@ def _tick(progress: Progress, line: RefitLine, keys: Iterable[str], entry: _Entr
     progress.put(ticked)
 
 
+def readings_of_members(unit: Unit, line: RefitLine, key: str, reading: str) -> tuple[CheckAnswer, ...]:
+    """The reading of each member that a text names, or that it has one for; nothing when it is of one alone."""
+    if len(line.members) < 2 or not reading:
+        return ()
+    of = next((s for code in line.steps if (step := unit.step(code)) and (s := unit.set_of(step))), None)
+    waiting = [m for m in line.members if line.hold_for(m) is not None] if key == line.key else []
+    answers = answers_of_members(reading, of, waiting)
+    strange = [answer.member for answer in answers if answer.member not in line.members]
+    if strange:
+        raise InputError(f"{line.number} has no line for {listed(strange)}; it is for {listed(line.members)}.")
+    silent = [answer.member for answer in answers if not answer.reading]
+    if silent:
+        raise InputError(f"{line.number}: what was read at {listed(silent)}? Each has its own: left 0.3, right 0.4.")
+    return answers
+
+
 def _refuse_one_for_all(line: RefitLine, key: str, reading: str) -> None:
     """One reading is no reading of both of a pair: at a hold point each member has its own."""
     if line.hold is not None and reading and key == line.key and len(line.members) > 1:
         members = [member for member in line.members if line.hold_for(member) is not None]
         each = listed([f"{line.key}/{member}" for member in members])
+        together = ", ".join(f"{member} …" for member in members)
         what = "the reading of each" if len(members) > 1 else "its reading"
         raise InputError(
-            f"{line.number} is hold point {line.hold.code} for {listed(members)}: write {what}, at {each}."
+            f"{line.number} is hold point {line.hold.code} for {listed(members)}: write {what}, at {each}"
+            + (f", or together: {together}." if members[1:] else ".")
         )
 
 

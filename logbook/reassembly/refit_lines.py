@@ -17,6 +17,7 @@ from logbook.reassembly.counting import going_back
 from logbook.reassembly.ends import audit_line, check_line
 from logbook.reassembly.face import face_order
 from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.on_first import whole_of
 from logbook.reassembly.refit_records import LineConnection, LineKind, RefitLine, Sentence, SentenceGroup, with_holds
 from logbook.reassembly.reversal import title_of
 from logbook.reassembly.sequence import AUDIT, CHECK, Arrangement, Slot, waits_for_cure
@@ -68,6 +69,7 @@ class LineWriter:
         self._index = index
         self._arrangement = arrangement
         self._numbers = numbered(arrangement.slots)
+        self._left_out = {left.step for left in arrangement.left_out}
         self._places = {s.key: i for i, s in enumerate(arrangement.slots)}
         self._titles = {s.key: self._title(s) for s in arrangement.slots}
         self._covered_by: dict[str, str] = {}
@@ -94,6 +96,8 @@ class LineWriter:
         each = f", each × {len(members)}" if members else ""
         if slot.key == slot.step:
             anew = step.one_way is not None
+            if step.fasteners and any(whole_of(r) for r in self._index.went_on_at.get(step.code, ())):
+                return f"fasten {step.what}{each}"
             return title_of(step.what, step.action, sets_again=bool(step.settings), made_anew=anew) + each
         if slot.kind is LineKind.FIRST:
             return f"{_first_on(self._first_names(step))}, before {step.what}{each}"
@@ -199,10 +203,14 @@ class LineWriter:
     def _first_line(self, slot: Slot) -> RefitLine:
         """What is threaded on or put in place before the joint of its step is made."""
         step = self._index.steps[slot.step]
+        whole = [self._index.steps[of] for _, of in self._threaded_on(step) if of in self._left_out]
+        dangers = [hazard for one in (step, *whole) for hazard in one.hazards]
         return RefitLine(
             **self._frame(slot, step),
             first=tuple(self._first(step)),
-            hazards=_worst_first(_still_there(step.hazards)),
+            said=tuple(sentence for one in whole for sentence in detail_sentences(one)),
+            box=", ".join(dict.fromkeys(one.box for one in whole if one.box)),
+            hazards=_worst_first(_still_there(dangers)),
         )
 
     def _inserted_line(self, slot: Slot) -> RefitLine:

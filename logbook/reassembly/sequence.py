@@ -24,6 +24,7 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, RelationKind, Stage
 from logbook.reassembly.counting import Sets, refitted
+from logbook.reassembly.on_first import on_first_alone
 from logbook.reassembly.refit_records import LineKind, StepLeftOut
 from logbook.reassembly.reversal import REVERSALS
 
@@ -66,6 +67,8 @@ class Traits:
     """Steps at whose joint something of another step goes on first."""
     ticked: set[str] = field(default_factory=set)
     """Keys of lines, without the member, that are ticked."""
+    on_first: Mapping[str, str] = field(default_factory=dict)
+    """Steps whose thing goes on at the joint of another and that have no line besides, each with that other."""
     goes_first: set[str] = field(default_factory=set)
     """Steps with a line for what is threaded on or in place before their joint is made."""
 
@@ -116,6 +119,12 @@ def sequence(unit: Unit, sets: Sets) -> Arrangement:
     order = precedence(unit)
     traits = traits_of(unit)
     graph = _Graph(unit, order)
+    on_first = on_first_alone(unit, graph.order)
+    traits.on_first = {
+        code: joint
+        for code, joint in on_first.items()
+        if code not in traits.ticked and joint in traits.goes_first and sets.taken_apart(graph.steps[joint])
+    }
     fates = _fates(unit, sets, traits, graph)
     slots, together = _slots(graph, traits, fates.lines)
     follows = _follows(graph, traits, fates, slots)
@@ -185,7 +194,7 @@ def _fates(unit: Unit, sets: Sets, traits: Traits, graph: _Graph) -> _Fates:
             if wants[code] == "line" or (wants[code] == "check" and _comparable(step)):
                 fates.lines[code] = None
                 continue
-            why[code] = _why_left_out(step, wants[code])
+            why[code] = _why_left_out(step, wants[code], traits)
             if all(e.later in settled for e in graph.before[code]):
                 settled.add(code)
     fates.left_out = [StepLeftOut(s.code, why[s.code]) for s in unit.steps if s.code in why]
@@ -198,6 +207,8 @@ def _wants(step: Step, sets: Sets, traits: Traits) -> str:
         return "line"
     if not sets.taken_apart(step):
         return "out"
+    if step.code in traits.on_first:
+        return "on first"
     rebuilt = step.one_way is not None and bool(step.one_way.rebuilt_by)
     if not (rebuilt or REVERSALS[step.action].record_only):
         return "line"
@@ -229,7 +240,9 @@ def _comparable(step: Step) -> bool:
     )
 
 
-def _why_left_out(step: Step, wants: str) -> str:
+def _why_left_out(step: Step, wants: str, traits: Traits) -> str:
+    if wants == "on first":
+        return f"it goes on first, before the joint of {traits.on_first[step.code]} is made"
     if wants == "check":
         return REVERSALS[step.action].nothing
     return "it is not taken off yet" if step.planned else f"no member of {step.each_of} is taken apart yet"
@@ -328,6 +341,8 @@ def _follows(graph: _Graph, traits: Traits, fates: _Fates, slots: Iterable[Slot]
             else:
                 for key in of_step[e.later]:
                     before.setdefault(key, e)
+                if e.later in traits.on_first:
+                    before.setdefault(f"{traits.on_first[e.later]}:first", e)
         of_step[code] = before
     return {slot.key: _before_slot(slot, traits, of_step[slot.step]) for slot in slots}
 

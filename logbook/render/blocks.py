@@ -130,7 +130,7 @@ class Shape:
     length: int
     width: int
     kind: str
-    """`part`, `keep`, `waste` or `defect`."""
+    """`part`, `keep`, `waste`, `defect`, `usable` for the edge of what can be used, `around` for what cannot."""
     labels: tuple[str, ...] = ()
     grain: str = ""
     """`x` or `y`: which way the grain runs; empty: neither."""

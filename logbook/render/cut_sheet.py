@@ -8,6 +8,7 @@ from datetime import datetime
 from logbook.layout.cut_records import Box, Cut, Piece
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
+from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
@@ -101,7 +102,7 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
     laid = saw.laid(code)
     page.say(piece_words(piece), tone=Tone.LARGE)
     page.say(f"{used_words(saw.layout, piece)}{f'   kept at {laid.piece.place}' if laid.piece.place else ''}")
-    page.drawing(_drawn(saw, piece, width))
+    page.drawing(drawn_piece(saw, piece, width))
     page.say("Write the code on each part at once, before the next cut.", tone=Tone.FIRST)
     warned = ""
     for cut in saw.cuts_on(code):
@@ -118,10 +119,11 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
         page.item("bin   ", binned)
 
 
-def _drawn(saw: Saw, piece: Piece, width: int) -> Drawing:
-    """The piece as it lies: parts, what is kept, defects."""
-    names = saw.names()
-    shapes = []
+def drawn_piece(saw: Saw, piece: Piece, width: int) -> Drawing:
+    """The piece as it lies: parts, what is kept, what is not usable, defects."""
+    names, of_pile = saw.names(), saw.laid(piece.code).piece
+    around = not_usable(of_pile)
+    shapes = [Shape(b.x, b.y, b.length, b.width, "usable") for b in (usable_boxes(of_pile) if around else ())]
     for rest in saw.layout.leftovers:
         if rest.piece == piece.code:
             name = names.get((piece.code, Box(rest.x, rest.y, rest.length, rest.width)), "")
@@ -137,7 +139,8 @@ def _drawn(saw: Saw, piece: Piece, width: int) -> Drawing:
             words = (clean(placed.part, limit=40), f"{mm(long)} x {mm(wide)}")
             arrow = "" if placed.part in free else grain
             shapes.append(Shape(placed.x, placed.y, placed.length, placed.width, "part", words, arrow))
-    shapes += [Shape(d.x, d.y, d.length, d.width, "defect") for d in piece.defects]
+    shapes += [Shape(b.x, b.y, b.length, b.width, "around", (NOT_USABLE,)) for b in around]
+    shapes += [Shape(d.x, d.y, d.length, d.width, "defect") for d in defect_boxes(of_pile)]
     lines = tuple(clean(line, limit=400) for line in draw_laid(saw, piece.code, width, 11))
     return Drawing(piece.length, piece.width, TICKS_PER_MM, tuple(shapes), lines)
 

@@ -23,6 +23,7 @@ class DrawnArea:
     length: int
     width: int
     fill: str = " "
+    """Nothing leaves what is drawn there already."""
     labels: tuple[str, ...] = ()
     """From the most important down; as many as fit stand in it."""
     framed: bool = True
@@ -89,7 +90,7 @@ class _Canvas:
         left, right = self.column(area.x), self.column(area.x + area.length)
         top, bottom = self.row(area.y + area.width), self.row(area.y)
         fill = area.fill[:1] or " "
-        for r in range(top + 1, bottom):
+        for r in range(top + 1, bottom) if area.fill else ():
             for c in range(left + 1, right):
                 self.cells[r][c] = fill
         if area.framed:

@@ -10,6 +10,7 @@ from logbook.layout.cut_records import Box, Cut, Layout, Leftover, PartToCut, Pi
 from logbook.layout.layout_tables import layout_data, mm
 from logbook.layout.offcut_rules import SCRAP
 from logbook.layout.saw import Saw
+from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
 from logbook.render.drawing import DrawnArea, drawing
@@ -69,18 +70,28 @@ def piece_words(piece: Piece) -> str:
 
 
 def draw_laid(saw: Saw, code: str, columns: int, most: int = 9) -> list[str]:
-    """One piece to scale: parts with code, size and grain, what is kept dotted, defects hatched, true edge below."""
+    """One piece to scale: parts with code, size and grain, what is kept dotted, defects hatched, true edge below.
+
+    Of several usable rectangles each is framed, and what lies around them is marked as not usable.
+    """
     piece = next(p for p in saw.pieces if p.code == code)
+    of_pile = saw.laid(code).piece
     freed, names = saw.freed(), saw.names()
     parts = {p.code: p for p in map(_wanted, saw.kept.parts)}
     rests = [x for x in saw.layout.leftovers if x.piece == code]
+    around = not_usable(of_pile)
     areas = [_rest_area(x, names.get((code, Box(x.x, x.y, x.length, x.width)), "")) for x in rests]
     areas += [
         _part_area(p, parts.get(p.part), piece, done=(code, p.box) in freed)
         for p in saw.layout.placements
         if p.piece == code
     ]
-    areas += [DrawnArea(d.x, d.y, d.length, d.width, "#", framed=False) for d in piece.defects]
+    widest = max(around, key=lambda b: b.length, default=None)
+    for b in around:
+        words = (NOT_USABLE,) if b is widest else ()
+        areas.append(DrawnArea(b.x, b.y, b.length, b.width, ":", words, framed=False))
+    areas += [DrawnArea(b.x, b.y, b.length, b.width, "") for b in (usable_boxes(of_pile) if around else ())]
+    areas += [DrawnArea(d.x, d.y, d.length, d.width, "#", framed=False) for d in defect_boxes(of_pile)]
     return drawing(piece.length, piece.width, areas, columns, most)
 
 

@@ -92,6 +92,8 @@ class LineReading(NamedTuple):
     """Whether it says what came off, the one thing that a step must say."""
     back_before: tuple[str, ...] = ()
     """Steps that it goes back before, for the way back alone."""
+    threaded: tuple[tuple[str, str], ...] = ()
+    """Steps whose thing is threaded on first at this one, each with what of it; nothing when it is the whole of it."""
     new_set: PartSet | None = None
     """The set that the line makes, when it makes one; it comes into the unit with the step."""
     things: tuple[SaidThing, ...] = ()
@@ -132,6 +134,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         unknown=tuple(p.text for p in phrases if p.field == "note" and not p.meaning.startswith("note: ")),
         complete=step.what != UNSAID,
         back_before=tuple(gathered.back_before),
+        threaded=tuple(gathered.threaded),
         new_set=new_set,
         things=tuple(gathered.things),
     )
@@ -159,6 +162,7 @@ class _Gathered:
         self.after: dict[str, None] = {}
         self.better_after: dict[str, None] = {}
         self.back_before: dict[str, None] = {}
+        self.threaded: dict[tuple[str, str], None] = {}
         self.notes: list[str] = []
         self.action_from_what: Meant | None = None
 
@@ -189,6 +193,7 @@ class _Gathered:
         self.after |= dict.fromkeys(meant.after)
         self.better_after |= dict.fromkeys(meant.better_after)
         self.back_before |= dict.fromkeys(meant.back_before)
+        self.threaded |= dict.fromkeys(meant.threaded)
         if meant.then is not None and self.fasteners:
             self.fasteners[-1] = self.fasteners[-1].model_copy(update={"then": meant.then})
         if meant.left:
@@ -224,6 +229,7 @@ class _Gathered:
             (any(t._replace(quantity=1) in things for t in meant.things), "That"),
             (meant.hold is not None and self.hold is not None, "The hold point"),
             (any(of.hold is not None and member in held for member, of in meant.of_members), "The hold point"),
+            (bool({c for c, _ in meant.threaded} & {c for c, _ in self.threaded}), "What goes on first"),
             (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),
         )
         for contradicts, what in contradictions:

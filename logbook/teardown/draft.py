@@ -227,7 +227,10 @@ def _printed(reading: LineReading, step: Step, after: Iterable[str], better_afte
     made = reading.new_set
     if made is not None:
         unit = unit.model_copy(update={"sets": (*unit.sets, made)})
-    line = write_line(step, after, better_after, unit=unit, back_before=reading.back_before, things=reading.things)
+    line = write_line(
+        step, after, better_after, unit=unit,
+        back_before=reading.back_before, things=reading.things, threaded=reading.threaded,
+    )  # fmt: skip
     if made is None:
         return line
     saying = next((p.text for p in reading.phrases if p.makes_set), "pair")

@@ -135,10 +135,21 @@ def hold_phrase(words: Words, around: PhraseContext) -> Meant | None:
     return Meant("hold", f"HOLD {what}{once}: {hold_state(hold)}", hold=hold)
 
 
-def first_on_phrase(words: Words, _: PhraseContext) -> Meant | None:
-    """`first on entry bush`: on the way back this goes on before the joint is made, as a line of its own to tick."""
+def first_on_phrase(words: Words, around: PhraseContext) -> Meant | None:
+    """`first on entry bush`: on the way back this goes on before the joint is made, as a line of its own to tick.
+
+    `first on T08`, `first on P-clip of T08`: what came off at another step, the whole of it or what is named.
+    """
     text = joined(words[2:]) if len(words) > 2 and words[1].folded.rstrip(":") == "on" else ""
-    return Meant("refit", f"goes on first on the way back: {text}", first_on=(text,)) if text else None
+    if not text:
+        return None
+    items = "" if len(words) == 3 else joined(words[2:-2])
+    of_step = len(words) == 3 or (len(words) > 4 and words[-2].folded == "of")
+    code = around.unit.step_code(words[-1].text) if of_step and not words[-1].quoted else None
+    if code is None or code == around.unit.code:
+        return Meant("refit", f"goes on first on the way back: {text}", first_on=(text,))
+    of = f"{items} of {code}" if items else f"all of {code}"
+    return Meant("refit", f"goes on first on the way back: {of}", threaded=((code, items),))
 
 
 def hold_state(hold: HoldPoint) -> str:

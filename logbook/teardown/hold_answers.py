@@ -8,17 +8,16 @@ said by `logbook.reassembly.readiness`.
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterable
 from datetime import datetime
 
 from logbook.errors import InputError
 from logbook.model.edits import change_step
-from logbook.model.step import HoldPoint, Step
+from logbook.model.member_answers import CheckAnswer, answer_in, answers_of_members
+from logbook.model.step import HoldAt, HoldPoint, Step
 from logbook.model.unit import Unit
 
 HOW_TO_ANSWER = "Type what was read and “by AB”, or “because …” to go on without: the reason is kept. Esc goes back."
-_BECAUSE = re.compile(r"(?:^|.*?[\s,])because\b[\s:]*(?P<why>.*)", re.IGNORECASE)
-_BY = re.compile(r"(?P<reading>.*?)(?:^|[\s,]+)by\s+(?P<initials>[^\s,]+)", re.IGNORECASE)
 
 
 def hold_is_open(step: Step) -> str:
@@ -46,8 +45,20 @@ def open_hold_name(step: Step) -> str:
     return next((at.name for at in step.holds if at.hold.wants), "")
 
 
+def how_to_answer(step: Step) -> str:
+    """How its open hold points are answered; several of one set also in one answer."""
+    waiting = [at.member for at in step.holds if at.hold.wants and at.member]
+    if len(waiting) < 2:
+        return HOW_TO_ANSWER
+    together = ", ".join(f"{member} …" for member in waiting)
+    return f"Type what was read and “by AB”; of all that are open “{together} by AB”; or “because …”."
+
+
 def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
     """The unit with the first open hold point of a step read and initialled, or passed without for a reason.
+
+    An answer that names members of the set answers the hold point of each: `left 0.3, right 0.4 by AB`. So does one
+    that has a reading for each that is open, in their order.
 
     Args:
         unit: the record.
@@ -59,30 +70,48 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
         InputError: nobody is named and no reason is given, or what was to be read is missing.
     """
     step = unit.step(code)
-    waiting = () if step is None else (*(h for h in step.holds if h.hold.wants), *step.holds)
+    waiting = () if step is None else tuple(at for at in step.holds if at.hold.wants) or step.holds
     if step is None or not waiting:
         raise InputError(f"{code} has no hold point any more.")
-    first = waiting[0]
-    answered = _answered(first.hold, " ".join(text.split()), at)
-    if not first.member:
-        return change_step(unit, step.model_copy(update={"hold": answered}))
+    text = " ".join(text.split())
+    own = [held.member for held in waiting if held.member]
+    held_at = {held.member: held for held in step.holds if held.member}
+    answers = answers_of_members(text, unit.set_of(step), own) if held_at else ()
+    if not answers:
+        return change_step(unit, _with_answer(step, waiting[0], answer_in(text), at))
+    for answer in answers:
+        held = held_at.get(answer.member)
+        if held is None:
+            raise InputError(f"{answer.member} has no hold point of its own at {code}; {_names(own or held_at)} has.")
+        step = _with_answer(step, held, answer, at)
+    return change_step(unit, step)
+
+
+def _names(members: Iterable[str]) -> str:
+    return " and ".join(members)
+
+
+def _with_answer(step: Step, held: HoldAt, answer: CheckAnswer, at: datetime) -> Step:
+    """The step with one of its hold points answered."""
+    answered = _answered(held, answer, at)
+    if not held.member:
+        return step.model_copy(update={"hold": answered})
     differences = tuple(
-        d.model_copy(update={"hold": answered}) if d.member == first.member else d for d in step.differences
+        d.model_copy(update={"hold": answered}) if d.member == held.member else d for d in step.differences
     )
-    return change_step(unit, step.model_copy(update={"differences": differences}))
+    return step.model_copy(update={"differences": differences})
 
 
-def _answered(hold: HoldPoint, text: str, at: datetime) -> HoldPoint:
-    because = _BECAUSE.fullmatch(text)
-    if because is not None:
-        why = because["why"].strip()
-        if not why:
-            raise InputError("Why is it passed by? The reason stands behind “because”.")
-        return hold.model_copy(update={"without_because": why})
-    by = _BY.fullmatch(text)
-    if by is None:
-        raise InputError("Who did the check? Say “0.1 ohm by AB”, or “because …” to go on without it.")
-    reading = by["reading"].strip(" ,") or hold.reading
-    if "reading" in hold.lacks(reading, by["initials"]):
-        raise InputError(f"What was read? {hold.reading_of} stands before “by”.")
-    return hold.model_copy(update={"reading": reading, "initials": by["initials"], "read_at": at})
+def _answered(held: HoldAt, answer: CheckAnswer, at: datetime) -> HoldPoint:
+    hold = held.hold
+    of = f"{held.member}: " if held.member else ""
+    if answer.because is not None:
+        if not answer.because:
+            raise InputError(f"{of}Why is it passed by? The reason stands behind “because”.")
+        return hold.model_copy(update={"without_because": answer.because})
+    if not answer.initials:
+        raise InputError(f"{of}Who did the check? Say “0.1 ohm by AB”, or “because …” to go on without it.")
+    reading = answer.reading or hold.reading
+    if "reading" in hold.lacks(reading, answer.initials):
+        raise InputError(f"{of}What was read? {hold.reading_of} stands before “by”.")
+    return hold.model_copy(update={"reading": reading, "initials": answer.initials, "read_at": at})

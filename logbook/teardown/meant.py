@@ -65,6 +65,8 @@ class Meant(NamedTuple):
     things: tuple[SaidThing, ...] = ()
     first_on: tuple[str, ...] = ()
     """What goes on first on the way back, before the joint of the step is made."""
+    threaded: tuple[tuple[str, str], ...] = ()
+    """Steps whose thing goes on first here, each with what of it; nothing when it is the whole of it."""
     changed: tuple[tuple[str, ...], Mapping[str, object]] = ((), NOTHING)
     """Numbers of connections of the line, and what is true of them."""
 

@@ -220,6 +220,40 @@ def with_order_from_line(
     return unit
 
 
+def with_threaded(unit: Unit, code: str, threaded: Iterable[tuple[str, str]]) -> Unit:
+    """The unit with these steps' things stated as going on first at `code`; what was stated before stays.
+
+    Args:
+        unit: the record.
+        code: the step at whose joint they go on.
+        threaded: codes of steps, each with what of it goes on; nothing when it is the whole of it.
+    """
+    said = dict(threaded_at(unit, code))
+    for earlier, items in threaded:
+        wanted = Relation(kind=RelationKind.THREADED, earlier=earlier, later=code, items=items)
+        if earlier not in said:
+            unit = relate(unit, wanted)
+        elif said[earlier] != items:
+            unit = _with_items(unit, wanted)
+    return unit
+
+
+def _with_items(unit: Unit, wanted: Relation) -> Unit:
+    """The unit with what goes on first, of two steps that are so related already, named as in `wanted`."""
+    same = (wanted.kind, wanted.earlier, wanted.later)
+    relations = tuple(
+        r.model_copy(update={"items": wanted.items}) if (r.kind, r.earlier, r.later) == same else r
+        for r in unit.relations
+    )
+    return unit.model_copy(update={"relations": relations})
+
+
+def threaded_at(unit: Unit, code: str) -> tuple[tuple[str, str], ...]:
+    """Steps whose thing goes on first at one, each with what of it as written."""
+    of = (r for r in unit.relations if r.later == code and r.kind is RelationKind.THREADED)
+    return tuple((r.earlier, " ".join(r.items.split())) for r in of)
+
+
 _OF_A_LINE = (RelationKind.MUST, RelationKind.BETTER, RelationKind.REFIT)
 
 

@@ -12,6 +12,7 @@ from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
 from logbook.model.holds import refuse_past_open_hold
 from logbook.model.numbering import next_code
+from logbook.model.photo_edits import with_waiting_photos_at
 from logbook.model.proofs import is_live
 from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.unit import Unit
@@ -20,7 +21,13 @@ from logbook.teardown.bench_line import LineReading
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.member_differences import UNNUMBERED_HOLD
-from logbook.teardown.relations import goes_back_before, said_order, with_order_from_line
+from logbook.teardown.relations import (
+    goes_back_before,
+    said_order,
+    threaded_at,
+    with_order_from_line,
+    with_threaded,
+)
 from logbook.teardown.thing_phrases import things_of, with_things
 from logbook.teardown.write import write_line
 
@@ -60,11 +67,18 @@ def kept_from_line(unit: Unit, reading: LineReading, *, at: datetime, by: str = 
         grown = change_step(unit, step)
     grown = with_things(grown, step.code, reading.things)
     grown = with_order_from_line(grown, step.code, reading.after, reading.better_after, reading.back_before)
+    grown = with_threaded(grown, step.code, reading.threaded)
     ordered = done_first(grown.steps)
     update: dict[str, object] = {"steps": ordered} if ordered != grown.steps else {}
     if not step.planned and unit.stage in _BEFORE_TEARDOWN:
         update["stage"] = Stage.TEARDOWN
     return grown.model_copy(update=update) if update else grown
+
+
+def kept_with_photos(unit: Unit, reading: LineReading, *, at: datetime, by: str = "") -> Unit:
+    """The same, with the photos that came from the phone while the step was being written. Raises as the other."""
+    kept = kept_from_line(unit, reading=reading, at=at, by=by)
+    return with_waiting_photos_at(kept, reading.step.code)
 
 
 def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str) -> Step:
@@ -103,7 +117,8 @@ def line_of(unit: Unit, step: Step) -> str:
     """The line of a step with the order that is stated for it, as it reads back in this unit."""
     after, better_after = said_order(unit, step.code)
     back_before, things = goes_back_before(unit, step.code), things_of(unit, step.code)
-    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things)
+    threaded = threaded_at(unit, step.code)
+    return write_line(step, after, better_after, unit=unit, back_before=back_before, things=things, threaded=threaded)
 
 
 def known_hazards(unit: Unit) -> tuple[Hazard, ...]:

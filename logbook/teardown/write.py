@@ -38,6 +38,7 @@ def write_line(
     unit: Unit | None = None,
     back_before: Iterable[str] = (),
     things: Iterable[SaidThing] = (),
+    threaded: Iterable[tuple[str, str]] = (),
 ) -> str:
     """The line that says a step: what a line can say of it, in the order in which it is said at the bench.
 
@@ -46,6 +47,7 @@ def write_line(
         after: codes of steps that must come off before it.
         better_after: codes of steps that had better come off before it.
         back_before: codes of steps that it goes back before, for the way back alone.
+        threaded: codes of steps whose thing goes on first at it, each with what of it, if not the whole.
         things: what came out at it and what is needed for it, as records of their own.
         unit: where the line will be read. A kind of fastener that differs from one the unit has only in its
             plural or its way of writing a size is then put in quotes, so that it stays another kind.
@@ -72,7 +74,8 @@ def write_line(
     phrases += [proof_phrase(p, PhraseContext(known, hazards=step.hazards)) for p in step.proofs]
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
     phrases += [_hold(step.hold)] if step.hold is not None else []
-    phrases += [f"first on {_apart(text)}" for text in step.refit.first if text.strip()]
+    phrases += [f"first on {_goes_on(text, known)}" for text in step.refit.first if text.strip()]
+    phrases += [f"first on {f'{_apart(items)} of {code}' if items else code}" for code, items in threaded]
     phrases += _found(step)
     phrases += _flags(step)
     phrases += [_note(step.note)] if step.note else []
@@ -164,6 +167,12 @@ def _hold(hold: HoldPoint) -> str:
 def _apart(text: str) -> str:
     plain = text == " ".join(text.split()) and not re.search(r'[",;\\\n]|\b(?:read|reading|by|because)\b', text, re.I)
     return text if plain and not UNPRINTED.search(text) else quote(text)
+
+
+def _goes_on(text: str, known: UnitWords) -> str:
+    """What goes on first; in quotes where the name of a step at its end would be read as that step."""
+    named = known.step_code(text.rsplit(maxsplit=1)[-1])
+    return quote(text) if named is not None else _apart(text)
 
 
 def _fastener(fastener: Fastener, known: UnitWords) -> str:

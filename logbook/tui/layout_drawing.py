@@ -8,6 +8,7 @@ from typing import NamedTuple
 from logbook.layout.cut_records import Box, Leftover, Piece, Placement
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
+from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
@@ -151,14 +152,19 @@ def sheet_of(shown: Shown, piece: Piece) -> DrawnSheet:
 
 
 def _rests(saw: Saw, piece: Piece) -> Iterator[DrawnFace]:
-    names = saw.names()
+    names, of_pile = saw.names(), saw.laid(piece.code).piece
+    around = not_usable(of_pile)
+    for box in usable_boxes(of_pile) if around else ():
+        yield _face(box, (), "rule", RectangleKind.OUTLINE)
     for rest in saw.layout.leftovers:
         if rest.piece == piece.code:
             box = Box(rest.x, rest.y, rest.length, rest.width)
             kind = RectangleKind.KEPT if rest.keep else RectangleKind.WASTE
             words = _rest_words(rest, names.get((piece.code, box), ""))
             yield _face(box, words, "rule", kind)
-    for defect in piece.defects:
+    for box in around:
+        yield _face(box, (NOT_USABLE,), "muted", RectangleKind.NOT_USABLE)
+    for defect in defect_boxes(of_pile):
         yield _face(defect, (), "bad", RectangleKind.DEFECT)
 
 
@@ -174,19 +180,21 @@ def _parts(shown: Shown, piece: Piece) -> Iterator[DrawnFace]:
     for placed in shown.saw.layout.placements:
         if placed.piece != piece.code:
             continue
-        words = _part_words(shown, placed, done=(piece.code, placed.box) in freed)
+        mark = "[x] " if (piece.code, placed.box) in freed else ""
+        words = _part_words(shown, placed, mark)
         words += ("any grain",) if placed.part in free and piece.grain is not Grain.FREE else ()
         ink = hues.get(placed.part, hue(0))
-        yield _face(placed.box, words, ink, RectangleKind.PART)._replace(name=clean(placed.part, limit=40))
+        drawn = _face(placed.box, words, ink, RectangleKind.PART)
+        yield drawn._replace(name=clean(placed.part, limit=40), mark=mark)
 
 
-def _part_words(shown: Shown, placed: Placement, *, done: bool) -> tuple[str, ...]:
+def _part_words(shown: Shown, placed: Placement, mark: str) -> tuple[str, ...]:
     code = clean(placed.part, limit=40)
     name = clean(shown.names.get(placed.part, ""), limit=40)
     long, wide = (placed.width, placed.length) if placed.turned else (placed.length, placed.width)
-    box = "[x] " if done else ""
+    called = f"{mark}{code} {name}".rstrip()
     size = f"{mm(long)} x {mm(wide)}"
-    return (f"{box}{code} {name}".rstrip(), size, "turned") if placed.turned else (f"{box}{code} {name}".rstrip(), size)
+    return (called, size, "turned") if placed.turned else (called, size)
 
 
 def _face(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:

@@ -93,19 +93,6 @@ def kind_after(kind: PhotoKind) -> PhotoKind:
     return kinds[(kinds.index(kind) + 1) % len(kinds)]
 
 
-def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
-    """Photos of some steps and their hold points: those with marks first, then the newest."""
-    found = [p for p in photos_of(unit) if p.spot.code in codes]
-    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
-    found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
-    return tuple(sorted(found, key=_newest_mark_first))
-
-
-def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
-    taken = placed.photo.taken_at
-    return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
-
-
 def found_and_now(placed: Sequence[Placed]) -> tuple[Photo | None, Photo | None]:
     """The picture as found and the one as it is now, for standing side by side."""
     now = [p.photo for p in placed if p.photo.kind is PhotoKind.AFTER]

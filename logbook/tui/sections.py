@@ -111,6 +111,7 @@ class SectionScreen(BookScreen):
 
     ACTS: ClassVar[tuple[Act, ...]] = UNIT_ACTS
     SECTION = ""
+    IN_A_UNIT = True
 
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session)

@@ -84,6 +84,11 @@ def backed() -> Unit:
     return box(panel("P6", "back", "6", "6 ply"), plan=plan)
 
 
+def grooved() -> Unit:
+    """The box with a back of 6 of which the plan says nothing."""
+    return box(panel("P6", "back", "6", "6 ply"), plan=BUTT)
+
+
 def drawers(*panels: Panel) -> Unit:
     """The box with four drawers in it, 300 wide and 250 deep inside."""
     sizes = (held("H4", "drawer inside width", "300"), held("H5", "drawer inside depth", "250", along=Axis.DEPTH))
@@ -253,6 +258,42 @@ ROWS = [
         ("case", "panels"),
         ("407 x 200", "both ends: dado 11.8 wide, 4 deep; front: rabbet 3 deep"),
         box(plan=BUTT),
+    ),
+    # the same in a phrase of its own behind the joint
+    Row(
+        Panel,
+        "shelf, 12 ply, joints both ends dado, 4 deep, slack 0.5",
+        "shelf, layers 12 ply 12, joints both ends dado depth 4 slack 0.5",
+        ("case", "panels"),
+        ("407.5 x 200", "both ends: dado 4 deep, slack 0.5"),
+        box(plan=BUTT),
+    ),
+    # a groove for the back is that of the plan: 400 + 2 x 6 - 1.5 = 410.5, 300 + 2 x 6 - 1.5 = 310.5;
+    # with the back 6 thick and 9 behind it the sides are 200 + 6 + 9 = 215
+    Row(
+        Panel,
+        "fillet, 12 ply, groove 6 deep for the back, set in 9",
+        "fillet, layers 12 ply 12, grooves back depth 6 set in 9",
+        ("case", "panels"),
+        ("410.5 x 310.5", "400 x 215", "groove 6 deep, 9 in, for the back"),
+        grooved(),
+    ),
+    Row(
+        Panel,
+        "fillet, 12 ply, rabbet 6 deep for the back",
+        "fillet, layers 12 ply 12, grooves back depth 6 rabbet",
+        ("case", "panels"),
+        ("411 x 311", "400 x 206", "rabbet 6 deep, for the back"),
+        grooved(),
+    ),
+    # in a plan that has the back in a rabbet it is another one, which is said
+    Row(
+        Panel,
+        "fillet, 12 ply, groove for the back 6 deep 6.2 wide",
+        "fillet, layers 12 ply 12, grooves back depth 6 width 6.2",
+        ("case", "panels"),
+        ("a groove for the back, and the plan has the back in a rabbet", "groove 6.2 wide, 6 deep, for the back"),
+        backed(),
     ),
     # a back that only butts is as large as the inside, and lies within the depth of the sides: 200 + 6 = 206
     Row(
@@ -455,6 +496,12 @@ def listed(pilot: Pilot[Any]) -> str:
 REFUSED = [
     (Opening, "bolt, 200 x 100, counterbore 14", "counterbore: “14” says no depth. Type it like 12 4."),
     (Opening, "flange, 200 x 100, recess deep", "“deep” is not a length."),
+    (
+        Panel,
+        "side, 12 ply, depth 230",
+        "“depth 230”: the depth of what? Of a panel say finish 480 x 230; of what is cut into it, with it: "
+        "groove for the back depth 6, joints both ends dado depth 6.",
+    ),
     (Opening, "flange, 200 x 100, recess 4, recess 5", "“recess” is said twice."),
     (StackUp, "bolt, 25, let in", "let in"),
 ]

@@ -69,10 +69,35 @@ def test_a_bad_end_is_a_defect_and_what_is_left_is_usable() -> None:
 
 
 @pytest.mark.parametrize(
+    ("line", "piece"),
+    [
+        ("6 mm plywood 620 x 310", ("O01", "plywood", ["6"], "620 x 310")),
+        ("O17 6mm plywood 620x310", ("O17", "plywood", ["6"], "620 x 310")),
+        ("plywood 6 mm 620 x 310", ("O01", "plywood", ["6"], "620 x 310")),
+        ("620 x 310 plywood 6 mm", ("O01", "plywood", ["6"], "620 x 310")),
+        ("6 mm, plywood, 620 x 310", ("O01", "plywood", ["6"], "620 x 310")),
+        ("620 x 310, plywood, 6", ("O01", "plywood", ["6"], "620 x 310")),
+        ("12 ply 980 x 260 11.8 11.9", ("O01", "12 ply", ["11.8", "11.9"], "980 x 260")),
+        ("12 ply 11.8 980 x 260", ("O01", "12 ply", ["11.8"], "980 x 260")),
+        ("12 ply, 980 x 260", ("O01", "12 ply", [], "980 x 260")),
+        ("pine 2x4, 2400 x 89", ("O01", "pine 2x4", [], "2400 x 89")),
+    ],
+)
+def test_size_and_thickness_stand_before_or_behind_the_name(line: str, piece: tuple[object, ...]) -> None:
+    read = read_piece(line, shop(), TODAY).piece
+    assert read is not None
+    size = f"{read.length.in_mm()} x {read.width.in_mm()}"
+    assert (read.code, read.material, [t.in_mm() for t in read.thickness], size) == piece
+    assert read.note == ""
+
+
+@pytest.mark.parametrize(
     ("line", "missing"),
     [
         ("", ("what it is", "its size")),
         ("12 ply", ("its size",)),
+        ("6 mm", ("what it is", "its size")),
+        ("980 x 260, 6 mm", ("what it is",)),
         ("12 ply, 11.8 11.8 11.8", ("its size",)),
         ("12 ply, 980 x 0", ("a size that can be",)),
         ("12 ply, 30 x 260, end 40", ("a size that can be",)),

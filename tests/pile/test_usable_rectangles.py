@@ -6,20 +6,30 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logbook.layout.asked import piece_of
+from logbook.layout.asked import PartKind, piece_of
 from logbook.layout.checker import problems_of
 from logbook.layout.cut_records import MM, Box
 from logbook.layout.layout_search import search
 from logbook.layout.pile_line import read_piece
 from logbook.layout.pile_table import pile_table
 from logbook.layout.pile_view import Look
+from logbook.layout.saw import Saw
 from logbook.layout.usable_rectangles import uncovered
 from logbook.model.document import ShopDocument, read_document, write_document
-from logbook.model.shop import Offcut
+from logbook.model.shop import Offcut, Shop
+from logbook.model.unit import Unit
+from logbook.render.blocks import Drawing
+from logbook.render.cut_sheet import cut_sheet_page
+from logbook.render.layout_document import draw_laid
 from logbook.render.pile_document import draw_piece, piece_facts, pile_text
+from logbook.tui.layout_drawing import Shown, one_piece, sheet_of
+from logbook.tui.look.glyphs import FINE
+from logbook.tui.look.inks import text_of
+from logbook.tui.look.to_scale import RectangleKind
 from tests.builders import shop
 from tests.layout.builders import part, rules
-from tests.pile.conftest import TODAY
+from tests.pile.conftest import NOW, TODAY, laid
+from tests.pile.test_at_the_saw import box_of, panel
 
 LINE = "12 ply, 980 x 260, 11.8, true 2, usable 600 x 260, usable 330 x 120 at 650 0"
 
@@ -92,6 +102,43 @@ def test_they_are_told_as_usable_rectangles_and_not_as_defects() -> None:
 )
 def test_what_cannot_be_is_refused_in_one_sentence(phrase: str, why: str) -> None:
     assert read_piece(f"12 ply, 980 x 260, 11.8, {phrase}", shop(), TODAY).problems[0] == why
+
+
+def cut_out_of_both() -> tuple[Unit, Shop]:
+    """A part on each of the two rectangles of a piece that has a split as well, and the layout that is kept."""
+    of_shop = shop(offcuts=[kept(f"{LINE}, split 10 x 30 at 585 200")])
+    before = box_of(panel("P1", "560x180"), panel("P2", "300x100"))
+    return laid(of_shop, {"R1": before}), of_shop
+
+
+def test_layout_and_cut_sheet_draw_both_as_usable_and_mark_what_lies_around() -> None:
+    of, of_shop = cut_out_of_both()
+    saw = Saw.of(of, of_shop, PartKind.PANELS)
+    drawn = draw_laid(saw, "O01", 78, 12)
+    assert "not usable" in "\n".join(drawn)
+    assert any(":::" in row for row in drawn)
+    assert sum(row.count("#") for row in drawn) <= 4, "hatched is the split alone"
+    page = cut_sheet_page(of, [saw], (), version=1, kept_at=NOW, now=NOW)
+    drawing = next(block for block in page.blocks if isinstance(block, Drawing))
+    shapes = [(s.kind, s.x // MM, s.y // MM, s.length // MM, s.width // MM) for s in drawing.shapes]
+    assert ("usable", 0, 0, 600, 260) in shapes
+    assert ("usable", 650, 0, 330, 120) in shapes
+    assert [s[1:] for s in shapes if s[0] == "around"] == [(600, 0, 50, 120), (600, 120, 380, 140)]
+    assert [s[1:] for s in shapes if s[0] == "defect"] == [(585, 200, 10, 30)]
+    assert "not usable" in page.text()
+
+
+def test_the_screen_draws_them_the_same_way() -> None:
+    of, of_shop = cut_out_of_both()
+    saw = Saw.of(of, of_shop, PartKind.PANELS)
+    piece = next(p for p in saw.pieces if p.code == "O01")
+    shown = Shown(saw, {}, "O01", "", FINE)
+    faces = sheet_of(shown, piece).faces
+    outlines = [(f.x, f.y, f.length, f.width) for f in faces if f.kind is RectangleKind.OUTLINE]
+    assert outlines == [(0, 0, 600, 260), (650, 0, 330, 120)]
+    assert [f.words for f in faces if f.kind is RectangleKind.NOT_USABLE] == [("not usable",)] * 2
+    assert len([f for f in faces if f.kind is RectangleKind.DEFECT]) == 1
+    assert "not usable" in "\n".join(text_of(row) for row in one_piece(shown, piece, 78, 16))
 
 
 BOXES = st.builds(Box, st.integers(0, 30), st.integers(0, 30), st.integers(1, 30), st.integers(1, 30))

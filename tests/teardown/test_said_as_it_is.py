@@ -5,22 +5,25 @@ Each row is one thing that a restorer says at the bench, in plain words.
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
 from logbook.checks import check_unit
 from logbook.costing import bill_of_materials, cost_views
+from logbook.errors import InputError
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.shop import Shop
 from logbook.model.step import Step
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import Action, ConnectionKind, Disposition, JointFound, SetKind, Stage, Then
-from logbook.reassembly import ledger, readiness, refit_list
+from logbook.reassembly import ledger, readiness, refit_list, tick, write_reading
 from logbook.render.build_record import build_record_page
 from logbook.render.reassembly_list import reassembly_text
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
+from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
 from tests.builders import at, operation, step, unit
@@ -115,6 +118,9 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("pump, hose", (), "pump, hose W1"),
     ("pump, hoses W1 W2", (), "pump, hose W1, hose W2"),
     ("pump, 2 belts renew", (), "pump, belt W1 renew, belt W2 renew"),
+    ("switch, W6 brown: cord to switch 1", (), "switch, wire W6 brown from cord to switch 1"),
+    ("switch, W6: cord to switch 1", (), "switch, wire W6 from cord to switch 1"),
+    ("switch, W6 green-yellow: chassis", (), "switch, wire W6 green-yellow from chassis"),
     ("switch, wire W6 from switch tag 2 to transformer", (), "switch, wire W6 from switch tag 2 to transformer"),
     ("switch, wire W6 one end at switch tag 2", (), "switch, wire W6 one end at switch tag 2"),
     ("switch, wire W6 other end at transformer", (), "switch, wire W6 other end at transformer"),
@@ -370,3 +376,104 @@ def test_an_order_of_the_way_back_alone_moves_the_list_and_contradicts_nothing()
     assert [p for p in check_unit(of, Shop(), NOW) if p.check in (1, 2)] == []
     planned = of.model_copy(update={"steps": tuple(s.model_copy(update={"planned": True}) for s in of.steps)})
     assert [s.code for s in ready_steps(planned)] == ["T01"], "nothing is said about how they come off"
+
+
+@pytest.mark.parametrize(
+    ("phrase", "again", "first"),
+    [
+        ("first on T01", "first on T01", ("grommet (of T01) threaded on or in place.",)),
+        ("first on washer of T01", "first on washer of T01", ("washer (of T01) threaded on or in place.",)),
+        ("first on lid of tin", "first on lid of tin", ("lid of tin.",)),
+        ("first on T09", "first on T09", ("T09.",)),
+    ],
+)
+def test_what_came_off_at_another_step_goes_on_first(phrase: str, again: str, first: tuple[str, ...]) -> None:
+    before, _ = kept("grommet, lifted, note lip outside")
+    of = kept_from_line(before, read_line(f"cord, unsoldered, {phrase}", before), at=NOW)
+    cord = of.steps[-1]
+    assert line_of(of, cord) == f"cord, unsoldered, {again}"
+    assert refit_list(of).by_key["T02:first"].first == first
+    assert kept_from_line(of, read_line(line_of(of, cord), of, base=cord), at=NOW) == of
+
+
+def test_what_goes_on_first_as_a_whole_stands_once_in_the_list() -> None:
+    before, _ = kept("grommet, lifted, caution sharp edge, note lip outside")
+    of = kept_from_line(before, read_line("cord, unsoldered, first on T01", before), at=NOW)
+    listed = refit_list(of)
+    assert [(line.number, line.title) for line in listed.lines][1:3] == [
+        ("A01a", "first: grommet, before cord"),
+        ("A02", "cord soldered"),
+    ]
+    first = listed.by_key["T02:first"]
+    assert first.what == ("Noted at the teardown: lip outside.",)
+    assert [h.what for h in first.hazards] == ["sharp edge"]
+    assert [(left.step, left.why) for left in listed.left_out] == [
+        ("T01", "it goes on first, before the joint of T02 is made")
+    ]
+    text = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    assert text.count("grommet") == 2, "in the title of its line, and in its one sentence"
+
+
+def test_what_goes_on_first_and_is_fastened_later_has_a_line_for_fastening_it() -> None:
+    before, _ = kept("P-clip, unscrewed, 1 screw M4, bag 3")
+    of = kept_from_line(before, read_line("cord, unsoldered, first on T01", before), at=NOW)
+    titles = [line.title for line in refit_list(of).lines]
+    assert titles[1:4] == ["first: P-clip, before cord", "cord soldered", "fasten P-clip"]
+
+
+def two_holds() -> Unit:
+    """A pair of arms, both with an open hold point of their own."""
+    of, _ = kept("arms, each hold earth read ohm", PAIR)
+    return of
+
+
+def answered(of: Unit) -> list[tuple[str, str, str, str]]:
+    return [(at.member, at.hold.reading, at.hold.initials, at.hold.without_because) for s in of.steps for at in s.holds]
+
+
+BOTH = [("L", "0.3", "AB", ""), ("R", "0.4", "AB", "")]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("left 0.3, right 0.4 by AB", BOTH),
+        ("left 0.3 and right 0.4 by AB", BOTH),
+        ("R 0.4 by AB, L 0.3 by AB", BOTH),
+        ("0.3, 0.4 by AB", BOTH),
+        ("0,3, 0,4 by AB", [("L", "0,3", "AB", ""), ("R", "0,4", "AB", "")]),
+        ("left 0.3 ohm by AB, right 0.4 by CD", [("L", "0.3 ohm", "AB", ""), ("R", "0.4", "CD", "")]),
+        ("left 0.3 by AB, right because no lead", [("L", "0.3", "AB", ""), ("R", "", "", "no lead")]),
+        ("right 0.4 by CD", [("L", "", "", ""), ("R", "0.4", "CD", "")]),
+        ("0.3 by AB", [("L", "0.3", "AB", ""), ("R", "", "", "")]),
+    ],
+)
+def test_one_answer_closes_the_open_holds_of_a_set(text: str, said: list[tuple[str, str, str, str]]) -> None:
+    assert answered(with_hold_answered(two_holds(), "T01", text, NOW)) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("left 0.3, right 0.4", "L: Who did the check?"),
+        ("left 0.3, right by AB", "R: What was read?"),
+        ("left because, right 0.4 by AB", "L: Why is it passed by?"),
+    ],
+)
+def test_an_answer_for_several_is_kept_whole_or_not_at_all(text: str, why: str) -> None:
+    with pytest.raises(InputError, match=re.escape(why)):
+        with_hold_answered(two_holds(), "T01", text, NOW)
+
+
+@pytest.mark.parametrize("text", ["left 0.3, right 0.4", "0.3; 0.4", "L 0.3 and R 0.4"])
+def test_one_answer_reads_the_holds_of_a_line_of_the_list(text: str) -> None:
+    of = tick(two_holds(), "check", at=NOW, initials="AB")
+    both = write_reading(of, "T01", text, "AB", NOW)
+    assert [(s.line, s.reading, s.initials) for s in both.refit.lines[1:]] == [
+        ("T01/L", "0.3", "AB"),
+        ("T01/R", "0.4", "AB"),
+    ]
+    assert tick(both, "T01", at=NOW).refit.lines[-1].done
+    assert tick(of, "T01", at=NOW, reading=text, initials="AB").refit.lines[-1].done
+    with pytest.raises(InputError, match="what was read at R"):
+        write_reading(of, "T01", "left 0.3, right", "AB", NOW)

@@ -17,6 +17,7 @@ from logbook.casework import (
     sheets_of,
     size_words,
 )
+from logbook.casework.back_groove import plan_said
 from logbook.casework.held import held_words
 from logbook.model.base import Frozen
 from logbook.model.case_plan import CasePlan, CornerJoint
@@ -169,7 +170,7 @@ def held_why(found: HeldResult) -> Iterator[str]:
 
 def _plan(unit: Unit, columns: int) -> Iterator[CaseLine]:
     yield _head("plan", "How it is built", columns)
-    plan = unit.case.plan if unit.case is not None else None
+    plan = plan_said(unit.case) if unit.case is not None else None
     if plan is None:
         words = "No plan yet: how corners, front and back are joined. Enter begins it."
         yield CaseLine("plan", tuple(wrap(words, columns, "muted")), PLAN, PANELS)

@@ -19,8 +19,8 @@ from logbook.tui.widgets.square_code import SquareCode
 
 CLOSED = """\
 The page is closed. Opened, it lets whoever has its address send \
-pictures into this book, and nothing else: nothing can be read or \
-changed through it.
+pictures, say lines, tick what goes back and what was bought, and \
+read what it needs for that.
 
  n  open it on the local network, for a phone in the same network
  o  open it on this machine alone
@@ -99,7 +99,13 @@ class PhoneScreen(BookScreen):
             self.say(f"Nothing can be kept here. {self.session.why_read_only}", "error")
             return
         address = KeptAddress(self.session.path)
-        door = Door(self.logbook.incoming, self.logbook.photo_bench, address=address)
+        door = Door(
+            self.logbook.incoming,
+            self.logbook.photo_bench,
+            address=address,
+            session=self.session,
+            told=self.logbook.tell,
+        )
         try:
             self.logbook.incoming.begin()
             await door.open(local_address() if where == "network" else "127.0.0.1")

@@ -12,13 +12,13 @@ from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
-from logbook.reassembly.refit_records import SentenceGroup
+from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
+from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
 from logbook.tui.look.signals import SIGNAL_INKS
-from logbook.tui.refit_view import RefitView
 
 MOST_REASONS = 3
 """Reasons why a line is not ready; all of them are one key away."""
@@ -26,17 +26,6 @@ HAZARDS_IN_FULL = 3
 """Dangers of a line that stand with what to do before; of further ones their names."""
 ROWS_OF_ADVICE = 2
 """Rows that what to do before takes at each danger, as far as whole sentences go."""
-TITLES = {
-    SentenceGroup.MIND: "Mind",
-    SentenceGroup.BEFORE: "Before you start",
-    SentenceGroup.TAKE: "Take",
-    SentenceGroup.DO: "Do",
-    SentenceGroup.EACH: "On each, from the head",
-    SentenceGroup.COMPARE: "Measure and compare",
-    SentenceGroup.CONNECT: "Connect",
-    SentenceGroup.CHECK: "Check",
-    SentenceGroup.NOTED: "Noted at the teardown",
-}
 
 
 def refit_card(
@@ -102,7 +91,7 @@ def _said_by_group(refit_line: RefitLine) -> Mapping[SentenceGroup, list[str]]:
 
 
 def _headed(of: SentenceGroup, rows: Sequence[Line], said: str = "") -> list[Line]:
-    return [group(TITLES[of], said), *rows] if rows else []
+    return [group(GROUP_TITLES[of], said), *rows] if rows else []
 
 
 def _sentences(texts: Sequence[str], columns: int, ink: str = "") -> list[Line]:

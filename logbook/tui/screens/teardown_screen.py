@@ -25,7 +25,7 @@ from logbook.teardown.bench_line import LineReading, read_line
 from logbook.teardown.beside_the_step import proof_refused
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
-from logbook.teardown.hold_answers import HOW_TO_ANSWER, hold_is_open, open_hold_name, with_hold_answered
+from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
 from logbook.teardown.step_keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.write import write_line
 from logbook.tui.actions import Act
@@ -190,6 +190,7 @@ class TeardownScreen(AskingScreen):
                 unit=self.unit,
                 back_before=reading.back_before,
                 things=reading.things,
+                threaded=reading.threaded,
             )
             self._say_below(clean(f"reads: {read}", limit=600) + (f"\n{doubt}" if doubt else ""))
 
@@ -220,7 +221,8 @@ class TeardownScreen(AskingScreen):
             then()
 
         label = f"HOLD {open_hold_name(step)} at {step.code}"
-        self.ask(f"hold {step.code}", label, "", f"{clean(hold_is_open(step), limit=200)}. {HOW_TO_ANSWER}", answered)
+        wanted = f"{clean(hold_is_open(step), limit=200)}. {how_to_answer(step)}"
+        self.ask(f"hold {step.code}", label, "", wanted, answered)
 
     # Other places
 
