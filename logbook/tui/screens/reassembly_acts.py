@@ -136,7 +136,7 @@ class LineActions(AskingScreen):
 
     def _confirm(self, line: RefitLine, keys: Sequence[str]) -> None:
         """The line says something else since it was ticked, and was looked at again: its ticks stand for that now."""
-        now, words = self.session.shop_now, f"{_words(line, line.key)}: looked at again"
+        now, words = self.session.shop_now, f"{tick_words(line, line.key)}: looked at again"
 
         def confirmed(unit: Unit) -> Unit:
             for key in keys:
