@@ -39,7 +39,7 @@ def _in_the_open(address: str) -> str:
 class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
-    TOPIC = "photos"
+    TOPIC = "phone"
     FOR_THE_PHONE = True
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
@@ -73,7 +73,7 @@ class PhoneScreen(BookScreen):
         code.show(door.address if door is not None else "")
         code.display = door is not None
         if door is None:
-            question.update("Take photos with the phone, straight to the step that is open here.")
+            question.update("Say lines, tick, and take photos with the phone, straight into this book.")
             said = CLOSED
         else:
             question.update(plain(f"Photos go to {self.logbook.photo_bench().words}."))
