@@ -58,6 +58,7 @@ outbox.shown = (one, text, kept) => {
   const next = fresh.querySelector("[data-next]");
   if (next && !line) history.replaceState(null, "", next.dataset.next);
   if (line) (kept ? line : document.querySelector("#asks input:not([type=hidden])") || line).focus();
+  else if (document.querySelector(".next-cut")) document.querySelector(".next-cut").scrollIntoView({ block: "center" });
   else window.scrollTo(0, 0);
   return true;
 };
