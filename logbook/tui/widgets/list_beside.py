@@ -35,7 +35,7 @@ class ListBeside(Surviving, Horizontal):
     """Its rules ask for classes of the screen around it."""
     DEFAULT_CSS = f"""
     ListBeside {{ height: 1fr; min-height: 4; }}
-    ListBeside > #in-full {{ display: none; width: {PANE_COLUMNS}; }}
+    ListBeside > #in-full {{ display: none; width: {PANE_COLUMNS}; scrollbar-gutter: stable; }}
     .-wide ListBeside > #in-full {{ display: block; }}
     .-broad ListBeside > #in-full {{ display: block; width: {BROAD_PANE_COLUMNS}; }}
     """
