@@ -200,7 +200,9 @@ def _ticks(to: argparse.ArgumentParser) -> None:
     how = "the lines that are ticked: A01-A07,A09 or 1-7,9; what was read in brackets behind its line: "
     how += "'A01 (452.0)'; behind them v12, the version that is printed on the paper"
     to.add_argument("lines", metavar="LINES", nargs="+", help=how)
-    to.add_argument("--version-on-paper", dest="version", type=int, metavar="N", help="the version that is printed on the paper")
+    to.add_argument(
+        "--version-on-paper", dest="version", type=int, metavar="N", help="the version that is printed on the paper"
+    )
     to.add_argument("--although", metavar="WHY", default="", help="why lines are done that are not ready")
 
 
