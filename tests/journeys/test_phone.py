@@ -122,7 +122,7 @@ def test_a_clock_is_said_and_ticked_with_the_phone(
         hand.press("b", "Go on at the bench", then="line >")
         hand.press("Tab", "single keys", then="keys")
         hand.press("P", "With the phone", then="open it on this machine alone")
-        hand.press("o", "this machine", then="Point the phone")
+        hand.press("2", "this machine", then="Point the phone")
         kept = KeptAddress(book)
         hand.press("Esc", "back")
         thumb = Thumb(browser, hand, f"http://127.0.0.1:{kept.port}/{kept.token}")

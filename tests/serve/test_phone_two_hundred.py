@@ -40,7 +40,7 @@ def started(book: Path) -> Terminal:
     terminal.wait_for("line >", LONGEST_SECONDS)
     terminal.press("tab", "P")
     terminal.wait_for("open it on this machine alone", LONGEST_SECONDS)
-    terminal.press("o")
+    terminal.press("2")
     terminal.wait_for("Point the phone", LONGEST_SECONDS)
     terminal.press("escape")
     terminal.wait_for("flags", LONGEST_SECONDS)  # the step as it is being written
