@@ -61,10 +61,11 @@ def answers_of_members(text: str, of: PartSet | None, waiting: Sequence[str]) ->
 
 def _named_parts(text: str, of: PartSet | None) -> list[tuple[str, str]]:
     """What stands behind each name of a member, when the text begins with one."""
-    names = {} if of is None else {m.code.casefold(): m.code for m in of.members}
-    for member in () if of is None else of.members:
-        place = member.position.strip().casefold()
-        if place and [m.position.strip().casefold() for m in of.members].count(place) == 1:
+    members = () if of is None else of.members
+    names = {m.code.casefold(): m.code for m in members}
+    places = [m.position.strip().casefold() for m in members]
+    for member, place in zip(members, places, strict=True):
+        if place and places.count(place) == 1:
             names.setdefault(place, member.code)
     if not names:
         return []

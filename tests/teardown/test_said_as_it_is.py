@@ -12,6 +12,7 @@ import pytest
 
 from logbook.checks import check_unit
 from logbook.costing import bill_of_materials, cost_views
+from logbook.costing.to_buy import to_buy as purchases_of
 from logbook.errors import InputError
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.shop import Shop
@@ -19,13 +20,17 @@ from logbook.model.step import Step
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import Action, ConnectionKind, Disposition, JointFound, SetKind, Stage, Then
 from logbook.reassembly import ledger, readiness, refit_list, tick, write_reading
+from logbook.render.bill_document import bom_csv
 from logbook.render.build_record import build_record_page
+from logbook.render.paper_tables import bom_rows
 from logbook.render.reassembly_list import reassembly_text
+from logbook.render.to_buy_document import to_buy_csv
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
+from tests.agreement.views import rows_of
 from tests.builders import at, operation, step, unit
 
 NOW = at("2026-03-17 18:30")
@@ -263,6 +268,12 @@ def test_what_is_for_one_member_is_listed_for_it_alone_and_bought_once() -> None
         "N1", "lamp holder", 1, ("T01",), "R",
     )  # fmt: skip
     assert to_buy(of) == [("lamp holder", "1")]
+    bill = bill_of_materials(of, Shop(), NOW.date())
+    needed = {row["name"]: row["member"] for row in rows_of(bom_csv(bill))}
+    assert needed["lamp holder"] == "right"
+    assert [row["member"] for row in rows_of(to_buy_csv(purchases_of([of], Shop(), NOW)))] == ["right"]
+    head, *rows = bom_rows(bill)
+    assert ("lamp holder", "right") in [(row[head.index("name")], row[head.index("member")]) for row in rows]
     listed = refit_list(of)
     text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
     for words in ("L only: lamp.", "R only: new lamp holder.", "NOT READY: R: new lamp holder not here (to buy)."):
@@ -474,3 +485,21 @@ def test_one_answer_reads_the_holds_of_a_line_of_the_list(text: str) -> None:
     assert tick(of, "T01", at=NOW, reading=text, initials="AB").refit.lines[-1].done
     with pytest.raises(InputError, match="what was read at R"):
         write_reading(of, "T01", "left 0.3, right", "AB", NOW)
+
+
+@pytest.mark.parametrize(
+    ("line", "sets", "waits"),
+    [
+        ("wheels, each LR, left guess which way round", (PAIR,), "NOT READY: L: the guess is not settled."),
+        ("wheel, guess which way round", (), "NOT READY: the guess is not settled."),
+    ],
+)
+def test_a_guess_is_told_once_at_its_line(line: str, sets: tuple[PartSet, ...], waits: str) -> None:
+    of, _ = kept(line, *sets)
+    listed = refit_list(of)
+    text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
+    at_the_line = text[text.index("[ ] A02") : text.index("[ ] A03")]
+    assert at_the_line.count("which way round") == 1
+    assert waits in at_the_line
+    with pytest.raises(InputError, match="is a guess: which way round"):
+        tick(of, "T01", at=NOW, initials="AB")

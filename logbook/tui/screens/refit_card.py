@@ -13,6 +13,7 @@ from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
 from logbook.reassembly.refit_records import SentenceGroup
+from logbook.reassembly.wording import reasons_beside
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.tui.look.glyphs import FINE, Glyphs
@@ -126,7 +127,7 @@ def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns:
         yield from hanging(
             line(signal("LOOK AGAIN", "wait"), " "), "the step was changed after this was ticked", columns
         )
-    reasons = [] if ready.done else list(ready.missing[:MOST_REASONS])
+    reasons = [] if ready.done else list(reasons_beside(refit_line, ready.missing[:MOST_REASONS]))
     reasons += list(ready.holds)
     if ready.done:
         yield line(signal("DONE", "good"))
