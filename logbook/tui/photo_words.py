@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.photo_edits import At, Placed, at_step, photos_of
+from logbook.model.photo_edits import At, Placed, at_step, holds_of_step, photos_of
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Photo
@@ -96,7 +96,7 @@ def kind_after(kind: PhotoKind) -> PhotoKind:
 def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
     """Photos of some steps and their hold points: those with marks first, then the newest."""
     found = [p for p in photos_of(unit) if p.spot.code in codes]
-    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
+    holds = {hold.code for s in unit.steps if s.code in codes for hold in holds_of_step(s)}
     found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
     return tuple(sorted(found, key=_newest_mark_first))
 
