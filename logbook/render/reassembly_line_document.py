@@ -223,6 +223,8 @@ def _hold(page: Page, line: RefitLine, at: HoldAt, states: Mapping[str, LineStat
 def _after(page: Page, line: RefitLine, ready: Readiness, states: Mapping[str, LineState]) -> None:
     for reason in () if ready.done else reasons_beside(line, ready.missing):
         page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+    for reason in ready.waits:
+        page.item("WAITS: ", reason, INDENT)
     for reason in ready.holds:
         page.item("NOT READY: ", reason, INDENT, tone=Tone.HOLD)
     for key in dict.fromkeys((line.key, *line.tick_keys)):

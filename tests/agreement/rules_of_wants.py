@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import datetime
 
 from logbook.errors import InputError
 from logbook.model.component_state import WORK
 from logbook.model.dangers import is_electrical
 from logbook.model.proofs import with_proof
 from logbook.model.step import Proof
+from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Stage, Supply
 from logbook.reassembly import tick
 from tests.agreement.rules import of_unit
-from tests.agreement.views import UnitViews
+from tests.agreement.views import UnitViews, Values
 
 GOING_ON = (Stage.TEARDOWN, Stage.REBUILD, Stage.REASSEMBLY)
 
@@ -112,6 +114,22 @@ def tests_are_open_alike(unit: UnitViews) -> Iterator[str]:
             yield f"{component.name} is done, what now still tests it"
 
 
+def open_ticks(unit: UnitViews, line: Values) -> list[str]:
+    """The ticks of a line that are not made, of a set each member's own."""
+    of = unit.listed.by_key[line["key"]]
+    made = {state.line for state in unit.unit.refit.lines if state.done}
+    return [key for key in of.tick_keys if key not in made]
+
+
+def refusal(of: Unit, key: str, unit: UnitViews, at: datetime) -> str:
+    """Why a tick is refused; empty when it is made."""
+    try:
+        tick(of, key, at=at, initials="AB", lst=unit.listed)
+    except InputError as error:
+        return str(error)
+    return ""
+
+
 @of_unit("A line that is called ready can be ticked as soon as its dangers are proved safe.")
 def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
@@ -121,10 +139,11 @@ def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
         for danger in unit.listed.by_key[line["key"]].hazards:
             reading = "0.2 V" if is_electrical(danger.what) else "checked"
             safe = with_proof(safe, Proof(danger=danger.what, reading=reading, at=now))
-        try:
-            tick(safe, line["key"], at=now, initials="AB", lst=unit.listed)
-        except InputError as error:
-            yield f"{line['number']}: {error}"
+        refused = [refusal(safe, key, unit, now) for key in open_ticks(unit, line)]
+        if all(refused):
+            yield f"{line['number']}: {refused[0]}"
+        if not line["readiness"]["waits"] and any(refused):
+            yield f"{line['number']} is ready and waits for nothing: {' '.join(refused)}"
 
 
 @of_unit("A line that is not called ready is refused without a reason.")
@@ -132,11 +151,9 @@ def others_are_refused(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
         if line["readiness"]["ready"] or line["readiness"]["done"] or line["holds"]:
             continue
-        try:
-            tick(unit.unit, line["key"], at=unit.book.moment, initials="AB", lst=unit.listed)
-        except InputError:
-            continue
-        yield f"{line['number']} {line['title']} can be ticked; the list says {line['ready']['reasons']}"
+        refused = [refusal(unit.unit, key, unit, unit.book.moment) for key in open_ticks(unit, line)]
+        if not all(refused):
+            yield f"{line['number']} {line['title']} can be ticked; the list says {line['readiness']['reasons']}"
 
 
 @of_unit("The lines done, and in all, are those of the sentence above the list.")

@@ -387,6 +387,22 @@ def joints_are_made_member_by_member(unit: UnitViews) -> Iterator[str]:
                 yield f"{left} of {of} at {step.one_way.remake.busy} min, now {item['minutes']}"
 
 
+@of_unit("What follows a joint at the same members goes on with each as it has set, and says which still wait.")
+def each_member_goes_on(unit: UnitViews) -> Iterator[str]:
+    lines = {line["key"]: line for line in unit.list["lines"]}
+    for step, ticked, of in members_made(unit) if unit.unit.stage in GOING_ON else ():
+        wait = timedelta(minutes=(step.one_way.remake.clamp or 0) + step.one_way.remake.cure)
+        still = sorted(key.rpartition("/")[2] for key, at in ticked.items() if unit.book.moment < at + wait)
+        for line in lines.values():
+            follows = step.code in line["must_follow"] and line["members"] == lines[step.code]["members"]
+            if not follows or len(ticked) < of or line["readiness"]["done"]:
+                continue
+            told = sorted(s.partition(":")[0] for s in line["readiness"]["waits"] if "is curing" in s)
+            whole = any("is curing" in s for s in line["readiness"]["missing"])
+            if whole != (len(still) == of) or (not whole and told != still and not line["readiness"]["missing"]):
+                yield f"{line['number']}: {still} of {of} still set, told {told}, all of it: {whole}"
+
+
 @of_unit("Each member of a joint made anew waits by itself: now tells each, list and plan go on after the last.")
 def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
     windows = {w["code"]: w for w in unit.book.now_view["windows"] if w["unit"] == unit.code}
@@ -400,8 +416,9 @@ def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
             if told is not None and datetime.fromisoformat(told["until"]) != at + wait:
                 yield f"{key} was ticked {at}, sets for {wait}, told until {told['until']}"
         last = max(ticked.values()) + wait
-        said = [s for line in unit.list["lines"] for s in line["readiness"]["missing"] if "is curing" in s]
-        own = [s for s in said if s.startswith(f"{numbers[step.code]['number']} ")]
+        stands = [line["readiness"] for line in unit.list["lines"]]
+        said = [s for each in stands for s in (*each["missing"], *each["waits"]) if "is curing" in s]
+        own = [s for s in said if f": {numbers[step.code]['number']} " in f": {s}"]
         followed = any(not line["readiness"]["done"] for line in unit.list["lines"])
         if len(ticked) == of and followed and unit.book.moment < last and not own:
             yield f"{step.code} cures until {last}, the list does not say it"

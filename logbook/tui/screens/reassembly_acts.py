@@ -123,7 +123,10 @@ class LineActions(AskingScreen):
         view, line, key = named
         done = [k for k in line.tick_keys if ticked(line, k, view.states)]
         if key == line.key and line.members:
-            key = next((k for k in line.tick_keys if k not in done), line.tick_keys[-1])
+            undone = [k for k in line.tick_keys if k not in done] or [line.tick_keys[-1]]
+            progress = self._progress()
+            waiting = [] if progress is None else [k for k in undone if progress.waits_at(line, (k,))]
+            key = next((k for k in undone if k not in waiting), undone[0])
         if key in done:
             words = f"{_words(line, key)}: tick taken back"
             back = partial(untick, key=key, lst=self._list())

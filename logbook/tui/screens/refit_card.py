@@ -133,6 +133,8 @@ def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns:
         yield line(signal("DONE", "good"))
     elif ready.ready:
         yield line(signal("READY", "good"), Span(" with what is here", "muted"))
+        for reason in ready.waits:
+            yield from hanging(line(signal("WAITS", "wait"), " "), clean(reason, limit=600), columns)
     elif ready.in_reach and not reasons:
         yield from hanging(line(signal("WAITS", "wait"), " "), _after_words(view, refit_line), columns)
     else:
