@@ -139,11 +139,11 @@ def ready_lines_tick(unit: UnitViews) -> Iterator[str]:
         for danger in unit.listed.by_key[line["key"]].hazards:
             reading = "0.2 V" if is_electrical(danger.what) else "checked"
             safe = with_proof(safe, Proof(danger=danger.what, reading=reading, at=now))
-        refused = [refusal(safe, key, unit, now) for key in open_ticks(unit, line)]
-        if all(refused):
-            yield f"{line['number']}: {refused[0]}"
-        if not line["readiness"]["waits"] and any(refused):
-            yield f"{line['number']} is ready and waits for nothing: {' '.join(refused)}"
+        refused = refusal(safe, line["key"], unit, now)
+        if refused and not line["readiness"]["waits"]:
+            yield f"{line['number']}: {refused}"
+        if line["readiness"]["waits"] and all(refusal(safe, key, unit, now) for key in open_ticks(unit, line)):
+            yield f"{line['number']}: no member of it goes on"
 
 
 @of_unit("A line that is not called ready is refused without a reason.")
@@ -151,8 +151,8 @@ def others_are_refused(unit: UnitViews) -> Iterator[str]:
     for line in unit.list["lines"]:
         if line["readiness"]["ready"] or line["readiness"]["done"] or line["holds"]:
             continue
-        refused = [refusal(unit.unit, key, unit, unit.book.moment) for key in open_ticks(unit, line)]
-        if not all(refused):
+        keys = (line["key"], *open_ticks(unit, line)[:1])
+        if not all(refusal(unit.unit, key, unit, unit.book.moment) for key in dict.fromkeys(keys)):
             yield f"{line['number']} {line['title']} can be ticked; the list says {line['readiness']['reasons']}"
 
 

@@ -332,7 +332,7 @@ def a_joint_sets_once(unit: UnitViews) -> Iterator[str]:
     of = {step for o in unit.unit.operations if o.state is WorkState.DONE and o.done_at for step in joints_of(o)}
     titles = [line["title"] for line in unit.list["lines"] if of.intersection(line["steps"])]
     for line in unit.list["lines"]:
-        for said in line["readiness"]["missing"]:
+        for said in (*line["readiness"]["missing"], *line["readiness"]["waits"]):
             if "is curing" in said and any(f" {title} is curing" in said for title in titles):
                 yield f"{line['number']}: {said}"
 
