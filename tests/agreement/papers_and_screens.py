@@ -25,7 +25,7 @@ from tests.paper.reading import pages
 from tests.tui.conftest import lines_on, opened
 
 CODE = "R1"
-PAPERS = (("cuts", "txt"), ("cuts", "md"), ("reassembly", "md"), ("record", "html"))
+PAPERS = (("cuts", "txt"), ("cuts", "md"), ("bom", "html"))
 """Papers that `asked()` does not have, and their forms; those that are printed are read back below."""
 PRINTED = ("cuts",)
 SCREENS: tuple[Callable[[Session], BookScreen] | None, ...] = (
@@ -35,6 +35,8 @@ SCREENS: tuple[Callable[[Session], BookScreen] | None, ...] = (
 )
 """The bench, and two places of a unit."""
 WORD = re.compile(r"[^\W_][\w.,:/%-]*")
+FOOT = re.compile(r"^.*·.*record version.*$(?:\npage.*)?", re.MULTILINE)
+"""The foot of a page; an edit that is taken back is a change, too, and each has a version of its own."""
 KEPT_AT = re.compile(r"kept \d\d:\d\d")
 
 
@@ -57,7 +59,7 @@ async def shown(folder: Path, now: datetime) -> dict[str, str]:
         for paper in PRINTED:
             printed = Path(place) / f"{paper}.pdf"
             said(folder, ("print", CODE, paper, "--as", "pdf", "--to", str(printed)), now)
-            found[f"{paper} as print"] = "\n".join(pages(printed.read_bytes()))
+            found[f"{paper} as print"] = FOOT.sub("", "\n".join(pages(printed.read_bytes())))
     return found | await screens(folder, now)
 
 

@@ -29,7 +29,7 @@ BEFORE: dict[str, str] = {}
 
 async def before(place: Path) -> Mapping[str, str]:
     if not BEFORE:
-        BEFORE.update(await shown(kept(laid_out_demo(), place / "before", ticking()), AFTERWARDS))
+        BEFORE.update(await shown(kept(laid_out_demo(), place / "before" / "book", ticking()), AFTERWARDS))
     return BEFORE
 
 
@@ -66,14 +66,14 @@ async def test_import_of_an_export_gives_every_paper_and_screen_again(tmp_path: 
         units[code] = document.unit
     shop = read_document(write_document(ShopDocument(logbook="shop", version=1, shop=book.shop)))
     assert isinstance(shop, ShopDocument)
-    folder = kept(Book(shop=shop.shop, units=units), tmp_path / "again", ticking())
+    folder = kept(Book(shop=shop.shop, units=units), tmp_path / "again" / "book", ticking())
     assert differing(dict(await before(tmp_path)), await shown(folder, AFTERWARDS)) == []
 
 
 async def test_the_order_of_units_changes_no_paper_and_no_screen_of_a_unit(tmp_path: Path) -> None:
     book = laid_out_demo()
     turned = Book(shop=book.shop, units=dict(reversed(book.units.items())))
-    one, other = dict(await before(tmp_path)), await shown(kept(turned, tmp_path / "turned", ticking()), AFTERWARDS)
+    one, other = dict(await before(tmp_path)), await shown(kept(turned, tmp_path / "turned" / "book", ticking()), AFTERWARDS)
     for found in (one, other):  # the bench lists the units
         found.pop("BenchScreen")
     assert differing(one, other) == []

@@ -35,7 +35,7 @@ WRONG = {
     "a stop after a stop": re.compile(r"\w[.!?;,][;,.](?=\s|$)"),
     "one in the plural": re.compile(rf"(?<![\d.,/+x-])(?<!x )\b1 (?:{_THINGS})s\b"),
     "many in the singular": re.compile(
-        rf"(?<![\d.,/+x:×-])(?<!x )\b(?!1\b)\d+ (?:{'|'.join(COUNTED_ALONE)})\b(?![-/ ][a-z]+s\b)(?!-)"
+        rf"(?<![\d.,/+x:×-])(?<!x )\b(?!1\b)\d+ (?:{'|'.join(COUNTED_ALONE)})\b(?![-/ ][a-z]+s\b)(?!-)(?! pin\b)"
     ),
     "one with the verb of many": re.compile(rf"(?<![\d.,/+x-])\b1 (?:{_THINGS}) (?:are|go|have|lie|wait|were)\b"),
     "half of a place": re.compile(r"(?<!\d, )(?<!\d )\by \d+\b"),
