@@ -6,12 +6,15 @@ has to be searched for. They take long, so there are a few of each.
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Callable
 from datetime import datetime
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+
+from pypdf import PdfReader
 
 from logbook.layout.asked import PartKind
 from logbook.model.unit import Book
@@ -21,7 +24,6 @@ from logbook.tui.screens.layout_screen import LayoutScreen
 from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from tests.agreement.commands import said
 from tests.agreement.variants import demo, laid_out
-from tests.paper.reading import pages
 from tests.tui.conftest import lines_on, opened
 
 CODE = "R1"
@@ -35,7 +37,7 @@ SCREENS: tuple[Callable[[Session], BookScreen] | None, ...] = (
 )
 """The bench, and two places of a unit."""
 WORD = re.compile(r"[^\W_][\w.,:/%-]*")
-FOOT = re.compile(r"^.*·.*record version.*$(?:\npage.*)?", re.MULTILINE)
+FOOT = re.compile(r"^[^\n]*·[^\n]*record version.*?page\s+\d+\s+of\s+\d+", re.MULTILINE | re.DOTALL)
 """The foot of a page; an edit that is taken back is a change, too, and each has a version of its own."""
 KEPT_AT = re.compile(r"kept \d\d:\d\d")
 
@@ -59,8 +61,13 @@ async def shown(folder: Path, now: datetime) -> dict[str, str]:
         for paper in PRINTED:
             printed = Path(place) / f"{paper}.pdf"
             said(folder, ("print", CODE, paper, "--as", "pdf", "--to", str(printed)), now)
-            found[f"{paper} as print"] = FOOT.sub("", "\n".join(pages(printed.read_bytes())))
+            found[f"{paper} as print"] = FOOT.sub("", "\n".join(_pages(printed)))
     return found | await screens(folder, now)
+
+
+def _pages(printed: Path) -> list[str]:
+    """The text of each page with its foot, whose lines break where the number of the version is longer."""
+    return [page.extract_text() for page in PdfReader(io.BytesIO(printed.read_bytes())).pages]
 
 
 async def screens(folder: Path, now: datetime) -> dict[str, str]:

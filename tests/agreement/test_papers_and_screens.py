@@ -73,7 +73,8 @@ async def test_import_of_an_export_gives_every_paper_and_screen_again(tmp_path: 
 async def test_the_order_of_units_changes_no_paper_and_no_screen_of_a_unit(tmp_path: Path) -> None:
     book = laid_out_demo()
     turned = Book(shop=book.shop, units=dict(reversed(book.units.items())))
-    one, other = dict(await before(tmp_path)), await shown(kept(turned, tmp_path / "turned" / "book", ticking()), AFTERWARDS)
+    folder = kept(turned, tmp_path / "turned" / "book", ticking())
+    one, other = dict(await before(tmp_path)), await shown(folder, AFTERWARDS)
     for found in (one, other):  # the bench lists the units
         found.pop("BenchScreen")
     assert differing(one, other) == []
