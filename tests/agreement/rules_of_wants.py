@@ -67,6 +67,14 @@ def check_names_what_the_list_lacks(unit: UnitViews) -> Iterator[str]:
         yield f"check {sorted(told - lacking)}, list {sorted(lacking - told)}"
 
 
+@of_unit("What the checks say cannot go back yet has come off.")
+def what_goes_back_came_off(unit: UnitViews) -> Iterator[str]:
+    for problem in unit.problems:
+        step = unit.unit.step(problem.place) if problem.check == 8 else None
+        if step is not None and step.planned:
+            yield f"{problem.place} is still to come off: {problem.sentence}"
+
+
 @of_unit("A component with nothing to take its place is asked for on the list and wanted on the bill.")
 def replaced_components_are_asked(unit: UnitViews) -> Iterator[str]:
     wanted = {x["code"] for x in unit.bill["lines"] if x["group"].startswith("components") and not x["here"]}

@@ -197,6 +197,23 @@ def reassembly_waits_for_parts(unit: UnitViews) -> Iterator[str]:
             yield f"{part.code} is not here, the reassembly begins {begins}"
 
 
+@of_unit("No joint is planned to be made anew before the parts of its step can be here.")
+def joints_wait_for_parts(unit: UnitViews) -> Iterator[str]:
+    of = {o.code: joints_of(o) for o in unit.unit.operations}
+    today = unit.book.now.date()
+    for entry in unit.book.plan["entries"]:
+        if entry["unit"] != unit.code or entry["kind"] == "inserted":
+            continue
+        steps = of.get(entry["code"], {entry["code"].removeprefix("J-")} if entry["code"].startswith("J-") else set())
+        begins = datetime.fromisoformat(entry["start"]).date()
+        for part in unit.unit.parts:
+            if not steps.intersection(part.for_steps) or part.supply == "here" or part.only_if:
+                continue
+            comes = part.expected_on if part.expected_on and part.expected_on > today else None
+            if begins < (comes or today + timedelta(days=unit.shop.settings.delivery_days)):
+                yield f"{entry['code']} begins {begins}, {part.code} {part.name} comes {comes or 'later'}"
+
+
 @of_unit("Where no part is listed for what is renewed, the reassembly waits for it, and list, plan and work say so.")
 def reassembly_waits_for_what_nobody_bought(unit: UnitViews) -> Iterator[str]:
     reassembly = {o.code for o in unit.unit.operations if "A-all" in o.stands_for} | {"A-all"}
