@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from logbook.casework.lookup import mm, ticks
+from logbook.casework.lookup import mm
 from logbook.casework.parts import RoughPart, rough_parts
 from logbook.casework.worked import WorkedCase
 from logbook.model.material_names import bare_material
@@ -13,6 +13,7 @@ from logbook.model.measures import TICKS_PER_MM
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.model.usual_lengths import length_in_use
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ def areas_of(worked: WorkedCase) -> tuple[MaterialArea, ...]:
 
 def strip_stock(unit: Unit, shop: Shop, worked: WorkedCase) -> tuple[StripStock, ...]:
     """Every strip material with what its piece of the pile leaves; a kerf is counted for each length cut off."""
-    kerf = ticks(unit.case.kerf if unit.case is not None and unit.case.kerf else shop.settings.kerf, "3 mm")
+    kerf = ((unit.case and unit.case.kerf) or length_in_use(shop.settings, "kerf")).ticks
     groups: dict[tuple[str, str], list[tuple[int, int]]] = {}
     for s in worked.strips:
         groups.setdefault((s.record.material, s.record.piece), []).append((s.length, s.quantity))

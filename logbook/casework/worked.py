@@ -18,7 +18,7 @@ from logbook.casework.consequences import consequences
 from logbook.casework.finding import Consequence
 from logbook.casework.given import given_outside
 from logbook.casework.held import CaseFacts, HeldResult, held_results
-from logbook.casework.lookup import members_of, mm, signed, ticks
+from logbook.casework.lookup import members_of, mm, signed
 from logbook.casework.mirror import with_places_mirrored
 from logbook.casework.movement import Movement, movements
 from logbook.casework.panels import WorkedPanel, worked_panels
@@ -32,6 +32,7 @@ from logbook.model.measures import Length
 from logbook.model.remembered import remembered
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
+from logbook.model.usual_lengths import length_in_use
 from logbook.model.words import Axis
 
 
@@ -146,7 +147,7 @@ def worked_case(unit: Unit, settings: ShopSettings = NO_SETTINGS) -> WorkedCase 
     plan, first = unit.case.plan or CasePlan(), each[0]
     panels = _together([(m.member, m.panels) for m in each])
     moved, unknown = movements(panels, plan)
-    kerf = ticks(unit.case.kerf or settings.kerf, "3 mm")
+    kerf = (unit.case.kerf or length_in_use(settings, "kerf")).ticks
     held = _once([m.held for m in each], names)
     found = _once([m.consequences for m in each], names)
     way_out = "Correct the name, or add the species to wood.json."

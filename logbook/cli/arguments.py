@@ -56,6 +56,7 @@ def near(given: str, known: Iterable[str]) -> str:
 
 COMMANDS = {
     "demo": "make the demo book if it is not there, and open it (without a terminal: print it)",
+    "lesson": "learn it in eight short tasks, in a book of its own; go on where it was left",
     "guide": "how things are done, a page a topic: the bench line, holds, the pile, costs, keys ...",
     "bench": "all units: what now, what waits, what must not be forgotten",
     "reassembly": "the list to put a unit back together, fit to take to the bench",

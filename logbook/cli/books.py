@@ -46,6 +46,11 @@ class CommandCall:
         """Folder of the demo book: `--book`, else one beside the default book; never the person's own by accident."""
         return folder_of(self.options.book) if self.options.book is not None else data_folder() / "demo"
 
+    @property
+    def lesson_book(self) -> Path:
+        """Folder of the lesson's book: `--book`, else one beside the default book; never the person's own."""
+        return folder_of(self.options.book) if self.options.book is not None else data_folder() / "lesson"
+
     def read(self) -> Session:
         """The book, open for reading only, so that it works while the interface is open.
 

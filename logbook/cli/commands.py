@@ -336,9 +336,20 @@ def demo(call: CommandCall) -> int:
     return 0
 
 
+def lesson(call: CommandCall) -> int:
+    """Go on with the lesson; print how far it is where there is no terminal."""
+    from logbook.cli.lesson_command import lesson_session, print_lesson
+
+    if is_terminal():
+        return show(call, lesson_session(call))
+    print_lesson(call)
+    return 0
+
+
 COMMANDS: dict[str | None, Callable[[CommandCall], int]] = {
     None: interface,
     "demo": demo,
+    "lesson": lesson,
     "bench": bench,
     "reassembly": reassembly,
     "bom": bom,

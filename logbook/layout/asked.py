@@ -17,6 +17,7 @@ from logbook.model.layout_records import KeptLayout
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
+from logbook.model.usual_lengths import length_in_use
 from logbook.model.words import PieceKind
 
 MM = TICKS_PER_MM
@@ -134,22 +135,21 @@ def rules_of(shop: Shop, unit: str = "", *, kerf: Length | None = None, seed: in
     """The rules of the shop: kerf, squaring trim, tolerance of thickness, keep rule.
 
     Args:
-        shop: its settings; what they leave out is 3 mm kerf, 5 mm trim, 0.2 mm tolerance (common practice).
+        shop: its settings; what they leave out is usual.
         unit: whose layout it is; pieces promised to it may be cut.
         kerf: that of a case, where it says its own.
         seed: another number searches in another order.
     """
-    s, plain = shop.settings, Rules()
 
-    def ticks(length: Length | None, otherwise: int) -> int:
-        return otherwise if length is None else length.ticks
+    def ticks(name: str) -> int:
+        return length_in_use(shop.settings, name).ticks
 
     return Rules(
-        kerf=ticks(kerf or s.kerf, plain.kerf),
-        trim=ticks(s.trim, plain.trim),
-        thickness_tolerance=ticks(s.thickness_tolerance, plain.thickness_tolerance),
-        keep_length=ticks(s.keep_length, plain.keep_length),
-        keep_width=ticks(s.keep_width, plain.keep_width),
+        kerf=ticks("kerf") if kerf is None else kerf.ticks,
+        trim=ticks("trim"),
+        thickness_tolerance=ticks("thickness_tolerance"),
+        keep_length=ticks("keep_length"),
+        keep_width=ticks("keep_width"),
         for_unit=unit,
         seed=seed,
     )

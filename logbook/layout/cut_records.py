@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from logbook.model.measures import TICKS_PER_MM
+from logbook.model.usual_lengths import USUAL
 from logbook.model.words import Grain
 
 MM = TICKS_PER_MM
@@ -94,11 +95,11 @@ class Rules:
     whatever the machine, as long as the seconds do not end it.
     """
 
-    kerf: int = 3 * MM
-    trim: int = 5 * MM
-    thickness_tolerance: int = MM // 5
-    keep_length: int = 300 * MM
-    keep_width: int = 50 * MM
+    kerf: int = USUAL["kerf"].ticks
+    trim: int = USUAL["trim"].ticks
+    thickness_tolerance: int = USUAL["thickness_tolerance"].ticks
+    keep_length: int = USUAL["keep_length"].ticks
+    keep_width: int = USUAL["keep_width"].ticks
     for_unit: str = ""
     seed: int = 1
     rounds: int | None = 20_000

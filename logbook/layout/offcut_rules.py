@@ -10,6 +10,7 @@ from typing import NamedTuple
 from logbook.model.dates import months_after
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.shop import Offcut, Shop, ShopSettings
+from logbook.model.usual_lengths import length_in_use
 from logbook.model.words import PieceKind
 
 MM = TICKS_PER_MM
@@ -72,22 +73,20 @@ class KeepRule(NamedTuple):
 def keep_rule(piece: Offcut, settings: ShopSettings) -> KeepRule:
     """The keep rule for leftovers of a piece.
 
-    Defaults where the shop says nothing: sheet 50 x 300, solid 40 x 300, strip 300 long, veneer 50 x 200 (mm).
-    Common practice, no source; practitioners differ.
+    What is used where the shop says nothing stands in `usual_lengths`.
     """
     kind = kind_of(piece)
 
-    def of(length: object, default: int) -> int:
-        ticks = getattr(length, "ticks", None)
-        return default * MM if ticks is None else int(ticks)
+    def of(name: str) -> int:
+        return length_in_use(settings, name).ticks
 
     if kind is PieceKind.STRIP:
-        return KeepRule(of(settings.keep_strip_length, 300), 0)
+        return KeepRule(of("keep_strip_length"), 0)
     if kind is PieceKind.VENEER:
-        return KeepRule(of(settings.keep_veneer_length, 200), of(settings.keep_veneer_width, 50))
+        return KeepRule(of("keep_veneer_length"), of("keep_veneer_width"))
     if kind is PieceKind.SOLID:
-        return KeepRule(of(settings.keep_length, 300), of(settings.keep_solid_width, 40))
-    return KeepRule(of(settings.keep_length, 300), of(settings.keep_width, 50))
+        return KeepRule(of("keep_length"), of("keep_solid_width"))
+    return KeepRule(of("keep_length"), of("keep_width"))
 
 
 def sound_rectangle(length: int, width: int, defects: Sequence[tuple[int, int, int, int]]) -> tuple[int, int]:

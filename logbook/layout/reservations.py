@@ -11,14 +11,13 @@ from typing import NamedTuple
 
 from logbook.layout.offcut_rules import kind_of, usable
 from logbook.model.layout_records import KeptLayout, LaidPiece
-from logbook.model.measures import TICKS_PER_MM, Length
+from logbook.model.measures import Length
 from logbook.model.promises import Promise, promises_of
 from logbook.model.remembered import remembered
 from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
+from logbook.model.usual_lengths import length_in_use
 from logbook.model.words import AT_REST, PieceKind
-
-KERF = 3 * TICKS_PER_MM
 
 
 class Claim(NamedTuple):
@@ -52,7 +51,7 @@ def claims_on(shop: Shop, units: Iterable[Unit]) -> dict[str, tuple[Claim, ...]]
     for the same piece is not counted again. Units that are closed or stopped want nothing.
     """
     pile = {o.code: o for o in shop.offcuts}
-    kerf = shop.settings.kerf.ticks if shop.settings.kerf is not None else KERF
+    kerf = length_in_use(shop.settings, "kerf").ticks
     found: dict[str, list[Claim]] = {}
     for o in shop.offcuts:
         for promise in promises_of(o.reserved_for):

@@ -17,8 +17,8 @@ from logbook.errors import InputError
 from logbook.model.templates import template_bytes
 
 TOPICS = (
-    "start", "arrival", "bench-line", "pairs", "holds", "photos", "order", "back-together", "case", "pile-and-saw",
-    "costs", "to-buy", "work-and-plan", "paper", "several-computers", "two-copies", "settings",
+    "start", "arrival", "bench-line", "pairs", "holds", "photos", "phone", "order", "back-together", "case",
+    "pile-and-saw", "costs", "to-buy", "work-and-plan", "paper", "several-computers", "two-copies", "settings",
     "keys", "letters", "commands", "numbers",
 )  # fmt: skip
 """Every topic, in the order in which a unit meets it."""

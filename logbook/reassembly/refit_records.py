@@ -53,6 +53,20 @@ class SentenceGroup(StrEnum):
     NOTED = "noted at the teardown"
 
 
+GROUP_TITLES = {
+    SentenceGroup.MIND: "Mind",
+    SentenceGroup.BEFORE: "Before you start",
+    SentenceGroup.TAKE: "Take",
+    SentenceGroup.DO: "Do",
+    SentenceGroup.EACH: "On each, from the head",
+    SentenceGroup.COMPARE: "Measure and compare",
+    SentenceGroup.CONNECT: "Connect",
+    SentenceGroup.CHECK: "Check",
+    SentenceGroup.NOTED: "Noted at the teardown",
+}
+"""The head of each group, wherever a line is shown in groups."""
+
+
 class Sentence(NamedTuple):
     """One thing that a line says, and what it is about."""
 

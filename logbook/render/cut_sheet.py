@@ -102,7 +102,7 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
     laid = saw.laid(code)
     page.say(piece_words(piece), tone=Tone.LARGE)
     page.say(f"{used_words(saw.layout, piece)}{f'   kept at {laid.piece.place}' if laid.piece.place else ''}")
-    page.drawing(_drawn(saw, piece, width))
+    page.drawing(drawn_piece(saw, piece, width))
     page.say("Write the code on each part at once, before the next cut.", tone=Tone.FIRST)
     warned = ""
     for cut in saw.cuts_on(code):
@@ -119,7 +119,7 @@ def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
         page.item("bin   ", binned)
 
 
-def _drawn(saw: Saw, piece: Piece, width: int) -> Drawing:
+def drawn_piece(saw: Saw, piece: Piece, width: int) -> Drawing:
     """The piece as it lies: parts, what is kept, what is not usable, defects."""
     names, of_pile = saw.names(), saw.laid(piece.code).piece
     around = not_usable(of_pile)

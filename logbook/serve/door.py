@@ -1,4 +1,6 @@
-"""The door for the phone: off unless opened, one random token that holds until a person closes it, pictures only.
+"""The door for the phone: off unless opened, one random token that holds until a person closes it.
+
+Through it come pictures and, when a book is open behind it, the lines, ticks and purchases of `phone_routes.py`.
 
 What a client sends is never a path, a name or markup here: a picture is kept under its checksum, and every
 answer is one plain sentence.
@@ -23,12 +25,20 @@ from logbook.serve.address import KeptAddress
 from logbook.serve.incoming import Bench, Incoming
 from logbook.serve.listening import Listening
 from logbook.serve.phone_page import page
+from logbook.serve.phone_routes import PhoneRoutes, base_of, send_file
+from logbook.session import Session
 
 if TYPE_CHECKING:
     from aiohttp import web
 
 MOST_A_MINUTE = 60
 """Pictures taken in one minute; a burst of a phone is less."""
+
+CHANGES_A_MINUTE = 120
+"""Lines, ticks and the like kept in one minute; what comes faster is sent again."""
+
+READINGS_A_MINUTE = 600
+"""A line is read while it is typed: by two phones, five times a second."""
 
 WRONG_A_MINUTE = 30
 """Wrong addresses answered in one minute, after which nothing is answered for a while."""
@@ -83,6 +93,8 @@ class Door:
         clock: Callable[[], float] = time.monotonic,
         address: KeptAddress | None = None,
         body_seconds: float = BODY_SECONDS,
+        session: Session | None = None,
+        told: Callable[[str], None] = lambda _: None,
     ) -> None:
         """Make the door.
 
@@ -93,11 +105,15 @@ class Door:
             clock: seconds, for the limits by the minute.
             address: the token and port that this book's page had before; None makes a token for this run.
             body_seconds: how long a picture may take to come in.
+            session: the open book, where lines and ticks from the phone go; None takes pictures alone.
+            told: told in a sentence what the phone kept.
         """
         self._incoming, self._bench, self._limit = incoming, bench, limit
         self._address, self._body_seconds = address, body_seconds
         self.token = address.token if address is not None else secrets.token_urlsafe(16)
         self._pictures, self._wrong = Rate(MOST_A_MINUTE, clock), Rate(WRONG_A_MINUTE, clock)
+        self._changes, self._readings = Rate(CHANGES_A_MINUTE, clock), Rate(READINGS_A_MINUTE, clock)
+        self._session, self._told = session, told
         self._seen: dict[str, str] = {}
         self._looking = asyncio.Semaphore(AT_ONCE)
         self._listening: Listening | None = None
@@ -143,14 +159,35 @@ class Door:
         self._hosts = frozenset(hosts)
 
     def application(self) -> Any:
-        """The web application with its three addresses."""
+        """The web application with its addresses."""
         web = _library()
         app = web.Application(client_max_size=self._limit, middlewares=[self._guard()])
         app.router.add_get("/{token}", self._page)
         app.router.add_get("/{token}/", self._page)
         app.router.add_get("/{token}/where", self._where)
         app.router.add_post("/{token}/photo", self._photo)
+        app.router.add_get("/{token}/file/{name}", send_file)
+        if self._session is not None:
+            self._routes(self._session).add_to(app)
+        else:
+            for place in BOOK_PLACES:
+                app.router.add_get(f"/{{token}}/{place}", self._only_pictures)
         return app
+
+    def _routes(self, session: Session) -> PhoneRoutes:
+        return PhoneRoutes(
+            session,
+            bench=lambda: self._bench().unit,
+            told=self._told,
+            allows_reading=self._readings.allows,
+            allows_change=self._changes.allows,
+            say=self._say,
+            kept_header=KEPT,
+            body_seconds=self._body_seconds,
+        )
+
+    async def _only_pictures(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
+        return self._say(404, "This page takes pictures alone. Press P in the logbook itself, and open that one.")
 
     async def close(self) -> None:
         """Close it; opened again, also in another run, it has the same address."""
@@ -201,15 +238,14 @@ class Door:
 
     # What there is
 
-    async def _page(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
+    async def _page(self, request: web.Request) -> Any:
         nonce = secrets.token_urlsafe(16)
         policy = (
             f"default-src 'none'; script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; "
             "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
-        return _library().Response(
-            text=page(nonce), content_type="text/html", headers={"Content-Security-Policy": policy}
-        )
+        text = page("picture", base_of(request), nonce)
+        return _library().Response(text=text, content_type="text/html", headers={"Content-Security-Policy": policy})
 
     async def _where(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
         return self._say(200, self._bench().words)
@@ -256,6 +292,9 @@ class Door:
         small(raw, name, (64, 64))
         return self._incoming.put(raw, ENDINGS[picture.format], bench)
 
+
+BOOK_PLACES = ("apart", "back", "saw", "buy")
+"""The pages about the book that is open behind the door."""
 
 _HTTP_WORDS = {
     404: "There is nothing here.",

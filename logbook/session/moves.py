@@ -52,6 +52,11 @@ class Moves:
         """A record was changed: what was taken back before cannot be done again."""
         self._undone.clear()
 
+    @property
+    def last(self) -> Move | None:
+        """The move that is taken back next among the moves; None when there is none."""
+        return self._done[-1] if self._done else None
+
     def is_next(self, turn: int | None, *, back: bool) -> bool:
         """Whether a move comes before the change of a record with this turn; None when there is none."""
         moves = self._done if back else self._undone

@@ -433,6 +433,10 @@ class OpenBook:
         """The story of a record: every change, oldest first."""
         return self._document(code).entries()
 
+    def standing_last(self, code: str) -> HistoryEntry | None:
+        """The change of a record that would be taken back first; None when there is none."""
+        return self._document(code).next_undo
+
     def unit_at(self, code: str, when: datetime) -> Unit:
         """The unit's record as it read at `when`."""
         return from_state(Unit, self._document(code).state_at(when), code)

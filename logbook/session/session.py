@@ -170,14 +170,20 @@ class Session(OpenBook):
 
     # Changing
 
-    def apply(self, code: str, what: str, edit: Callable[[Unit], Unit]) -> Unit:
+    def apply(self, code: str, what: str, edit: Callable[[Unit], Unit], *, sent_as: str = "") -> Unit:
         """Change a unit and keep the change before returning.
 
         When the disk refuses, the change stays in memory and in `unkept`, and is tried again by `retry`;
-        in a session that keeps at once it is not made.
+        in a session that keeps at once it is not made, nor is one that a phone sent, which sends it again.
+
+        Args:
+            code: of the unit.
+            what: in words, for the history.
+            edit: from the unit to the new one.
+            sent_as: the name under which a phone sent it; whoever gives one asks `sent_changes` first.
 
         Raises:
-            StoreError: the disk refused, in a session that keeps at once; nothing was changed.
+            StoreError: the disk refused what is kept at once or not at all; nothing was changed.
             ReadOnlyError: the book is open for reading only; nothing was changed.
             InputError: whatever the edit itself refuses; nothing was changed.
         """
@@ -190,7 +196,7 @@ class Session(OpenBook):
         kept_stop_lines(before, after)
         _refuse_beyond(after, code, before)
         after = after.model_copy(update={"touched": self.now})
-        self._write(code, what, before, after)
+        self._write(code, what, before, after, sent_as)
         self._units[code] = after
         self.warning = stop_line_news(before, after, self.shop, self.today)
         self._tell(RecordNews(code, what))
@@ -212,9 +218,9 @@ class Session(OpenBook):
         return after
 
     def apply_together(
-        self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]]
+        self, code: str, what: str, edit: Callable[[Unit, Shop], tuple[Unit, Shop]], *, sent_as: str = ""
     ) -> tuple[Unit, Shop]:
-        """Change a unit and the shop as one: after a crash both are there or neither.
+        """Change a unit and the shop as one: after a crash both are there or neither. `sent_as` as in `apply`.
 
         Raises:
             StoreError: it could not be kept; nothing was changed.
@@ -223,7 +229,7 @@ class Session(OpenBook):
         new_unit, new_shop = edit(unit, shop)
         if new_unit is unit and new_shop is shop:
             return unit, shop
-        self._keep_together(what, {code: new_unit}, new_shop)
+        self._keep_together(what, {code: new_unit}, new_shop, sent_as)
         return self.unit(code), new_shop
 
     def apply_over(
@@ -231,6 +237,8 @@ class Session(OpenBook):
         codes: Iterable[str],
         what: str,
         edit: Callable[[Mapping[str, Unit], Shop], tuple[Mapping[str, Unit], Shop]],
+        *,
+        sent_as: str = "",
     ) -> None:
         """Change several units and the shop as one: after a crash all of it is there or none, and undo takes it all.
 
@@ -238,6 +246,7 @@ class Session(OpenBook):
             codes: the units that the edit is given.
             what: in words, for the history of each.
             edit: from the units by code and the shop to the new ones; what stays the same object is not written.
+            sent_as: as in `apply`.
 
         Raises:
             StoreError: it could not be kept; nothing was changed.
@@ -246,9 +255,9 @@ class Session(OpenBook):
         new_units, new_shop = edit(units, shop)
         changed = {code: new for code, new in new_units.items() if new is not units[code]}
         if changed or new_shop is not shop:
-            self._keep_together(what, changed, new_shop)
+            self._keep_together(what, changed, new_shop, sent_as)
 
-    def _keep_together(self, what: str, units: Mapping[str, Unit], shop: Shop) -> None:
+    def _keep_together(self, what: str, units: Mapping[str, Unit], shop: Shop, sent_as: str = "") -> None:
         """Keep one change over these units, which are new, and over the shop when it is."""
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
@@ -260,7 +269,7 @@ class Session(OpenBook):
         changes = [self._change_of(self._document(code), self.unit(code), new) for code, new in touched.items()]
         if shop is not self.shop:
             changes.append(self._change_of(self._folder.shop, self.shop, shop))
-        self._folder.change_together(what, changes)
+        self._folder.change_together(what, changes, sent_as=sent_as)
         self._moves.changed()
         self._read_users_of(self.shop, shop)
         self.warning = together_news(self._units, touched, self.shop, shop, self.today)
@@ -312,6 +321,13 @@ class Session(OpenBook):
         self._units.pop(code, None)
         self._moves.note(Move(code, what, self.now, came_in=False, turn=self._folder.next_turn(), aside=Aside(aside)))
         self._tell(RecordNews(code, what))
+
+    def out_of_the_book(self) -> str:
+        """The unit that undoing on the whole book puts back, in words; empty when that takes something else back."""
+        move = self._moves.last
+        if move is None or move.came_in or not self._moves.is_next(self._latest(back=True)[1], back=True):
+            return ""
+        return move.what
 
     def take_in(self, stranger: Stranger) -> None:
         """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
@@ -466,7 +482,7 @@ class Session(OpenBook):
             if why := self._unkept.refused(code):
                 raise StoreError(why)
 
-    def _write(self, code: str, what: str, before: R, after: R) -> None:
+    def _write(self, code: str, what: str, before: R, after: R, sent_as: str = "") -> None:
         if self.read_only:
             raise ReadOnlyError(f"Not kept: {self.why_read_only}")
         do, undo = patches(before, after)
@@ -475,11 +491,11 @@ class Session(OpenBook):
             self._try_again(code)
             document = self._document(code)
             do, undo = fitted(document.state, before, do, undo)
-            document.change(what, do, undo)
+            document.change(what, do, undo, sent_as=sent_as)
         except ReadOnlyError:
             raise
         except StoreError as error:
-            if self._at_once:
+            if self._at_once or sent_as:
                 raise
             self._unkept.add(Unkept(code, what, str(error), before, do, undo))
 

@@ -390,15 +390,23 @@ class BookFolder:
 
     # Changes over several documents
 
-    def change_together(self, what: str, changes: Sequence[Change]) -> None:
-        """Keep one change over several documents: all of it is durable when this returns, nothing if it raises."""
+    def change_together(self, what: str, changes: Sequence[Change], *, sent_as: str = "") -> None:
+        """Keep one change over several documents: all of it is durable when this returns, nothing if it raises.
+
+        Args:
+            what: the change in words.
+            changes: each document with what leads to its new state and back.
+            sent_as: under which name a phone sent it.
+        """
         self._ready()
         name = self._keeping.new_identity()
         partners = tuple(document.code for document, _, _ in changes)
         if len(set(partners)) != len(partners):
             raise InputError("A change over several documents names one of them twice. Put its operations together.")
         parts = [
-            DocumentShare(document, *document.prepare(what, do, undo, together=name, partners=partners))
+            DocumentShare(
+                document, *document.prepare(what, do, undo, together=name, partners=partners, sent_as=sent_as)
+            )
             for document, do, undo in changes
         ]
         self._together.carry_out(parts)

@@ -62,6 +62,8 @@ class HistoryEntry:
     joined: Json = field(default_factory=dict)
     """Of an entry that joined another line of changes: number `n` and `mark` of that line's end, and the digest
     `state` of the record that came of it. Empty for every other."""
+    sent_as: str = ""
+    """Under which name a phone sent it: what is sent again under that name is here already. Empty for every other."""
 
     @property
     def mark(self) -> str:
@@ -92,6 +94,8 @@ class HistoryEntry:
             line["stands_for"] = self.stands_for
         if self.joined:
             line["joined"] = self.joined
+        if self.sent_as:
+            line["sent_as"] = self.sent_as
         return encode(line | {"do": self.do, "undo": self.undo})
 
 
@@ -184,6 +188,7 @@ def _entry(raw: Json, crc: str) -> HistoryEntry:
         crc=crc,
         turn=raw.get("turn", 0),
         joined=raw.get("joined", {}),
+        sent_as=raw.get("sent_as", ""),
     )
 
 
@@ -195,7 +200,8 @@ def _well_formed(line: Base | HistoryEntry) -> bool:
         parts = isinstance(line.state, dict)
     else:
         numbers = [line.n, line.schema or 1, line.of or 0, line.turn]
-        texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, *line.partners]
+        texts = [line.after, line.by, line.what, line.kind, line.together, line.stands_for, line.sent_as]
+        texts += line.partners
         parts = (
             _in_calendar(line.at)
             and _is_joined(line.joined)

@@ -57,19 +57,20 @@ class Document(Record):
         self._save_lazily(due=True)
         return line.entry
 
-    def change(self, what: str, do: list[Op], undo: list[Op]) -> HistoryEntry:
+    def change(self, what: str, do: list[Op], undo: list[Op], *, sent_as: str = "") -> HistoryEntry:
         """Keep one change; it is durable when this returns.
 
         Args:
             what: the change in words, for the story and for undo.
             do: RFC 6902 operations that lead to the new state.
             undo: the operations that lead back.
+            sent_as: under which name a phone sent it.
 
         Raises:
             StoreError: it is not kept, nothing changed, and it can be tried again.
             InputError: the patch does not fit, or holds something that cannot be written.
         """
-        line, after = self.prepare(what, do, undo)
+        line, after = self.prepare(what, do, undo, sent_as=sent_as)
         self.commit(line, after)
         return line.entry
 
@@ -107,13 +108,14 @@ class Document(Record):
         together: str = "",
         partners: tuple[str, ...] = (),
         joined: Json | None = None,
+        sent_as: str = "",
     ) -> tuple[WrittenLine, Json]:
         """The line of a change and the state after it, with nothing kept yet; raises as `change` does."""
         loaded = self._writable()
         moment = self._keeping.now().astimezone(UTC)
         by, turn = self._keeping.by, self._keeping.next_turn()
         entry = HistoryEntry(loaded.n + 1, moment, by, what, kind, do, undo, of, None, together, partners, turn=turn)
-        entry = replace(entry, joined=joined or {})
+        entry = replace(entry, joined=joined or {}, sent_as=sent_as)
         line = self._history.formed(entry)
         before = loaded.state
         after = apply_patch(before, line.entry.do)

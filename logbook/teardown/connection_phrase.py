@@ -9,6 +9,7 @@ wire W6 one end at switch tag 2  only this end was undone here
 hose, belt, hose renew           one of it; renew: a new one is fitted
 renew wire W6, 1 lost            the same: a new one is fitted
 3 wires, 1 renew                 one of them gets a number and is renewed
+W1 brown: cord to switch 1       as its label says: number, colour, and the two ends
 """
 
 from __future__ import annotations
@@ -42,6 +43,10 @@ _COUNT = re.compile(r"[0-9]{1,7}", re.ASCII)
 _CODE = re.compile(r"([A-Za-z]{1,3})([0-9]{1,5})", re.ASCII)
 
 
+_FROM = Word("from", "from", 0, 0, quoted=False)
+"""What a label leaves out before its first end."""
+
+
 class _Said(NamedTuple):
     """What stands behind the word for a connection."""
 
@@ -51,6 +56,9 @@ class _Said(NamedTuple):
 
 def connection_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """The connections that a phrase says, or None when it says none."""
+    labelled = _labelled_wire(words, around)
+    if labelled is not None:
+        return labelled
     is_renewed = len(words) > 1 and words[0].folded in ("renew", "renewed")
     count, rest = _counted(words[1:] if is_renewed else words)
     kind = KINDS.get(singular(rest[0].folded)) if rest and not rest[0].quoted else None
@@ -62,6 +70,33 @@ def connection_phrase(words: Words, around: PhraseContext) -> Meant | None:
     if said is None:
         return _wires_only_counted(count, rest) if kind is ConnectionKind.WIRE else None
     return _connections(kind, count, said, around, rest[0].folded)
+
+
+def _labelled_wire(words: Words, around: PhraseContext) -> Meant | None:
+    """`W1 brown: cord to switch 1`: a wire that begins with its number; it says a colour or an end as well.
+
+    Behind the colon one end stands before “to” and the other behind it; without “to” only one is known.
+    """
+    number = _CODE.fullmatch(words[0].text.rstrip(":"))
+    if words[0].quoted or number is None or number[1].upper() != "W":
+        return None
+    head_ends = next((i for i, word in enumerate(words) if not word.quoted and word.text.endswith(":")), None)
+    said = _rest(words[1:]) if head_ends is None else _with_ends(words, head_ends)
+    if said is None or not said.values or said.codes:
+        return None
+    return _connections(ConnectionKind.WIRE, None, said._replace(codes=(number[0].upper(),)), around, "wire")
+
+
+def _with_ends(words: Words, head_ends: int) -> _Said | None:
+    """What a label says: the colour before its colon, both ends behind it; None when it is no label."""
+    last = words[head_ends]
+    head = (*words[1:head_ends], last._replace(text=last.text.rstrip(":"), folded=last.folded.rstrip(":")))
+    said = _rest(head if head_ends else ())
+    ends = words[head_ends + 1 :]
+    if said is None or not ends or ends[0].folded == "to":
+        return None
+    found = _ends(ends) if ends[0].folded == "from" else _ends((_FROM, *ends))
+    return None if found is None else said._replace(values=said.values | found)
 
 
 def _connections(

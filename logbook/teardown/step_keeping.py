@@ -12,6 +12,7 @@ from logbook.model.dangers import danger_key, each_danger
 from logbook.model.edits import change_step, keep_step, with_changes
 from logbook.model.holds import refuse_past_open_hold
 from logbook.model.numbering import next_code
+from logbook.model.photo_edits import with_waiting_photos_at
 from logbook.model.proofs import is_live
 from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.unit import Unit
@@ -72,6 +73,12 @@ def kept_from_line(unit: Unit, reading: LineReading, *, at: datetime, by: str = 
     if not step.planned and unit.stage in _BEFORE_TEARDOWN:
         update["stage"] = Stage.TEARDOWN
     return grown.model_copy(update=update) if update else grown
+
+
+def kept_with_photos(unit: Unit, reading: LineReading, *, at: datetime, by: str = "") -> Unit:
+    """The same, with the photos that came from the phone while the step was being written. Raises as the other."""
+    kept = kept_from_line(unit, reading=reading, at=at, by=by)
+    return with_waiting_photos_at(kept, reading.step.code)
 
 
 def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str) -> Step:

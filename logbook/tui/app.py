@@ -19,7 +19,7 @@ from logbook.render.plain import clean
 from logbook.serve.incoming import NOWHERE, SERVED, Bench, Incoming
 from logbook.session import RecordNews, Session
 from logbook.tui.keys_in_turn import KeysInTurn
-from logbook.tui.places import with_usable_keys
+from logbook.tui.places import key_of_action, with_usable_keys
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screen_names import screen_named
 from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE
@@ -247,6 +247,10 @@ class LogbookApp(Surviving, KeysInTurn):
     _none_waits = False
     """Whether the pictures that came, also in a run before, are all taken in."""
 
+    def tell(self, text: str) -> None:
+        """Say at the bench what the phone did."""
+        self._tell(text, "good")
+
     def _tell(self, text: str, kind: str = "") -> None:
         if isinstance(self.screen, BookScreen) and self.screen.is_built:
             self.screen.say(text, kind)
@@ -280,6 +284,10 @@ class LogbookApp(Surviving, KeysInTurn):
         from logbook.tui.key_letters import elsewhere  # loads every screen, which only the help needs
 
         return elsewhere(keys, label)
+
+    def key_named(self, action: str) -> str:
+        """The first key of an action by its name, as this person has bound it: `bench.new` is `n`."""
+        return key_of_action(self.keymap)(action).split()[0]
 
     def leave(self) -> None:
         """Leave; while something is in memory only, ask first what is to become of it."""

@@ -180,19 +180,21 @@ def _parts(shown: Shown, piece: Piece) -> Iterator[DrawnFace]:
     for placed in shown.saw.layout.placements:
         if placed.piece != piece.code:
             continue
-        words = _part_words(shown, placed, done=(piece.code, placed.box) in freed)
+        mark = "[x] " if (piece.code, placed.box) in freed else ""
+        words = _part_words(shown, placed, mark)
         words += ("any grain",) if placed.part in free and piece.grain is not Grain.FREE else ()
         ink = hues.get(placed.part, hue(0))
-        yield _face(placed.box, words, ink, RectangleKind.PART)._replace(name=clean(placed.part, limit=40))
+        drawn = _face(placed.box, words, ink, RectangleKind.PART)
+        yield drawn._replace(name=clean(placed.part, limit=40), mark=mark)
 
 
-def _part_words(shown: Shown, placed: Placement, *, done: bool) -> tuple[str, ...]:
+def _part_words(shown: Shown, placed: Placement, mark: str) -> tuple[str, ...]:
     code = clean(placed.part, limit=40)
     name = clean(shown.names.get(placed.part, ""), limit=40)
     long, wide = (placed.width, placed.length) if placed.turned else (placed.length, placed.width)
-    box = "[x] " if done else ""
+    called = f"{mark}{code} {name}".rstrip()
     size = f"{mm(long)} x {mm(wide)}"
-    return (f"{box}{code} {name}".rstrip(), size, "turned") if placed.turned else (f"{box}{code} {name}".rstrip(), size)
+    return (called, size, "turned") if placed.turned else (called, size)
 
 
 def _face(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from logbook.layout.cut_records import Cut
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
+from logbook.model.shop import ShopSettings
+from logbook.model.usual_lengths import with_usual
 from logbook.render.layout_document import (
     KEEP_ALL_THE_SAME,
     binned_words,
@@ -132,13 +134,15 @@ def part_lines(saw: Saw, names: Mapping[str, str], columns: int) -> list[Line]:
     return lines
 
 
-def layout_reasons(saw: Saw) -> Iterator[str]:
+def layout_reasons(saw: Saw, settings: ShopSettings) -> Iterator[str]:
     """What the layout rests on: rules, what is proven, what found no place, and every piece with what lies on it."""
     kept = saw.kept
+    kerf, trim = with_usual(kept.kerf, settings, "kerf"), with_usual(kept.trim, settings, "trim")
+    within = with_usual(kept.thickness_tolerance, settings, "thickness_tolerance")
     yield (
-        f"Kerf {kept.kerf.in_mm()}, squaring trim {kept.trim.in_mm()}, thickness within "
-        f"{kept.thickness_tolerance.in_mm()} mm of what a part is drawn for. Wanted in this order: every part placed; "
-        "nothing bought; least value of pieces used up; the largest useful leftover; fewest fence settings."
+        f"Kerf {kerf}, squaring trim {trim}, thickness within {within} mm of what a part is drawn for. Wanted in this "
+        "order: every part placed; nothing bought; least value of pieces used up; the largest useful leftover; fewest "
+        "fence settings."
     )
     if kept.proven:
         yield "It is proven that no layout of these parts uses up pieces of less value."

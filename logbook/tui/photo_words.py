@@ -93,6 +93,7 @@ def kind_after(kind: PhotoKind) -> PhotoKind:
     return kinds[(kinds.index(kind) + 1) % len(kinds)]
 
 
+<<<<<<< HEAD
 def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
     """Photos of some steps and their hold points: those with marks first, then the newest."""
     found = [p for p in photos_of(unit) if p.spot.code in codes]
@@ -106,6 +107,8 @@ def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
     return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
 
 
+=======
+>>>>>>> main
 def found_and_now(placed: Sequence[Placed]) -> tuple[Photo | None, Photo | None]:
     """The picture as found and the one as it is now, for standing side by side."""
     now = [p.photo for p in placed if p.photo.kind is PhotoKind.AFTER]

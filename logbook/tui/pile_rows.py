@@ -1,42 +1,78 @@
-"""The scrap pile in columns, for its screen."""
+"""The scrap pile as a table, in its own place and in the store, and the piece under the cursor in full."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from logbook.layout.pile_view import Look, age_words
 from logbook.layout.reservations import conflict_of
 from logbook.model.shop import Offcut
-from logbook.render.pile_document import for_words, thickness_words, usable_words
-from logbook.render.plain import clean, fitted
+from logbook.render.pile_document import for_words, piece_facts, thickness_words, usable_words
+from logbook.render.plain import clean
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.pile_drawing import piece_lines
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+from logbook.tui.widgets.signs import glyphs_now
+
+COLUMNS = (
+    Column(),
+    Column("material", least=14),
+    Column("measured", right=True),
+    Column("usable", right=True),
+    Column("value", right=True),
+    Column("age", below=True),
+    Column("kept", least=12, below=True),
+    Column("for", least=8, below=True),
+)
+DRAWN_IN_FULL = 12
+"""Rows for the drawing of a piece, above what is known of it."""
 
 
-def _columns(room: int) -> tuple[int, int, int]:
-    """Width of material, of where it is kept (only on a wide screen: it stands in the drawing too), of what for."""
-    place = 14 if room >= 96 else 0
-    spare = max(0, room - 56 - place)
-    material = 10 + min(14, spare // 3)
-    return material, place, max(0, room - 46 - material - place)
+def pile_entries(
+    pieces: Sequence[Offcut], look: Look, columns: int, *, keyed: str = "", title: str = ""
+) -> list[ListEntry]:
+    """A table of pieces.
+
+    Args:
+        pieces: of the pile, in the order in which they stand.
+        look: the pile with who wants what of it.
+        columns: of the list.
+        keyed: what stands before the number in the key of an entry.
+        title: of the table, where others stand in the same list.
+    """
+    table = WrappingTable(COLUMNS, [pile_cells(piece, look) for piece in pieces], columns)
+    above = (group(title), table.head) if title else (table.head,)
+    entries = [entry(f"{keyed}{piece.code}", table.lines(pile_cells(piece, look))) for piece in pieces]
+    return [heading("head pile", *above), *entries] if entries else entries
 
 
-def pile_head(room: int) -> str:
-    """The names over the columns."""
-    material, place, rest = _columns(room)
-    names = f"{'':<6}{fitted('material', material)}{'measured':>10}{'usable':>15}{'value':>7} {'age':<7}"
-    return names + (fitted("kept", place) if place else "") + fitted("for", rest)
+def pile_cells(piece: Offcut, look: Look) -> list[Line]:
+    """Number, material, measured, usable, value, age, where it is kept, for whom."""
+    claims = look.claims.get(piece.code, ())
+    age = age_words(piece, look)
+    twice = conflict_of(piece, claims) is not None
+    value = "?" if piece.value is None else f"{piece.value}"
+    return [
+        _said(piece.code, "bold accent"),
+        _said(piece.material),
+        _said(thickness_words(piece), "" if piece.thickness else "wait"),
+        _said(usable_words(piece)),
+        _said(value, "muted"),
+        _said(age, "wait" if "OLD" in age else "muted"),
+        _said(piece.place or "?", "muted"),
+        _said(for_words(piece, claims), "bad" if twice else ""),
+    ]
 
 
-def pile_row(piece: Offcut, look: Look, room: int) -> str:
-    """A piece: number, material, measured, usable, value, age, where kept, for whom."""
-    material, place, rest = _columns(room)
-    value = "?" if piece.value is None else str(piece.value)
-    measured, value = fitted(thickness_words(piece), 9).strip(), fitted(value, 6).strip()
-    words = f"{fitted(piece.code, 6)}{fitted(clean(piece.material, limit=100), material - 1)} "
-    words += f"{measured:>10}{usable_words(piece):>15}{value:>7} {fitted(age_words(piece, look), 7)}"
-    if place:
-        words += f"{fitted(clean(piece.place or '?', limit=100), place - 1)} "
-    return words + fitted(clean(for_words(piece, look.claims.get(piece.code, ())), limit=200), rest)
+def piece_in_full(piece: Offcut, look: Look, columns: int) -> list[Line]:
+    """The piece drawn to scale, and everything that is known of it."""
+    rows = piece_lines(piece, columns, DRAWN_IN_FULL, glyphs_now())
+    for words in piece_facts(piece, look.claims.get(piece.code, ()), look):
+        ink = "bad" if words.startswith("CONFLICT") else "wait" if words.startswith(("Not measured", "DAMP")) else ""
+        rows += [BLANK, *flow(_said(words, ink), columns)]
+    return rows
 
 
-def tone_of(piece: Offcut, look: Look) -> str:
-    """`warning` for what needs a look; the words say it too."""
-    twice = conflict_of(piece, look.claims.get(piece.code, ())) is not None
-    return "warning" if twice or not piece.thickness or "OLD" in age_words(piece, look) else ""
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=400), ink))

@@ -43,8 +43,14 @@ class Program(Protocol):
     def means_elsewhere(self, keys: str, label: str) -> str:
         """What a letter means at other places, where this one has another meaning for it; else empty."""
 
+    def key_named(self, action: str) -> str:
+        """The first key of an action by its name, as this person has bound it: `bench.new` is `n`."""
+
     def photo_bench(self) -> Bench:
         """What is open at the bench, for a picture that comes from the phone."""
+
+    def tell(self, text: str) -> None:
+        """Say at the bench what the phone did."""
 
     async def close_door(self, *, for_good: bool = False) -> None:
         """Close the page for the phone; for good, its address ends too."""

@@ -21,6 +21,8 @@ from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
 from logbook.model.days import day_words
+from logbook.model.guide_pages import with_keys
+from logbook.model.lesson import MARK, lesson_standing, lesson_words
 from logbook.model.paths import Path
 from logbook.model.photo_edits import WHOLE_UNIT
 from logbook.model.shop_clock import on_clock_of
@@ -33,6 +35,7 @@ from logbook.tui.plain_content import plain
 from logbook.tui.program import Program
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import KeyLine, MessageLine, TitleLine
+from logbook.tui.widgets.lesson_line import LessonLine
 from logbook.tui.widgets.pick import Pick
 
 __all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
@@ -93,6 +96,9 @@ class BookScreen(Surviving, Screen[None]):
     EXPLAINS: ClassVar[bool] = False
     """Whether it is about the place below, as its keys and the guide are."""
 
+    IN_A_UNIT: ClassVar[bool] = False
+    """Whether the sections of a unit are one key away."""
+
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Make the bindings from the table of actions."""
         if "ACTS" in cls.__dict__:
@@ -146,6 +152,8 @@ class BookScreen(Surviving, Screen[None]):
         with Body(id="body-of-screen"):
             yield from self.compose_body()
             yield MessageLine(id="message")
+        if self.session.draft(MARK):
+            yield LessonLine(id="lesson")
         yield KeyLine(id="keys")
 
     def on_mount(self) -> None:
@@ -236,6 +244,14 @@ class BookScreen(Surviving, Screen[None]):
         is_in_danger = bool(self.session.unkept or self.session.away)
         self.query_one("#title", TitleLine).set_words(place, kept, unkept=is_in_danger)
         self.query_one("#keys", KeyLine).show_keys(self.keys_now())
+        for lesson in self.query(LessonLine):
+            self._show_lesson(lesson)
+
+    def _show_lesson(self, lesson: LessonLine) -> None:
+        """The next task of the lesson, in words for this place."""
+        standing = lesson_standing(self.session.book())
+        words = lesson_words(standing, type(self).__name__, in_a_unit=self.IN_A_UNIT)
+        lesson.set_words(standing, with_keys(words, self.logbook.key_named))
 
     def kept_words(self) -> str:
         """Whether what is shown is on disk; where keys or the guide are read, what lies below them."""

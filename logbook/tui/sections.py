@@ -40,7 +40,7 @@ TO_PAPER = Act(
 )
 """From every section of a unit to what can be printed of it."""
 
-PHONE = Act("unit.phone", "P", "phone", "phone", "Take photos with the phone, straight to what is open here")
+PHONE = Act("unit.phone", "P", "phone", "phone", "With the phone: say lines, tick, take photos of what is open")
 """From every section of a unit, and from the bench, to the page for the phone."""
 
 DANGERS = Act("unit.dangers", "D", "dangers", "dangers", "Every danger in force; a digit there proves one safe")
@@ -111,6 +111,7 @@ class SectionScreen(BookScreen):
 
     ACTS: ClassVar[tuple[Act, ...]] = UNIT_ACTS
     SECTION = ""
+    IN_A_UNIT = True
 
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session)

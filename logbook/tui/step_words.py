@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.members import LEFT_HAND, left_hand_of
+from logbook.model.plural import counted
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
@@ -39,7 +40,7 @@ def flags_in_words(step: Step) -> str:
     if step.certainty is not Certainty.SURE:
         open_note = f": {step.certainty_note}" if step.certainty_note else ""
         flags.append(f"~{step.certainty}{open_note}")
-    flags += [f"{step.wires} wires"] if step.wires is not None else []
+    flags += [counted(step.wires, "wire")] if step.wires is not None else []
     flags += ["photo"] if step.photo_taken or step.photos else []
     flags += [f"each of {step.each_of}"] if step.each_of else []
     flags += [f"in {step.inside}"] if step.inside else []
@@ -56,7 +57,7 @@ def signs_of(step: Step) -> str:
     signs += _left_hand(step, "LEFT-HAND")
     signs += ["WRONG"] if step.as_found_wrong else []
     signs += [f"~{step.certainty}"] if step.certainty is not Certainty.SURE else []
-    signs += [f"{step.wires} wires"] if step.wires is not None else []
+    signs += [counted(step.wires, "wire")] if step.wires is not None else []
     signs += ["photo"] if step.photo_taken or step.photos else []
     signs += [f"each {step.each_of}"] if step.each_of else []
     signs += [f"in {step.inside}"] if step.inside else []
@@ -109,14 +110,14 @@ def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str
         *_labelled("flags", _spread(flags_in_words(step).split(", "), "head"), columns),
         *_notes(reading, columns),
     ]
-    each = _kinds_in_rows(step.fasteners, columns)
+    each = kinds_in_rows(step.fasteners, columns)
     if len(head) + len(each) + len(rest) <= rows:
         return [*head, *each, *rest]
     beside = _labelled("out", _spread([fastener_in_words(f) for f in step.fasteners], "accent"), columns)
     return [*head, *beside, *rest]
 
 
-def _kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:
+def kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:
     """Each kind on a row: how many came off, what, how many of how many, and what becomes of it."""
     if not fasteners:
         return _labelled("out", (Span(UNSAID_SIGN, "muted"),), columns)

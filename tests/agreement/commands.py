@@ -39,6 +39,7 @@ SHOWING: dict[str, tuple[Words, ...]] = {
 """What shows something of a book, with the words for it; `UNIT` stands for each unit."""
 NOT_SHOWING = {
     "demo": "makes a book",
+    "lesson": "speaks of a book of its own",
     "layout": "searches for as long as it is let; what was kept of it stands on the cut sheet",
     "print": "has a place of its own below, for each paper in each form",
     "ticks": "writes",

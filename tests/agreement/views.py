@@ -47,7 +47,7 @@ from logbook.render.plan_document import now_data, now_text, plan_data, plan_tex
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from logbook.render.table_file import csv_text as table_text
 from logbook.render.to_buy_document import to_buy_csv, to_buy_data, to_buy_text
-from logbook.tui.screens.work_rows import work_question, work_rows
+from logbook.tui.screens.work_rows import work_entries, work_question
 from tests.example_records import SHOP, UNITS
 
 Values = dict[str, Any]
@@ -142,14 +142,14 @@ class UnitViews:
     @alone
     def work_text(self) -> str:
         """The section of the work, without the plan."""
-        rows = work_rows(self.unit, proposed(self.unit, usual_work(self.shop)), None, self.book.now, 120)
+        rows = work_entries(self.unit, proposed(self.unit, usual_work(self.shop)), None, self.book.now, 120)
         return "\n".join(line for row in rows for line in row.lines)
 
     @alone
     def asked(self) -> set[str]:
         """Codes of work that the section of the work asks about: whether it is written down already."""
         found, usual = proposed(self.unit, usual_work(self.shop)), usual_work(self.shop)
-        rows = work_rows(self.unit, found, None, self.book.now, 120, asked=to_be_asked(self.unit, usual))
+        rows = work_entries(self.unit, found, None, self.book.now, 120, asked=to_be_asked(self.unit, usual))
         return {row.key for row in rows if row.lines[0].startswith(" ? ")}
 
     @alone

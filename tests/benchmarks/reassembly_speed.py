@@ -43,8 +43,8 @@ from logbook.model.precedence import precedence
 from logbook.model.unit import Unit
 from logbook.reassembly import ledger, readiness, refit_list, tick, tick_range
 from logbook.session import Session
+from logbook.session.refit_view import RefitView, view_after, view_anew
 from logbook.tui.app import LogbookApp
-from logbook.tui.refit_view import RefitView, view_after, view_anew
 from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from tests.builders import relation, screws, step
 

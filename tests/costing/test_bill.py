@@ -16,7 +16,8 @@ from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply, Then
 from logbook.model.work import CostLine
 from logbook.render.bill_document import bom_text
-from logbook.tui.screens.bill_rows import bill_words
+from logbook.tui.look.inks import text_of
+from logbook.tui.screens.bill_rows import bill_cells
 from tests.builders import (
     at,
     component,
@@ -354,6 +355,6 @@ def test_what_is_here_and_still_to_repair_has_no_ticked_box() -> None:
     done = unit(components=(drawers.model_copy(update={"repaired": True}),))
     lines = [bill_of_materials(of, Shop()).lines[0] for of in (open_, done)]
     assert [(x.here, x.is_ready, x.how) for x in lines] == [(True, False, "4 to repair"), (True, True, "4 repaired")]
-    assert [bill_words(x, 80)[:3] for x in lines] == ["[ ]", "[x]"]
+    assert [text_of(bill_cells(x)[0]) for x in lines] == ["[ ]", "[x]"]
     texts = [bom_text(of, Shop(), bill_of_materials(of, Shop()), at("2026-03-17 19:00")) for of in (open_, done)]
     assert ["[x]" in text for text in texts] == [False, True]

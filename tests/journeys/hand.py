@@ -7,11 +7,13 @@ chosen by the digit that stands beside it. Every wait is for words; a time-out o
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import time
 from collections.abc import Callable
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from types import TracebackType
 
@@ -49,13 +51,19 @@ CURSORS = (">", "▌")
 BEGINNING = 24
 """So many columns of a line tell it from others."""
 HELP_COLUMNS = 12
+COLUMNS, ROWS = (int(number) for number in os.environ.get("JOURNEYS_AT", "80x24").split("x"))
+"""How large the terminal is; `JOURNEYS_AT=120x40` walks the same journeys with panes beside each other."""
+PANE = re.compile(r"│([^│]*)(?=│)")
+"""What stands between two borders of a row."""
 NOT_NOW = "(not now)"
 
 
 class Hand:
     """One start of the program on a book, at a time that is set; a context that leaves nothing running."""
 
-    def __init__(self, book: Path, at: str, *, rows: int = 24, columns: int = 80, **environment: str) -> None:
+    def __init__(
+        self, book: Path, at: str, *, rows: int = ROWS, columns: int = COLUMNS, command: str = "", **environment: str
+    ) -> None:
         """Begin.
 
         Args:
@@ -63,12 +71,14 @@ class Hand:
             at: what the clock says, as `set_clock` takes it.
             rows: height of the terminal.
             columns: its width.
+            command: word of the command line; empty opens the book.
             environment: more variables for the program.
         """
         book.parent.mkdir(parents=True, exist_ok=True)
         self._clock = book.parent / f"{book.name}.clock"
         self.set_clock(at)
         words = [sys.executable, str(STARTER), str(self._clock), "--book", str(book), "--by", "AB"]
+        words += [command] if command else []
         usual = {"LOGBOOK_SETTINGS": str(book.parent / "none.toml"), "TZ": "UTC", "LC_ALL": "C.UTF-8"}
         self.terminal = Terminal(words, rows, columns, **{**usual, **environment})
         self._known: dict[str, list[tuple[str, str]]] = {}
@@ -107,13 +117,21 @@ class Hand:
 
     @property
     def lines(self) -> list[str]:
-        """The lines of the screen."""
-        return self.screen.split("\n")
+        """The lines of the screen; where the cursor stands in a pane, its rows are those of that pane."""
+        whole = self.screen.split("\n")
+        pane = next((m for line in whole for m in PANE.finditer(line) if m[1].startswith(CURSORS)), None)
+        if pane is None:
+            return whole
+        return [line[slice(*pane.span(1))] if _has_borders(line, pane) else line for line in whole]
 
     @property
     def words(self) -> str:
-        """The screen as one line, however its sentences were broken."""
-        return " ".join(self.screen.split())
+        """The screen as one line, however its sentences were broken; then what each pane says, one after another."""
+        panes: dict[tuple[int, int], list[str]] = {}
+        for line in self.screen.split("\n"):
+            for pane in PANE.finditer(line):
+                panes.setdefault(pane.span(1), []).append(pane[1])
+        return " ".join(" ".join([self.screen, *(line for pane in panes.values() for line in pane)]).split())
 
     @property
     def place(self) -> str:
@@ -140,8 +158,12 @@ class Hand:
         def whole(line: str) -> bool:
             return all(re.search(rf"(?<![\d.,]){re.escape(figure)}(?![\d]|[.,]\d)", line) for figure in figures)
 
+        def folded() -> list[str]:
+            lines = self.lines  # a narrow pane folds a row of a table in two
+            return [*lines, *(f"{line} {below}" for line, below in pairwise(lines))]
+
         self._wait(
-            lambda: any(label in line and whole(line) for line in self.lines),
+            lambda: any(label in line and whole(line) for line in folded()),
             f"no line has {label!r} with {', '.join(figures)}",
         )
 
@@ -324,7 +346,7 @@ class Hand:
         pressed = self.keys
         if by_guide:
             self._send("F1", "f1")
-            self.see("? keys")
+            self._wait(lambda: re.search(r"\? (?:keys|more)$", self.lines[-1].strip()) is not None, "no help came")
             self._take_in()
         self._send("?", "?")
         self.see("Keys at:")
@@ -357,9 +379,16 @@ class Hand:
         self._take_in()
 
     def _help_lines(self) -> list[str]:
-        """The lines of the help on the screen, without cursor and scroll bar."""
+        """The lines of the help on the screen, without cursor and scroll bar, and without the task of a lesson."""
         scroll_bar = self.terminal.screen.columns - 1
-        return [line[1:scroll_bar].rstrip() for line in self.lines[1:-2] if line.strip()]
+        lesson = next((i for i, line in enumerate(self.lines) if line.startswith("  LESSON ")), -1)
+        return [line[1:scroll_bar].rstrip() for line in self.lines[1 : lesson - 1] if line.strip()]
+
+
+def _has_borders(line: str, pane: re.Match[str]) -> bool:
+    """Whether a row of the screen is one of this pane's."""
+    left, right = pane.start(1) - 1, pane.end(1)
+    return line[left : left + 1] == "│" and line[right : right + 1] == "│"
 
 
 def overlap(above: list[str], below: list[str]) -> int:

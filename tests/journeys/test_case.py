@@ -141,7 +141,10 @@ def laid_out(hand: Hand) -> None:
 
 
 def on_piece(hand: Hand, piece: str) -> None:
-    """Go from piece to piece until this one is drawn."""
+    """Go from piece to piece until this one is drawn; where all are, to a cut of it."""
+    if "─ Pieces ─" in hand.screen:
+        hand.go_to(piece)
+        return
     for _ in range(2 * len(PIECES)):
         drawn = re.search(r"Cuts of (\S+?)─", hand.screen)
         assert drawn is not None, "no piece is drawn"

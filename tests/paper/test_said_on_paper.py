@@ -8,11 +8,11 @@ from logbook.model.holds import open_holds
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Stage
 from logbook.reassembly import RefitLine, refit_list
+from logbook.session.refit_view import view_anew
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.step_keeping import kept_from_line, line_of
 from logbook.tui.look.inks import text_of
-from logbook.tui.refit_view import view_anew
 from logbook.tui.screens.reassembly_rows import DrawnList
 from logbook.tui.screens.refit_card import refit_card
 from tests.builders import at, unit

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import asyncio
 import re
-import shutil
 import socket
 import sys
 import time
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
@@ -23,26 +22,11 @@ from logbook.tui.screens.phone_screen import PhoneScreen
 from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import step, unit
 from tests.photos.pictures import photo
+from tests.serve.browsing import HERE_IS_A_BROWSER, beside, gone, seen, words_on
 from tests.terminal import Terminal
 from tests.tui.conftest import said, text_on, until
 
-pytestmark = pytest.mark.skipif(
-    not (shutil.which("chromium") and shutil.which("chromedriver")), reason="no browser here; .ci/run installs one"
-)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    """A headless Chromium."""
-    from selenium import webdriver
-    from selenium.webdriver.chrome.service import Service
-
-    options = webdriver.ChromeOptions()
-    for word in ("--headless=new", "--no-sandbox", "--disable-dev-shm-usage", "--window-size=420,800"):
-        options.add_argument(word)
-    made = webdriver.Chrome(options=options, service=Service(shutil.which("chromedriver")))
-    yield made
-    made.quit()
+pytestmark = pytest.mark.skipif(not HERE_IS_A_BROWSER, reason="no browser here; .ci/run installs one")
 
 
 @pytest.fixture
@@ -69,40 +53,10 @@ async def bench(tmp_path: Path) -> AsyncIterator[Any]:
         yield pilot
 
 
-async def beside(work: Any) -> Any:
-    """Run what waits for the browser beside the program's own loop."""
-    return await asyncio.get_running_loop().run_in_executor(None, work)
-
-
 def choose(browser: Any, path: Path) -> None:
     from selenium.webdriver.common.by import By
 
     browser.find_element(By.ID, "camera").send_keys(str(path))
-
-
-def words_on(browser: Any) -> str:
-    from selenium.webdriver.common.by import By
-
-    return str(browser.find_element(By.TAG_NAME, "body").text)
-
-
-async def seen(browser: Any, pattern: str) -> str:
-    """Wait until the page says something."""
-    for _ in range(100):
-        shown = await beside(lambda: words_on(browser))
-        if re.search(pattern, shown):
-            return str(shown)
-        await asyncio.sleep(0.05)
-    raise AssertionError(f"{pattern} in {shown}")
-
-
-async def gone(browser: Any, words: str) -> None:
-    """Wait until the page does not say something any more."""
-    for _ in range(100):
-        if words not in await beside(lambda: words_on(browser)):
-            return
-        await asyncio.sleep(0.1)
-    raise AssertionError(f"the page still says “{words}”")
 
 
 async def test_a_photo_lands_at_the_open_step_without_being_asked(bench: Any, browser: Any, camera: Path) -> None:

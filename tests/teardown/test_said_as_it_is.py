@@ -125,6 +125,9 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("pump, hose", (), "pump, hose W1"),
     ("pump, hoses W1 W2", (), "pump, hose W1, hose W2"),
     ("pump, 2 belts renew", (), "pump, belt W1 renew, belt W2 renew"),
+    ("switch, W6 brown: cord to switch 1", (), "switch, wire W6 brown from cord to switch 1"),
+    ("switch, W6: cord to switch 1", (), "switch, wire W6 from cord to switch 1"),
+    ("switch, W6 green-yellow: chassis", (), "switch, wire W6 green-yellow from chassis"),
     ("switch, wire W6 from switch tag 2 to transformer", (), "switch, wire W6 from switch tag 2 to transformer"),
     ("switch, wire W6 one end at switch tag 2", (), "switch, wire W6 one end at switch tag 2"),
     ("switch, wire W6 other end at transformer", (), "switch, wire W6 other end at transformer"),
@@ -170,6 +173,8 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         (),
         "cord, unsoldered, first on entry bush, first on boot",
     ),
+    ("arms, each, left bag next, right bag next", (PAIR,), "arms, each LR, left bag 1, right bag 2"),
+    ("lid, 4 screw M4 bag next, 2 nut M3 bag next", (), "lid, 4 screw M4 bag 1, 2 nut M3 bag 2"),
     ("lamp, component 60 W lamp, new part lamp holder x2", (), "lamp, component 60 W lamp, new part lamp holder x2"),
     (
         "lamps, each, left component lamp, right new part lamp holder",
@@ -528,9 +533,7 @@ def test_a_hold_point_of_the_teardown_carries_photos_for_all_or_for_one_member()
 @pytest.mark.parametrize(
     ("line", "sets", "again"),
     [
-        ("arms, each, left bag next, right bag next", (PAIR,), "arms, each LR, left bag 1, right bag 2"),
         ("arms, each, bags next (left) and next (right)", (PAIR,), "arms, each LR, left bag 1, right bag 2"),
-        ("lid, 4 screw M4 bag next, 2 nut M3 bag next", (), "lid, 4 screw M4 bag 1, 2 nut M3 bag 2"),
         ("lid, bag next, 2 nut M3 bag next", (), "lid, 2 nut M3 bag 2, bag 1"),
         ("lid, bag 7, 2 nut M3 bag next", (), "lid, 2 nut M3 bag 8, bag 7"),
     ],
@@ -543,3 +546,12 @@ def test_each_next_bag_of_a_line_is_another_one(line: str, sets: tuple[PartSet, 
 def test_a_wheel_that_can_burst_is_one_danger_however_it_is_worded() -> None:
     of, _ = kept("wheel, danger wheel burst, warning wheel burst and guard gaps")
     assert len(refit_list(of).by_key["T01"].hazards) == 1
+
+
+def test_bags_stand_in_the_order_of_their_numbers() -> None:
+    of, _ = kept("lid, 1 screw A bag 10, 1 screw B bag 2, 1 screw C bag 9")
+    listed = refit_list(of)
+    text = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    at_the_line = text[text.index("[ ] A02") : text.index("[ ] A03")]
+    assert re.findall(r"Bag (\d+),", at_the_line) == ["2", "9", "10"]
+    assert re.findall(r"bag (\d+) empty", text) == ["2", "9", "10"]

@@ -76,7 +76,7 @@ async def test_an_empty_book_says_what_it_is_for_and_which_key_starts_it(book: S
         text = text_on(pilot)
         assert "This book is empty." in text
         assert "Press n to write down the first object." in text
-        assert "leave with q and type: logbook demo" in text
+        assert "leave with q and type: logbook lesson" in text
         keys = lines_on(pilot)[-1]
         assert "n new unit" in keys
         assert "Enter open" not in keys, "nothing can be opened yet"
@@ -165,6 +165,16 @@ async def test_a_unit_taken_out_is_put_back_by_undo_and_the_rest_of_the_book_is_
         assert "taken out of the book" in said(pilot)
         await pilot.press("Z")
         assert "C1" not in demo.codes()
+
+
+async def test_how_a_unit_comes_back_is_said_until_something_else_is_changed(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        await pilot.press("x", "s", "escape", "down")
+        await pilot.pause()
+        assert "C1 drawer chest taken out of the book; z puts it back." in " ".join(text_on(pilot).split())
+        demo.apply("G1", "renamed", lambda u: u.model_copy(update={"name": "grinder"}))
+        await pilot.pause()
+        assert "puts it back" not in text_on(pilot), "z takes the name back now"
 
 
 async def test_a_unit_that_leaves_the_book_while_it_is_shown_leads_back_to_the_bench(demo: Session) -> None:

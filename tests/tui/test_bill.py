@@ -120,4 +120,4 @@ async def test_machine_time_stands_below(book: Session) -> None:
     book.add_unit(unit(parts=[part("M1", "knob", 2, source=Source.MAKE, machine=90)], consumables=[use("glue", 3)]))
     book.apply_shop("shelf", lambda _: shop(shelf=[consumable("glue", 30)]))
     async with opened(book, BillScreen(book, "R1")) as pilot:
-        assert "machine time of what is still to be made: 3:00 h" in text_on(pilot)
+        assert "Machine time of what is still to be made: 3:00 h." in text_on(pilot)

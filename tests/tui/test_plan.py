@@ -112,7 +112,7 @@ async def test_finishing_work_with_a_hold_point_asks_for_the_reading_and_initial
     async with opened(demo) as pilot:
         pilot.app.go_to("R1", "operation", "B10")
         await until(pilot, lambda: cursor(pilot) == "B10")
-        assert "HOLD H2 inside dimensions and both diagonals good before any glue" in text_on(pilot)
+        assert "HOLD H2 inside dimensions and both diagonals good before any" in text_on(pilot)
         await pilot.press("f")
         await until(pilot, lambda: "limit 452.0" in text_on(pilot))
         await pilot.press("enter")

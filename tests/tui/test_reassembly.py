@@ -17,7 +17,7 @@ from logbook.model.unit import LineState, Unit
 from logbook.model.words import Certainty
 from logbook.reassembly import readiness, refit_list, tick, write_reading
 from logbook.session import Session
-from logbook.tui.refit_view import view_of
+from logbook.session.refit_view import view_of
 from logbook.tui.screens.bench_screen import BenchScreen
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.page_screen import PageScreen
@@ -646,7 +646,7 @@ async def test_a_tick_does_not_make_the_list_anew(book: Session, monkeypatch: py
     screen = screen_of(book)
     async with opened(book, screen, three_hundred()) as pilot:
         view = screen.view
-        for place in ("logbook.reassembly.progress.refit_list", "logbook.tui.refit_view.refit_list"):
+        for place in ("logbook.reassembly.progress.refit_list", "logbook.session.refit_view.refit_list"):
             monkeypatch.setattr(place, lambda _: pytest.fail("the list was made anew"))
         await pilot.press("space")
         assert screen.view is not view

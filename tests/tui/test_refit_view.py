@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from logbook.model.edits import change_step, with_changes
 from logbook.model.words import Certainty
 from logbook.reassembly import count_bag, tick, untick
-from logbook.tui.refit_view import RefitView, view_after, view_anew
+from logbook.session.refit_view import RefitView, view_after, view_anew
 from logbook.tui.screens.reassembly_rows import DrawnList, know_first
 from tests.builders import at, part_set, screws, step, unit
 

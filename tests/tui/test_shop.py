@@ -7,15 +7,21 @@ from datetime import date
 import pytest
 
 from logbook.layout.pile_line import read_piece
-from logbook.model.shop import FreeTime, Offcut
+from logbook.layout.pile_view import Look
+from logbook.layout.reservations import claims_on
+from logbook.model.measures import Length
+from logbook.model.shop import FreeTime, Offcut, ShopSettings
 from logbook.model.usual_fields import example_of
 from logbook.model.words import Stage
 from logbook.model.work import Tool
 from logbook.session import Session
+from logbook.session.buying_list import at_work
+from logbook.tui.look.inks import line, text_of
+from logbook.tui.pile_rows import pile_cells
 from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.screens.new_thing_screen import NewScreen
-from logbook.tui.screens.shop_screen import ShopScreen, consumable_words, offcut_words, store_lines, store_question
-from logbook.tui.screens.to_buy_screen import ToBuyScreen, at_work
+from logbook.tui.screens.shop_screen import ShopScreen, consumable_cells, store_lines, store_question
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import consumable, estimate, mm, offcut, part, shop, unit
 from tests.hostile import filled, texts
@@ -127,6 +133,18 @@ async def test_enter_opens_what_is_under_the_cursor(demo: Session, key: str, kin
         assert getattr(pilot.app.screen, "path", None) == path
 
 
+async def test_what_is_used_while_nothing_was_said_stands_as_usual_in_the_settings(book: Session) -> None:
+    async with opened(book, ShopScreen(book)) as pilot:
+        store(pilot).go_to("settings")
+        await pilot.press("enter")
+        await until(pilot, lambda: type(pilot.app.screen) is FormScreen)
+        shown = " ".join(text_on(pilot).split())
+        assert "kerf 3 mm usual trim 5 mm usual thickness tolerance 0.2 mm usual" in shown
+        book.apply_shop("kerf", lambda s: s.model_copy(update={"settings": ShopSettings(kerf=Length.of("2.2"))}))
+        await pilot.pause()
+        assert "kerf 2.2 trim 5 mm usual" in " ".join(text_on(pilot).split())
+
+
 async def test_a_change_of_the_shop_is_shown_at_once_and_undone_on_the_store(demo: Session) -> None:
     async with opened(demo, ShopScreen(demo)) as pilot:
         demo.apply_shop("fewer", lambda s: s.model_copy(update={"offcuts": s.offcuts[1:]}))
@@ -146,12 +164,17 @@ async def test_hostile_words_break_no_line(demo: Session, size: tuple[int, int])
             await pilot.press("pagedown")
 
 
+def of_the_pile(piece: Offcut) -> str:
+    of_shop = shop(offcuts=[piece])
+    look = Look(of_shop, claims_on(of_shop, []), TODAY)
+    return " ".join(text_of(line(*(part for cell in pile_cells(piece, look) for part in (cell, " ")))).split())
+
+
 def test_a_piece_that_was_not_measured_says_so() -> None:
-    words = offcut_words(offcut("O09", "500x320", thickness=""), 78)
-    assert words.split()[:4] == ["O09", "12", "ply", "?"]
+    assert of_the_pile(offcut("O09", "500x320", thickness="")).startswith("O09 12 ply ?")
     usable = offcut("O01", "1020x260", usable_length=mm("980"), reserved_for="C1 runners")
-    assert "980 x 260" in offcut_words(usable, 78)
-    assert offcut_words(usable, 78).endswith("C1 runners")
+    assert "980 x 260" in of_the_pile(usable)
+    assert of_the_pile(usable).endswith("C1 runners")
 
 
 @pytest.mark.parametrize(
@@ -162,7 +185,7 @@ def test_a_shelf_life_is_told_and_what_is_past_says_past(opened_on: date | None,
     glue = consumable(
         stock=300, unit="ml", pack=("500", "9.50"), opened_on=opened_on, keeps_months=months, place="jar 2"
     )
-    words = consumable_words(glue, TODAY, 100)
+    words = " ".join(text_of(cell) for cell in consumable_cells(glue, TODAY))
     assert words.rstrip().endswith(end or "jar 2")
     assert "300 ml" in words
     assert "500 ml 9.50" in words
@@ -174,7 +197,8 @@ def test_free_hours_and_limits_read_as_one_says_them() -> None:
         tools=[Tool(name="clamps", number=4, length=mm("600"))],
         free_time=[FreeTime(weekday=6, start="09:00", minutes=210), FreeTime(on=TODAY, start="19:00", minutes=30)],
     )
-    lines = {line.key: line.text for line in store_lines(of_shop, "nothing", TODAY, 78)}
+    look = Look(of_shop, {}, TODAY)
+    lines = {x.entry.key: " ".join(" ".join(x.entry.lines).split()) for x in store_lines(look, "nothing", 78)}
     assert lines["tools"].endswith("4 clamps of 600 mm")
     assert lines["free time"].endswith("Sat 09:00 3:30 h; 20 Mar 2026 19:00 30 min")
 
@@ -182,7 +206,7 @@ def test_free_hours_and_limits_read_as_one_says_them() -> None:
 async def test_the_heads_stand_over_their_columns(demo: Session) -> None:
     async with opened(demo, ShopScreen(demo)) as pilot:
         lines = lines_on(pilot)
-        head = next(x for x in lines if "scrap pile" in x and "usable" in x)
+        head = next(x for x in lines if "usable" in x and "kept" in x)
         row = next(x for x in lines if x.startswith(" O01"))
         assert head.index("usable") + len("usable") == row.index("980 x 260") + len("980 x 260")
 

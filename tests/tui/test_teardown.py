@@ -10,17 +10,18 @@ from textual.pilot import Pilot
 from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.teardown.complete import to_complete
-from logbook.tui.desk_words import WIDE, head_row, record_sentence, step_row
+from logbook.tui.desk_words import record_sentence
+from logbook.tui.look.inks import width_of
 from logbook.tui.screens.bench_mode_screen import BenchModeScreen
 from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.screens.missing_screen import MissingScreen
 from logbook.tui.screens.order_screen import OrderScreen
+from logbook.tui.screens.teardown_rows import step_entries
 from logbook.tui.screens.teardown_screen import TeardownScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.input_line import Line
 from logbook.tui.widgets.rows import Rows
 from tests.builders import (
-    at,
     chain,
     fastener,
     handed_pair,
@@ -36,7 +37,7 @@ from tests.builders import (
     unit,
     wire,
 )
-from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed
+from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until
 
 
 def radio(**more: Any) -> Unit:
@@ -77,9 +78,19 @@ async def test_the_answer_stands_at_the_top_and_the_cursor_on_the_last_step_done
 
 async def test_a_step_stands_in_one_line_with_counts_and_order(book: Session) -> None:
     async with opened(book, TeardownScreen(book, "R1"), radio()) as pilot:
-        lines = [x.strip() for x in lines_on(pilot)]
-        assert any(x.startswith("T02  back panel") and " 5/6 " in x and x.endswith("photo; after T01") for x in lines)
-        assert any(x.startswith("T05  feet") and "to do" in x for x in lines)
+        rows = {row.key: " ".join(row.lines[0].split()) for row in desk(pilot).query_one("#steps", Rows).rows}
+        assert rows["T02"].startswith("T02 back panel")
+        assert " 5/6 " in rows["T02"]
+        assert rows["T02"].endswith("photo; after T01")
+        assert rows["T05"].startswith("T05 feet")
+        assert "to do" in rows["T05"]
+
+
+async def test_beside_a_wide_list_the_step_stands_in_full(book: Session) -> None:
+    async with opened(book, TeardownScreen(book, "R1"), radio(), size=(130, 40)) as pilot:
+        desk(pilot).query_one("#steps", Rows).go_to("T02")
+        await until(pilot, lambda: "order after T01" in text_on(pilot))
+        assert not desk(pilot).query_one("#detail").display
 
 
 async def test_an_empty_record_invites(book: Session) -> None:
@@ -251,14 +262,17 @@ async def test_a_complete_record_says_so(book: Session) -> None:
         assert "Nothing is missing." in text_on(pilot)
 
 
-@pytest.mark.parametrize("width", [60, 80, WIDE, 160])
-def test_every_row_fits_and_a_wide_list_says_more(width: int) -> None:
+@pytest.mark.parametrize("columns", [57, 77, 117, 157])
+def test_every_line_of_a_step_fits_and_nothing_of_it_is_cut(columns: int) -> None:
     of = radio(sets=[handed_pair()])
-    long = step("T06", "w" * 300, note="n" * 300, each_of="LR", fasteners=[screws(4)], as_found_wrong=True)
-    for s in (*of.steps, long):
-        assert len(step_row(of, s, width, at("2026-03-12 20:00"))) <= width - 1
-    assert "4 x2" in step_row(of, long, width, at("2026-03-12 20:00"))
-    assert ("when" in head_row(width)) == (width >= WIDE)
+    long = step("T06", "q" * 300, note="n" * 300, each_of="LR", fasteners=[screws(4)], as_found_wrong=True)
+    of = of.model_copy(update={"steps": (*of.steps, long)})
+    entries = {each.key: each for each in step_entries(of, columns)}
+    assert all(width_of(spans) <= columns for each in entries.values() for spans in each.spans)
+    said = " ".join(entries["T06"].lines)
+    assert sum(word.count("q") for word in said.split()) == 300
+    assert "4 x2" in said
+    assert "WRONG" in said
 
 
 def test_the_sentence_leaves_out_what_is_nothing() -> None:

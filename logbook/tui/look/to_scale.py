@@ -37,6 +37,8 @@ class RectangleKind(StrEnum):
     OPENING = "opening"
     OUTLINE = "outline"
     """Only its edges count, such as of a thing inside a case."""
+    WORDS = "words"
+    """Only its words count: its edges are seen by what lies around it."""
 
 
 class DrawnFace(NamedTuple):
@@ -51,6 +53,8 @@ class DrawnFace(NamedTuple):
     kind: RectangleKind = RectangleKind.PART
     name: str = ""
     """What it is called where nothing else fits, and by which the cursor finds it."""
+    mark: str = ""
+    """What stands before the name as long as there is room for both: that it is cut."""
 
 
 class Dimension(NamedTuple):
@@ -96,6 +100,8 @@ class DrawnSheet(NamedTuple):
     """`length`, `width`, or empty when it has none."""
     kerf: str = ""
     """Of the saw cut in mm, as it is said; empty for a knife."""
+    true_edge: bool = True
+    """Whether its long edge is, or will be made, true."""
 
 
 def columns_of(length: float, mm: float) -> int:
@@ -136,7 +142,7 @@ def _drawn_sheet(sheet: DrawnSheet, mm: float, chosen: str, g: Glyphs) -> tuple[
 def _foot(sheet: DrawnSheet, mm: float, wide: int, g: Glyphs) -> Line:
     """The true edge, the saw cut and the scale in words, as far as they fit."""
     said = ""
-    for edge in ("true edge to the fence", "true edge"):
+    for edge in ("true edge to the fence", "true edge") if sheet.true_edge else ():
         if width(edge) <= wide:
             said = edge
             break
@@ -184,7 +190,8 @@ class _Sheet:
             self._rest(face)
         for face in parts:
             self._part(face)
-        self.art.stroke(0, last_row, last_column, last_row, "accent", heavy=True)
+        if self.sheet.true_edge:
+            self.art.stroke(0, last_row, last_column, last_row, "accent", heavy=True)
         for face in rests:
             self._rest_words(face)
 
@@ -195,6 +202,8 @@ class _Sheet:
             return
         if face.kind is RectangleKind.OUTLINE:
             self.art.box(left, top, right, bottom)
+            return
+        if face.kind is RectangleKind.WORDS:
             return
         if face.kind is RectangleKind.NOT_USABLE:
             self.art.fill(left + 1, top + 1, right - 1, bottom - 1, sign=":", ink="muted")
@@ -230,11 +239,12 @@ class _Sheet:
             said[0] = (f" {said[0][0]} ", "bold ink on-accent")
         if self.art.middle(left, top, right, bottom, said):
             return
-        short = [(f" {face.name} " if here else face.name, said[0][1]), *said[1:]]
-        if self.art.middle(left, top, right, bottom, short):
-            return
-        short[0] = (face.name, said[0][1])
-        if not self.art.middle(left, top, right, bottom, short) and right - left > width(face.name):
+        marked = f"{face.mark}{face.name}"
+        shorter = (f" {marked} ", marked, face.name) if here else (marked, face.name)
+        for name in shorter:
+            if self.art.middle(left, top, right, bottom, [(name, said[0][1]), *said[1:]]):
+                return
+        if right - left > width(face.name):
             self.art.words(left + 1, (top + bottom) // 2, face.name, f"bold {'accent' if here else ink}")
 
     def _part_words(self, face: DrawnFace, ground: str, ink: str) -> list[tuple[str, str]]:

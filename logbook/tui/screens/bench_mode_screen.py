@@ -6,7 +6,6 @@ they write into the same line, so that the line and the keys always say one thin
 
 from __future__ import annotations
 
-from datetime import datetime
 from functools import partial
 
 from textual import on
@@ -15,22 +14,21 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
 from logbook.errors import InputError, StoreError
-from logbook.model.holds import hold_before
-from logbook.model.photo_edits import WHOLE_UNIT, at_step, with_waiting_photos_at
+from logbook.model.photo_edits import WHOLE_UNIT, at_step
 from logbook.model.proofs import is_live, live_warning
 from logbook.model.step import Step
-from logbook.model.unit import Unit
 from logbook.model.words import RelationKind
 from logbook.render.plain import clean
 from logbook.serve.incoming import Bench
 from logbook.session import Session
+from logbook.teardown.before_keeping import AskedFirst, BeforeKeeping, asked_before_keeping
 from logbook.teardown.bench_line import LineReading
-from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead, proof_refused
+from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
 from logbook.teardown.relations import relations_typed
-from logbook.teardown.step_keeping import kept_from_line, line_of, planned_next
+from logbook.teardown.step_keeping import kept_with_photos, line_of, planned_next
 from logbook.tui.bench_words import (
     STOP_DIGITS,
     before_lines,
@@ -256,14 +254,18 @@ class BenchModeScreen(SingleKeys):
             return super().keys_now()
         if not self.line.has_focus:
             return self._single_keys()
-        keys = [("Enter", "keep", "screen.keep"), ("Tab", "single keys", "screen.turn")]
+        keys = [
+            ("Enter", "keep", "screen.keep"),
+            ("Tab", "single keys", "screen.turn"),
+            ("Esc", "leave", "screen.back"),
+        ]
         if active_hazards(self.unit, self.session.shop_now, step=self.base):
             keys += [("F7", "dangers", "screen.why")]
         if self.line.value:
             keys += [("F6", "bag", "screen.bag"), ("F5", "photo", "screen.photo")]
         else:
             keys += [("Up", "last step", "screen.older")]
-        return [*keys, ("Esc", "leave", "screen.back"), ("F1", "help", "screen.guide")]
+        return [*keys, ("F1", "help", "screen.guide")]
 
     def _single_keys(self) -> list[tuple[str, str, str]]:
         """The single keys: behind the ten-second set a member, a hold point and a connection."""
@@ -318,20 +320,22 @@ class BenchModeScreen(SingleKeys):
         reading = self.reading()
         if self.editing and self.line.value == self._offered and not self._planned_now():
             self._new_line(f"{self.editing} stays as it is.")
-        elif not reading.complete:
-            self.say("What came off? Write that first: it is all a step must say.", "error")
-            self.action_type()
-        elif (dead := open_dead(reading, self.unit)) is not None:
-            self._ask_dead(dead)
-        elif why := proof_refused(reading, self.session.by):
-            self.say(why, "error")
-            self.action_type()
-        elif (waiting := hold_before(self.unit, reading.step)) is not None:
-            self._ask_hold(waiting)
-        elif reading.step.one_way is not None and not reading.step.one_way.answered and not reading.step.planned:
-            self._ask_stop()
+        elif (first := asked_before_keeping(reading, self.unit, self.session.by)) is not None:
+            self._ask_first(first)
         else:
             self._keep(reading)
+
+    def _ask_first(self, first: BeforeKeeping) -> None:
+        """What must be answered before the step is kept."""
+        if first.dead is not None:
+            self._ask_dead(first.dead)
+        elif first.waiting is not None:
+            self._ask_hold(first.waiting)
+        elif first.asked is AskedFirst.STOP:
+            self._ask_stop()
+        else:
+            self.say(first.why or "What came off? Write that first: it is all a step must say.", "error")
+            self.action_type()
 
     def _planned_now(self) -> bool:
         """Whether the step in the line is a planned one that is to be done now."""
@@ -340,7 +344,7 @@ class BenchModeScreen(SingleKeys):
     def _keep(self, reading: LineReading) -> None:
         said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
         now, by = self.session.now, self.session.by
-        edit = partial(_kept_with_photos, reading=reading, at=now, by=by)
+        edit = partial(kept_with_photos, reading=reading, at=now, by=by)
         if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
             self.kept_here += 1
             self._new_line()
@@ -536,9 +540,3 @@ class BenchModeScreen(SingleKeys):
             line = toggled_order(line, self.unit, relation.earlier, code=self.editing or None)
         self.close_ask()
         self.set_line(line)
-
-
-def _kept_with_photos(unit: Unit, reading: LineReading, at: datetime, by: str) -> Unit:
-    """The step kept, with the photos that came from the phone while it was being written."""
-    kept = kept_from_line(unit, reading=reading, at=at, by=by)
-    return with_waiting_photos_at(kept, reading.step.code)

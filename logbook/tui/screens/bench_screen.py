@@ -20,6 +20,7 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
+from logbook.model.lesson import MARK as LESSON
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.one_line import made
 from logbook.model.plural import counted
@@ -28,6 +29,7 @@ from logbook.model.unit import Unit
 from logbook.planning.reminders import reminders
 from logbook.planning.what_now import what_now
 from logbook.render.overview import Overview, OverviewLine, shown
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.session.document_transfer import CodeTakenError, bytes_of_file, read_in, take_in
 from logbook.session.unit_photos import picture_of
@@ -35,7 +37,7 @@ from logbook.session.unkept_file import is_unkept_text, read_unkept, take_unkept
 from logbook.teardown.chasing import Reminder, overdue
 from logbook.teardown.operations_ready import NowItem
 from logbook.tui.actions import Act
-from logbook.tui.look.inks import BLANK, Span, flow
+from logbook.tui.look.inks import BLANK, Span, flow, wrap
 from logbook.tui.look.inks import Line as DrawnLine
 from logbook.tui.look.units import unit_hues
 from logbook.tui.plain_content import plain
@@ -74,8 +76,10 @@ FIRST_RUN = (
     "This book is empty. It is for things that are taken apart, kept, and put back together years later: every "
     "step is written down at the bench, and the way back is computed from it, with every screw counted, what it "
     "will still cost, and what can be done in the next half hour.\n\n"
-    "Press n to write down the first object.\n\n"
-    "To look around first, leave with q and type: {called} demo"
+    "Press n to write down the first object."
+)
+TO_LOOK_AROUND = (
+    "\n\nTo learn it in eight short tasks, leave with q and type: {called} lesson\nTo look around first: {called} demo"
 )
 
 
@@ -173,7 +177,8 @@ class BenchScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What now, the units and what can be done below them, the unit under the cursor beside them."""
         yield Pane(self._answer, id="question", classes="-bare")
-        yield Static(plain(FIRST_RUN.format(called=called()), lines=True), id="first")
+        beside = "" if self.session.draft(LESSON) else TO_LOOK_AROUND.format(called=called())
+        yield Static(plain(FIRST_RUN + beside, lines=True), id="first")
         with Horizontal(id="body"):
             with Vertical():
                 yield Entries(id="units")
@@ -317,7 +322,9 @@ class BenchScreen(BookScreen):
         """What now, in a line."""
         if self._going:
             return flow((Span(self._going, "muted"),), columns)
-        return answer_lines(self._answered_with, self._hues, columns)
+        out = self.session.out_of_the_book()
+        how = wrap(f"{clean(out, limit=200)}; z puts it back.", columns, "wait") if out else []
+        return [*answer_lines(self._answered_with, self._hues, columns), *how]
 
     @property
     def minutes(self) -> int:

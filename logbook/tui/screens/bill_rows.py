@@ -1,29 +1,97 @@
-"""A line of the bill of materials for a screen: what it says, why, and the place in the record behind it."""
+"""The bill of materials for a screen: its lines as a table, why each is there, and the record behind it."""
 
 from __future__ import annotations
 
-from logbook.costing import BillGroup, BillLine, plain_number
+from functools import partial
+
+from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number
+from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
-from logbook.render.bill_document import one_pack, price_words, source_words, used_words
-from logbook.render.money import number_words
-from logbook.render.plain import clean, fitted
+from logbook.render.bill_document import UNKNOWN, one_pack, own_words, source_words, used_words
+from logbook.render.money import estimate_words, number_words
+from logbook.render.plain import clean
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+from logbook.tui.widgets.list_beside import paragraphs_in_full
+from logbook.tui.widgets.pane import WIDE
 
-WIDE = 110
-"""From so many columns on a line of the bill shows all three points of its price."""
+COLUMNS = (
+    Column(),
+    Column("how many"),
+    Column("what", least=24),
+    Column("price", right=True),
+    Column("from", least=16, below=True),
+    Column("for", least=8, below=True),
+)
+MOST_USES = 4
+"""So many steps or panels are named that a thing is for; all of them stand in full beside it."""
 
 
-def bill_words(line: BillLine, columns: int) -> str:
-    """A line of the bill: ready or not, how much, what, price, where from and what for."""
-    box = "[x]" if line.is_ready else "[ ]"
-    wide = columns >= WIDE
-    price = price_words(line) if wide or line.price is None else price_in_short(line)
-    state = "to repair" if line.to_repair else ""
-    facts = (state, line.conditional, source_words(line), " ".join(line.used_in[:4]), used_words(line))
-    rest = "; ".join(filter(None, facts))
-    name = max(16, min(40, columns - (60 if wide else 43)))
-    called = _fit(line.called, name)
-    return f"{box} {_fit(_amount(line), 10)} {called} {price:>{22 if wide else 7}} {clean(rest, limit=80)}"
+def bill_entries(bill: BillOfMaterials, own: OwnMaterial, columns: int, *, beside: bool = False) -> list[ListEntry]:
+    """The lines in their groups, then own material and machine time; the key of a line is `line_key`.
+
+    With `beside` a line stands in full beside the list: what it uses up and what for is left to that.
+    """
+    cells = partial(bill_cells, in_full=not beside)
+    table = WrappingTable(COLUMNS, [cells(of) for of in bill.lines], columns)
+    entries: list[ListEntry] = []
+    for each in BillGroup:
+        lines = bill.of(each)
+        if lines:
+            above = () if entries else (table.head,)
+            entries.append(heading(f"head {each}", *above, group(str(each))))
+        entries += [entry(line_key(of, at), table.lines(cells(of))) for at, of in enumerate(lines)]
+    if own.lines:
+        entries.append(heading("own", BLANK, *flow(_said(own_words(own), "muted"), columns)))
+    if bill.machine_minutes:
+        words = f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}."
+        entries.append(heading("machine", *flow(_said(words, "muted"), columns)))
+    return entries
+
+
+def lines_by_key(bill: BillOfMaterials) -> dict[str, BillLine]:
+    """Each line of the bill under the key of its entry."""
+    return {line_key(of, at): of for each in BillGroup for at, of in enumerate(bill.of(each))}
+
+
+def line_key(of: BillLine, at: int) -> str:
+    """What an entry is called; `at` tells lines of one name in one group apart."""
+    return f"{of.group} {of.code} {of.name} {at}"
+
+
+def bill_rows(bill: BillOfMaterials, columns: int) -> dict[str, list[Line]]:
+    """Each line of the bill as rows of one table, by its key; a wide table has all three points of a price."""
+    cells = {key: bill_cells(of, three_points=columns >= WIDE) for key, of in lines_by_key(bill).items()}
+    table = WrappingTable(COLUMNS, cells.values(), columns)
+    return {key: table.lines(each) for key, each in cells.items()}
+
+
+def bill_cells(of: BillLine, *, in_full: bool = True, three_points: bool = False) -> list[Line]:
+    """Ready or not, how much, what, price, where from, and what for."""
+    ink = "muted" if of.is_ready else ""
+    here = "here, to repair" if of.to_repair else "here" if of.here else ""
+    came_from = (here, source_words(of), of.conditional, used_words(of) if in_full else "")
+    price = price_in_short(of, three_points=three_points)
+    uses = " ".join(of.used_in[:MOST_USES]) + (" …" if len(of.used_in) > MOST_USES else "")
+    return [
+        line(Span("[x]", "good") if of.is_ready else Span("[ ]")),
+        _said(_amount(of), ink),
+        _said(of.called, ink),
+        _said(price, ink if of.price is not None or of.here else "wait"),
+        _said(", ".join(filter(None, came_from)), "muted"),
+        _said(uses if in_full else "", "muted"),
+    ]
+
+
+def bill_line_in_full(of: BillLine, columns: int) -> list[Line]:
+    """A line in full: its name, and how it was computed."""
+    return paragraphs_in_full(of.called, bill_why(of), columns)
+
+
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=200), ink))
 
 
 def _amount(line: BillLine) -> str:
@@ -34,11 +102,18 @@ def _amount(line: BillLine) -> str:
     return f"{plain_number(line.quantity, 3 if line.quantity < 10 else 1)} {line.unit}".rstrip()
 
 
-def price_in_short(line: BillLine) -> str:
-    """A price in seven columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing."""
+def price_in_short(line: BillLine, *, three_points: bool = False) -> str:
+    """A price in few columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing.
+
+    Empty for what is here and costs nothing more.
+    """
     price = line.price
-    if price is None or (line.here and not price.high):
-        return price_words(line)
+    if line.here and (price is None or not price.high):
+        return ""
+    if price is None:
+        return UNKNOWN
+    if three_points:
+        return estimate_words(price)
     if price.low == price.high:
         return number_words(price.likely)
     return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
@@ -46,7 +121,9 @@ def price_in_short(line: BillLine) -> str:
 
 def bill_why(line: BillLine) -> tuple[str, ...]:
     """How a line of the bill was computed and what is known about its price."""
-    words = [f"{line.called}: {line.how or 'as listed'}."]
+    words = [f"{line.how or 'as listed'}."]
+    if line.price is not None and line.price.low != line.price.high:
+        words.append(f"{estimate_words(line.price)}: low, likely, high.")
     if line.used_in:
         words.append(f"For {', '.join(line.used_in)}.")
     if line.price is None and not line.here:
@@ -85,7 +162,3 @@ def _fits(name: str, line: BillLine) -> bool:
         "parts": (BillGroup.PART, BillGroup.MADE, BillGroup.FASTENER),
     }
     return line.group in where[name]
-
-
-def _fit(text: str, columns: int) -> str:
-    return fitted(clean(text, limit=200), columns)

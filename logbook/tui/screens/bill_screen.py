@@ -16,20 +16,22 @@ from logbook.costing.measured import Measured, measured, with_usual
 from logbook.costing.stock import with_used
 from logbook.errors import LogbookError
 from logbook.model.fields import FieldKind
-from logbook.model.measures import hours_and_minutes
 from logbook.model.typed_values import parsed
 from logbook.model.usual_consumption import UsualUse, usual_consumption
 from logbook.model.words import Source
-from logbook.render.bill_document import bill_question, own_words
+from logbook.render.bill_document import bill_question
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
+from logbook.tui.screens.bill_rows import bill_entries, bill_line_in_full, bill_why, lines_by_key, record_behind
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
 from logbook.tui.widgets.rows import Row, Rows
 
 
@@ -37,6 +39,7 @@ class BillScreen(BookScreen):
     """The bill of materials, group by group."""
 
     TOPIC = "costs"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("bill.open", "enter", "open", "open", "Open the record behind the line", True),
         Act("bill.add", "a", "add", "add", "Add what glue, finish or abrasive usually take, from the list", True),
@@ -59,7 +62,7 @@ class BillScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The sentence, the lines, and the line to type an amount in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="bill")
+        yield ListBeside("bill", "What it takes", self._in_full)
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -69,26 +72,19 @@ class BillScreen(BookScreen):
     def show_record(self) -> None:
         """The bill as it is now."""
         today = self.session.today
-        bill = bill_of_materials(self.session.unit(self.CODE), self.session.shop_for(self.CODE), today)
-        rows: list[Row] = []
-        self._lines = {}
-        for group in BillGroup:
-            lines = bill.of(group)
-            if lines:
-                rows.append(Row(f"head {group}", (str(group),), "head", selectable=False))
-            for i, line in enumerate(lines):
-                key = f"{group} {line.code} {line.name} {i}"
-                self._lines[key] = line
-                rows.append(Row(key, (bill_words(line, self.room),)))
-        own = own_material(self.session.unit(self.CODE), self.session.shop_for(self.CODE))
-        if own.lines:
-            rows.append(Row("own", (own_words(own),), selectable=False))
-        if bill.machine_minutes:
-            words = f"machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}"
-            rows.append(Row("machine", (words,), selectable=False))
-        question = bill_question(bill) + ("" if rows else " Press a to add glue, finish, abrasive and the like.")
+        unit, shop = self.session.unit(self.CODE), self.session.shop_for(self.CODE)
+        bill = bill_of_materials(unit, shop, today)
+        self._lines = lines_by_key(bill)
+        own = own_material(unit, shop)
+        entries = bill_entries(bill, own, list_columns(self.columns), beside=self.columns >= WIDE)
+        question = bill_question(bill) + ("" if entries else " Press a to add glue, finish, abrasive and the like.")
         self.query_one("#question", Static).update(plain(question, limit=300))
-        self.query_one("#bill", Rows).show(rows)
+        self.query_one(ListBeside).show(entries)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The line under the cursor, and how it was computed."""
+        of = self.current()
+        return [BLANK] if of is None else bill_line_in_full(of, columns)
 
     def current(self) -> BillLine | None:
         """The line under the cursor."""

@@ -11,14 +11,24 @@ from logbook.model.paths import Path
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.model.words import Supply
 from logbook.render.bill_document import UNKNOWN
 from logbook.render.money import estimate_words, number_words
-from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.plain import clean
 from logbook.render.to_buy_document import box, facts, frees_words, parcel_name, price_words, quantity_words
-from logbook.tui.widgets.rows import Row
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+from logbook.tui.widgets.list_beside import paragraphs_in_full
 
-WIDE = 110
-"""From so many columns on a line shows all three points of its price."""
+COLUMNS = (
+    Column(),
+    Column("how many"),
+    Column("what", least=24),
+    Column("price", right=True),
+    Column("for", least=8, below=True),
+    Column("", least=12, below=True),
+)
 
 
 class Bought(NamedTuple):
@@ -32,44 +42,73 @@ class Bought(NamedTuple):
     price: Estimate | None = None
 
 
-def buy_rows(found: ToBuy, columns: int) -> tuple[list[Row], dict[str, Bought]]:
-    """The rows of the list and what each stands for: parcels with their things, clashes, each unit's share."""
-    rows: list[Row] = []
+def buy_entries(found: ToBuy, columns: int) -> tuple[list[ListEntry], dict[str, Bought]]:
+    """The entries of the list and what each stands for: what is counted on twice, parcels with their things, shares.
+
+    Args:
+        found: `to_buy(units, shop, now)`.
+        columns: of the list.
+    """
+    entries: list[ListEntry] = []
     bought: dict[str, Bought] = {}
-    for row, what in _lines(found, columns):
-        bought[row.key] = what
-        rows.append(row)
-    if signs := _signs(found, columns):
-        rows.append(Row("signs", (signs,), "head", selectable=False))
+    for each, what in _entries(found, columns):
+        bought[each.key] = what
+        entries.append(each)
+    if signs := _signs(found):
+        entries.append(heading("signs", BLANK, _said(signs, "muted")))
         bought["signs"] = Bought("")
-    return rows, bought
+    return entries, bought
 
 
-def _signs(found: ToBuy, columns: int) -> str:
+def _signs(found: ToBuy) -> str:
     """What the signs beside the prices mean, as far as they stand there."""
     purchases = [p for parcel in found.parcels for p in parcel.purchases]
-    short = columns < WIDE and any(p.price and p.price.low != p.price.high and p.price.likely for p in purchases)
-    said = ["~ likely, of three amounts"] if short else []
+    is_range = any(p.price and p.price.low != p.price.high and p.price.likely for p in purchases)
+    said = ["~ likely, of three amounts"] if is_range else []
     said += ["! an old price, ask again"] if any(p.price_age for p in purchases) else []
     return "; ".join(said)
 
 
-def _lines(found: ToBuy, columns: int) -> Iterator[tuple[Row, Bought]]:
+def _entries(found: ToBuy, columns: int) -> Iterator[tuple[ListEntry, Bought]]:
     for clash in found.clashes:
         key = f"clash {clash.what} {' '.join(clash.units)}"
-        first, *rest = wrapped(clean(f"twice! {clash.sentence}", limit=400), columns - 7)
-        lines = (first, *(f"       {line}" for line in rest))
-        yield Row(key, lines, "warning"), Bought(clash.what, clash=clash)
-    room = min(12, max((len(" ".join(p.units)) for p in found.purchases), default=0))
+        rows = hanging(line(signal("TWICE", "wait"), " "), clean(clash.sentence, limit=400), columns)
+        yield entry(key, rows), Bought(clash.what, clash=clash)
+    table = WrappingTable(COLUMNS, [_cells(p) for p in found.purchases], columns)
     for parcel in found.parcels:
         text = f"{parcel_name(parcel)}  {_parcel_sum(parcel)}"
-        yield Row(f"parcel {parcel.seller}", (clean(text, limit=200),), "head"), Bought(text, parcel=parcel)
+        head = group(clean(parcel_name(parcel), limit=200), clean(_parcel_sum(parcel), limit=200))
+        rows = [head] if width_of(head) <= columns else flow(head, columns)
+        yield entry(f"parcel {parcel.seller}", rows), Bought(text, parcel=parcel)
         for purchase in parcel.purchases:
-            yield Row(purchase.key, purchase_lines(purchase, columns, room)), Bought(purchase.name, purchase=purchase)
+            rows = [*table.lines(_cells(purchase)), *_offers(purchase, columns)]
+            yield entry(purchase.key, rows), Bought(purchase.name, purchase=purchase)
     if len(found.by_unit) > 1:
-        yield Row("head units", ("each unit's share, shipping included",), "head", selectable=False), Bought("")
+        yield heading("head units", group("Each unit's share", "shipping included")), Bought("")
         for unit, price in found.by_unit:
-            yield Row(f"unit {unit}", (f"    {unit:<8} {price_words(price)}",)), Bought(unit, unit=unit, price=price)
+            words = line("    ", Span(f"{unit:<8} ", "bold accent"), price_words(price))
+            yield entry(f"unit {unit}", [words]), Bought(unit, unit=unit, price=price)
+
+
+def _cells(purchase: Purchase) -> list[Line]:
+    """How far it has come, how much, what, for how much, for whom, and what it frees."""
+    price = _in_short(purchase.price) + ("!" if purchase.price_age else "")
+    rest = ", ".join(filter(None, (purchase.only_if, frees_words(purchase))))
+    return [
+        line(Span(box(purchase), "wait" if purchase.supply is Supply.ORDERED else "")),
+        _said(quantity_words(purchase)),
+        _said(purchase.called),
+        _said(price, "wait" if purchase.price is None else ""),
+        _said(" ".join(purchase.units), "bold accent"),
+        _said(rest, "muted"),
+    ]
+
+
+def _offers(purchase: Purchase, columns: int) -> Iterator[Line]:
+    """What is here already instead of it."""
+    for offer in purchase.offers:
+        words = f"here: {clean(offer.words, limit=200)}  (t takes it)"
+        yield from hanging(line("     "), words, columns, "good")
 
 
 def _parcel_sum(parcel: Parcel) -> str:
@@ -83,27 +122,18 @@ def _parcel_sum(parcel: Parcel) -> str:
     return words + (f", shipping {number_words(parcel.shipping.likely)}" if parcel.shipping.high else "")
 
 
-def purchase_lines(purchase: Purchase, columns: int, units_room: int = 9) -> tuple[str, ...]:
-    """A purchase in a line, and what is here already in a line below it."""
-    wide = columns >= WIDE
-    price = price_words(purchase.price) if wide or purchase.price is None else _in_short(purchase.price)
-    age = "!" if purchase.price_age else " "
-    name = max(14, min(40, columns - units_room - (53 if wide else 41)))
-    rest = "; ".join(x for x in (purchase.only_if, frees_words(purchase)) if x)
-    units = " ".join(purchase.units)
-    called = _fit(purchase.called, name)
-    line = (
-        f"{box(purchase)} {_fit(quantity_words(purchase), 8)} {called} {price:>{22 if wide else 8}}"
-        f"{age} {_fit(units, units_room)}  {clean(rest, limit=80)}"
-    )
-    return (line, *(f"    here: {clean(o.words, limit=200)}  (t takes it)" for o in purchase.offers))
-
-
-def _in_short(price: Estimate) -> str:
-    """A price in eight columns: `12.00`, `~8.40` where it is one of three, `0-38.00` where it may be nothing."""
+def _in_short(price: Estimate | None) -> str:
+    """A price in few columns: `12.00`, `~8.40` where it is one of three, `0-38.00` where it may be nothing."""
+    if price is None:
+        return UNKNOWN
     if price.low == price.high:
         return number_words(price.likely)
     return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
+
+
+def bought_in_full(bought: Bought, columns: int, together: str = "") -> list[Line]:
+    """What an entry stands for in full; `together` is what a whole parcel frees, in words."""
+    return paragraphs_in_full(bought.name, why_of(bought, together), columns)
 
 
 def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
@@ -128,7 +158,8 @@ def why_of(bought: Bought, together: str = "") -> tuple[str, ...]:
 def _why_of_purchase(purchase: Purchase) -> Iterator[str]:
     how = purchase.how or "as listed"
     yield how if how.endswith(".") else f"{how}."
-    yield "; ".join(facts(purchase)) + "."
+    known = "; ".join(facts(purchase))
+    yield f"{known[:1].upper()}{known[1:]}."
     if purchase.price is None:
         yield "It has no price: it is in none of the sums, never as zero. $ writes one down."
     elif purchase.price_on is not None:
@@ -169,5 +200,5 @@ def record_of(purchase: Purchase, share: Share, unit: Unit, shop: Shop) -> tuple
     return "", ("shelf", at) if at is not None else None
 
 
-def _fit(text: str, columns: int) -> str:
-    return fitted(clean(text, limit=200), columns)
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=400), ink))

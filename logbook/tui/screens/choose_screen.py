@@ -26,6 +26,9 @@ def _in(columns: int, lines: Sequence[str]) -> tuple[str, ...]:
     return tuple(row for line, at in zip(lines, ins, strict=True) for row in under(line[:at], line[at:], columns))
 
 
+NOTHING_FITS = "Nothing has these words. Clear the line to see everything."
+
+
 class ChooseScreen(BookScreen):
     """Type to narrow the list, arrows to move, Enter to take; Escape leaves everything as it was."""
 
@@ -103,7 +106,9 @@ class ChooseScreen(BookScreen):
     def _typed(self) -> None:
         self._doubted = ""
         self.show_record()
-        if fitting := self._fitting():
+        fitting = self._fitting()
+        self.say("" if fitting else NOTHING_FITS)
+        if fitting:
             self.query_one(Rows).go_to(fitting[0].key)
 
     def _in_doubt(self, row: Row) -> bool:
@@ -121,7 +126,7 @@ class ChooseScreen(BookScreen):
         current = self.query_one(Rows).current
         row = next((row for row in self._all if current is not None and row.key == current.key), None)
         if row is None:
-            self.say("Nothing has these words. Clear the line to see everything.", "error")
+            self.say(NOTHING_FITS, "error")
             return
         if self._in_doubt(row):
             self._doubted = row.key

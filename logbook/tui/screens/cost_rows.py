@@ -28,11 +28,10 @@ from logbook.model.unit import Unit
 from logbook.render.costs_document import waits_for_prices
 from logbook.render.known_sums import Known, known
 from logbook.render.money import estimate_words, figure, in_custom, money
-from logbook.render.plain import fitted
 from logbook.tui.look.cost_bars import steps
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, width_of
-from logbook.tui.screens.bill_rows import bill_why, bill_words, record_behind
+from logbook.tui.screens.bill_rows import bill_rows, bill_why, line_key, record_behind
 from logbook.tui.screens.cost_line import CASH, CostEntry, head_line
 from logbook.tui.screens.decision_rows import decision_lines, three_words
 
@@ -206,16 +205,15 @@ def _view(name: str, amount: str, how: str, columns: int) -> tuple[Line, ...]:
 
 
 def _bill(unit: Unit, bill: BillOfMaterials, columns: int) -> Iterator[CostEntry]:
+    rows = bill_rows(bill, columns)
     for group in BillGroup:
         lines = bill.of(group)
         if lines:
             yield head_line(f"bill {group}", "Bill of materials", str(group))
         for number, line_of_bill in enumerate(lines):
-            words = fitted(bill_words(line_of_bill, columns), columns)
-            ink = "muted" if line_of_bill.here else ""
             yield CostEntry(
                 f"bill {group} {line_of_bill.code or line_of_bill.name} {number}",
-                (line(Span(words, ink)),),
+                tuple(rows[line_key(line_of_bill, number)]),
                 record_behind(unit, line_of_bill),
                 bill_why(line_of_bill),
             )

@@ -20,6 +20,7 @@ from logbook.model.record_edits import removed
 from logbook.model.shop_clock import by_clock_of
 from logbook.model.typed_values import as_typed
 from logbook.model.usual_fields import example_value, first_shown
+from logbook.model.usual_lengths import usual_value
 from logbook.render.plain import clean, under
 from logbook.session import Session
 from logbook.tui.actions import Act
@@ -273,7 +274,7 @@ def _options(field: Field) -> tuple[str, ...]:
 
 def _field_row(record: Frozen, field: Field, columns: int) -> Row:
     """A field with its value; a dot where nothing was said, a plus where it is opened."""
-    value = clean(shown(record, field), limit=300)
+    value = clean(shown(record, field) or usual_value(record, field.name), limit=300)
     sign = "+" if field.kind in _INSIDE else " "
     lead = f"{field.label[:LABEL_COLUMNS]:<{LABEL_COLUMNS}} {sign} "
     most = 1 if field.kind in _INSIDE else MOST_ROWS_OF_A_VALUE

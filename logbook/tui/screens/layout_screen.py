@@ -519,7 +519,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         if self._saw is None:
             self.say(self._nothing())
             return
-        said = partial(lambda saw: list(layout_reasons(saw)), self._saw)
+        said = partial(lambda saw: list(layout_reasons(saw, self.session.shop.settings)), self._saw)
         self.app.push_screen(
             PageScreen(self.session, self.CODE, "layout / why", layout_sentence(self._saw.layout, self._kind), said)
         )

@@ -19,8 +19,8 @@ from logbook.tui.widgets.square_code import SquareCode
 
 CLOSED = """\
 The page is closed. Opened, it lets whoever has its address send \
-pictures into this book, and nothing else: nothing can be read or \
-changed through it.
+pictures, say lines, tick what goes back and what was bought, and \
+read what it needs for that.
 
  n  open it on the local network, for a phone in the same network
  o  open it on this machine alone
@@ -39,7 +39,7 @@ def _in_the_open(address: str) -> str:
 class PhoneScreen(BookScreen):
     """Opens and closes the door for the phone, and shows its address as a code."""
 
-    TOPIC = "photos"
+    TOPIC = "phone"
     FOR_THE_PHONE = True
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("phone.network", "n", "open_on('network')", "on the network", "Open the page on the local network", True),
@@ -73,7 +73,7 @@ class PhoneScreen(BookScreen):
         code.show(door.address if door is not None else "")
         code.display = door is not None
         if door is None:
-            question.update("Take photos with the phone, straight to the step that is open here.")
+            question.update("Say lines, tick, and take photos with the phone, straight into this book.")
             said = CLOSED
         else:
             question.update(plain(f"Photos go to {self.logbook.photo_bench().words}."))
@@ -99,7 +99,13 @@ class PhoneScreen(BookScreen):
             self.say(f"Nothing can be kept here. {self.session.why_read_only}", "error")
             return
         address = KeptAddress(self.session.path)
-        door = Door(self.logbook.incoming, self.logbook.photo_bench, address=address)
+        door = Door(
+            self.logbook.incoming,
+            self.logbook.photo_bench,
+            address=address,
+            session=self.session,
+            told=self.logbook.tell,
+        )
         try:
             self.logbook.incoming.begin()
             await door.open(local_address() if where == "network" else "127.0.0.1")

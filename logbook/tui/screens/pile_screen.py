@@ -17,18 +17,23 @@ from logbook.layout.reservations import claims_on
 from logbook.model.paths import put_at, removed_at
 from logbook.model.shop import Offcut, Shop
 from logbook.model.usual_fields import example_of
-from logbook.render.pile_document import draw_piece, piece_facts
+from logbook.render.pile_document import piece_facts
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
-from logbook.tui.pile_rows import pile_head, pile_row, tone_of
+from logbook.tui.look.inks import BLANK, Line, text_of
+from logbook.tui.pile_drawing import piece_lines
+from logbook.tui.pile_rows import piece_in_full, pile_entries
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
+from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
 HOW = (
     "What it is, size, thickness by calliper at three places, then in any order: "
@@ -43,6 +48,7 @@ class PileScreen(AskingPlace):
 
     TOPIC = "pile-and-saw"
     DRAFTS = "pile"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("pile.add", "a", "add", "add", "Write a piece down in one line of words", True),
         Act("pile.open", "enter", "open", "all fields", "All fields of the piece under the cursor, defects too", True),
@@ -55,7 +61,6 @@ class PileScreen(AskingPlace):
         Act("pile.out", "x", "out", "take out", "Take the piece off the pile (undo brings it back)"),
     )
     DEFAULT_CSS = f"""
-    PileScreen #columns {{ height: 1; padding: 0 1; color: $text-muted; }}
     PileScreen #drawn {{ height: {DRAWN}; padding: 0 1; }}
     """
 
@@ -77,8 +82,7 @@ class PileScreen(AskingPlace):
     def compose_body(self) -> ComposeResult:
         """The sentence, the pieces, the one under the cursor, and the line to type in."""
         yield Static("", id="question", classes="question")
-        yield Static("", id="columns")
-        yield Rows(id="pile")
+        yield ListBeside("pile", "Pieces", self._in_full)
         yield Static("", id="drawn")
         yield Ask(id="ask")
 
@@ -99,11 +103,10 @@ class PileScreen(AskingPlace):
     def show_record(self) -> None:
         """The pieces that pass, in the order chosen."""
         look, rows = self.look(), self.query_one("#pile", Rows)
-        self.query_one("#columns", Static).update(plain(pile_head(self.room)))
         pieces = [o for o in in_order(look.shop.offcuts, self._by) if passes(o, self._words, look)]
         shown = f" Shown: {len(pieces)}." if self._words else ""
         self.query_one("#question", Static).update(plain(f"{pile_sentence(look)}{shown}", limit=400))
-        rows.show([Row(o.code, (pile_row(o, look, self.room),), tone_of(o, look)) for o in pieces])
+        self.query_one(ListBeside).show(pile_entries(pieces, look, list_columns(self.columns)))
         if self._wanted:
             rows.go_to(self._wanted)
             self._wanted = ""
@@ -122,10 +125,17 @@ class PileScreen(AskingPlace):
     def _moved(self) -> None:
         self._show_piece()
 
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The piece under the cursor, drawn and in words."""
+        piece = self.piece()
+        return [BLANK] if piece is None else piece_in_full(piece, self.look(), columns)
+
     def _show_piece(self) -> None:
-        """The piece under the cursor drawn, with its defects; nothing while a line is typed."""
+        """The piece under the cursor drawn below the list, unless it stands beside it or a line is typed."""
         if self.query_one(Ask).is_open:
+            self.query_one("#drawn").display = True
             return
+        self.query_one("#drawn").display = self.columns < WIDE or self.piece() is None
         piece = self.piece()
         if piece is None:
             nothing = f"No piece has “{self._words}”. f narrows by other words; empty shows all." if self._words else ""
@@ -134,7 +144,7 @@ class PileScreen(AskingPlace):
         look = self.look()
         facts = list(piece_facts(piece, look.claims.get(piece.code, ()), look))
         said = next((f for f in facts if f.startswith(("CONFLICT", "Shared", "Not measured", "DAMP"))), "")
-        lines = draw_piece(piece, self.columns - 2, DRAWN - bool(said))
+        lines = self._drawn(piece, DRAWN - bool(said))
         self._draw_below([*lines, clean(said, limit=400)])
 
     def _draw_below(self, lines: list[str]) -> None:
@@ -145,6 +155,7 @@ class PileScreen(AskingPlace):
     def action_add(self) -> None:
         """Ask for a piece in a line."""
         self.ask("line", "piece", "", HOW, self._keep_line)
+        self._show_piece()
 
     @on(Input.Changed, "#ask-line")
     def _typing(self, event: Input.Changed) -> None:
@@ -155,8 +166,12 @@ class PileScreen(AskingPlace):
         words = wrapped(clean(f"reads: {reading_words(reading)}", limit=900), self.columns - 2)
         doubts = [line for p in reading.problems for line in wrapped(clean(f"! {p}", limit=200), self.columns - 2)]
         above = [*words, *doubts][: DRAWN if reading.piece is None else DRAWN - 3]
-        drawn = draw_piece(reading.piece, self.columns - 2, DRAWN - len(above)) if reading.piece is not None else []
+        drawn = self._drawn(reading.piece, DRAWN - len(above)) if reading.piece is not None else []
         self._draw_below([*above, *drawn])
+
+    def _drawn(self, piece: Offcut, rows: int) -> list[str]:
+        """The piece as large as so many rows below the list allow."""
+        return [text_of(row) for row in piece_lines(piece, self.columns - 2, rows, glyphs_now())]
 
     def _keep_line(self, text: str) -> None:
         reading = read_piece(text, self.session.shop, self.session.today)

@@ -8,8 +8,7 @@ from typing import Any, ClassVar
 
 from logbook.costing import from_shop
 from logbook.errors import InputError
-from logbook.model.photo_edits import at_step
-from logbook.model.proofs import not_safe
+from logbook.model.photo_edits import at_step, of_steps
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
     Progress,
@@ -27,15 +26,16 @@ from logbook.reassembly import (
     untick,
     write_reading,
 )
+from logbook.reassembly.before_tick import asked_before_tick, differs_words, refused, tick_words
 from logbook.reassembly.ledger import bag_called
 from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import ticked
 from logbook.serve.incoming import Bench
 from logbook.session import Session
+from logbook.session.refit_view import RefitView, view_of
 from logbook.session.ticks_from_paper import changes_since, read_ticks
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
-from logbook.tui.refit_view import RefitView, view_of
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.sections import DANGERS
@@ -128,28 +128,26 @@ class LineActions(AskingScreen):
             waiting = [] if progress is None else [k for k in undone if progress.waits_at(line, (k,))]
             key = next((k for k in undone if k not in waiting), undone[0])
         if key in done:
-            words = f"{_words(line, key)}: tick taken back"
+            words = f"{tick_words(line, key)}: tick taken back"
             back = partial(untick, key=key, lst=self._list())
             self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, back))
         else:
             self._tick(line, key)
 
     def _tick(self, line: RefitLine, key: str) -> None:
-        words = f"{_words(line, key)}: ticked"
+        words = f"{tick_words(line, key)}: ticked"
         now = self.session.shop_now
         edit = partial(tick, key=key, at=now, initials=self.initials, over=self._progress())
-        refused = _refused(self.unit, edit)
-        hold = _refused(self.unit, partial(edit, override="-"))
-        if hold:  # no reason takes the place of a reading
-            r = f"{line.number} is a hold point. Press r to write what was read, and initials."
-            self.say(r if line.hold is not None else hold, "error")
-        elif refused:
-            danger = bool(not_safe(self.unit, line.hazards, now))
-            label = f"{line.number} {'not proved safe' if danger else 'not ready'}. Why tick it?"
-            way_out = "Esc, then D proves it safe. " if danger else ""
-            self.ask_why(f"override/{key}", label, f"{way_out}{refused}", words, edit)
-        else:
+        first = asked_before_tick(self.unit, line, edit, now)
+        if first is None:
             self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, edit))
+        elif first.takes_no_reason:
+            r = f"{line.number} is a hold point. Press r to write what was read, and initials."
+            self.say(r if line.hold is not None else first.why, "error")
+        else:
+            label = f"{line.number} {'not proved safe' if first.is_danger else 'not ready'}. Why tick it?"
+            way_out = "Esc, then D proves it safe. " if first.is_danger else ""
+            self.ask_why(f"override/{key}", label, f"{way_out}{first.why}", words, edit)
 
     def ask_why(self, key: str, label: str, refused: str, what: str, edit: Callable[..., Unit]) -> None:
         """Something is not ready: ask why it was done anyway, and keep the edit with that reason."""
@@ -199,7 +197,7 @@ class LineActions(AskingScreen):
         if readings_of_members(self.unit, line, line.key, reading.strip()):
             key = line.key
         self.kept(
-            f"{_words(line, key)}: reading {reading.strip() or '-'}, {initials.strip() or '-'}",
+            f"{tick_words(line, key)}: reading {reading.strip() or '-'}, {initials.strip() or '-'}",
             partial(write_reading, key=key, reading=reading, initials=initials, at=self.session.now),
         )
         self.keep_draft(f"reading/{asked}", "")
@@ -223,7 +221,7 @@ class LineActions(AskingScreen):
         state = view.states.get(key)
 
         def take(text: str) -> None:
-            what = f"{_words(line, key)}: differs" if text.strip() else f"{_words(line, key)}: as planned after all"
+            what = differs_words(line, key, text)
             self.kept(what, partial(differs, key=key, text=text))
 
         help_text = "In words, such as “one washer short, took one from the jar”. Empty: nothing differs."
@@ -282,7 +280,7 @@ class LineActions(AskingScreen):
 
     def action_photos(self) -> None:
         """The photos of the line's steps; those with marks first, then the newest."""
-        from logbook.tui.photo_words import of_steps, row_key
+        from logbook.tui.photo_words import row_key
 
         key = self.current_key()
         line = self.view.listed.by_key.get(key) if self.view is not None else None
@@ -372,27 +370,18 @@ class LineActions(AskingScreen):
             made.append(tick_from_paper(unit, lines, at, self.initials, override, printed=printed, of_shop=here))
             return made[-1].unit
 
-        refused, hold = _refused(self.unit, edit), _refused(self.unit, partial(edit, override="-"))
+        why, hold = refused(self.unit, edit), refused(self.unit, partial(edit, override="-"))
         since = changes_since(self.session, self.CODE, on_paper)
         if hold:
             raise InputError(hold)
-        if refused:
-            self.ask_why("override/range", "Not ready. Why done?", refused, what, edit)
+        if why:
+            self.ask_why("override/range", "Not ready. Why done?", why, what, edit)
         else:
             self.kept(what, edit)
         told = (*made[-1].moved, *made[-1].changed, *since)
         if told:
             question = f"The paper is of version {on_paper}; the record has changed since."
             self.app.push_screen(PageScreen(self.session, self.CODE, "since the paper", question, lambda: told))
-
-
-def _refused(unit: Unit, edit: Callable[[Unit], Unit]) -> str:
-    """Why an edit is refused, in a sentence; empty when it is not."""
-    try:
-        edit(unit)
-    except InputError as error:
-        return str(error).replace("\n", " ")
-    return ""
 
 
 def _numbered(line: RefitLine) -> str:
@@ -409,9 +398,3 @@ def _first_unread(view: RefitView, line: RefitLine) -> str:
         if state is None or not state.reading.strip():
             return key
     return line.tick_keys[0]
-
-
-def _words(line: RefitLine, key: str) -> str:
-    """A line or a member of it in a few words."""
-    member = f" {key.rpartition('/')[2]}" if key != line.key else ""
-    return f"{line.number} {line.title}{member}"

@@ -15,9 +15,9 @@ from logbook.render.page import Page
 from logbook.render.plain import clean, wrapped
 from logbook.render.reassembly_line_document import kept_back_by, set_line, ticked
 from logbook.session import Session
+from logbook.session.refit_view import RefitView, view_of
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
-from logbook.tui.refit_view import RefitView, view_of
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows

@@ -12,10 +12,10 @@ from logbook.errors import CircleError
 from logbook.reassembly import ready_order
 from logbook.render.plain import clean
 from logbook.session import Session
+from logbook.session.refit_view import RefitView, view_of
 from logbook.tui.actions import Act
 from logbook.tui.look.bars import progress
 from logbook.tui.look.inks import BLANK, Line, Span, flow, line, width_of
-from logbook.tui.refit_view import RefitView, view_of
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
 from logbook.tui.screens.reassembly_rows import DrawnList, know_first

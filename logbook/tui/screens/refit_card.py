@@ -12,14 +12,18 @@ from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
+<<<<<<< HEAD
 from logbook.reassembly.refit_records import SentenceGroup
 from logbook.reassembly.wording import reasons_beside
+=======
+from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
+>>>>>>> main
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
+from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
 from logbook.tui.look.signals import SIGNAL_INKS
-from logbook.tui.refit_view import RefitView
 
 MOST_REASONS = 3
 """Reasons why a line is not ready; all of them are one key away."""
@@ -27,17 +31,6 @@ HAZARDS_IN_FULL = 3
 """Dangers of a line that stand with what to do before; of further ones their names."""
 ROWS_OF_ADVICE = 2
 """Rows that what to do before takes at each danger, as far as whole sentences go."""
-TITLES = {
-    SentenceGroup.MIND: "Mind",
-    SentenceGroup.BEFORE: "Before you start",
-    SentenceGroup.TAKE: "Take",
-    SentenceGroup.DO: "Do",
-    SentenceGroup.EACH: "On each, from the head",
-    SentenceGroup.COMPARE: "Measure and compare",
-    SentenceGroup.CONNECT: "Connect",
-    SentenceGroup.CHECK: "Check",
-    SentenceGroup.NOTED: "Noted at the teardown",
-}
 
 
 def refit_card(
@@ -103,7 +96,7 @@ def _said_by_group(refit_line: RefitLine) -> Mapping[SentenceGroup, list[str]]:
 
 
 def _headed(of: SentenceGroup, rows: Sequence[Line], said: str = "") -> list[Line]:
-    return [group(TITLES[of], said), *rows] if rows else []
+    return [group(GROUP_TITLES[of], said), *rows] if rows else []
 
 
 def _sentences(texts: Sequence[str], columns: int, ink: str = "") -> list[Line]:

@@ -13,44 +13,56 @@ from textual.widgets import Static
 
 from logbook.costing import plain_number
 from logbook.costing.stock import with_opened
-from logbook.layout.reservations import conflicts
+from logbook.layout.pile_view import Look
+from logbook.layout.reservations import claims_on, conflicts
 from logbook.model.dates import is_past, use_by
 from logbook.model.days import WEEKDAYS
 from logbook.model.fields import fields_of, shown
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
-from logbook.model.shop import Consumable, FreeTime, Offcut, Shop, ShopSettings
+from logbook.model.shop import Consumable, FreeTime, Shop, ShopSettings
 from logbook.reassembly.wording import many
-from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.plain import clean
 from logbook.render.to_buy_document import question_words
+from logbook.session.buying_list import list_of
 from logbook.tui.actions import Act
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
+from logbook.tui.look.inks import Line, Span, fit, flow, group, hanging, line
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.opening import add_to, open_path
+from logbook.tui.pile_rows import pile_entries
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.to_buy_screen import ToBuyScreen, list_of
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.screens.to_buy_screen import ToBuyScreen
+from logbook.tui.widgets.entries import Entries, ListEntry, entry, heading
+from logbook.tui.widgets.list_beside import BELOW_THE_FRAME
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 
 class Shelved(NamedTuple):
-    """One line of the store and where it stands."""
+    """One entry of the store and where it stands."""
 
-    key: str
-    text: str
+    entry: ListEntry
     path: Path | None = None
     """Where Enter leads; None for the list of what is to buy."""
-    tone: str = ""
-    labelled: bool = False
-    """A label with words behind it, not columns."""
 
 
 LABEL_COLUMNS = 14
+SHELF_COLUMNS = (
+    Column("", least=16),
+    Column("in stock", right=True),
+    Column("pack", right=True),
+    Column("kept", least=8, below=True),
+    Column("use by", least=12, below=True),
+)
 
 
 class ShopScreen(BookScreen):
     """What all units share."""
 
     TOPIC = "settings"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("shop.open", "enter", "open", "open", "Open what is under the cursor", True),
         Act("shop.add", "a", "add", "add", "Add to the list under the cursor: a piece, a consumable, a tool", True),
@@ -73,7 +85,7 @@ class ShopScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The sentence and the lines."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="store")
+        yield Entries(id="store")
 
     def first_focus(self) -> str:
         """The lines."""
@@ -87,21 +99,13 @@ class ShopScreen(BookScreen):
         """The store as it is now."""
         shop, today = self.session.shop, self.session.today
         self._to_buy = question_words(list_of(self.session), shop.settings.currency)
-        lines = tuple(store_lines(shop, self._to_buy, today, self.room))
-        self._lines = {x.key: x for x in lines}
-        twice = [c.piece for c in conflicts(shop, self.session.book().units.values())]
+        book = self.session.book()
+        look = Look(shop, claims_on(shop, book.units.values()), today)
+        shelved = tuple(store_lines(look, self._to_buy, self.columns - BELOW_THE_FRAME))
+        self._lines = {x.entry.key: x for x in shelved}
+        twice = [c.piece for c in conflicts(shop, book.units.values())]
         self.query_one("#question", Static).update(plain(store_question(shop, today, twice), limit=300))
-        rows = [self._row(x) for x in lines]
-        self.query_one("#store", Rows).show(rows)
-
-    def _row(self, line: Shelved) -> Row:
-        """A line of the store; what stands behind a label wraps, what stands in columns does not."""
-        text = clean(line.text, limit=400)
-        label, words = text[:LABEL_COLUMNS], text[LABEL_COLUMNS:]
-        if not line.labelled:
-            return Row(line.key, (text,), line.tone, not line.key.startswith("head"))
-        first, *rest = wrapped(words, self.room - LABEL_COLUMNS)
-        return Row(line.key, (label + first, *(" " * LABEL_COLUMNS + r for r in rest)), line.tone or "text")
+        self.query_one("#store", Entries).show([x.entry for x in shelved])
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a piece of the pile or a consumable."""
@@ -109,7 +113,7 @@ class ShopScreen(BookScreen):
 
     def show_new(self, path: Path) -> None:
         """The cursor goes to what was just written down, or to the line that sums up its list."""
-        keys = {line.path: line.key for line in self._lines.values()}
+        keys = {line.path: line.entry.key for line in self._lines.values()}
         key = keys.get(path) or keys.get(path[:1])
         if key is not None:
             self.query_one("#store", Rows).go_to(key)
@@ -154,8 +158,9 @@ class ShopScreen(BookScreen):
     def action_pile(self) -> None:
         """The pieces to cut from."""
         line = self.current_line()
-        on_piece = line is not None and line.key.startswith("offcuts ")
-        self.logbook.open("pile", select=("offcut", line.key.removeprefix("offcuts ")) if line and on_piece else None)
+        key = "" if line is None else line.entry.key
+        piece = key.removeprefix("offcuts ") if key.startswith("offcuts ") else ""
+        self.logbook.open("pile", select=("offcut", piece) if piece else None)
 
     def action_to_buy(self) -> None:
         """What is to get over all units."""
@@ -164,7 +169,7 @@ class ShopScreen(BookScreen):
     def action_why(self) -> None:
         """The line in full."""
         if (line := self.current_line()) is not None:
-            self.say(" ".join(line.text.split()))
+            self.say(" ".join(" ".join(line.entry.lines).split()))
 
 
 def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
@@ -180,37 +185,52 @@ def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
     return words
 
 
-def store_lines(shop: Shop, to_buy: str, today: date, columns: int) -> Iterator[Shelved]:
+def store_lines(look: Look, to_buy: str, columns: int) -> Iterator[Shelved]:
     """The store in the order in which it is looked at: to buy, pile, shelf, limits, settings."""
-    yield Shelved("to buy", f"to buy        {to_buy}", labelled=True)
-    yield Shelved("head pile", _pile_head(columns), tone="head")
-    for o in shop.offcuts:
-        yield Shelved(f"offcuts {o.code}", offcut_words(o, columns), ("offcuts", o.code))
-    if not shop.offcuts:
-        yield Shelved(
-            "offcuts", "none yet. A piece has a number, its measured thickness and what is usable.", ("offcuts",)
-        )
-    yield Shelved("head shelf", _shelf_head(columns), tone="head")
+    shop = look.shop
+    yield Shelved(_labelled("to buy", "to buy", to_buy, columns))
+    if shop.offcuts:
+        for each in pile_entries(shop.offcuts, look, columns, keyed="offcuts ", title="Scrap pile"):
+            yield Shelved(each, ("offcuts", each.key.removeprefix("offcuts ")))
+    else:
+        none = "None yet. A piece has a number, its measured thickness and what is usable."
+        yield Shelved(heading("head pile", group("Scrap pile")))
+        yield Shelved(entry("offcuts", flow(_said(none), columns)), ("offcuts",))
+    yield from _shelf(shop, look.today, columns)
+    yield Shelved(heading("head shop", group("Shop")))
+    own = "none of your own beside those of the trade"
+    rules = "; ".join(f"{r.code}: {r.why}" for r in shop.order_rules)
+    for key, name, where, words in (
+        ("tools", "limits", "tools", _limits(shop) or "clamps, press and tools: none written down"),
+        ("sellers", "sellers", "sellers", _sellers(shop) or "none written down"),
+        ("free time", "free hours", "free_time", _free(shop) or "none written down"),
+        ("usual work", "usual work", "usual_work", "; ".join(w.name for w in shop.usual_work) or own),
+        ("order rules", "order rules", "order_rules", rules or own),
+        ("settings", "settings", "settings", _settings(shop)),
+    ):
+        yield Shelved(_labelled(key, name, words, columns), (where,))
+
+
+def _shelf(shop: Shop, today: date, columns: int) -> Iterator[Shelved]:
+    """What is used up: glue, finish, abrasive, jars."""
+    cells = [consumable_cells(c, today) for c in shop.shelf]
+    table = WrappingTable(SHELF_COLUMNS, cells, columns)
+    yield Shelved(heading("head shelf", group("Shelf"), *((table.head,) if cells else ())))
     for i, c in enumerate(shop.shelf):
-        tone = "warning" if is_past(c, today) else ""
         again = f" {i}" if any(o.name == c.name for o in shop.shelf[:i]) else ""  # two packs of one thing, two ages
-        yield Shelved(f"shelf {c.name}{again}", consumable_words(c, today, columns), ("shelf", i), tone)
-    if not shop.shelf:
-        yield Shelved("shelf", "nothing yet. Glue, finish, abrasive, jars: what is used up stands here.", ("shelf",))
-    yield Shelved("head shop", "Shop", tone="head")
-    yield Shelved(
-        "tools",
-        f"limits        {_limits(shop) or 'clamps, press and tools: none written down'}",
-        ("tools",),
-        labelled=True,
-    )
-    yield Shelved("sellers", f"sellers       {_sellers(shop) or 'none written down'}", ("sellers",), labelled=True)
-    yield Shelved("free time", f"free hours    {_free(shop) or 'none written down'}", ("free_time",), labelled=True)
-    own = "; ".join(w.name for w in shop.usual_work) or "none of your own beside those of the trade"
-    yield Shelved("usual work", f"usual work    {own}", ("usual_work",), labelled=True)
-    rules = "; ".join(f"{r.code}: {r.why}" for r in shop.order_rules) or "none of your own beside those of the trade"
-    yield Shelved("order rules", f"order rules   {rules}", ("order_rules",), labelled=True)
-    yield Shelved("settings", f"settings      {_settings(shop)}", ("settings",), labelled=True)
+        yield Shelved(entry(f"shelf {c.name}{again}", table.lines(cells[i])), ("shelf", i))
+    if not cells:
+        none = "Nothing yet. Glue, finish, abrasive, jars: what is used up stands here."
+        yield Shelved(entry("shelf", flow(_said(none), columns)), ("shelf",))
+
+
+def _labelled(key: str, label: str, words: str, columns: int) -> ListEntry:
+    """A label, and words behind it that wrap."""
+    return entry(key, hanging(fit(_said(label, "muted"), LABEL_COLUMNS), clean(words, limit=400), columns))
+
+
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=400), ink))
 
 
 def _limits(shop: Shop) -> str:
@@ -242,41 +262,16 @@ def _settings(shop: Shop) -> str:
     return f"{said}; {unset} not set" if unset else said
 
 
-def _name_columns(columns: int) -> int:
-    return max(14, min(30, columns - 56))
-
-
-def _pile_head(columns: int) -> str:
-    name = _name_columns(columns)
-    return f"{'':<6}{'scrap pile':<{name}} {'measured':>9} {'usable':>15} {'kept':<11} for"
-
-
-def offcut_words(o: Offcut, columns: int) -> str:
-    """A piece: number, material, measured thickness, what is usable, where it lies, for whom it is reserved."""
-    name = _name_columns(columns)
-    measured = " ".join(dict.fromkeys(t.in_mm() for t in o.thickness)) or "?"
-    usable = f"{(o.usable_length or o.length).in_mm()} x {(o.usable_width or o.width).in_mm()}"
-    rest = "; ".join(x for x in (o.reserved_for, o.note) if x)
-    return (
-        f"{fitted(o.code, 6)}{_fit(o.material, name)} {fitted(measured, 9).strip():>9} {usable:>15} "
-        f"{_fit(o.place or '?', 11)} {clean(rest, limit=100)}"
-    )
-
-
-def _shelf_head(columns: int) -> str:
-    name = _name_columns(columns) + 6
-    return f"{'shelf':<{name}} {'in stock':>9} {'pack':>15} {'kept':<11} use by"
-
-
-def consumable_words(c: Consumable, today: date, columns: int) -> str:
+def consumable_cells(c: Consumable, today: date) -> list[Line]:
     """Something used up: what is in stock, its pack, where it stands, until when it is good."""
-    name = _name_columns(columns) + 6
     stock = f"{plain_number(c.stock)} {c.unit}".rstrip()
     pack = f"{plain_number(c.pack.size)} {c.unit}".rstrip() + f" {c.pack.price}" if c.pack else "?"
-    last = use_by(c)
-    until = "" if last is None else f"PAST since {last:%d %b %Y}" if is_past(c, today) else f"{last:%d %b %Y}"
-    return f"{_fit(c.name, name)} {fitted(stock, 9).strip():>9} {pack:>15} {_fit(c.place or '?', 11)} {until}"
-
-
-def _fit(text: str, columns: int) -> str:
-    return fitted(clean(text, limit=200), columns)
+    past, last = is_past(c, today), use_by(c)
+    until = "" if last is None else f"PAST since {last:%d %b %Y}" if past else f"{last:%d %b %Y}"
+    return [
+        _said(c.name),
+        _said(stock),
+        _said(pack, "muted"),
+        _said(c.place or "?", "muted"),
+        _said(until, "wait" if past else "muted"),
+    ]

@@ -16,17 +16,30 @@ from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_effort, with_paid, with_taken
 from logbook.render.money import estimate_words, figure, money
-from logbook.render.plain import clean, fitted
+from logbook.render.plain import clean
 from logbook.render.weighing import SUGGESTION, effort_words, suggestion_words
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
+from logbook.tui.look.inks import BLANK, Line, Span, group, line
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+from logbook.tui.widgets.list_beside import ListBeside, list_columns, paragraphs_in_full
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
+
+COLUMNS = (
+    Column("", least=30),
+    Column("estimate", right=True),
+    Column("really", right=True),
+    Column("", least=16, below=True),
+)
+"""Of both tables: what, low / likely / high, what it took or cost, and what that says."""
 
 
 class TakenLine(NamedTuple):
@@ -34,11 +47,25 @@ class TakenLine(NamedTuple):
 
     key: str
     path: Path
-    text: str
     name: str
     work: bool
-    tone: str = ""
+    estimate: str
+    really: str = ""
+    """What it took or cost; empty as long as nobody said."""
+    says: str = ""
+    """What that says of the estimate, or what past times say of it."""
     suggestion: Suggestion | None = None
+
+    @property
+    def cells(self) -> list[Line]:
+        """What, estimate, real figure and what it says."""
+        ink = "muted" if self.really else ""
+        said = (self.name, ink), (self.estimate, ink), (self.really, "bold"), (self.says, _ink_of(self))
+        return [line(Span(clean(words, limit=200), each)) for words, each in said]
+
+
+def _ink_of(taken: TakenLine) -> str:
+    return "good" if taken.suggestion is not None else "muted"
 
 
 class TakenScreen(AskingScreen):
@@ -46,6 +73,7 @@ class TakenScreen(AskingScreen):
 
     TOPIC = "costs"
     SECTION = "costs"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("taken.type", "enter", "type", "paid / took", "Write down what was paid, or how long it took", True),
         Act("taken.use", "u", "use", "use it", "Take the suggested time over as the estimate", True),
@@ -65,7 +93,7 @@ class TakenScreen(AskingScreen):
     def compose_section(self) -> ComposeResult:
         """The answer, the lines, the line to type in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="lines")
+        yield ListBeside("lines", "Estimate, and what it was", self._in_full, pane_title="Why")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -80,15 +108,21 @@ class TakenScreen(AskingScreen):
         """Every operation and every line that costs money, with what is known of both."""
         unit = self.unit
         offered = {s.code: s for s in suggestions(unit, corrections(readable_units(self.session)))}
-        work, cash = operation_lines(unit, offered, self.room), paid_lines(unit, self.room)
+        work, cash = operation_lines(unit, offered), paid_lines(unit)
         self._lines = {x.key: x for x in (*work, *cash)}
-        rows: list[Row] = []
-        for head, lines in (("Time: estimate, taken, suggested", work), ("Money: estimate, paid", cash)):
+        entries: list[ListEntry] = []
+        for head, lines in (("Time", work), ("Money", cash)):
             if lines:
-                rows.append(Row(f"head {head}", (head,), "head", selectable=False))
-            rows += [Row(x.key, (x.text,), x.tone) for x in lines]
+                table = WrappingTable(COLUMNS, [x.cells for x in lines], list_columns(self.columns))
+                entries.append(heading(f"head {head}", group(head), table.head))
+                entries += [entry(x.key, table.lines(x.cells)) for x in lines]
         self.query_one("#question", Static).update(plain(taken_question(unit, len(offered)), limit=300))
-        self.query_one("#lines", Rows).show(rows)
+        self.query_one(ListBeside).show(entries)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What the suggestion under the cursor rests on."""
+        of = self.current_line()
+        return [BLANK] if of is None else paragraphs_in_full(of.name, why_of_taken(of), columns)
 
     def current_line(self) -> TakenLine | None:
         """The line under the cursor."""
@@ -143,10 +177,7 @@ class TakenScreen(AskingScreen):
         line = self.current_line()
         if line is None:
             return
-        words = (
-            suggestion_words(line.suggestion) if line.suggestion else "No work of this kind was done and timed before."
-        )
-        why = (words, SUGGESTION) if line.work else ("What is paid is spent: it is in no figure of what is to come.",)
+        why = why_of_taken(line)
         self.app.push_screen(PageScreen(self.session, self.CODE, "costs / why", line.name, lambda: why))
 
 
@@ -168,30 +199,38 @@ def taken_question(unit: Unit, offered: int) -> str:
     return " ".join(words) or "Nothing was paid or taken yet. Enter writes down what it cost or how long it took."
 
 
-def operation_lines(unit: Unit, offered: dict[str, Suggestion], columns: int) -> list[TakenLine]:
+def why_of_taken(of: TakenLine) -> tuple[str, ...]:
+    """What the suggestion for a line rests on, or what becomes of what was paid."""
+    if not of.work:
+        return ("What is paid is spent: it is in no figure of what is to come.",)
+    if of.suggestion is None:
+        return ("No work of this kind was done and timed before.", SUGGESTION)
+    return (suggestion_words(of.suggestion), SUGGESTION)
+
+
+def operation_lines(unit: Unit, offered: dict[str, Suggestion]) -> list[TakenLine]:
     """The operations."""
     ratios = {x.code: x for x in actuals(unit).taken}
     lines = []
     for o in unit.operations:
-        name = f"{o.code} {o.name}"
-        words = effort_words(o.effort)
         found, made = ratios.get(o.code), offered.get(o.code)
+        really = says = ""
         if found is not None:
-            words += f"  took {hours_and_minutes(found.taken)}"
-            words += (
-                f" × {figure(found.ratio, 2)}, {found.verdict}" if found.ratio is not None else f", {found.verdict}"
-            )
+            really = hours_and_minutes(found.taken)
+            times = f"× {figure(found.ratio, 2)}, " if found.ratio is not None else ""
+            says = f"{times}{found.verdict}"
         elif made is not None:
-            words += f"  past times say × {made.correction.factor:.2f}: {hours_and_minutes(made.suggested.likely)}"
-        text = f"{fitted(clean(name, limit=120), max(16, columns // 3))}  {words}"
-        tone = "done" if found is not None else "new" if made is not None else ""
+            says = f"past times say × {made.correction.factor:.2f}: {hours_and_minutes(made.suggested.likely)}"
+        key, path, name = f"work {o.code}", ("operations", o.code), f"{o.code} {o.name}"
         lines.append(
-            TakenLine(f"work {o.code}", ("operations", o.code), text, name, work=True, tone=tone, suggestion=made)
+            TakenLine(
+                key, path, name, work=True, estimate=effort_words(o.effort), really=really, says=says, suggestion=made
+            )
         )
     return lines
 
 
-def paid_lines(unit: Unit, columns: int) -> list[TakenLine]:
+def paid_lines(unit: Unit) -> list[TakenLine]:
     """The lines that cost money."""
     priced = [
         *((("consumables", c.code), c.consumable, c.price, c.paid) for c in unit.consumables),
@@ -201,10 +240,9 @@ def paid_lines(unit: Unit, columns: int) -> list[TakenLine]:
     verdicts = {(x.code, x.name): x.verdict for x in actuals(unit).paid}
     lines = []
     for path, name, price, paid in priced:
-        words = estimate_words(price)
-        if paid is not None:
-            words += f"  paid {money(paid)}, {verdicts[str(path[1]), name]}"
-        text = f"{fitted(clean(name, limit=120), max(16, columns // 3))}  {words}"
-        key = " ".join(path)
-        lines.append(TakenLine(key, path, text, name, work=False, tone="done" if paid is not None else ""))
+        really = "" if paid is None else money(paid)
+        says = "" if paid is None else verdicts[path[1], name]
+        lines.append(
+            TakenLine(" ".join(path), path, name, work=False, estimate=estimate_words(price), really=really, says=says)
+        )
     return lines

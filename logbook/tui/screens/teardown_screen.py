@@ -30,16 +30,21 @@ from logbook.teardown.step_keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.write import write_line
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
-from logbook.tui.desk_words import count_paragraphs, head_row, record_sentence, step_row
+from logbook.tui.desk_words import count_paragraphs, record_sentence
 from logbook.tui.leaving import LeftAsNote
+from logbook.tui.look.inks import BLANK
+from logbook.tui.look.inks import Line as InkedLine
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.screens.page_screen import PageScreen
+from logbook.tui.screens.teardown_rows import step_entries, step_in_full
 from logbook.tui.sections import DANGERS, TO_THE_BENCH, UNIT_ACTS
 from logbook.tui.step_words import reading_in_words
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.input_line import Completing, Line
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
+from logbook.tui.widgets.rows import Rows
 
 EMPTY = (
     "Nothing is written down yet. Every step of taking it apart is kept here in its order, and the way back is made "
@@ -52,6 +57,7 @@ class TeardownScreen(AskingScreen):
 
     TOPIC = "bench-line"
     SECTION = "teardown"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("desk.open", "enter", "open", "all fields", "All fields of the step under the cursor", True),
         TO_THE_BENCH._replace(foot=True),
@@ -69,7 +75,6 @@ class TeardownScreen(AskingScreen):
         *(a for a in UNIT_ACTS if a not in (TO_THE_BENCH, DANGERS)),
     )
     DEFAULT_CSS = """
-    TeardownScreen #columns { height: 1; padding: 0 0; color: $text-muted; }
     TeardownScreen #detail { height: 3; padding: 0 1; color: $text-muted; }
     """
 
@@ -81,8 +86,7 @@ class TeardownScreen(AskingScreen):
         """The sentence, the steps, the line of the step under the cursor, and the line to type in."""
         yield Static("", id="question", classes="question")
         yield LeftAsNote("", id="left")
-        yield Static("", id="columns")
-        yield Rows(id="steps")
+        yield ListBeside("steps", "What came off", self._in_full)
         yield Static("", id="detail")
         yield Ask(id="ask")
 
@@ -97,14 +101,13 @@ class TeardownScreen(AskingScreen):
 
     def show_record(self) -> None:
         """One line for each step, in the order in which they happened."""
-        unit, columns, first = self.unit, self.columns, not self.query_one("#steps", Rows).rows
+        unit, first = self.unit, not self.query_one("#steps", Rows).rows
         question = record_sentence(unit, ledger(unit).total, len(to_complete(unit))) if unit.steps else EMPTY
         self.query_one("#question", Static).update(plain(question, limit=400))
         self.query_one(LeftAsNote).show_for(unit)
-        self.query_one("#columns", Static).update(plain(head_row(columns) if unit.steps else ""))
         rows = self.query_one("#steps", Rows)
-        now = self.session.shop_now
-        rows.show([Row(s.code, (step_row(unit, s, columns, now),), "done" if s.planned else "") for s in unit.steps])
+        beside = self.columns >= WIDE
+        self.query_one(ListBeside).show(step_entries(unit, list_columns(self.columns), beside=beside))
         if first and unit.steps:
             last = last_kept(unit) or unit.steps[0]
             rows.go_to(self._wanted or last.code)
@@ -117,11 +120,18 @@ class TeardownScreen(AskingScreen):
     def _moved(self) -> None:
         self._show_detail()
 
+    def _in_full(self, columns: int, _rows: int) -> list[InkedLine]:
+        """The step under the cursor."""
+        step = self.step()
+        return [BLANK] if step is None else step_in_full(self.unit, step, self.session.shop_now, columns)
+
     def _show_detail(self) -> None:
-        """The step under the cursor as its line; while a line is typed, how it is read."""
+        """The step under the cursor as its line, unless it stands in full beside; how a line is read that is typed."""
         if self.query_one(Ask).is_open:
+            self.query_one("#detail").display = True
             return
         step = self.step()
+        self.query_one("#detail").display = self.columns < WIDE
         text = line_of(self.unit, step) if step is not None else ""
         self._say_below(clean(text, limit=600))
 

@@ -11,7 +11,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.costing import Offer, Parcel, Purchase, ToBuy, freed_by_parcel, to_buy
+from logbook.costing import Offer, Parcel, Purchase, freed_by_parcel
 from logbook.costing.amounts import ZERO, cents
 from logbook.costing.buying import (
     Units,
@@ -33,19 +33,20 @@ from logbook.model.currency import refuse_foreign
 from logbook.model.fields import FieldKind
 from logbook.model.shop import Shop
 from logbook.model.typed_values import parsed
-from logbook.model.unit import Unit
-from logbook.model.words import AT_REST
-from logbook.render.money import number_words
 from logbook.render.to_buy_document import freed_words, question_words
 from logbook.session import Session
+from logbook.session.buying_list import at_work, every_unit, here_words, list_of
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.screens.buy_rows import Bought, buy_rows, price_as_typed, record_of, why_of
+from logbook.tui.screens.buy_rows import Bought, bought_in_full, buy_entries, price_as_typed, record_of, why_of
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
 
 FEW = 8
@@ -58,6 +59,7 @@ class ToBuyScreen(BookScreen):
     """The list of what is not here; things that come disappear from it, and packs stand on the shelf."""
 
     TOPIC = "to-buy"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("buy.open", "enter", "open", "open", "Open the record behind the line", True),
         Act(
@@ -87,7 +89,7 @@ class ToBuyScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The sum, the list, and the line to type a price in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="wanted")
+        yield ListBeside("wanted", "Still to get", self._in_full)
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -97,16 +99,24 @@ class ToBuyScreen(BookScreen):
     def show_record(self) -> None:
         """Everything that is missing, seller by seller."""
         found = list_of(self.session, self.CODE)
-        rows, self._bought = buy_rows(found, self.room)
+        entries, self._bought = buy_entries(found, list_columns(self.columns))
         question = question_words(found, self.session.shop.settings.currency)
         self.query_one("#question", Static).update(plain(question, limit=300))
         listed = self.query_one("#wanted", Rows)
-        listed.show(rows)
+        self.query_one(ListBeside).show(entries)
         if self._fresh and found.purchases:
             listed.go_to(found.purchases[0].key)
             self._fresh = False
             if listed.cursor < FEW:  # what stands above it is read first
                 self.call_after_refresh(listed.scroll_home, animate=False)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What is under the cursor, how it was computed, and what a parcel frees."""
+        bought = self.current()
+        if bought is None:
+            return [BLANK]
+        together = self._together(bought.parcel) if bought.parcel is not None else ""
+        return bought_in_full(bought, columns, together)
 
     def current(self) -> Bought | None:
         """What is under the cursor."""
@@ -190,7 +200,7 @@ class ToBuyScreen(BookScreen):
         bought = self.current()
         if bought is None:
             return True
-        words = "here, paid: not known" if paid is None else f"here, paid {number_words(paid)}" if paid else "here"
+        words = here_words(paid)
         if bought.parcel is not None:
             return self._over(
                 f"{self._parcel_words(bought.parcel)}: {words}", self._edit(parcel_arrived, bought.parcel, paid)
@@ -284,19 +294,3 @@ class ToBuyScreen(BookScreen):
         """Keep an edit over the units concerned and the shop as one."""
         codes = [self.CODE] if self.CODE else [u.code for u in at_work(self.session)]
         return self.tried(what, partial(self.session.apply_over, codes, what, edit))
-
-
-def at_work(session: Session) -> list[Unit]:
-    """The units that still need something: not those that are closed or stopped."""
-    return [u for u in every_unit(session) if u.stage not in AT_REST]
-
-
-def every_unit(session: Session) -> list[Unit]:
-    """Every unit of the book that can be worked out; what is wrong with the others is said on the bench."""
-    return list(session.book().units.values())
-
-
-def list_of(session: Session, code: str = "") -> ToBuy:
-    """What is to buy for one unit, or for all."""
-    every = every_unit(session)
-    return to_buy([session.unit(code)] if code else every, session.shop, session.now, every)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 
 from logbook.model.measures import hours_and_minutes
@@ -23,12 +23,21 @@ from logbook.planning.standing_made import freed_by
 from logbook.planning.time_left import left, left_of_next
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.usual_work_lists import order_rules, usual_work
-from logbook.render.plain import clean, fitted, under
+from logbook.render.plain import clean
 from logbook.render.plan_document import hold_read
 from logbook.teardown.operations_ready import readiness
-from logbook.tui.widgets.rows import Row
+from logbook.tui.look.inks import Line, Span, group, line, signal
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 SIGNS = {WorkState.TO_DO: "[ ]", WorkState.DOING: "[/]", WorkState.DONE: "[x]"}
+COLUMNS = (
+    Column(),
+    Column(),
+    Column("what", least=20),
+    Column("time left", right=True),
+    Column("begins", below=True),
+)
 
 
 def work_question(unit: Unit, found: Sequence[Proposed], made: MadePlan | None) -> str:
@@ -53,7 +62,7 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: MadePlan | None) 
     return words + "."
 
 
-def work_rows(
+def work_entries(
     unit: Unit,
     found: Sequence[Proposed],
     made: MadePlan | None,
@@ -61,44 +70,81 @@ def work_rows(
     columns: int,
     *,
     asked: Sequence[Alike] = (),
-) -> list[Row]:
+) -> list[ListEntry]:
     """Every operation in recorded order with its time, its planned start, and the wait that runs after it.
 
     Then what follows from the record; `asked` is what may be written down already.
     """
+    written = [(_state(o), o, _when(unit.code, o, made)) for o in unit.operations]
+    may_be = [(_mark("?"), alike.proposal.operation, "") for alike in asked]
+    follows = [(_mark("~"), p.operation, _when(unit.code, p.operation, made)) for p in found]
+    cells = [_cells(*each) for each in (*written, *may_be, *follows)]
+    table = WrappingTable(COLUMNS, cells, columns)
+    notes = [*_notes(unit, now), *(_question(alike) for alike in asked), *([_note(p.why)] for p in found)]
+    codes = [o.code for o in unit.operations]
+    codes += [each.proposal.operation.code for each in asked] + [p.operation.code for p in found]
+    entries = [heading("head columns", table.head)] if cells else []
+    for number, (code, of, said) in enumerate(zip(codes, cells, notes, strict=True)):
+        if number == len(unit.operations):
+            entries.append(heading("head follows", group("Follows from the record")))
+        below = [row for words in said for row in table.note(words)]
+        entries.append(entry(code, [*table.lines(of), *below]))
+    return entries
+
+
+def _state(o: Operation) -> Line:
+    """How far an operation has come, as a sign before it."""
+    if o.started_at is not None:
+        return line(Span("[>]", "wait"))
+    return line(Span(SIGNS[o.state], "good" if o.state is WorkState.DONE else ""))
+
+
+def _mark(sign: str) -> Line:
+    return line(Span(f" {sign} ", "muted"))
+
+
+def _cells(sign: Line, o: Operation, when: str) -> list[Line]:
+    """The sign, the code, what is done, how long it still takes, and when it begins."""
+    ink = "muted" if o.state is WorkState.DONE else ""
+    likely = left_of_next(o)
+    time = "?" if likely is None else hours_and_minutes(likely)
+    times = f", {o.times_done} of {o.times} done" if o.times > 1 else ""
+    return [
+        sign,
+        _said(o.code, "bold accent"),
+        _said(o.name + times, ink),
+        _said(_done_words(o) if o.state is WorkState.DONE else time, ink if likely is not None else "wait"),
+        _said(when if o.state is not WorkState.DONE else "", "muted"),
+    ]
+
+
+def _notes(unit: Unit, now: datetime) -> Iterator[list[Line]]:
+    """What is said below each operation: who works on it, its hold point, the wait that runs after it."""
     alone = Book.model_construct(shop=Shop(), units={unit.code: unit})
     waits = {c.code: c.words for c in countdowns_of_work(alone, now)}
-    rows = []
     for o in unit.operations:
-        when = _done_words(o) if o.state is WorkState.DONE else _when(unit.code, o, made)
-        rows.append(_row(o, when, running_words(o, now), waits.get(o.code, ""), columns))
-    if found or asked:
-        rows.append(Row("head follows", ("Follows from the record",), "head", selectable=False))
-    for proposal, written in asked:
-        line = _line(" ? ", proposal.operation, "", columns)
-        question = f"is it {written.code} {written.name}?  = it is, n it is another"
-        rows.append(Row(proposal.operation.code, (line, *_below(question, columns))))
-    for p in found:
-        line = _line(" ~ ", p.operation, _when(unit.code, p.operation, made), columns)
-        rows.append(Row(p.operation.code, (line, *_below(p.why, columns))))
-    return rows
+        said = []
+        if running := running_words(o, now):
+            said.append(_said(f"being worked on {running}", "wait"))
+        if o.hold is not None:
+            word = line("HOLD ") if o.hold.initials else line(signal("HOLD", "hold"), " ")
+            said.append(line(word, _said(f"{o.hold.code} {hold_said(o.hold)}")))
+        if wait := waits.get(o.code, ""):
+            said.append(_said(f"wait after it: {wait}", "bad" if "MISSED" in wait else "muted"))
+        yield said
 
 
-def _row(o: Operation, when: str, running: str, wait: str, columns: int) -> Row:
-    notes = [f"being worked on {running}"] if running else []
-    if o.hold is not None:
-        notes.append(f"HOLD {o.hold.code} {hold_said(o.hold)}")
-    if wait:
-        notes.append(f"wait after it: {wait}")
-    sign = "[>]" if o.started_at is not None else SIGNS[o.state]
-    lines = (_line(sign, o, when, columns), *(row for note in notes for row in _below(note, columns)))
-    tone = "done" if o.state is WorkState.DONE and not wait else "warning" if "MISSED" in wait else ""
-    return Row(o.code, lines, tone)
+def _question(alike: Alike) -> list[Line]:
+    written = alike.operation
+    return [_said(f"is it {written.code} {written.name}?  = it is, n it is another.", "wait")]
 
 
-def _below(words: str, columns: int) -> tuple[str, ...]:
-    """What is said of an operation below its line."""
-    return under(" " * 11, clean(words, limit=200), columns)
+def _note(words: str) -> Line:
+    return _said(words, "muted")
+
+
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=300), ink))
 
 
 def hold_said(hold: HoldPoint) -> str:
@@ -106,14 +152,6 @@ def hold_said(hold: HoldPoint) -> str:
     if hold.initials:
         return hold_read(hold)
     return hold.what + (f": {hold.reading_of}" if hold.reading_of else "")
-
-
-def _line(sign: str, o: Operation, when: str, columns: int) -> str:
-    likely = left_of_next(o)
-    time = "?" if likely is None else hours_and_minutes(likely)
-    times = f", {o.times_done} of {o.times} done" if o.times > 1 else ""
-    room = max(10, columns - 4 - 8 - 9 - 18)
-    return f"{sign:<4}{fitted(o.code, 7)} {fitted(clean(o.name + times, limit=200), room)} {time:>8} {when:>17}"
 
 
 def _done_words(o: Operation) -> str:
@@ -166,7 +204,7 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: MadePlan | No
     said += ["# Order by materials", *rules] if rules else []
     kinds = usual.kinds(operation.name)
     said += ["# Taken for usual work"] if kinds else []
-    return said + [f"{k.name}: {k.note} Numbers: {k.source}." for k in kinds]
+    return said + [" ".join(filter(None, (f"{k.name}.", k.note, f"Numbers: {k.source}."))) for k in kinds]
 
 
 def slack_words(operations: Sequence[Operation], code: str) -> str:

@@ -20,7 +20,7 @@ from logbook.model.unit import Unit
 from logbook.model.work import Operation
 from logbook.planning.at_work import running
 from logbook.planning.making import MadePlan
-from logbook.planning.operations import Alike, as_another, as_this_one, proposed, taken_in, to_be_asked
+from logbook.planning.operations import Alike, as_another, as_this_one, operations_of, proposed, taken_in, to_be_asked
 from logbook.planning.running import finished, hold_open, started, stopped, with_hold_read
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.usual_work_lists import usual_work
@@ -29,13 +29,16 @@ from logbook.session import Session
 from logbook.teardown.operations_ready import readiness
 from logbook.tui.actions import Act
 from logbook.tui.leaving import LeftAsNote, leave_with_questions
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.planner import Planner
 from logbook.tui.screens.page_screen import PageScreen
-from logbook.tui.screens.work_rows import why_of, work_question, work_rows
+from logbook.tui.screens.work_rows import why_of, work_entries, work_question
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.list_beside import ListBeside, list_columns, paragraphs_in_full
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Rows
 
 READING, INITIALS = "hold reading", "hold initials"
@@ -63,6 +66,7 @@ class WorkScreen(SectionScreen):
 
     TOPIC = "work-and-plan"
     SECTION = "work"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("work.open", "enter", "open", "open", "All fields; of a line with ~ why it follows, nothing written", True),
         Act("work.run", "space", "run", "start, stop", "Start the work under the cursor, or lay it down", True),
@@ -102,7 +106,7 @@ class WorkScreen(SectionScreen):
         """How much there is, how it was left, the operations."""
         yield Static("", id="question", classes="question")
         yield LeftAsNote("", id="left")
-        yield Rows(id="operations")
+        yield ListBeside("operations", "Work", self._in_full, pane_title="Why")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -126,11 +130,24 @@ class WorkScreen(SectionScreen):
         question = work_question(unit, found, self._made)
         self.query_one("#question", Static).update(plain(question, limit=400))
         asked = to_be_asked(unit, usual_work(self.session.shop))
-        self.query_one("#operations", Rows).show(work_rows(unit, found, self._made, now, self.room, asked=asked))
+        entries = work_entries(unit, found, self._made, now, list_columns(self.columns), asked=asked)
+        self.query_one(ListBeside).show(entries)
 
     def _told(self, made: MadePlan, going: str) -> None:  # noqa: ARG002 - it is not improved from here
         self._made = made
         self._show(self.unit)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What the operation under the cursor waits for and frees, and where its numbers come from."""
+        code = self.current()
+        if not code:
+            return [BLANK]
+        try:
+            operations = operations_of(self.unit, usual_work(self.session.shop))
+            name = next((o.name for o in operations if o.code == code), "")
+            return paragraphs_in_full(f"{code} {name}".rstrip(), self._why_of(code), columns)
+        except LogbookError as error:  # the shop's own list of usual work may be wrong
+            return paragraphs_in_full(code, [str(error)], columns)
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - a code is enough here
         """Put the cursor on an operation."""
@@ -331,11 +348,14 @@ class WorkScreen(SectionScreen):
 
     def _show_why(self, code: str, question: str) -> None:
         try:
-            said = why_of(self.unit, code, self.session.shop, self.session.shop_now, self._made)
+            said = self._why_of(code)
         except LogbookError as error:
             self.say(str(error), "error")
             return
         self.app.push_screen(PageScreen(self.session, self.CODE, "work / why", question, lambda: said))
+
+    def _why_of(self, code: str) -> list[str]:
+        return why_of(self.unit, code, self.session.shop, self.session.shop_now, self._made)
 
     def action_plan(self) -> None:
         """The plan over all units."""

@@ -182,3 +182,11 @@ def test_the_panel_under_the_cursor_is_marked_at_its_name_and_its_face_stays() -
     changed = [number for number, (one, other) in enumerate(zip(before, after, strict=True)) if one != other]
     assert len(changed) == 1
     assert [span.text for span in after[changed[0]] if "on-accent" in span.ink] == ["P5"]
+
+
+def test_that_a_part_is_cut_is_said_before_its_name_where_both_find_no_room() -> None:
+    cut = sheet("[x] P1 an upright with a very long name")
+    cut = cut._replace(faces=tuple(face._replace(mark="[x] ") for face in cut.faces))
+    drawn = [text_of(row) for row in sheet_lines(cut, 30.0, "", FINE)]
+    assert any("[x] P1" in line for line in drawn)
+    assert not any("upright" in line for line in drawn)

@@ -13,7 +13,7 @@ from logbook.reassembly.following import follow, lines_touched
 from logbook.reassembly.index import NOTHING_OF_SHOP, only_refit_differs
 from logbook.reassembly.progress import mark_differs
 from logbook.reassembly.refit_records import FromShop
-from logbook.session import Session
+from logbook.session.session import Session
 
 
 @dataclass(frozen=True)

@@ -1,35 +1,7 @@
-<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="referrer" content="no-referrer">
-<title>Logbook: photos</title>
-<style nonce="@NONCE@">
-body { font: 18px/1.4 system-ui, sans-serif; margin: 0 auto; max-width: 34em; padding: 16px; background: #f6f3ec; color: #1c1c1a }
-h1 { font-size: 1.1em; margin: 0 0 .3em }
-#where { font-size: 1.5em; font-weight: bold; overflow-wrap: anywhere }
-label { display: block; margin: 20px 0; padding: 28px 12px; text-align: center; background: #2b5f75; color: #fff; border-radius: 10px; font-size: 1.3em }
-input { position: absolute; opacity: 0; width: 1px; height: 1px }
-input:focus-visible + span { outline: 3px solid #8a4b08; outline-offset: 4px }
-ol { padding-left: 1.4em } li { margin: .3em 0; overflow-wrap: anywhere }
-.bad { color: #a3242b; font-weight: bold }
-@media (prefers-color-scheme: dark) { body { background: #15171a; color: #e6e2d8 } .bad { color: #f0787f } }
-</style>
-</head>
-<body>
-<h1>A photo goes to</h1>
-<p id="where" role="status" aria-live="polite">…</p>
-<label for="camera"><input id="camera" type="file" accept="image/*" capture="environment" multiple><span>Take a picture</span></label>
-<p id="state" role="status" aria-live="polite"></p>
-<ul id="refused" class="bad"></ul>
-<ol id="list"></ol>
-<noscript><p class="bad">This page needs scripts to keep a picture until it is sent.</p></noscript>
-<script nonce="@NONCE@">
+(() => {
+// Pictures: each is kept on the phone until the logbook names it as kept.
 "use strict";
-const base = location.pathname.replace(/\/+$/, "");
-const $ = id => document.getElementById(id);
-const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), b => b.toString(16).padStart(2, "0")).join("");
+
 let db = null, busy = false, waiting = [], refused = [];
 const opened = new Promise(done => {
   const ask = indexedDB.open("logbook-photos", 1);
@@ -77,7 +49,7 @@ async function send() {
     say(`Sending, ${waiting.length} to go …`);
     let answer;
     try {
-      answer = await fetch(`${base}/photo?id=${one.id}`, { method: "POST", body: one.blob, headers: { "Content-Type": "application/octet-stream" } });
+      answer = await fetch(`${base}/photo?id=${one.id}`, { method: "POST", body: one.blob, signal: within(PICTURE_MS), headers: { "Content-Type": "application/octet-stream" } });
     } catch (e) {
       say(`No connection. ${waiting.length} kept here, sent again by itself.`, true); break;
     }
@@ -102,12 +74,14 @@ async function send() {
 }
 async function look() {
   try {
-    const answer = await fetch(`${base}/where`, { cache: "no-store" });
-    if (answer.ok) { $("where").textContent = await answer.text(); if (waiting.length) send(); }
+    const answer = await fetch(`${base}/where`, { cache: "no-store", signal: within(LOOK_MS) });
+    if (answer.ok) { if ($("where")) $("where").textContent = (await answer.text()).trim(); if (waiting.length) send(); }
     else say(`${(await answer.text()).trim()}${waiting.length ? ` ${waiting.length} kept here until then.` : ""}`, true);
   } catch (e) { say(waiting.length ? `No connection. ${waiting.length} kept here, sent again by itself.` : "No connection to the logbook.", true); }
 }
-$("camera").addEventListener("change", e => { add(Array.from(e.target.files)); e.target.value = ""; });
+document.addEventListener("change", e => {   // the page may have been made anew since
+  if (e.target.id === "camera") { add(Array.from(e.target.files)); e.target.value = ""; }
+});
 opened.then(() => stored("readonly", s => s.getAll())).then(all => {
   refused = (all || []).filter(one => one.why);
   waiting = (all || []).filter(one => !one.why).concat(waiting);
@@ -115,6 +89,4 @@ opened.then(() => stored("readonly", s => s.getAll())).then(all => {
 });
 setInterval(look, 2000);
 window.addEventListener("online", send);
-</script>
-</body>
-</html>
+})();

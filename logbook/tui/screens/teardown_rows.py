@@ -1,0 +1,133 @@
+"""The steps of the teardown as a table whose words wrap, and the one under the cursor in full."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from logbook.model.fields import in_a_line
+from logbook.model.shop_clock import on_clock_of
+from logbook.model.step import Hazard, Step
+from logbook.model.unit import Unit
+from logbook.model.words import Action
+from logbook.render.plain import clean
+from logbook.teardown.hold_answers import hold_sign
+from logbook.teardown.relations import order_words
+from logbook.teardown.step_keeping import line_of
+from logbook.tui.look.inks import BLANK, Line, Span, flow, line, signal
+from logbook.tui.look.signals import SIGNAL_INKS
+from logbook.tui.look.told import Told, told_lines
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.step_words import flags_in_words, how_in_words, kinds_in_rows, place_in_words, signs_of
+from logbook.tui.widgets.entries import ListEntry, entry, heading
+
+COLUMNS = (
+    Column("step"),
+    Column("what came off", least=18),
+    Column("how", least=11),
+    Column("found", right=True),
+    Column("bag", below=True),
+    Column("watch, order", least=16, below=True),
+)
+SHORT = {" only": "", " out": ""}
+"""What is left out of the word for how it came off, in a column."""
+
+
+def step_entries(unit: Unit, columns: int, *, beside: bool = False) -> list[ListEntry]:
+    """Every step in the order in which it happened; with `beside` the order is left to what stands in full beside."""
+    cells = [step_cells(unit, step, in_full=not beside) for step in unit.steps]
+    if not cells:
+        return []
+    table = WrappingTable(COLUMNS, cells, columns)
+    entries = [entry(step.code, table.lines(of)) for step, of in zip(unit.steps, cells, strict=True)]
+    return [heading("head columns", table.head), *entries]
+
+
+def step_cells(unit: Unit, step: Step, *, in_full: bool = True) -> list[Line]:
+    """The code, what came off, how, how many pieces, where they lie, what to watch, and the order."""
+    ink = "muted" if step.planned else ""
+    watch, order = signs_of(step), order_words(unit, step.code) if in_full else ""
+    place = step.bag or (f"box {step.box}" if step.box else "")
+    return [
+        _said(step.code, "bold accent"),
+        _said(step.what, ink),
+        _said(_how(step), "muted"),
+        _found(unit, step),
+        _said(place, "good"),
+        line(_said(watch, _ink_of(step)), "; " if watch and order else "", _said(order, "muted")),
+    ]
+
+
+def _ink_of(step: Step) -> str:
+    """The ink of what is to be watched: that of its worst danger, or of an open hold point."""
+    if step.hazards:
+        return SIGNAL_INKS[min((h.signal for h in step.hazards), key=lambda word: word.rank)]
+    return "hold" if hold_sign(step).startswith("HOLD open") else ""
+
+
+def _how(step: Step) -> str:
+    """How it came off; a further action stands behind a plus."""
+    words = [str(action) for action in (step.action, *step.also) if action is not Action.UNSAID]
+    for ending, short in SHORT.items():
+        words = [f"{word.removesuffix(ending)}{short}" for word in words]
+    return "+".join(words) or "?"
+
+
+def _found(unit: Unit, step: Step) -> Line:
+    """How many pieces were there of how many places; of a set, times its members."""
+    holes, found = sum(f.holes for f in step.fasteners), sum(f.found for f in step.fasteners)
+    if not holes:
+        return ()
+    words = str(found) if holes == found else f"{found}/{holes}"
+    members = unit.set_of(step)
+    words += f" x{len(members.members)}" if members is not None else ""
+    return _said(words, "wait" if found < holes else "")
+
+
+def step_in_full(unit: Unit, step: Step, now: datetime, columns: int) -> list[Line]:
+    """Everything that is known of a step: its dangers first, its pieces, its connections, the order, and its line."""
+    rows = flow(line(_said(step.code, "bold accent"), "  ", _said(step.what, "bold")), columns)
+    for hazard in step.hazards:
+        rows += [BLANK, *_danger(hazard, columns)]
+    if step.fasteners:
+        rows += [BLANK, *kinds_in_rows(step.fasteners, columns)]
+    rows += told_lines(_groups(unit, step, now), columns)
+    return [*rows, BLANK, *flow(_said(line_of(unit, step), "muted"), columns)]
+
+
+def _danger(hazard: Hazard, columns: int) -> list[Line]:
+    word = signal(str(hazard.signal), SIGNAL_INKS[hazard.signal])
+    return flow(line(word, " ", _said(f"{hazard.what}:", "bold"), " ", _said(hazard.do)), columns)
+
+
+def _groups(unit: Unit, step: Step, now: datetime) -> Iterator[Told]:
+    known = (
+        ("how", how_in_words(step)),
+        ("lies in", place_in_words(step)),
+        ("watch", flags_in_words(step.model_copy(update={"hazards": ()}))),
+        ("order", order_words(unit, step.code)),
+        ("as found", step.as_found),
+        ("should be", step.should_be),
+        ("when", _when(step, now)),
+        ("noted", step.note),
+    )
+    yield Told("What is known", tuple((label, words) for label, words in known if words))
+    yield Told("Hold points", tuple(("", in_a_line(at.hold)) for at in step.holds))
+    yield Told("Connections", _each(step.connections))
+    yield Told("Settings", _each(step.settings))
+    yield Told("Readings", _each(step.measurements))
+
+
+def _each(records: Sequence[object]) -> tuple[tuple[str, str], ...]:
+    return tuple(("", in_a_line(record)) for record in records)  # type: ignore[arg-type]
+
+
+def _when(step: Step, now: datetime) -> str:
+    if step.at is None:
+        return ""
+    words = f"{on_clock_of(step.at, now):%d %b %Y %H:%M}"
+    return f"{words}, {step.by}" if step.by else words
+
+
+def _said(words: str, ink: str = "") -> Line:
+    return line(Span(clean(words, limit=400), ink))
