@@ -62,17 +62,10 @@ def answers_of_members(text: str, of: PartSet | None, waiting: Sequence[str]) ->
 def _named_parts(text: str, of: PartSet | None) -> list[tuple[str, str]]:
     """What stands behind each name of a member, when the text begins with one."""
     members = () if of is None else of.members
-<<<<<<< HEAD
-    names = {m.code.casefold(): m.code for m in members}
-    places = [m.position.strip().casefold() for m in members]
-    for member, place in zip(members, places, strict=True):
-        if place and places.count(place) == 1:
-=======
     positions = [member.position.strip().casefold() for member in members]
     names = {member.code.casefold(): member.code for member in members}
     for member, place in zip(members, positions, strict=True):
         if place and positions.count(place) == 1:
->>>>>>> main
             names.setdefault(place, member.code)
     if not names:
         return []

@@ -68,17 +68,10 @@ def photos_of(unit: Unit) -> Iterator[Placed]:
                 yield Placed(Spot(At.HOLD, operation.hold.code), photo)
 
 
-<<<<<<< HEAD
-def holds_of_step(step: Step) -> Iterator[HoldPoint]:
-    """Every hold point of a step: of the teardown for all and for single members, of the way back, of a new joint."""
-    if step.hold is not None:
-        yield step.hold
-    yield from (d.hold for d in step.differences if d.hold is not None)
-=======
 def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
     """Photos of some steps and their hold points: those with marks first, then the newest."""
     found = [p for p in photos_of(unit) if p.spot.code in codes]
-    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
+    holds = {hold.code for s in unit.steps if s.code in codes for hold in holds_of_step(s)}
     found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
     return tuple(sorted(found, key=_newest_mark_first))
 
@@ -88,8 +81,11 @@ def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
     return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
 
 
-def _holds_of(step: Step) -> Iterator[HoldPoint]:
->>>>>>> main
+def holds_of_step(step: Step) -> Iterator[HoldPoint]:
+    """Every hold point of a step: of the teardown for all and for single members, of the way back, of a new joint."""
+    if step.hold is not None:
+        yield step.hold
+    yield from (d.hold for d in step.differences if d.hold is not None)
     if step.refit.hold is not None:
         yield step.refit.hold
     if step.one_way is not None and step.one_way.remake is not None and step.one_way.remake.hold is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.photo_edits import At, Placed, at_step, holds_of_step, photos_of
+from logbook.model.photo_edits import At, Placed, at_step, photos_of
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Photo
@@ -93,22 +93,6 @@ def kind_after(kind: PhotoKind) -> PhotoKind:
     return kinds[(kinds.index(kind) + 1) % len(kinds)]
 
 
-<<<<<<< HEAD
-def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
-    """Photos of some steps and their hold points: those with marks first, then the newest."""
-    found = [p for p in photos_of(unit) if p.spot.code in codes]
-    holds = {hold.code for s in unit.steps if s.code in codes for hold in holds_of_step(s)}
-    found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
-    return tuple(sorted(found, key=_newest_mark_first))
-
-
-def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
-    taken = placed.photo.taken_at
-    return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
-
-
-=======
->>>>>>> main
 def found_and_now(placed: Sequence[Placed]) -> tuple[Photo | None, Photo | None]:
     """The picture as found and the one as it is now, for standing side by side."""
     now = [p.photo for p in placed if p.photo.kind is PhotoKind.AFTER]

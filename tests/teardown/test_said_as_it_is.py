@@ -15,7 +15,7 @@ from logbook.costing import bill_of_materials, cost_views
 from logbook.costing.to_buy import to_buy as purchases_of
 from logbook.errors import InputError
 from logbook.model.document import UnitDocument, read_document, write_document
-from logbook.model.photo_edits import At, Placed, Spot, with_photos, without_photo
+from logbook.model.photo_edits import At, Placed, Spot, of_steps, with_photos, without_photo
 from logbook.model.shop import Shop
 from logbook.model.step import Photo, Step
 from logbook.model.unit import Member, PartSet, Unit
@@ -31,7 +31,6 @@ from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
-from logbook.tui.photo_words import of_steps
 from tests.agreement.views import rows_of
 from tests.builders import at, operation, step, unit
 

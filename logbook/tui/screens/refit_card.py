@@ -12,12 +12,8 @@ from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
-<<<<<<< HEAD
-from logbook.reassembly.refit_records import SentenceGroup
-from logbook.reassembly.wording import reasons_beside
-=======
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
->>>>>>> main
+from logbook.reassembly.wording import reasons_beside
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.session.refit_view import RefitView
