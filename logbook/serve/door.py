@@ -244,7 +244,7 @@ class Door:
             f"default-src 'none'; script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; "
             "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
-        text = page("picture", base_of(request), nonce)
+        text = page("picture", base_of(request), nonce, {"alone": self._session is None})
         return _library().Response(text=text, content_type="text/html", headers={"Content-Security-Policy": policy})
 
     async def _where(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given

@@ -37,7 +37,8 @@ def page(name: str, base: str, nonce: str, values: Mapping[str, object] | None =
         nonce: names the scripts and styles of the page, so that no other can run.
         values: what the template is given.
     """
-    return _templates().get_template(f"{name}.html").render(base=base, nonce=nonce, here=name, **(values or {}))
+    usual = {"base": base, "nonce": nonce, "here": name, "said": "", "bad": False, "alone": False}
+    return _templates().get_template(f"{name}.html").render({**usual, **(values or {})})
 
 
 @cache

@@ -24,6 +24,7 @@ from logbook.serve.phone_refit import RefitPages
 from logbook.serve.phone_saw import SawPages
 from logbook.serve.phone_teardown import LinePages
 from logbook.session import Session
+from logbook.session.faults import written_down
 from logbook.session.unit_photos import picture_of
 
 if TYPE_CHECKING:
@@ -123,8 +124,15 @@ class PhoneRoutes:
                 return self.say(ASKS, str(error))
             except LogbookError as error:
                 return self.say(507, str(error))
+            except Exception as fault:  # noqa: BLE001 - a fault of one page ends neither the program nor the phone
+                return self._fault(fault)
 
         return handle
+
+    def _fault(self, fault: Exception) -> Any:
+        """A fault of the program: written down, said at the bench and on the phone, which sends it again."""
+        self.told(written_down(fault, self.session.now))
+        return self.say(500, "This is a fault of the program, not of yours. The message line at the bench says more.")
 
     def _answered(
         self, request: web.Request, form: PhoneForm, pages: PhonePages
@@ -189,6 +197,8 @@ class PhoneRoutes:
                 return self.page(request, pages.show(code, request.query))
             except LogbookError as error:
                 return self.say(507, str(error))
+            except Exception as fault:  # noqa: BLE001 - as above
+                return self._fault(fault)
 
         return handle
 

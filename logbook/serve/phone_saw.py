@@ -20,7 +20,7 @@ from logbook.layout.saw import Saw
 from logbook.render.blocks import Drawing, Shape
 from logbook.render.cut_sheet import drawn_piece
 from logbook.render.layout_document import SAFETY, cut_words, is_knife, piece_words, setting_words, used_words
-from logbook.serve.phone_answer import ASKS, PhoneAnswer
+from logbook.serve.phone_answer import ASKS, PhoneAnswer, last_of_phone, taken_back
 from logbook.serve.phone_form import PhoneForm
 from logbook.session import Session
 from logbook.session.sent_changes import SentChange, sent_change
@@ -121,6 +121,7 @@ class SawPages:
             "safety": SAFETY,
             "of": None,
             "wrong": "",
+            "sent": last_of_phone(self._session, code),
         }
         if chosen is None:
             return PhoneAnswer("saw", values, **more)
@@ -143,6 +144,9 @@ class SawPages:
             return self._again_kept(code, kind, form, sent)
         try:
             of = PartKind(kind)
+            if form.text("do") == "back":
+                said = taken_back(self._session, code, form, self._told)
+                return self._answer(code, kind, said=said, kept=form.name)
             if form.text("do") == "spoilt":
                 return self._spoilt(code, of, form)
             return self._cut(code, of, form)

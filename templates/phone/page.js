@@ -58,6 +58,7 @@ outbox.shown = (one, text, kept) => {
   const next = fresh.querySelector("[data-next]");
   if (next && !line) history.replaceState(null, "", next.dataset.next);
   if (line) (kept ? line : document.querySelector("#asks input:not([type=hidden])") || line).focus();
+  else if (document.querySelector(".next-cut")) document.querySelector(".next-cut").scrollIntoView({ block: "center" });
   else window.scrollTo(0, 0);
   return true;
 };
@@ -97,7 +98,8 @@ async function news() {                        // the bench, or another phone, c
   try {
     const answer = await fetch(`${base}/version${code ? `/${code}` : ""}`, { cache: "no-store", signal: within(LOOK_MS) });
     if (!answer.ok || (await answer.text()).trim() === head.dataset.version) return;
-    const typed = document.activeElement && document.activeElement.matches("main input:not([type=checkbox]), main textarea:not(#line)") && document.activeElement.value;
+    const fields = "main input:not([type=checkbox]):not([type=hidden]):not([type=file]), main textarea:not(#line)";
+    const typed = [...document.querySelectorAll(fields)].some(one => one.value !== one.defaultValue);
     if (typed || outbox.busy) return;
     const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
     if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last"]); else takePage(await page.text()); }

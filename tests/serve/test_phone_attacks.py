@@ -303,3 +303,21 @@ async def test_a_page_that_another_process_serves_takes_pictures_alone(tmp_path:
             assert "Press P in the logbook itself" in await answer.text()
     finally:
         await door.close()
+
+
+@pytest.mark.survives_faults
+@pytest.mark.parametrize("path", SENT)
+async def test_a_fault_of_one_page_ends_nothing_and_says_no_more_than_that_it_was(
+    book: Session, monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("secret")
+
+    async with a_phone(book) as phone:
+        with monkeypatch.context() as patch:
+            patch.setattr("logbook.serve.phone_routes.PhoneRoutes._answered", broken)
+            status, words, headers = await phone.send(path, **LINE)
+        assert (status, KEPT in headers) == (500, False)
+        assert "Traceback" not in words
+        assert "secret" not in words
+        assert (await phone.send("/apart/R1", **LINE))[0] == 303

@@ -53,6 +53,9 @@ async def test_the_next_cut_stands_large_and_each_cut_brings_the_one_after(bench
     large = await beside(lambda: find(browser, ".next-cut")[0].text)
     assert not large.startswith("1:")
     await seen(browser, r"1 of 16 cuts made")
+    await beside(lambda: press(browser, "Take back R1: cut 1 on O01 made"))
+    await seen(browser, "Taken back: R1: cut 1 on O01 made")
+    assert done(bench) == ()
 
 
 async def test_the_drawing_is_to_scale_and_can_be_read_in_words(bench: Any, browser: Any) -> None:
@@ -80,6 +83,7 @@ async def test_a_spoilt_part_has_the_rest_laid_out_again(bench: Any, browser: An
         if "made: P" in said:
             break
     before = bench.app.session.unit("R1").layouts[0]
+    await beside(lambda: press(browser, "A part is spoilt"))
     await beside(lambda: press(browser, "Spoilt"))
     for _ in range(300):
         if bench.app.session.unit("R1").layouts[0] != before:
