@@ -25,13 +25,14 @@ def differences(before: R, after: R, clock: Clock) -> tuple[str, ...]:
         after: as it is.
         clock: by which moments are told.
     """
-    return tuple(_Told(clock).between(before, after, ()))
+    return tuple(_Told(type(before), clock).between(before, after, ()))
 
 
 class _Told:
     """Walks through two records together."""
 
-    def __init__(self, clock: Clock) -> None:
+    def __init__(self, kind: type[Frozen], clock: Clock) -> None:
+        self._kind = kind
         self._clock = clock
 
     def between(self, before: Frozen, after: Frozen, way: tuple[str, ...]) -> Iterator[str]:
@@ -50,7 +51,7 @@ class _Told:
 
     def _changed(self, field: Field, old: Any, new: Any, way: tuple[str, ...]) -> str:
         was, now = (in_words(self._by_clock(value), field) for value in (old, new))
-        return f"{place_words(way)}: {was} → {now}"
+        return f"{place_words(self._kind, way)}: {was} → {now}"
 
     def _things(self, field: Field, old: Sequence[Any], new: Sequence[Any], way: tuple[str, ...]) -> Iterator[str]:
         old_keys, new_keys = keys_of(old), keys_of(new)
@@ -61,13 +62,13 @@ class _Told:
         for key in {**was, **now}:
             at = (*way, name_of(key))
             if key not in now:
-                yield f"{place_words(at)}: taken out, it was {in_a_line(self._by_clock(was[key]))}"
+                yield f"{place_words(self._kind, at)}: taken out, it was {in_a_line(self._by_clock(was[key]))}"
             elif key not in was:
-                yield f"{place_words(at)} is new: {in_a_line(self._by_clock(now[key]))}"
+                yield f"{place_words(self._kind, at)} is new: {in_a_line(self._by_clock(now[key]))}"
             elif was[key] != now[key]:
                 yield from self.between(was[key], now[key], at)
         if [key for key in old_keys if key in now] != [key for key in new_keys if key in was]:
-            yield f"{place_words(way)}: in another order"
+            yield f"{place_words(self._kind, way)}: in another order"
 
     def _by_clock(self, value: Any) -> Any:
         """A value with every moment in it as the clock shows it."""

@@ -11,7 +11,7 @@ from datetime import datetime
 from typing import Any, Generic, NamedTuple, TypeVar
 
 from logbook.errors import InputError
-from logbook.joining.in_words import Says, Three, both_changed, kept_all_the_same
+from logbook.joining.in_words import Place, Says, Three, both_changed, kept_all_the_same
 from logbook.joining.looking import left_to_a_person
 from logbook.joining.naming import NAMES, Named, codes_in, names_in
 from logbook.joining.numbers import NewNumber, renumbered
@@ -84,7 +84,7 @@ def _walked(three: Three, says: Says) -> tuple[Any, Looks]:
     """The joined record, in which everything is there that something names, and what both changed."""
     kept: Kept = frozenset()
     while True:
-        joining = _Joining(says, kept)
+        joining = _Joining(type(three.first), says, kept)
         record = joining.record(three, ())
         missing = _put_back(record, three) - kept
         if not missing:
@@ -118,7 +118,8 @@ def _refuse_contradiction(record: Frozen, first: Frozen, second: Frozen) -> None
 class _Joining:
     """Walks through three records together and collects what both changed."""
 
-    def __init__(self, says: Says, kept: Kept) -> None:
+    def __init__(self, kind: type[Frozen], says: Says, kept: Kept) -> None:
+        self._kind = kind
         self._says = says
         self._kept = kept
         self.looks: list[ToLookAt] = []
@@ -164,7 +165,7 @@ class _Joining:
         return field.record is not None and any(kind == field.record.__name__ for kind, _ in self._kept)
 
     def _ask(self, field: Field, x: Any, y: Any, way: Way) -> Any:
-        self.looks.append(both_changed(field, x, y, way, self._says))
+        self.looks.append(both_changed(field, x, y, Place(self._kind, way), self._says))
         return y
 
     def _things(self, field: Field, three: Three, way: Way) -> Any:
@@ -205,7 +206,7 @@ class _Joining:
             return there
         if there == was and (type(was).__name__, key) not in self._kept:
             return None
-        self.looks.append(kept_all_the_same(x, y, at, self._says, named=there == was))
+        self.looks.append(kept_all_the_same(x, y, Place(self._kind, at), self._says, named=there == was))
         return there
 
 

@@ -121,7 +121,8 @@ def _read_and_changed(before: Unit, one: Unit, other: Unit, by: str, by_other: s
             if was is None or changed is None or was in (here, changed):
                 continue
             for way in _checks_to_repeat(*(dict(_holds(thing, (name, here.code))) for thing in (was, here, changed))):
-                said = f"{place_words(way)}: the check was done ({by}) while it was changed ({by_other}). Do it again."
+                place = place_words(Unit, way)
+                said = f"{place}: the check was done ({by}) while it was changed ({by_other}). Do it again."
                 yield ToLookAt(what=said)
 
 
@@ -151,14 +152,36 @@ def _holds(record: Frozen, way: Way) -> Iterator[tuple[Way, HoldPoint]]:
 def _bags_begun_twice(before: Unit, sides: tuple[Unit, Unit], says: Says) -> Iterator[ToLookAt]:
     """Bags of one number that both sides began: one bag, or two."""
     known = {same_words(bag) for bag in bags_written(before.steps)}
+    first, second = (_filled_since(before, side) for side in sides)
+    for bag, begun in first.items():
+        others = [step for step in second.get(bag, ()) if step not in begun]
+        ones = [step for step in begun if step.code not in {other.code for other in others}]
+        if not others or not ones or bag in known:
+            continue
+        written = next(name for name in bags_written(ones) if same_words(name) == bag)
+        here, there = f"{_named(ones)} ({says.first})", f"{_named(others)} ({says.second})"
+        yield ToLookAt(
+            what=f"Bag {written} was begun on both sides: for {here} and for {there}. One bag, or two?",
+            bag=written,
+            first_by=says.first,
+            first_steps=tuple(step.code for step in ones),
+            second_by=says.second,
+            second_steps=tuple(step.code for step in others),
+        )
+
+
+def _filled_since(before: Unit, side: Unit) -> dict[str, list[Step]]:
+    """Each bag with the new steps of a side whose pieces lie in it."""
     old = {step.code for step in before.steps}
-    first, second = (
-        {same_words(bag): step for step in side.steps if step.code not in old for bag in bags_written([step])}
-        for side in sides
-    )
-    for bag, one in first.items():
-        other = second.get(bag)
-        if other is not None and bag not in known and one.code != other.code:
-            here, there = f"{one.code} {one.what} ({says.first})", f"{other.code} {other.what} ({says.second})"
-            said = f"Bag {bag} was begun on both sides: for {here} and for {there}. "
-            yield ToLookAt(what=f"{said}If these are two bags, give one another number.")
+    filled: dict[str, list[Step]] = {}
+    for step in side.steps:
+        for bag in dict.fromkeys(map(same_words, bags_written([step]))):
+            if step.code not in old:
+                filled.setdefault(bag, []).append(step)
+    return filled
+
+
+def _named(steps: Sequence[Step]) -> str:
+    """`T05 knob`, `T05 knob and 2 more`."""
+    more = f" and {len(steps) - 1} more" if len(steps) > 1 else ""
+    return f"{steps[0].code} {steps[0].what}{more}"

@@ -23,6 +23,8 @@ NAMES: Mapping[tuple[str, str], str] = {
     ("Component", "from_step"): "Step",
     ("StackUp", "step"): "Step",
     ("Proof", "step"): "Step",
+    ("ToLookAt", "first_steps"): "Step",
+    ("ToLookAt", "second_steps"): "Step",
     ("Operation", "for_steps"): "Step",
     ("Operation", "before_steps"): "Step",
     ("Part", "for_steps"): "Step",

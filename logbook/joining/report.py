@@ -7,12 +7,26 @@ from typing import NamedTuple
 from logbook.model.apart import ToLookAt
 
 
+def with_sides(said: str, by_here: str, by_there: str) -> str:
+    """A sentence that names the sides by who wrote: with which of them is here and which the other copy.
+
+    What stays in the record names nobody's “here”, because it is read on both computers.
+    """
+    if by_here == by_there:
+        return said
+    for by, side in ((by_here, "here"), (by_there, "the other copy")):
+        said = said.replace(by, f"{side}: {by}") if by else said
+    return said
+
+
 class RecordReport(NamedTuple):
     """One unit, or the shop, that is joined."""
 
     code: str
     """Empty for the shop."""
     name: str
+    by_here: str
+    """Who wrote last here, and when."""
     by: str
     """Who wrote last on the other side, and when."""
     theirs: int
@@ -26,6 +40,10 @@ class RecordReport(NamedTuple):
     to_look_at: tuple[ToLookAt, ...]
     pictures: int
     """Originals that are copied."""
+
+    def with_sides(self, said: str) -> str:
+        """A sentence that names the two sides by who wrote: with which of them is here and which the other copy."""
+        return with_sides(said, self.by_here, self.by)
 
 
 class Report(NamedTuple):

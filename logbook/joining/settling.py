@@ -56,19 +56,19 @@ def _put(record: Any, way: tuple[str, ...], value: Any) -> Any:
     """The record with a plain value put at the end of the way; None takes a thing out of its list."""
     name, *rest = way
     if name not in type(record).model_fields:
-        raise _gone(way)
+        raise _gone()
     inside = getattr(record, name)
     if not rest:
         return _with_field(record, name, value)
     if not isinstance(inside, tuple):
         if inside is None:
-            raise _gone(way)
+            raise _gone()
         return record.model_copy(update={name: _put(inside, tuple(rest), value)})
     called, *deeper = rest
     at = _place(inside, called)
     if deeper:
         if at is None:
-            raise _gone(way)
+            raise _gone()
         changed = (*inside[:at], _put(inside[at], tuple(deeper), value), *inside[at + 1 :])
     else:
         changed = _with_thing(record, name, inside, at, value)
@@ -102,8 +102,8 @@ def _place(things: tuple[Any, ...], called: str) -> int | None:
     return names.index(called) if called in names else None
 
 
-def _gone(way: tuple[str, ...]) -> InputError:
-    return InputError(f"There is no longer anything at {' / '.join(way)}. It can be left as it stands.")
+def _gone() -> InputError:
+    return InputError("What this is about is not in the record any more. It can be left as it stands.")
 
 
 def _in_words(record: Any, way: tuple[str, ...], value: Any) -> str:
@@ -121,5 +121,5 @@ def _in_words(record: Any, way: tuple[str, ...], value: Any) -> str:
         return in_a_line(_thing(record, name, value))
     at = _place(inside, called)
     if at is None:
-        raise _gone(way)
+        raise _gone()
     return _in_words(inside[at], tuple(deeper), value)

@@ -20,6 +20,12 @@ class ToLookAt(Frozen):
     """What the other side says there. It stands in the record until somebody chose."""
     second_by: Text = ""
     """Who wrote that, and when."""
+    bag: Text = ""
+    """A bag that both sides began: it is in doubt until a person says whether it is one bag or two."""
+    first_steps: tuple[Text, ...] = ()
+    """Codes of the steps whose pieces the one side put into it."""
+    second_steps: tuple[Text, ...] = ()
+    """Those of the other side."""
 
     @property
     def asks(self) -> bool:

@@ -190,7 +190,7 @@ class LineState(Frozen):
     differs: Text = ""
     """“Different from plan”, in words."""
     step_seen: Text = ""
-    """Mark of the step as it read when the line was ticked; another mark now means: look again."""
+    """Mark of what the line said when it was ticked; another mark now means: look again."""
     override: Text = ""
     """Why it was ticked although something it needs was not ready."""
 

@@ -35,10 +35,9 @@ from logbook.reassembly.ledger import ledger
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.paper_ticks import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.progress import (
-    changed_lines,
     count_bag,
     differs,
-    line_changed,
+    lines_to_look_at_again,
     readings_of_members,
     tick,
     tick_range,
@@ -94,7 +93,6 @@ __all__ = [
     "StepLeftOut",
     "Ticked",
     "Totals",
-    "changed_lines",
     "count_bag",
     "crosswise",
     "differs",
@@ -103,8 +101,8 @@ __all__ = [
     "free_of_each_other",
     "ledger",
     "left_over",
-    "line_changed",
     "lines_after",
+    "lines_to_look_at_again",
     "pattern",
     "read_paper_ticks",
     "readiness",

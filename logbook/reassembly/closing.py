@@ -10,21 +10,21 @@ from logbook.model.words import Disposition
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import open_differences
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.progress import mark_differs
+from logbook.reassembly.progress import is_to_look_at_again
 from logbook.reassembly.readiness import Progress
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import LeftOver
 from logbook.reassembly.wording import many
 
-_ANY_TIME = datetime(1, 1, 1, tzinfo=UTC)
+ANY_TIME = datetime(1, 1, 1, tzinfo=UTC)
 """Nothing here depends on the time: what is left over is left over however long it waits."""
 
 
 def left_over(unit: Unit, lst: RefitList | None = None) -> tuple[LeftOver, ...]:
     """What keeps the unit from being closed, empty when nothing does.
 
-    Open differences in counts, lines not done, hold points without reading or initials, lines whose step
-    has changed since they were ticked, and something hazardous of which nobody says where it went.
+    Open differences in counts, lines not done, hold points without reading or initials, lines that
+    say something else since they were ticked, and something hazardous of which nobody says where it went.
 
     Raises:
         CircleError: the relations go round in a circle.
@@ -39,7 +39,7 @@ def _counts(unit: Unit) -> Iterator[LeftOver]:
 
 
 def _lines(unit: Unit, lst: RefitList) -> Iterator[LeftOver]:
-    progress = Progress(unit, lst, _ANY_TIME)
+    progress = Progress(unit, lst, ANY_TIME)
     for line in lst.lines:
         if not progress.is_done(line):
             open_ticks = [k for k in line.tick_keys if k not in progress.states or not progress.states[k].done]
@@ -48,8 +48,8 @@ def _lines(unit: Unit, lst: RefitList) -> Iterator[LeftOver]:
             yield LeftOver(line.key, f"{line.number} {line.title} is not done{rest}.")
         elif said := progress.hold_open(line):
             yield LeftOver(line.key, said)
-        elif mark_differs(progress, line):
-            sentence = f"{line.number} {line.title}: its step has changed since it was ticked; look again."
+        elif is_to_look_at_again(progress, line):
+            sentence = f"{line.number} {line.title}: it says something else since it was ticked; look again."
             yield LeftOver(line.key, sentence)
 
 

@@ -1,13 +1,17 @@
-"""A short mark of a step as it read when its line was ticked: another mark later means “look again”.
+"""A short mark of what a line said when it was ticked: another mark later means “look again”.
 
-The mark is drawn from the step as it is written in a document. A field that a record learnt later must not change the
-mark of a step that does not use it, or every tick of an older book would want another look: such fields stand in the
-table below and are left out while they say nothing.
+The mark is drawn from everything of the record that says what is taken, done, tightened or checked at the line, and not
+from the words for it: a sentence that reads better in a later program is no reason to look again. Nor is the number of
+a line or of a step, which says where it stands.
+
+Ticks of older books carry a mark that was drawn from the step alone, with every field of it written out. They are
+compared by that one. A field that a record learnt later must not change it for a step that does not use it: such fields
+stand in the table below and are left out while they say nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from hashlib import sha256
 from typing import Any
 
@@ -23,8 +27,9 @@ from logbook.model.step import (
     Setting,
     Step,
 )
+from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import RefitIndex
-from logbook.reassembly.refit_records import LineKind, RefitLine
+from logbook.reassembly.refit_records import LineKind, RefitLine, Totals
 from logbook.reassembly.sequence import CHECK
 
 _PASSING = ("photos", "photo_taken", "proofs", "at", "by", "minutes")
@@ -57,8 +62,87 @@ _LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER)
 """What the records learnt after the first books were written, each time together: kind of record to its new fields."""
 
 
+_OF_THE_WHOLE_LINE = "2:"
+"""Begins the marks that are drawn from all of a line; those of older books have nothing before them."""
+_OF_ITS_PLACE = ("code", "order", "inside", "components", "each_of")
+"""Fields of a step that say which it is and where it stands; what they name is in the mark by what it says."""
+
+
 def mark_of(index: RefitIndex, line: RefitLine) -> str:
-    """A short mark of all that the line's words and counts are drawn from; it changes when they may have."""
+    """A short mark of what a line says; it changes when what is taken, done, tightened or checked does."""
+    digest = sha256()
+    for fact in _facts(index, line):
+        digest.update(f"{fact}\n".encode())
+    return f"{_OF_THE_WHOLE_LINE}{digest.hexdigest()[:12]}"
+
+
+def reads_as_seen(index: RefitIndex, line: RefitLine, seen: str) -> bool:
+    """Whether a line still says what a tick of it has seen, by the mark that was kept with the tick."""
+    return seen == (mark_of(index, line) if seen.startswith(_OF_THE_WHOLE_LINE) else _older_mark(index, line))
+
+
+def _facts(index: RefitIndex, line: RefitLine) -> Iterator[Any]:
+    """Everything of the record that the words and counts of a line are drawn from."""
+    yield line.members, line.mirrored
+    yield sorted((f.kind, f.count, f.bag, f.new) for f in line.fasteners)
+    for code in line.steps:
+        step = index.steps[code]
+        yield step.model_dump_json(exclude={*_PASSING, *_OF_ITS_PLACE}, exclude_defaults=True)
+    if line.kind is LineKind.AUDIT:
+        yield Totals.of_all(step_totals(index.sets, step) for step in index.unit.steps)
+    if line.kind is LineKind.AUDIT or line.key == CHECK:
+        yield sorted((bag, sorted(contents.kinds.items())) for bag, contents in index.bags.items())
+    if line.key == CHECK:
+        yield [held.model_dump_json(exclude_defaults=True) for held in index.unit.held_dimensions]
+        return  # what other records say of the steps that are checked stands at none of its sentences
+    for code in line.steps:
+        yield from _FROM_OTHERS[line.kind if line.key != code else LineKind.STEP](index, code)
+
+
+def _at_the_step(index: RefitIndex, code: str) -> Iterator[Any]:
+    """What other records say at the line of a step itself: components, parts of one member, lumps, relations."""
+    for component in index.components.get(code, ()):
+        yield component.name, str(component.disposition), component.member, component.quantity
+    for part in index.parts.get(code, ()):
+        if part.member and not part.fastener.strip():
+            yield part.name, part.member, part.quantity, part.unit
+    yield [lump.name for lump in index.came_out_at.get(code, ())]
+    yield [relation.items for relation in index.went_on_at.get(code, ())]
+    yield code in index.nipped_for, code in index.loosened_for, code in index.tested_before
+
+
+def _put_on_first(index: RefitIndex, code: str) -> Iterator[Any]:
+    """What of other steps goes on before the joint of a step."""
+    for relation in index.goes_on_first.get(code, ()):
+        source = index.steps.get(relation.earlier)
+        yield relation.items or (source.what if source is not None else "")
+
+
+def _tightened_with(index: RefitIndex, code: str) -> Iterator[Any]:
+    """How the steps are tightened that were nipped until this one is."""
+    for relation in index.loosened_for.get(code, ()):
+        nipped = index.steps.get(relation.later)
+        if nipped is not None:
+            yield nipped.model_dump_json(include=_TIGHTENING, exclude_defaults=True)
+
+
+def _tested_because(index: RefitIndex, code: str) -> Iterator[Any]:
+    """What the test of a step is for, as what covers it says."""
+    yield [relation.why for relation in index.tested_before.get(code, ())]
+
+
+_FROM_OTHERS: Mapping[LineKind, Callable[[RefitIndex, str], Iterator[Any]]] = {
+    LineKind.STEP: _at_the_step,
+    LineKind.FIRST: _put_on_first,
+    LineKind.TIGHTEN: _tightened_with,
+    LineKind.TEST: _tested_because,
+}
+"""By the kind of line, what other records than its step say at it."""
+_TIGHTENING = {"fasteners", "positions", "refit"}
+
+
+def _older_mark(index: RefitIndex, line: RefitLine) -> str:
+    """The mark of a line as older books drew it: from its steps, the bags of the audit, and what is held."""
     digest = sha256()
     if line.kind is LineKind.AUDIT:
         for bag, contents in sorted(index.bags.items()):

@@ -106,7 +106,7 @@ def tick_from_paper(
     already = {s.line for s in unit.refit.lines if s.done}
     moved = [f"{o.number} on the paper is {n.number} now: {n.title}." for o, n in pairs if o.number != n.number]
     changed = [
-        f"{n.number} {n.title}: its step was changed since the paper was printed; look at it again."
+        f"{n.number} {n.title}: it says something else since the paper was printed; look at it again."
         for _, n in pairs
         if n.key in marks
     ]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import NamedTuple
 
 from logbook.errors import InputError
@@ -21,7 +21,7 @@ from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_called, bag_contents
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.mark import mark_of
+from logbook.reassembly.mark import mark_of, reads_as_seen
 from logbook.reassembly.readiness import Progress
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import RefitLine
@@ -44,8 +44,8 @@ def tick(
 ) -> Unit:
     """Tick a line, all members of a set, or one of them.
 
-    A line ticked before is confirmed: what is given now is written, the moment stays unless its step has
-    changed since.
+    A line ticked before is confirmed: what is given now is written, the moment stays unless it says
+    something else since.
 
     Args:
         unit: the unit.
@@ -198,21 +198,19 @@ def tick_range(
     return _with_states(unit, progress.states)
 
 
-def line_changed(unit: Unit, line: RefitLine) -> bool:
-    """Whether a step of the line reads differently now than when it was ticked, so that it wants another look."""
-    return mark_differs(Progress(unit, RefitList((), (), (), ()), datetime.max.replace(tzinfo=UTC)), line)
+def lines_to_look_at_again(progress: Progress) -> frozenset[str]:
+    """Keys of the ticked lines that say something else now than when they were ticked."""
+    return frozenset(line.key for line in progress.list.lines if is_to_look_at_again(progress, line))
 
 
-def changed_lines(progress: Progress) -> frozenset[str]:
-    """Keys of the ticked lines whose step reads differently now than when they were ticked."""
-    return frozenset(line.key for line in progress.list.lines if mark_differs(progress, line))
+def is_to_look_at_again(progress: Progress, line: RefitLine) -> bool:
+    """Whether a line was ticked and says something else now: what one takes, does, tightens or checks there.
 
-
-def mark_differs(progress: Progress, line: RefitLine) -> bool:
-    """Whether a ticked line carries another mark than its step has now."""
+    Every place that shows a tick asks this.
+    """
     ticked = (progress.states.get(key) for key in (line.key, *line.tick_keys))
     seen = {state.step_seen for state in ticked if state is not None and state.done and state.step_seen}
-    return bool(seen) and seen != {mark_of(progress.index, line)}
+    return not all(reads_as_seen(progress.index, line, mark) for mark in seen)
 
 
 class _Entry(NamedTuple):
@@ -251,7 +249,7 @@ def _tick(progress: Progress, line: RefitLine, keys: Iterable[str], entry: _Entr
     ticked = {}
     for key in keys:
         state = progress.states.get(key, LineState(line=key))
-        again = state.done and state.step_seen == mark
+        again = state.done and reads_as_seen(progress.index, line, state.step_seen)
         ticked[key] = with_changes(
             state,
             done=True,

@@ -76,7 +76,7 @@ def _rows(lines: Sequence[Overview], shop: Shop) -> list[list[str]]:
             [
                 f"{line.code} {line.name}",
                 str(line.stage),
-                line.next,
+                "; ".join((*(f"{word} {said}" for word, said in line.left), line.next)),
                 age(line.days),
                 "" if line.percent is None else f"{line.percent} %",
                 cash_against_stop(line),

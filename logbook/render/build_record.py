@@ -20,7 +20,7 @@ from logbook.model.step import Hazard, Photo, Step
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, PhotoKind, WorkState
 from logbook.planning.work_to_come import worked_so_far
-from logbook.reassembly import Ledger, RefitLine, RefitList
+from logbook.reassembly import Ledger, Progress, RefitLine, RefitList, lines_to_look_at_again
 from logbook.render.bill_document import UNKNOWN, price_words, source_words
 from logbook.render.blocks import Picture, Tone
 from logbook.render.build_step import step_sentences, wrong_words
@@ -67,7 +67,7 @@ def build_record_page(
     _cautions(page, unit, now)
     _arrival(page, unit)
     _found(page, unit)
-    _done(page, unit, listed)
+    _done(page, unit, listed, now)
     _components(page, unit)
     _account(page, account)
     _before_and_after(page, unit)
@@ -179,7 +179,7 @@ def _how(step: Step) -> str:
     return ", ".join(filter(None, marks))
 
 
-def _done(page: Page, unit: Unit, listed: RefitList) -> None:
+def _done(page: Page, unit: Unit, listed: RefitList, now: datetime) -> None:
     page.head("What was done")
     work = [o for o in unit.operations if o.state is not WorkState.TO_DO]
     for o in work:
@@ -190,9 +190,13 @@ def _done(page: Page, unit: Unit, listed: RefitList) -> None:
         page.item(f"{o.code}  ", f"{o.name}: {o.state}{spent}{when}{read}")
     states = {s.line: s for s in unit.refit.lines}
     done = [line for line in listed.lines if any(k in states for k in (line.key, *line.tick_keys))]
+    again = lines_to_look_at_again(Progress(unit, listed, now))
     for line in done:
+        lead = "LOOK AGAIN  " if line.key in again else ""
         for words in _ticked(line, unit):
-            page.item(f"{line.number}  ", words)
+            page.item(f"{lead}{line.number}  ", words)
+    if again:
+        page.say("LOOK AGAIN: the line says something else since it was ticked.")
     if not work and not done:
         page.say("Nothing is put back yet.")
     elif not any(o.state is WorkState.DONE for o in unit.operations) and not done:

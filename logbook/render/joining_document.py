@@ -41,6 +41,14 @@ def joining_lines(report: Report, *, done: bool) -> Iterator[str]:
         yield ""
         yield "NOT JOINED"
         yield from (f"{INDENT}{said}" for said in report.not_joined)
+    if done and report.changes:
+        yield ""
+        yield other_copy(report)
+
+
+def other_copy(report: Report) -> str:
+    """What is still to be done with the other copy, in a sentence."""
+    return f"{report.of} itself is as it was: join it with this book there, and both say the same."
 
 
 def _head(report: Report, *, done: bool) -> str:
@@ -58,13 +66,18 @@ def _head(report: Report, *, done: bool) -> str:
 
 def _of_record(record: RecordReport) -> Iterator[str]:
     name = f"{record.code} {record.name}" if record.code else "the shop"
-    yield f"{name}: {counted(record.theirs, 'change')} of {record.by}; here {counted(record.ours, 'change')} since."
-    yield from _part("comes in", record.comes_in)
+    if not record.theirs:
+        yield f"{name}: what it names got a new number."
+    else:
+        theirs, ours = counted(record.theirs, "change"), counted(record.ours, "change")
+        here = f"{ours}, the last by {record.by_here}" if record.ours else "none"
+        yield f"{name}: in the other copy {theirs}, the last by {record.by}; here {here}."
     yield from _part("NEW NUMBERS", record.numbers)
-    asked = [look.what for look in record.to_look_at if look.asks]
-    yield from _part("TO CHOOSE", asked)
+    yield from _part("TO CHOOSE", [record.with_sides(look.what) for look in record.to_look_at if look.asks])
     numbered = {f"The number {said.split(' ', 1)[0]} was given twice. {said}" for said in record.numbers}
-    yield from _part("TO LOOK AT", [x.what for x in record.to_look_at if not x.asks and x.what not in numbered])
+    others = [record.with_sides(x.what) for x in record.to_look_at if not x.asks and x.what not in numbered]
+    yield from _part("TO LOOK AT", others)
+    yield from _part("comes in", record.comes_in)
     if record.pictures:
         yield f"{INDENT}{counted(record.pictures, 'original')} of pictures copied"
 
@@ -86,6 +99,7 @@ def joining_data(report: Report, *, done: bool) -> dict[str, Any]:
             {
                 "code": record.code or "shop",
                 "name": record.name,
+                "by_here": record.by_here,
                 "by": record.by,
                 "changes_there": record.theirs,
                 "changes_here": record.ours,

@@ -7,6 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
+from logbook.model.plural import counted
 from logbook.model.shop_clock import days_since
 from logbook.model.step import Photo
 from logbook.model.words import AT_REST, SignalWord, Stage
@@ -52,6 +53,20 @@ class Overview:
     """Facts that its record still lacks."""
     photo: Photo | None = None
     """One that shows it."""
+    left_by_joining: int = 0
+    """Things that joining two copies left to a person."""
+    look_again: int = 0
+    """Ticked lines of its list that say something else since."""
+
+    @property
+    def left(self) -> tuple[tuple[str, str], ...]:
+        """What is to be looked at before anything else: a signal word, and how much with the key that leads there."""
+        said = []
+        if self.left_by_joining:
+            said.append(("JOINED", f"{counted(self.left_by_joining, 'thing')} to look at (!)"))
+        if self.look_again:
+            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'ticked line')} (5)"))
+        return tuple(said)
 
     @property
     def waits(self) -> bool:
@@ -81,6 +96,8 @@ class OverviewLine(Frozen):
     dangers: tuple[NamedDanger, ...] = ()
     to_complete: Count = 0
     photo: Photo | None = None
+    left_by_joining: Count = 0
+    look_again: Count = 0
 
 
 def shown(line: OverviewLine, now: datetime) -> Overview:
@@ -101,6 +118,8 @@ def shown(line: OverviewLine, now: datetime) -> Overview:
         dangers=line.dangers,
         to_complete=line.to_complete,
         photo=line.photo,
+        left_by_joining=line.left_by_joining,
+        look_again=line.look_again,
     )
 
 

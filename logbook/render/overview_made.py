@@ -5,13 +5,16 @@ from __future__ import annotations
 from datetime import datetime
 
 from logbook.costing import cash_to_come, cents, stop_reading
+from logbook.errors import CircleError
 from logbook.layout.reservations import seen_by
+from logbook.model.left_by_joining import left_open
 from logbook.model.photo_edits import photos_of
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import shop_time
 from logbook.model.step import Photo
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, PhotoKind
+from logbook.reassembly import Progress, RefitLine, lines_to_look_at_again, refit_list
 from logbook.render.next_words import is_of_a_moment, next_words
 from logbook.render.overview import NamedDanger, Overview, OverviewLine, shown
 from logbook.teardown.beside_the_step import dangers_in_force
@@ -56,7 +59,21 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> OverviewLine:
         dangers=tuple(NamedDanger(signal=hazard.signal, what=hazard.what) for hazard in dangers),
         to_complete=complete.wanted - complete.done if complete else 0,
         photo=photo_of(unit),
+        left_by_joining=len(left_open(unit)),
+        look_again=len(ticked_and_changed(unit, now)),
     )
+
+
+def ticked_and_changed(unit: Unit, now: datetime) -> tuple[RefitLine, ...]:
+    """The ticked lines of a unit's list that say something else since; none where its relations go round."""
+    if not any(state.done for state in unit.refit.lines):
+        return ()
+    try:
+        progress = Progress(unit, refit_list(unit), now)
+    except CircleError:
+        return ()
+    again = lines_to_look_at_again(progress)
+    return tuple(line for line in progress.list.lines if line.key in again)
 
 
 def photo_of(unit: Unit) -> Photo | None:

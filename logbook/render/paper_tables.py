@@ -9,7 +9,8 @@ from fractions import Fraction
 from logbook.costing import BillOfMaterials, Decision, cents, plain_number
 from logbook.model.measures import Estimate
 from logbook.model.unit import Unit
-from logbook.reassembly import Readiness, RefitList
+from logbook.reassembly import Progress, Readiness, RefitList, lines_to_look_at_again
+from logbook.reassembly.closing import ANY_TIME
 
 Rows = list[tuple[str, ...]]
 
@@ -19,8 +20,9 @@ def reassembly_rows(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness
     states = {s.line: s for s in unit.refit.lines}
     rows: Rows = [
         ("line", "key", "kind", "title", "steps", "first", "bags", "old pieces", "new pieces", "box", "hold point",
-         "done", "ready", "not ready because", "done at", "initials", "reading", "differs")
+         "done", "ready", "not ready because", "done at", "initials", "reading", "differs", "look again")
     ]  # fmt: skip
+    again = lines_to_look_at_again(Progress(unit, listed, ANY_TIME))
     for line in listed.lines:
         state, now = states.get(line.key), ready[line.key]
         rows.append(
@@ -31,7 +33,7 @@ def reassembly_rows(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness
                 f"{sum(f.count for f in line.fasteners if f.new)}",
                 line.box, line.hold.code if line.hold else "", _yes(now.done), _yes(now.ready), " ".join(now.missing),
                 _moment(state.at if state else None), state.initials if state else "",
-                state.reading if state else "", state.differs if state else "",
+                state.reading if state else "", state.differs if state else "", _yes(line.key in again),
             )
         )  # fmt: skip
     return rows

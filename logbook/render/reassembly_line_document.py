@@ -43,7 +43,7 @@ def set_line(
         line: what is to be done.
         ready: whether it can be done.
         states: `states_of(unit)`.
-        look_again: its step was changed after it was ticked.
+        look_again: it says something else since it was ticked.
         proved: how a danger stands: what proved it safe, or that nothing did.
         kept_back: the numbers of the lines that its open hold point keeps back (`kept_back_by`).
     """
@@ -55,7 +55,7 @@ def set_line(
     box = Sign.TICKED if ready.done else Sign.BOX
     page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)
     if look_again:
-        page.item("LOOK AGAIN: ", "the step was changed after this line was ticked.", INDENT)
+        page.item("LOOK AGAIN: ", "it says something else since it was ticked.", INDENT)
     _before(page, line)
     for sentence in line.what:
         page.item("- ", sentence, INDENT)

@@ -11,6 +11,7 @@ from datetime import datetime
 from functools import partial
 from typing import Any
 
+from logbook.model.left_by_joining import left_open
 from logbook.model.plural import counted
 from logbook.model.proofs import DangerStanding, proof_on_paper
 from logbook.model.step import Hazard, Photo
@@ -22,10 +23,10 @@ from logbook.reassembly import (
     Readiness,
     RefitLine,
     RefitList,
-    changed_lines,
     free_of_each_other,
     ledger,
     left_over,
+    lines_to_look_at_again,
     ready_order,
     standing,
 )
@@ -93,10 +94,10 @@ def reassembly_page(
     for sentence in listed.sets:
         page.say(sentence)
     account = ledger(unit)
-    _know_first(page, listed, account)
+    _know_first(page, listed, account, [look.what for look in left_open(unit)])
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     progress = Progress(unit, listed, now)
-    changed = changed_lines(progress)
+    changed = lines_to_look_at_again(progress)
     kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
     _lines(
@@ -139,9 +140,11 @@ def _ready_now(unit: Unit, listed: RefitList, ready: Mapping[str, Readiness]) ->
     return f" To be done now: {ranged(numbers)}." if numbers else ""
 
 
-def _know_first(page: Page, listed: RefitList, account: Ledger) -> None:
-    if listed.guesses or listed.as_found_wrong or account.open or listed.gone:
+def _know_first(page: Page, listed: RefitList, account: Ledger, left: Sequence[str]) -> None:
+    if listed.guesses or listed.as_found_wrong or account.open or listed.gone or left:
         page.head("Know before starting")
+    for said in left:
+        page.item(f"{'JOINED':<16}", said)
     _notices(page, "GUESS", listed.guesses)
     _notices(page, "AS FOUND WRONG", listed.as_found_wrong)
     for difference in account.open:
@@ -280,10 +283,12 @@ def reassembly_data(
     states = states_of(unit)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     stands = DangerStanding(unit, now)
+    again = lines_to_look_at_again(Progress(unit, listed, now))
 
     def one(line: RefitLine) -> dict[str, Any]:
         kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
-        more = {"readiness": ready[line.key], "kept": kept, "proved": {h.what: stands(h) for h in line.hazards}}
+        proved = {h.what: stands(h) for h in line.hazards}
+        more = {"readiness": ready[line.key], "kept": kept, "proved": proved, "look_again": line.key in again}
         return {**plain_values(line), **{name: plain_values(value) for name, value in more.items()}}
 
     return {

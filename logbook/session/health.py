@@ -9,6 +9,7 @@ from logbook.errors import StoreError
 from logbook.model.base import Frozen
 from logbook.session.record_states import to_state
 from logbook.store import Document, Op
+from logbook.store.foreign_files import history_beside
 
 
 class Stranger(NamedTuple):
@@ -30,7 +31,15 @@ class Stranger(NamedTuple):
             return f"{of}: {self.path.name} was damaged or foreign and was put aside; it can be compared or deleted."
         if self.known:
             return f"{of}: {self.path.name} is another copy of the record with nothing new in it; it can be deleted."
-        return f"{of}: {self.path.name} is another copy of the record: compare it, then join, take in or delete it."
+        if self.path.suffix == ".jsonl":
+            return f"{of}: {self.path.name} is another copy of the record: J joins it; Enter compares it first."
+        said = f"{of}: {self.path.name} is a copy of the document alone: Enter compares it, t takes it in whole."
+        return f"{said} J joins {self.to_join.name}." if self.to_join != self.path else said
+
+    @property
+    def to_join(self) -> Path:
+        """What joining takes: the history that came with a copy of the document, else the file itself."""
+        return Path(history_beside(str(self.path)) or self.path)
 
 
 def strangers_of(document: Document, code: str) -> tuple[Stranger, ...]:

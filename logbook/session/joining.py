@@ -18,6 +18,7 @@ from logbook.errors import InputError, LogbookError, ReadOnlyError, StoreError
 from logbook.joining import Codes, Joined, Side, codes_of, joined, with_codes
 from logbook.joining.differences import Clock, differences
 from logbook.joining.report import RecordReport, Report
+from logbook.model.apart import ToLookAt
 from logbook.model.currency import same_currency
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -25,8 +26,10 @@ from logbook.session.joined_pictures import MissingOriginals, copied, pictures_w
 from logbook.session.joined_record import JoinedRecord, KeepsJoined
 from logbook.session.opened import SHOP, OpenBook
 from logbook.session.record_states import from_state, to_state
-from logbook.store.branch import Branch, Parted
+from logbook.store import HistoryEntry
+from logbook.store.branch import Branch, Parted, last_that_stands
 from logbook.store.elsewhere import Elsewhere, look_elsewhere
+from logbook.store.foreign_files import history_beside
 from logbook.store.place import RecordFiles
 
 Record = Unit | Shop
@@ -43,10 +46,18 @@ class Planned:
     branch: Branch
     """The other side's line of changes."""
     parted: Parted
+    by_here: str
+    """Who wrote last here, and when."""
     by: str
-    """Who wrote last in it, and when."""
+    """Who wrote last in the other copy, and when."""
     joined: Joined[Any]
     pictures: MissingOriginals
+
+    def sides(self, look: ToLookAt) -> tuple[str, str]:
+        """Which side of a question is here and which the other copy; empty when that cannot be told."""
+        if look.first_by == look.second_by:
+            return ("", "")
+        return ("here", "the other copy") if look.first_by == self.by_here else ("the other copy", "here")
 
     @property
     def name(self) -> str:
@@ -132,6 +143,7 @@ class _Proposing:
     def __init__(self, session: OpenBook, elsewhere: Elsewhere) -> None:
         self._session = session
         self._elsewhere = elsewhere
+        self._name = elsewhere.name_beside(str(session.path))
         self._not_joined: list[str] = []
         self._new: list[NewUnit] = []
         self._pieces: dict[bool, Codes] = {True: {}, False: {}}
@@ -141,7 +153,7 @@ class _Proposing:
         planned = [plan for place in self._elsewhere.places if (plan := self._looked_at(place)) is not None]
         planned += self._follow_in_other_units({plan.code for plan in planned})
         self._say_what_was_taken_out_there()
-        return JoiningProposal(self._elsewhere.name, tuple(planned), tuple(self._new), tuple(self._not_joined))
+        return JoiningProposal(self._name, tuple(planned), tuple(self._new), tuple(self._not_joined))
 
     def _looked_at(self, place: RecordFiles) -> Planned | None:
         try:
@@ -167,7 +179,7 @@ class _Proposing:
             return None
         parted = session.parted(code, branch)
         if parted is None:
-            raise InputError(_nothing_in_common(code, branch))
+            raise InputError(_nothing_in_common(code, branch, self._elsewhere.path))
         return self._plan(code, ours, branch, parted) if parted.theirs else None
 
     def _plan(self, code: str, ours: Branch, branch: Branch, parted: Parted) -> Planned | None:
@@ -177,10 +189,9 @@ class _Proposing:
         before: Any = from_state(kind, parted.before, code or "the shop")
         if isinstance(here, Shop) and not same_currency(here.settings.currency, there.settings.currency):
             raise InputError("The two count in different currencies; amounts cannot be mixed.")
-        last = parted.theirs[-1]
-        by = self._by(last.by, last.at)
+        by_here, by = self._written_by(parted.ours), self._written_by(parted.theirs)
         sides = (
-            Side(with_codes(here, self._pieces[True]), self._by_ours(parted), _since(parted.ours, ours), ours.end[1]),
+            Side(with_codes(here, self._pieces[True]), by_here, _since(parted.ours, ours), ours.end[1]),
             Side(with_codes(there, self._pieces[False]), by, _since(parted.theirs, branch), branch.end[1]),
         )
         result: Joined[Any] = joined(before, *sides)
@@ -189,13 +200,16 @@ class _Proposing:
                 self._pieces[is_ours] = codes_of([n for n in result.renumbered if n.mark == side.mark])
         pictures = pictures_wanted(session, code, result.record, Path(branch.place.folder))
         result = result._replace(record=pictures.named(result.record))
-        return None if result.record == here else Planned(code, here, branch, parted, by, result, pictures)
+        if result.record == here:
+            return None
+        return Planned(code, here, branch, parted, by_here, by, result, pictures)
 
-    def _by(self, by: str, at: Any) -> str:
-        return f"{by or 'somebody'}, {self._session.on_shop_clock(at):%Y-%m-%d %H:%M}"
-
-    def _by_ours(self, parted: Parted) -> str:
-        return self._by(parted.ours[-1].by, parted.ours[-1].at) if parted.ours else "here"
+    def _written_by(self, entries: list[HistoryEntry]) -> str:
+        """Who wrote last on a side and when: “AB, 2026-03-12 20:41”."""
+        last = last_that_stands(entries) or next(iter(entries), None)
+        if last is None:
+            return "nobody"
+        return f"{last.by or 'somebody'}, {self._session.on_shop_clock(last.at):%Y-%m-%d %H:%M}"
 
     def _not_here(self, code: str, branch: Branch, place: RecordFiles) -> None:
         """A unit that this book does not have: it is new, or it was taken out here."""
@@ -210,7 +224,7 @@ class _Proposing:
     def _say_what_was_taken_out_there(self) -> None:
         there = {place.code for place in self._elsewhere.places}
         for code in sorted(self._elsewhere.removed & set(self._session.codes()) - there):
-            self._not_joined.append(f"{code} was taken out of {self._elsewhere.name}; here it stays.")
+            self._not_joined.append(f"{code} was taken out of {self._name}; here it stays.")
 
     def _follow_in_other_units(self, planned: set[str]) -> Iterator[Planned]:
         """Units of this book that name a piece of the pile which got a new number here."""
@@ -223,7 +237,7 @@ class _Proposing:
             if code not in planned and after is not here:
                 ours = session.branch_of(code)
                 parted = Parted(to_state(here), 1, [], [])
-                yield Planned(code, here, ours, parted, "", Joined(after, (), ()), MissingOriginals((), ()))
+                yield Planned(code, here, ours, parted, "", "", Joined(after, (), ()), MissingOriginals((), ()))
 
 
 def _since(entries: list[Any], branch: Branch) -> Any:
@@ -234,14 +248,23 @@ def _since(entries: list[Any], branch: Branch) -> Any:
     return known[0].at
 
 
-def _nothing_in_common(code: str, branch: Branch) -> str:
+def _nothing_in_common(code: str, branch: Branch, path: str) -> str:
     what = code or "the shop"
     if not branch.story.entries:
-        return f"{branch.name} is a document without its history, so nobody knows what is new in it. Compare it with !."
+        return _only_a_document(branch, path)
     return (
         f"This {what} and the other one never were one record. Take it in under another code: "
         f"“logbook export {what}” there, “logbook import FILE --as CODE” here."
     )
+
+
+def _only_a_document(branch: Branch, path: str) -> str:
+    """That a copy of the document alone cannot be joined, and what can be done with it."""
+    said = f"{branch.name} is a document without its history, so nobody knows what is new in it."
+    history = history_beside(path)
+    if history:
+        return f"{said} Its history lies beside it and can be joined: {history}"
+    return f"{said} In !, Enter compares it and t takes it in whole."
 
 
 def _code_of(branch: Branch, place: RecordFiles) -> str:
@@ -272,14 +295,17 @@ def _record_of(planned: Planned) -> JoinedRecord:
 
 def _reported(planned: Planned, clock: Clock) -> RecordReport:
     record, here = planned.joined.record, planned.before
+    numbers = planned.joined.renumbered
+    of_here = codes_of([number for number in numbers if number.mark != planned.branch.end[1]])
     return RecordReport(
         code=planned.code,
         name=planned.name,
+        by_here=planned.by_here,
         by=planned.by,
         theirs=len(planned.parted.theirs),
         ours=len(planned.parted.ours),
-        comes_in=differences(here, record, clock),
-        numbers=tuple(number.sentence for number in planned.joined.renumbered),
+        comes_in=differences(with_codes(here, of_here), record, clock),
+        numbers=tuple(number.sentence for number in numbers),
         to_look_at=tuple(look for look in record.to_look_at if look not in here.to_look_at),
         pictures=len(planned.pictures.found),
     )

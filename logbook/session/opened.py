@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.apart import ToLookAt
 from logbook.model.document import beyond_limits
+from logbook.model.left_by_joining import left_open
 from logbook.model.promises import promises_of
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import shop_time
@@ -232,7 +233,7 @@ class OpenBook:
         if code not in self._units and code != SHOP and not has_joined(self.place_of(code)):
             return ()
         try:
-            return self.record(code).to_look_at
+            return left_open(self.record(code))
         except StoreError:
             return ()
 
@@ -423,6 +424,11 @@ class OpenBook:
             known = (unit, next(beyond_limits(unit, code), ""))
             self._looked_at[code] = known
         return known[1]
+
+    def last_kept(self) -> datetime | None:
+        """When anything of the book was kept last, as far as that is known without reading a record."""
+        moments = [self._document(code).kept_as_known() for code in (SHOP, *self.codes())]
+        return max((moment for moment in moments if moment is not None), default=None)
 
     def kept(self, code: str) -> KeptState:
         """Version and time of a record as it stands on disk."""

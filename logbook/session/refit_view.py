@@ -8,10 +8,10 @@ from datetime import datetime
 
 from logbook.costing import from_shop
 from logbook.model.unit import LineState, Unit
-from logbook.reassembly import Progress, Readiness, RefitList, RefitStanding, changed_lines, refit_list
+from logbook.reassembly import Progress, Readiness, RefitList, RefitStanding, lines_to_look_at_again, refit_list
 from logbook.reassembly.following import follow, lines_touched
 from logbook.reassembly.index import NOTHING_OF_SHOP, only_refit_differs
-from logbook.reassembly.progress import mark_differs
+from logbook.reassembly.progress import is_to_look_at_again
 from logbook.reassembly.refit_records import FromShop
 from logbook.session.session import Session
 
@@ -59,7 +59,7 @@ def view_anew(unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) ->
     """The view of a unit, from the record and what the shop adds to it. Raises as `view_of`."""
     progress = Progress(unit, refit_list(unit, of_shop), now)
     _ = progress.list.followers, progress.list.by_tick  # now, so that the first tick is as quick as the next
-    return RefitView(progress, progress.states, changed_lines(progress), progress.standing())
+    return RefitView(progress, progress.states, lines_to_look_at_again(progress), progress.standing())
 
 
 def view_after(before: RefitView, unit: Unit, now: datetime, of_shop: FromShop = NOTHING_OF_SHOP) -> RefitView:
@@ -71,5 +71,5 @@ def view_after(before: RefitView, unit: Unit, now: datetime, of_shop: FromShop =
     progress = follow(before.progress, unit, now)
     touched = lines_touched(before.progress, progress)
     lines = map(progress.list.by_key.__getitem__, touched)
-    changed = before.changed - touched | {line.key for line in lines if mark_differs(progress, line)}
+    changed = before.changed - touched | {line.key for line in lines if is_to_look_at_again(progress, line)}
     return RefitView(progress, progress.states, changed, progress.standing())

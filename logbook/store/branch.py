@@ -100,6 +100,19 @@ class Parted:
     """What was done in the second."""
 
 
+def last_that_stands(entries: list[HistoryEntry]) -> HistoryEntry | None:
+    """The last of these entries that changed something and was not taken back; None when all of them were.
+
+    Taking a change back, as a joining is taken back to be made again, is nothing that anybody wrote.
+    """
+    taken_back: set[int] = set()
+    for entry in entries:
+        if entry.of is not None:
+            (taken_back.add if entry.kind == "undo" else taken_back.discard)(entry.of)
+    stand = [entry for entry in entries if entry.of is None and entry.n not in taken_back]
+    return stand[-1] if stand else None
+
+
 def parted(ours: Branch, theirs: Branch) -> Parted | None:
     """Where two lines parted; None when they have nothing in common."""
     here, there = ours.points(), theirs.points()

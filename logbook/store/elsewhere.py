@@ -9,12 +9,11 @@ from logbook.errors import InputError
 from logbook.files import refusal
 from logbook.store.branch import Branch, branch_of_file, branch_of_folder
 from logbook.store.folders import REMOVED, unit_folders
+from logbook.store.foreign_files import KINDS
 from logbook.store.place import RecordFiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
-
-KINDS = ("unit", "shop")
 
 
 class Elsewhere(NamedTuple):
@@ -26,10 +25,13 @@ class Elsewhere(NamedTuple):
     removed: frozenset[str]
     """Units that were taken out of that book."""
 
-    @property
-    def name(self) -> str:
-        """How a sentence calls it."""
-        return os.path.basename(os.path.abspath(self.path))
+    def name_beside(self, book: str) -> str:
+        """How a sentence calls it: by its last folder; by more of them where this book is called the same."""
+        own, other = (os.path.abspath(path).split(os.sep) for path in (book, self.path))
+        alike = 0
+        while alike < min(len(own), len(other)) - 1 and own[-1 - alike] == other[-1 - alike]:
+            alike += 1
+        return os.path.join(*other[-1 - alike :])
 
     def file_of(self, place: RecordFiles) -> str:
         """The file that says how one of its records came about."""
@@ -59,7 +61,18 @@ def look_elsewhere(path: str) -> Elsewhere:
     kind = next((kind for kind in KINDS if os.path.basename(path).startswith(kind)), "")
     if kind and os.path.isfile(path):
         return Elsewhere(path, [_place(os.path.dirname(os.path.abspath(path)), kind)], frozenset())
-    raise InputError(f"{path} is no book, no folder of a unit and no copy of a record's file.")
+    raise InputError(f"{path} is no book, no folder of a unit and no copy of a record's file.{_meant(path)}")
+
+
+def _meant(path: str) -> str:
+    """Which book lies right below a folder that is none, in a sentence; empty when there is none."""
+    try:
+        below = sorted(name for name in os.listdir(path) if os.path.isdir(os.path.join(path, name, "units")))
+    except OSError:
+        return ""
+    if not below:
+        return ""
+    return f" But {os.path.join(path, below[0])} is a book: name that one."
 
 
 def _place(folder: str, kind: str) -> RecordFiles:

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from logbook.store.place import RecordFiles
 
 
+KINDS = ("unit", "shop")
+"""Kinds of records, as their files are called."""
+
+
 def strangers(place: RecordFiles) -> list[str]:
     """Paths of documents and histories that are not the record's own: conflict copies and what was put aside."""
     own = {os.path.basename(place.document), os.path.basename(place.history)}
@@ -33,6 +37,20 @@ def strangers(place: RecordFiles) -> list[str]:
             if not is_own and not name.startswith(".") and name.endswith((".json", ".jsonl")):
                 found.append(os.path.join(folder, name))
     return found
+
+
+def history_beside(path: str) -> str:
+    """The path of the history that a synchroniser put beside a copy of a document; empty when none lies there.
+
+    `unit (copy of AB).json` and `unit.history (copy of AB).jsonl` came together.
+    """
+    folder, name = os.path.split(path)
+    stem, ending = os.path.splitext(name)
+    kind = next((kind for kind in KINDS if stem.startswith(kind)), "")
+    if ending != ".json" or not kind or stem == kind:
+        return ""
+    history = os.path.join(folder, f"{kind}.history{stem.removeprefix(kind)}.jsonl")
+    return history if os.path.isfile(history) else ""
 
 
 def what_it_says(path: str, place: RecordFiles, keeping: Keeping) -> Json:

@@ -323,6 +323,12 @@ class Record:
         loaded = self._load()
         return Glance(loaded.n, loaded.at, self._history.tail.turn)
 
+    def kept_as_known(self) -> datetime | None:
+        """When its last change was kept, as far as that is known without reading it."""
+        if self._loaded is not None:
+            return self._loaded.at
+        return row_moment(self._row) if row_version(self._row) else None
+
     def last_turn(self) -> int:
         """The turn of its last change, as far as that can be told without reading it; raises `OSError`."""
         if self._loaded is not None:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
+from logbook.model.left_by_joining import left_open
 from logbook.model.members import bag_of_member, fasteners_of_member
 from logbook.model.plural import counted
 from logbook.model.same_words import same_words
@@ -23,6 +24,11 @@ from logbook.teardown.field_reasons import WHY, Want
 from logbook.teardown.kinds import fasteners_of, singular
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.vocabulary import STACKED, THREADED, work_in_words
+
+LEFT = "to_look_at"
+"""The field of a unit in which stands what joining two copies left to a person."""
+LEFT_WEIGHT = 8
+"""As much as a phrase that nobody understood: one of two things is true, and only a person knows which."""
 
 
 class Missing(NamedTuple):
@@ -55,16 +61,21 @@ class Completeness(NamedTuple):
 
 
 def to_complete(unit: Unit) -> tuple[Missing, ...]:
-    """What is still to be written, the newest step first and heaviest first within it; the unit's own things last."""
+    """What is still to be written: what joining left, then the newest step first and heaviest first within it.
+
+    The unit's own things come last.
+    """
+    left = [Missing("", LEFT, f"Joining left: {look.what}", LEFT_WEIGHT) for look in left_open(unit)]
     steps: list[Missing] = []
     for step in reversed(unit.steps):
         steps += sorted(_missing(step.code, _wants(unit, step)), key=lambda m: -m.weight)
-    return (*steps, *sorted(_missing("", unit_wants(unit)), key=lambda m: -m.weight))
+    return (*left, *steps, *sorted(_missing("", unit_wants(unit)), key=lambda m: -m.weight))
 
 
 def completeness(unit: Unit) -> Completeness | None:
     """How complete the record is, by weight; None when nothing was written yet that could be incomplete."""
     wants = [w for step in unit.steps for w in _wants(unit, step)] + list(unit_wants(unit))
+    wants += [Want(LEFT, LEFT_WEIGHT, done=False, sentence=look.what) for look in left_open(unit)]
     if not wants:
         return None
     weight = sum(w.weight for w in wants)

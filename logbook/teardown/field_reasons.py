@@ -38,6 +38,7 @@ WHY: Mapping[str, str] = {
     "photo_taken": "A photo answers what nobody thought of writing down.",
     "held_dimensions": "The case comes out a few millimetres off, and the works do not go back in.",
     "components": "Parts that lie nowhere in particular are thrown away, and dangerous ones are forgotten.",
+    "to_look_at": "Two copies say different things, and whoever goes on from the wrong one does the work twice.",
     "sets": "Drawers, legs and doors are fitted by hand; each goes back only to its own place.",
 }
 """For every field that can be wanted, in a sentence."""

@@ -66,6 +66,7 @@ EVERYWHERE = (
     Act("guide", "f1", "guide", "help", "The guide: the page about what is done here"),
     Act("palette", "f2", "palette", "palette", "Choose an action by typing its name"),
     Act("copy", "y", "copy", "copy", "Copy what the cursor is on, as text"),
+    Act("health", "exclamation_mark", "health", "is it kept", "What the disk refused, damage, what joining left"),
     Act("history", "H", "history", "history", "The story of this record: what was changed, when, by whom"),
     Act("leave", "q", "leave", "leave", "Leave the program; everything is kept already"),
 )

@@ -267,7 +267,7 @@ class BookScreen(Surviving, Screen[None]):
             return "FOLDER GONE"
         if self.session.read_only:
             return "reading only"
-        kept = self.session.kept(self.CODE).at
+        kept = self.session.kept(self.CODE).at if self.CODE else self.session.last_kept()
         phone = "phone page open  " if self.logbook.door is not None else ""
         return f"{phone}kept {_when_kept(kept, self.session.shop_now)}" if kept is not None else phone.strip()
 
@@ -373,6 +373,10 @@ class BookScreen(Surviving, Screen[None]):
             self.say("Nothing left to undo." if back else "Nothing left to redo.")
         else:
             self.say(f"{'Undone' if back else 'Done again'}: {what}", "good")
+
+    def action_health(self) -> None:
+        """Is everything kept and whole, and what did joining leave; about this unit first."""
+        self.logbook.open("health", about=self.CODE)
 
     def action_keys(self) -> None:
         """The help screen of this place."""

@@ -48,10 +48,13 @@ def test_a_dry_run_says_what_would_happen_and_changes_nothing(ask: Ask, two: tup
     assert done.err == ""
     said = " ".join(done.out.split())
     assert "Joining with desk would change 1 record. Nothing was changed yet. 3 things to look at." in said
-    assert "R1 table radio: 2 changes of CD, 2026-03-17 21:30; here 2 changes since." in said
-    assert "steps / T04 is new: T04, valve" in said
+    there, here = "2 changes, the last by CD, 2026-03-17 21:30", "2 changes, the last by AB, 2026-03-17 20:30"
+    assert f"R1 table radio: in the other copy {there}; here {here}." in said
+    assert "step T04 is new: T04, valve" in said
     assert "NEW NUMBERS T03 valve is T04 now: write it on bag 9." in said
-    assert "notes: “x” (AB, 2026-03-17 20:30) or “y” (CD, 2026-03-17 21:30)?" in said
+    assert "notes: “x” (here: AB, 2026-03-17 20:30) or “y” (the other copy: CD, 2026-03-17 21:30)?" in said
+    heads = [said.index(head) for head in ("NEW NUMBERS", "TO CHOOSE", "TO LOOK AT", "comes in")]
+    assert heads == sorted(heads), "what got another number is told before what looks overwritten"
     assert {p: p.read_bytes() for p in bench.rglob("*") if p.is_file()} == before
 
 
@@ -70,6 +73,20 @@ def test_joining_says_what_was_done_and_check_what_is_left(ask: Ask, two: tuple[
     assert "(26 joined)" in " ".join(left.out.split())
     again = ask("join", desk, "--book", bench)
     assert (again.code, again.out) == (0, "Nothing of desk is new here.\n")
+
+
+def test_a_book_of_the_same_name_is_told_from_this_one(ask: Ask, tmp_path: Path) -> None:
+    bench, stick = tmp_path / "laptop" / "book", tmp_path / "stick" / "book"
+    with Session.open(bench, by="AB", now=lambda: NOW) as session:
+        session.add_unit(unit(step("T01", "plug")))
+    shutil.copytree(bench, stick)
+    written(stick, "CD", 2, new("valve"))
+    done = ask("join", stick, "--book", bench)
+    assert done.out.startswith("Joined with stick/book: 1 record.")
+    assert "stick/book itself is as it was: join it with this book there" in " ".join(done.out.split())
+    above = ask("join", tmp_path / "stick", "--book", bench)
+    assert above.code == 2
+    assert f"But {stick} is a book: name that one." in above.err
 
 
 def test_what_fits_together_leaves_nothing_to_look_at(ask: Ask, two: tuple[Path, Path]) -> None:

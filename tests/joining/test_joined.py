@@ -10,6 +10,7 @@ import pytest
 from logbook.errors import InputError
 from logbook.joining import Joined, Side, chosen, joined, values_of
 from logbook.model.edits import drop_step
+from logbook.model.left_by_joining import in_another_bag, left_open
 from logbook.model.paths import put_at, value_at
 from logbook.model.shop import Shop
 from logbook.model.step import Relation
@@ -89,7 +90,7 @@ def test_one_field_changed_on_both_sides_keeps_both_values_and_asks_once() -> No
     bench, desk = (put_at(BEFORE, ("steps", "T02", "bag"), bag) for bag in ("4", "5"))
     result = join(bench, desk)
     (look,) = result.to_look_at
-    assert look.what == f"steps / T02 / bag: “4” ({BENCH}) or “5” ({DESK})?"
+    assert look.what == f"step T02, its bag: “4” ({BENCH}) or “5” ({DESK})?"
     assert result.record.to_look_at == (look,)
     assert values_of(result.record, look) == ("4", "5")
     first, second = (chosen(result.record, look, first=which) for which in (True, False))
@@ -143,7 +144,7 @@ def test_a_check_that_was_done_while_it_was_changed_is_done_again() -> None:
     desk = put_at(before, ("steps", "T02", "hold", "limit"), "over 2 megohms")
     result = join(bench, desk, before)
     assert questions(result) == [
-        f"steps / T02 / hold: the check was done ({BENCH}) while it was changed ({DESK}). Do it again."
+        f"step T02, its hold: the check was done ({BENCH}) while it was changed ({DESK}). Do it again."
     ]
 
 
@@ -153,7 +154,7 @@ def test_what_one_side_took_out_and_the_other_changed_stays_and_is_asked() -> No
     result = join(bench, desk)
     assert [s.code for s in result.record.steps] == ["T01", "T02", "T03"]
     (look,) = result.to_look_at
-    assert f"steps / T02: taken out ({BENCH})" in look.what
+    assert f"step T02: taken out ({BENCH})" in look.what
     assert [s.code for s in chosen(result.record, look, first=True).steps] == ["T01", "T03"]
     assert chosen(result.record, look, first=False).steps == result.record.steps
 
@@ -190,10 +191,35 @@ def test_hours_of_both_sides_count() -> None:
 def test_a_bag_begun_on_both_sides_is_looked_at() -> None:
     bench = grown(BEFORE, step("T04", "dial", bag="9", at=moment("18:00")))
     desk = grown(BEFORE, step("T05", "valve", bag="9", at=moment("18:10")))
-    assert questions(join(bench, desk)) == [
-        f"Bag 9 was begun on both sides: for T04 dial ({BENCH}) and for T05 valve ({DESK}). "
-        "If these are two bags, give one another number."
-    ]
+    result = join(bench, desk)
+    asked = f"Bag 9 was begun on both sides: for T04 dial ({BENCH}) and for T05 valve ({DESK}). One bag, or two?"
+    assert questions(result) == [asked]
+    assert [look.what for look in left_open(result.record)] == [asked]
+
+
+def test_a_bag_in_doubt_is_asked_until_a_person_says_what_it_is() -> None:
+    bench = grown(BEFORE, step("T04", "dial", bag="9"), step("T05", "knob", fasteners=[screws(2, bag="9")]))
+    desk = grown(BEFORE, step("T04", "valve", bag="9"))
+    record = join(bench, desk).record
+    (look,) = (one for one in left_open(record) if one.bag)
+    assert (look.first_steps, look.second_steps) == (("T04", "T05"), ("T06",))
+    one_bag = chosen(record, look)
+    assert (one_bag.steps, look in left_open(one_bag)) == (record.steps, False)
+    two_bags = in_another_bag(record, look, first=True, bag=" 10 ")
+    assert [step.bag for step in two_bags.steps[3:]] == ["10", "", "9"]
+    assert two_bags.steps[4].fasteners[0].bag == "10"
+    assert look not in two_bags.to_look_at
+    by_hand = put_at(record, ("steps", "T06", "bag"), "11")
+    assert look not in left_open(by_hand), "it was renamed in its form"
+    assert look in left_open(put_at(by_hand, ("steps", "T06", "bag"), "9"))
+
+
+@pytest.mark.parametrize(("bag", "why"), [("", "Type the number"), ("9", "Bag 9 is there already. 10 is free.")])
+def test_a_bag_is_not_told_apart_by_a_name_that_says_nothing(bag: str, why: str) -> None:
+    record = join(grown(BEFORE, step("T04", "dial", bag="9")), grown(BEFORE, step("T05", "valve", bag="9"))).record
+    (look,) = left_open(record)
+    with pytest.raises(InputError, match=why):
+        in_another_bag(record, look, first=False, bag=bag)
 
 
 def test_words_that_speak_of_an_old_number_are_named() -> None:

@@ -12,7 +12,14 @@ from logbook.errors import InputError
 from logbook.model.edits import drop_step, keep_step
 from logbook.model.paths import put_at
 from logbook.model.unit import Unit
-from logbook.reassembly import line_changed, read_paper_ticks, refit_list, tick_from_paper, tick_range
+from logbook.reassembly import (
+    Progress,
+    lines_to_look_at_again,
+    read_paper_ticks,
+    refit_list,
+    tick_from_paper,
+    tick_range,
+)
 from tests.builders import at, hold, step, steps, unit
 
 NOW = at("2026-03-20 18:00")
@@ -66,9 +73,7 @@ def test_a_line_whose_step_changed_says_look_again() -> None:
     printed = unit(*steps(3))
     today = put_at(printed, ("steps", "T03", "note"), "the long screw goes left")
     made = tick_from_paper(today, "A01-A03", NOW, "AB", printed=printed)
-    listed = refit_list(made.unit)
-    again = [line.key for line in listed.lines if line_changed(made.unit, line)]
-    assert again == ["T03"]
+    assert lines_to_look_at_again(Progress(made.unit, refit_list(made.unit), NOW)) == {"T03"}
     assert len(made.changed) == 1
     assert "part 3" in made.changed[0]
     unchanged = tick_from_paper(today, "A01-A03", NOW, "AB", printed=today)

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 
 from logbook.errors import InputError
+from logbook.joining import with_codes
 from logbook.model.document import UnitDocument, read_document, write_document
-from logbook.model.edits import change_step, drop_step, with_changes
+from logbook.model.edits import change_step, drop_step, keep_step, relate, with_changes
 from logbook.model.step import Photo, RefitNotes, Remake
 from logbook.model.unit import LineState, Refit, Unit
-from logbook.model.words import Disposition
+from logbook.model.words import Disposition, RelationKind
 from logbook.reassembly import (
+    Progress,
     count_bag,
     differs,
     left_over,
-    line_changed,
+    lines_to_look_at_again,
     readiness,
     refit_list,
     tick,
@@ -38,6 +41,7 @@ from tests.builders import (
     screws,
     step,
     steps,
+    tick_line,
     unit,
 )
 
@@ -62,15 +66,18 @@ def test_a_tick_writes_when_who_and_what_was_seen() -> None:
     record = tick(unit(*steps(2)), "check", at=NOW, initials=" AB ")
     written = state(record, "check")
     assert (written.done, written.at, written.initials, written.override) == (True, NOW, "AB", "")
-    assert len(written.step_seen) == 12
+    assert len(written.step_seen) == len("2:") + 12
 
 
-def test_a_tick_of_a_book_that_knew_no_loose_pieces_keeps_its_mark() -> None:
+def test_a_tick_of_an_older_book_is_compared_as_it_was_marked_then() -> None:
     lid = step("T01", "lid", bag="1", fasteners=(screws(4),))
-    ticked = tick(unit(lid), "T01", at=NOW, override="checked")
-    assert state(ticked, "T01").step_seen == "e135b957e395", "as version 1 of the record was marked before"
+    older = LineState(line="T01", done=True, at=NOW, step_seen="e135b957e395")
+    ticked = unit(lid, refit={"lines": (older,)})
+    assert not changed(ticked, "T01"), "as version 1 of the record was marked"
     shimmed = with_changes(lid, fasteners=(*lid.fasteners, fastener("shim 0.8", piece=True)))
-    assert state(tick(unit(shimmed), "T01", at=NOW, override="checked"), "T01").step_seen != "e135b957e395"
+    assert changed(change_step(ticked, shimmed), "T01")
+    confirmed = state(tick(ticked, "T01", at=LATER), "T01")
+    assert (confirmed.at, confirmed.step_seen[:2]) == (NOW, "2:"), "it stands as it stood, by the newer mark"
 
 
 @pytest.mark.parametrize(
@@ -366,7 +373,7 @@ def test_a_range_with_a_reason_goes_over_what_is_missing() -> None:
 
 
 def changed(record: Unit, key: str) -> bool:
-    return line_changed(record, refit_list(record).by_key[key])
+    return key in lines_to_look_at_again(Progress(record, refit_list(record), LATER))
 
 
 def test_a_line_whose_step_was_changed_after_its_tick_wants_another_look() -> None:
@@ -394,7 +401,54 @@ def test_the_opening_check_looks_at_held_dimensions_and_the_audit_at_the_bags() 
     wider = record.model_copy(update={"held_dimensions": (HeldDimension(code="H", what="width", value=mm("452")),)})
     assert (changed(wider, "check"), changed(wider, "audit")) == (True, False)
     fewer = change_step(record, step("T01", bag="1", fasteners=[fastener("screw", 4)]))
-    assert (changed(fewer, "check"), changed(fewer, "audit")) == (False, True)
+    assert (changed(fewer, "check"), changed(fewer, "audit")) == (True, True)
+
+
+def ticked_whole(record: Unit) -> Unit:
+    """Every line of the list ticked, whatever was missing."""
+    for line in refit_list(record).lines:
+        record = tick_line(record, line, NOW, initials="AB", override="as it is")
+    return record
+
+
+SCRAPPED = component(from_step="T02", disposition=Disposition.SCRAP)
+KNOB = step("T02", "knob", bag="2", fasteners=[screws(1)])
+THIRD = step("T03", "lid", bag="3", fasteners=[screws(2)])
+AGAIN: list[tuple[str, Callable[[Unit], Unit], set[str]]] = [
+    ("a step with a bag of its own", lambda r: keep_step(r, THIRD), {"check", "audit"}),
+    ("a step that takes nothing", lambda r: keep_step(r, step("T03", "lid")), set()),
+    ("another bag", lambda r: change_step(r, with_changes(KNOB, bag="7")), {"check", "audit", "T02"}),
+    ("another note", lambda r: change_step(r, with_changes(KNOB, note="blue bag")), {"T02"}),
+    ("a part that does not go back", lambda r: with_changes(r, components=(SCRAPPED,)), {"T02"}),
+    ("nipped until later", lambda r: relate(r, relation("T01", "T02", RelationKind.LOOSEN)), {"T01", "T02"}),
+    ("a bush goes on first", lambda r: relate(r, relation("T01", "T02", RelationKind.THREADED)), {"T01"}),
+    ("a picture was taken", lambda r: change_step(r, with_changes(KNOB, photo_taken=True)), set()),
+    ("an order alone", lambda r: relate(r, relation("T01", "T02")), set()),
+]
+
+
+@pytest.mark.parametrize(("what", "edit", "again"), AGAIN, ids=[row[0] for row in AGAIN])
+def test_a_tick_asks_for_another_look_when_its_line_says_something_else(
+    what: str, edit: Callable[[Unit], Unit], again: set[str]
+) -> None:
+    record = ticked_whole(unit(step("T01", "back", bag="1", fasteners=[screws(4)]), KNOB))
+    assert lines_to_look_at_again(Progress(record, refit_list(record), LATER)) == set()
+    later = edit(record)
+    assert lines_to_look_at_again(Progress(later, refit_list(later), LATER)) == again, what
+
+
+def test_a_step_that_got_another_number_says_the_same() -> None:
+    record = ticked_whole(unit(step("T01", "back", bag="1", fasteners=[screws(4)]), KNOB))
+    renumbered = with_codes(record, {"Step": {"T02": "T15"}})
+    assert lines_to_look_at_again(Progress(renumbered, refit_list(renumbered), LATER)) == set()
+
+
+def test_what_is_tightened_with_a_line_is_looked_at_again_with_it() -> None:
+    screwed = step("T02", "frame", bag="2", fasteners=[screws(4)])
+    record = unit(step("T01", "back"), screwed, relations=[relation("T01", "T02", RelationKind.LOOSEN)])
+    record = ticked_whole(record)
+    stiffer = change_step(record, with_changes(screwed, refit=RefitNotes(torque="2 Nm")))
+    assert changed(stiffer, "T01:tighten")
 
 
 def test_a_line_that_is_not_ticked_has_nothing_to_look_at_again() -> None:

@@ -9,10 +9,14 @@ from typing import Any
 
 import pytest
 
+from logbook.costing import bill_of_materials, cost_views
+from logbook.model.shop import Shop
 from logbook.model.step import MemberDifference, RefitNotes, Remake
 from logbook.model.unit import Unit
 from logbook.model.words import Certainty, SignalWord
-from logbook.reassembly import count_bag, differs, readiness, refit_list, tick, write_reading
+from logbook.reassembly import count_bag, differs, ledger, readiness, refit_list, tick, write_reading
+from logbook.render.build_record import build_record_page
+from logbook.render.paper_tables import Rows, reassembly_rows
 from logbook.render.plain import width
 from logbook.render.reassembly_list import reassembly_data, reassembly_text
 from tests.builders import (
@@ -43,6 +47,22 @@ NOW = at("2026-03-17 19:30")
 def text_of(of: Unit, now: datetime = NOW, **more: Any) -> str:
     listed = refit_list(of)
     return reassembly_text(of, listed, readiness(of, listed, now), version=7, kept_at=NOW, now=now, **more)
+
+
+def record_text(of: Unit) -> str:
+    """The build record."""
+    shop, today = Shop(), NOW.date()
+    bill, views = bill_of_materials(of, shop, today), cost_views(of, shop, today)
+    made = build_record_page(
+        of, shop, refit_list(of), ledger(of), bill=bill, views=views, version=1, kept_at=NOW, now=NOW, width=200
+    )
+    return made.text()
+
+
+def table(of: Unit) -> Rows:
+    """The list as a table."""
+    listed = refit_list(of)
+    return reassembly_rows(of, listed, readiness(of, listed, NOW))
 
 
 def _held(**more: Any) -> RefitNotes:
@@ -184,7 +204,9 @@ def test_an_override_and_a_step_changed_since_are_said() -> None:
     assert "LOOK AGAIN" not in text_of(of)
     said = block(text_of(changed), "A02")
     assert "DONE ALL THE SAME: an old cord does" in said
-    assert "LOOK AGAIN: the step was changed after this line was ticked." in said
+    assert "LOOK AGAIN: it says something else since it was ticked." in said
+    assert "LOOK AGAIN  A02" in record_text(changed), "in the build record"
+    assert [row[-1] for row in table(changed)] == ["look again", "no", "yes", "no"]
 
 
 def test_guesses_come_first_then_what_was_wrong_then_open_counts() -> None:

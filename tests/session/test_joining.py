@@ -150,7 +150,7 @@ def test_work_goes_on_after_a_joining_and_is_joined_again(two: tuple[Path, Path]
     edited(desk, "CD", 9700, put(("steps", "T02", "box"), "2"))
     report = join(bench, desk)
     (record,) = report.records
-    assert (record.comes_in, record.to_look_at) == (("steps / T02 / box: nothing → “2”",), ())
+    assert (record.comes_in, record.to_look_at) == (("step T02, its box: nothing → “2”",), ())
     report = join(desk, bench)
     assert record_of(desk) == record_of(bench)
     assert record_of(bench).step("T05") is not None

@@ -76,7 +76,7 @@ def apart(session: Session) -> Planned:
     entries = list(branch.story.entries)
     result = joined(before, *sides)
     parted = Parted({}, 1, entries, entries)
-    return Planned("R1", before, branch, parted, sides[1].by, result, MissingOriginals((), ()))
+    return Planned("R1", before, branch, parted, sides[0].by, sides[1].by, result, MissingOriginals((), ()))
 
 
 def joining(session: Session) -> BookScreen:

@@ -42,7 +42,7 @@ def radio() -> Unit:
 
 def in_full(pilot: object) -> str:
     """What the pane says of what is under the cursor."""
-    pane = pilot.app.screen.query_one("#full", Pane)  # type: ignore[attr-defined]
+    pane = pilot.app.screen.query_one("#in-full", Pane)  # type: ignore[attr-defined]
     return " ".join(" ".join(text_of(spans) for spans in pane.lines).split())
 
 

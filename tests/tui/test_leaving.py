@@ -50,6 +50,14 @@ def framed(pilot: Pilot[None]) -> str:
     return " ".join(text_on(pilot).replace("│", " ").split())
 
 
+async def test_q_leaves_the_questions_and_not_the_program(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), GRINDER) as pilot:
+        await left(pilot, "q")
+        await pilot.pause()
+        assert isinstance(pilot.app.screen, BenchScreen)
+        assert pilot.app.is_running
+
+
 async def test_answers_are_kept_and_shown_on_the_way_back(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), GRINDER) as pilot:
         await left(pilot, "enter")

@@ -486,6 +486,14 @@ async def test_a_tick_whose_step_changed_since_says_look_again(book: Session) ->
         await answer(pilot, "the other way up")
         assert "LOOK AGAIN" in text_on(pilot)
         assert states(book)["T03"].done, "the tick is never dropped"
+        await pilot.press("space")
+        assert "looked at again. Space once more takes the tick back." in said(pilot)
+        assert "LOOK AGAIN" not in text_on(pilot)
+        assert states(book)["T03"].done
+        await pilot.press("z")
+        assert "LOOK AGAIN" in text_on(pilot)
+        await pilot.press("space", "space")
+        assert "T03" not in states(book)
 
 
 # Why, what is left, in which order

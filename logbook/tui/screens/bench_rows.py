@@ -77,7 +77,12 @@ def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:
 
 
 def following_line(overview: Overview) -> Line:
-    """What is next, or what it waits for, the state in front as a signal word."""
+    """What is to be looked at, then what is next or what it waits for, each state in front as a signal word."""
+    left = [part for word, said in overview.left for part in (signal(word, "wait"), f" {said}  ")]
+    return line(*left, _next_line(overview))
+
+
+def _next_line(overview: Overview) -> Line:
     words = clean(overview.next, limit=300)
     if overview.waits:
         return line(signal("WAITS", "wait"), f" {words.removeprefix('WAITS').strip()}")
@@ -134,17 +139,20 @@ class BenchAnswer(NamedTuple):
     """How many there are."""
     late: int
     """How many things are overdue to be asked about."""
+    left: int = 0
+    """How many things joining left to a person, in the shop as well."""
 
 
 def answer_lines(answer: BenchAnswer, hues: Mapping[str, str], columns: int) -> list[Line]:
     """What can be done first, then how many units wait."""
-    lines, doable, minutes, late = answer
+    lines, doable, minutes, late, left = answer
     if not lines:
         return [line(Span("What came in first?", "bold"))]
     count = counted(len(lines), "unit")
     waiting = sum(overview.waits for overview in lines)
     more = [Span(f"{count}, {waiting} waiting", "wait" if waiting else "muted")]
     more += [Span(f", {late} to chase", "bold wait")] if late else []
+    more += [Span(f", joining left {left} (!)", "bold wait")] if left else []
     if not doable:
         nothing = f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
         return flow((Span(nothing, "bold"), Span("  "), *more), columns)

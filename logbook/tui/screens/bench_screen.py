@@ -20,6 +20,7 @@ from textual.widgets import Static
 from logbook.errors import InputError, LogbookError
 from logbook.model.document import ShopDocument, UnitDocument
 from logbook.model.edits import free_code
+from logbook.model.left_by_joining import left_open
 from logbook.model.lesson import MARK as LESSON
 from logbook.model.measures import hours_and_minutes, parse_minutes
 from logbook.model.one_line import made
@@ -114,13 +115,7 @@ class BenchScreen(BookScreen):
         Act("bench.plan", "p", "plan", "plan", "The plan over all units: who is worked on when, when each ends", True),
         Act("bench.all", "N", "all_now", "what now", "All that can be done now, waits and windows, units at rest"),
         Act("bench.turn", "tab", "turn", "other list", "Between the units and what can be done now"),
-        Act(
-            "bench.health",
-            "exclamation_mark",
-            "health",
-            "is it kept",
-            "What the disk refused, damage, copies beside records",
-        ),
+        Act("bench.join", "J", "join", "join", "Join with another copy of the book, or of a unit"),
         TO_PAPER,
         Act(
             "bench.take_in",
@@ -311,7 +306,9 @@ class BenchScreen(BookScreen):
         self._doable = what_now(whole, self.minutes, now)
         self._reminders = reminders(whole, now)
         late = len(overdue(whole.book, self.session.today))
-        self._answered_with, self._going = BenchAnswer(tuple(lines.values()), self._doable, self.minutes, late), ""
+        left = len(left_open(self.session.shop)) + sum(each.left_by_joining for each in lines.values())
+        self._answered_with = BenchAnswer(tuple(lines.values()), self._doable, self.minutes, late, left)
+        self._going = ""
         below = self.query_one("#now", Entries)
         below.border_title = f"Now, {hours_and_minutes(self.minutes)}, with what is here"
         first = self._doable[: len(NUMBERS) if self.size.height < ROWS_FOR_PICTURE else MOST_NOW]
@@ -432,9 +429,9 @@ class BenchScreen(BookScreen):
         else:
             self.say("There is no unit under the cursor. Press n for a new one.")
 
-    def action_health(self) -> None:
-        """Is everything kept and whole."""
-        self.logbook.open("health")
+    def action_join(self) -> None:
+        """Name the other copy that this book is to be joined with."""
+        self.logbook.open("health", joining=True)
 
     def action_plan(self) -> None:
         """The plan over all units."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import date
 
 from logbook.costing import plain_number
@@ -14,25 +14,28 @@ from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, Supply
 from logbook.model.work import Part
 from logbook.render.plain import clean
-from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line, signal, width_of
+from logbook.tui.look.inks import BLANK, Line, Span, flow, line, signal
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
-CODE_COLUMNS = 7
-STATE_COLUMNS = 12
-"""Of what becomes of it; the longest signal word takes all of them."""
-PRICE_COLUMNS = 10
-TO_GET = "part for the refit"
-CONDITION_FROM = 70
-"""Columns of a list from which the condition has a column of its own; in a narrower one it stands below."""
-LEAST_COLUMNS = 8
-"""Of a cell that wraps."""
+COMPONENT_COLUMNS = (
+    Column(),
+    Column("component", least=16),
+    Column("becomes"),
+    Column("kept", least=12),
+    Column("condition", least=20, below=True),
+)
+PART_COLUMNS = (
+    Column(),
+    Column("to get", least=16),
+    Column("supply", least=10),
+    Column("price", right=True),
+    Column("for", least=8, below=True),
+)
 GONE = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE)
 """Dispositions after which it does not go back."""
-
-Cell = tuple[Line, int]
-"""What stands in a cell, and how wide it is."""
 
 
 def component_entries(unit: Unit, today: date, columns: int, *, beside: bool) -> list[ListEntry]:
@@ -48,74 +51,45 @@ def component_entries(unit: Unit, today: date, columns: int, *, beside: bool) ->
 
 
 def _components(unit: Unit, columns: int, *, beside: bool) -> Iterator[ListEntry]:
-    free = columns - CODE_COLUMNS - STATE_COLUMNS - 8
-    below = columns < CONDITION_FROM and not beside
-    parts = (5, 0, 4) if beside or below else (4, 3, 3)
-    name, condition, kept = (max(LEAST_COLUMNS, free * share // sum(parts)) if share else 0 for share in parts)
-    if unit.components:
-        titles = (("", CODE_COLUMNS), ("component", name), ("condition", condition), ("becomes", STATE_COLUMNS))
-        yield heading("head components", _head((*titles, ("kept", kept))))
-    for c in unit.components:
-        ink = "muted" if c.disposition in GONE else ""
-        rows = _row(
-            (_said(c.code, "bold accent"), CODE_COLUMNS),
-            (_said(_with_quantity(c), ink), name),
-            (_said(c.condition or "?", "muted"), condition),
-            (becomes(unit, c), STATE_COLUMNS),
-            (_said(c.where_kept or "?", ink), kept),
-        )
-        if below and c.condition:
-            indent = line(" " * (CODE_COLUMNS + 2))
-            rows += [line(indent, row) for row in flow(_said(c.condition, "muted"), columns - CODE_COLUMNS - 2)]
-        yield entry(f"components {c.code}", rows)
+    cells = [_component_cells(unit, c, beside=beside) for c in unit.components]
+    if not cells:
+        return
+    table = WrappingTable(COMPONENT_COLUMNS, cells, columns)
+    yield heading("head components", table.head)
+    for component, of in zip(unit.components, cells, strict=True):
+        yield entry(f"components {component.code}", table.lines(of))
 
 
-def _parts(unit: Unit, today: date, columns: int) -> Iterator[ListEntry]:
-    free = columns - CODE_COLUMNS - PRICE_COLUMNS - 8
-    supply, wanted = (max(LEAST_COLUMNS, free * share // 10) for share in (3, 2))
-    name = max(LEAST_COLUMNS, free - supply - wanted)
-    if unit.parts:
-        titles = (
-            ("", CODE_COLUMNS),
-            ("to get" if name < len(TO_GET) else TO_GET, name),
-            ("supply", supply),
-            ("price", PRICE_COLUMNS),
-        )
-        yield heading("head parts", _head((*titles, ("for", wanted))))
-    for p in unit.parts:
-        here = p.supply is Supply.HERE
-        price = _price(p)
-        rows = _row(
-            (_said(p.code, "bold accent"), CODE_COLUMNS),
-            (_said(_part_name(p), "muted" if here else ""), name),
-            (_said(supply_words(p, today), "good" if here else "wait"), supply),
-            (line(f"{price:>{PRICE_COLUMNS}}"), PRICE_COLUMNS),
-            (_said(", ".join((*p.for_steps, *p.for_components)) or "?"), wanted),
-        )
-        yield entry(f"parts {p.code}", rows)
-
-
-def _head(titles: Sequence[tuple[str, int]]) -> Line:
-    return _side_by_side([fit((Span(words, "bold head"),), size) for words, size in titles if size])
-
-
-def _row(*cells: Cell) -> list[Line]:
-    """Cells side by side; each wraps in its own columns, and nothing of it is cut."""
-    blocks = [(_in_cell(words, size), size) for words, size in cells if size]
-    high = max(len(block) for block, _ in blocks)
+def _component_cells(unit: Unit, c: Component, *, beside: bool) -> list[Line]:
+    ink = "muted" if c.disposition in GONE else ""
     return [
-        _side_by_side([fit(block[at] if at < len(block) else BLANK, size) for block, size in blocks])
-        for at in range(high)
+        _said(c.code, "bold accent"),
+        _said(_with_quantity(c), ink),
+        becomes(unit, c),
+        _said(c.where_kept or "?", ink),
+        _said("" if beside else c.condition, "muted"),
     ]
 
 
-def _side_by_side(cells: Sequence[Line]) -> Line:
-    """Two columns between one cell and the next."""
-    return line(*(line("  " if number else "", cell) for number, cell in enumerate(cells)))
+def _parts(unit: Unit, today: date, columns: int) -> Iterator[ListEntry]:
+    cells = [_part_cells(p, today) for p in unit.parts]
+    if not cells:
+        return
+    table = WrappingTable(PART_COLUMNS, cells, columns)
+    yield heading("head parts", BLANK, table.head)
+    for part, of in zip(unit.parts, cells, strict=True):
+        yield entry(f"parts {part.code}", table.lines(of))
 
 
-def _in_cell(words: Line, columns: int) -> list[Line]:
-    return [words] if width_of(words) <= columns else flow(words, columns)
+def _part_cells(p: Part, today: date) -> list[Line]:
+    here = p.supply is Supply.HERE
+    return [
+        _said(p.code, "bold accent"),
+        _said(_part_name(p), "muted" if here else ""),
+        _said(supply_words(p, today), "good" if here else "wait"),
+        _said(_price(p)),
+        _said(", ".join((*p.for_steps, *p.for_components)) or "?", "muted"),
+    ]
 
 
 def _said(words: str, ink: str = "") -> Line:

@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Horizontal
 from textual.widgets import Static
 
 from logbook.model.component_state import work_open
@@ -25,13 +24,10 @@ from logbook.tui.opening import add_to, open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.component_rows import belongs_to, component_entries, thing_in_full
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
-from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries
-from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Rows
-
-FULL_COLUMNS, BROAD_FULL_COLUMNS = 44, 60
-"""Columns of the thing in full beside the list."""
 
 
 class ComponentsScreen(SectionScreen):
@@ -53,20 +49,12 @@ class ComponentsScreen(SectionScreen):
     )
 
     HORIZONTAL_BREAKPOINTS = BREAKPOINTS
-    DEFAULT_CSS = """
-    ComponentsScreen #body { height: 1fr; min-height: 4; }
-    ComponentsScreen #full { display: none; width: 44; }
-    ComponentsScreen.-wide #full { display: block; }
-    ComponentsScreen.-broad #full { display: block; width: 60; }
-    """
 
     def compose_section(self) -> ComposeResult:
         """The sentence, the things, the line to choose in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="empty", classes="facts")
-        with Horizontal(id="body"):
-            yield Entries(id="things")
-            yield Pane(self._full, id="full", title="In full")
+        yield ListBeside("things", "What came out, and what goes in", self._in_full)
         yield Pick(id="pick")
 
     def first_focus(self) -> str:
@@ -77,11 +65,8 @@ class ComponentsScreen(SectionScreen):
         """Components, then parts, as they are now."""
         unit, today = self.unit, self.session.today
         self.query_one("#question", Static).update(plain(components_question(unit), limit=300))
-        things = self.query_one("#things", Entries)
-        things.border_title = "What came out, and what goes in"
         beside = self.columns >= WIDE
-        things.show(component_entries(unit, today, self._list_columns, beside=beside))
-        self.query_one("#full", Pane).update()
+        self.query_one(ListBeside).show(component_entries(unit, today, list_columns(self.columns), beside=beside))
         empty = not unit.components and not unit.parts
         words = (
             "Things worth a name of their own stand here, and what must be got for the refit.\nPress a for the first."
@@ -89,22 +74,10 @@ class ComponentsScreen(SectionScreen):
         self.query_one("#empty", Static).update(plain(words, lines=True) if empty else "")
         self.query_one("#empty", Static).display = empty
 
-    @property
-    def _list_columns(self) -> int:
-        """Columns for a thing: beside the one in full, the frame, the cursor's bar and the scroll bar."""
-        if self.columns < WIDE:
-            return self.columns - 3
-        beside = BROAD_FULL_COLUMNS if self.columns >= BROAD else FULL_COLUMNS
-        return self.columns - beside - BESIDE_THE_TEXT
-
-    def _full(self, columns: int, _rows: int) -> list[Line]:
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
         """What is under the cursor, with all that is known about it and what is still open."""
         here = self.current()
         return [BLANK] if here is None else thing_in_full(self.unit, *here, self.session.today, columns)
-
-    @on(Entries.Rested, "#things")
-    def _follow(self) -> None:
-        self.query_one("#full", Pane).update()
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a component or a part."""

@@ -14,6 +14,7 @@ from textual.widgets import Static
 from logbook.errors import LogbookError
 from logbook.joining import chosen
 from logbook.model.apart import ToLookAt
+from logbook.model.left_by_joining import in_another_bag
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.render.plain import wrapped
@@ -54,8 +55,17 @@ class HealthScreen(BookScreen):
         Act("health.again", "R", "read_again", "read again", "Read again what others changed; yours goes on top", True),
     )
 
-    def __init__(self, session: Session) -> None:
+    def __init__(self, session: Session, *, about: str = "", joining: bool = False) -> None:
+        """Make the place.
+
+        Args:
+            session: the open book.
+            about: code of the unit whose things the cursor goes to first; empty for the first of all.
+            joining: whether the other copy is asked for at once.
+        """
         super().__init__(session)
+        self._about = about
+        self._joining = joining
         self._strangers: dict[str, Stranger] = {}
         self._removed: dict[str, Removed] = {}
         self._looks: dict[str, tuple[str, ToLookAt]] = {}
@@ -73,6 +83,24 @@ class HealthScreen(BookScreen):
     def first_focus(self) -> str:
         """The list."""
         return "#health"
+
+    def on_screen_resume(self) -> None:
+        """What was asked for on the way here comes first, once."""
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        about, self._about = self._about, ""
+        rows = self.query_one(Rows)
+        own = (row.key for row in rows.rows if row.key.startswith(f"look {about} "))
+        if about and (key := next(own, "")):
+            rows.go_to(key)
+        if self._joining:
+            self._joining = False
+            self.action_join()
+
+    def action_health(self) -> None:
+        """This is the place."""
+        self.say("This is the place. Esc goes back.")
 
     def show_record(self) -> None:
         """Everything that is not as it should be, the worst first."""
@@ -140,9 +168,15 @@ class HealthScreen(BookScreen):
 
     def _settle(self, code: str, look: ToLookAt) -> None:
         """Show what joining left, and settle it by the answer."""
-        answer = partial(self._settled, code, look)
+        answer, apart = partial(self._settled, code, look), partial(self._told_apart, code, look)
         record = self.session.record(code)
-        self.app.push_screen(screen_named("two_values", self.session, record, look, answer=answer))
+        self.app.push_screen(screen_named("two_values", self.session, record, look, answer=answer, apart=apart))
+
+    def _told_apart(self, code: str, look: ToLookAt, first: bool, bag: str) -> None:
+        """The pieces of one side lie in a bag of their own. Raises as the edit does."""
+        edit = partial(in_another_bag, look=look, first=first, bag=bag)
+        self.session.apply(code, f"bag {look.bag} told apart: bag {bag}", edit)
+        self.say(f"Two bags: {look.bag} and {bag}. Write {bag} on it. z takes it back.", "good")
 
     def _settled(self, code: str, look: ToLookAt, first: bool | None) -> None:
         def edit() -> None:
@@ -157,7 +191,7 @@ class HealthScreen(BookScreen):
         """Join with the copy under the cursor; where there is none, ask for the other book."""
         row = self.query_one(Rows).current
         if row is not None and (stranger := self._strangers.get(row.key)):
-            self._show_joining(stranger.path)
+            self._show_joining(stranger.to_join)
             return
         hint = "The folder of the other book, of a unit that was handed back, or a copy of a record's file."
         self.query_one(Ask).ask("join", "Join with", self.session.draft(OTHER), hint)
@@ -167,7 +201,7 @@ class HealthScreen(BookScreen):
         words = event.text.strip()
         if not words:
             self.query_one(Ask).refuse("Name a folder, or press Esc.")
-        elif said := self._show_joining(Path(os.path.abspath(os.path.expanduser(words)))):
+        elif said := self._why_not_shown(Path(os.path.abspath(os.path.expanduser(words)))):
             self.query_one(Ask).refuse(said)
         else:
             self.query_one(Ask).close()
@@ -178,12 +212,16 @@ class HealthScreen(BookScreen):
     def _no_other(self) -> None:
         self.query_one(Rows).focus()
 
-    def _show_joining(self, path: Path) -> str:
+    def _show_joining(self, path: Path) -> None:
+        """Show what joining with a copy would do, or say why not."""
+        if said := self._why_not_shown(path):
+            self.say(said, "error")
+
+    def _why_not_shown(self, path: Path) -> str:
         """Show what joining would do; why that cannot be said, empty when it can."""
         try:
             proposal = propose(self.session, path)
         except (LogbookError, ValueError) as error:
-            self.say(str(error), "error")
             return str(error)
         self.app.push_screen(screen_named("join", self.session, proposal))
         return ""

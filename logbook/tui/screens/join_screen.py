@@ -10,8 +10,9 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.joining import chosen
+from logbook.joining.report import Report
 from logbook.model.apart import ToLookAt
-from logbook.render.joining_document import joining_lines
+from logbook.render.joining_document import joining_lines, other_copy
 from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.session.joining import JoiningProposal, Planned, keep, with_answer
@@ -40,7 +41,7 @@ class JoinScreen(BookScreen):
 
     def place(self) -> str:
         """The place."""
-        return "Bench / joining"
+        return f"Bench / joining {self.session.path.name} here with {self._first.of}"
 
     def compose_body(self) -> ComposeResult:
         """What would happen, in a sentence and in full."""
@@ -51,9 +52,27 @@ class JoinScreen(BookScreen):
         """The report."""
         return "#report"
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002 - as Textual asks
+        """Joining only where something is joined."""
+        return self._report.changes if action == "keep" else True
+
+    def action_undo(self) -> None:
+        """Nothing is done yet that could be taken back here."""
+        self.say("Nothing is joined yet. Esc leaves this; there z takes back what was changed before.")
+
+    action_redo = action_undo
+
+    def action_health(self) -> None:
+        """It is the place behind."""
+        self.say("Join first, or leave this with Esc.")
+
+    @property
+    def _report(self) -> Report:
+        return self._first.report(self.session.on_shop_clock)
+
     def show_record(self) -> None:
         """What would happen."""
-        head, *lines = joining_lines(self._first.report(self.session.on_shop_clock), done=False)
+        head, *lines = joining_lines(self._report, done=False)
         lines = lines[1:] if lines[:1] == [""] else lines
         self.query_one("#question", Static).update(plain(head, limit=300))
         self.query_one(Rows).show([self._row(number, line) for number, line in enumerate(lines)])
@@ -67,7 +86,7 @@ class JoinScreen(BookScreen):
     @on(Rows.Chosen)
     def action_keep(self) -> None:
         """Ask what is open, then join."""
-        if not self._first.report(self.session.on_shop_clock).changes:
+        if not self._report.changes:
             self.say("There is nothing to join.")
             return
         self._proposal, self._later = self._first, set()
@@ -92,7 +111,10 @@ class JoinScreen(BookScreen):
         count = f"{every - len(left) + 1} of {every}"
         answer = partial(self._answered, planned, look)
         record = planned.joined.record
-        self.app.push_screen(screen_named("two_values", self.session, record, look, answer=answer, count=count))
+        sides = planned.sides(look)
+        self.app.push_screen(
+            screen_named("two_values", self.session, record, look, answer=answer, sides=sides, count=count)
+        )
 
     def _answered(self, planned: Planned, look: ToLookAt, first: bool | None) -> None:
         if first is None:
@@ -103,9 +125,10 @@ class JoinScreen(BookScreen):
         self._ask_next()
 
     def _join(self) -> None:
-        head = next(joining_lines(self._proposal.report(self.session.on_shop_clock), done=True))
+        report = self._proposal.report(self.session.on_shop_clock)
+        head = next(joining_lines(report, done=True))
         if self.tried("", partial(keep, self.session, self._proposal)):
             self.app.pop_screen()
             below = self.app.screen
             if isinstance(below, BookScreen):
-                below.say(f"{head} z takes it back.", "good")
+                below.say(f"{head} z takes it back. {other_copy(report)}", "good")

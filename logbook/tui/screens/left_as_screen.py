@@ -48,7 +48,11 @@ class Answers(Static, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         """While it waits no key does anything here but those of the questions."""
-        if self.waits and event.key not in ("enter", "escape", *DIGITS):
+        if self.waits and event.key == "q":
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Another("", None))  # leaving the program is asked for at the place behind
+        elif self.waits and event.key not in ("enter", "escape", *DIGITS):
             event.stop()
             event.prevent_default()
             self.post_message(self.Another(event.key, event.character))
@@ -206,7 +210,7 @@ class LeftAsScreen(BookScreen):
     def _another_key(self, event: Answers.Another) -> None:
         """It leaves, and then acts at the place behind."""
         self._leave()
-        if self._go is None:
+        if self._go is None and event.key:
             self.app.call_later(self.logbook.act_first, event.key, event.character)
 
     def on_paste(self, event: events.Paste) -> None:

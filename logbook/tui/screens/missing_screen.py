@@ -11,9 +11,10 @@ from textual.widgets import Static
 from logbook.model.paths import Path
 from logbook.model.plural import counted
 from logbook.model.unit import Unit
-from logbook.render.plain import clean
+from logbook.render.overview_made import ticked_and_changed
+from logbook.render.plain import clean, wrapped
 from logbook.session import Session
-from logbook.teardown.complete import Missing, completeness, to_complete
+from logbook.teardown.complete import LEFT, Missing, completeness, to_complete
 from logbook.teardown.field_reasons import WEIGHTS
 from logbook.teardown.stranger import STOPS, reach
 from logbook.tui.actions import Act
@@ -22,6 +23,8 @@ from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.rows import Row, Rows
+
+AGAIN = "it says something else since it was ticked. Enter goes there."
 
 
 class MissingScreen(BookScreen):
@@ -47,6 +50,8 @@ class MissingScreen(BookScreen):
         self.CODE = code
         self._heaviest_first = False
         self._missing: dict[str, Missing] = {}
+        self._again: dict[str, str] = {}
+        """Rows of ticked lines that say something else since, with the key of each line."""
 
     @property
     def unit(self) -> Unit:
@@ -80,11 +85,18 @@ class MissingScreen(BookScreen):
         stranger = f" {far.sentence}" if far is not None else ""
         self.query_one("#question", Static).update(plain(clean(percent + rest + stranger, limit=600)))
         self._missing = {f"{m.step} {m.field} {m.sentence}": m for m in missing}
+        again = ticked_and_changed(self.unit, self.session.shop_now)
+        self._again = {f"again {line.key}": line.key for line in again}
         rows = [
-            Row(key, (f"{'!' if m.weight >= STOPS else ' '} {clean(m.sentence, limit=300)}",))
-            for key, m in self._missing.items()
+            self._row(f"again {line.key}", " ", f"LOOK AGAIN  {line.number} {line.title}: {AGAIN}") for line in again
         ]
+        rows += [self._row(key, "!" if m.weight >= STOPS else " ", m.sentence) for key, m in self._missing.items()]
         self.query_one(Rows).show(rows)
+
+    def _row(self, key: str, sign: str, sentence: str) -> Row:
+        """What is wanted, whole, behind a sign where nobody else could go on without it."""
+        first, *rest = wrapped(clean(sentence, limit=400), self.room - 2)
+        return Row(key, (f"{sign} {first}", *(f"  {more}" for more in rest)))
 
     def _current(self) -> Missing | None:
         row = self.query_one(Rows).current
@@ -93,7 +105,12 @@ class MissingScreen(BookScreen):
     @on(Rows.Chosen)
     def action_open(self) -> None:
         """The field that is missing: a list is opened, anything else has the cursor in its form."""
-        if (missing := self._current()) is not None:
+        row = self.query_one(Rows).current
+        if row is not None and (line := self._again.get(row.key)):
+            self.logbook.open("reassembly", self.CODE, select=("line", line))
+        elif (missing := self._current()) is not None and missing.field == LEFT:
+            self.action_health()
+        elif missing is not None:
             path: Path = ("steps", missing.step) if missing.step else ()
             value = getattr(self.unit.step(missing.step) if missing.step else self.unit, missing.field, None)
             if isinstance(value, tuple):

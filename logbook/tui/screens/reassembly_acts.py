@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import Any, ClassVar
 
@@ -116,12 +116,15 @@ class LineActions(AskingScreen):
         return progress.list if progress is not None else None
 
     def action_tick(self) -> None:
-        """Tick the line or the next member of its set; a line that is ticked loses its tick."""
+        """Tick the line or the next member of its set; one that is ticked is looked at again, or loses its tick."""
         named = self._named()
         if named is None:
             return
         view, line, key = named
         done = [k for k in line.tick_keys if ticked(line, k, view.states)]
+        if line.key in view.changed and (key == line.key or key in done):
+            self._confirm(line, done)
+            return
         if key == line.key and line.members:
             key = next((k for k in line.tick_keys if k not in done), line.tick_keys[-1])
         if key in done:
@@ -130,6 +133,18 @@ class LineActions(AskingScreen):
             self.tried(f"{words}.", partial(self.session.apply, self.CODE, words, back))
         else:
             self._tick(line, key)
+
+    def _confirm(self, line: RefitLine, keys: Sequence[str]) -> None:
+        """The line says something else since it was ticked, and was looked at again: its ticks stand for that now."""
+        now, words = self.session.shop_now, f"{tick_words(line, line.key)}: looked at again"
+
+        def confirmed(unit: Unit) -> Unit:
+            for key in keys:
+                unit = tick(unit, key, at=now, initials=self.initials, over=self._progress())
+            return unit
+
+        said = f"{words}. Space once more takes the tick back."
+        self.tried(said, partial(self.session.apply, self.CODE, words, confirmed))
 
     def _tick(self, line: RefitLine, key: str) -> None:
         words = f"{tick_words(line, key)}: ticked"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
+from logbook.model.left_by_joining import left_open
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
 from logbook.reassembly import OpenDifference, Readiness, RefitLine, RefitList
@@ -51,7 +52,8 @@ class DrawnList:
             most: rows that the groups of that line take at most, so that others stay in sight; 0: all of them.
         """
         listed = view.listed
-        entries = list(_notices(listed, view.progress.differences, columns))
+        left = [look.what for look in left_open(view.unit)]
+        entries = list(_notices(listed, view.progress.differences, left, columns))
         names, inside = {each.code: each.name for each in listed.inside}, ""
         drawn = self._drawn(view, columns)
         for refit_line in _in_order(listed, order):
@@ -123,19 +125,26 @@ def know_first(view: RefitView) -> str:
         (len(open_guesses), "guess", "guesses"),
         (len(view.listed.as_found_wrong), "as found wrong", "as found wrong"),
         (len(view.progress.differences), "open count", "open counts"),
+        (len(left_open(view.unit)), "thing left by joining", "things left by joining"),
     )
     said = [f"{n} {one if n == 1 else more}" for n, one, more in counted if n]
     return f" Read first, above (Home): {', '.join(said)}." if said else ""
 
 
-def _notices(listed: RefitList, differences: Iterable[OpenDifference], columns: int) -> Iterable[ListEntry]:
+def _notices(
+    listed: RefitList, differences: Iterable[OpenDifference], left: Iterable[str], columns: int
+) -> Iterable[ListEntry]:
     """What is to be known before the first line."""
     kinds = (
         ("GUESS", "wait", listed.guesses),
         ("AS FOUND WRONG", "bad", listed.as_found_wrong),
         ("NO LONGER THERE", "wait", listed.gone),
     )
-    found = [entry(f"know set {i}", flow((Span(clean(x)),), columns)) for i, x in enumerate(listed.sets)]
+    found = []
+    for i, said in enumerate(left):
+        words = clean(f"{said} ! settles it.", limit=600)
+        found.append(entry(f"know joined {i}", hanging(line(signal("JOINED", "wait"), " "), words, columns)))
+    found += [entry(f"know set {i}", flow((Span(clean(x)),), columns)) for i, x in enumerate(listed.sets)]
     for word, ink, notices in kinds:
         for notice in notices:
             lead = line(signal(word, ink), f" {notice.step} ")

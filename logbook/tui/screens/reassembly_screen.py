@@ -187,7 +187,9 @@ class ReassemblyScreen(LineActions):
         return row.key if row is not None and self.view is not None and row.key in self.view.listed.by_key else ""
 
     def select(self, kind: str, code: str) -> None:
-        """Put the cursor on the line of a step."""
+        """Put the cursor on a line, or on that of a step."""
+        if kind == "line":
+            self.query_one("#lines", Rows).go_to(code)
         if kind == "step" and self.view is not None:
             line = next((x for x in self.view.listed.lines if code in x.steps), None)
             self.query_one("#lines", Rows).go_to(line.key if line is not None else f"out {code}")

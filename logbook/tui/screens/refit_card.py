@@ -112,9 +112,8 @@ def _numbered(texts: Sequence[str], columns: int) -> list[Line]:
 def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns: int) -> Iterator[Line]:
     """Whether it can be done, in a signal word and why."""
     if refit_line.key in view.changed:
-        yield from hanging(
-            line(signal("LOOK AGAIN", "wait"), " "), "the step was changed after this was ticked", columns
-        )
+        why = "it says something else since it was ticked. Space: looked at again"
+        yield from hanging(line(signal("LOOK AGAIN", "wait"), " "), why, columns)
     reasons = [] if ready.done else list(ready.missing[:MOST_REASONS])
     reasons += list(ready.holds)
     if ready.done:

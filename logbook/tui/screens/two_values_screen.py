@@ -6,12 +6,14 @@ from collections.abc import Callable
 from itertools import zip_longest
 from typing import ClassVar
 
+from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
 from logbook.joining import values_of
 from logbook.model.apart import ToLookAt
+from logbook.model.left_by_joining import free_bag
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.plain import clean, fitted, wrapped
@@ -19,6 +21,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.rows import Row, Rows
 
 BETWEEN = " | "
@@ -43,6 +46,8 @@ class TwoValuesScreen(BookScreen):
         look: ToLookAt,
         *,
         answer: Callable[[bool | None], None],
+        apart: Callable[[bool, str], None] | None = None,
+        sides: tuple[str, str] = ("", ""),
         count: str = "",
     ) -> None:
         """Make the screen.
@@ -52,12 +57,19 @@ class TwoValuesScreen(BookScreen):
             record: the unit or the shop, as it was or would be joined.
             look: what is asked.
             answer: told after this screen has gone: True for the first side, False for the second, None for neither.
+            apart: puts the pieces of the first side (True) or of the second into another bag; None where none is
+                in doubt. Raises InputError when that bag cannot be.
+            sides: what stands before each side's name: “here”, “the other copy”.
             count: which question it is of how many; empty when it is the only one.
         """
         super().__init__(session)
         self._record = record
         self._look = look
         self._answer = answer
+        self._apart = apart
+        self._sides = sides
+        self._first_moves = False
+        """Whose pieces go into another bag, while its number is asked for."""
         self._count = count
 
     def place(self) -> str:
@@ -69,6 +81,7 @@ class TwoValuesScreen(BookScreen):
         """The question, and both values."""
         yield Static("", id="question", classes="question")
         yield Rows(id="values")
+        yield Ask()
 
     def first_focus(self) -> str:
         """The values, so that arrows scroll them."""
@@ -76,20 +89,33 @@ class TwoValuesScreen(BookScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:  # noqa: ARG002 - as Textual asks
         """Only what answers this question."""
-        asks = self._look.asks
-        answers = {"first": asks, "second": asks, "later": asks and bool(self._count), "settled": not asks}
+        asks, is_bag = self._look.asks, bool(self._look.bag)
+        one_of_two = asks or is_bag
+        answers = {"first": one_of_two, "second": one_of_two, "later": asks and bool(self._count), "settled": not asks}
         return answers.get(action, True)
 
     def show_record(self) -> None:
         """Both values side by side."""
         self.query_one("#question", Static).update(plain(self._question(), limit=300))
-        lines = wrapped(clean(self._look.what, limit=LONGEST), self.room)
+        lines = wrapped(clean(self._with_sides(self._look.what), limit=LONGEST), self.room)
         rows = [Row("what", tuple(lines), "text", selectable=False)]
+        if self._look.bag:
+            rows += [Row("none", ("",), "text", selectable=False), Row("both", tuple(self._two_bags()), "text")]
         if self._look.asks:
             rows += [Row("none", ("",), "text", selectable=False), Row("both", tuple(self._side_by_side()), "text")]
         self.query_one(Rows).show(rows)
 
+    def _with_sides(self, said: str) -> str:
+        """A sentence that names both sides, with which is here and which the other copy."""
+        by_first, by_second = self._look.first_by, self._look.second_by
+        first, second = self._sides
+        if not first or by_first == by_second:
+            return said
+        return said.replace(by_first, f"{first}: {by_first}").replace(by_second, f"{second}: {by_second}")
+
     def _question(self) -> str:
+        if self._look.bag:
+            return "One bag or two? f: one, all in it belongs together. 1 or 2: that side's gets another number."
         if not self._look.asks:
             return "Look at this, then f takes it off the list."
         later = "; 3 later: the right one stands until then." if self._count else ". The right one stands now."
@@ -101,20 +127,37 @@ class TwoValuesScreen(BookScreen):
             values = values_of(self._record, look)
         except LogbookError as error:
             return wrapped(str(error), self.room)
-        half = (self.room - len(BETWEEN)) // 2
+        return self._beside_each_other(values.first, values.second)
+
+    def _two_bags(self) -> list[str]:
+        """The steps whose pieces each side put into the bag."""
+        steps = self._record.steps if isinstance(self._record, Unit) else ()
+        named = {step.code: f"{step.code} {step.what}" for step in steps}
+        look = self._look
+        return self._beside_each_other(
+            *(", ".join(named.get(code, code) for code in codes) for codes in (look.first_steps, look.second_steps))
+        )
+
+    def _beside_each_other(self, first: str, second: str) -> list[str]:
+        """What each side says, under who wrote it."""
+        look, half = self._look, (self.room - len(BETWEEN)) // 2
+        first_side, second_side = (side.removeprefix("the ") for side in self._sides)  # as short as a column is narrow
         sides = [
-            [fitted(f"{digit}  {clean(by, limit=80)}", half), *wrapped(clean(words, limit=LONGEST), half)]
-            for digit, by, words in ((1, look.first_by, values.first), (2, look.second_by, values.second))
+            [fitted(clean(f"{digit}  {side}{': ' if side else ''}{by}", limit=80), half), *wrapped(said, half)]
+            for digit, side, by, said in (
+                (1, first_side, look.first_by, clean(first, limit=LONGEST)),
+                (2, second_side, look.second_by, clean(second, limit=LONGEST)),
+            )
         ]
         return [f"{left:<{half}}{BETWEEN}{right}" for left, right in zip_longest(*sides, fillvalue="")]
 
     def action_first(self) -> None:
         """The left value holds."""
-        self._answered(True)
+        self._one_side(first=True)
 
     def action_second(self) -> None:
         """The right value holds."""
-        self._answered(False)
+        self._one_side(first=False)
 
     def action_later(self) -> None:
         """Nothing is chosen yet."""
@@ -123,6 +166,36 @@ class TwoValuesScreen(BookScreen):
     def action_settled(self) -> None:
         """It was looked at."""
         self._answered(None)
+
+    def action_health(self) -> None:
+        """This question is asked first."""
+        self.say("Answer this first, or leave it with Esc.")
+
+    def _one_side(self, *, first: bool) -> None:
+        """The value of a side holds; of a bag that may be two, the pieces of that side get another one."""
+        if not self._look.bag or not isinstance(self._record, Unit):
+            self._answered(first)
+            return
+        self._first_moves = first
+        codes = self._look.first_steps if first else self._look.second_steps
+        hint = "The number that you write on it. It was free when this was asked."
+        self.query_one(Ask).ask("bag", f"Bag for {', '.join(codes)}", free_bag(self._record), hint)
+
+    @on(Ask.Answered)
+    def _bag_named(self, event: Ask.Answered) -> None:
+        if self._apart is None:
+            self.query_one(Ask).close()
+            return
+        try:
+            self._apart(self._first_moves, event.text.strip())
+        except LogbookError as error:
+            self.query_one(Ask).refuse(str(error))
+            return
+        self.app.pop_screen()
+
+    @on(Ask.Left)
+    def _no_bag(self) -> None:
+        self.query_one(Rows).focus()
 
     def _answered(self, first: bool | None) -> None:
         self.app.pop_screen()
