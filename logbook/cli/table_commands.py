@@ -42,7 +42,7 @@ def layout_of_tables(call: CommandCall) -> int:
     if options.as_json:
         write_json(layout_data(layout))
     else:
-        write(layout_list(layout, pieces, width(call)))
+        write(layout_list(layout, pieces, rules, width(call)))
     return 0 if layout.complete else 1
 
 

@@ -94,7 +94,7 @@ def need_of_terms(terms: Sequence[UseTerm], waste_percent: Decimal | None = None
 
 def _term(term: UseTerm) -> tuple[Fraction | None, str, str]:
     amount = Fraction(term.amount) * term.times
-    text = " ".join(x for x in (term.what, as_recorded(term.amount), term.per) if x)
+    text = " ".join(x for x in (term.what, as_recorded(term.amount), _of_many(term)) if x)
     if term.times != 1:
         text += f" × {term.times}"
     if term.rate is not None and term.coverage is not None:
@@ -108,6 +108,15 @@ def _term(term: UseTerm) -> tuple[Fraction | None, str, str]:
             return None, "", f"“{term.what}” has a coverage that is not above zero"
         return amount / Fraction(term.coverage), f"{text} / {as_recorded(term.coverage)}", ""
     return amount, text, ""
+
+
+def _of_many(term: UseTerm) -> str:
+    """What is counted, in the plural unless there is one: `4 pieces`; a unit of measure has none."""
+    is_word = term.per.isalpha() and len(term.per) >= _LETTERS_OF_A_WORD and not term.per.endswith("s")
+    return f"{term.per}s" if is_word and term.amount != 1 else term.per
+
+
+_LETTERS_OF_A_WORD = 4
 
 
 def made_from_shelf(unit: Unit, shop: Shop) -> tuple[Part, ...]:

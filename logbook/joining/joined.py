@@ -94,9 +94,12 @@ def _walked(three: Three, says: Says) -> tuple[Any, Looks]:
 
 def _put_back(record: Frozen, three: Three) -> Kept:
     """Things that one side took out while the other side wrote something that names them."""
+    found = _names_of_nothing(record)
+    if not found:
+        return frozenset()
     known = _names_of_nothing(three.first) | _names_of_nothing(three.second)
     was = {(type(thing).__name__, code) for code, thing in codes_in(three.was)}
-    wanted = {(named.kind, named.code) for named in _names_of_nothing(record) - known} & was
+    wanted = {(named.kind, named.code) for named in found - known} & was
     return frozenset((kind, (code,)) for kind, code in wanted)
 
 
@@ -109,8 +112,9 @@ def _names_of_nothing(record: Frozen) -> set[Named]:
 def _refuse_contradiction(record: Frozen, first: Frozen, second: Frozen) -> None:
     if not (isinstance(record, Unit) and isinstance(first, Unit) and isinstance(second, Unit)):
         return
-    known = {as_sentence(said) for side in (first, second) for said in structure_problems(side)}
-    for said in map(as_sentence, structure_problems(record)):
+    found = [as_sentence(said) for said in structure_problems(record)]
+    known = {as_sentence(said) for side in (first, second) for said in structure_problems(side)} if found else set()
+    for said in found:
         if said not in known:
             raise InputError(f"{record.code} cannot be joined by itself, nothing was changed: {said}")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, NamedTuple, TypeVar
 
 from logbook.model.base import Frozen
@@ -75,6 +75,51 @@ def fields_within(kind: type[Frozen]) -> tuple[str, ...]:
 
 
 @functools.cache
+def kinds_within(kind: type[Frozen]) -> frozenset[type[Frozen]]:
+    """Every kind of record that can stand in one of this kind, all the way down, itself included."""
+    found = {kind}
+    todo = [kind]
+    while todo:
+        inside = {field.record for field in fields_of(todo.pop()) if field.record is not None} - found
+        found |= inside
+        todo += inside
+    return frozenset(found)
+
+
+@functools.cache
+def _fields_that_lead_to(kind: type[Frozen], asked: Callable[[type[Frozen]], bool]) -> tuple[str, ...]:
+    """The fields of a kind that hold records in which, all the way down, there is one of a kind asked for.
+
+    A unit has thousands of fasteners and holes, in which nothing has a code and nothing is named: they are passed over.
+    """
+    return tuple(
+        field.name
+        for field in fields_of(kind)
+        if field.record is not None and any(asked(each) for each in kinds_within(field.record))
+    )
+
+
+def _has_code(kind: type[Frozen]) -> bool:
+    return "code" in kind.model_fields
+
+
+def _names_something(kind: type[Frozen]) -> bool:
+    return bool(_naming_fields(kind))
+
+
+def _holds_a_code(kind: type[Frozen]) -> bool:
+    """Whether codes stand in a kind of record: its own, or those of what it names."""
+    return bool(_fields_with_codes(kind))
+
+
+@functools.cache
+def _fields_with_codes(kind: type[Frozen]) -> tuple[str, ...]:
+    """The fields of a kind of record in which a code stands, alone or in a list."""
+    places = {*NAMES, *_OF_WORK, *_LAID, ("LineState", "line")}
+    return tuple(name for name in kind.model_fields if name == "code" or (kind.__name__, name) in places)
+
+
+@functools.cache
 def _naming_fields(kind: type[Frozen]) -> tuple[tuple[str, str], ...]:
     """The fields of a kind of record that name things, each with the kind of what it names."""
     return tuple((name, of) for (holder, name), of in NAMES.items() if holder == kind.__name__)
@@ -83,32 +128,51 @@ def _naming_fields(kind: type[Frozen]) -> tuple[tuple[str, str], ...]:
 def within(record: Frozen) -> Iterator[tuple[str, Frozen]]:
     """The records that stand in a record, each with its field."""
     for name in fields_within(type(record)):
-        value = getattr(record, name)
-        for one in value if isinstance(value, tuple) else (value,):
-            if one is not None:
-                yield name, one
+        for one in _inside(record, name):
+            yield name, one
 
 
-def names_in(record: Frozen) -> Iterator[Named]:
+def _inside(record: Frozen, name: str) -> Iterable[Frozen]:
+    """The records that stand in one field of a record."""
+    value = getattr(record, name)
+    if isinstance(value, tuple):
+        return value
+    return () if value is None else (value,)
+
+
+def names_in(record: Frozen) -> list[Named]:
     """Everything that is named by its code in a record, all the way down."""
-    for name, kind in _naming_fields(type(record)):
-        value = getattr(record, name)
-        for code in value if isinstance(value, tuple) else (value,):
-            if code:
-                yield Named(kind, str(code), (type(record).__name__, name))
-    for _, one in within(record):
-        yield from names_in(one)
+    found: list[Named] = []
+    todo = [record]
+    while todo:
+        holder = todo.pop()
+        kind = type(holder)
+        for name, of in _naming_fields(kind):
+            value = getattr(holder, name)
+            codes = value if isinstance(value, tuple) else (value,)
+            found += [Named(of, str(code), (kind.__name__, name)) for code in codes if code]
+        for name in _fields_that_lead_to(kind, _names_something):
+            todo += _inside(holder, name)
+    return found
 
 
-def codes_in(record: Frozen) -> Iterator[tuple[str, Frozen]]:
+def codes_in(record: Frozen) -> list[tuple[str, Frozen]]:
     """Every thing with a code in a record, all the way down, but for what a layout only copied: the code, the thing."""
-    for _, one in within(record):
-        if isinstance(one, KeptLayout):
-            continue
-        code = getattr(one, "code", None)
-        if isinstance(code, str):
-            yield code, one
-        yield from codes_in(one)
+    found: list[tuple[str, Frozen]] = []
+    _collect_codes(record, found)
+    return found
+
+
+def _collect_codes(record: Frozen, found: list[tuple[str, Frozen]]) -> None:
+    for name in _fields_that_lead_to(type(record), _has_code):
+        for one in _inside(record, name):
+            kind = type(one)
+            if kind is KeptLayout:
+                continue
+            if _has_code(kind):
+                found.append((one.code, one))  # type: ignore[attr-defined]
+            if _fields_that_lead_to(kind, _has_code):
+                _collect_codes(one, found)
 
 
 def with_codes(record: R, codes: Codes) -> R:
@@ -116,9 +180,10 @@ def with_codes(record: R, codes: Codes) -> R:
     if not any(codes.values()):
         return record
     changes = {}
-    for name in type(record).model_fields:
+    kind = type(record)
+    for name in (*_fields_with_codes(kind), *_fields_that_lead_to(kind, _holds_a_code)):
         value = getattr(record, name)
-        after = _followed(value, type(record).__name__, name, codes)
+        after = _followed(value, kind.__name__, name, codes)
         if after is not value and after != value:
             changes[name] = after
     return record.model_copy(update=changes) if changes else record

@@ -111,14 +111,26 @@ def speaking_of(record: Frozen, before: Frozen, codes: Collection[str]) -> tuple
     if not codes:
         return ()
     spoken = re.compile(rf"\b(?:{'|'.join(map(re.escape, codes))})\b")
-    known = set(_texts(before))
-    return tuple(text for text in _texts(record) if " " in text and spoken.search(text) and text not in known)
+    speaking = [text for text in _texts(*_not_in(record, before)) if " " in text and spoken.search(text)]
+    known = set(_texts(before)) if speaking else set()
+    return tuple(text for text in speaking if text not in known)
 
 
-def _texts(record: Frozen) -> tuple[str, ...]:
-    """Every text of a record, each once."""
+def _not_in(record: Frozen, before: Frozen) -> Iterator[object]:
+    """The fields of a record, and the things of its lists, that do not stand in `before` as they are."""
+    for name in type(record).model_fields:
+        now, was = getattr(record, name), getattr(before, name)
+        if isinstance(now, tuple) and isinstance(was, tuple):
+            known = {getattr(thing, "code", None): thing for thing in was}
+            yield from (thing for thing in now if thing != known.get(getattr(thing, "code", None)))
+        elif now != was:
+            yield now
+
+
+def _texts(*records: object) -> tuple[str, ...]:
+    """Every text of some records, each once."""
     found: dict[str, None] = {}
-    todo: list[object] = [record.model_dump()]
+    todo = [record.model_dump() if isinstance(record, Frozen) else record for record in records]
     while todo:
         value = todo.pop()
         if isinstance(value, dict):

@@ -28,10 +28,13 @@ _CHARGE = _words("capacitor charge charged electric left remaining residual stor
 """Of which words alone a charge that is stored somewhere, nobody says where, is made."""
 _SPRING = _words("force load loaded tension tensioned under wound")
 """What may stand beside “spring”."""
+_WHEEL = _words("burst bursting gap grinding guard wheel")
+"""Of which words a wheel that can burst is made; guards and gaps are looked at with it."""
 
 MAINS = "mains"
 CHARGE = "stored charge"
 SPRING = "spring"
+WHEEL = "wheel burst"
 
 
 @lru_cache(maxsize=4096)
@@ -46,6 +49,8 @@ def danger_key(what: str) -> str:
         return CHARGE
     if "spring" in found and found <= _SPRING | {"spring"}:
         return SPRING
+    if "wheel" in found and not found.isdisjoint(("burst", "bursting")) and found <= _WHEEL:
+        return WHEEL
     return " ".join(sorted(found)) or " ".join(what.casefold().split())
 
 

@@ -327,6 +327,7 @@ class _Reader:
             self._either_way,
             self._measured_again,
             self._with_unit,
+            self._bare_price,
             self._needed_value,
             self._needed_details,
             self._usual_size,
@@ -492,6 +493,12 @@ class _Reader:
             return False
         field, words = found
         return self._set(field, value_of(self.kind, field, words, self.context))
+
+    def _bare_price(self, phrase: str) -> bool:
+        """A bare figure with two decimals is what a thing costs, where its price is typed and how many are one."""
+        if self.kind.__name__ not in _ONE_UNLESS_SAID or not LIKE_MONEY.fullmatch(phrase):
+            return False
+        return self._take_value(self._open(self.usual, {FieldKind.MONEY, FieldKind.ESTIMATE}), phrase)
 
     def _needed_value(self, phrase: str) -> bool:
         return self._take_value(self._open(self.leads), phrase)
@@ -682,6 +689,8 @@ _ACROSS = re.compile(r"\d[\d., /]*[x×] ?\d[\d., /]*(?: ?(?:mm|in|\"))?", re.IGN
 _MEASURED = _TYPED - {FieldKind.CHOICE}
 _LONGEST_UNIT = 3
 _FIGURE = re.compile(r"[0-9]{1,9}(?:[.,][0-9]{1,4})?", re.ASCII)
+LIKE_MONEY = re.compile(r"[0-9]{1,9}[.,][0-9]{2}", re.ASCII)
+"""How an amount of money is typed where nothing else says what a figure is."""
 _AMOUNTS = frozenset({"m", "g", "kg", "ml", "l", "m2"})
 """Units of an amount that is used up."""
 _RATINGS = frozenset(

@@ -56,7 +56,7 @@ def photos_of(unit: Unit) -> Iterator[Placed]:
     for step in unit.steps:
         for photo in step.photos:
             yield Placed(at_step(step.code), photo)
-        for hold in _holds_of(step):
+        for hold in holds_of_step(step):
             for photo in hold.photos:
                 yield Placed(Spot(At.HOLD, hold.code), photo)
     for component in unit.components:
@@ -71,7 +71,7 @@ def photos_of(unit: Unit) -> Iterator[Placed]:
 def of_steps(unit: Unit, codes: Sequence[str]) -> tuple[Placed, ...]:
     """Photos of some steps and their hold points: those with marks first, then the newest."""
     found = [p for p in photos_of(unit) if p.spot.code in codes]
-    holds = {h.code for s in unit.steps if s.code in codes and (h := s.refit.hold) is not None}
+    holds = {hold.code for s in unit.steps if s.code in codes for hold in holds_of_step(s)}
     found += [p for p in photos_of(unit) if p.spot.at is At.HOLD and p.spot.code in holds]
     return tuple(sorted(found, key=_newest_mark_first))
 
@@ -81,7 +81,11 @@ def _newest_mark_first(placed: Placed) -> tuple[bool, float]:
     return (not placed.photo.marks, -(taken.timestamp() if taken is not None else 0.0))
 
 
-def _holds_of(step: Step) -> Iterator[HoldPoint]:
+def holds_of_step(step: Step) -> Iterator[HoldPoint]:
+    """Every hold point of a step: of the teardown for all and for single members, of the way back, of a new joint."""
+    if step.hold is not None:
+        yield step.hold
+    yield from (d.hold for d in step.differences if d.hold is not None)
     if step.refit.hold is not None:
         yield step.refit.hold
     if step.one_way is not None and step.one_way.remake is not None and step.one_way.remake.hold is not None:
@@ -90,7 +94,7 @@ def _holds_of(step: Step) -> Iterator[HoldPoint]:
 
 def spots(unit: Unit) -> tuple[Spot, ...]:
     """Every place of the record at which a photo can stand."""
-    holds = [h.code for s in unit.steps for h in _holds_of(s)]
+    holds = [h.code for s in unit.steps for h in holds_of_step(s)]
     holds += [o.hold.code for o in unit.operations if o.hold is not None]
     return (
         WHOLE_UNIT,
@@ -189,14 +193,17 @@ def _at_hold(unit: Unit, code: str, change: _Change) -> Unit:
         return hold.model_copy(update={"photos": change(hold.photos)})
 
     def with_holds(step: Step) -> Step:
-        if not any(h.code == code for h in _holds_of(step)):
+        if not any(h.code == code for h in holds_of_step(step)):
             return step
         refit = step.refit.model_copy(update={"hold": changed(step.refit.hold)})
+        own = tuple(d.model_copy(update={"hold": changed(d.hold)}) for d in step.differences)
         one_way = step.one_way
         if one_way is not None and one_way.remake is not None:
             remake = one_way.remake.model_copy(update={"hold": changed(one_way.remake.hold)})
             one_way = one_way.model_copy(update={"remake": remake})
-        return step.model_copy(update={"refit": refit, "one_way": one_way})
+        return step.model_copy(
+            update={"hold": changed(step.hold), "differences": own, "refit": refit, "one_way": one_way}
+        )
 
     operations = tuple(
         o.model_copy(update={"hold": changed(o.hold)}) if o.hold is not None and o.hold.code == code else o

@@ -10,7 +10,7 @@ import re
 from typing import Any
 
 from logbook.model.fields import fields_of
-from logbook.model.one_line import RecordReading, phrases_of, read_line
+from logbook.model.one_line import LIKE_MONEY, RecordReading, phrases_of, read_line
 from logbook.model.shop import Consumable
 from logbook.model.typed_values import NO_CONTEXT, Context, parsed_number
 
@@ -36,7 +36,11 @@ def shelf_reading(text: str, context: Context = NO_CONTEXT, *, like: Consumable 
     if not phrases or only_differs:
         return read_line(Consumable, text, context, like=like)
     given: dict[str, Any] = {"name": phrases[0]}
-    amount = next((p for p in phrases[1:] if _AMOUNT.fullmatch(p)), "")
+    amount = next((p for p in phrases[1:] if _AMOUNT.fullmatch(p) and not LIKE_MONEY.fullmatch(p)), "")
+    price = next((p for p in phrases[1:] if LIKE_MONEY.fullmatch(p)), "")
+    if price:
+        asked = f"“{price}”: is it how much there is, or what it costs? Say stock {price}, or pack 500 {price}."
+        return read_line(Consumable, phrases[0], context, like=like, given=given)._replace(problem=asked)
     found = _AMOUNT.fullmatch(amount) or _IN_FRONT.fullmatch(phrases[0]) or _BEHIND.fullmatch(phrases[0])
     if found is not None:
         given |= {"name": found.groupdict().get("name") or phrases[0], "stock": parsed_number(found["number"])}

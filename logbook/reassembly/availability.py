@@ -18,7 +18,7 @@ from logbook.model.work import Part
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.ledger import wires_sentence
 from logbook.reassembly.refit_records import RefitLine
-from logbook.reassembly.wording import full_stop, ranged
+from logbook.reassembly.wording import guess_reason, ranged
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def _needs_of_step(index: RefitIndex, step: Step, line: RefitLine, now: datetime
 def _guess_need(step: Step, guess: Guess) -> LineNeed:
     where = f"{step.code}/{guess.member}" if guess.member else step.code
     what = guess.note.strip() or step.what
-    return LineNeed(("guess", where), f"settling the guess at {where}", f"{where} is a guess: {full_stop(what)}")
+    return LineNeed(("guess", where), f"settling the guess at {where}", guess_reason(where, what))
 
 
 def _fasteners_and_parts(index: RefitIndex, step: Step, line: RefitLine) -> Iterator[LineNeed]:

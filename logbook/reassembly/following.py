@@ -103,6 +103,7 @@ def _lines_again(before: Progress, after: Progress, touched: frozenset[str], oth
     lst = after.list
     near = {*touched, *others, *(f for key in touched for f in lst.followers[key])}
     near |= {mate for key in near for mate in lst.by_key[key].together}
+    near |= {key for key, stands in before.lines.items() if stands.waits}
     near |= {line.key for line in lst.lines[-1:] if line.kind is LineKind.AUDIT and touched}
     lines: dict[str, Readiness] = dict(before.lines)
     held: dict[str, Held] = after.held_up

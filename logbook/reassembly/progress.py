@@ -69,7 +69,7 @@ def tick(
     _refuse_one_for_all(line, key, reading.strip())
     progress = Progress(unit, lst, _zoned(at), before=over)
     if not override.strip() and not progress.is_done(line):
-        _refuse_not_ready(progress, line, not_safe(unit, line.hazards, at))
+        _refuse_not_ready(progress, line, _keys(line, key), not_safe(unit, line.hazards, at))
     _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
     return _with_states(unit, progress.states)
 
@@ -244,7 +244,7 @@ def _keys(line: RefitLine, key: str) -> tuple[str, ...]:
 def _tick(progress: Progress, line: RefitLine, keys: Iterable[str], entry: _Entry) -> None:
     """Put the ticks of one line into `progress`, or refuse all of them."""
     if not (entry.override or progress.is_done(line)):
-        _refuse_not_ready(progress, line)
+        _refuse_not_ready(progress, line, keys)
     mark = mark_of(progress.index, line)
     ticked = {}
     for key in keys:
@@ -310,8 +310,9 @@ def _refuse_open_hold(line: RefitLine, state: LineState) -> None:
         raise InputError(f"{line.number} is hold point {hold.code} ({hold.what}): it needs initials.")
 
 
-def _refuse_not_ready(progress: Progress, line: RefitLine, dangers: Iterable[Hazard] = ()) -> None:
-    needs = (need.sentence for need in progress.own_needs(line))
+def _refuse_not_ready(progress: Progress, line: RefitLine, keys: Iterable[str], dangers: Iterable[Hazard] = ()) -> None:
+    needs = [need.sentence for need in progress.own_needs(line)]
+    needs = needs or list(progress.waits_at(line, keys))
     before = (*progress.lines_before(line), *progress.lump_waits(line))
     holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
     reasons = [*needs, *before, *(said for said in holds if said not in before)]

@@ -154,7 +154,8 @@ class Progress:
         reasons = (*open_here, *before, *(said for said in holds if said not in before))
         in_reach = done or (in_reach and not behind)
         next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
-        return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else ())
+        waits = self.waits_at(line, line.tick_keys) if line.members and not (done or missing) else ()
+        return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else (), waits)
 
     def reachable(self, line: RefitLine) -> bool:
         """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""
@@ -271,7 +272,7 @@ class Progress:
         cures, asks = self.list.cures, line.key in self._asking
         if not (cures or asks or line.kind is _AUDIT):
             return ()
-        waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k)] if cures else []
+        waits = [w for k in line.must_follow if k in cures for w in self._cure_waits(k, line)] if cures else []
         if line.kind is _AUDIT:
             open_counts = (
                 LineNeed(("difference", d.bag, d.kind), f"explaining the difference in {d.kind}", d.sentence)
@@ -281,14 +282,49 @@ class Progress:
         needs = needs_of(self.index, line, self.now) if asks else ()
         return (*needs, *waits) if waits else needs
 
-    def _cure_waits(self, key: str) -> Iterator[LineNeed]:
-        """The wait after a line that is done, while it runs."""
-        line = self.list.by_key[key]
-        if not self.is_done(line):
+    def _cure_waits(self, key: str, line: RefitLine) -> Iterator[LineNeed]:
+        """The wait after a line that is done, while it runs: what follows at the same members waits for one of them."""
+        before = self.list.by_key[key]
+        if not self.is_done(before):
             return
-        until = max(self.sets_at(line).values(), default=None)
+        ends = self.sets_at(before)
+        until = max(ends.values(), default=None)
+        if line.members and line.members == before.members:
+            open_here = [member for member, own in line.ticks if not self._is_ticked(line, own)]
+            still = [self._own_end(before, member, ends) for member in open_here]
+            until = None if not all(still) else min(end for end in still if end is not None)
         if until is not None and until > self.now:
-            yield wait_need(("cure", key), f"{line.number} {line.title} is curing", until, self.now)
+            yield wait_need(("cure", key), f"{before.number} {before.title} is curing", until, self.now)
+
+    def _own_end(self, before: RefitLine, member: str, ends: Mapping[str, datetime]) -> datetime | None:
+        """When the joint of one member has set; None when it has."""
+        end = ends.get(f"{before.key}/{member}")
+        return end if end is not None and end > self.now else None
+
+    def _is_ticked(self, line: RefitLine, key: str) -> bool:
+        whole, own = self.states.get(line.key), self.states.get(key)
+        return (whole is not None and whole.done) or (own is not None and own.done)
+
+    def waits_at(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
+        """What single members of a line wait for: the joint that was made at each, while it sets.
+
+        Args:
+            line: a line of several members.
+            keys: its ticks that are asked about; those that are made are passed over.
+        """
+        asked = [key.rpartition("/")[2] for key in keys if not self._is_ticked(line, key)]
+        said = []
+        for key in line.must_follow if line.members else ():
+            before = self.list.by_key[key]
+            if key not in self.list.cures or before.members != line.members or not self.is_done(before):
+                continue
+            ends = self.sets_at(before)
+            for member in asked:
+                end = self._own_end(before, member, ends)
+                if end is not None:
+                    what = f"{member}: {before.number} {before.title} is curing"
+                    said.append(wait_need(("cure", key), what, end, self.now).sentence)
+        return tuple(said)
 
     def sets_at(self, line: RefitLine) -> dict[str, datetime]:
         """When the joint that a line makes anew has set, for each of its ticks, which counts its wait by itself.

@@ -352,6 +352,8 @@ class Readiness(NamedTuple):
     stands before it."""
     holds: tuple[str, ...] = ()
     """The open hold points that keep it back, in sentences, where all lines right before it are done."""
+    waits: tuple[str, ...] = ()
+    """Which of its members still wait for a joint to set, in sentences, while others of them can go on."""
 
 
 @dataclass(frozen=True, slots=True)

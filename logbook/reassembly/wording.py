@@ -14,7 +14,7 @@ from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, s
 from logbook.model.unit import PartSet
 from logbook.model.words import Certainty, JointFound, SetKind
 from logbook.reassembly.index import RefitIndex
-from logbook.reassembly.refit_records import MemberNote, RemakeWork, Sentence, SentenceGroup
+from logbook.reassembly.refit_records import MemberNote, RefitLine, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
 
 LOCAL_CODE = "Local codes and licensed practice come first; if you are not competent for this, have it done."
@@ -119,7 +119,28 @@ def guess_sentence(step: Step, guess: Guess) -> str:
     what = guess.note.strip() or step.what
     if guess.settled:
         return f"{whose(guess.member)}Settled: {full_stop(guess.settled)} ({guess.certainty}: {what})"
-    return f"{whose(guess.member)}{str(guess.certainty).capitalize()}, not settled: {full_stop(what)}"
+    return f"{whose(guess.member)}{str(guess.certainty).capitalize()}{_NOT_SETTLED}{full_stop(what)}"
+
+
+_IS_A_GUESS = " is a guess: "
+_NOT_SETTLED = ", not settled: "
+
+
+def guess_reason(where: str, what: str) -> str:
+    """That a line waits for a guess to be settled, where nothing beside it tells the guess."""
+    return f"{where}{_IS_A_GUESS}{full_stop(what)}"
+
+
+def reasons_beside(line: RefitLine, reasons: Iterable[str]) -> Iterator[str]:
+    """What keeps a line back as it is said beside the line: a guess that the line tells is not told again."""
+    told = [sentence.text for sentence in line.said if sentence.group is SentenceGroup.MIND]
+    for reason in reasons:
+        where, is_guess, what = reason.partition(_IS_A_GUESS)
+        if is_guess and any(text.endswith(f"{_NOT_SETTLED}{what}") for text in told):
+            member = where.partition("/")[2]
+            yield f"{whose(member)}the guess is not settled."
+        else:
+            yield reason
 
 
 def guess_notice(step: Step, guess: Guess) -> str:

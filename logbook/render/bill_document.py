@@ -188,7 +188,7 @@ def price_words(line: BillLine) -> str:
 
 BOM_HEAD = (
     "group", "code", "name", "quantity", "measure", "source", "here", "low", "likely", "high", "price_date", "seller",
-    "pack", "used_up", "used_in", "condition", "how",
+    "pack", "used_up", "used_in", "condition", "member", "how",
 )  # fmt: skip
 """Columns of the CSV."""
 
@@ -201,7 +201,7 @@ def bom_csv(bill: BillOfMaterials) -> str:
             (
                 str(x.group), x.code, x.name, x.quantity, x.unit, str(x.source or ""), "yes" if x.here else "no",
                 *((None,) * 3 if x.price is None else (x.price.low, x.price.likely, x.price.high)),
-                x.price_on, x.seller, x.pack, x.used_up, " ".join(x.used_in), x.conditional, x.how,
+                x.price_on, x.seller, x.pack, x.used_up, " ".join(x.used_in), x.conditional, x.member, x.how,
             )
             for x in bill.lines
         ),

@@ -13,6 +13,7 @@ from logbook.costing import BillOfMaterials, CostViews, quantity_in_words
 from logbook.model.dangers import each_danger
 from logbook.model.measures import hours_and_minutes
 from logbook.model.members import guesses_of, left_hand_words, whose, wrong_of
+from logbook.model.photo_edits import holds_of_step
 from logbook.model.proofs import proof_on_paper
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import by_clock_of
@@ -167,6 +168,8 @@ def _found(page: Page, unit: Unit) -> None:
             for words in step_sentences(unit, step):
                 page.item("- ", words, 4)
             page.pictures(Picture(p.file, _captioned(p)) for p in step.photos)
+            for hold in holds_of_step(step):
+                page.pictures(Picture(p.file, f"{hold.code} {hold.what}: {_captioned(p)}") for p in hold.photos)
 
 
 def _how(step: Step) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from logbook.layout.cut_records import Box, Cut, Layout, Leftover, PartToCut, Piece, Placement
+from logbook.layout.cut_records import Box, Cut, Layout, Leftover, PartToCut, Piece, Placement, Rules
 from logbook.layout.layout_tables import layout_data, mm
 from logbook.layout.offcut_rules import SCRAP
 from logbook.layout.saw import Saw
@@ -166,15 +166,27 @@ def binned_words(saw: Saw, code: str) -> str:
     `too small to keep by the rule: 120 x 40 (kept from 50 x 300 up, in the settings)`
     """
     piece = next(p for p in saw.pieces if p.code == code)
-    rests = [x for x in saw.layout.leftovers if x.piece == code and not x.keep and min(x.length, x.width) >= SCRAP]
+    return binned_of(saw.layout, piece, saw.rules, ", in the settings")
+
+
+def binned_of(layout: Layout, piece: Piece, rules: Rules, where: str = "") -> str:
+    """The same of any layout.
+
+    Args:
+        layout: where everything lies.
+        piece: one that is used in it.
+        rules: by which leftovers are kept.
+        where: what is said of where the rule can be changed.
+    """
+    rests = [x for x in layout.leftovers if x.piece == piece.code and not x.keep and min(x.length, x.width) >= SCRAP]
     rests.sort(key=lambda x: -x.length * x.width)
     if not rests:
         return ""
     sizes = [f"{mm(x.length)} x {mm(x.width)}" for x in rests[:MOST_SCRAP]]
     sizes += [f"{len(rests) - MOST_SCRAP} more"] if len(rests) > MOST_SCRAP else []
-    long, short = saw.rules.kept_from(piece)
+    long, short = rules.kept_from(piece)
     least = f"{mm(short)} x {mm(long)}" if short else f"{mm(long)} long"
-    return f"too small to keep by the rule: {', '.join(sizes)} (kept from {least} up, in the settings)"
+    return f"too small to keep by the rule: {', '.join(sizes)} (kept from {least} up{where})"
 
 
 KEEP_ALL_THE_SAME = "a on the pile writes one down all the same."

@@ -4,29 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from logbook.layout.cut_records import Cut, Layout, Piece
+from logbook.layout.cut_records import Cut, Layout, Piece, Rules
 from logbook.layout.layout_tables import mm
 from logbook.model.plural import counted
+from logbook.render.layout_document import binned_of
 from logbook.render.plain import clean
 
 
-def layout_list(layout: Layout, pieces: tuple[Piece, ...], width: int = 80) -> str:
+def layout_list(layout: Layout, pieces: tuple[Piece, ...], rules: Rules, width: int = 80) -> str:
     """The layout as lines.
 
     Args:
         layout: what was found.
         pieces: the pile it was found on.
+        rules: kerf, trims, and from which size leftovers are kept.
         width: columns; longer lines are broken between words.
     """
-    lines = list(_lines(layout, {p.code: p for p in pieces}))
+    lines = list(_lines(layout, {p.code: p for p in pieces}, rules))
     return "".join(f"{part}\n" for line in lines for part in _broken(clean(line, limit=2000), width))
 
 
-def _lines(layout: Layout, pieces: dict[str, Piece]) -> Iterator[str]:
+def _lines(layout: Layout, pieces: dict[str, Piece], rules: Rules) -> Iterator[str]:
     count = len(layout.placements)
     missing = sum(u.quantity for u in layout.unplaced)
     placed = (
-        f"all {counted(count, 'part')} placed"
+        ("the one part placed" if count == 1 else f"all {counted(count, 'part')} placed")
         if not missing
         else f"{counted(count, 'part')} placed, no room for {missing}"
     )
@@ -48,6 +50,8 @@ def _lines(layout: Layout, pieces: dict[str, Piece]) -> Iterator[str]:
         for x in layout.leftovers:
             if x.piece == code and x.keep:
                 yield f"  keep  {mm(x.length)} x {mm(x.width)}  at {mm(x.x)}, {mm(x.y)}"
+        if binned := binned_of(layout, piece, rules):
+            yield f"  bin   {binned}"
     yield from _cut_lines(layout.cuts)
     yield from _missing_lines(layout)
 

@@ -63,9 +63,9 @@ class Overview:
         """What is to be looked at before anything else: a signal word, and how much with the key that leads there."""
         said = []
         if self.left_by_joining:
-            said.append(("JOINED", f"{counted(self.left_by_joining, 'thing')} to look at (!)"))
+            said.append(("JOINED", f"{self.left_by_joining} left (!)"))
         if self.look_again:
-            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'ticked line')} (5)"))
+            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'line')} (5)"))
         return tuple(said)
 
     @property

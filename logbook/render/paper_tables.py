@@ -43,7 +43,7 @@ def bom_rows(bill: BillOfMaterials) -> Rows:
     """The bill of materials: a row for each line."""
     rows: Rows = [
         ("group", "code", "name", "quantity", "unit", "source", "here", "low", "likely", "high", "price of", "seller",
-         "pack", "for", "condition", "how")
+         "pack", "for", "condition", "member", "how")
     ]  # fmt: skip
     for x in bill.lines:
         quantity = "" if x.quantity is None else plain_number(x.quantity)
@@ -51,7 +51,7 @@ def bom_rows(bill: BillOfMaterials) -> Rows:
             (
                 str(x.group), x.code, x.name, quantity, x.unit, str(x.source or ""), _yes(x.here), *_points(x.price),
                 x.price_on.isoformat() if x.price_on else "", x.seller, x.pack, " ".join(x.used_in), x.conditional,
-                x.how,
+                x.member, x.how,
             )
         )  # fmt: skip
     return rows

@@ -8,7 +8,7 @@ from itertools import groupby
 from logbook.model.step import Hazard, HoldAt, Setting
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import LineFastener, LineKind, Readiness, RefitLine, RefitList, lines_after
-from logbook.reassembly.wording import bag_order, full_stop, ranged
+from logbook.reassembly.wording import bag_order, full_stop, ranged, reasons_beside
 from logbook.render.blocks import Run, Runs, Sign, Tone
 from logbook.render.page import Page, moment_words
 
@@ -221,8 +221,10 @@ def _hold(page: Page, line: RefitLine, at: HoldAt, states: Mapping[str, LineStat
 
 
 def _after(page: Page, line: RefitLine, ready: Readiness, states: Mapping[str, LineState]) -> None:
-    for reason in () if ready.done else ready.missing:
+    for reason in () if ready.done else reasons_beside(line, ready.missing):
         page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+    for reason in ready.waits:
+        page.item("WAITS: ", reason, INDENT)
     for reason in ready.holds:
         page.item("NOT READY: ", reason, INDENT, tone=Tone.HOLD)
     for key in dict.fromkeys((line.key, *line.tick_keys)):

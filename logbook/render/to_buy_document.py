@@ -175,7 +175,8 @@ def to_buy_data(
 
 TO_BUY_HEAD = (
     "seller", "kind", "name", "quantity", "measure", "packs", "pack", "low", "likely", "high", "price_date", "state",
-    "unit", "code", "share_low", "share_likely", "share_high", "used_in", "condition", "frees", "here_already", "how",
+    "unit", "code", "share_low", "share_likely", "share_high", "used_in", "condition", "frees", "here_already",
+    "member", "how",
 )  # fmt: skip
 """Columns of the CSV; a purchase for several units has a row for each, and shipping is a row of its own kind."""
 
@@ -192,13 +193,13 @@ def _rows(parcel: Parcel) -> Iterator[tuple[Cell, ...]]:
             yield (
                 parcel.seller, str(p.kind), p.name, p.quantity, p.unit, p.packs, p.pack, *_cells(p.price), p.price_on,
                 str(p.supply), s.unit, s.code, *_cells(s.price), " ".join(s.used_in), p.only_if, frees_words(p),
-                offers, p.how,
+                offers, p.member, p.how,
             )  # fmt: skip
     for unit, share in parcel.shipping_shares:
         if parcel.shipping is not None and parcel.shipping.high:
             yield (
                 parcel.seller, "shipping", "shipping, one parcel", 1, "", None, "", *_cells(parcel.shipping), None, "",
-                unit, "", *_cells(share), "", "", "", "", parcel.shipping_how,
+                unit, "", *_cells(share), "", "", "", "", "", parcel.shipping_how,
             )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError
+from logbook.model.photo_edits import photos_of
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import by_clock_of
 from logbook.model.unit import Unit
@@ -316,7 +317,7 @@ def _small_photos(unit: Unit, folder: Path, keep: Path) -> SmallPhotos:
     """The photos of a unit, small and with the marks that were drawn over them."""
     from logbook.render.paper_pictures import SmallPhotos, small_jpeg
 
-    marked = {p.file: p for p in (*unit.photos, *(p for s in unit.steps for p in s.photos)) if p.marks}
+    marked = {placed.photo.file: placed.photo for placed in photos_of(unit) if placed.photo.marks}
 
     def draw(path: Path) -> bytes:
         photo = marked.get(path.name)

@@ -10,7 +10,7 @@ lost: a second bag, a second action or a step that does not exist stand in the n
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
@@ -200,6 +200,13 @@ class _Gathered:
             self.notes.append(meant.left)
         return meant.problem
 
+    def bags(self) -> Iterator[str]:
+        """Every bag that was named so far."""
+        members = [meant for _, meant in self.of_members]
+        named = [self.values.get("bag"), *(meant.sets.get("bag") for meant in members)]
+        named += [f.bag for f in self.fasteners] + [f.bag for meant in members for f in meant.fasteners]
+        yield from (bag for bag in named if isinstance(bag, str) and bag)
+
     def _take_values(self, meant: Meant) -> None:
         """Fields that a step has once; a second action is a further one."""
         action = meant.sets.get("action")
@@ -308,6 +315,7 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
         each_of=str(gathered.values.get("each_of", "")),
         numbers=tuple(c.code for c in gathered.connections),
         hazards=tuple(gathered.hazards),
+        bags=tuple(gathered.bags()),
     )
     meant = understand(piece.words, around)
     if meant is None and (action := read_action(piece.words)) is not None:

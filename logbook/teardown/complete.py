@@ -27,8 +27,8 @@ from logbook.teardown.vocabulary import STACKED, THREADED, work_in_words
 
 LEFT = "to_look_at"
 """The field of a unit in which stands what joining two copies left to a person."""
-LEFT_WEIGHT = 8
-"""As much as a phrase that nobody understood: one of two things is true, and only a person knows which."""
+LEFT_WEIGHT = 6
+"""As much as a guess: one of two things is true, and only a person knows which; the steps can be put back meanwhile."""
 
 
 class Missing(NamedTuple):

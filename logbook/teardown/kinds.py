@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 from logbook.model.edits import next_step_code
@@ -58,16 +58,17 @@ def bags_inside(step: Step) -> tuple[str, ...]:
     return tuple(dict.fromkeys(bag for bag in bags if bag))
 
 
-def next_bag(unit: Unit, writing: Step | None = None) -> str:
+def next_bag(unit: Unit, writing: Step | None = None, named: Iterable[str] = ()) -> str:
     """The number offered for the next bag: one more than the highest used. Bags without a number do not count.
 
     Args:
         unit: the record.
         writing: a step that is being written; what it puts into bags for single kinds or members is used too.
+        named: bags that a line names before.
     """
     used = [b for s in unit.steps for b in (s.bag, *bags_inside(s))]
     used += bags_inside(writing) if writing is not None else ()
-    return _after_highest([*used, *(c.bag for c in unit.refit.counts), *_kept_in(unit, "bag")])
+    return _after_highest([*used, *named, *(c.bag for c in unit.refit.counts), *_kept_in(unit, "bag")])
 
 
 def next_box(unit: Unit) -> str:

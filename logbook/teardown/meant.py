@@ -83,6 +83,8 @@ class PhraseContext(NamedTuple):
     """Numbers of the connections that the line named before."""
     hazards: tuple[Hazard, ...] = ()
     """Those that the line has named before it."""
+    bags: tuple[str, ...] = ()
+    """Those that the line has named before it."""
 
 
 Reader = Callable[[Words, PhraseContext], Meant | None]

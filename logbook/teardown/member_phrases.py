@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import SetKind
-from logbook.teardown.kinds import UnitWords, singular
+from logbook.teardown.kinds import UnitWords, next_bag, singular
 from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.vocabulary import LEFT_HAND_WORDS, RIGHT_HAND_WORDS
@@ -105,6 +105,9 @@ def bags_phrase(words: Words, around: PhraseContext) -> Meant | None:
     for word in rest:
         if word.text[:1].isdigit():
             pairs.append((word.text, ""))
+        elif word.folded in ("next", "new"):
+            before = [*around.bags, *(bag for bag, _ in pairs)]
+            pairs.append((next_bag(around.unit.unit, named=before), ""))
         elif pairs and not pairs[-1][1]:
             pairs[-1] = (pairs[-1][0], word.text)
         else:

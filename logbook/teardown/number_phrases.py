@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
 from logbook.errors import InputError
@@ -17,6 +18,8 @@ from logbook.teardown.member_phrases import OFFER, named_member, set_for_each
 from logbook.teardown.phrases import Word, folded, joined
 from logbook.teardown.vocabulary import THEN_WORDS
 
+NEXT_WORDS = frozenset({"next", "new"})
+"""How the next free bag or box is named."""
 LONGEST = 10_000_000
 """More minutes than this are no working time (the record's limit)."""
 _MINUTES = re.compile(r"([0-9]{1,9}) ?(?:mins?|minutes?)", re.ASCII)
@@ -88,10 +91,22 @@ def fasteners_phrase(words: Words, around: PhraseContext) -> Meant | None:
     said = read(words, around.unit)
     if said is None:
         return None
+    said = said._replace(found=tuple(_in_next_bags(said.found, around)))
     if each is not None:
         return _for_each(said.found, each, words, around)
     meaning = "; ".join(fastener_words(f) for f in said.found)
     return Meant("fasteners", meaning, fasteners=said.found, problem=said.problem)
+
+
+def _in_next_bags(found: Iterable[Fastener], around: PhraseContext) -> Iterator[Fastener]:
+    """The fasteners, those of `bag next` each in a bag that nothing else has."""
+    named = list(around.bags)
+    for fastener in found:
+        bag = fastener.bag
+        if bag.casefold() in NEXT_WORDS:
+            bag = next_bag(around.unit.unit, named=named)
+        named.append(bag)
+        yield fastener.model_copy(update={"bag": bag})
 
 
 def _each_at_end(words: Words) -> tuple[Words, int | None]:
@@ -169,8 +184,8 @@ def container_phrase(words: Words, around: PhraseContext, keyword: str) -> Meant
     if not rest:
         return Meant(keyword, "", problem=f"Which {keyword}?", left=joined(words))
     value = rest[0].text if rest[0].quoted else rest[0].text.lstrip("#")
-    if folded(rest) in ("next", "new"):
-        value = next_bag(around.unit.unit) if keyword == "bag" else next_box(around.unit.unit)
+    if folded(rest) in NEXT_WORDS:
+        value = next_bag(around.unit.unit, named=around.bags) if keyword == "bag" else next_box(around.unit.unit)
     if len(rest) > 1 and not (rest[0].quoted or any(c.isdigit() for c in value)):
         return None
     whose = named_member(joined(rest[1:]), around.unit.unit, around.each_of) if len(rest) > 1 else None

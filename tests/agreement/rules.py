@@ -37,11 +37,13 @@ class Rule:
 RULES: list[Rule] = []
 
 
-def of_unit(sentence: str) -> Callable[[Callable[[UnitViews], Iterator[str]]], Callable[[UnitViews], Iterator[str]]]:
+def of_unit(
+    sentence: str, every: int = 1
+) -> Callable[[Callable[[UnitViews], Iterator[str]]], Callable[[UnitViews], Iterator[str]]]:
     """A rule about each unit."""
 
     def keep(wrong: Callable[[UnitViews], Iterator[str]]) -> Callable[[UnitViews], Iterator[str]]:
-        RULES.append(Rule(sentence, counted(wrong), of_unit=True))
+        RULES.append(Rule(sentence, counted(wrong), of_unit=True, every=every))
         return wrong
 
     return keep

@@ -317,7 +317,7 @@ _ONE_OF_MANY = re.compile(
 _TWO_STOPS = re.compile(r"(?<=[\w)”])\.\.(?![\w.])")
 
 
-@of_unit("Nobody says “1 lines” or ends a sentence twice.")
+@of_unit("Nobody says “1 lines” or ends a sentence twice.", every=3)
 def one_is_one(unit: UnitViews) -> Iterator[str]:
     views = {
         "list": unit.list_text, "bill": unit.bill_text, "costs": unit.cost_text, "to buy": unit.to_buy_text,
@@ -330,7 +330,7 @@ def one_is_one(unit: UnitViews) -> Iterator[str]:
                 yield f"{name}: …{said[max(0, wrong.start() - 40) : wrong.end() + 20]}…"
 
 
-@of_book("Nobody says “1 lines” or ends a sentence twice over the whole book.")
+@of_book("Nobody says “1 lines” or ends a sentence twice over the whole book.", every=3)
 def one_is_one_in_the_book(book: BookViews) -> Iterator[str]:
     for name, text in (("bench", book.bench_text), ("now", book.now_text), ("plan", book.plan_text)):
         said = " ".join(text.split())

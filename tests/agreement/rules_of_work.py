@@ -197,6 +197,23 @@ def reassembly_waits_for_parts(unit: UnitViews) -> Iterator[str]:
             yield f"{part.code} is not here, the reassembly begins {begins}"
 
 
+@of_unit("No joint is planned to be made anew before the parts of its step can be here.")
+def joints_wait_for_parts(unit: UnitViews) -> Iterator[str]:
+    of = {o.code: joints_of(o) for o in unit.unit.operations}
+    today = unit.book.now.date()
+    for entry in unit.book.plan["entries"]:
+        if entry["unit"] != unit.code or entry["kind"] == "inserted":
+            continue
+        steps = of.get(entry["code"], {entry["code"].removeprefix("J-")} if entry["code"].startswith("J-") else set())
+        begins = datetime.fromisoformat(entry["start"]).date()
+        for part in unit.unit.parts:
+            if not steps.intersection(part.for_steps) or part.supply == "here" or part.only_if:
+                continue
+            comes = part.expected_on if part.expected_on and part.expected_on > today else None
+            if begins < (comes or today + timedelta(days=unit.shop.settings.delivery_days)):
+                yield f"{entry['code']} begins {begins}, {part.code} {part.name} comes {comes or 'later'}"
+
+
 @of_unit("Where no part is listed for what is renewed, the reassembly waits for it, and list, plan and work say so.")
 def reassembly_waits_for_what_nobody_bought(unit: UnitViews) -> Iterator[str]:
     reassembly = {o.code for o in unit.unit.operations if "A-all" in o.stands_for} | {"A-all"}
@@ -332,7 +349,7 @@ def a_joint_sets_once(unit: UnitViews) -> Iterator[str]:
     of = {step for o in unit.unit.operations if o.state is WorkState.DONE and o.done_at for step in joints_of(o)}
     titles = [line["title"] for line in unit.list["lines"] if of.intersection(line["steps"])]
     for line in unit.list["lines"]:
-        for said in line["readiness"]["missing"]:
+        for said in (*line["readiness"]["missing"], *line["readiness"]["waits"]):
             if "is curing" in said and any(f" {title} is curing" in said for title in titles):
                 yield f"{line['number']}: {said}"
 
@@ -387,6 +404,22 @@ def joints_are_made_member_by_member(unit: UnitViews) -> Iterator[str]:
                 yield f"{left} of {of} at {step.one_way.remake.busy} min, now {item['minutes']}"
 
 
+@of_unit("What follows a joint at the same members goes on with each as it has set, and says which still wait.")
+def each_member_goes_on(unit: UnitViews) -> Iterator[str]:
+    lines = {line["key"]: line for line in unit.list["lines"]}
+    for step, ticked, of in members_made(unit) if unit.unit.stage in GOING_ON else ():
+        wait = timedelta(minutes=(step.one_way.remake.clamp or 0) + step.one_way.remake.cure)
+        still = sorted(key.rpartition("/")[2] for key, at in ticked.items() if unit.book.moment < at + wait)
+        for line in lines.values():
+            follows = step.code in line["must_follow"] and line["members"] == lines[step.code]["members"]
+            if not follows or len(ticked) < of or line["readiness"]["done"]:
+                continue
+            told = sorted(s.partition(":")[0] for s in line["readiness"]["waits"] if "is curing" in s)
+            whole = any("is curing" in s for s in line["readiness"]["missing"])
+            if whole != (len(still) == of) or (not whole and told != still and not line["readiness"]["missing"]):
+                yield f"{line['number']}: {still} of {of} still set, told {told}, all of it: {whole}"
+
+
 @of_unit("Each member of a joint made anew waits by itself: now tells each, list and plan go on after the last.")
 def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
     windows = {w["code"]: w for w in unit.book.now_view["windows"] if w["unit"] == unit.code}
@@ -400,8 +433,9 @@ def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
             if told is not None and datetime.fromisoformat(told["until"]) != at + wait:
                 yield f"{key} was ticked {at}, sets for {wait}, told until {told['until']}"
         last = max(ticked.values()) + wait
-        said = [s for line in unit.list["lines"] for s in line["readiness"]["missing"] if "is curing" in s]
-        own = [s for s in said if s.startswith(f"{numbers[step.code]['number']} ")]
+        stands = [line["readiness"] for line in unit.list["lines"]]
+        said = [s for each in stands for s in (*each["missing"], *each["waits"]) if "is curing" in s]
+        own = [s for s in said if f": {numbers[step.code]['number']} " in f": {s}"]
         followed = any(not line["readiness"]["done"] for line in unit.list["lines"])
         if len(ticked) == of and followed and unit.book.moment < last and not own:
             yield f"{step.code} cures until {last}, the list does not say it"

@@ -172,10 +172,9 @@ def test_the_time_zone_of_the_machine_changes_nothing(tmp_path: Path, monkeypatc
     texts = [words for words in asked() if "--json" not in words]
     before = every_view(folder, ["G1"], AFTERWARDS, only=texts)
     try:
-        for zone in ("Pacific/Kiritimati", "America/Los_Angeles"):
-            monkeypatch.setenv("TZ", zone)
-            time.tzset()
-            assert differing(before, every_view(folder, ["G1"], AFTERWARDS, only=texts)) == []
+        monkeypatch.setenv("TZ", "Pacific/Kiritimati")  # there it is another day
+        time.tzset()
+        assert differing(before, every_view(folder, ["G1"], AFTERWARDS, only=texts)) == []
     finally:
         monkeypatch.undo()
         time.tzset()

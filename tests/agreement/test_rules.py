@@ -23,7 +23,7 @@ RULE_FILES = (rules_of_money, rules_of_sense, rules_of_the_record, rules_of_time
 SHOWN = 12
 
 
-OFTEN = 2
+OFTEN = 1
 """In how many ways each change that is made alone is looked at, besides the witnesses."""
 
 

@@ -101,3 +101,14 @@ def test_ctrl_c_ends_a_long_search_with_the_best_so_far(tmp_path: Path) -> None:
         assert terminal.wait_for_end() == 0
         assert "all 30 parts placed" in terminal.text()
         assert "so far" not in terminal.text()
+
+
+def test_the_list_says_which_leftovers_the_rule_bins(ask: Ask, tmp_path: Path) -> None:
+    parts, offcuts = tmp_path / "parts.csv", tmp_path / "offcuts.csv"
+    head = "code,quantity,length_mm,width_mm,material,thickness_mm,grain\n"
+    parts.write_text(f"{head}A,1,300,150,12 ply,11.8,length\n", encoding="utf-8")
+    head = "code,material,thickness_mm,length_mm,width_mm,grain,value\n"
+    offcuts.write_text(f"{head}O1,12 ply,11.8,420,170,length,\n", encoding="utf-8")
+    said = ask("layout", "--parts", parts, "--offcuts", offcuts, "--seconds", "1")
+    # 420 - 5 - 300 - 3 = 112 long; 170 - 5 = 165 wide
+    assert "bin   too small to keep by the rule: 112 x 165 (kept from 50 x 300 up)" in said.out

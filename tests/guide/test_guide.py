@@ -13,6 +13,7 @@ from logbook.cli.arguments import COMMANDS, parsers, read
 from logbook.errors import InputError
 from logbook.layout.pile_line import read_piece
 from logbook.model.base import Frozen
+from logbook.model.casework_records import Case
 from logbook.model.fields import FieldKind, offered_fields
 from logbook.model.guide_pages import TOPICS, GuidePage, guide, guide_page
 from logbook.model.one_line import read_line as read_new
@@ -192,6 +193,6 @@ def _as_settings(line: str) -> bool:
 
 
 def _as_new_thing(line: str) -> bool:
-    lists = [f.record for kind in (Unit, Shop) for f in offered_fields(kind) if f.kind is FieldKind.RECORDS]
+    lists = [f.record for kind in (Unit, Shop, Case) for f in offered_fields(kind) if f.kind is FieldKind.RECORDS]
     readings = [read_new(kind, line, Context(NOW, "EUR"), code="X1") for kind in lists if kind is not None]
     return any(not r.problem and not r.missing and len(r.said) >= 2 and "note" not in r.said for r in readings)

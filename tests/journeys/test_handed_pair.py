@@ -9,6 +9,8 @@ Worked by hand:
     plate   2 screws, bag 7
     arms    earth read at each: left 0.1 ohm by AB; right not read, nothing more comes off, then passed without for a
             reason; on the way back the right one is told as passed without, the left one as read
+    links   play read at each, both left open, then answered in one: left 0.3, right 0.4 by AB
+    cord    the entry bush goes on first, as a line of its own before the cord
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ DOORS = (
 )
 ARMS = "arms, unscrewed, each LR, left hold earth read ohm reading 0.1 by AB, right hold earth read ohm, no fasteners"
 PLATE = "plate, unscrewed, 2 screw 4x20, bag 7, hold proved dead read voltage reading 0.4 V by AB"
+LINKS = "links, unscrewed, each hold play read mm, no fasteners"
+CORD = "cord, unsoldered, wire W1 from tag 2 to plug, first on entry bush"
 ONLY_LEFT = "LEFT-HAND THREAD at L only: it tightens anticlockwise. At R it tightens clockwise."
 
 
@@ -36,6 +40,9 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         hand.answer(ARMS, then="HOLD H2 for R is open: earth")
         hand.answer(PLATE, then="HOLD H2 for R at T02")
         hand.answer("because the meter is away", then="kept: plate")
+        hand.answer(LINKS, then="HOLD H4 for L is open: play")
+        hand.answer(CORD, then="HOLD H4 for L at T04")
+        hand.answer("left 0.3, right 0.4 by AB", then="kept: cord")
         leave_the_bench(hand)
         listed = " ".join(on_paper(hand, book, "reassembly    the list", "text").read_text().split())
         record = " ".join(on_paper(hand, book, "record        the build", "text").read_text().split())
@@ -55,6 +62,9 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         assert words in record, words
     assert "HOLD H1 for L of the teardown: earth, read 0.1, initials AB. Read it here again." in listed
     assert "HOLD H2 for R of the teardown: earth, passed without, because the meter is away. Read it here." in listed
+    for words in ("H4 for L of the teardown: play, read 0.3", "H5 for R of the teardown: play, read 0.4"):
+        assert words in listed, words
+    assert "first: entry bush, before cord (T05)" in listed
     for words in ("L: hold point earth: read 0.1, by AB", "R: hold point earth: gone on without, because the meter"):
         assert words in record, words
     assert "hold point proved dead: read 0.4 V, by AB" in record

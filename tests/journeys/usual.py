@@ -33,6 +33,10 @@ def to_the_bench(hand: Hand) -> None:
         hand.see_other_place(before)
 
 
+FORM_ROW = " form      "
+"""How the row begins that says the form; the key line has the word as well, and is drawn first."""
+
+
 def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help: str = "Print a list") -> Path:
     """Make a document of what is open, in that form where it has several; the file."""
     folder = book / "paper"
@@ -40,9 +44,9 @@ def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help:
     hand.press("e", key_help, then="What goes onto paper?")
     hand.go_to(document)
     for _ in range(MOST_FORMS):
-        if form in hand.line_with(" form "):
+        if form in hand.line_with(FORM_ROW):
             break
-        standing = hand.line_with(" form ")
+        standing = hand.line_with(FORM_ROW)
         hand.press("f", "form")
         hand.see_gone(" ".join(standing.split()))
     hand.press("Enter", "make it", then="Made: ")

@@ -40,6 +40,8 @@ SAME = [
     ("spring under load", "springs under tension"),
     ("glass and hot parts", "hot parts and glass"),
     ("lead paint", "Lead  paint"),
+    ("wheel burst", "wheel burst and guard gaps"),
+    ("bursting wheel", "grinding wheel burst"),
 ]
 OTHERS = [
     ("mains", "stored charge"),
@@ -49,7 +51,8 @@ OTHERS = [
     ("stored charge of the run capacitor", "stored charge of the filter capacitor"),
     ("spring", "mainspring"),
     ("spring under load", "spring of the switch"),
-    ("wheel burst", "wheel burst and guard gaps"),
+    ("wheel burst", "burst of the vacuum bottle"),
+    ("guard gaps", "wheel burst"),
     ("fire", "fire and fumes"),
     ("mercury", "mercury vapour and glass"),
     ("glass", "glass edges"),

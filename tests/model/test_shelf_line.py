@@ -41,3 +41,9 @@ def test_one_like_it_says_what_differs() -> None:
     assert in_a_line(made) == "nail 30, stock 30"
     assert shelf_reading("40 nail 30", like=like).values["stock"] == Decimal(40)
     assert shelf_reading("stock 12", like=like).values["stock"] == Decimal(12)
+
+
+def test_a_bare_figure_like_a_price_is_asked_about() -> None:
+    reading = shelf_reading("varnish, 8.40")
+    assert reading.problem.startswith("“8.40”: is it how much there is, or what it costs?")
+    assert shelf_reading("varnish, stock 8.40").problem == ""

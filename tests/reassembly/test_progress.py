@@ -512,3 +512,37 @@ def test_something_hazardous_is_left_over_until_it_is_handed_in(
     done = tick_range(unit(*steps(1)), "A01-A03", NOW, "AB")
     with_it = done.model_copy(update={"components": (component("CF", disposition=disposition, disposal=disposal),)})
     assert closed(with_it) == (["CF"] if open_ else [])
+
+
+def glued_pair(first: datetime, second: datetime) -> Unit:
+    """A pair of stops glued in, each at its own time; the pair of runners before them came off first."""
+    pair = [part_set("LR", ("L", "R"), "sides")]
+    glue = one_way("glued", remake=Remake(method="glue", cure=60))
+    of = unit(step("T01", "runners", each_of="LR"), step("T02", "stops", each_of="LR", one_way=glue), sets=pair)
+    of = tick(of, "check", at=first)
+    of = tick(of, "T02/L", at=first)
+    return tick(of, "T02/R", at=second)
+
+
+def test_what_follows_a_joint_goes_on_with_each_member_as_it_has_set() -> None:
+    record = glued_pair(NOW, NOW + timedelta(minutes=30))
+    at = NOW + timedelta(minutes=61)
+    stands = readiness(record, refit_list(record), at)["T01"]
+    assert stands.ready
+    assert stands.waits == ("R: A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:30.",)
+    with pytest.raises(InputError, match="R: A02 refit stops, each × 2 is curing"):
+        tick(record, "T01/R", at=at)
+    with pytest.raises(InputError, match="R: A02 refit stops, each × 2 is curing"):
+        tick(record, "T01", at=at)
+    record = tick(record, "T01/L", at=at)
+    stands = readiness(record, refit_list(record), at)["T01"]
+    assert (stands.ready, stands.waits) == (False, ())
+    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:30.",)
+    record = tick(record, "T01/R", at=NOW + timedelta(minutes=90))
+    assert state(record, "T01/R").done
+
+
+def test_while_no_member_has_set_the_line_waits_for_the_first_of_them() -> None:
+    record = glued_pair(NOW, NOW + timedelta(minutes=30))
+    stands = readiness(record, refit_list(record), NOW + timedelta(minutes=59))["T01"]
+    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:00.",)

@@ -12,20 +12,26 @@ import pytest
 
 from logbook.checks import check_unit
 from logbook.costing import bill_of_materials, cost_views
+from logbook.costing.to_buy import to_buy as purchases_of
 from logbook.errors import InputError
 from logbook.model.document import UnitDocument, read_document, write_document
+from logbook.model.photo_edits import At, Placed, Spot, of_steps, with_photos, without_photo
 from logbook.model.shop import Shop
-from logbook.model.step import Step
+from logbook.model.step import Photo, Step
 from logbook.model.unit import Member, PartSet, Unit
 from logbook.model.words import Action, ConnectionKind, Disposition, JointFound, SetKind, Stage, Then
 from logbook.reassembly import ledger, readiness, refit_list, tick, write_reading
+from logbook.render.bill_document import bom_csv
 from logbook.render.build_record import build_record_page
+from logbook.render.paper_tables import bom_rows
 from logbook.render.reassembly_list import reassembly_text
+from logbook.render.to_buy_document import to_buy_csv
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
+from tests.agreement.views import rows_of
 from tests.builders import at, operation, step, unit
 
 NOW = at("2026-03-17 18:30")
@@ -166,6 +172,8 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         (),
         "cord, unsoldered, first on entry bush, first on boot",
     ),
+    ("arms, each, left bag next, right bag next", (PAIR,), "arms, each LR, left bag 1, right bag 2"),
+    ("lid, 4 screw M4 bag next, 2 nut M3 bag next", (), "lid, 4 screw M4 bag 1, 2 nut M3 bag 2"),
     ("lamp, component 60 W lamp, new part lamp holder x2", (), "lamp, component 60 W lamp, new part lamp holder x2"),
     (
         "lamps, each, left component lamp, right new part lamp holder",
@@ -266,6 +274,12 @@ def test_what_is_for_one_member_is_listed_for_it_alone_and_bought_once() -> None
         "N1", "lamp holder", 1, ("T01",), "R",
     )  # fmt: skip
     assert to_buy(of) == [("lamp holder", "1")]
+    bill = bill_of_materials(of, Shop(), NOW.date())
+    needed = {row["name"]: row["member"] for row in rows_of(bom_csv(bill))}
+    assert needed["lamp holder"] == "right"
+    assert [row["member"] for row in rows_of(to_buy_csv(purchases_of([of], Shop(), NOW)))] == ["right"]
+    head, *rows = bom_rows(bill)
+    assert ("lamp holder", "right") in [(row[head.index("name")], row[head.index("member")]) for row in rows]
     listed = refit_list(of)
     text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
     for words in ("L only: lamp.", "R only: new lamp holder.", "NOT READY: R: new lamp holder not here (to buy)."):
@@ -315,6 +329,8 @@ def test_what_is_not_read_is_asked_about_when_it_holds_a_number_or_a_bag() -> No
         "T01: “thingummy left at 3 o'clock” was not understood; where does it belong?",
         "T01: “somewhere in bag nine” was not understood; where does it belong?",
     ]
+    _, cord = kept("mains cord, 8.40")
+    assert (cord.note, cord.unread, cord.fasteners) == ("8.40", ("8.40",), ())
     settled = lid.model_copy(update={"note": "something odd"})
     assert [m for m in to_complete(unit(settled)) if m.field == "note"] == []
 
@@ -477,3 +493,64 @@ def test_one_answer_reads_the_holds_of_a_line_of_the_list(text: str) -> None:
     assert tick(of, "T01", at=NOW, reading=text, initials="AB").refit.lines[-1].done
     with pytest.raises(InputError, match="what was read at R"):
         write_reading(of, "T01", "left 0.3, right", "AB", NOW)
+
+
+@pytest.mark.parametrize(
+    ("line", "sets", "waits"),
+    [
+        ("wheels, each LR, left guess which way round", (PAIR,), "NOT READY: L: the guess is not settled."),
+        ("wheel, guess which way round", (), "NOT READY: the guess is not settled."),
+    ],
+)
+def test_a_guess_is_told_once_at_its_line(line: str, sets: tuple[PartSet, ...], waits: str) -> None:
+    of, _ = kept(line, *sets)
+    listed = refit_list(of)
+    text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
+    at_the_line = text[text.index("[ ] A02") : text.index("[ ] A03")]
+    assert at_the_line.count("which way round") == 1
+    assert waits in at_the_line
+    with pytest.raises(InputError, match="is a guess: which way round"):
+        tick(of, "T01", at=NOW, initials="AB")
+
+
+def test_a_hold_point_of_the_teardown_carries_photos_for_all_or_for_one_member() -> None:
+    of, _ = kept("arms, each hold earth read ohm, hold play by AB", PAIR)
+    codes = {at.name: at.hold.code for at in of.steps[0].holds}
+    assert codes == {"H1": "H1", "H2 for L": "H2", "H3 for R": "H3"}
+    for code in codes.values():
+        of = with_photos(of, [Placed(Spot(At.HOLD, code), Photo(file=f"{code}.jpg", caption=f"check {code}"))])
+    (arms,) = of.steps
+    assert [[p.file for p in at.hold.photos] for at in arms.holds] == [["H1.jpg"], ["H2.jpg"], ["H3.jpg"]]
+    assert [placed.photo.file for placed in of_steps(of, ("T01",))] == ["H1.jpg", "H2.jpg", "H3.jpg"]
+    again = read_line(line_of(of, arms), of, base=arms).step
+    assert again == arms, "what a line cannot say stays"
+    assert "H3 earth: check H3" in build_record(of)
+    gone = without_photo(of, Spot(At.HOLD, "H3"), "H3.jpg")
+    assert [len(at.hold.photos) for at in gone.steps[0].holds] == [1, 1, 0]
+
+
+@pytest.mark.parametrize(
+    ("line", "sets", "again"),
+    [
+        ("arms, each, bags next (left) and next (right)", (PAIR,), "arms, each LR, left bag 1, right bag 2"),
+        ("lid, bag next, 2 nut M3 bag next", (), "lid, 2 nut M3 bag 2, bag 1"),
+        ("lid, bag 7, 2 nut M3 bag next", (), "lid, 2 nut M3 bag 8, bag 7"),
+    ],
+)
+def test_each_next_bag_of_a_line_is_another_one(line: str, sets: tuple[PartSet, ...], again: str) -> None:
+    of, made = kept(line, *sets)
+    assert line_of(of, made) == again
+
+
+def test_a_wheel_that_can_burst_is_one_danger_however_it_is_worded() -> None:
+    of, _ = kept("wheel, danger wheel burst, warning wheel burst and guard gaps")
+    assert len(refit_list(of).by_key["T01"].hazards) == 1
+
+
+def test_bags_stand_in_the_order_of_their_numbers() -> None:
+    of, _ = kept("lid, 1 screw A bag 10, 1 screw B bag 2, 1 screw C bag 9")
+    listed = refit_list(of)
+    text = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    at_the_line = text[text.index("[ ] A02") : text.index("[ ] A03")]
+    assert re.findall(r"Bag (\d+),", at_the_line) == ["2", "9", "10"]
+    assert re.findall(r"bag (\d+) empty", text) == ["2", "9", "10"]

@@ -191,7 +191,7 @@ def one_bag(tmp_path: Path) -> Path:
 async def test_a_bag_in_doubt_is_said_where_it_matters_until_it_is_told_apart(one_bag: Path) -> None:
     session = Session.open(one_bag, by="AB", now=lambda: NOW + timedelta(hours=2))
     async with opened(session) as pilot:
-        assert "JOINED 2 things to look at (!)" in " ".join(text_on(pilot).split()), "on the bench"
+        assert "JOINED 2 left (!)" in " ".join(text_on(pilot).split()), "on the bench"
         await pilot.press("enter", "5")
         assert "JOINED Bag 5 was begun on both sides" in " ".join(text_on(pilot).split()), "in the list"
         await pilot.press("2", "m")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import cached_property, partial
 from typing import ClassVar
 
 from textual import on
@@ -66,7 +66,7 @@ class JoinScreen(BookScreen):
         """It is the place behind."""
         self.say("Join first, or leave this with Esc.")
 
-    @property
+    @cached_property
     def _report(self) -> Report:
         return self._first.report(self.session.on_shop_clock)
 

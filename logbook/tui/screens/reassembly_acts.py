@@ -126,7 +126,10 @@ class LineActions(AskingScreen):
             self._confirm(line, done)
             return
         if key == line.key and line.members:
-            key = next((k for k in line.tick_keys if k not in done), line.tick_keys[-1])
+            undone = [k for k in line.tick_keys if k not in done] or [line.tick_keys[-1]]
+            progress = self._progress()
+            waiting = [] if progress is None else [k for k in undone if progress.waits_at(line, (k,))]
+            key = next((k for k in undone if k not in waiting), undone[0])
         if key in done:
             words = f"{tick_words(line, key)}: tick taken back"
             back = partial(untick, key=key, lst=self._list())

@@ -13,6 +13,7 @@ from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
+from logbook.reassembly.wording import reasons_beside
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.session.refit_view import RefitView
@@ -114,12 +115,14 @@ def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns:
     if refit_line.key in view.changed:
         why = "it says something else since it was ticked. Space: looked at again"
         yield from hanging(line(signal("LOOK AGAIN", "wait"), " "), why, columns)
-    reasons = [] if ready.done else list(ready.missing[:MOST_REASONS])
+    reasons = [] if ready.done else list(reasons_beside(refit_line, ready.missing[:MOST_REASONS]))
     reasons += list(ready.holds)
     if ready.done:
         yield line(signal("DONE", "good"))
     elif ready.ready:
         yield line(signal("READY", "good"), Span(" with what is here", "muted"))
+        for reason in ready.waits:
+            yield from hanging(line(signal("WAITS", "wait"), " "), clean(reason, limit=600), columns)
     elif ready.in_reach and not reasons:
         yield from hanging(line(signal("WAITS", "wait"), " "), _after_words(view, refit_line), columns)
     else:
