@@ -4,24 +4,44 @@
 const base = document.documentElement.dataset.base;
 const $ = id => document.getElementById(id);
 const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), b => b.toString(16).padStart(2, "0")).join("");
-const within = ms => { const stop = new AbortController(); setTimeout(() => stop.abort(), ms); return stop.signal; };
+const under_way = new Set();
+const within = ms => {
+  const stop = new AbortController();
+  under_way.add(stop);
+  setTimeout(() => { stop.abort(); under_way.delete(stop); }, ms);
+  return stop.signal;
+};
+window.addEventListener("online", () => under_way.forEach(stop => stop.abort()));   // of the network before: nothing comes of it
 const FORM_MS = 20000, PICTURE_MS = 70000, LOOK_MS = 8000;   // a connection that is lost in the middle says nothing
-const OUTBOX = "logbook-outbox";
+const OUTBOX = "logbook-outbox:";
 const AGAIN_MS = 3000;
 const outbox = {
   busy: false,
-  memory: [],                                  // where the phone keeps nothing, as in a private window
-  all() {
-    try { return JSON.parse(localStorage.getItem(OUTBOX)) || outbox.memory; } catch (e) { return outbox.memory; }
+  memory: new Map(),                           // where the phone keeps nothing, as in a private window
+  all() {                                      // each under a key of its own, so that two tabs lose nothing of each other
+    const found = new Map(outbox.memory);
+    try {
+      for (const key of Object.keys(localStorage).filter(key => key.startsWith(OUTBOX))) {
+        const one = JSON.parse(localStorage.getItem(key));
+        if (one) found.set(one.id, one);
+      }
+    } catch (e) { /* what is in memory is all there is */ }
+    return [...found.values()].sort((one, other) => one.at - other.at);
   },
-  write(all) {
-    outbox.memory = all;
-    try { localStorage.setItem(OUTBOX, JSON.stringify(all)); } catch (e) { outbox.say("The phone has no room: leave this page open.", true); }
+  keep(one) {
+    try { localStorage.setItem(OUTBOX + one.id, JSON.stringify(one)); } catch (e) {
+      outbox.memory.set(one.id, one);
+      outbox.say("The phone has no room: leave this page open.", true);
+    }
     outbox.show();
   },
-  put(one) { outbox.write([...outbox.all(), one]); outbox.send(); },
-  change(id, more) { outbox.write(outbox.all().map(one => one.id === id ? { ...one, ...more } : one)); },
-  forget(id) { outbox.write(outbox.all().filter(one => one.id !== id)); },
+  put(one) { outbox.keep({ ...one, at: performance.timeOrigin + performance.now() }); outbox.send(); },
+  change(id, more) { const one = outbox.all().find(each => each.id === id); if (one) outbox.keep({ ...one, ...more }); },
+  forget(id) {
+    outbox.memory.delete(id);
+    try { localStorage.removeItem(OUTBOX + id); } catch (e) { /* it was in memory alone */ }
+    outbox.show();
+  },
   waiting() { return outbox.all().filter(one => !one.why); },
   say(text, bad) { $("state").textContent = text; $("state").className = bad ? "bad" : ""; },
   show() {                                     // what the book does not take stays until a person says otherwise

@@ -25,9 +25,9 @@ function pieces() {                            // ticks of what is in the hand: 
   }
 }
 function waits() {                             // what is on its way is not pressed a second time
-  const on_its_way = outbox.all().filter(one => !one.why).map(one => new URLSearchParams(one.body)).filter(body => body.get("do") !== "keep");
+  const on_its_way = outbox.waiting().map(one => ({ to: base + one.to, body: new URLSearchParams(one.body) }));
   for (const form of document.querySelectorAll("form[data-outbox=buy], form[data-outbox=tick]")) {
-    const line = form.elements.line.value, sent = on_its_way.some(body => body.get("line") === line && body.get("do") !== "differs");
+    const line = form.elements.line.value, sent = on_its_way.some(({ to, body }) => to === form.getAttribute("action") && body.get("line") === line && body.get("do") !== "differs");
     const button = form.querySelector("button");
     button.disabled = sent;
     form.classList.toggle("sent", sent);

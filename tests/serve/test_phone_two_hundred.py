@@ -6,7 +6,6 @@ and started again while lines wait on the phone.
 
 from __future__ import annotations
 
-import json
 import sys
 import time
 from collections import Counter
@@ -51,7 +50,7 @@ def started(book: Path) -> Terminal:
 
 def waiting(browser: Any) -> list[dict[str, Any]]:
     """What the phone has not been told is kept."""
-    return list(json.loads(browser.execute_script("return localStorage.getItem('logbook-outbox')") or "[]"))
+    return list(browser.execute_script("return outbox.all()"))
 
 
 def test_two_hundred_lines_in_turn_with_the_line_cut_and_the_program_killed(
