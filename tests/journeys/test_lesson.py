@@ -58,13 +58,13 @@ def gone_on_with(hand: Hand) -> None:
 
 
 def it_goes_back(hand: Hand) -> None:
-    hand.press("Esc", "goes back")
+    hand.press("Esc", "goes back", then="[2")
     hand.press("4", "goes to the costs", then="[4")
     hand.press("m", "shows what is to buy", then="2 things to get")
     hand.see_under_the_cursor("grommet")
     hand.press("h", "the grommet is here", then="not known")
     hand.enter(then="LESSON 8 of 8")
-    hand.press("Esc", "goes back")
+    hand.press("Esc", "goes back", then="[4")
     hand.press("5", "is the list that puts it back together", then="The same steps in reverse.")
     hand.press("Space", "ticks the first line", then="LESSON DONE")
 
