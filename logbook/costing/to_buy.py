@@ -23,6 +23,7 @@ from logbook.costing.purchases import purchases_of
 from logbook.costing.to_buy_records import BuyKind, Clash, FreedByPurchase, Offer, Purchase, ToBuy
 from logbook.costing.wants import wants_of
 from logbook.layout.reservations import seen_by
+from logbook.model.plural import counted
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import shop_day
@@ -136,9 +137,12 @@ def list_question(found: ToBuy, amount: str) -> str:
     words = f"{len(things)} thing{'s' if len(things) > 1 else ''} to get"
     words += f" for {len(units)} units" if len(units) > 1 else ""
     words += f", {ordered} of them ordered" if ordered else ""
-    unpriced = len(found.unpriced) + sum(p.shipping is None for p in found.parcels)
     if found.price is None:
         return f"{words}; no price yet: $ says one (?)."
-    if unpriced:
-        return f"{words}, likely at least {amount} together and {unpriced} without a price (?)."
-    return f"{words}, likely {amount} together."
+    unpriced = len(found.unpriced)
+    unshipped = sum(parcel.shipping is None for parcel in found.parcels)
+    if not unpriced and not unshipped:
+        return f"{words}, likely {amount} together."
+    unknown = [f"{unpriced} without a price"] if unpriced else []
+    unknown += [f"the shipping of {counted(unshipped, 'parcel')} not known"] if unshipped else []
+    return f"{words}, likely at least {amount} together and {', '.join(unknown)} (?)."

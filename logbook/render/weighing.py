@@ -113,7 +113,12 @@ def timeline_words(line: Timeline) -> Iterator[str]:
     if line.stop_at is not None:
         yield f"| is the stop line, reached at {money(line.stop_at)} in all."
     if line.unpriced:
-        yield f"{line.unpriced} without a price stand nowhere in it (?)."
+        yield unpriced_words(line)
+
+
+def unpriced_words(line: Timeline) -> str:
+    """That what has no price is not in the drawing."""
+    return f"{line.unpriced} without a price {'stands' if line.unpriced == 1 else 'stand'} nowhere in it (?)."
 
 
 def taken_lines(found: Actuals, offered: Sequence[Suggestion]) -> Iterator[str]:

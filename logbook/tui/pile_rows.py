@@ -22,8 +22,8 @@ COLUMNS = (
     Column("usable", right=True),
     Column("value", right=True),
     Column("age", below=True),
-    Column("kept", least=12, below=True),
-    Column("for", least=8, below=True),
+    Column("kept", least=12, below=True, lead="kept"),
+    Column("for", least=8, below=True, lead="for"),
 )
 DRAWN_IN_FULL = 12
 """Rows for the drawing of a piece, above what is known of it."""

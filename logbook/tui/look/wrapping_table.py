@@ -27,6 +27,8 @@ class Column(NamedTuple):
     """Whether its words end at its right edge, as figures do."""
     below: bool = False
     """Whether it stands below the others where there is no room beside them; the last such column goes first."""
+    lead: str = ""
+    """What is said before its words there, where they would not be understood without their title: `for`."""
 
 
 class WrappingTable:
@@ -92,7 +94,7 @@ class WrappingTable:
         high = max((len(block) for block in blocks.values()), default=0)
         rows = [self._beside(blocks, number) for number in range(high)]
         indent = self.indent
-        below = [cells[at] for at in self._below if cells[at]]
+        below = [self._led(at, cells[at]) for at in self._below if cells[at]]
         room = max(LEAST_BELOW, self._room - indent)
         return rows + [line(" " * indent, words) for words in _below_each_other(below, room)]
 
@@ -109,6 +111,10 @@ class WrappingTable:
             parts += [(Span(" " * GAP),)] if parts else []
             parts.append(fit(row, self._widths[at]))
         return line(*parts)
+
+    def _led(self, at: int, cell: Line) -> Line:
+        lead = self._columns[at].lead
+        return line(Span(f"{lead} ", "muted"), cell) if lead else cell
 
     @property
     def indent(self) -> int:

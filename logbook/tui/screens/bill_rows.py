@@ -23,7 +23,7 @@ COLUMNS = (
     Column("what", least=24),
     Column("price", right=True),
     Column("from", least=16, below=True),
-    Column("for", least=8, below=True),
+    Column("for", least=8, below=True, lead="for"),
 )
 MOST_USES = 4
 """So many steps or panels are named that a thing is for; all of them stand in full beside it."""

@@ -32,7 +32,7 @@ PART_COLUMNS = (
     Column("to get", least=16),
     Column("supply", least=10),
     Column("price", right=True),
-    Column("for", least=8, below=True),
+    Column("for", least=8, below=True, lead="for"),
 )
 GONE = (Disposition.SCRAP, Disposition.PATTERN, Disposition.SPARE)
 """Dispositions after which it does not go back."""

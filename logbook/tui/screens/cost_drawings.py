@@ -8,6 +8,7 @@ from decimal import Decimal
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
 from logbook.render.money import money
 from logbook.render.plain import clean
+from logbook.render.weighing import unpriced_words
 from logbook.tui.look.cost_bars import Drive, Payment, cash_over_time, drives
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, line
@@ -44,8 +45,7 @@ def cash_lines(found: Timeline, columns: int, rows: int, g: Glyphs = FINE) -> li
     words = "" if found.stop_at is None else money(found.stop_at)
     drawn = cash_over_time(payments, stop, words, columns, g)
     if found.unpriced:
-        said = f"{found.unpriced} without a price {'stands' if found.unpriced == 1 else 'stand'} nowhere in it (?)."
-        drawn += flow((Span(said, "wait"),), columns)
+        drawn += flow((Span(unpriced_words(found), "wait"),), columns)
     return drawn
 
 

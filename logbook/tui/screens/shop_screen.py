@@ -53,8 +53,8 @@ SHELF_COLUMNS = (
     Column("", least=16),
     Column("in stock", right=True),
     Column("pack", right=True),
-    Column("kept", least=8, below=True),
-    Column("use by", least=12, below=True),
+    Column("kept", least=8, below=True, lead="kept"),
+    Column("use by", least=12, below=True, lead="use by"),
 )
 
 

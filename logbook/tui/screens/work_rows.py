@@ -36,7 +36,7 @@ COLUMNS = (
     Column(),
     Column("what", least=20),
     Column("time left", right=True),
-    Column("begins", below=True),
+    Column("begins", below=True, lead="begins"),
 )
 
 

@@ -63,6 +63,15 @@ def test_with_little_the_last_columns_stand_below() -> None:
     ]
 
 
+def test_what_stands_below_says_what_it_is_where_its_title_is_needed() -> None:
+    columns = (Column(), Column("what", least=12), Column("for", least=8, below=True, lead="for"))
+    row = cells(("O13", "pine board, planed", "C1 runners"))
+    assert [text_of(each).rstrip() for each in WrappingTable(columns, [row], 24).lines(row)] == [
+        "O13  pine board, planed",
+        "     for C1 runners",
+    ]
+
+
 def test_a_column_without_words_takes_no_room() -> None:
     bare = ("[ ]", "1", "felt", "", "", "T15")
     assert drawn(80, bare) == ["     how many  what  for", "[ ]  1         felt  T15"]
