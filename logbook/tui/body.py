@@ -44,6 +44,8 @@ class ScreenPart(NamedTuple):
     """As many as it usually gets."""
     needed: int
     """As many as show all of it."""
+    least: int = LIST_ROWS
+    """Of a list: as many as it keeps while words can still give up some."""
 
 
 def shared_rows(parts: Iterable[ScreenPart], room: int) -> list[int]:
@@ -58,7 +60,7 @@ def shared_rows(parts: Iterable[ScreenPart], room: int) -> list[int]:
 def _least(part: ScreenPart) -> int:
     """Rows that a part keeps while others can give way."""
     if part.kind is ScreenPartKind.LIST:
-        return min(LIST_ROWS, part.needed)
+        return min(part.least, part.needed)
     if part.kind is ScreenPartKind.WORDS:
         return min(1, part.needed)
     return 1 if part.kind is ScreenPartKind.MESSAGE else part.rows
@@ -118,7 +120,9 @@ def _part(place: WidgetPlacement, size: Size) -> ScreenPart:
     if isinstance(widget, Rows):
         return ScreenPart(ScreenPartKind.LIST, rows, widget.virtual_size.height)
     if height is not None and height.is_fraction:  # a picture or a pair of lists fills what it is given
-        return ScreenPart(ScreenPartKind.LIST, rows, max(min(rows, _rows_inside(widget)), LIST_ROWS))
+        asked = widget.styles.min_height
+        least = int(asked.value) if asked is not None and asked.cells is not None else LIST_ROWS
+        return ScreenPart(ScreenPartKind.LIST, rows, max(min(rows, _rows_inside(widget)), least), least)
     if isinstance(widget, Static) and not widget.can_focus:
         needed = rows
         if height is not None and height.is_auto:

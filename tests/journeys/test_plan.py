@@ -41,7 +41,7 @@ def free_week(hand: Hand) -> None:
 def shelf_written(hand: Hand) -> None:
     """A jar of pins and a bottle of glue."""
     hand.press("s", "store", then="The store is empty")
-    hand.go_to("nothing yet. Glue")
+    hand.go_to("Nothing yet. Glue")
     add(hand, "escutcheon pin 15, 20, jar 1", shown="escutcheon pin")
     add(hand, "PVA glue, 250 g, shelf 2", shown="PVA glue")
     to_the_bench(hand)

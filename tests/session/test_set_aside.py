@@ -73,7 +73,7 @@ async def test_on_the_bench_it_is_one_row_with_its_mark_until_its_last_change_is
         assert "B1 LEFT OUT B1 cannot be worked out. This is a fault of the program" in text_on(pilot)
         await pilot.press("exclamation_mark")
         assert "Left out of every view over all units" in text_on(pilot)
-        await pilot.press("u")
+        await pilot.press("x")
         await pilot.pause()
         assert said(pilot) == "Taken back in B1: another name"
         await pilot.press("escape")
@@ -94,11 +94,11 @@ async def test_what_the_bench_says_of_all_is_said_of_the_others(
 
 
 async def test_the_plan_and_what_is_to_buy_go_on_without_it(two: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    from logbook.session import buying_list
     from logbook.tui import planner
-    from logbook.tui.screens import to_buy_screen
 
     monkeypatch.setattr(planner, "made_plan", failing_with("B1", making.made_plan))
-    monkeypatch.setattr(to_buy_screen, "to_buy", failing_with("B1", listed))
+    monkeypatch.setattr(buying_list, "to_buy", failing_with("B1", listed))
     async with opened(two) as pilot:
         await pilot.app.push_screen(ToBuyScreen(two))
         await pilot.pause()

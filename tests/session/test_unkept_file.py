@@ -140,7 +140,7 @@ async def test_the_file_that_leaving_wrote_is_taken_in_on_the_bench(
         patch.setattr(disk, "fdatasync", full_disk)
         async with opened(book) as pilot:
             book.apply("R1", "kept T03", partial(keep_step, step=step("T03", "clock spring", note=NOTE)))
-            await pilot.press("q", "w", "ctrl+u", *str(file), "enter")
+            await pilot.press("q", "e", "ctrl+u", *str(file), "enter")
             await until(pilot, lambda: not pilot.app.is_running, "it left")
     with begun(tmp_path / "book") as again:
         assert len(again.unit("R1").steps) == 2

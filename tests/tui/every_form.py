@@ -37,7 +37,7 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.pick import DIGITS, PAGE, Pick
 from logbook.tui.widgets.rows import Rows
 from tests.builders import unit
-from tests.tui.conftest import NOW, lines_on, opened, said, typed, until
+from tests.tui.conftest import NOW, lines_on, opened, said, text_on, typed, until
 from tests.tui.quick_loop import run_quickly
 
 EMPTY = "E1"
@@ -290,7 +290,11 @@ class Walker:
         await self.pilot.pause()
         if isinstance(self.screen, NewScreen):
             names = any(f.name in _NAMES_OTHERS for f in leading_fields(kind))
-            self.check("refused only because it names what is not there", holds=names and self.lines == lines)
+            taken = "There is already one called" in text_on(self.pilot)  # by the code of the example
+            self.check(
+                "refused only because it names what is not there, or by a code that is taken",
+                holds=(names or taken) and self.lines == lines,
+            )
             await self.pilot.press("escape")
             await self._back_in_list()
             return False

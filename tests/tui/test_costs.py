@@ -175,7 +175,7 @@ async def test_what_is_to_buy_goes_from_the_list_when_it_comes(demo: Session) ->
         await pilot.press("m")
         await until(pilot, lambda: isinstance(pilot.app.screen, ToBuyScreen))
         assert "10 things to get, likely $74.30 together." in text_on(pilot)
-        await pilot.press("o")
+        await pilot.press("O")
         assert demo.unit("R1").parts[1].supply == "ordered"
         await pilot.press("h", "enter")
         await pilot.pause()

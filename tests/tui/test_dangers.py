@@ -53,7 +53,7 @@ WITH_UNIT = (*VOLTS, "space", "V")
 
 
 @pytest.mark.parametrize("reading", [VOLTS, WITH_UNIT])
-@pytest.mark.parametrize("way", [("f7",), ("tab", "w")])
+@pytest.mark.parametrize("way", [("f7",), ("tab", "D")])
 async def test_a_danger_is_proved_at_the_bench_by_few_keys(
     book: Session, way: tuple[str, ...], reading: tuple[str, ...]
 ) -> None:
