@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from logbook.model.step import Step
 from logbook.model.unit import Unit
-from logbook.render.plain import clean, fitted, width, wrapped
+from logbook.render.plain import clean, fitted, under, width, wrapped
 from logbook.teardown.beside_the_step import before_this, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.draft import StopAnswer
@@ -16,6 +16,10 @@ from logbook.teardown.step_keeping import planned_next
 GAP = "  "
 STOP_DIGITS = {str(i): str(answer) for i, answer in enumerate(StopAnswer, 1)}
 """The key of each answer to the stop question, in the order in which they are asked."""
+
+LEFT_ROWS, NARROW_LEFT_ROWS = 4, 2
+"""So many rows say how a unit was left, above the line; the fewer below so many columns:"""
+NARROW = 78
 
 _STOP_WORDS = {
     StopAnswer.MEASURED: "measured",
@@ -31,8 +35,20 @@ def before_lines(unit: Unit, columns: int, *, fresh: bool, code: str = "") -> li
     before = before_this(unit, code) or "nothing yet: this is the first step"
     lines = [fitted(clean(f"before this  {before}", limit=400), columns)]
     if fresh and (left := left_words(unit)) and still_as_left(unit):
-        lines += wrapped(clean(f"{left} (Tab, then M: put it right)", limit=800), columns)
+        lines += _left_lines(clean(left, limit=800), columns)
     return lines
+
+
+def _left_lines(left: str, columns: int) -> tuple[str, ...]:
+    """How the unit was left, in few rows: the line below must keep its own; M shows all of it."""
+    how = "(Tab, then M: put it right)"
+    whole = wrapped(f"{left} {how}", columns)
+    most = LEFT_ROWS if columns >= NARROW else NARROW_LEFT_ROWS
+    if len(whole) <= most:
+        return tuple(whole)
+    room = columns - width(how) - 1
+    *rows, last = under("", left, columns, most)
+    return (*rows, f"{fitted(last, room)} {how}")
 
 
 def same_lines(unit: Unit, columns: int, most: int = 2) -> list[str]:

@@ -72,8 +72,6 @@ class BenchModeScreen(SingleKeys):
     HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """
     BenchModeScreen #main { height: 1fr; min-height: 8; }
-    BenchModeScreen.-narrow #before { max-height: 3; }
-    BenchModeScreen.-normal #before { max-height: 5; }
     BenchModeScreen #draft { height: 3fr; min-height: 5; }
     BenchModeScreen #draft:focus { border: round $accent; border-title-color: $accent; }
     BenchModeScreen.-narrow #draft:focus, BenchModeScreen.-normal #draft:focus {
