@@ -7,15 +7,19 @@ from typing import NamedTuple
 from logbook.model.apart import ToLookAt
 
 
-def with_sides(said: str, by_here: str, by_there: str) -> str:
-    """A sentence that names the sides by who wrote: with which of them is here and which the other copy.
+def with_sides(said: str, *sides: tuple[str, str]) -> str:
+    """A sentence that names the sides by who wrote: with what each of them is, here or the other copy.
+
+    Args:
+        said: the sentence.
+        sides: for each side who wrote it, and what it is; one that is called nothing stays as it is.
 
     What stays in the record names nobody's “here”, because it is read on both computers.
     """
-    if by_here == by_there:
+    if len({by for by, _ in sides}) < len(sides):
         return said
-    for by, side in ((by_here, "here"), (by_there, "the other copy")):
-        said = said.replace(by, f"{side}: {by}") if by else said
+    for by, side in sides:
+        said = said.replace(by, f"{side}: {by}") if by and side else said
     return said
 
 
@@ -43,7 +47,7 @@ class RecordReport(NamedTuple):
 
     def with_sides(self, said: str) -> str:
         """A sentence that names the two sides by who wrote: with which of them is here and which the other copy."""
-        return with_sides(said, self.by_here, self.by)
+        return with_sides(said, (self.by_here, "here"), (self.by, "the other copy"))
 
 
 class Report(NamedTuple):

@@ -20,6 +20,13 @@ def number_words(amount: Decimal) -> str:
     return one_line(format_decimal(amount, "#,##0.00", locale=money_locale()))
 
 
+def estimate_in_short(price: Estimate) -> str:
+    """A price in few columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing."""
+    if price.low == price.high:
+        return number_words(price.likely)
+    return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
+
+
 def estimate_words(price: Estimate | None) -> str:
     """Three amounts, or one when they are the same: `6.00 / 8.40 / 12.00`, `8.40`; `?` where there is no price."""
     if price is None:

@@ -9,11 +9,18 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing import cents, plain_number
-from logbook.model.amount_words import estimate_words, in_custom, money_locale, number_words, one_line
+from logbook.model.amount_words import (
+    estimate_in_short,
+    estimate_words,
+    in_custom,
+    money_locale,
+    number_words,
+    one_line,
+)
 from logbook.model.currency import is_code
 from logbook.render.plain import clean
 
-__all__ = ["amount_words", "estimate_words", "figure", "in_custom", "money", "number_words"]
+__all__ = ["amount_words", "estimate_in_short", "estimate_words", "figure", "in_custom", "money", "number_words"]
 
 
 def amount_words(amount: Decimal, currency: str) -> str:

@@ -7,14 +7,13 @@ from typing import Any
 
 from logbook.layout.cut_records import Box
 from logbook.layout.layout_tables import mm
-from logbook.layout.offcut_rules import keep_rule, kind_of, usable
+from logbook.layout.offcut_rules import keep_rule, kind_of
 from logbook.layout.pile_view import Look, age_words, in_order, pile_sentence
 from logbook.layout.reservations import Claim, conflict_of, shared_words
 from logbook.layout.usable_rectangles import true_defects, usable_boxes
 from logbook.model.measures import Length
 from logbook.model.shop import Defect, Offcut
 from logbook.model.words import Grain, PieceKind
-from logbook.render.drawing import DrawnArea, drawing
 from logbook.render.page import Page
 
 GRAIN_WORDS = {Grain.LENGTH: "grain >", Grain.WIDTH: "grain ^", Grain.FREE: "no grain"}
@@ -53,34 +52,6 @@ def _each_usable(piece: Offcut) -> str:
 def _box_of(defect: Defect) -> str:
     size = f"{defect.length.in_mm()} x {defect.width.in_mm()}"
     return f"{size} at {defect.x.in_mm()}, {defect.y.in_mm()}"
-
-
-def draw_piece(piece: Offcut, columns: int, most: int = 7) -> list[str]:
-    """A piece drawn to scale: its full size, defects hatched, what of it is not usable dotted, true edges doubled."""
-    length, across = piece.length.ticks, piece.width.ticks
-    size = usable(piece)
-    areas = []
-    if size.length < length:
-        areas.append(DrawnArea(size.length, 0, length - size.length, across, ":", framed=False))
-    if size.width < across:
-        areas.append(DrawnArea(0, size.width, size.length, across - size.width, ":", framed=False))
-    what = f"{piece.code} {piece.material} {thickness_words(piece)}{f', {piece.place}' if piece.place else ''}"
-    boxes = usable_boxes(piece)
-    if len(boxes) != 1:
-        areas.append(DrawnArea(0, 0, size.length, size.width, ":", framed=False))
-    for i, b in enumerate(boxes):
-        words = (what, _size_words(b), GRAIN_WORDS[piece.grain]) if not i else (_size_words(b),)
-        areas.append(DrawnArea(b.x, b.y, b.length, b.width, " ", words))
-    areas += [
-        DrawnArea(d.x.ticks, d.y.ticks, d.length.ticks, d.width.ticks, "#", (d.what,), framed=False)
-        for d in true_defects(piece)
-    ]
-    lines = drawing(length, across, areas, columns, most)
-    if piece.true_edges >= 1:
-        lines[-1] = lines[-1].replace("-", "=")
-    if piece.true_edges >= 2:
-        lines[1:-1] = ["‖" + line[1:] for line in lines[1:-1]]
-    return lines
 
 
 def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[str]:

@@ -8,8 +8,7 @@ from typing import NamedTuple
 from logbook.layout.cut_records import Box, Leftover, Piece, Placement
 from logbook.layout.layout_tables import mm
 from logbook.layout.saw import Saw
-from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
-from logbook.model.measures import TICKS_PER_MM
+from logbook.layout.usable_rectangles import NOT_USABLE, not_usable, usable_boxes
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
 from logbook.render.layout_document import kept_words, length_left
@@ -26,6 +25,7 @@ from logbook.tui.look.to_scale import (
     columns_of,
     sheet_lines,
 )
+from logbook.tui.pile_drawing import GRAINS, defect_faces, face_at, in_mm
 
 GAP = 3
 """Columns between pieces side by side."""
@@ -70,7 +70,7 @@ def hues_of(saw: Saw) -> dict[str, str]:
 def all_pieces(shown: Shown, columns: int, rows: int) -> tuple[list[Line], int]:
     """Every piece on one scale, as large as fits, and the row where the one that is worked on begins."""
     pieces = shown.saw.pieces
-    sizes = [(_in_mm(piece.length), _in_mm(piece.width)) for piece in pieces]
+    sizes = [(in_mm(piece.length), in_mm(piece.width)) for piece in pieces]
     scale, shelves = arranged(sizes, columns, rows, extra=SHEET_ROWS + 2, gap=GAP)
     lines: list[Line] = []
     at = 0
@@ -86,7 +86,7 @@ def _shelf(shown: Shown, pieces: Sequence[Piece], scale: float, columns: int) ->
     found: list[Line] = []
     taken = 0
     for piece in reversed(pieces):
-        wide = columns_of(_in_mm(piece.length), scale)
+        wide = columns_of(in_mm(piece.length), scale)
         room = wide if taken else columns - _before(pieces[:-1], scale)
         block = [head_line(shown, piece, room), *sheet_lines(sheet_of(shown, piece), scale, shown.chosen, shown.g)]
         found = beside(block, found, wide, GAP) if taken else block
@@ -95,12 +95,12 @@ def _shelf(shown: Shown, pieces: Sequence[Piece], scale: float, columns: int) ->
 
 
 def _before(pieces: Sequence[Piece], scale: float) -> int:
-    return sum(columns_of(_in_mm(piece.length), scale) + GAP for piece in pieces)
+    return sum(columns_of(in_mm(piece.length), scale) + GAP for piece in pieces)
 
 
 def one_piece(shown: Shown, piece: Piece, columns: int, rows: int) -> list[Line]:
     """One piece as large as so many rows allow, under its head."""
-    scale, _ = arranged([(_in_mm(piece.length), _in_mm(piece.width))], columns, rows, extra=SHEET_ROWS + 1)
+    scale, _ = arranged([(in_mm(piece.length), in_mm(piece.width))], columns, rows, extra=SHEET_ROWS + 1)
     drawn = sheet_lines(sheet_of(shown, piece), scale, shown.chosen, shown.g)
     return [head_line(shown, piece, columns), *drawn]
 
@@ -140,13 +140,12 @@ def left_words(saw: Saw, piece: Piece) -> str:
 
 def sheet_of(shown: Shown, piece: Piece) -> DrawnSheet:
     """A piece with its parts, what is kept, what is waste and what is no good, in millimetres."""
-    grains = {Grain.LENGTH: "length", Grain.WIDTH: "width"}
     kerf = piece.kerf if piece.kerf is not None else shown.saw.rules.kerf
     return DrawnSheet(
-        _in_mm(piece.length),
-        _in_mm(piece.width),
+        in_mm(piece.length),
+        in_mm(piece.width),
         (*_rests(shown.saw, piece), *_parts(shown, piece)),
-        grains.get(piece.grain, ""),
+        GRAINS.get(piece.grain, ""),
         mm(kerf) if kerf else "",
     )
 
@@ -155,17 +154,16 @@ def _rests(saw: Saw, piece: Piece) -> Iterator[DrawnFace]:
     names, of_pile = saw.names(), saw.laid(piece.code).piece
     around = not_usable(of_pile)
     for box in usable_boxes(of_pile) if around else ():
-        yield _face(box, (), "rule", RectangleKind.OUTLINE)
+        yield face_at(box, (), "rule", RectangleKind.OUTLINE)
     for rest in saw.layout.leftovers:
         if rest.piece == piece.code:
             box = Box(rest.x, rest.y, rest.length, rest.width)
             kind = RectangleKind.KEPT if rest.keep else RectangleKind.WASTE
             words = _rest_words(rest, names.get((piece.code, box), ""))
-            yield _face(box, words, "rule", kind)
+            yield face_at(box, words, "rule", kind)
     for box in around:
-        yield _face(box, (NOT_USABLE,), "muted", RectangleKind.NOT_USABLE)
-    for defect in defect_boxes(of_pile):
-        yield _face(defect, (), "bad", RectangleKind.DEFECT)
+        yield face_at(box, (NOT_USABLE,), "muted", RectangleKind.NOT_USABLE)
+    yield from defect_faces(of_pile)
 
 
 def _rest_words(rest: Leftover, name: str) -> tuple[str, ...]:
@@ -184,7 +182,7 @@ def _parts(shown: Shown, piece: Piece) -> Iterator[DrawnFace]:
         words = _part_words(shown, placed, mark)
         words += ("any grain",) if placed.part in free and piece.grain is not Grain.FREE else ()
         ink = hues.get(placed.part, hue(0))
-        drawn = _face(placed.box, words, ink, RectangleKind.PART)
+        drawn = face_at(placed.box, words, ink, RectangleKind.PART)
         yield drawn._replace(name=clean(placed.part, limit=40), mark=mark)
 
 
@@ -195,11 +193,3 @@ def _part_words(shown: Shown, placed: Placement, mark: str) -> tuple[str, ...]:
     called = f"{mark}{code} {name}".rstrip()
     size = f"{mm(long)} x {mm(wide)}"
     return (called, size, "turned") if placed.turned else (called, size)
-
-
-def _face(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:
-    return DrawnFace(_in_mm(box.x), _in_mm(box.y), _in_mm(box.length), _in_mm(box.width), words, ink, kind)
-
-
-def _in_mm(ticks: int) -> float:
-    return ticks / TICKS_PER_MM

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from logbook.layout.cut_records import Box
 from logbook.layout.layout_tables import mm
-from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
+from logbook.layout.usable_rectangles import defect_boxes, not_usable, usable_boxes
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.shop import Offcut
 from logbook.model.words import Grain
+from logbook.render.pile_document import GRAIN_WORDS
 from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import Line, text_of
 from logbook.tui.look.to_scale import DrawnFace, DrawnSheet, RectangleKind, arranged, sheet_lines
@@ -26,8 +27,8 @@ def piece_lines(piece: Offcut, columns: int, rows: int, g: Glyphs) -> list[Line]
 
 def piece_sheet(piece: Offcut) -> DrawnSheet:
     """What is drawn of a piece, in millimetres."""
-    faces = (*_usable(piece), *_around(piece), *_defects(piece))
-    long, wide = _in_mm(piece.length.ticks), _in_mm(piece.width.ticks)
+    faces = (*_usable(piece), *_around(piece), *defect_faces(piece))
+    long, wide = in_mm(piece.length.ticks), in_mm(piece.width.ticks)
     return DrawnSheet(long, wide, faces, GRAINS.get(piece.grain, ""), true_edge=piece.true_edges > 0)
 
 
@@ -35,7 +36,7 @@ def _usable(piece: Offcut) -> Iterator[DrawnFace]:
     boxes = usable_boxes(piece)
     kind = RectangleKind.OUTLINE if len(boxes) > 1 else RectangleKind.WORDS
     for box in boxes:
-        yield _face(box, (f"{mm(box.length)} x {mm(box.width)}",), "text", kind)
+        yield face_at(box, (f"{mm(box.length)} x {mm(box.width)}", GRAIN_WORDS[piece.grain]), "text", kind)
 
 
 def _around(piece: Offcut) -> Iterator[DrawnFace]:
@@ -45,7 +46,7 @@ def _around(piece: Offcut) -> Iterator[DrawnFace]:
     if not around and len(boxes) == 1:
         around = tuple(_beyond(piece, boxes[0]))
     for box in around:
-        yield _face(box, (NOT_USABLE,), "muted", RectangleKind.NOT_USABLE)
+        yield face_at(box, (), "muted", RectangleKind.NOT_USABLE)
 
 
 def _beyond(piece: Offcut, used: Box) -> Iterator[Box]:
@@ -57,14 +58,17 @@ def _beyond(piece: Offcut, used: Box) -> Iterator[Box]:
         yield Box(0, used.width, used.length, width - used.width)
 
 
-def _defects(piece: Offcut) -> Iterator[DrawnFace]:
+def defect_faces(piece: Offcut) -> Iterator[DrawnFace]:
+    """What is wrong within a piece."""
     for box in defect_boxes(piece):
-        yield _face(box, (), "bad", RectangleKind.DEFECT)
+        yield face_at(box, (), "bad", RectangleKind.DEFECT)
 
 
-def _face(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:
-    return DrawnFace(_in_mm(box.x), _in_mm(box.y), _in_mm(box.length), _in_mm(box.width), words, ink, kind)
+def face_at(box: Box, words: tuple[str, ...], ink: str, kind: RectangleKind) -> DrawnFace:
+    """A rectangle of a piece as it is drawn."""
+    return DrawnFace(in_mm(box.x), in_mm(box.y), in_mm(box.length), in_mm(box.width), words, ink, kind)
 
 
-def _in_mm(ticks: int) -> float:
+def in_mm(ticks: int) -> float:
+    """For drawing alone: the record keeps exact lengths."""
     return ticks / TICKS_PER_MM

@@ -8,8 +8,7 @@ from logbook.layout.pile_view import Look, age_words
 from logbook.layout.reservations import conflict_of
 from logbook.model.shop import Offcut
 from logbook.render.pile_document import for_words, piece_facts, thickness_words, usable_words
-from logbook.render.plain import clean
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
+from logbook.tui.look.inks import BLANK, Line, flow, group, typed
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.pile_drawing import piece_lines
 from logbook.tui.widgets.entries import ListEntry, entry, heading
@@ -41,9 +40,10 @@ def pile_entries(
         keyed: what stands before the number in the key of an entry.
         title: of the table, where others stand in the same list.
     """
-    table = WrappingTable(COLUMNS, [pile_cells(piece, look) for piece in pieces], columns)
+    cells = [pile_cells(piece, look) for piece in pieces]
+    table = WrappingTable(COLUMNS, cells, columns)
     above = (group(title), table.head) if title else (table.head,)
-    entries = [entry(f"{keyed}{piece.code}", table.lines(pile_cells(piece, look))) for piece in pieces]
+    entries = [entry(f"{keyed}{piece.code}", table.lines(of)) for piece, of in zip(pieces, cells, strict=True)]
     return [heading("head pile", *above), *entries] if entries else entries
 
 
@@ -54,14 +54,14 @@ def pile_cells(piece: Offcut, look: Look) -> list[Line]:
     twice = conflict_of(piece, claims) is not None
     value = "?" if piece.value is None else f"{piece.value}"
     return [
-        _said(piece.code, "bold accent"),
-        _said(piece.material),
-        _said(thickness_words(piece), "" if piece.thickness else "wait"),
-        _said(usable_words(piece)),
-        _said(value, "muted"),
-        _said(age, "wait" if "OLD" in age else "muted"),
-        _said(piece.place or "?", "muted"),
-        _said(for_words(piece, claims), "bad" if twice else ""),
+        typed(piece.code, "bold accent"),
+        typed(piece.material),
+        typed(thickness_words(piece), "" if piece.thickness else "wait"),
+        typed(usable_words(piece)),
+        typed(value, "muted"),
+        typed(age, "wait" if "OLD" in age else "muted"),
+        typed(piece.place or "?", "muted"),
+        typed(for_words(piece, claims), "bad" if twice else ""),
     ]
 
 
@@ -70,9 +70,5 @@ def piece_in_full(piece: Offcut, look: Look, columns: int) -> list[Line]:
     rows = piece_lines(piece, columns, DRAWN_IN_FULL, glyphs_now())
     for words in piece_facts(piece, look.claims.get(piece.code, ()), look):
         ink = "bad" if words.startswith("CONFLICT") else "wait" if words.startswith(("Not measured", "DAMP")) else ""
-        rows += [BLANK, *flow(_said(words, ink), columns)]
+        rows += [BLANK, *flow(typed(words, ink), columns)]
     return rows
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=400), ink))

@@ -21,11 +21,12 @@ from logbook.model.unit import Unit
 from logbook.render.blocks import Drawing
 from logbook.render.cut_sheet import cut_sheet_page
 from logbook.render.layout_document import draw_laid
-from logbook.render.pile_document import draw_piece, piece_facts, pile_text
+from logbook.render.pile_document import piece_facts, pile_text
 from logbook.tui.layout_drawing import Shown, one_piece, sheet_of
 from logbook.tui.look.glyphs import FINE
 from logbook.tui.look.inks import text_of
 from logbook.tui.look.to_scale import RectangleKind
+from logbook.tui.pile_drawing import piece_lines
 from tests.builders import shop
 from tests.layout.builders import part, rules
 from tests.pile.conftest import NOW, TODAY, laid
@@ -85,7 +86,7 @@ def test_they_are_told_as_usable_rectangles_and_not_as_defects() -> None:
     assert "usable 600 x 260 and 330 x 120 at 650, 0," in facts
     assert "Defect split: 40 x 30 at 100, 50." in facts
     assert "not usable" not in text + facts
-    drawn = "\n".join(draw_piece(piece, 78, 9))
+    drawn = "\n".join(text_of(row) for row in piece_lines(piece, 78, 9, FINE))
     assert "600 x 260" in drawn
     assert "330 x 120" in drawn
     assert "not usable" not in drawn

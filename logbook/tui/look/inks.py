@@ -1,7 +1,8 @@
 """A line of a screen as spans of text in inks.
 
 An ink is words: a name of the palette (`muted`), `bold`, `under`, `invert`, and a ground after `on-` (`on-hue1`).
-It says what something means, never which colour that is. What a person typed passes `clean` before it comes here.
+It says what something means, never which colour that is. What a person typed becomes a line by `typed`, or passes
+`clean` before it comes here.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from logbook.render.plain import fitted, width, wrapped
+from logbook.render.plain import clean, fitted, width, wrapped
 
 
 class Span(NamedTuple):
@@ -30,6 +31,11 @@ BLANK: Line = ()
 def line(*parts: Part) -> Line:
     """Spans in a row. Words alone have the ink of plain text, lines may stand among them."""
     return tuple(span for part in parts for span in _spans(part) if span.text)
+
+
+def typed(words: str, ink: str = "", *, limit: int = 400) -> Line:
+    """What somebody typed as a line, harmless on a terminal; of more letters than `limit` their number is said."""
+    return line(Span(clean(words, limit=limit), ink))
 
 
 def _spans(part: Part) -> Iterator[Span]:

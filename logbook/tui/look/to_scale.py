@@ -21,6 +21,8 @@ LEAST_COLUMNS = 12
 LEAST_ROWS = 3
 KEPT_DRAWINGS = 256
 """So many pieces and views are kept as they were drawn; of the others only what the cursor changes is drawn anew."""
+LEAST_HIGH = 1.3
+"""Rows from which a rectangle in a view has an inside, however its edges are rounded."""
 ROUND_LENGTHS = (1000, 500, 200, 100, 50, 20, 10)
 """In mm, for the bar that says the scale."""
 
@@ -406,7 +408,18 @@ class _View:
 
     def corners(self, face: DrawnFace) -> tuple[int, int, int, int]:
         left, right = self.column(face.x), self.column(face.x + face.length)
-        return left, self.row(face.y + face.width), right, self.row(face.y)
+        top, bottom = self.row(face.y + face.width), self.row(face.y)
+        if bottom - top == 1 and face.width / self.mm / 2 >= LEAST_HIGH:
+            top, bottom = self._opened(face)
+        return left, top, right, bottom
+
+    def _opened(self, face: DrawnFace) -> tuple[int, int]:
+        """Top and bottom row a row further apart: the edge moves out that was rounded inwards the most."""
+        under = face.y / self.mm / 2
+        over = (face.y + face.width) / self.mm / 2
+        if over - round(over) >= round(under) - under:
+            return self.row(face.y + face.width) - 1, self.row(face.y)
+        return self.row(face.y + face.width), self.row(face.y) + 1
 
     def _name_ink(self, face: DrawnFace) -> str:
         """The cursor changes no more of a drawing than names: each row that changes is sent anew."""

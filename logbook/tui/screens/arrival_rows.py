@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
+from functools import partial
 from typing import NamedTuple
 
 from logbook.model.dangers import advice, is_provable, sentences
@@ -20,10 +21,26 @@ from logbook.model.work import MakeOrBreak, Spent, StopLine, Waiting
 from logbook.render.plain import clean, width
 from logbook.teardown.left_as import left_words
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, group, hanging, line, signal, text_of, width_of
+from logbook.tui.look.inks import (
+    BLANK,
+    Line,
+    Span,
+    apart,
+    fit,
+    flow,
+    group,
+    hanging,
+    line,
+    signal,
+    text_of,
+    typed,
+    width_of,
+)
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.units import stage_bar
+
+_typed = partial(typed, limit=600)
 
 LEAD_COLUMNS = 15
 """Of a label or a signal word before a fact; the longest label takes fourteen."""
@@ -59,11 +76,6 @@ class Fact(NamedTuple):
         return text_of(self.value)
 
 
-def _said(words: str, ink: str = "", limit: int = 600) -> Line:
-    """What somebody typed, harmless on a terminal."""
-    return line(Span(clean(words, limit=limit), ink))
-
-
 def _label(words: str) -> Line:
     return (Span(words, "muted"),)
 
@@ -80,7 +92,7 @@ def answer_lines(unit: Unit, columns: int) -> list[Line]:
     stage = f"Stage: {unit.stage}."
     if unit.why_stopped:
         stage += f" Stopped: {unit.why_stopped.rstrip('. ')}."
-    rows = flow(_said(stage, "bold"), columns)
+    rows = flow(_typed(stage, "bold"), columns)
     for word, sentence in _before_the_next(unit):
         rows += hanging(line(word, " ") if word else BLANK, clean(sentence, limit=400), columns)
     return rows
@@ -120,7 +132,7 @@ def fact_lines(fact: Fact, columns: int) -> list[Line]:
     if fact.state:
         rows = _with_state(rows, fact.state, room)
     if fact.below:
-        rows += flow(_said(fact.below, "muted"), room)
+        rows += flow(_typed(fact.below, "muted"), room)
     return [line(lead, rows[0]), *(line(" " * width_of(lead), row) for row in rows[1:])]
 
 
@@ -142,7 +154,7 @@ def _names(names: Sequence[str], columns: int) -> Line:
         more = f" and {left} more" if left else ""
         if width(words) + len(more) <= room:
             return line(Span(count, "bold"), words, Span(more, "muted"))
-    return line(Span(count, "bold"), fit(_said(names[0], limit=200), max(0, room)))
+    return line(Span(count, "bold"), fit(_typed(names[0], limit=200), max(0, room)))
 
 
 def fact_in_full(fact: Fact, columns: int) -> list[Line]:
@@ -150,7 +162,7 @@ def fact_in_full(fact: Fact, columns: int) -> list[Line]:
     rows = flow(line(fact.lead, " ", fact.value), columns)
     rows += flow(fact.state, columns)
     rows += told_lines(fact.told, columns)
-    return [*rows, BLANK, *flow(_said(fact.why, "muted"), columns)]
+    return [*rows, BLANK, *flow(_typed(fact.why, "muted"), columns)]
 
 
 # Every fact
@@ -173,20 +185,20 @@ def arrival_facts(unit: Unit, now: datetime, g: Glyphs = FINE) -> tuple[Fact, ..
 
 def _what_it_is(unit: Unit, now: datetime, g: Glyphs) -> Iterator[Fact]:
     a = unit.arrival
-    yield Fact("name", _label("what"), _said(unit.name, "bold"), (), "name")
-    stage = line(stage_bar(unit.stage, g), "  ", Span(str(unit.stage), "bold"), _said(_why_stopped(unit)))
+    yield Fact("name", _label("what"), _typed(unit.name, "bold"), (), "name")
+    stage = line(stage_bar(unit.stage, g), "  ", Span(str(unit.stage), "bold"), _typed(_why_stopped(unit)))
     why = "Chosen with G. The bench and the reassembly go by it."
     yield Fact("stage", _label("stage"), stage, (), "stage", why, told=_stages(unit))
     came = f"{on_clock_of(a.arrived_at, now):%d %b %Y}" if a.arrived_at else UNKNOWN
-    origin = _said(f", {a.origin or 'from where: ' + UNKNOWN}")
+    origin = _typed(f", {a.origin or 'from where: ' + UNKNOWN}")
     yield Fact("arrived", _label("arrived"), line(came, origin), ("arrival",), "origin")
-    yield Fact("as found", _label("as found"), _said(a.as_found or UNKNOWN), ("arrival",), "as_found")
+    yield Fact("as found", _label("as found"), _typed(a.as_found or UNKNOWN), ("arrival",), "as_found")
     if a.size:
-        yield Fact("size", _label("size"), _said(a.size), ("arrival",), "size")
+        yield Fact("size", _label("size"), _typed(a.size), ("arrival",), "size")
     if a.note:
-        yield Fact("note", _label("noted"), _said(a.note), ("arrival",), "note")
+        yield Fact("note", _label("noted"), _typed(a.note), ("arrival",), "note")
     if unit.next_action:
-        yield Fact("next", _label("next"), _said(unit.next_action), (), "next_action")
+        yield Fact("next", _label("next"), _typed(unit.next_action), (), "next_action")
 
 
 def _why_stopped(unit: Unit) -> str:
@@ -207,14 +219,14 @@ def _hazards(unit: Unit, now: datetime) -> Iterator[Fact]:
         return
     yield _heading("hazards", "Hazards", f"{kind + '; ' if kind else ''}D: each in full, and proved safe")
     why = "It stands before every hazard list."
-    yield Fact("caution", value=_said(hazard_note(), "wait"), path=("hazards",), why=why)
+    yield Fact("caution", value=_typed(hazard_note(), "wait"), path=("hazards",), why=why)
     usual = usual_hazards(kind)
     for i, hazard in enumerate(unit.hazards):
         why = f"It is usual for the class “{kind}”." if hazard in usual else "It was written for this unit."
         yield Fact(
             f"hazard {hazard.what}",
             signal(str(hazard.signal), SIGNAL_INKS[hazard.signal]),
-            _said(hazard.what, "bold"),
+            _typed(hazard.what, "bold"),
             ("hazards", i),
             why=why,
             state=_standing(unit, hazard, now),
@@ -229,8 +241,8 @@ def _standing(unit: Unit, hazard: Hazard, now: datetime) -> Line:
     if proved is None:
         return (Span(NOT_PROVED, "wait"),) if is_provable(hazard) else BLANK
     if proved.holds(now):
-        return line(signal("PROVED", "good"), " ", _said(proved.taken))
-    return _said(proved.words(now), "bold bad" if proved.live else "wait")
+        return line(signal("PROVED", "good"), " ", _typed(proved.taken))
+    return _typed(proved.words(now), "bold bad" if proved.live else "wait")
 
 
 def _hazard_told(unit: Unit, hazard: Hazard, now: datetime) -> tuple[Told, ...]:
@@ -245,7 +257,7 @@ def _hazard_told(unit: Unit, hazard: Hazard, now: datetime) -> tuple[Told, ...]:
 
 def _left(unit: Unit) -> Iterator[Fact]:
     if left := left_words(unit):
-        words = _said(f"{left} M puts it right.", "wait")
+        words = _typed(f"{left} M puts it right.", "wait")
         yield Fact("left", _label("as it was left"), words, (), "left_as")
 
 
@@ -255,8 +267,8 @@ def _questions(unit: Unit) -> Iterator[Fact]:
         answered = sum(1 for q in questions if q.answer.strip())
         yield _heading("questions", "Questions on arrival", f"{answered} of {len(questions)} answered")
     for i, asked in enumerate(questions):
-        answer = _said(asked.answer) if asked.answer.strip() else line(Span(UNKNOWN, "bold wait"))
-        value = line(_said(asked.what, "muted"), "  ", answer)
+        answer = _typed(asked.answer) if asked.answer.strip() else line(Span(UNKNOWN, "bold wait"))
+        value = line(_typed(asked.what, "muted"), "  ", answer)
         why = "It is asked on arrival, because it cannot be asked later."
         yield Fact(f"question {i}", BLANK, value, ("arrival", "questions", i), "answer", why)
 
@@ -287,7 +299,7 @@ def _make_or_break(at: int, test: MakeOrBreak) -> Fact:
     return Fact(
         f"test {at} {test.what}",
         lead,
-        _said(test.what, "muted" if test.passed else "bold"),
+        _typed(test.what, "muted" if test.passed else "bold"),
         ("arrival", "make_or_break", at),
         why="Space says what came out. It stands in the record as it was typed; Enter opens it.",
         state=passed or (line(Span("open", "bold")) if test.passed is None else BLANK),
@@ -298,7 +310,7 @@ def _make_or_break(at: int, test: MakeOrBreak) -> Fact:
 
 def _tested(at: int, test: TestResult, now: datetime) -> Fact:
     """What was tried before anything was opened, and what came out."""
-    result = _said(f": {test.result}" if test.result else "")
+    result = _typed(f": {test.result}" if test.result else "")
     day = f" {day_words(on_clock_of(test.at, now).date(), now.date())}" if test.at is not None else ""
     state = line(Span("passed", "good") if test.passed else "", Span(day, "muted"))
     if test.passed is False:
@@ -306,7 +318,7 @@ def _tested(at: int, test: TestResult, now: datetime) -> Fact:
     return Fact(
         f"tested {at} {test.what}",
         _label("tested"),
-        line(_said(test.what), result),
+        line(_typed(test.what), result),
         ("arrival", "tests", at),
         state=state,
     )
@@ -317,9 +329,9 @@ def _waiting(unit: Unit, today: date) -> Iterator[Fact]:
     for i, waiting in enumerate(unit.waiting):
         late = not waiting.done and waiting.chase is not None and waiting.chase <= today
         lead = signal("CHASE NOW" if late else "WAITS", "wait")
-        value = line(_said(waiting.what, "bold"), _said(waiting_days(waiting, today), "muted"))
+        value = line(_typed(waiting.what, "bold"), _typed(waiting_days(waiting, today), "muted"))
         if waiting.done:
-            lead, value = _label("over"), _said(f"{waiting.what}{waiting_days(waiting, today)}", "muted")
+            lead, value = _label("over"), _typed(f"{waiting.what}{waiting_days(waiting, today)}", "muted")
         why = "Space: it is over, or waited for again. x takes it out."
         yield Fact(f"waiting {i} {waiting.what}", lead, value, ("waiting", i), why=why)
     if not unit.waiting:
@@ -341,13 +353,13 @@ def _money(unit: Unit, now: datetime) -> Iterator[Fact]:
         last, earlier = unit.stop_lines[-1], len(unit.stop_lines) - 1
         moved = f" (moved {earlier} time{'s' if earlier > 1 else ''})" if earlier else ""
         reason = f", {last.why}" if last.why else ""
-        value = line(Span(f"further cash {last.amount}", "bold"), _said(f"{reason}{moved}"))
+        value = line(Span(f"further cash {last.amount}", "bold"), _typed(f"{reason}{moved}"))
     told = Told("Each time it was set", tuple(_stop_line(each, now) for each in unit.stop_lines))
     yield Fact("stop line", _label("stop line"), value, ("stop_lines",), why=why, told=(told,) if told.said else ())
     amounts = [s.amount for s in unit.spent if s.amount is not None]
     value = line("nothing written down")
     if amounts:
-        value = line(Span(f"{sum(amounts):f}", "bold"), _said(": " + "; ".join(s.what for s in unit.spent)))
+        value = line(Span(f"{sum(amounts):f}", "bold"), _typed(": " + "; ".join(s.what for s in unit.spent)))
     told = Told("On what", tuple(_spent(each) for each in unit.spent))
     yield Fact(
         "spent",
@@ -392,5 +404,5 @@ def _lists(unit: Unit) -> Iterator[Fact]:
             value = line(Span(f"{len(names)}", "bold"), Span(f"  {meaning}", "muted"))
         told = Told("In it", tuple(("", each) for each in names))
         yield Fact(name, _label(label), value, (name,), told=(told,) if names else (), names=names)
-    yield Fact("notes", _label("notes"), _said(unit.notes or "none"), (), "notes")
+    yield Fact("notes", _label("notes"), _typed(unit.notes or "none"), (), "notes")
     yield Fact("all", _label("everything"), line("every field of the unit"), ())

@@ -9,13 +9,14 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.render.bill_document import UNKNOWN, one_pack, own_words, source_words, used_words
-from logbook.render.money import estimate_words, number_words
-from logbook.render.plain import clean
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line
+from logbook.render.money import estimate_in_short, estimate_words
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line, typed
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 from logbook.tui.widgets.list_beside import paragraphs_in_full
 from logbook.tui.widgets.pane import WIDE
+
+_typed = partial(typed, limit=200)
 
 COLUMNS = (
     Column(),
@@ -34,20 +35,21 @@ def bill_entries(bill: BillOfMaterials, own: OwnMaterial, columns: int, *, besid
 
     With `beside` a line stands in full beside the list: what it uses up and what for is left to that.
     """
-    cells = partial(bill_cells, in_full=not beside)
-    table = WrappingTable(COLUMNS, [cells(of) for of in bill.lines], columns)
+    cells = {key: bill_cells(of, in_full=not beside) for key, of in lines_by_key(bill).items()}
+    table = WrappingTable(COLUMNS, cells.values(), columns)
     entries: list[ListEntry] = []
     for each in BillGroup:
         lines = bill.of(each)
         if lines:
             above = () if entries else (table.head,)
             entries.append(heading(f"head {each}", *above, group(str(each))))
-        entries += [entry(line_key(of, at), table.lines(cells(of))) for at, of in enumerate(lines)]
+        keys = [line_key(of, at) for at, of in enumerate(lines)]
+        entries += [entry(key, table.lines(cells[key])) for key in keys]
     if own.lines:
-        entries.append(heading("own", BLANK, *flow(_said(own_words(own), "muted"), columns)))
+        entries.append(heading("own", BLANK, *flow(_typed(own_words(own), "muted"), columns)))
     if bill.machine_minutes:
         words = f"Machine time of what is still to be made: {hours_and_minutes(bill.machine_minutes)}."
-        entries.append(heading("machine", *flow(_said(words, "muted"), columns)))
+        entries.append(heading("machine", *flow(_typed(words, "muted"), columns)))
     return entries
 
 
@@ -77,21 +79,17 @@ def bill_cells(of: BillLine, *, in_full: bool = True, three_points: bool = False
     uses = " ".join(of.used_in[:MOST_USES]) + (" …" if len(of.used_in) > MOST_USES else "")
     return [
         line(Span("[x]", "good") if of.is_ready else Span("[ ]")),
-        _said(_amount(of), ink),
-        _said(of.called, ink),
-        _said(price, ink if of.price is not None or of.here else "wait"),
-        _said(", ".join(filter(None, came_from)), "muted"),
-        _said(uses if in_full else "", "muted"),
+        _typed(_amount(of), ink),
+        _typed(of.called, ink),
+        _typed(price, ink if of.price is not None or of.here else "wait"),
+        _typed(", ".join(filter(None, came_from)), "muted"),
+        _typed(uses if in_full else "", "muted"),
     ]
 
 
 def bill_line_in_full(of: BillLine, columns: int) -> list[Line]:
     """A line in full: its name, and how it was computed."""
     return paragraphs_in_full(of.called, bill_why(of), columns)
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=200), ink))
 
 
 def _amount(line: BillLine) -> str:
@@ -103,10 +101,7 @@ def _amount(line: BillLine) -> str:
 
 
 def price_in_short(line: BillLine, *, three_points: bool = False) -> str:
-    """A price in few columns: `12.00`, `~8.40` where it is one of three points, `0-38.00` where it may be nothing.
-
-    Empty for what is here and costs nothing more.
-    """
+    """A price in few columns; empty for what is here and costs nothing more."""
     price = line.price
     if line.here and (price is None or not price.high):
         return ""
@@ -114,9 +109,7 @@ def price_in_short(line: BillLine, *, three_points: bool = False) -> str:
         return UNKNOWN
     if three_points:
         return estimate_words(price)
-    if price.low == price.high:
-        return number_words(price.likely)
-    return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
+    return estimate_in_short(price)
 
 
 def bill_why(line: BillLine) -> tuple[str, ...]:

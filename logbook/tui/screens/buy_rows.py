@@ -13,10 +13,10 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Supply
 from logbook.render.bill_document import UNKNOWN
-from logbook.render.money import estimate_words, number_words
+from logbook.render.money import estimate_in_short, estimate_words, number_words
 from logbook.render.plain import clean
 from logbook.render.to_buy_document import box, facts, frees_words, parcel_name, price_words, quantity_words
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, typed, width_of
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 from logbook.tui.widgets.list_beside import paragraphs_in_full
@@ -55,7 +55,7 @@ def buy_entries(found: ToBuy, columns: int) -> tuple[list[ListEntry], dict[str, 
         bought[each.key] = what
         entries.append(each)
     if signs := _signs(found):
-        entries.append(heading("signs", BLANK, _said(signs, "muted")))
+        entries.append(heading("signs", BLANK, typed(signs, "muted")))
         bought["signs"] = Bought("")
     return entries, bought
 
@@ -74,14 +74,15 @@ def _entries(found: ToBuy, columns: int) -> Iterator[tuple[ListEntry, Bought]]:
         key = f"clash {clash.what} {' '.join(clash.units)}"
         rows = hanging(line(signal("TWICE", "wait"), " "), clean(clash.sentence, limit=400), columns)
         yield entry(key, rows), Bought(clash.what, clash=clash)
-    table = WrappingTable(COLUMNS, [_cells(p) for p in found.purchases], columns)
+    cells = {purchase.key: _cells(purchase) for purchase in found.purchases}
+    table = WrappingTable(COLUMNS, cells.values(), columns)
     for parcel in found.parcels:
         text = f"{parcel_name(parcel)}  {_parcel_sum(parcel)}"
         head = group(clean(parcel_name(parcel), limit=200), clean(_parcel_sum(parcel), limit=200))
         rows = [head] if width_of(head) <= columns else flow(head, columns)
         yield entry(f"parcel {parcel.seller}", rows), Bought(text, parcel=parcel)
         for purchase in parcel.purchases:
-            rows = [*table.lines(_cells(purchase)), *_offers(purchase, columns)]
+            rows = [*table.lines(cells[purchase.key]), *_offers(purchase, columns)]
             yield entry(purchase.key, rows), Bought(purchase.name, purchase=purchase)
     if len(found.by_unit) > 1:
         yield heading("head units", group("Each unit's share", "shipping included")), Bought("")
@@ -92,15 +93,16 @@ def _entries(found: ToBuy, columns: int) -> Iterator[tuple[ListEntry, Bought]]:
 
 def _cells(purchase: Purchase) -> list[Line]:
     """How far it has come, how much, what, for how much, for whom, and what it frees."""
-    price = _in_short(purchase.price) + ("!" if purchase.price_age else "")
+    price = UNKNOWN if purchase.price is None else estimate_in_short(purchase.price)
+    price += "!" if purchase.price_age else ""
     rest = ", ".join(filter(None, (purchase.only_if, frees_words(purchase))))
     return [
         line(Span(box(purchase), "wait" if purchase.supply is Supply.ORDERED else "")),
-        _said(quantity_words(purchase)),
-        _said(purchase.called),
-        _said(price, "wait" if purchase.price is None else ""),
-        _said(" ".join(purchase.units), "bold accent"),
-        _said(rest, "muted"),
+        typed(quantity_words(purchase)),
+        typed(purchase.called),
+        typed(price, "wait" if purchase.price is None else ""),
+        typed(" ".join(purchase.units), "bold accent"),
+        typed(rest, "muted"),
     ]
 
 
@@ -120,15 +122,6 @@ def _parcel_sum(parcel: Parcel) -> str:
     if parcel.shipping is None:
         return f"{words}, shipping {UNKNOWN}"
     return words + (f", shipping {number_words(parcel.shipping.likely)}" if parcel.shipping.high else "")
-
-
-def _in_short(price: Estimate | None) -> str:
-    """A price in few columns: `12.00`, `~8.40` where it is one of three, `0-38.00` where it may be nothing."""
-    if price is None:
-        return UNKNOWN
-    if price.low == price.high:
-        return number_words(price.likely)
-    return f"0-{number_words(price.high)}" if not price.likely else f"~{number_words(price.likely)}"
 
 
 def bought_in_full(bought: Bought, columns: int, together: str = "") -> list[Line]:
@@ -198,7 +191,3 @@ def record_of(purchase: Purchase, share: Share, unit: Unit, shop: Shop) -> tuple
         return unit.code, ("steps", step)
     at = next((i for i, c in enumerate(shop.shelf) if same_words(c.name) == same_words(purchase.name)), None)
     return "", ("shelf", at) if at is not None else None
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=400), ink))

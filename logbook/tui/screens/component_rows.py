@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 
 from logbook.costing import plain_number
 from logbook.model.component_state import work_open
@@ -13,12 +14,13 @@ from logbook.model.members import whose
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, Supply
 from logbook.model.work import Part
-from logbook.render.plain import clean
-from logbook.tui.look.inks import BLANK, Line, Span, flow, line, signal
+from logbook.tui.look.inks import BLANK, Line, Span, flow, line, signal, typed
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
+
+_typed = partial(typed, limit=300)
 
 COMPONENT_COLUMNS = (
     Column(),
@@ -63,11 +65,11 @@ def _components(unit: Unit, columns: int, *, beside: bool) -> Iterator[ListEntry
 def _component_cells(unit: Unit, c: Component, *, beside: bool) -> list[Line]:
     ink = "muted" if c.disposition in GONE else ""
     return [
-        _said(c.code, "bold accent"),
-        _said(_with_quantity(c), ink),
+        _typed(c.code, "bold accent"),
+        _typed(_with_quantity(c), ink),
         becomes(unit, c),
-        _said(c.where_kept or "?", ink),
-        _said("" if beside else c.condition, "muted"),
+        _typed(c.where_kept or "?", ink),
+        _typed("" if beside else c.condition, "muted"),
     ]
 
 
@@ -84,16 +86,12 @@ def _parts(unit: Unit, today: date, columns: int) -> Iterator[ListEntry]:
 def _part_cells(p: Part, today: date) -> list[Line]:
     here = p.supply is Supply.HERE
     return [
-        _said(p.code, "bold accent"),
-        _said(_part_name(p), "muted" if here else ""),
-        _said(supply_words(p, today), "good" if here else "wait"),
-        _said(_price(p)),
-        _said(", ".join((*p.for_steps, *p.for_components)) or "?", "muted"),
+        _typed(p.code, "bold accent"),
+        _typed(_part_name(p), "muted" if here else ""),
+        _typed(supply_words(p, today), "good" if here else "wait"),
+        _typed(_price(p)),
+        _typed(", ".join((*p.for_steps, *p.for_components)) or "?", "muted"),
     ]
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=300), ink))
 
 
 def _with_quantity(component: Component) -> str:
@@ -165,13 +163,13 @@ def thing_in_full(unit: Unit, where: str, code: str, today: date, columns: int) 
     told = _component_told(unit, code, today) if of_components else _part_told(unit, code, today)
     things = unit.components if of_components else unit.parts
     named = next(thing for thing in things if thing.code == code)
-    rows = flow(line(_said(named.code, "bold accent"), "  ", _said(named.name, "bold")), columns)
+    rows = flow(line(_typed(named.code, "bold accent"), "  ", _typed(named.name, "bold")), columns)
     if of_components:
         for hazard in next(c for c in unit.components if c.code == code).hazards:
             word = signal(str(hazard.signal), SIGNAL_INKS[hazard.signal])
-            rows += flow(line(word, " ", _said(hazard.what, "bold"), " ", _said(hazard.do)), columns)
+            rows += flow(line(word, " ", _typed(hazard.what, "bold"), " ", _typed(hazard.do)), columns)
     rows += told_lines(told, columns)
-    return [*rows, BLANK, *flow(_said(belongs_to(unit, where, code), "muted"), columns)]
+    return [*rows, BLANK, *flow(_typed(belongs_to(unit, where, code), "muted"), columns)]
 
 
 def _component_told(unit: Unit, code: str, today: date) -> Iterator[Told]:

@@ -135,8 +135,11 @@ class PileScreen(AskingPlace):
         if self.query_one(Ask).is_open:
             self.query_one("#drawn").display = True
             return
-        self.query_one("#drawn").display = self.columns < WIDE or self.piece() is None
         piece = self.piece()
+        is_beside = self.columns >= WIDE and piece is not None
+        self.query_one("#drawn").display = not is_beside
+        if is_beside:
+            return
         if piece is None:
             nothing = f"No piece has “{self._words}”. f narrows by other words; empty shows all." if self._words else ""
             self._draw_below([clean(nothing)])

@@ -27,7 +27,7 @@ from logbook.render.to_buy_document import question_words
 from logbook.session.buying_list import list_of
 from logbook.tui.actions import Act
 from logbook.tui.layout_door import TO_THE_LAYOUT, open_layout
-from logbook.tui.look.inks import Line, Span, fit, flow, group, hanging, line
+from logbook.tui.look.inks import Line, fit, flow, group, hanging, typed
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.pile_rows import pile_entries
@@ -195,7 +195,7 @@ def store_lines(look: Look, to_buy: str, columns: int) -> Iterator[Shelved]:
     else:
         none = "None yet. A piece has a number, its measured thickness and what is usable."
         yield Shelved(heading("head pile", group("Scrap pile")))
-        yield Shelved(entry("offcuts", flow(_said(none), columns)), ("offcuts",))
+        yield Shelved(entry("offcuts", flow(typed(none), columns)), ("offcuts",))
     yield from _shelf(shop, look.today, columns)
     yield Shelved(heading("head shop", group("Shop")))
     own = "none of your own beside those of the trade"
@@ -221,16 +221,12 @@ def _shelf(shop: Shop, today: date, columns: int) -> Iterator[Shelved]:
         yield Shelved(entry(f"shelf {c.name}{again}", table.lines(cells[i])), ("shelf", i))
     if not cells:
         none = "Nothing yet. Glue, finish, abrasive, jars: what is used up stands here."
-        yield Shelved(entry("shelf", flow(_said(none), columns)), ("shelf",))
+        yield Shelved(entry("shelf", flow(typed(none), columns)), ("shelf",))
 
 
 def _labelled(key: str, label: str, words: str, columns: int) -> ListEntry:
     """A label, and words behind it that wrap."""
-    return entry(key, hanging(fit(_said(label, "muted"), LABEL_COLUMNS), clean(words, limit=400), columns))
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=400), ink))
+    return entry(key, hanging(fit(typed(label, "muted"), LABEL_COLUMNS), clean(words, limit=400), columns))
 
 
 def _limits(shop: Shop) -> str:
@@ -269,9 +265,9 @@ def consumable_cells(c: Consumable, today: date) -> list[Line]:
     past, last = is_past(c, today), use_by(c)
     until = "" if last is None else f"PAST since {last:%d %b %Y}" if past else f"{last:%d %b %Y}"
     return [
-        _said(c.name),
-        _said(stock),
-        _said(pack, "muted"),
-        _said(c.place or "?", "muted"),
-        _said(until, "wait" if past else "muted"),
+        typed(c.name),
+        typed(stock),
+        typed(pack, "muted"),
+        typed(c.place or "?", "muted"),
+        typed(until, "wait" if past else "muted"),
     ]

@@ -10,11 +10,10 @@ from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action
-from logbook.render.plain import clean
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.relations import order_words
 from logbook.teardown.step_keeping import line_of
-from logbook.tui.look.inks import BLANK, Line, Span, flow, line, signal
+from logbook.tui.look.inks import BLANK, Line, flow, line, signal, typed
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.wrapping_table import Column, WrappingTable
@@ -29,8 +28,6 @@ COLUMNS = (
     Column("bag", below=True),
     Column("watch, order", least=16, below=True),
 )
-SHORT = {" only": "", " out": ""}
-"""What is left out of the word for how it came off, in a column."""
 
 
 def step_entries(unit: Unit, columns: int, *, beside: bool = False) -> list[ListEntry]:
@@ -49,12 +46,12 @@ def step_cells(unit: Unit, step: Step, *, in_full: bool = True) -> list[Line]:
     watch, order = signs_of(step), order_words(unit, step.code) if in_full else ""
     place = step.bag or (f"box {step.box}" if step.box else "")
     return [
-        _said(step.code, "bold accent"),
-        _said(step.what, ink),
-        _said(_how(step), "muted"),
+        typed(step.code, "bold accent"),
+        typed(step.what, ink),
+        typed(_how(step), "muted"),
         _found(unit, step),
-        _said(place, "good"),
-        line(_said(watch, _ink_of(step)), "; " if watch and order else "", _said(order, "muted")),
+        typed(place, "good"),
+        line(typed(watch, _ink_of(step)), "; " if watch and order else "", typed(order, "muted")),
     ]
 
 
@@ -67,10 +64,8 @@ def _ink_of(step: Step) -> str:
 
 def _how(step: Step) -> str:
     """How it came off; a further action stands behind a plus."""
-    words = [str(action) for action in (step.action, *step.also) if action is not Action.UNSAID]
-    for ending, short in SHORT.items():
-        words = [f"{word.removesuffix(ending)}{short}" for word in words]
-    return "+".join(words) or "?"
+    actions = [action for action in (step.action, *step.also) if action is not Action.UNSAID]
+    return "+".join(str(action).removesuffix(" only").removesuffix(" out") for action in actions) or "?"
 
 
 def _found(unit: Unit, step: Step) -> Line:
@@ -81,23 +76,23 @@ def _found(unit: Unit, step: Step) -> Line:
     words = str(found) if holes == found else f"{found}/{holes}"
     members = unit.set_of(step)
     words += f" x{len(members.members)}" if members is not None else ""
-    return _said(words, "wait" if found < holes else "")
+    return typed(words, "wait" if found < holes else "")
 
 
 def step_in_full(unit: Unit, step: Step, now: datetime, columns: int) -> list[Line]:
     """Everything that is known of a step: its dangers first, its pieces, its connections, the order, and its line."""
-    rows = flow(line(_said(step.code, "bold accent"), "  ", _said(step.what, "bold")), columns)
+    rows = flow(line(typed(step.code, "bold accent"), "  ", typed(step.what, "bold")), columns)
     for hazard in step.hazards:
         rows += [BLANK, *_danger(hazard, columns)]
     if step.fasteners:
         rows += [BLANK, *kinds_in_rows(step.fasteners, columns)]
     rows += told_lines(_groups(unit, step, now), columns)
-    return [*rows, BLANK, *flow(_said(line_of(unit, step), "muted"), columns)]
+    return [*rows, BLANK, *flow(typed(line_of(unit, step), "muted"), columns)]
 
 
 def _danger(hazard: Hazard, columns: int) -> list[Line]:
     word = signal(str(hazard.signal), SIGNAL_INKS[hazard.signal])
-    return flow(line(word, " ", _said(f"{hazard.what}:", "bold"), " ", _said(hazard.do)), columns)
+    return flow(line(word, " ", typed(f"{hazard.what}:", "bold"), " ", typed(hazard.do)), columns)
 
 
 def _groups(unit: Unit, step: Step, now: datetime) -> Iterator[Told]:
@@ -127,7 +122,3 @@ def _when(step: Step, now: datetime) -> str:
         return ""
     words = f"{on_clock_of(step.at, now):%d %b %Y %H:%M}"
     return f"{words}, {step.by}" if step.by else words
-
-
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=400), ink))

@@ -130,8 +130,10 @@ class TeardownScreen(AskingScreen):
         if self.query_one(Ask).is_open:
             self.query_one("#detail").display = True
             return
-        step = self.step()
         self.query_one("#detail").display = self.columns < WIDE
+        if self.columns >= WIDE:
+            return
+        step = self.step()
         text = line_of(self.unit, step) if step is not None else ""
         self._say_below(clean(text, limit=600))
 

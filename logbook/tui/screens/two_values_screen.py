@@ -12,6 +12,7 @@ from textual.widgets import Static
 
 from logbook.errors import LogbookError
 from logbook.joining import values_of
+from logbook.joining.report import with_sides
 from logbook.model.apart import ToLookAt
 from logbook.model.left_by_joining import free_bag
 from logbook.model.shop import Shop
@@ -107,11 +108,8 @@ class TwoValuesScreen(BookScreen):
 
     def _with_sides(self, said: str) -> str:
         """A sentence that names both sides, with which is here and which the other copy."""
-        by_first, by_second = self._look.first_by, self._look.second_by
         first, second = self._sides
-        if not first or by_first == by_second:
-            return said
-        return said.replace(by_first, f"{first}: {by_first}").replace(by_second, f"{second}: {by_second}")
+        return with_sides(said, (self._look.first_by, first), (self._look.second_by, second))
 
     def _question(self) -> str:
         if self._look.bag:

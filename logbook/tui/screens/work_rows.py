@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime
+from functools import partial
 
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
@@ -23,12 +24,13 @@ from logbook.planning.standing_made import freed_by
 from logbook.planning.time_left import left, left_of_next
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.usual_work_lists import order_rules, usual_work
-from logbook.render.plain import clean
 from logbook.render.plan_document import hold_read
 from logbook.teardown.operations_ready import readiness
-from logbook.tui.look.inks import Line, Span, group, line, signal
+from logbook.tui.look.inks import Line, Span, group, line, signal, typed
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.widgets.entries import ListEntry, entry, heading
+
+_typed = partial(typed, limit=300)
 
 SIGNS = {WorkState.TO_DO: "[ ]", WorkState.DOING: "[/]", WorkState.DONE: "[x]"}
 COLUMNS = (
@@ -111,10 +113,10 @@ def _cells(sign: Line, o: Operation, when: str) -> list[Line]:
     times = f", {o.times_done} of {o.times} done" if o.times > 1 else ""
     return [
         sign,
-        _said(o.code, "bold accent"),
-        _said(o.name + times, ink),
-        _said(_done_words(o) if o.state is WorkState.DONE else time, ink if likely is not None else "wait"),
-        _said(when if o.state is not WorkState.DONE else "", "muted"),
+        _typed(o.code, "bold accent"),
+        _typed(o.name + times, ink),
+        _typed(_done_words(o) if o.state is WorkState.DONE else time, ink if likely is not None else "wait"),
+        _typed(when if o.state is not WorkState.DONE else "", "muted"),
     ]
 
 
@@ -125,29 +127,25 @@ def _notes(unit: Unit, now: datetime) -> Iterator[list[Line]]:
     for o in unit.operations:
         said = []
         if running := running_words(o, now):
-            said.append(_said(f"being worked on {running}", "wait"))
+            said.append(_typed(f"being worked on {running}", "wait"))
         if o.hold is not None:
             word = line("HOLD ") if o.hold.initials else line(signal("HOLD", "hold"), " ")
-            said.append(line(word, _said(f"{o.hold.code} {hold_said(o.hold)}")))
+            said.append(line(word, _typed(f"{o.hold.code} {hold_typed(o.hold)}")))
         if wait := waits.get(o.code, ""):
-            said.append(_said(f"wait after it: {wait}", "bad" if "MISSED" in wait else "muted"))
+            said.append(_typed(f"wait after it: {wait}", "bad" if "MISSED" in wait else "muted"))
         yield said
 
 
 def _question(alike: Alike) -> list[Line]:
     written = alike.operation
-    return [_said(f"is it {written.code} {written.name}?  = it is, n it is another.", "wait")]
+    return [_typed(f"is it {written.code} {written.name}?  = it is, n it is another.", "wait")]
 
 
 def _note(words: str) -> Line:
-    return _said(words, "muted")
+    return _typed(words, "muted")
 
 
-def _said(words: str, ink: str = "") -> Line:
-    return line(Span(clean(words, limit=300), ink))
-
-
-def hold_said(hold: HoldPoint) -> str:
+def hold_typed(hold: HoldPoint) -> str:
     """What the hold point asks, or what was read and by whom."""
     if hold.initials:
         return hold_read(hold)

@@ -118,6 +118,8 @@ class Pane(Surviving, ScrollView, can_focus=False):
         self._titled = ("", "")
         self.entitle(title)
         self.lines: tuple[Line, ...] = ()
+        self._drawn_for = (0, 0)
+        """Columns and rows for which it was asked for its lines last."""
 
     def on_mount(self) -> None:
         """Where the terminal has no fine signs, frames and scroll bars have none either."""
@@ -137,7 +139,12 @@ class Pane(Surviving, ScrollView, can_focus=False):
     def update(self) -> None:
         """Draw again; only lines that differ are painted."""
         if self.size.width:
-            self.show(self._draw(self.columns, max(1, self.size.height)))
+            self._drawn_for = self._room
+            self.show(self._draw(*self._room))
+
+    @property
+    def _room(self) -> tuple[int, int]:
+        return self.columns, max(1, self.size.height)
 
     def show(self, lines: Sequence[Line]) -> None:
         """Show these lines."""
@@ -163,7 +170,10 @@ class Pane(Surviving, ScrollView, can_focus=False):
         self.update()
 
     def render_line(self, y: int) -> Strip:
-        """One line."""
+        """One line. A pane that has another size than it was drawn for, told or not, is drawn again."""
+        if self._drawn_for != self._room:
+            self._drawn_for = self._room
+            self.call_later(self.update)
         return strip_of(self, _line_at(self.lines, y + self.scroll_offset.y), self.scrollable_content_region.width)
 
 

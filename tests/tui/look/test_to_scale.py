@@ -190,3 +190,11 @@ def test_that_a_part_is_cut_is_said_before_its_name_where_both_find_no_room() ->
     drawn = [text_of(row) for row in sheet_lines(cut, 30.0, "", FINE)]
     assert any("[x] P1" in line for line in drawn)
     assert not any("upright" in line for line in drawn)
+
+
+@pytest.mark.parametrize("foot", range(100, 160, 3))
+def test_an_opening_of_two_rows_has_an_inside_wherever_its_edges_fall(foot: int) -> None:
+    opening = DrawnFace(40, foot, 180, 40, ("dial",), kind=RectangleKind.OPENING)
+    view = CaseView("front", 480, 320, (opening,))
+    drawn = "\n".join(text_of(row) for row in view_lines(view, 12))
+    assert "dial" in drawn, drawn
