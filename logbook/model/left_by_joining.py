@@ -62,8 +62,17 @@ def in_another_bag(unit: Unit, look: ToLookAt, *, first: bool, bag: str) -> Unit
         raise InputError(f"Bag {bag} is there already. {free_bag(unit)} is free.")
     codes = look.first_steps if first else look.second_steps
     steps = tuple(_moved(step, look.bag, bag) if step.code in codes else step for step in unit.steps)
-    left = tuple(one for one in unit.to_look_at if one != look)
+    left = tuple(_speaks_of(one, codes, look.bag, bag) for one in unit.to_look_at if one != look)
     return unit.model_copy(update={"steps": steps, "to_look_at": left})
+
+
+def _speaks_of(look: ToLookAt, codes: Sequence[str], old: str, new: str) -> ToLookAt:
+    """What says to write a new number on the bag says so of the bag in which the pieces lie now."""
+    if not any(f" is {code} now: write it on " in look.what for code in codes):
+        return look
+    words, write, where = look.what.rpartition(": write it on ")
+    bags = [f"bag {new}" if place == f"bag {old}" else place for place in where.rstrip(".").split(", ")]
+    return look.model_copy(update={"what": f"{words}{write}{', '.join(bags)}."})
 
 
 def _moved(step: Step, old: str, new: str) -> Step:

@@ -12,6 +12,14 @@ next free ones, T15 .. T20. By time, a step of the desk stands behind the first 
 
 2 + 12 + 6 = 20 steps. The bag of T02 was changed on both sides, to 4 and to 5: one question. To look at: six numbers on
 bags.
+
+A chair, of which both sides began bag 5, and whose bags were counted and ticked before the copies met:
+
+    both    arm,  2 screws, bag 1     seat, 2 screws, bag 2
+    bench   back, 4 screws, bag 5     A01 "bags counted" ticked
+    desk    foot, 4 screws, bag 5
+
+Told apart, the foot goes into bag 6: 2 + 2 + 4 + 4 = 12 screws in bags 1, 2, 5 and 6, and A01 is to be looked at again.
 """
 
 from __future__ import annotations
@@ -139,3 +147,62 @@ def test_two_copies_apart_come_together_through_version_control(tmp_path: Path) 
         assert record_of(bench).steps[1].bag == "4"
         to_the_bench(hand)
         hand.end()
+
+
+def bench_mode(hand: Hand, *lines: str) -> None:
+    """From the teardown into bench mode, some steps, and out again."""
+    hand.press("b", "bench mode", then="line >")
+    for line in lines:
+        hand.answer(line, then=f"kept: {line.partition(',')[0]}")
+    hand.press("Esc", "leave", then="What must whoever comes back know?")
+    hand.press("Esc", "leave", then="[2 teardown]")
+
+
+def chair_begun(book: Path) -> None:
+    with Hand(book, f"{DAY} 17:00") as hand:
+        new_unit(hand, "garden chair")
+        hand.press("2", "teardown", then="[2 teardown]")
+        bench_mode(hand, "arm, unscrewed, 2 screw M6x40, bag 1", "seat, unscrewed, 2 screw M6x30, bag 2")
+        hand.end()
+
+
+def chair_went_on(book: Path, at: str, line: str, *, counted: bool = False) -> None:
+    with Hand(book, f"{DAY} {at}") as hand:
+        hand.press("Enter", "open", then="[2 teardown]")
+        bench_mode(hand, line)
+        if counted:
+            hand.press("5", "reassembly", then="[5 reassembly]")
+            hand.go_to("] A01")
+            hand.press("Space", "tick", then="A01 check: bags counted: ticked")
+        hand.end()
+
+
+def test_a_bag_that_both_began_is_told_apart_and_a_tick_is_looked_at_again(tmp_path: Path) -> None:
+    bench, desk = tmp_path / "bench", tmp_path / "desk"
+    chair_begun(bench)
+    shutil.copytree(bench, desk)
+    chair_went_on(bench, "18:10", "back, unscrewed, 4 screw M6x20, bag 5", counted=True)
+    chair_went_on(desk, "19:10", "foot, unscrewed, 4 screw M6x20, bag 5")
+    with Hand(bench, f"{DAY} 21:00") as hand:
+        hand.press("!", "What the disk refused", then="Everything is kept")
+        hand.press("J", "join", then="Join with")
+        hand.type(str(desk))
+        hand.enter(then="Joining with desk would change 1 record. Nothing was changed yet.")
+        hand.press("Enter", "join", then="Joined with desk: 1 record.")
+        hand.go_to("Bag 5 was begun on both sides")
+        hand.press("Enter", "open", then="One bag or two?")
+        hand.press("2", "right", then="Enter keep")
+        hand.enter(then="Two bags: 5 and 6. Write 6 on it.")
+        hand.see("T03 foot is T04 now: write it on bag 6.")
+        hand.press("Esc", "back")
+        hand.see("LOOK AGAIN")
+        hand.press("Enter", "open", then="[2 teardown]")
+        hand.press("5", "reassembly", then="[5 reassembly]")
+        hand.go_to("A01")
+        hand.see("LOOK AGAIN", "it says something else since it was ticked")
+        hand.press("Space", "tick", then="looked at again")
+        hand.see_gone("LOOK AGAIN")
+        hand.end()
+    steps = record_of(bench).steps
+    assert [step.bag for step in steps] == ["1", "2", "5", "6"]
+    assert sum(fastener.found or 0 for step in steps for fastener in step.fasteners) == 12
