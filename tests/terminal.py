@@ -46,6 +46,8 @@ class Terminal:
         self.child = ptyprocess.PtyProcess.spawn(
             argv, dimensions=(rows, columns), env={**base, "TERM": "xterm-256color", **env}
         )
+        self._text: str | None = None
+        """The screen as it was read last; putting it together takes longer than most of what is asked of it."""
         self.pressed = 0
         """Keys pressed so far; each character of a text is one."""
 
@@ -59,13 +61,17 @@ class Terminal:
         """Take in what the program wrote within that time."""
         if select.select([self.child.fd], [], [], seconds)[0]:
             try:
-                self._stream.feed(os.read(self.child.fd, 65536))
+                written = os.read(self.child.fd, 65536)
             except OSError:
                 return  # the program has ended
+            self._stream.feed(written)
+            self._text = None
 
     def text(self) -> str:
         """The screen, line by line."""
-        return "\n".join(line.rstrip() for line in self.screen.display)
+        if self._text is None:
+            self._text = "\n".join(line.rstrip() for line in self.screen.display)
+        return self._text
 
     def wait_for(self, wanted: str, seconds: float = 20.0) -> None:
         """Read until the text stands on the screen; AssertionError with the screen when it does not come."""

@@ -15,9 +15,7 @@ if TYPE_CHECKING:
 
 def number_words(amount: Decimal) -> str:
     """An amount without its currency, to hundredths: `1,234.50`, or `1.234,50` where that is the custom."""
-    from babel.numbers import format_decimal
-
-    return one_line(format_decimal(amount, "#,##0.00", locale=money_locale()))
+    return _in_hundredths(str(amount), money_custom())
 
 
 def estimate_in_short(price: Estimate) -> str:
@@ -55,6 +53,13 @@ def money_locale() -> Locale:
 def money_custom() -> str:
     """The name of the custom by which amounts are written, as the environment says."""
     return next((v for name in ("LC_ALL", "LC_MONETARY", "LANG") if (v := os.environ.get(name))), "")
+
+
+@lru_cache(maxsize=4096)
+def _in_hundredths(amount: str, custom: str) -> str:
+    from babel.numbers import format_decimal
+
+    return one_line(format_decimal(Decimal(amount), "#,##0.00", locale=_parsed(custom)))
 
 
 @lru_cache(maxsize=8)

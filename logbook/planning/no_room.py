@@ -16,21 +16,27 @@ NAMES = {"free": "free time", "loud": "free time outside quiet hours", "helper":
 def never(problem: PlanProblem) -> Mapping[str, str]:
     """Tasks that no plan can place, with the reason: blocked, too much of a limit, too long at a stretch, a circle."""
     open_tasks = [task for task in problem.tasks.values() if task.fixed is None]
-    found = {task.key: why for task in open_tasks if (why := task.blocked or _alone(problem, task))}
+    longest = {hours: _longest(problem, hours) for hours in {task.hours for task in open_tasks}}
+    found = {task.key: why for task in open_tasks if (why := task.blocked or _alone(problem, task, longest))}
     for circle in _circles(problem):
         for key in circle:
             found.setdefault(key, f"these wait on each other: {', '.join(circle)}")
     return found
 
 
-def _alone(problem: PlanProblem, task: Task) -> str:
+def _longest(problem: PlanProblem, hours: str) -> int:
+    """Minutes of the longest stretch of some hours that is still to come."""
+    return max((end - max(begin, problem.start) for begin, end in problem.hours.get(hours, ())), default=0)
+
+
+def _alone(problem: PlanProblem, task: Task, longest_of: Mapping[str, int]) -> str:
     for use in task.uses:
         most = problem.limit(use.limit)
         if most is not None and use.number > most:
             return f"it needs {use.number} {use.limit}, and there {'is' if most == 1 else 'are'} {most or 'none'}"
     if not task.hours:
         return ""
-    longest = max((b - max(a, problem.start) for a, b in problem.hours.get(task.hours, ())), default=0)
+    longest = longest_of[task.hours]
     name = NAMES.get(task.hours, task.hours)
     if longest <= 0:
         return f"it needs {name}, and there is none"

@@ -35,6 +35,8 @@ def clean(text: str, *, limit: int = 2000, lines: bool = False) -> str:
         lines: keep line ends; otherwise each becomes ` ⏎ `.
     """
     cut = len(text) - limit
+    if cut <= 0 and text.isascii() and text.isprintable():
+        return text
     if cut > 0:
         text = text[:limit]
     text = _LINE_ENDS.sub("\n", text).replace("\t", "    ")
