@@ -299,7 +299,12 @@ class HoldPoint(Frozen):
     @property
     def wants(self) -> tuple[str, ...]:
         """What is still to be written at the hold point itself; nothing where work went on without for a reason."""
-        return () if self.without_because.strip() else self.lacks(self.reading, self.initials)
+        return () if self.without_because.strip() else self.unread
+
+    @property
+    def unread(self) -> tuple[str, ...]:
+        """What nobody wrote of the check, also where work went on without: a reason is no reading."""
+        return self.lacks(self.reading, self.initials)
 
     def lacks(self, reading: str, initials: str) -> tuple[str, ...]:
         """What is still to be written before work may pass it: “reading”, “initials”, both or nothing."""
@@ -574,6 +579,11 @@ class Step(Frozen):
     def open_holds(self) -> tuple[HoldAt, ...]:
         """Those that keep back what comes after: the step is done, and they are still to be read."""
         return () if self.planned else tuple(at for at in self.holds if at.hold.wants)
+
+    @property
+    def unread_holds(self) -> tuple[HoldAt, ...]:
+        """Those that nobody read when it came apart, for whatever reason: they are read on the way back."""
+        return () if self.planned else tuple(at for at in self.holds if at.hold.unread)
 
 
 _UPENDED = frozenset({"below", "above", "bottom", "top", "underneath"})

@@ -81,20 +81,20 @@ def warnings(step: Step, members: Sequence[str] = ()) -> Iterator[str]:
 
 
 def teardown_hold_sentences(step: Step) -> Iterator[str]:
-    """That the check of the teardown is made again here, and what it said then; nothing without a hold point.
+    """What the check of the teardown said then, or that it is to be made here; nothing without a hold point.
 
-    `HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.`
+    `HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. It is worth reading again here.`
     """
     for at in step.holds:
         hold = at.hold
         head = f"HOLD {at.name} of the teardown: {hold.what.strip().rstrip('.')}"
         if hold.without_because.strip():
-            yield f"{head}, passed without, because {full_stop(hold.without_because)} Read it here."
+            yield f"{head}. It was passed by then, because {full_stop(hold.without_because)} Do it here, with initials."
         elif hold.wants:
-            yield f"{head} is OPEN, it has no {' and no '.join(hold.wants)}. Read it here, with initials."
+            yield f"{head}. It was not done then: do it here, with initials."
         else:
             read = f"read {hold.reading}, " if hold.reading.strip() else ""
-            yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. Read it here again."
+            yield f"{head}, {read}initials {hold.initials.strip().rstrip('.')}. It is worth reading again here."
 
 
 def wrong_sentence(step: Step, wrong: FoundWrong) -> str:
@@ -363,14 +363,14 @@ def held_sentence(h: HeldDimension) -> str:
 
 
 def holds_of(step: Step) -> tuple[HoldAt, ...]:
-    """The hold points at a step's own line: those that the teardown left open, its own, and that of a part built anew.
+    """The hold points at a step's own line: those unread at the teardown, its own, and that of a part built anew.
 
     The cure of a part built anew is over by then.
     """
     joint = step.one_way
     rebuilt = joint.remake.hold if joint is not None and joint.rebuilt_by and joint.remake is not None else None
     of_all = (step.refit.hold, rebuilt)
-    return (*step.open_holds, *(HoldAt(hold) for hold in of_all if hold is not None))
+    return (*step.unread_holds, *(HoldAt(hold) for hold in of_all if hold is not None))
 
 
 def _fastener_details(step: Step) -> Iterator[str]:

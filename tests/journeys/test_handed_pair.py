@@ -60,8 +60,11 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         "R: 1 hinge screw 3x16, lost",
     ):
         assert words in record, words
-    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials AB. Read it here again." in listed
-    assert "HOLD H2 for R of the teardown: earth, passed without, because the meter is away. Read it here." in listed
+    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials AB. It is worth reading again here." in listed
+    assert (
+        "HOLD H2 for R of the teardown: earth. It was passed by then, because the meter is away. Do it here, with initials."
+        in listed
+    )
     for words in ("H4 for L of the teardown: play, read 0.3", "H5 for R of the teardown: play, read 0.4"):
         assert words in listed, words
     assert "first: entry bush, before cord (T05)" in listed

@@ -107,8 +107,13 @@ def held_by_members(chance: Random, made: Unit, of: Step, number: int) -> Step:
 
 
 def is_unread(point: HoldPoint | None) -> bool:
-    """Whether a hold point of the teardown has no initials and no reason for going on without, field by field."""
-    return point is not None and not (point.initials or point.without_because)
+    """Whether a hold point of the teardown has no initials: a reason for going on then is no reading."""
+    return point is not None and not point.initials
+
+
+def keeps_back(point: HoldPoint | None) -> bool:
+    """Whether nothing more comes off before it: neither read nor gone on without for a reason."""
+    return point is not None and is_unread(point) and not point.without_because
 
 
 def unread_members(of: Step) -> set[str]:
@@ -117,8 +122,9 @@ def unread_members(of: Step) -> set[str]:
 
 
 def open_at_the_teardown(of: Step) -> bool:
-    """Whether a step that is done has an unread hold point, for all of it or for one member."""
-    return (not of.planned and is_unread(of.hold)) or bool(unread_members(of))
+    """Whether a step that is done has a hold point that keeps the rest on, for all of it or for one member."""
+    own = (d.hold for d in of.differences if d.done)
+    return not of.planned and any(map(keeps_back, (of.hold, *own)))
 
 
 def is_open(made: Unit, line: RefitLine) -> bool:
@@ -311,8 +317,8 @@ def test_paper_gives_the_open_hold_of_one_member_its_own_fields_and_the_other_no
     of = held_pair("earth read ohm reading 0.1 by JB", "earth read ohm")
     listed = refit_list(of)
     printed = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW, width=200)
-    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials JB. Read it here again." in printed
-    assert "HOLD H2 for R of the teardown: earth is OPEN, it has no reading and no initials." in printed
+    assert "HOLD H1 for L of the teardown: earth, read 0.1, initials JB. It is worth reading again here." in printed
+    assert "HOLD H2 for R of the teardown: earth. It was not done then: do it here, with initials." in printed
     assert "HOLD POINT H2 for R, before A03, A04: earth" in printed
     assert [x.strip() for x in printed.splitlines() if "ohm: reading" in x] == [
         "R  ohm: reading ________________   initials ________"

@@ -81,15 +81,15 @@ def test_half_an_answer_is_refused_with_what_is_wanted(typed: str, why: str) -> 
     [
         (
             "earth wire, hold earth 0.1 ohm",
-            "HOLD H1 of the teardown: earth 0.1 ohm is OPEN, it has no initials. Read it here, with initials.",
+            "HOLD H1 of the teardown: earth 0.1 ohm. It was not done then: do it here, with initials.",
         ),
         (
             "earth wire, hold earth 0.1 ohm reading 0.08 ohm by AB",
-            "HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. Read it here again.",
+            "HOLD H1 of the teardown: earth 0.1 ohm, read 0.08 ohm, initials AB. It is worth reading again here.",
         ),
         (
             "earth wire, hold earth 0.1 ohm because no meter here",
-            "HOLD H1 of the teardown: earth 0.1 ohm, passed without, because no meter here. Read it here.",
+            "HOLD H1 of the teardown: earth 0.1 ohm. It was passed by then, because no meter here. Do it here, with initials.",
         ),
     ],
 )
@@ -125,5 +125,8 @@ def test_the_way_back_does_not_go_past_one_that_is_open_until_it_is_read_there_o
     assert "HOLD POINT H1, before A03, A04: earth" in printed
     here = tick(write_reading(of, "T02", "0.08 ohm", "AB", NOW), "T02", at=NOW)
     assert tick(here, "T01", at=NOW).refit.lines[-1].done
-    before = with_hold_answered(of, "T02", "because no meter here", NOW)
+    before = with_hold_answered(of, "T02", "0.08 ohm by AB", NOW)
     assert tick(tick(before, "T02", at=NOW), "T01", at=NOW).refit.lines[-1].done
+    without = with_hold_answered(of, "T02", "because no meter here", NOW)
+    with pytest.raises(InputError, match=r"A02 is hold point H1 \(earth\): write the reading of ohm first"):
+        tick(without, "T02", at=NOW)  # a reason to go on taking apart is none to close it again

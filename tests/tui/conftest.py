@@ -17,6 +17,7 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
 from logbook.tui.screen_frame import BookScreen, MessageLine
+from tests.demo_book import demo_copy
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
 
@@ -110,14 +111,8 @@ HOSTILE = (
 
 
 @pytest.fixture
-def demo(book: Session) -> Session:
-    """The same book with the demo records in it."""
-    from logbook.model.document import ShopDocument
-    from logbook.model.templates import demo_documents
-
-    for document in demo_documents():
-        if isinstance(document, ShopDocument):
-            book.apply_shop("the shop", lambda _, new=document.shop: new)
-        else:
-            book.add_unit(document.unit)
-    return book
+def demo(tmp_path: Path) -> Iterator[Session]:
+    """The demo book, opened for writing by AB on 20 March 2026 at 18:00 UTC."""
+    session = demo_copy(tmp_path / "book", "AB", lambda: NOW)
+    yield session
+    session.close()

@@ -18,14 +18,12 @@ from textual.widgets import Static
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen
-from logbook.model.document import ShopDocument
 from logbook.model.fields import Field, FieldKind, offered_fields
 from logbook.model.holds import open_holds
 from logbook.model.numbering import next_code
 from logbook.model.one_line import read_line, value_of
 from logbook.model.paths import Path, begun, can_begin, put_at, record_kind, value_at
 from logbook.model.shop import Shop
-from logbook.model.templates import demo_documents
 from logbook.model.typed_values import Context
 from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields
@@ -37,6 +35,7 @@ from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.pick import DIGITS, PAGE, Pick
 from logbook.tui.widgets.rows import Rows
 from tests.builders import unit
+from tests.demo_book import demo_copy
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on, typed, until
 from tests.tui.quick_loop import run_quickly
 
@@ -113,12 +112,7 @@ def _example(root: Frozen, kind: type[Frozen]) -> Frozen:
 
 def demo_book(folder: FilePath) -> Session:
     """A book with the demo records and a unit about which nothing is known."""
-    session = Session.open(folder / "book", by="AB", now=lambda: NOW)
-    for document in demo_documents():
-        if isinstance(document, ShopDocument):
-            session.apply_shop("the shop", lambda _, new=document.shop: new)
-        else:
-            session.add_unit(document.unit)
+    session = demo_copy(folder / "book", "AB", lambda: NOW)
     session.add_unit(unit(code=EMPTY, name="old clock"))
     return session
 

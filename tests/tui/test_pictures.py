@@ -9,10 +9,9 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, TextArea
 
-from logbook.model.document import UnitDocument
-from logbook.model.templates import demo_documents
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
+from tests.demo_book import demo_copy
 from tests.tui.conftest import NOW, text_on, until
 from tests.tui.every_screen import SCREENS
 
@@ -43,13 +42,7 @@ SHOWN = (
 
 def demo_book(path: Path) -> Session:
     """The demo book with a clock that stands still."""
-    session = Session.open(path / "demo", by="AB", now=lambda: NOW)
-    for document in demo_documents(NOW.date()):
-        if isinstance(document, UnitDocument):
-            session.add_unit(document.unit)
-        else:
-            session.apply_shop("the shop of the demo", lambda _, shop=document.shop: shop)
-    return session
+    return demo_copy(path / "demo", "AB", lambda: NOW, today=NOW.date())
 
 
 @pytest.mark.parametrize("size", SIZES)
