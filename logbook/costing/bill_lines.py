@@ -34,7 +34,7 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
             yield _to_repair(unit, component)
         elif component.code in missing:
             yield _to_replace(component)
-    for step, what, count in unlisted_renewals(unit):
+    for step, what, count, member in unlisted_renewals(unit):
         yield BillLine(
             group=BillGroup.COMPONENT,
             code="",
@@ -46,6 +46,7 @@ def component_lines(unit: Unit) -> Iterator[BillLine]:
             price=None,
             used_in=(step.code,),
             how=f"renewed at {step.code}; no part is listed for it",
+            member=member,
         )
 
 

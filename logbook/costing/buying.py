@@ -250,7 +250,7 @@ def _with_use_price(unit: Unit, shop: Shop, name: str, price: Estimate, today: d
 
 
 def _with_part(unit: Unit, purchase: Purchase, share: Share) -> tuple[Unit, str]:
-    """The unit with a part for the share, and the part's code: a component to renew gets one first."""
+    """The unit with a part for the share, and the part's code: what is to be renewed gets one first."""
     if purchase.kind is BuyKind.PART:
         return unit, share.code
     code = free_code("N", [p.code for p in unit.parts])
@@ -258,11 +258,20 @@ def _with_part(unit: Unit, purchase: Purchase, share: Share) -> tuple[Unit, str]
         code=code,
         name=purchase.name,
         quantity=share.quantity or Decimal(1),
-        for_components=(share.code,),
+        for_components=(share.code,) if share.code else (),
+        for_steps=() if share.code else share.used_in,
+        member="" if share.code else purchase.member,
         price=share.price,
         price_on=purchase.price_on,
     )
     return with_changes(unit, parts=(*unit.parts, part)), code
+
+
+def _stands_for_share(part: Part, purchase: Purchase, share: Share) -> bool:
+    """Whether a part is the one that `_with_part` makes for a share."""
+    if share.code:
+        return share.code in part.for_components
+    return part.name == purchase.name and part.for_steps == share.used_in and part.member == purchase.member
 
 
 def _part(unit: Unit, code: str) -> Part:
@@ -289,7 +298,7 @@ def _with_paid(unit: Unit, purchase: Purchase, share: Share, amount: Decimal, on
     lines = getattr(unit, name)
     code = share.code
     if purchase.kind is BuyKind.COMPONENT:
-        code = next(p.code for p in reversed(unit.parts) if share.code in p.for_components)
+        code = next(p.code for p in reversed(unit.parts) if _stands_for_share(p, purchase, share))
     line = next((x for x in lines if x.code == code), None)
     if line is None:
         return _with_spent(unit, purchase.name, amount, on) if amount else unit

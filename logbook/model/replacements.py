@@ -184,6 +184,8 @@ class Renewal(NamedTuple):
     step: Step
     what: str
     number: int = 1
+    member: str = ""
+    """For which one of a set, by its code; empty for all of it."""
 
 
 def unlisted_renewals(unit: Unit) -> Iterator[Renewal]:
@@ -191,12 +193,13 @@ def unlisted_renewals(unit: Unit) -> Iterator[Renewal]:
     seen: set[str] = set()
     for step in unit.steps:
         if step.refit.renew and not _has_parts(unit, step):
-            yield from (Renewal(step, what) for what in step.refit.renew)
+            named = {same_words(part.name) for part in unit.parts if step.code in part.for_steps}
+            yield from (Renewal(step, what) for what in step.refit.renew if same_words(what) not in named)
         for made in step.connections:
             if made.renew and not made.stays_on and made.code not in seen and not _is_listed(unit, step, made):
                 seen.add(made.code)  # its other end may be another step's
                 number = 1 if made.member else max(1, _members(unit, step))
-                yield Renewal(step, f"{made.kind} {made.code}", number)
+                yield Renewal(step, f"{made.kind} {made.code}", number, made.member)
 
 
 class NotListed(NamedTuple):
@@ -233,10 +236,15 @@ def _is_listed(unit: Unit, step: Step, made: Connection) -> bool:
 
 
 def _has_parts(unit: Unit, step: Step) -> bool:
-    """Whether anything stands for what a step renews: a part, or a renewed fastener."""
+    """Whether anything stands for all that a step renews: a part, or a renewed fastener.
+
+    A part that is called like one of several stands for that one alone.
+    """
     of_step = [c for c in unit.components if c.from_step == step.code or c.code in step.components]
     codes = {c.code for c in of_step}
-    listed = any(step.code in p.for_steps or codes.intersection(p.for_components) for p in unit.parts)
+    for_it = [p for p in unit.parts if step.code in p.for_steps or codes.intersection(p.for_components)]
+    renewed = {same_words(what) for what in step.refit.renew}
+    listed = any(same_words(part.name) not in renewed for part in for_it)
     asked_by_component = any(is_replaced(unit, c) for c in of_step)
     return listed or asked_by_component or any(f.then is Then.RENEW for f in step.fasteners)
 

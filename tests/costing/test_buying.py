@@ -12,10 +12,11 @@ from logbook.costing.buying import arrived, ordered, parcel_arrived, parcel_orde
 from logbook.errors import InputError
 from logbook.model.casework_records import Case
 from logbook.model.shop import Seller, Shop
+from logbook.model.step import RefitNotes
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition, Source, Supply
 from logbook.model.work import CostLine
-from tests.builders import component, consumable, estimate, part, shop, step, unit, use
+from tests.builders import component, consumable, estimate, handed_pair, part, shop, step, unit, use, wire
 from tests.costing.radio import panel
 from tests.example_records import R1, SHOP
 
@@ -97,6 +98,29 @@ def test_a_component_to_renew_gets_a_part_of_its_own() -> None:
     (made,) = bench.units["R1"].parts
     assert (made.code, made.for_components, made.supply, made.paid) == ("N1", ("DB",), Supply.HERE, Decimal("7.00"))
     assert bench.list.purchases == ()
+
+
+def test_a_wire_of_one_lamp_that_is_renewed_gets_a_part_of_its_own() -> None:
+    pair = handed_pair()
+    of_right = step("T06", "wires", each_of=pair.code, connections=[wire("W4", renew=True, member="R")])
+    bench = Bench(unit(of_right, sets=[pair]))
+    bench.does(priced, bench.thing("wire W4"), estimate("2"))
+    bench.does(arrived, bench.thing("wire W4"), Decimal("3"))
+    (made,) = bench.units["R1"].parts
+    assert (made.name, made.for_steps, made.member, made.supply) == ("wire W4", ("T06",), "R", Supply.HERE)
+    assert made.paid == Decimal("3.00")
+    assert bench.list.purchases == ()
+
+
+def test_of_two_things_renewed_at_a_step_the_one_that_came_leaves_the_other_on_the_list() -> None:
+    bench = Bench(unit(step("T06", "door", refit=RefitNotes(renew=("gasket", "seal")))))
+    bench.does(arrived, bench.thing("gasket"), Decimal("3"))
+    assert [purchase.name for purchase in bench.list.purchases] == ["seal"]
+    bench.does(ordered, bench.thing("seal"))
+    assert [(part.name, part.supply) for part in bench.units["R1"].parts] == [
+        ("gasket", Supply.HERE),
+        ("seal", Supply.ORDERED),
+    ]
 
 
 def test_a_whole_parcel_comes_at_once_with_its_shipping() -> None:

@@ -8,7 +8,7 @@ Worked by hand:
             4 holes, 4 found = 3 to use again + 1 lost; the refit takes 4, 3 old and 1 new
     plate   2 screws, bag 7
     arms    earth read at each: left 0.1 ohm by AB; right not read, nothing more comes off, then passed without for a
-            reason; on the way back the right one is told as passed without, the left one as read
+            reason; on the way back the right one is to be read before what covers it, the left one is told as read
     links   play read at each, both left open, then answered in one: left 0.3, right 0.4 by AB
     cord    the entry bush goes on first, as a line of its own before the cord
 """
@@ -61,10 +61,8 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
     ):
         assert words in record, words
     assert "HOLD H1 for L of the teardown: earth, read 0.1, initials AB. It is worth reading again here." in listed
-    assert (
-        "HOLD H2 for R of the teardown: earth. It was passed by then, because the meter is away. Do it here, with initials."
-        in listed
-    )
+    assert "HOLD H2 for R of the teardown: earth. It was passed by then, because the meter is away." in listed
+    assert "HOLD POINT H2 for R, before" in listed, "the reason for going on is no reading"
     for words in ("H4 for L of the teardown: play, read 0.3", "H5 for R of the teardown: play, read 0.4"):
         assert words in listed, words
     assert "first: entry bush, before cord (T05)" in listed

@@ -89,7 +89,8 @@ def test_half_an_answer_is_refused_with_what_is_wanted(typed: str, why: str) -> 
         ),
         (
             "earth wire, hold earth 0.1 ohm because no meter here",
-            "HOLD H1 of the teardown: earth 0.1 ohm. It was passed by then, because no meter here. Do it here, with initials.",
+            "HOLD H1 of the teardown: earth 0.1 ohm. "
+            "It was passed by then, because no meter here. Do it here, with initials.",
         ),
     ],
 )
