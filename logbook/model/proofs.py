@@ -16,6 +16,7 @@ from typing import NamedTuple
 from logbook.errors import InputError
 from logbook.model.dangers import danger_key, is_electrical, is_provable, same_danger
 from logbook.model.days import day_words
+from logbook.model.member_answers import answers_of_members
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard, Measurement, Proof, Step
 from logbook.model.unit import Unit
@@ -91,7 +92,8 @@ def taken_words(proof: Proof) -> str:
     """What a reading says: `mains proved safe: 0.2 V, meter`, or `mains NOT dead: 230 V`."""
     says = "NOT dead" if is_live(proof.danger, proof.reading) else "proved safe"
     taken = ", ".join(filter(None, (proof.reading, proof.instrument)))
-    return f"{proof.danger} {says}: {taken}"
+    at = f" at {proof.member}" if proof.member else ""
+    return f"{proof.danger}{at} {says}: {taken}"
 
 
 def live_warning(proofs: Iterable[Proof]) -> str:
@@ -132,10 +134,16 @@ class Proved(NamedTuple):
     """Code of the step at which, or before which, they were taken; empty at none."""
     path: tuple[str | int, ...] = ()
     """Where the proof stands in the record; empty for measurements of a step that names the danger."""
+    member: str = ""
+    """Of which one of a set it speaks; empty: of all of it."""
+    unread: tuple[str, ...] = ()
+    """Members of the set at which nothing was read, while others were."""
 
     def holds(self, now: datetime) -> bool:
-        """Whether it is dead and was taken in this sitting: on the day that `now` is, in the time zone of `now`."""
-        return not self.live and self.at is not None and on_clock_of(self.at, now).date() == now.date()
+        """Whether it is dead at all of them and was taken in this sitting: on the day of `now`, in its time zone."""
+        if self.live or self.unread or self.at is None:
+            return False
+        return on_clock_of(self.at, now).date() == now.date()
 
     @property
     def live(self) -> bool:
@@ -144,14 +152,24 @@ class Proved(NamedTuple):
 
     @property
     def taken(self) -> str:
-        """Reading, instrument, initials and step, as far as they were said."""
-        return ", ".join(filter(None, (self.reading, self.instrument, self.by, self.step)))
+        """Reading, instrument, initials and step, as far as they were said; of one of a set, which it was."""
+        read = f"{self.member} {self.reading}" if self.member else self.reading
+        return ", ".join(filter(None, (read, self.instrument, self.by, self.step)))
+
+    @property
+    def lacking(self) -> str:
+        """`L not measured, only R 0.3 V, meter, AB`; empty where all of a set were, or it has none."""
+        did = "measured" if is_electrical(self.danger) else "checked"
+        return f"{' and '.join(self.unread)} not {did}, only {self.taken}" if self.unread else ""
 
     def words(self, now: datetime) -> str:
         """What proved it and when; of another day, that it is to be proved again; or that it is not dead."""
         taken = self.taken
         if self.live:
-            return f"{self.reading} read{self._live_when(now)}: not dead"
+            where = f" at {self.member}" if self.member else ""
+            return f"{self.reading} read{where}{self._live_when(now)}: not dead"
+        if self.unread:
+            return f"{NOT_PROVED}: {self.lacking}"
         if self.at is None:
             return f"proved, nobody knows when ({taken}): prove again before you go on"
         at = on_clock_of(self.at, now)
@@ -170,9 +188,30 @@ class Proved(NamedTuple):
 
 
 def proof_of(unit: Unit, danger: str) -> Proved | None:
-    """The latest reading about a danger, dead or live, or None. Of two of one time the one that stands later counts."""
+    """The latest reading about a danger, dead or live, or None. Of two of one time the one that stands later counts.
+
+    A reading at one of a set says nothing of the others: the danger is proved gone when each of them was read, and
+    live while the latest reading at any of them is.
+    """
     found = [p for p in _proofs(unit, danger) if _speaks(danger, p.reading)]
-    return max(reversed(found), key=lambda p: p.at.timestamp() if p.at else 0.0, default=None)
+    latest = _latest(found)
+    if latest is None or not latest.member:
+        return latest
+    members = next((s.members for s in unit.sets if latest.member in {m.code for m in s.members}), ())
+    at_each = {m.code: _latest(p for p in found if p.member in ("", m.code)) for m in members}
+    read = [at for at in at_each.values() if at is not None]
+    live = _latest(at for at in read if at.live)
+    if live is not None or not read:
+        return live or latest
+    unread = tuple(code for code, at in at_each.items() if at is None)
+    moments = [at.at for at in read]
+    oldest = None if None in moments else min(filter(None, moments))
+    reading = ", ".join(f"{at.member} {at.reading}" if at.member else at.reading for at in dict.fromkeys(read))
+    return latest._replace(member="", reading=reading, at=oldest, unread=unread)
+
+
+def _latest(found: Iterable[Proved]) -> Proved | None:
+    return max(reversed([*found]), key=lambda p: p.at.timestamp() if p.at else 0.0, default=None)
 
 
 def proof_words(unit: Unit, hazard: Hazard, now: datetime) -> str:
@@ -219,7 +258,10 @@ def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
         return NOT_PROVED if is_provable(hazard) else ""
     when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
     if proved.live:
-        return f"{proved.reading} read {when}: not dead"
+        at = f" at {proved.member}" if proved.member else ""
+        return f"{proved.reading} read{at} {when}: not dead"
+    if proved.unread:
+        return f"{NOT_PROVED}: {proved.lacking}"
     return f"proved {when}: {proved.taken}; on another day prove it again"
 
 
@@ -234,10 +276,12 @@ def _proofs(unit: Unit, danger: str) -> Iterator[Proved]:
             if same_danger(proof.danger, danger):
                 at, by = proof.at or step.at, proof.by or step.by
                 path = ("steps", step.code, "proofs", i)
-                yield Proved(danger, proof.reading, proof.instrument, by, at, proof.step or step.code, path)
+                where = proof.step or step.code
+                yield Proved(danger, proof.reading, proof.instrument, by, at, where, path, proof.member)
     for i, proof in enumerate(unit.proofs):
         if same_danger(proof.danger, danger):
-            yield Proved(danger, proof.reading, proof.instrument, proof.by, proof.at, proof.step, ("proofs", i))
+            taken = proof.reading, proof.instrument, proof.by, proof.at, proof.step
+            yield Proved(danger, *taken, ("proofs", i), proof.member)
 
 
 def _measured(step: Step, danger: str) -> Proved | None:
@@ -256,9 +300,27 @@ def _shown(measurement: Measurement) -> str:
     return measurement.text or (f"{measurement.value.in_mm()} mm" if measurement.value is not None else "")
 
 
-def with_proof(unit: Unit, proof: Proof) -> Unit:
-    """The unit with one more reading about a danger, in place of none that was taken before: the story stays."""
-    return unit.model_copy(update={"proofs": (*unit.proofs, proof)})
+def with_proof(unit: Unit, *proofs: Proof) -> Unit:
+    """The unit with more readings about dangers, in place of none that was taken before: the story stays."""
+    return unit.model_copy(update={"proofs": (*unit.proofs, *proofs)})
+
+
+def readings_of(unit: Unit, danger: str, typed: str) -> tuple[tuple[str, str], ...]:
+    """What was typed as a reading, with the member of a set that it was taken at: `right 0.3 V`, `0.2 V`.
+
+    Args:
+        unit: its sets say which names are members.
+        danger: what is to be proved gone.
+        typed: one reading, or one for each of several members: `left 0.2, right 0.3`.
+
+    Raises:
+        InputError: as `reading_of`.
+    """
+    for of in unit.sets:
+        answers = answers_of_members(typed, of, ())
+        if answers:
+            return tuple((answer.member, reading_of(danger, answer.reading)) for answer in answers)
+    return (("", reading_of(danger, typed)),)
 
 
 def last_instrument(unit: Unit, danger: str) -> str:

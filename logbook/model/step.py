@@ -57,6 +57,8 @@ class Proof(Frozen):
     """When it was taken, “12 Mar 20:41”. Empty: not known, so it holds no longer."""
     step: Text = ""
     """The step before which it was taken, “T04”. Empty: at none, or where it is written."""
+    member: Text = ""
+    """Of which one of a set it speaks, by its code, “L”. Empty: of all of it."""
 
 
 Share = Annotated[int, Field(ge=0, le=1000)]

@@ -452,11 +452,11 @@ def _as_taken(said: Iterable[Proof], before: Iterable[Proof]) -> Iterable[Proof]
 
     A reading put right is as old as it was; a live one in place of a dead one is new.
     """
-    left: dict[str, list[Proof]] = {}
+    left: dict[tuple[str, str], list[Proof]] = {}
     for earlier in reversed(tuple(before)):
-        left.setdefault(danger_key(earlier.danger), []).append(earlier)
+        left.setdefault((danger_key(earlier.danger), earlier.member), []).append(earlier)
     for proof in said:
-        same = left.get(danger_key(proof.danger))
+        same = left.get((danger_key(proof.danger), proof.member))
         old = same.pop() if same else None
         if old is not None and not reads_live_now(old, proof):
             yield proof.model_copy(update={"at": old.at, "by": old.by, "step": old.step})

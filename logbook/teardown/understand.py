@@ -99,7 +99,7 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
     code = named.member.code
-    if inner.connections or inner.settings or inner.measurements or inner.things:
+    if inner.connections or inner.settings or inner.measurements or inner.things or inner.proofs:
         of = {"member": code}
         return inner._replace(
             meaning=meaning,
@@ -108,7 +108,10 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
             settings=tuple(s.model_copy(update=of) for s in inner.settings),
             measurements=tuple(m.model_copy(update=of) for m in inner.measurements),
             things=tuple(thing._replace(member=code) for thing in inner.things),
+            proofs=tuple(p.model_copy(update=of) for p in inner.proofs),
         )
+    if inner.hazards:  # a danger of one is minded at all of them
+        return inner._replace(each_of=named.of.code)
     own = ((code, inner),)
     return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
 

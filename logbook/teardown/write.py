@@ -71,7 +71,7 @@ def write_line(
     phrases += _members(step, known, things)
     phrases += [f"in {_name(step.inside)}"] if step.inside else []
     phrases += map(_hazard, step.hazards)
-    phrases += [proof_phrase(p, PhraseContext(known, hazards=step.hazards)) for p in step.proofs]
+    phrases += _proofs(step, known)
     phrases += [_one_way(step.one_way)] if step.one_way is not None else []
     phrases += [_hold(step.hold)] if step.hold is not None else []
     phrases += [f"first on {_goes_on(text, known)}" for text in step.refit.first if text.strip()]
@@ -108,10 +108,22 @@ def _how(step: Step) -> tuple[str, ...]:
     return (str(step.action),)
 
 
+def _proofs(step: Step, known: UnitWords) -> Iterator[str]:
+    """What proved dangers gone, with the name of a member before what was read at it alone."""
+    names = _member_names(step, known)
+    for proof in step.proofs:
+        said = proof_phrase(proof, PhraseContext(known, hazards=step.hazards))
+        yield f"{names.get(proof.member, proof.member)} {said}" if proof.member else said
+
+
+def _member_names(step: Step, known: UnitWords) -> dict[str, str]:
+    of = known.unit.set_of(step)
+    return {m.code: name_of(of, m) for m in of.members} if of is not None else {}
+
+
 def _members(step: Step, known: UnitWords, things: Iterable[SaidThing]) -> Iterator[str]:
     """What is otherwise at single members, each phrase with the member's name before it."""
-    of = known.unit.set_of(step)
-    names = {m.code: name_of(of, m) for m in of.members} if of is not None else {}
+    names = _member_names(step, known)
     for own in step.differences:
         name = names.get(own.member, own.member)
         for phrase in _of_member(own, step, known):

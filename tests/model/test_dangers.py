@@ -13,17 +13,19 @@ from logbook.model.proofs import (
     initials_of,
     is_live,
     last_instrument,
+    not_safe,
     proof_of,
     proof_on_paper,
     proof_words,
     reading_of,
     reading_question,
+    readings_of,
     with_proof,
 )
 from logbook.model.step import Measurement, Proof
 from logbook.model.unit import LeftAs, Unit
 from logbook.model.words import SignalWord
-from tests.builders import at, hazard, mm, step, unit
+from tests.builders import at, handed_pair, hazard, mm, step, unit
 
 SAME = [
     ("mains", "mains voltage"),
@@ -286,3 +288,35 @@ def test_proofs_and_how_it_was_left_go_out_and_come_in_as_they_are() -> None:
     assert Unit.model_validate_json(of.model_dump_json()) == of
     older = of.model_dump(mode="json", exclude={"proofs": True, "left_as": True})
     assert Unit.model_validate_json(json.dumps(older)).proofs == (), "a book of before needs no migration"
+
+
+PAIR = handed_pair()
+
+
+def at_one(member: str, reading: str = "0.2 V", when: str = "2026-03-12 20:41") -> Proof:
+    return proof(reading=reading, when=when).model_copy(update={"member": member})
+
+
+@pytest.mark.parametrize(
+    ("proofs", "words"),
+    [
+        ([at_one("R", "0.3 V")], "not proved safe: L not measured, only R 0.3 V"),
+        ([at_one("R", "0.3 V"), at_one("L", when="2026-03-12 20:50")], "proved safe at 20:41: L 0.2 V, R 0.3 V"),
+        ([at_one("R", "230 V"), at_one("L", when="2026-03-12 20:50")], "230 V read at R at 20:41: not dead"),
+        ([at_one("L"), proof(when="2026-03-12 20:50")], "proved safe at 20:50: 0.2 V"),
+        ([proof(), at_one("R", "230 V", "2026-03-12 20:50")], "230 V read at R at 20:50: not dead"),
+        ([proof(), at_one("R", "0.3 V", "2026-03-12 20:50")], "proved safe at 20:41: 0.2 V, R 0.3 V"),
+    ],
+)
+def test_what_was_read_at_one_of_a_pair_proves_nothing_of_the_other(proofs: list[Proof], words: str) -> None:
+    of = unit(sets=[PAIR], hazards=[hazard()], proofs=proofs)
+    assert proof_words(of, of.hazards[0], EVENING).startswith(words)
+    assert (not not_safe(of, of.hazards, EVENING)) is words.startswith("proved safe")
+
+
+def test_readings_are_typed_with_the_name_of_the_member() -> None:
+    of = unit(sets=[PAIR])
+    assert readings_of(of, "mains", "L 0.2, R 0.3 V") == (("L", "0.2 V"), ("R", "0.3 V"))
+    assert readings_of(of, "mains", "0.2") == (("", "0.2 V"),)
+    with pytest.raises(InputError, match="is no voltage"):
+        readings_of(of, "mains", "R cold")

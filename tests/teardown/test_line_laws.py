@@ -48,6 +48,8 @@ TRAPS = (
     "hazard",
     "WARNING mains",
     "dead 0.2 V",
+    "left dead 0.2 V",
+    "right proved mains 0.2 V meter",
     "proved mains 0.2 V meter",
     "0.2 V",
     "mains",

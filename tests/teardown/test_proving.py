@@ -12,7 +12,7 @@ from logbook.teardown.beside_the_step import open_dead, proof_refused
 from logbook.teardown.complete_line import completions
 from logbook.teardown.step_keeping import kept_from_line, line_of
 from logbook.teardown.write import write_line
-from tests.builders import at, component, hazard, step, unit
+from tests.builders import at, component, handed_pair, hazard, step, unit
 
 BARE = unit()
 LAMP = unit(hazards=[hazard()])
@@ -47,6 +47,18 @@ def test_a_phrase_is_read_kept_and_printed_as_the_same_line(of: Unit, text: str,
     kept = kept_from_line(of, reading, at=at("2026-03-12 20:41"), by="AB")
     assert kept.steps[-1].proofs == (proof.model_copy(update={"at": at("2026-03-12 20:41"), "by": "AB"}),)
     assert line_of(kept, kept.steps[-1].model_copy(update={"by": ""})) == line
+
+
+def test_a_reading_at_one_of_a_pair_is_kept_for_it_alone_and_printed_as_the_same_line() -> None:
+    of = unit(hazards=[hazard()], sets=[handed_pair()])
+    line = "plug, each LR, L dead 0.2 V meter, R dead 0.3 V"
+    kept = kept_from_line(of, read_line(line, of), at=at("2026-03-12 20:41"), by="AB")
+    (last,) = kept.steps
+    assert [(p.member, p.reading, p.instrument) for p in last.proofs] == [("L", "0.2 V", "meter"), ("R", "0.3 V", "")]
+    assert line_of(kept, last.model_copy(update={"by": ""})) == line
+    found = proof_of(kept, "mains voltage")
+    assert found is not None
+    assert (found.reading, found.unread) == ("L 0.2 V, R 0.3 V", ())
 
 
 OTHER_WAYS = [

@@ -20,8 +20,8 @@ from logbook.model.proofs import (
     last_instrument,
     live_warning,
     reading_like,
-    reading_of,
     reading_question,
+    readings_of,
     reads_live_now,
     taken_words,
     with_proof,
@@ -75,7 +75,7 @@ class DangersScreen(AskingPlace):
         self._step = step
         self._own = tuple(own)
         self._here = here
-        self._begun: Proof | None = None
+        self._begun: tuple[Proof, ...] = ()
         self._at: tuple[str | int, ...] = ()
 
     @property
@@ -164,62 +164,81 @@ class DangersScreen(AskingPlace):
         return next((a for a in self._active() if row is not None and _key(a) == row.key), None)
 
     def _ask_reading(self, danger: ActiveHazard, proof: Proof, at: tuple[str | int, ...]) -> None:
-        self._begun, self._at = proof, at
+        self._begun, self._at = (proof,), at
         how = danger.hazard.prove or f"Like {reading_like(danger.hazard.what)}."
-        help_text = f"{danger.hazard.what}. {how}"
-        value = proof.reading if at else ""
+        help_text = f"{danger.hazard.what}. {how}{self._how_of_members(danger)}"
+        value = f"{proof.member} {proof.reading}".strip() if at else ""
         key = f"reading/{danger.hazard.what}"
         self.ask(key, reading_question(danger.hazard.what), value, help_text, self._read, replace=True)
 
+    def _how_of_members(self, danger: ActiveHazard) -> str:
+        """How a reading at one of a set is typed, where the unit has sets."""
+        if not self.unit.sets:
+            return ""
+        first, *_, last = self.unit.sets[0].members
+        like = reading_like(danger.hazard.what)
+        return f" At one alone: {first.code} {like}; at each: {first.code} {like}, {last.code} {like}."
+
     def _read(self, text: str) -> None:
-        proof = self._proof()
-        proof = with_changes(proof, reading=reading_of(proof.danger, text))
-        if is_live(proof.danger, proof.reading):
-            self._keep_live(proof)
+        before = self._proofs()[0]
+        readings = readings_of(self.unit, before.danger, text)
+        if self._at and len(readings) > 1:
+            raise InputError("One reading is put right here. Enter on the danger writes down those of several.")
+        proofs = tuple(with_changes(before, member=member, reading=reading) for member, reading in readings)
+        if any(is_live(proof.danger, proof.reading) for proof in proofs):
+            self._keep_live(proofs)
             return
-        self._begun = proof
-        value = proof.instrument if self._at else last_instrument(self.unit, proof.danger)
-        like = "meter" if is_electrical(proof.danger) else "by hand"
-        help_text = f"{proof.reading}. Like {like}; Enter takes what stands there."
+        self._begun = proofs
+        value = before.instrument if self._at else last_instrument(self.unit, before.danger)
+        like = "meter" if is_electrical(before.danger) else "by hand"
+        read = ", ".join(f"{proof.member} {proof.reading}".strip() for proof in proofs)
+        help_text = f"{read}. Like {like}; Enter takes what stands there."
         self.ask("instrument", "With what?", value, help_text, self._measured_with, replace=True)
 
     def _measured_with(self, text: str) -> None:
-        proof = self._begun = with_changes(self._proof(), instrument=" ".join(text.split()))
-        value = (proof.by if self._at else "") or self.session.by
-        did = "measured" if is_electrical(proof.danger) else "checked"
+        instrument = " ".join(text.split())
+        proofs = self._begun = tuple(with_changes(proof, instrument=instrument) for proof in self._proofs())
+        value = (proofs[0].by if self._at else "") or self.session.by
+        did = "measured" if is_electrical(proofs[0].danger) else "checked"
         self.ask("by", "Initials", value, f"Of whoever {did}.", self._keep, replace=True)
 
     def _keep(self, text: str) -> None:
-        proof = self._proof()
-        self._write(with_changes(proof, by=initials_of(proof.danger, text)))
+        proofs = self._proofs()
+        by = initials_of(proofs[0].danger, text)
+        self._write(tuple(with_changes(proof, by=by) for proof in proofs))
 
-    def _keep_live(self, proof: Proof) -> None:
+    def _keep_live(self, proofs: tuple[Proof, ...]) -> None:
         """A live reading is written down at once: Escape at a further question must not lose it.
 
         In place of a dead one it is a new reading, so that the record tells of both.
         """
-        if self._at and reads_live_now(self._proof(), proof):
+        if self._at and reads_live_now(self._proofs()[0], proofs[0]):
             self._at = ()
-        self._write(with_changes(proof, by=self.session.by or proof.by))
-        self.say(live_warning([proof]), "error")
+        self._write(tuple(with_changes(proof, by=self.session.by or proof.by) for proof in proofs))
+        self.say(live_warning(proofs), "error")
 
-    def _write(self, proof: Proof) -> None:
-        """Keep it: a reading put right at its place, a new one with the time."""
+    def _write(self, proofs: tuple[Proof, ...]) -> None:
+        """Keep them: a reading put right at its place, new ones with the time."""
         if self._at:
+            (proof,) = proofs
             at, what = self._at, f"{proof.danger} {CORRECTED}: {proof.reading}"
             edit = partial(_put, at=at, proof=proof)
         else:
-            proof = with_changes(proof, at=self.session.now, step=self._step)
-            what = taken_words(with_changes(proof, instrument=""))
-            edit = partial(with_proof, proof=proof)
+            taken = [with_changes(proof, at=self.session.now, step=self._step) for proof in proofs]
+            what = "; ".join(taken_words(with_changes(proof, instrument="")) for proof in taken)
+            edit = partial(_with_all, proofs=taken)
         if not self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
             raise InputError("It was not kept; it stays here.")
-        self._begun = None
+        self._begun = ()
 
-    def _proof(self) -> Proof:
-        if self._begun is None:
+    def _proofs(self) -> tuple[Proof, ...]:
+        if not self._begun:
             raise InputError("Nothing is being proved; Esc goes back.")
         return self._begun
+
+
+def _with_all(unit: Unit, proofs: Sequence[Proof]) -> Unit:
+    return with_proof(unit, *proofs)
 
 
 def _put(unit: Unit, at: tuple[str | int, ...], proof: Proof) -> Unit:
