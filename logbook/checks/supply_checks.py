@@ -79,7 +79,7 @@ def prices(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckProblem]:
     for c in unit.comparators:
         name = c.what or str(c.kind)
         if c.price is None and not c.sales:
-            sentence = f"{c.code} {name} has no price, so nothing can be held against it."
+            sentence = f"{c.code} {name} has no price, so it cannot be compared."
             yield CheckProblem(18, "comparator-unpriced", unit.code, c.code, sentence, Severity.LOOK)
         elif age := _age(c.price_on, old, now.date()):
             severity = Severity.NOTE if c.price_on is None else Severity.LOOK

@@ -111,7 +111,7 @@ def pile_text(look: Look, *, by: str = "number", width: int = 80) -> str:
     pile = in_order(look.shop.offcuts, by)
     if pile:
         page.blank()
-        head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "kept", "for")]
+        head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "place", "for")]
         page.table([*head, *(_row(o, look) for o in pile)], right=(2, 3, 4), widest=7)
     _list(page, "reservations", [(o.code, s) for o in pile for s in _claim_words(o, look.claims.get(o.code, ()))])
     _list(page, "usable rectangles", [(o.code, _each_usable(o)) for o in pile if len(usable_boxes(o)) > 1])

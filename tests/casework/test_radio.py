@@ -176,7 +176,7 @@ def test_veneer_wraps_from_side_over_the_top_to_side() -> None:
 def test_pieces_that_a_part_may_come_from() -> None:
     lines = {x.code: {s.code: s.why for s in x.sources} for x in cut_list(R1, SHOP, COMPUTED)}
     assert lines["P4"]["O01"] == lines["P4"]["O02"] == ""
-    assert lines["P4"]["O06"] == "12.2 thick, 11.8 within 0.2 wanted"
+    assert lines["P4"]["O06"] == "12.2 thick, wanted is 11.8 to within 0.2"
     assert "O04" not in lines["P4"], "another material"
     assert lines["P5"] == {"O03": ""}
     blocks = [x.warnings[0] for x in cut_list(R1, SHOP, COMPUTED) if x.warnings]

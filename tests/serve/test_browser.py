@@ -139,7 +139,7 @@ async def test_a_page_whose_address_ended_keeps_its_pictures_until_the_new_one_i
     await app.close_door(for_good=True)
     await restarted(bench)
     await beside(lambda: choose(browser, camera))
-    await seen(browser, r"does not hold, or no longer.* 1 kept here until then")
+    await seen(browser, r"is wrong, or old.* 1 kept here until then")
     assert list(photos_of(app.session.unit("R1"))) == []
     await beside(lambda: browser.get(app.door.address))
     await seen(browser, r"Kept: R1 T02 back panel")

@@ -70,7 +70,7 @@ NEXT: list[tuple[str, Unit, str]] = [
     ("closed", unit(stage=Stage.CLOSED), "closed"),
     ("stopped, nothing kept", unit(stage=Stage.STOPPED, waiting=[waiting()]), "stopped"),
     (
-        "stopped, parts kept",
+        "stopped, parts to reuse",
         unit(
             stage=Stage.STOPPED,
             components=[
@@ -79,7 +79,7 @@ NEXT: list[tuple[str, Unit, str]] = [
                 component("C", disposition=Disposition.SCRAP),
             ],
         ),
-        "parts kept: 3",
+        "parts to reuse: 3",
     ),
     (
         "waits",
@@ -399,7 +399,7 @@ def test_the_example_book_says_what_now() -> None:
         "next: lay out on offcuts",
         "WAITS 2 bearings, due Fri, chase Sun and 1 more",
         "next: glue D1-D4",
-        "parts kept: 3",
+        "parts to reuse: 3",
     ]
     half_hour = what_now(whole, 30, now)
     assert (half_hour[0].unit, half_hour[0].minutes, half_hour[0].kind) == ("R1", 18, "test")

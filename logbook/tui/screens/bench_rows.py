@@ -72,6 +72,8 @@ def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:
     days = line(Span(f"{age(overview.days):>{DAYS_COLUMNS}}", "muted"))
     if columns < FIGURES_FROM:
         return days
+    if columns >= BARS_FROM:
+        days = line(Span("untouched ", "muted"), days)
     word = Span(f"{overview.stage:<11}", "muted" if overview.stage in AT_REST else "")
     return line(stage_bar(overview.stage, g), "  ", word, days) if columns >= BARS_FROM else line(word, days)
 

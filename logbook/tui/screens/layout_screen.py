@@ -68,7 +68,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         Act("layout.kind", "v", "kind", "veneer, strips", "Panels, veneer and strips in turn", True),
         Act("layout.all", "g", "all_cuts", "by fence", "All cuts by fence setting, or those of this piece"),
         Act("layout.sheet", "e", "sheet", "cut sheet", "The cut sheet as a page of text", True),
-        Act("layout.why", "w", "why", "why", "What it rests on, what found no place, what to buy", True),
+        Act("layout.why", "w", "why", "why", "What it rests on, what found no room, what to buy", True),
         Act("layout.again", "L", "again", "lay out again", "Lay out again what is not cut, on the pile as it is now"),
         Act("layout.units", "A", "units", "together", "Lay the parts of several units out together"),
         Act("layout.drop", "X", "drop", "give up", "Give the kept layout up, while nothing is cut by it"),

@@ -10,7 +10,7 @@ from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
 from logbook.reassembly import OpenDifference, Readiness, RefitLine, RefitList
 from logbook.reassembly.following import lines_touched
-from logbook.render.plain import clean
+from logbook.render.plain import clean, fitted
 from logbook.render.reassembly_line_document import pieces_words, weight_words
 from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
@@ -151,7 +151,7 @@ def _notices(
             rows = hanging(lead, clean(notice.sentence, limit=600), columns)
             found.append(entry(f"know {word} {notice.step}", rows))
     for each in differences:
-        rows = hanging(line(signal("COUNT OPEN", "wait"), " "), clean(each.sentence, limit=600), columns)
+        rows = hanging(line(signal("COUNT DIFFERS", "wait"), " "), clean(each.sentence, limit=600), columns)
         found.append(entry(f"know count {each.bag} {each.kind} {each.steps}", rows))
     if found:
         yield heading("head know", group("Know before starting"))
@@ -221,7 +221,9 @@ def _state_to_come(view: RefitView, refit_line: RefitLine, ready: Readiness) -> 
 
 
 def _facts(refit_line: RefitLine) -> str:
-    return clean(", ".join(words for words in (weight_words(refit_line), pieces_words(refit_line)) if words), limit=200)
+    checked = next((hold.what for hold in refit_line.holds if hold.what.strip()), "")
+    facts = (weight_words(refit_line), pieces_words(refit_line), fitted(checked, 40).rstrip())
+    return clean(", ".join(words for words in facts if words), limit=200)
 
 
 def _when(refit_line: RefitLine, states: Mapping[str, LineState], now: datetime) -> str:
