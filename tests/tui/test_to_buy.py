@@ -45,7 +45,7 @@ async def test_the_demo_by_seller(demo: Session, columns: int) -> None:
     async with opened(demo, ToBuyScreen(demo), size=(columns, 40)) as pilot:
         text = text_on(pilot)
         assert "14 things to get for 3 units, 1 of them ordered, likely $86.30 or more together" in text
-        assert "and 2 without a price, the shipping of 1 parcel not known (?)." in text
+        assert "2 have no price, the shipping of 1 parcel is not known (?)." in text
         assert "hardware counter goods 49.45" in text
         assert "radio spares by post, 9 days goods 28.90 + ?" in text
         assert "here: 30 nail 25 on the shelf, jar 2 (t takes it)" in text

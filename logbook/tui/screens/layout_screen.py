@@ -64,7 +64,7 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         Act("layout.tick", "space", "tick", "cut done", "The cut under the cursor is made; again: it is not", True),
         Act("layout.spoilt", "x", "spoilt", "spoilt", "A part is spoilt: the rest is laid out on what is left", True),
         Act("layout.finish", "f", "finish", "piece done", "Every cut of this piece is made; leftovers go to the pile"),
-        Act("layout.reserve", "K", "reserve", "reserve", "Keep it, and write the promise on its pieces", True),
+        Act("layout.reserve", "K", "reserve", "reserve", "Keep it, and reserve its pieces", True),
         Act("layout.kind", "v", "kind", "veneer, strips", "Panels, veneer and strips in turn", True),
         Act("layout.all", "g", "all_cuts", "by fence", "All cuts by fence setting, or those of this piece"),
         Act("layout.sheet", "e", "sheet", "cut sheet", "The cut sheet as a page of text", True),
