@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.tui.look.glyphs import Glyphs
+from logbook.tui.look.glyphs import FINE, Glyphs
 
 UNKNOWN = ("?", "not known: nobody has written it down yet")
 LIKELY = ("~", "likely: worked out or guessed, not measured")
@@ -19,6 +19,11 @@ def signs_at(place: str, g: Glyphs) -> tuple[tuple[str, str], ...]:
         g: the glyphs that are drawn with.
     """
     return {**_IN_LISTS, **_drawn(g)}.get(place, ())
+
+
+def places_with_signs() -> frozenset[str]:
+    """The names of all places that have a legend."""
+    return frozenset(_IN_LISTS) | frozenset(_drawn(FINE))
 
 
 _IN_LISTS: dict[str, tuple[tuple[str, str], ...]] = {
@@ -45,7 +50,12 @@ _IN_LISTS: dict[str, tuple[tuple[str, str], ...]] = {
     "CostsScreen": (UNKNOWN, LIKELY, MORE),
     "BillScreen": (TO_DO, ("[x]", "here"), UNKNOWN),
     "TakenScreen": (UNKNOWN, LIKELY),
-    "ToBuyScreen": (UNKNOWN, ("~", "the likely price, of three"), ("!", "an old price: ask again")),
+    "ToBuyScreen": (
+        ("[o]", "ordered, on its way"),
+        UNKNOWN,
+        ("~", "the likely price, of three"),
+        ("!", "an old price: ask again"),
+    ),
     "ReassemblyScreen": (
         TO_DO,
         DONE,

@@ -74,7 +74,8 @@ def _hold_in_short(step: Step) -> str:
 
 def _with_short(sign: str, what: str) -> str:
     """A sign with the beginning of the sentence that belongs to it: `WRONG: two-core cord, with the…`."""
-    return f"{sign}: {fitted(what.strip(), SHORT).rstrip()}" if what.strip() else sign
+    said = what.strip().rstrip(".")
+    return f"{sign}: {fitted(said, SHORT).rstrip()}" if said else sign
 
 
 def _left_hand(step: Step, sign: str) -> list[str]:
