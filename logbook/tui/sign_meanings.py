@@ -81,7 +81,7 @@ _IN_LISTS: dict[str, tuple[tuple[str, str], ...]] = {
     "PileScreen": (UNKNOWN, ("OLD", "unused for longer than the settings say: look at it again")),
     "ShopScreen": (UNKNOWN,),
     "FormScreen": (("·", "empty: nothing was said of it"),),
-    "NewThingScreen": (("·", "empty: it may stay so"),),
+    "NewScreen": (("·", "empty: it may stay so"),),
     "NowScreen": (UNKNOWN,),
 }
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from logbook.session import Session
 from logbook.tui.look.glyphs import ASCII
 from logbook.tui.screen_names import CLASSES
+from logbook.tui.screens.layout_screen import LayoutScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
 from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.sign_meanings import places_with_signs, signs_at
 from tests.tui.conftest import opened, text_on, until
 
-ASKED = {"FormScreen", "LayoutScreen", "NewThingScreen"}
+ASKED = {LayoutScreen.__name__, NewScreen.__name__}
 """Opened from their own places, not by a name."""
 
 
