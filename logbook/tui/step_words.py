@@ -9,7 +9,7 @@ from logbook.model.plural import counted
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
 from logbook.model.words import Action, Certainty, Then
-from logbook.render.plain import clean, width
+from logbook.render.plain import clean, fitted, width
 from logbook.teardown.bench_line import UNSAID, LineReading, Phrase
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
@@ -18,6 +18,8 @@ from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line
 
 LABEL_COLUMNS = 8
 UNSAID_SIGN = "·"
+SHORT = 40
+"""So many characters of a sentence stand beside its sign in a list."""
 
 
 def fastener_in_words(fastener: Fastener) -> str:
@@ -51,17 +53,29 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
-    signs += [hold_sign(step)] if step.holds else []
+    signs += [_hold_in_short(step)] if step.holds else []
     signs += ["NOT DEAD" if live_warning(step.proofs) else "proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")
-    signs += ["WRONG"] if step.as_found_wrong else []
+    signs += [_with_short("WRONG", step.as_found)] if step.as_found_wrong else []
     signs += [f"~{step.certainty}"] if step.certainty is not Certainty.SURE else []
     signs += [counted(step.wires, "wire")] if step.wires is not None else []
     signs += ["photo"] if step.photo_taken or step.photos else []
     signs += [f"each {step.each_of}"] if step.each_of else []
     signs += [f"in {step.inside}"] if step.inside else []
     return ", ".join([*(["to do"] if step.planned else []), *signs])
+
+
+def _hold_in_short(step: Step) -> str:
+    """Its hold points in a word, and of an open one what is to be checked."""
+    open_now = next((at.hold.what for at in step.holds if at.hold.wants), "")
+    return _with_short(hold_sign(step), open_now)
+
+
+def _with_short(sign: str, what: str) -> str:
+    """A sign with the beginning of the sentence that belongs to it: `WRONG: two-core cord, with the…`."""
+    said = what.strip().rstrip(".")
+    return f"{sign}: {fitted(said, SHORT).rstrip()}" if said else sign
 
 
 def _left_hand(step: Step, sign: str) -> list[str]:

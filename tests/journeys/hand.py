@@ -382,7 +382,8 @@ class Hand:
         """The lines of the help on the screen, without cursor and scroll bar, and without the task of a lesson."""
         scroll_bar = self.terminal.screen.columns - 1
         lesson = next((i for i, line in enumerate(self.lines) if line.startswith("  LESSON ")), -1)
-        return [line[1:scroll_bar].rstrip() for line in self.lines[1 : lesson - 1] if line.strip()]
+        shown = [line for line in self.lines[1 : lesson - 1] if line.strip() and not line.startswith("─")]
+        return [line[1:scroll_bar].rstrip() for line in shown]
 
 
 def _has_borders(line: str, pane: re.Match[str]) -> bool:

@@ -58,7 +58,8 @@ def _unit_lines(overview: Overview, hues: Mapping[str, str], columns: int, rows:
     indent = " " * BLOCK_COLUMNS
     following, cash = following_line(overview), cash_line(overview)
     if rows < 3:
-        yield apart(line(indent, following), cash, columns)
+        named = cash if overview.stage in AT_REST else line(Span("cash  ", "muted"), cash)
+        yield apart(line(indent, following), named, columns)
         return
     yield apart(line(indent, following), BLANK, columns)
     figures = line(fit(cash, max(FIGURE_COLUMNS, width_of(cash))), record_line(overview))
@@ -72,6 +73,8 @@ def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:
     days = line(Span(f"{age(overview.days):>{DAYS_COLUMNS}}", "muted"))
     if columns < FIGURES_FROM:
         return days
+    if columns >= BARS_FROM:
+        days = line(Span("untouched ", "muted"), days)
     word = Span(f"{overview.stage:<11}", "muted" if overview.stage in AT_REST else "")
     return line(stage_bar(overview.stage, g), "  ", word, days) if columns >= BARS_FROM else line(word, days)
 

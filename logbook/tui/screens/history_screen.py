@@ -196,7 +196,7 @@ def record_paragraphs(unit: Unit) -> tuple[str, ...]:
     if unit.components:
         lines.append("# Components")
         lines += [
-            f"{c.code}  {c.name}: {c.condition or '?'}; {c.disposition}; kept {c.where_kept or '?'}"
+            f"{c.code}  {c.name}: {c.condition or '?'}; {c.disposition}; place {c.where_kept or '?'}"
             for c in unit.components
         ]
     if unit.waiting:

@@ -14,13 +14,15 @@ from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import pieces_words, weight_words
 from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.inks import Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.screens.refit_card import REST, first_before, refit_card, within
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 INDENT = 4
 """Columns before the groups of a line that is opened in the list."""
+HELD_INDENT = 9
+"""Columns before what a hold point checks: below the title of its line."""
 
 
 class DrawnList:
@@ -85,9 +87,17 @@ class DrawnList:
         else:
             drawn, again = dict(self._entries), _read_otherwise(before, view)
         for key in again:
-            drawn[key] = entry(key, [main_row(view, listed.by_key[key], columns)])
+            refit_line = listed.by_key[key]
+            held = [] if view.ready[key].done else _held_rows(refit_line, columns)
+            drawn[key] = entry(key, [main_row(view, refit_line, columns), *held])
         self._view, self._columns, self._entries = view, columns, drawn
         return drawn
+
+
+def _held_rows(refit_line: RefitLine, columns: int) -> list[Line]:
+    """What is checked at each hold point of a line, a row for each, below the word HOLD."""
+    checked = (hold.what.strip() for hold in refit_line.holds)
+    return [fit(line(" " * HELD_INDENT, Span(clean(what, limit=300), "hold")), columns) for what in checked if what]
 
 
 def _opened(view: RefitView, refit_line: RefitLine, columns: int, g: Glyphs, most: int) -> ListEntry:
@@ -123,8 +133,8 @@ def know_first(view: RefitView) -> str:
     open_guesses = [n for n in view.listed.guesses if n.step not in settled]
     counted = (
         (len(open_guesses), "guess", "guesses"),
-        (len(view.listed.as_found_wrong), "as found wrong", "as found wrong"),
-        (len(view.progress.differences), "open count", "open counts"),
+        (len(view.listed.as_found_wrong), "thing found wrong", "things found wrong"),
+        (len(view.progress.differences), "count that differs", "counts that differ"),
         (len(left_open(view.unit)), "thing left by joining", "things left by joining"),
     )
     said = [f"{n} {one if n == 1 else more}" for n, one, more in counted if n]
@@ -151,7 +161,7 @@ def _notices(
             rows = hanging(lead, clean(notice.sentence, limit=600), columns)
             found.append(entry(f"know {word} {notice.step}", rows))
     for each in differences:
-        rows = hanging(line(signal("COUNT OPEN", "wait"), " "), clean(each.sentence, limit=600), columns)
+        rows = hanging(line(signal("COUNT DIFFERS", "wait"), " "), clean(each.sentence, limit=600), columns)
         found.append(entry(f"know count {each.bag} {each.kind} {each.steps}", rows))
     if found:
         yield heading("head know", group("Know before starting"))
