@@ -18,7 +18,7 @@ from logbook.tui.screens.record_in_full import thing_of_unit
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 COLUMNS = (Column("at"), Column("what is missing", least=20), Column("matters"))
-AGAIN = "It says something else since it was ticked. Enter goes there."
+AGAIN = "it says something else since it was ticked"
 STOPS_WORD = "STOPS"
 """Beside what a stranger could not go on without."""
 
@@ -52,7 +52,8 @@ def missing_entries(again: Sequence[RefitLine], missing: Sequence[Missing], colu
     entries = []
     if again:
         entries.append(heading("head again", group("Ticked, and changed since")))
-        entries += [entry(again_key(e), table.lines(of)) for e, of in zip(again, again_cells, strict=True)]
+        said = table.note(typed(AGAIN, "muted"))
+        entries += [entry(again_key(e), [*table.lines(of), *said]) for e, of in zip(again, again_cells, strict=True)]
     if missing and again:
         entries.append(heading("head missing", BLANK, group("Missing"), table.head))
     elif missing:
@@ -83,7 +84,11 @@ def _without_code(missing: Missing) -> str:
 def again_in_full(refit: RefitLine, columns: int) -> list[Line]:
     """Why a ticked line stands here."""
     head = line(typed(refit.number, "bold accent"), "  ", typed(refit.title, "bold"))
-    return [*flow(head, columns), BLANK, *flow(line(signal("LOOK AGAIN", "wait"), " ", AGAIN), columns)]
+    return [
+        *flow(head, columns),
+        BLANK,
+        *flow(line(signal("LOOK AGAIN", "wait"), f" {AGAIN}. Enter goes there."), columns),
+    ]
 
 
 def want_in_full(unit: Unit, missing: Missing, now: datetime, columns: int) -> list[Line]:
