@@ -354,14 +354,16 @@ class Hand:
         of = self.place.removeprefix("Keys at: ")
         lines = self._help_lines()
         self._turn_the_help("End")
-        last = self._help_lines()
+        last, end = self._help_lines(), self._cursor_line()
         if overlap(lines, last):
             lines = joined(lines, last)
         else:
             self._turn_the_help("Home")
-            while lines[-1] != last[-1]:
+            while self._cursor_line() != end:
                 self._turn_the_help("PgDn")
                 lines = joined(lines, self._help_lines())
+            self._wait(lambda: self._help_lines()[-1] == last[-1], "the end of the help is not drawn")
+            lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
         if by_guide:
@@ -375,7 +377,7 @@ class Hand:
     def _turn_the_help(self, key: str) -> None:
         before = self._cursor_line()
         self._send(key, CALLED[key])
-        self._wait(lambda: self._cursor_line() != before, "the help does not go on")
+        self._wait(lambda: self._cursor_row() is not None and self._cursor_line() != before, "the help does not go on")
         self._take_in()
 
     def _help_lines(self) -> list[str]:
