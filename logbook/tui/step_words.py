@@ -8,11 +8,13 @@ from logbook.model.members import LEFT_HAND, left_hand_of
 from logbook.model.plural import counted
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
-from logbook.model.words import Action, Certainty, Then
+from logbook.model.words import Certainty, Then
 from logbook.render.plain import clean, fitted, width
 from logbook.teardown.bench_line import UNSAID, LineReading, Phrase
+from logbook.teardown.beside_the_step import how_in_words
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
+from logbook.teardown.of_members import SaidAlone, of_members
 from logbook.teardown.vocabulary import nearest_word
 from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line
 
@@ -98,12 +100,6 @@ def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
     return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
 
 
-def how_in_words(step: Step) -> str:
-    """How it came off, every action that was said: `unscrewed and cut`; empty when it is not said."""
-    actions = [a for a in (step.action, *step.also) if a is not Action.UNSAID]
-    return " and ".join(map(str, actions))
-
-
 def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str = "") -> list[Line]:
     """The step that a line says; what came off is said first, what is unsaid is a dot.
 
@@ -125,10 +121,46 @@ def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str
         *_notes(reading, columns),
     ]
     each = kinds_in_rows(step.fasteners, columns)
-    if len(head) + len(each) + len(rest) <= rows:
-        return [*head, *each, *rest]
+    members = of_members(reading)
+    own = _member_rows(members, columns)
+    if len(head) + len(each) + len(rest) + len(own) <= rows:
+        return [*head, *each, *rest, *own]
     beside = _labelled("out", _spread([fastener_in_words(f) for f in step.fasteners], "accent"), columns)
-    return [*head, *beside, *rest]
+    common = [*head, *beside, *rest]
+    if own and len(common) + len(own) > rows:
+        common = [row for row in common if not _says_nothing(row)]
+        own = _fewer_member_rows(members, columns, max(1, rows - len(common)))
+    return [*common, *own]
+
+
+def _member_rows(members: Sequence[SaidAlone], columns: int) -> list[Line]:
+    """For each member what is said of it alone, behind its code; what is the same for all stands as “also”."""
+    rows: list[Line] = []
+    for of in members:
+        label = f"{clean(of.member, limit=40)} only" if of.member else "also"
+        rows += _labelled(
+            fitted(label, min(width(label), LABEL_COLUMNS)), _spread(of.said, "accent" if of.member else ""), columns
+        )
+    return rows
+
+
+def _fewer_member_rows(members: Sequence[SaidAlone], columns: int, rows: int) -> list[Line]:
+    """The same in so many rows: each member on one, the last of them counting what has no room."""
+    whole = _member_rows(members, columns)
+    if len(whole) <= rows:
+        return whole
+    each = [
+        fit(line(*(span for row in _member_rows([of], 4 * columns)[:1] for span in row)), columns) for of in members
+    ]
+    if len(each) <= rows:
+        return each
+    left = len(each) - rows + 1
+    more = Span(f"{'':<{LABEL_COLUMNS}} +{left} more, as the line says", "muted")
+    return [*each[: rows - 1], fit(line(more), columns)]
+
+
+def _says_nothing(row: Line) -> bool:
+    return "".join(span.text for span in row)[LABEL_COLUMNS:].strip() == UNSAID_SIGN
 
 
 def kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:
