@@ -55,13 +55,13 @@ def consequences(
 def _of_stack(stack: WorkedStack) -> Consequence:
     record = stack.record
     codes = {StackKind.GRIP: "grip", StackKind.PROJECTION: "projection", StackKind.SCREW: "breakthrough"}
-    need = f"need {mm(stack.least)}"
-    old = f" (old {mm(stack.old)})" if stack.old is not None else ""
+    need = f", at least {mm(stack.least)} wanted" if stack.least else ""
+    old = f" ({mm(stack.old)} with the old panel)" if stack.old is not None else ""
     if record.kind is StackKind.SCREW and stack.old is not None and stack.old < 0:
-        old = f" (old {mm(stack.old)}: the point showed)"
+        old = f" (with the old panel the point showed by {mm(-stack.old)})"
     would = lengths_that_hold(stack) if stack.let_in or not stack.holds else None
-    lengths = f"; a screw {mm(would[0])} to {mm(would[1])} long holds" if would is not None else ""
-    sentence = f"{record.what}: {stack.words}, {need}{old}{lengths}"
+    lengths = f"; a screw {mm(would[0])} to {mm(would[1])} long fits" if would is not None else ""
+    sentence = f"{record.what}: {stack.words}{need}{old}{lengths}"
     place = f"{record.code} {record.panel}".strip()
     return Consequence(
         codes[record.kind], place, sentence, stack.holds, "" if stack.holds else stack.way_out, stack.borderline

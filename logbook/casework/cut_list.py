@@ -142,9 +142,9 @@ def _source(piece: Offcut, unit: Unit, panel: WorkedPanel, thickness: int, toler
     if not piece.thickness:
         why = "not measured"
     elif off:
-        why = f"{mm(off[0])} thick, {mm(thickness)} within {mm(tolerance)} wanted"
+        why = f"{mm(off[0])} thick, wanted is {mm(thickness)} to within {mm(tolerance)}"
     elif not free_for(piece.reserved_for, (unit.code,)):
-        why = f"promised to {piece.reserved_for}"
+        why = f"reserved for {piece.reserved_for}"
     elif panel.rough is not None:
         why = _too_small(piece, panel.rough, panel.grain)
     return SourcePiece(piece.code, not why, why)
@@ -163,7 +163,7 @@ def _too_small(piece: Offcut, size: Flat, grain: Grain) -> str:
     if not sum(best):
         sound = any(has_sound_place(piece, long, wide, a, b) for a, b in ways)
         return "" if sound else "no sound place of that size beside its defects"
-    parts = [f"{mm(b)} more in {n} needed" for b, n in zip(best, ("length", "width"), strict=True) if b]
+    parts = [f"{mm(b)} too {n}" for b, n in zip(best, ("short", "narrow"), strict=True) if b]
     return " and ".join(parts)
 
 

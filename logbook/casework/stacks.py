@@ -96,14 +96,22 @@ def _words(stack: StackUp, thick: int | None, value: int | None, let_in: int) ->
     panel = "?" if thick is None else mm(thick)
     sunk = f" - {mm(let_in)} let in" if let_in else ""
     if stack.kind is StackKind.SCREW:
-        under = f"{' + '.join(parts) or '0'}{sunk}"
-        sum_ = f"{stack.length.in_mm()} through {under} goes {mm(_bite(stack, let_in))} into {panel}"
-        return f"{sum_}, {_left(value)} left before the point"
+        passes = f", passes {' + '.join(parts) or '0'}{sunk}" if parts or sunk else ""
+        bites = f"{stack.length.in_mm()} long{passes}, bites {mm(_bite(stack, let_in))} into {panel}"
+        comes_out = value is not None and value < 0
+        return f"{bites}; " + (
+            f"the point comes out by {mm(-(value or 0))}"
+            if comes_out
+            else f"{_left(value)} left before the point shows"
+        )
     if stack.kind is StackKind.PROJECTION:
         back = f" + {mm(let_in)} let in" if let_in else ""
-        return f"{' - '.join([stack.length.in_mm(), *parts, panel])}{back} = {_left(value)} stands out"
+        return f"{' - '.join([stack.length.in_mm(), *parts, panel])}{back} = {_left(value)} beyond the panel"
     grip = "?" if thick is None else mm(_others(stack) + thick - let_in)
-    return f"grip {' + '.join([*parts, panel])}{sunk} = {grip}, leaves {_left(value)} of {stack.length.in_mm()}"
+    held = f"{stack.length.in_mm()} long, grip {' + '.join([*parts, panel])}{sunk} = {grip}"
+    if value is not None and value < 0:
+        return f"{held}; {mm(-value)} too short to reach the nut"
+    return f"{held}; {_left(value)} left for the nut"
 
 
 def lengths_that_hold(stack: WorkedStack) -> tuple[int, int] | None:
@@ -133,4 +141,4 @@ def _way_out(stack: StackUp, value: int | None, least: int, let_in: int) -> str:
         return f"Make the panel {lacking} thinner there, or bring the works {lacking} forward."
     if value < least:
         return f"Take a screw at least {lacking} shorter, or put a washer or packing of {lacking} under its head."
-    return f"It bites {mm(_bite(stack, let_in))} only; take a longer screw."
+    return f"It bites only {mm(_bite(stack, let_in))}; take a longer screw."

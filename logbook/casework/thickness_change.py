@@ -65,7 +65,7 @@ def with_thickness(unit: Unit, sheet: MeasuredSheet, thickness: Length, codes: S
     if case is None:
         raise InputError(f"{unit.code} has no case yet.")
     if thickness.ticks <= 0:
-        raise InputError("A thickness is more than nothing.")
+        raise InputError("A thickness must be more than 0.")
     strange = [c for c in codes if c not in sheet.codes]
     if strange:
         raise InputError(

@@ -41,8 +41,9 @@ def pile_looked_through(book: Book, now: datetime) -> Iterator[CheckProblem]:
     for o in shop.offcuts:
         if is_too_old(o, shop, now.date()):
             sentence = (
-                f"{o.code} {o.material} has lain on the pile since {o.since}, more than {shop.settings.pile_months} "
-                "months. Use it, give it away, or set its date anew when it is worth keeping."
+                f"{o.code} {o.material} has lain on the pile since {o.since:%d %b %Y}, more than "
+                f"{counted(shop.settings.pile_months, 'month')}. Use it, give it away, or set its date anew if it is "
+                "worth having."
             )
             yield CheckProblem(16, "piece-too-old", "", o.code, sentence, Severity.NOTE)
     most = shop.settings.pile_most

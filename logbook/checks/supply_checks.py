@@ -10,6 +10,7 @@ from logbook.costing import from_shop
 from logbook.errors import CircleError
 from logbook.model.dates import is_past, months_after, use_by
 from logbook.model.measures import Estimate
+from logbook.model.plural import counted
 from logbook.model.shop import Consumable, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import Source, Supply
@@ -41,7 +42,7 @@ def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckPro
         for item in _on_shelf(use, shop):
             if item.stock > 0 and is_past(item, now.date()):
                 sentence = (
-                    f"{unit.code} needs {item.name}; what is on the shelf kept until {use_by(item)}. "
+                    f"{unit.code} needs {item.name}; what is on the shelf is past its date, {use_by(item):%d %b %Y}. "
                     "Try it on a waste piece, or buy it anew."
                 )
                 yield CheckProblem(17, "stock-past-shelf-life", unit.code, use.code, sentence, Severity.LOOK)
@@ -51,7 +52,10 @@ def shelf(shop: Shop, now: datetime) -> Iterator[CheckProblem]:
     """Check 17 and 18 for the shelf itself: shelf life, and the age of pack prices. For information."""
     for item in shop.shelf:
         if item.stock > 0 and is_past(item, now.date()):
-            sentence = f"{item.name} on the shelf kept until {use_by(item)}. Try it before use, or throw it out safely."
+            sentence = (
+                f"{item.name} on the shelf is past its date, {use_by(item):%d %b %Y}. "
+                "Try it before use, or throw it out safely."
+            )
             yield CheckProblem(17, "shelf-past-shelf-life", "", item.name, sentence, Severity.NOTE)
         if item.pack is not None and item.pack.price > 0:
             age = _age(item.pack.price_on, shop.settings.price_old_months, now.date())
@@ -66,7 +70,7 @@ def prices(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckProblem]:
     for code, name, price, on, needs_price in _priced(unit, shop):
         if price is None:
             if needs_price:
-                sentence = f"{code} {name} has no price. It counts as unknown, not as nothing; the sums can only grow."
+                sentence = f"{code} {name} has no price yet, so the real sum is higher than what is shown."
                 yield CheckProblem(18, "unpriced", unit.code, code, sentence, Severity.LOOK)
         elif price.high > 0 and (age := _age(on, old, now.date())):
             severity = Severity.NOTE if on is None else Severity.LOOK
@@ -75,7 +79,7 @@ def prices(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckProblem]:
     for c in unit.comparators:
         name = c.what or str(c.kind)
         if c.price is None and not c.sales:
-            sentence = f"{c.code} {name} has no price, so nothing can be held against it."
+            sentence = f"{c.code} {name} has no price, so it cannot be compared."
             yield CheckProblem(18, "comparator-unpriced", unit.code, c.code, sentence, Severity.LOOK)
         elif age := _age(c.price_on, old, now.date()):
             severity = Severity.NOTE if c.price_on is None else Severity.LOOK
@@ -103,7 +107,7 @@ def _priced(unit: Unit, shop: Shop) -> Iterator[_Priced]:
 def _age(on: date | None, months: int, today: date) -> str:
     if on is None:
         return "has no date"
-    return f"is of {on}, older than {months} months" if months_after(on, months) < today else ""
+    return f"is of {on:%d %b %Y}, older than {counted(months, 'month')}" if months_after(on, months) < today else ""
 
 
 def _on_shelf(use: ConsumableUse, shop: Shop) -> tuple[Consumable, ...]:

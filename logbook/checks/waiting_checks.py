@@ -44,14 +44,16 @@ def _wait(unit: Unit, awaits: Awaited, today: date) -> CheckProblem:
         return CheckProblem(23, code, unit.code, awaits.place, f"{said}{words}", severity)
 
     since, expected, chase = awaits.since, awaits.expected, awaits.chase
-    age = f"since {since}, {counted((today - since).days, 'day')}" if since else "nobody wrote down since when"
+    age = f"since {since:%d %b %Y}, {counted((today - since).days, 'day')}" if since else "nobody wrote down since when"
     said = f"{unit.code} waits for {awaits.what} ({age})"
     if chase is not None and chase <= today:
-        return told("chase-due", f": ask again, due {chase}.", Severity.LOOK)
+        return told("chase-due", f": ask again, due {chase:%d %b %Y}.", Severity.LOOK)
     if expected is not None and expected < today:
         late = counted((today - expected).days, "day")
-        return told("overdue", f": expected {expected}, {late} late. Ask, or write down a new date.", Severity.LOOK)
+        return told(
+            "overdue", f": expected {expected:%d %b %Y}, {late} late. Ask, or write down a new date.", Severity.LOOK
+        )
     if chase is None and expected is None:
         return told("no-chase-date", ": set a day to ask again.", Severity.LOOK)
-    until = f"expected {expected}" if expected is not None else f"ask again {chase}"
+    until = f"expected {expected:%d %b %Y}" if expected is not None else f"ask again {chase:%d %b %Y}"
     return told("waits", f"; {until}.", Severity.NOTE)

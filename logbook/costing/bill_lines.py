@@ -126,7 +126,7 @@ def rest_in_words(need: ConsumableNeed) -> str:
     if not need.rest:
         return ""
     keeps = f", good for {need.keeps_months} months once opened" if need.keeps_months is not None else ""
-    return f"{quantity_in_words(need.rest, need.unit)} left become stock{keeps}"
+    return f"{quantity_in_words(need.rest, need.unit)} left over for the shelf{keeps}"
 
 
 def _pack_in_words(need: ConsumableNeed) -> str:

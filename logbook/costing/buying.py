@@ -202,7 +202,7 @@ def why_no_price(purchase: Purchase) -> str:
     """Why a price of it cannot be written down, and what to do instead; empty when it can."""
     if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
         return ""
-    return f"{purchase.name} takes no price yet: {_why_not(purchase)}"
+    return f"{purchase.name} cannot be given a price yet: {_why_not(purchase)}"
 
 
 def taken(offer: Offer, purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[Units, Shop]:

@@ -167,7 +167,7 @@ def _need(use: ConsumableWanted, pool: _Pool) -> ConsumableNeed:
     stock = pool.stock + sum((amount for amount, _ in pool.rest), Fraction(0))
     bought = _supply(use, pool, need, usable_pack)
     if pack is not None and pack.size <= 0:
-        problems.append(f"The pack of {use.consumable} has no size above zero.")
+        problems.append(f"The pack of {use.consumable} has no size: write down how much it holds.")
     if bought.packs and not use.paid and _is_zero(use.price) and usable_pack and usable_pack.price > 0:
         problems.append("It must be bought, so the price of a pack counts and not the 0 that is written down.")
     used_up, from_stock, from_packs = _split(bought)

@@ -106,7 +106,7 @@ def _purchase(
     if packs is not None and pack is not None:
         left = packs * Fraction(pack.size) - missing
         how += f"; {packs} pack{'s' if packs > 1 else ''} of {plain_number(pack.size)}"
-        how += f", {quantity_in_words(left, joint.unit)} left become stock" if left else ""
+        how += f", {quantity_in_words(left, joint.unit)} left over for the shelf" if left else ""
     ordered = joint.item.packs_ordered if joint.item is not None else 0
     if packs is not None and 0 < ordered < packs:
         how += f"; {ordered} of them ordered"

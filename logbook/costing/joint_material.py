@@ -114,7 +114,7 @@ def _claims(piece: str, needs: Mapping[str, Sequence[MaterialNeed]], offcut: Off
         yield Clash(piece, codes, sentence)
     elif not free:
         sentence = (
-            f"{codes[0]} is to be cut from {piece}, which is promised to {offcut.reserved_for if offcut else ''}."
+            f"{codes[0]} is to be cut from {piece}, which is reserved for {offcut.reserved_for if offcut else ''}."
         )
         holders = [p.unit for p in promises_of(offcut.reserved_for) if p.unit] if offcut is not None else []
         yield Clash(piece, (codes[0], *holders), sentence)

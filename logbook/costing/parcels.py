@@ -76,7 +76,7 @@ def _parcel(
         shares = tuple(zip(weights, shared_estimate(shipping, list(weights.values())), strict=True))
     if len(weights) > 1 and shipping is not None and shipping.high:
         by = "equally" if not any(weights.values()) else "by the likely price of the goods for each"
-        how += f" Shared over {', '.join(weights)} {by}, to the last hundredth."
+        how += f" Shared over {', '.join(weights)} {by}."
     said = next((p.seller for p in purchases if p.seller), next((x.seller for _, x in lines), ""))
     return Parcel(
         seller=seller.name if seller is not None else said,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from logbook.model.dates import months_after
+from logbook.model.plural import counted
 
 
 def price_age(on: date | None, months: int, today: date) -> str:
@@ -18,5 +19,5 @@ def price_age(on: date | None, months: int, today: date) -> str:
     if on is None:
         return "price has no date"
     if months_after(on, months) < today:
-        return f"price of {on:%d %b %Y}, older than {months} months"
+        return f"price of {on:%d %b %Y}, older than {counted(months, 'month')}"
     return ""

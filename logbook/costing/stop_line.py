@@ -92,7 +92,7 @@ def _line_words(amount: Decimal, spent_since: Decimal, left: Decimal) -> str:
     """The line, and what of it is gone."""
     words = number_words(cents(amount))
     if spent_since:
-        words += f", {number_words(cents(spent_since))} gone since it was set, {number_words(cents(left))} left"
+        words += f", {number_words(cents(spent_since))} spent since it was set, {number_words(cents(left))} left of it"
     return words
 
 
@@ -102,7 +102,7 @@ def _stop_sentence(line: str, left: Decimal, state: StopState, cash: CashTotals,
     missing = len(cash.unpriced) + len(cash.not_counted)
     as_known = " as far as it is known" if missing else ""
     over = {
-        StopState.UNKNOWN: "it cannot be read yet, nothing that is to come has a price (?)",
+        StopState.UNKNOWN: "it says nothing yet, because nothing that is to come has a price (?)",
         StopState.UNDER: f"even the high case {high} is under it{as_known}",
         StopState.HIGH_OVER: f"likely and expected are under it{as_known}, the high case {high} is over by "
         f"{number_words(cents(cash.high - left))}",

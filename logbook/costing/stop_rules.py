@@ -51,7 +51,7 @@ def _pay(compared: Comparison, least: Decimal) -> RuleReading:
         if pays is not None:
             paid.append((Fraction(pays), str(against.kind)))
     if not paid:
-        return RuleReading("stop-rate", rule, "cannot be read yet: nothing to compare with, or no hours", False, "")
+        return RuleReading("stop-rate", rule, "says nothing yet: nothing to compare with, or no hours", False, "")
     pays, kind = min(paid)
     sentence = (
         f"Against “{kind}” an hour of going on pays {cents(pays)}; the rule was to stop below {least}. "

@@ -46,6 +46,8 @@ class Timeline:
     events: tuple[CashEvent, ...]
     stop_at: Decimal | None
     """The sum at which the stop line is reached: the line, and what was spent up to the day it was set."""
+    gone_before_stop: Decimal
+    """So much of that was gone when the line was set."""
     undated_spent: Decimal
     """Spent on a day nobody wrote down; it stands first."""
     unpriced: int
@@ -84,6 +86,7 @@ def timeline(unit: Unit, shop: Shop, cash: CashTotals) -> Timeline:
     return Timeline(
         events=_summed(every),
         stop_at=_stop_at(unit, shop),
+        gone_before_stop=gone_by_stop_line(unit, shop).before if unit.stop_lines else ZERO,
         undated_spent=total(a for on, _, a in spent if on is None),
         unpriced=len(cash.unpriced) + len(cash.not_counted),
     )

@@ -131,18 +131,18 @@ def list_question(found: ToBuy, amount: str) -> str:
     """
     things = found.purchases
     if not things:
-        return "Nothing is to be got: everything that the records need is here."
+        return "Nothing to buy: everything that the units need is here."
     ordered = sum(p.supply == "ordered" for p in things)
     units = {u for p in things for u in p.units}
     words = f"{len(things)} thing{'s' if len(things) > 1 else ''} to get"
     words += f" for {len(units)} units" if len(units) > 1 else ""
     words += f", {ordered} of them ordered" if ordered else ""
     if found.price is None:
-        return f"{words}; no price yet: $ says one (?)."
+        return f"{words}; none has a price yet: $ to say one (?)."
     unpriced = len(found.unpriced)
     unshipped = sum(parcel.shipping is None for parcel in found.parcels)
     if not unpriced and not unshipped:
         return f"{words}, likely {amount} together."
-    unknown = [f"{unpriced} without a price"] if unpriced else []
-    unknown += [f"the shipping of {counted(unshipped, 'parcel')} not known"] if unshipped else []
-    return f"{words}, likely at least {amount} together and {', '.join(unknown)} (?)."
+    unknown = [f"{unpriced} {'has' if unpriced == 1 else 'have'} no price"] if unpriced else []
+    unknown += [f"the shipping of {counted(unshipped, 'parcel')} is not known"] if unshipped else []
+    return f"{words}, likely {amount} or more together; {', '.join(unknown)} (?)."

@@ -124,6 +124,6 @@ def _finished(unit: Unit, shop: Shop, saw: Saw, piece: str, today: date) -> AtTh
         )
     if too_small:
         sizes = ", ".join(f"{o.length.in_mm()} x {o.width.in_mm()}" for o in too_small)
-        said += f"; too small to keep by the rule: {sizes}"
+        said += f"; too small for the pile: {sizes}"
     after = shop.model_copy(update={"offcuts": exchanged(shop.offcuts, {piece: tuple(came_back)})})
     return AtTheSaw(with_layout(unit, saw.kept.model_copy(update={"pieces": laid})), after, said)

@@ -59,7 +59,7 @@ def _one(placed: Placement, part: PartToCut, piece: Piece, rules: Rules) -> Iter
     if off:
         yield f"{where} is {_mm(off[0])} thick and was drawn for {_mm(part.thickness)}."
     if piece.reserved_for not in ("", part.unit or rules.for_unit):
-        yield f"{where}: the piece is promised to {piece.reserved_for}."
+        yield f"{where}: the piece is reserved for {piece.reserved_for}."
     if part.only_from not in ("", piece.code):
         yield f"{where} was to come from {part.only_from}."
     yield from _lies_on(placed, piece, rules, where)

@@ -150,7 +150,7 @@ def _refused(kind: str, part: PartToCut, piece: Piece, rules: Rules) -> str:
     if kind == "other piece":
         return f"{part.code} is to come from {part.only_from}"
     if kind == "reserved":
-        return f"{piece.code} is promised to {piece.reserved_for}"
+        return f"{piece.code} is reserved for {piece.reserved_for}"
     if kind == "not measured":
         return f"{piece.code} was never measured for its thickness"
     worst = max(piece.thickness, key=lambda t: abs(t - part.thickness))

@@ -173,11 +173,11 @@ def _made(said: _Said) -> Offcut:
     values = dict(said.values)
     length, width = values["length"], values["width"]
     if length.ticks <= 0 or width.ticks <= 0:
-        raise InputError("A piece is longer and wider than nothing.")
+        raise InputError("Length and width must be more than 0.")
     ends = sum(b.ticks for side, b, _ in said.bands if side == "end")
     edges = sum(b.ticks for side, b, _ in said.bands if side == "edge")
     if ends >= length.ticks or edges >= width.ticks:
-        raise InputError("Nothing sound is left of it by this line.")
+        raise InputError("By this line nothing sound is left of the piece.")
     x, y = length.ticks, width.ticks
     bands = []
     for side, band, what in said.bands:
@@ -206,7 +206,7 @@ def _around_usable(boxes: list[Box], values: dict[str, Any], length: Length, wid
         corner = [Box(0, 0, values["usable_length"].ticks, values["usable_width"].ticks)]
     for box in (*corner, *boxes):
         if box.length <= 0 or box.width <= 0:
-            raise InputError("A usable rectangle is longer and wider than nothing.")
+            raise InputError("The usable size must be more than 0.")
         if box.x < 0 or box.y < 0 or box.x + box.length > length.ticks or box.y + box.width > width.ticks:
             place = f"{Length.from_ticks(box.x).in_mm()} {Length.from_ticks(box.y).in_mm()}"
             raise InputError(f"The usable rectangle at {place} reaches beyond the piece.")
@@ -361,9 +361,9 @@ def _thickness(words: tuple[Word, ...], said: _Said) -> str:
     if found is None:
         return ""
     if not named and any(f.ticks >= Length.of(f"{_LONGER_THAN}").ticks for f in found):
-        raise InputError("One bare length says nothing; a size is two, like 980 x 260.")
+        raise InputError("A size is length and width, like 980 x 260.")
     if any(f.ticks <= 0 for f in found):
-        raise InputError("A thickness is more than nothing.")
+        raise InputError("A thickness must be more than 0.")
     return said.put("thickness", tuple(found), f"thickness: {' '.join(f.in_mm() for f in found)}")
 
 
@@ -384,7 +384,7 @@ def _value(words: tuple[Word, ...], said: _Said) -> str:
     else:
         return ""
     if amount < 0:
-        raise InputError("A value is not below nothing.")
+        raise InputError("A value cannot be below 0.")
     return said.put("value", amount, f"value: {amount}")
 
 
@@ -443,7 +443,7 @@ def _bad(words: tuple[Word, ...], said: _Said) -> str:
         if not band:
             return ""
         if band[0].ticks <= 0:
-            raise InputError("A defect is larger than nothing.")
+            raise InputError("The size of a defect must be more than 0.")
         said.bands.append((head, band[0], joined(rest[1:])))
         return f"the last {band[0].in_mm()} at the far {head} no good" + (f": {joined(rest[1:])}" if rest[1:] else "")
     if head not in ("defect", "bad", "hole", "knot", "split") or "at" not in [w.folded for w in rest]:
@@ -462,7 +462,7 @@ def _place(words: tuple[Word, ...], said: _Said) -> str:
     known = words[0].folded in _PLACES or words[-1].folded in _PLACES or place.casefold() in said.places
     if not (known or words[0].folded == "place"):
         return ""
-    return said.put("place", place, f"kept: {place}")
+    return said.put("place", place, f"place: {place}")
 
 
 _READERS: tuple[Callable[[tuple[Word, ...], _Said], str], ...] = (

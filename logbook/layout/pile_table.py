@@ -269,7 +269,7 @@ def _length(name: str, cell: str) -> Length:
     except InputError as error:
         raise InputError(f"{name}: {error}") from error
     if length.ticks <= 0:
-        raise InputError(f"{name}: “{cell.strip()[:20]}” is not more than nothing.")
+        raise InputError(f"{name}: “{cell.strip()[:20]}” must be more than 0.")
     return length
 
 
@@ -300,7 +300,7 @@ def _amount(name: str, text: str) -> Any:
     except InputError as error:
         raise InputError(f"{name}: {error}") from error
     if amount < 0:
-        raise InputError(f"{name}: it is below nothing.")
+        raise InputError(f"{name}: it cannot be below 0.")
     return amount
 
 
@@ -332,7 +332,7 @@ def _defect(text: str) -> Defect:
     except InputError as error:
         raise InputError(f"defects: {error}") from error
     if x.ticks < 0 or y.ticks < 0:
-        raise InputError("defects: x and y count from the corner and are not below nothing.")
+        raise InputError("defects: x and y count from the corner and cannot be below 0.")
     length, width = (_length("defects", p) for p in parts[2:])
     return Defect(x=x, y=y, length=length, width=width)
 

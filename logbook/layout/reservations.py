@@ -27,7 +27,7 @@ class Claim(NamedTuple):
     """Code of the unit; empty when the piece is kept for something that is no unit."""
     what: str
     how: str
-    """“promised”, “named”, “laid out”."""
+    """“reserved”, “named”, “laid out”."""
     length: int | None = None
     """How much of the length it takes, kerfs included; None: the whole piece."""
 
@@ -55,7 +55,7 @@ def claims_on(shop: Shop, units: Iterable[Unit]) -> dict[str, tuple[Claim, ...]]
     found: dict[str, list[Claim]] = {}
     for o in shop.offcuts:
         for promise in promises_of(o.reserved_for):
-            found.setdefault(o.code, []).append(Claim(promise.unit, promise.what, "promised"))
+            found.setdefault(o.code, []).append(Claim(promise.unit, promise.what, "reserved"))
     for unit in units:
         if unit.stage in AT_REST:
             continue

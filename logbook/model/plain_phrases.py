@@ -3,6 +3,7 @@
 W1 brown: cord to switch 1              code W1, colour brown, from cord, to switch 1
 inside width 165.2 164.9, ±0.5          inside width, 165.2 164.9, ±0.5
 buy new 289 + 9.90, 3 days              buy new 289 + 9.90, ready 3 days
+buy used 80                             buy used, as is 80
 oil, 20 min, 2 coats, dries 12 h        oil, 20 min, times 2, wait 12 h, between 12 h
 bearings, due Fri                       bearings, expected Fri
 """
@@ -18,6 +19,7 @@ _LABEL_OF_A_WIRE = re.compile(
 )
 _READINGS_OF_A_SIZE = re.compile(r"^(?P<name>[^,]*[^\W\d][^,]*?) (?P<readings>\d+(?:\.\d+)?(?: \d+(?:\.\d+)?)+)(?=,|$)")
 _SPAN = r"(?P<span>\d+ (?:days?|weeks?|months?))"
+_USED = re.compile(r"^\s*(?:buy )?used(?:,? (?P<state>restored|as is)\b)?(?=\s|,|$)", re.IGNORECASE)
 _READY = re.compile(rf"(?<=,) *{_SPAN} *(?=,|$)")
 _COATS = re.compile(r"(?<=,) *(?P<times>\d+) (?:coats|times) *(?=,|$)")
 _CLAMPS = re.compile(r"(?<=,) *(?P<clamps>\d+) clamps? *(?=,|$)")
@@ -41,7 +43,10 @@ def _of_a_size(text: str) -> str:
 
 
 def _of_a_comparator(text: str) -> str:
-    """In how many days it would be here."""
+    """In how many days it would be here; what is bought used is as it is, unless it is said to be restored."""
+    used = _USED.match(text)
+    if used is not None:
+        text = f"buy used, {(used['state'] or 'as is').lower()}{text[used.end() :]}"
     return _READY.sub(r" ready \g<span>", text)
 
 

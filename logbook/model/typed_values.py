@@ -155,9 +155,13 @@ _OTHER_WORDS = re.compile(r"[^\W\d_]{4,}|[^\W\d_]\s+[^\W\d_]")
 """Words beside a number that are no unit of it: a long one, or several."""
 
 
+_CODE = re.compile(r"(?![x×][0-9])[^\W\d_]+[0-9]", re.IGNORECASE)
+"""Letters and a figure right behind them are a number or a size of something, “W4”, “M4”, “E27”; “x3” is a count."""
+
+
 def parsed_number(words: str) -> Decimal:
     """A number as people write it, “0.75” or “0,33835”. Raises InputError when it is none."""
-    if _OTHER_WORDS.search(words):
+    if _OTHER_WORDS.search(words) or _CODE.match(words.strip()):
         raise InputError(f"“{words[:40]}” is more than a number.")
     if _FINE.fullmatch(words):  # finer than any amount of money, such as an area of 0.33835 m2
         return Decimal(words.replace(",", ".")).normalize() + 0

@@ -90,7 +90,7 @@ class PlanPass:
     def waits_on(self, key: str) -> str:
         """What without a place comes before a task, in a sentence; empty when everything before it has one."""
         missing = next((f.earlier for _, f in self.into[key] if f.earlier not in self.starts), None)
-        return "" if missing is None else f"it waits on {missing}, which has no place"
+        return "" if missing is None else f"it waits for {missing}, which is not planned"
 
     def place(self, task: Task) -> None:
         """Give a task its place, or say why it has none."""

@@ -114,7 +114,7 @@ def _part_need(part: Part) -> LineNeed:
     new = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
     state = str(part.source)
     if part.supply is Supply.ORDERED:
-        state = f"ordered, expected {part.expected_on}" if part.expected_on is not None else "ordered"
+        state = f"ordered, expected {part.expected_on:%d %b %Y}" if part.expected_on is not None else "ordered"
     elif part.price is not None:
         state = f"{state}, {number_words(part.price.likely)}"
     what = f"{part.name} ({part.supply})"
@@ -225,5 +225,5 @@ def _work_need(index: RefitIndex, code: str, now: datetime) -> Iterator[LineNeed
 
 def wait_need(ident: tuple[str, ...], what: str, until: datetime, now: datetime) -> LineNeed:
     """A wait that is running, with its end in the time zone of `now`."""
-    end = f"{until.astimezone(now.tzinfo):%Y-%m-%d %H:%M}"
+    end = f"{until.astimezone(now.tzinfo):%d %b %Y %H:%M}"
     return LineNeed(ident, f"waiting until {end}", f"{what}; wait until {end}.")

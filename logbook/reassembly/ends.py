@@ -97,7 +97,7 @@ def _pieces(index: RefitIndex) -> str:
             kind = f.renew_as or f.kind
             kinds[kind] = kinds.get(kind, 0) + places(f)
     counted = listed([f"{count} {kind}" for kind, count in kinds.items() if count])
-    return f"Besides the fasteners go back, as loose pieces: {counted}." if counted else ""
+    return f"Loose pieces that go back as well: {counted}." if counted else ""
 
 
 def rebuilding_operations(steps: Sequence[Step]) -> tuple[str, ...]:

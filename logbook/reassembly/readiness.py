@@ -133,7 +133,8 @@ class Progress:
             return RefitStanding(done, 0, total, None, at_rest, at_rest)
         in_reach = sum(self.reachable(line) for line in self.list.lines)
         frees = self.frees()
-        sentence, hint = (say(done, in_reach, total, frees) for say in (_standing_sentence, _hint))
+        first = "" if frees is not None or done + in_reach == total else self.first_missing()
+        sentence, hint = (say(done, in_reach, total, frees, first) for say in (_standing_sentence, _hint))
         return RefitStanding(done, in_reach, total, frees, sentence, hint)
 
     def of(self, line: RefitLine, *, in_reach: bool = False) -> Readiness:
@@ -404,6 +405,17 @@ class Progress:
         best = max(counts, key=counts.__getitem__)
         return labels[best], counts[best]
 
+    def first_missing(self) -> str:
+        """What to see to first where no one thing would free a line: `A02: new cord not here (to buy).` and the like.
+
+        It is what is missing at the first line that is kept back, in the order of the list; nothing where only lines
+        of the way back itself are missing.
+        """
+        for line in self.list.lines:
+            if needs := self.own.get(line.key, ()):
+                return f"{line.number}: {needs[0].sentence}"
+        return ""
+
     def _hold_label(self, key: str) -> str:
         """`hold point H1 at A01`."""
         line = self.list.by_key[key]
@@ -453,17 +465,21 @@ def _at_rest_sentence(unit: Unit, done: int, total: int) -> str:
     return f"The unit is {unit.stage}: {done or 'none'} of {many(total, 'line')} {is_done} done, none is to do now."
 
 
-def _hint(done: int, in_reach: int, total: int, frees: tuple[str, int] | None) -> str:
+def _hint(done: int, in_reach: int, total: int, frees: tuple[str, int] | None, first: str) -> str:
     """What would free most, for where the figures stand beside it; the whole sentence where there is nothing to do."""
     if done == total:
-        return _standing_sentence(done, in_reach, total, frees)
-    more = "more" if in_reach else "any"
+        return _standing_sentence(done, in_reach, total, frees, first)
     if frees is None:
-        return "" if done + in_reach == total else f"No one thing alone would free {more}."
+        return "" if done + in_reach == total else _several(first)
     return f"{frees[0][:1].upper()}{frees[0][1:]} would free {frees[1]}{' more' if in_reach else ''}."
 
 
-def _standing_sentence(done: int, in_reach: int, total: int, frees: tuple[str, int] | None) -> str:
+def _several(first: str) -> str:
+    """That more than one thing is missing, and which to see to first."""
+    return f"Several things are missing, first at {first}" if first else "What comes before the others is still to do."
+
+
+def _standing_sentence(done: int, in_reach: int, total: int, frees: tuple[str, int] | None, first: str) -> str:
     if total == 0:
         return "Nothing has been taken off yet, so nothing goes back."
     if done == total:
@@ -476,9 +492,5 @@ def _standing_sentence(done: int, in_reach: int, total: int, frees: tuple[str, i
     else:
         said = f"None of {many(total, 'line')} is in reach"
     if frees is None:
-        return (
-            f"{said}."
-            if done + in_reach == total
-            else f"{said}; no one thing alone would free {'more' if in_reach else 'any'}."
-        )
+        return f"{said}." if done + in_reach == total else f"{said}. {_several(first)}"
     return f"{said}; {frees[0]} would free {frees[1]}{' more' if in_reach else ''}."

@@ -239,7 +239,7 @@ def _account(page: Page, account: Ledger) -> None:
     page.head("Fasteners")
     page.say(f"{t.holes} holes, {t.found} found = {t.fates}.")
     for difference in account.open:
-        page.item("COUNT OPEN  ", difference.sentence)
+        page.item("COUNT DIFFERS  ", difference.sentence)
 
 
 def _before_and_after(page: Page, unit: Unit) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from logbook.render.page import moment_words
 
@@ -20,10 +20,40 @@ MOST_FIELDS = 12
 """Fields told of a thing that came or went."""
 
 
+class Changed(NamedTuple):
+    """One thing that a change did."""
+
+    name: str
+    """Where in the record, `steps / T05 / bag`; empty where the record began."""
+    before: str | None
+    """What stood there; None when nothing is known to have stood there."""
+    after: str | None
+    """What stands there; None when it was taken out."""
+
+    @property
+    def words(self) -> str:
+        """In a sentence."""
+        if not self.name:
+            return f"The record began: {self.after}"
+        if self.after is None:
+            return f"{self.name}: taken out, it was {self.before}"
+        return f"{self.name}: {self.after}" if self.before is None else f"{self.name}: {self.before} → {self.after}"
+
+
 def change_words(
     do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None, now: datetime | None = None
 ) -> tuple[str, ...]:
-    """One sentence for each thing that a change did.
+    """One sentence for each thing that a change did, as `what_changed` finds them; beyond `MOST` they are counted."""
+    lines = [changed.words for changed in what_changed(do, undo, after, before, now)]
+    if len(lines) > MOST:
+        lines = [*lines[:MOST], f"and {len(lines) - MOST} more"]
+    return tuple(lines)
+
+
+def what_changed(
+    do: Sequence[Op], undo: Sequence[Op], after: Any, before: Any = None, now: datetime | None = None
+) -> tuple[Changed, ...]:
+    """Each thing that a change did.
 
     Args:
         do: the change.
@@ -35,10 +65,13 @@ def change_words(
     if now is not None:
         do, undo = [_by_clock(op, now) for op in do], [_by_clock(op, now) for op in undo]
     old = {str(op.get("path", "")): op.get("value") for op in undo if op.get("op") in ("replace", "add")}
-    lines = [_words(op, old, after, before) for op in do if not _is_clock(op)]
-    if len(lines) > MOST:
-        lines = [*lines[:MOST], f"and {len(lines) - MOST} more"]
-    return tuple(lines)
+    return tuple(_changed(op, old, after, before) for op in do if not _is_clock(op))
+
+
+def names_by_number(do: Sequence[Op]) -> bool:
+    """Whether a change names a thing by its place in a list, which only the record itself can turn into a code."""
+    parts = (part for op in do for part in str(op.get("path", "")).split("/"))
+    return any(part.isdigit() or part == "-" for part in parts)
 
 
 _MOMENT = re.compile(r"\d{4}-\d\d-\d\dT[\d:.]+(Z|[+-]\d\d:\d\d)")
@@ -60,16 +93,14 @@ def _is_clock(op: Op) -> bool:
     return op.get("path") == "/touched"
 
 
-def _words(op: Op, old: Mapping[str, Any], after: Any, before: Any) -> str:
+def _changed(op: Op, old: Mapping[str, Any], after: Any, before: Any) -> Changed:
     path, kind = str(op.get("path", "")), op.get("op")
     if kind == "remove":
-        return f"{_named(path, before if before is not None else after)}: taken out, it was {_value(old.get(path))}"
+        return Changed(_named(path, before if before is not None else after), _value(old.get(path)), None)
     if not path:
-        return f"The record began: {_summary(op.get('value'))}"
-    value = _value(op.get("value"))
-    if kind == "replace" and path in old:
-        return f"{_named(path, after)}: {_value(old[path])} → {value}"
-    return f"{_named(path, after)}: {value}"
+        return Changed("", None, _summary(op.get("value")))
+    stood_there = _value(old[path]) if kind == "replace" and path in old else None
+    return Changed(_named(path, after), stood_there, _value(op.get("value")))
 
 
 def _summary(record: Any) -> str:

@@ -30,13 +30,14 @@ def check_text(where: str, found: Sequence[CheckProblem], damage: Sequence[str],
         if of:
             page.head(str(severity))
         for problem in of:
-            page.item(f"{problem.unit or 'book':<4} ", f"{_placed(problem)} ({problem.check} {problem.code})")
+            page.item(f"{problem.unit or 'book':<4} ", _placed(problem))
     return page.text()
 
 
 def _placed(problem: CheckProblem) -> str:
-    """The sentence, with its place before it when it does not name it itself."""
-    if not problem.place or problem.place.lower() in problem.sentence.lower():
+    """The sentence, with its place before it when that is a code which the sentence does not name itself."""
+    is_code = any(char.isdigit() or char.isupper() for char in problem.place)
+    if not is_code or problem.place.lower() in problem.sentence.lower():
         return problem.sentence
     return f"{problem.place}: {problem.sentence}"
 
@@ -45,7 +46,8 @@ def check_sentence(where: str, found: Sequence[CheckProblem], damage: Sequence[s
     """How it stands, in a sentence."""
     counts = {s: sum(1 for p in found if p.severity is s) for s in Severity}
     parts = [f"{len(damage)} about the book itself"] if damage else []
-    parts += [f"{count} {severity}" for severity, count in counts.items() if count]
+    words = {s: "to look at" if s is Severity.LOOK else str(s) for s in Severity}
+    parts += [f"{count} {words[severity]}" for severity, count in counts.items() if count]
     return f"{where}: {', '.join(parts)}." if parts else f"{where}: nothing found."
 
 

@@ -200,7 +200,7 @@ def _wire_end(unit: Unit, step: Step, wire: Connection, here: str, there: str) -
 def _part(unit: Unit, part: Component) -> Label:
     count = f"{part.quantity} x " if part.quantity != 1 else ""
     lines = [f"{part.disposition}{f'; {part.condition}' if part.condition else ''}"]
-    lines.append(" ".join(filter(None, [part.from_step, f"kept {part.where_kept}" if part.where_kept else ""])))
+    lines.append(" ".join(filter(None, [part.from_step, f"place: {part.where_kept}" if part.where_kept else ""])))
     loud = ", ".join(_dangers(part.hazards))
     square = step_card(unit.code, part.from_step)
     code = f"{unit.code} {part.code}"
@@ -235,7 +235,7 @@ def _offcut(piece: Offcut, claims: Sequence[Claim]) -> Label:
 
 def _jar(jar: Consumable) -> Label:
     opened = f"opened {jar.opened_on:%d %b %Y}" if jar.opened_on else "opened: ________"
-    lines = [opened, f"kept {jar.place}" if jar.place else "", jar.note]
+    lines = [opened, f"place: {jar.place}" if jar.place else "", jar.note]
     until = use_by(jar)
     if until is not None:
         lines.insert(1, f"use by {until:%d %b %Y}")

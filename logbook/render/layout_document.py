@@ -163,7 +163,7 @@ MOST_SCRAP = 3
 def binned_words(saw: Saw, code: str) -> str:
     """What of a piece the keep rule bins, the largest first, and the rule; empty where nothing worth a word is left.
 
-    `too small to keep by the rule: 120 x 40 (kept from 50 x 300 up, in the settings)`
+    `too small for the pile: 120 x 40 (the pile takes 50 x 300 and up, in the settings)`
     """
     piece = next(p for p in saw.pieces if p.code == code)
     return binned_of(saw.layout, piece, saw.rules, ", in the settings")
@@ -186,10 +186,10 @@ def binned_of(layout: Layout, piece: Piece, rules: Rules, where: str = "") -> st
     sizes += [f"{len(rests) - MOST_SCRAP} more"] if len(rests) > MOST_SCRAP else []
     long, short = rules.kept_from(piece)
     least = f"{mm(short)} x {mm(long)}" if short else f"{mm(long)} long"
-    return f"too small to keep by the rule: {', '.join(sizes)} (kept from {least} up{where})"
+    return f"too small for the pile: {', '.join(sizes)} (the pile takes {least} and up{where})"
 
 
-KEEP_ALL_THE_SAME = "a on the pile writes one down all the same."
+KEEP_ALL_THE_SAME = "a on the pile writes one down anyway."
 """How a leftover that the rule bins is kept."""
 
 
@@ -204,7 +204,7 @@ def layout_text(unit: Unit, saws: Sequence[Saw], said: Sequence[str] = (), *, wi
     """
     page = Page(width)
     page.ends(f"{unit.code} {unit.name}", "LAYOUT AND CUT SHEET")
-    page.say("Sizes in mm. The true edge lies to the fence and is drawn below.")
+    page.say("Sizes in mm. The true edge lies to the fence and is drawn below. # is a defect, dots are left over.")
     page.rule()
     page.say(CAUTION)
     page.say(SAFETY)

@@ -58,10 +58,11 @@ def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[
     """What is known of a piece, in sentences; what is not known is said as such."""
     settings = look.shop.settings
     full = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
-    value = f"{settings.currency}{piece.value}" if piece.value is not None else "value ?"
+    value = f"worth {settings.currency}{piece.value}" if piece.value is not None else "worth ?"
+    since = f"{piece.since:%d %b %Y}" if piece.since is not None else "?"
     yield (
         f"{piece.code} {piece.material}, {kind_of(piece)}: full {full}, usable {_each_usable(piece)}, thickness "
-        f"{thickness_words(piece)}, {value}, kept {piece.place or '?'}, since {piece.since or '?'}."
+        f"{thickness_words(piece)}, {value}, place {piece.place or '?'}, on the pile since {since}."
     )
     if not piece.thickness:
         yield "Not measured: take its thickness by calliper at three places. Nothing is cut from it until then."
@@ -79,7 +80,8 @@ def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[
     yield from _claim_words(piece, claims)
     rule = keep_rule(piece, settings)
     short = f"{Length.from_ticks(rule.short).in_mm()} x " if rule.short else ""
-    yield f"A leftover of it is kept from {short}{Length.from_ticks(rule.long).in_mm()} mm up (settings, keep rule)."
+    least = f"{short}{Length.from_ticks(rule.long).in_mm()} mm"
+    yield f"A leftover of it goes back on the pile from {least} up (settings, keep rule)."
     if piece.note:
         yield f"Note: {piece.note}"
 
@@ -109,7 +111,7 @@ def pile_text(look: Look, *, by: str = "number", width: int = 80) -> str:
     pile = in_order(look.shop.offcuts, by)
     if pile:
         page.blank()
-        head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "kept", "for")]
+        head: list[Sequence[str]] = [("no.", "material", "measured", "usable", "value", "age", "place", "for")]
         page.table([*head, *(_row(o, look) for o in pile)], right=(2, 3, 4), widest=7)
     _list(page, "reservations", [(o.code, s) for o in pile for s in _claim_words(o, look.claims.get(o.code, ()))])
     _list(page, "usable rectangles", [(o.code, _each_usable(o)) for o in pile if len(usable_boxes(o)) > 1])

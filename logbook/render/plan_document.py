@@ -53,10 +53,10 @@ def plan_sentence(plan: Plan) -> str:
     if not plan.entries and not plan.unplanned:
         return "Nothing is open that could be planned. Write operations down in section 7 of a unit."
     ends = "; ".join(end_words(e, plan.made.date()) for e in plan.ends)
-    missing = f" {counted(len(plan.unplanned), 'piece')} of work has no place." if len(plan.unplanned) == 1 else ""
+    missing = f" {counted(len(plan.unplanned), 'piece')} of work is not planned." if len(plan.unplanned) == 1 else ""
     if len(plan.unplanned) > 1:
-        missing = f" {len(plan.unplanned)} pieces of work have no place."
-    return (f"{ends}." if ends else "Nothing found a place.") + missing
+        missing = f" {len(plan.unplanned)} pieces of work are not planned."
+    return (f"{ends}." if ends else "Nothing could be planned.") + missing
 
 
 def quality_words(best: Improved, *, whole: bool = True, assumed: bool = False) -> str:
@@ -66,13 +66,13 @@ def quality_words(best: Improved, *, whole: bool = True, assumed: bool = False) 
     something, such as when a part comes, is the best of those only that assume it.
     """
     if not whole:
-        return "What has no place ends never, so this is not called the best plan."
+        return "Some work is not planned, so nobody can say that this is the best plan."
     if best.proven:
         granted = ", if what it takes for granted comes true" if assumed else ""
         return f"No plan ends the units sooner{granted}: proven best."
     share = best.gap * 100
-    rounds = "as it stands at once" if not best.rounds else f"after {counted(best.rounds, 'round')} of improving"
-    return f"Not proven best: {rounds}, a better plan may save up to {share:.0f} %."
+    rounds = "" if not best.rounds else f" Improved {'once' if best.rounds == 1 else f'{best.rounds} times'} so far."
+    return f"A better plan may save up to {share:.0f} %.{rounds}"
 
 
 def _print_ends(page: Page, plan: Plan, made: MadePlan, today: date) -> None:
@@ -153,7 +153,7 @@ def wait_facts(wait: Background) -> str:
 
 def _print_rest(page: Page, plan: Plan) -> None:
     if plan.unplanned:
-        page.head("No place for")
+        page.head("Not planned, and why")
     for item in plan.unplanned:
         page.item(f"{item.unit} {item.code}  ", f"{item.title}: {item.why}")
     if plan.assumed:

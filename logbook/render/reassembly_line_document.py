@@ -92,11 +92,11 @@ def setting_words(setting: Setting) -> str:
 
 
 def pieces_words(line: RefitLine) -> str:
-    """What goes back at a line, shortly: `bag 4: 12` or `new: 8`, empty when nothing does."""
+    """What goes back at a line, shortly: `12 from bag 4, 8 new`, empty when nothing does."""
     parts = []
     for (new, bag), found in _by_place(line.fasteners):
         count = sum(f.count for f in found)
-        parts.append(f"new: {count}" if new else f"bag {bag}: {count}" if bag else f"no bag: {count}")
+        parts.append(f"{count} new" if new else f"{count} from bag {bag}" if bag else f"{count} in no bag")
     return ", ".join(parts)
 
 
@@ -222,7 +222,7 @@ def _hold(page: Page, line: RefitLine, at: HoldAt, states: Mapping[str, LineStat
 
 def _after(page: Page, line: RefitLine, ready: Readiness, states: Mapping[str, LineState]) -> None:
     for reason in () if ready.done else reasons_beside(line, ready.missing):
-        page.item("COUNT OPEN: " if ready.in_reach else "NOT READY: ", reason, INDENT)
+        page.item("COUNT DIFFERS: " if ready.in_reach else "NOT READY: ", reason, INDENT)
     for reason in ready.waits:
         page.item("WAITS: ", reason, INDENT)
     for reason in ready.holds:
@@ -240,6 +240,6 @@ def _after(page: Page, line: RefitLine, ready: Readiness, states: Mapping[str, L
         if state.differs:
             page.item(f"{name}DIFFERS: ", state.differs, INDENT)
         if state.override:
-            page.item(f"{name}DONE ALL THE SAME: ", state.override, INDENT)
+            page.item(f"{name}DONE ANYWAY: ", state.override, INDENT)
     if not ready.done and line.kind not in (LineKind.AUDIT, LineKind.FIRST):
         page.say(("different from plan: ", Sign.REST), INDENT, tone=Tone.NOTE)

@@ -87,7 +87,10 @@ def reassembly_page(
     page.ends(f"record version {version}, kept {moment_words(kept_at, now)}", f"printed {moment_words(now)}")
     page.rule()
     page.say(CAUTION)
-    page.say("Left, right, front, back, top and bottom are its user's, as it stands in its place, however it lies now.")
+    page.say(
+        "Left, right, front, back, top and bottom are as its user sees them when it stands in its place, "
+        "however it lies now."
+    )
     if left := _left_as(unit, now):
         page.say(left)
     page.say(f"{standing(unit, listed, now).sentence}{_ready_now(unit, listed, ready)}")
@@ -148,7 +151,7 @@ def _know_first(page: Page, listed: RefitList, account: Ledger, left: Sequence[s
     _notices(page, "GUESS", listed.guesses)
     _notices(page, "AS FOUND WRONG", listed.as_found_wrong)
     for difference in account.open:
-        page.item(f"{'COUNT OPEN':<16}", difference.sentence)
+        page.item(f"{'COUNT DIFFERS':<16}", difference.sentence)
     _notices(page, "NO LONGER THERE", listed.gone)
 
 
@@ -259,7 +262,7 @@ def _left(page: Page, unit: Unit, listed: RefitList, ready: Mapping[str, Readine
     undone = [line.key for line in listed.lines if not ready[line.key].done]
     still = [thing for thing in left_over(unit, listed) if thing.about not in undone]
     if still or undone:
-        page.head("Open before the unit can be closed")
+        page.head("Still to do before the unit can be closed")
     if undone:
         page.item(
             (Sign.BOX, " "),

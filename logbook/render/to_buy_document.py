@@ -41,6 +41,8 @@ def to_buy_text(
         title, "TO BUY", f"amounts in {shop.settings.currency}: low / likely / high", shop, now, width=width
     )
     page.say(question_words(found, shop.settings.currency))
+    if any(purchase.supply == "ordered" for purchase in found.purchases):
+        page.say("[o]: ordered, on its way.")
     _here_already(page, found)
     _clashes(page, found)
     for parcel in found.parcels:

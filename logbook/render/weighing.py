@@ -111,9 +111,32 @@ def timeline_words(line: Timeline) -> Iterator[str]:
     """How the drawing is read."""
     yield "= gone, # likely to come, . up to the high case; the figure is the likely sum so far."
     if line.stop_at is not None:
-        yield f"| is the stop line, reached at {money(line.stop_at)} in all."
+        yield stop_mark_words(line)
     if line.unpriced:
         yield unpriced_words(line)
+
+
+def stop_mark_words(line: Timeline) -> str:
+    """Where the stop line stands in the drawing, and why that is more than the line itself where money was gone."""
+    if line.stop_at is None:
+        return ""
+    if not line.gone_before_stop:
+        return f"| is the stop line, {money(line.stop_at)}."
+    further, before = money(line.stop_at - line.gone_before_stop), money(line.gone_before_stop)
+    return (
+        f"| is the stop line: {further} of further cash on top of the {before} that was gone when it was set, "
+        f"{money(line.stop_at)} in all."
+    )
+
+
+def stop_mark(line: Timeline) -> str:
+    """The same beside the mark: `113.50 = 100.00 + 13.50 gone before`; nothing without a stop line."""
+    if line.stop_at is None:
+        return ""
+    if not line.gone_before_stop:
+        return money(line.stop_at)
+    further = money(line.stop_at - line.gone_before_stop)
+    return f"{money(line.stop_at)} = {further} + {money(line.gone_before_stop)} gone before"
 
 
 def unpriced_words(line: Timeline) -> str:

@@ -115,7 +115,7 @@ class Served:
     def _wrong_address(self) -> Any:
         if not self._wrong.allows():
             return _say(429, "Too many wrong addresses. Wait a minute, then open the one that the logbook shows.")
-        return _say(403, "This address does not hold, or no longer. Open the one that the logbook shows now.")
+        return _say(403, "This address is wrong, or old. Open the one that the logbook shows now.")
 
     def run(self, say: Callable[[str], None]) -> None:
         """Serve until interrupted.

@@ -187,7 +187,7 @@ class Door:
         )
 
     async def _only_pictures(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
-        return self._say(404, "This page takes pictures alone. Press P in the logbook itself, and open that one.")
+        return self._say(404, "This page takes only pictures. Press P in the logbook itself, and open that one.")
 
     async def close(self) -> None:
         """Close it; opened again, also in another run, it has the same address."""
@@ -231,7 +231,7 @@ class Door:
             return None
         if not self._wrong.allows():
             return self._say(429, "Too many wrong addresses. Wait a minute, then open the one that the logbook shows.")
-        return self._say(403, "This address does not hold, or no longer. Open the one that the logbook shows now.")
+        return self._say(403, "This address is wrong, or old. Open the one that the logbook shows now.")
 
     def _say(self, status: int, words: str) -> Any:
         return _library().Response(status=status, text=clean(words, limit=500) + "\n", content_type="text/plain")

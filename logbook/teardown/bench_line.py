@@ -20,11 +20,13 @@ from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurem
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action
 from logbook.teardown.connection_phrase import CUT
-from logbook.teardown.kinds import UnitWords
+from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.meant import Meant, PhraseContext, SaidThing, Words
-from logbook.teardown.member_differences import differences_of, fewer, hold_said
+from logbook.teardown.member_differences import differences_of, hold_said, said_of_members
 from logbook.teardown.member_phrases import set_made_by, without_set
+from logbook.teardown.number_phrases import fastener_words
 from logbook.teardown.phrases import PhraseText, joined, sound, split
+from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, with_some
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.value_phrases import measurements_said, settings_said
 from logbook.teardown.vocabulary import VERBS_AT_START, work_in_words
@@ -121,6 +123,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
     for index, piece in enumerate(pieces):
         follows = phrases[-1].field if index > 1 else ""
         phrases += _first(piece, text, words, gathered) if index == 0 else _later(piece, text, words, gathered, follows)
+    phrases = _settled(phrases, gathered)
     whole = unit.whole_set()
     if whole is not None:
         gathered.values.setdefault("each_of", whole.code)
@@ -149,6 +152,8 @@ class _Gathered:
         self.settings: list[Setting] = []
         self.measurements: list[Measurement] = []
         self.of_members: list[tuple[str, Meant]] = []
+        self.said_at: list[int] = []
+        """Where the phrase of each of them begins."""
         self.also: list[Action] = []
         self.hold: HoldPoint | None = None
         self.things: list[SaidThing] = []
@@ -166,8 +171,13 @@ class _Gathered:
         self.notes: list[str] = []
         self.action_from_what: Meant | None = None
 
-    def take(self, meant: Meant) -> str | None:
-        """Take in a meaning whole, or give the sentence why it contradicts what was said before."""
+    def take(self, meant: Meant, start: int) -> str | None:
+        """Take in a meaning whole, or give the sentence why it contradicts what was said before.
+
+        Args:
+            meant: the meaning.
+            start: where its phrase begins in the line.
+        """
         contradicts = self._contradiction(meant)
         if contradicts:
             return contradicts
@@ -183,11 +193,13 @@ class _Gathered:
         self.settings += meant.settings
         self.measurements += meant.measurements
         self.of_members += meant.of_members
+        self.said_at += [start] * len(meant.of_members)
         self.things += meant.things
         self.first_on += meant.first_on
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
-        fewer(self.fasteners, meant.fewer)
+        if meant.some is not None:
+            self.fasteners = list(with_some(self.fasteners, meant.some))
         self.hazards += meant.hazards
         self.proofs += meant.proofs
         self.after |= dict.fromkeys(meant.after)
@@ -242,8 +254,11 @@ class _Gathered:
         for contradicts, what in contradictions:
             if contradicts:
                 return f"{what} already given; what is different stands in the note."
-        if meant.fewer is not None and not (self.fasteners and self.fasteners[-1].found >= meant.fewer[0]):
-            return "There are not so many of them; this stands in the note."
+        if meant.some is not None:
+            try:
+                with_some(self.fasteners, meant.some)
+            except NotSoManyError as why:
+                return f"{why} It stands in the note."
         return None
 
     def step(self, code: str, base: Step | None) -> Step:
@@ -356,12 +371,25 @@ def _before(unit: Unit) -> Unit:
     return unit.model_copy(update={"sets": unit.sets[:-1]})
 
 
+def _found_empty(meant: Meant, gathered: _Gathered) -> Meant:
+    """`2 screw 3x16 missing` of a kind that was not said before: as many places that were found empty."""
+    some = meant.some
+    if some is None or some.fate != MISSING or not some.kind or any(f.kind == some.kind for f in gathered.fasteners):
+        return meant
+    empty = Fastener(kind=some.kind, holes=some.number, found=0, piece=is_piece(some.kind))
+    return meant._replace(some=None, fasteners=(empty,), meaning=fastener_words(empty))
+
+
 def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered) -> Phrase:
     """The phrase of a meaning, taken in; whole into the note when it contradicts what was said before."""
+    meant = _found_empty(meant, gathered)
     typed = text[piece.start : piece.end]
-    problem = gathered.take(meant)
+    problem = gathered.take(meant, piece.start)
     if problem is not None and problem != meant.problem:
-        gathered.notes.append(joined(piece.words))
+        words = joined(piece.words)
+        gathered.notes.append(words)
+        if wants_asking(piece.words):
+            gathered.unread.append(words)
         return Phrase(typed, piece.start, piece.end, "note", "kept as a note", problem)
     if problem is not None and meant.left and wants_asking(piece.words):
         gathered.unread.append(meant.left)
@@ -369,6 +397,30 @@ def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered) -> 
     if meant.left and meant.meaning:
         meaning += f"; note: {meant.left}"
     return Phrase(typed, piece.start, piece.end, meant.field if meant.meaning else "note", meaning, problem)
+
+
+def _settled(phrases: Sequence[Phrase], gathered: _Gathered) -> list[Phrase]:
+    """The phrases, once all of what is said of each member is known.
+
+    What cannot be, such as more missing than there are, stands in the note; behind the last phrase about a kind stands
+    what all of them make of it.
+    """
+    settled = said_of_members(gathered.of_members, gathered.fasteners)
+    at = dict(zip(gathered.said_at, settled, strict=True))
+    found: list[Phrase] = []
+    for phrase in phrases:
+        of = at.get(phrase.start)
+        if of is None or phrase.field == "note":
+            found.append(phrase)
+        elif of.refused:
+            typed = " ".join(phrase.text.split())
+            gathered.notes.append(typed)
+            gathered.unread.append(typed)
+            problem = f"{of.refused} It stands in the note."
+            found.append(phrase._replace(field="note", meaning="kept as a note", problem=problem))
+        else:
+            found.append(phrase._replace(meaning=f"{phrase.meaning}; {of.in_all}") if of.in_all else phrase)
+    return found
 
 
 def _both(first: OneWay | None, second: OneWay | None) -> OneWay | None:

@@ -41,6 +41,12 @@ def same_kinds(unit: Unit, limit: int = 9) -> tuple[Fastener, ...]:
     return tuple(latest.values())[:limit]
 
 
+def how_in_words(step: Step) -> str:
+    """How it came off, every action that was said: `unscrewed and cut`; empty when it is not said."""
+    actions = [a for a in (step.action, *step.also) if a is not Action.UNSAID]
+    return " and ".join(map(str, actions))
+
+
 def before_this(unit: Unit, code: str = "") -> str:
     """The last step that was kept, in one line: `T08  mains-cord clip, unscrewed, bag 3`. Empty when there is none.
 
@@ -50,7 +56,7 @@ def before_this(unit: Unit, code: str = "") -> str:
     step = next((s for s in reversed(earlier) if not s.planned), None)
     if step is None:
         return ""
-    parts = [step.what] if step.action is Action.UNSAID else [step.what, str(step.action)]
+    parts = [step.what, *filter(None, [how_in_words(step)])]
     parts += [f"bag {step.bag}"] if step.bag else []
     parts += [f"box {step.box}"] if step.box else []
     parts += [step.note] if step.note else []

@@ -44,7 +44,7 @@ def _component_wants(component: Component) -> Iterator[Want]:
     decided = component.disposition is not Disposition.UNDECIDED
     yield Want("components", 4, decided, f"{name}: keep, clean, repair, renew, pattern, spare or scrap?")
     if component.disposition in _KEPT and component.from_step:
-        yield Want("components", 6, bool(component.where_kept.strip()), f"{name}: where is it kept?")
+        yield Want("components", 6, bool(component.where_kept.strip()), f"{name}: in which box, on which shelf?")
     if component.disposition is Disposition.HAZARDOUS:
         yield Want("components", 7, component.disposal is not None, f"{name} is hazardous: handed in where and when?")
 

@@ -5,6 +5,8 @@
 wire W6 from switch tag 2 to transformer
 1 wire cut                       the next free number, cut
 1 wire green-yellow from a to b  its colour
+wire W6 from tag 2 to ?          an end that is still to be written
+wire W6 from a to b renew        a new one is fitted; so with lost, scrap; cut
 wire W6 one end at switch tag 2  only this end was undone here
 hose, belt, hose renew           one of it; renew: a new one is fitted
 renew wire W6, 1 lost            the same: a new one is fitted
@@ -24,7 +26,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import ConnectionKind
 from logbook.teardown.kinds import singular
 from logbook.teardown.meant import Meant, PhraseContext, Words
-from logbook.teardown.phrases import Word, joined, quote
+from logbook.teardown.phrases import Word, folded, joined, quote
 from logbook.teardown.vocabulary import COLOURS, OF_WIRE, TRACER_WORDS
 
 KINDS = {
@@ -68,7 +70,7 @@ def connection_phrase(words: Words, around: PhraseContext) -> Meant | None:
     if said is not None and is_renewed:
         said = said._replace(values=said.values | {"renew": True})
     if said is None:
-        return _wires_only_counted(count, rest) if kind is ConnectionKind.WIRE else None
+        return _wires_only_counted(count, rest, around) if kind is ConnectionKind.WIRE else None
     return _connections(kind, count, said, around, rest[0].folded)
 
 
@@ -107,7 +109,7 @@ def _connections(
         return None  # without a number it may be a plug of wood, which is a fastener
     if kind is ConnectionKind.WIRE and not (said.codes or said.values):
         # “wire” alone says neither how many nor which; with a number it is a count for the desk.
-        return None if count is None else Meant("wires", f"{count} {word} counted", {"wires": count})
+        return None if count is None else wires_counted(count, around, word)
     if count is not None and not 1 <= count <= MOST_AT_ONCE:
         return None
     codes = _codes(said.codes, count or len(said.codes) or 1, around)
@@ -117,13 +119,30 @@ def _connections(
     return Meant("connections", "; ".join(map(connection_meaning, made)), connections=made)
 
 
-def _wires_only_counted(count: int | None, words: Words) -> Meant | None:
+def wires_counted(count: int, around: PhraseContext, word: str = "wires", left: str = "") -> Meant:
+    """So many wires that the desk writes down one by one; in a step of a set they are so many on each."""
+    unit = around.unit.unit
+    code = around.each_of or getattr(unit.whole_set(), "code", "")
+    of = next((s for s in unit.sets if s.code == code), None)
+    whose = ""
+    if of is not None:
+        whose = f" on each of {of.code}, {count * len(of.members)} in all"
+    elif unit.sets:
+        whose = " in all: “each” behind what came off makes it so many on each"
+    return Meant("wires", f"{count} {word} counted{whose}", {"wires": count}, left=left)
+
+
+def numbered_wires(count: int, around: PhraseContext) -> Meant | None:
+    """So many wires with the next free numbers, whose ends are still to be written; None for too many."""
+    return _connections(ConnectionKind.WIRE, count, _Said((), {"kind": ConnectionKind.WIRE}), around, "wires")
+
+
+def _wires_only_counted(count: int | None, words: Words, around: PhraseContext) -> Meant | None:
     """`2 wires live and neutral`: wires all the same, the words behind them for the note; not `2 wire ties`."""
     things = {singular(w.folded) for w in words[1:]}
     if count is None or not OF_WIRE.isdisjoint(things):
         return None
-    left = joined(words)
-    return Meant("wires", f"{count} {words[0].folded} counted", {"wires": count}, left=left)
+    return wires_counted(count, around, words[0].folded, joined(words))
 
 
 def of_those_phrase(words: Words, around: PhraseContext) -> Meant | None:
@@ -152,15 +171,27 @@ _OF_THOSE: dict[str, dict[str, object]] = {
     "renewed": {"renew": True},
     "lost": {"renew": True},
     "missing": {"renew": True},
+    "scrap": {"renew": True},
+    "scrapped": {"renew": True},
     "cut": {"joint": CUT},
 }
-"""What can be said of some of the connections of the phrase before."""
+"""What can be said of some of the connections of the phrase before, and behind the ends of one."""
+
+_UNWRITTEN = frozenset({"?", "??", "???", "unknown", "not known", "not written", "unwritten"})
+"""What stands for an end that nobody has written yet."""
 
 
 def connection_meaning(made: Connection) -> str:
     """In words, for the reading below the line: `wire W6 from switch tag 2 to transformer`."""
-    unsaid = "" if made.start or made.end or made.loose_end else ", its ends are still to be written"
-    return f"{connection_words(made)}{unsaid}"
+    return f"{connection_words(made)}{_unwritten_ends(made)}"
+
+
+def _unwritten_ends(made: Connection) -> str:
+    if not (made.start or made.end or made.loose_end):
+        return ", its ends are still to be written"
+    if (made.start and made.end) or made.one_end or made.loose_end:
+        return ""
+    return ", its other end is still to be written"
 
 
 def connection_words(made: Connection) -> str:
@@ -214,7 +245,9 @@ def _colour_at_start(words: Words) -> Words:
 def _place(text: str) -> str:
     """The name of an end, in quotes where it would be read as something else."""
     plain = text == " ".join(text.split()) and not re.search(r'["\\,;\n]|\b(?:to|from|at)\b', text, re.IGNORECASE)
-    return text if plain else quote(text)
+    words = text.casefold().split()
+    means_more = text.casefold() in _UNWRITTEN or (bool(words) and words[-1] in _OF_THOSE)
+    return text if plain and not means_more else quote(text)
 
 
 def _counted(words: Words) -> tuple[int | None, Words]:
@@ -237,10 +270,8 @@ def _rest(words: Words) -> _Said | None:
             values["colour"], at = joined(colour), at + len(colour) - 1
         elif not word.quoted and _CODE.fullmatch(word.text) and not values.keys() - {"colour"}:
             codes.append(word.text.upper())
-        elif word.folded == CUT:
-            values["joint"] = CUT
-        elif word.folded in ("renew", "renewed"):
-            values["renew"] = True
+        elif word.folded in _OF_THOSE:
+            values |= _OF_THOSE[word.folded]
         elif pair == "loose end":
             values["loose_end"], at = True, at + 1
         elif pair in ("one end", "other end"):
@@ -249,7 +280,7 @@ def _rest(words: Words) -> _Said | None:
             if place:
                 if place[0].folded != "at" or len(place) < 2:
                     return None
-                values["start" if pair == "one end" else "end"] = joined(place[1:])
+                values |= _end("start" if pair == "one end" else "end", place[1:])
             return _Said(tuple(codes), values)
         elif word.folded in ("from", "to"):
             ends = _ends(words[at:])
@@ -272,8 +303,21 @@ def _ends(words: Words) -> dict[str, object] | None:
             ends[side].append(word)
     if not all(ends.values()):
         return None
-    names = {"from": "start", "to": "end"}
-    return {names[side]: joined(tuple(found)) for side, found in ends.items()}
+    said: dict[str, object] = {}
+    for side, found in ends.items():
+        said |= _end({"from": "start", "to": "end"}[side], tuple(found))
+    return said
+
+
+def _end(name: str, words: Words) -> dict[str, object]:
+    """An end, and what is said behind it of the whole connection: `terminal L renew`. `?` is no end."""
+    said: dict[str, object] = {}
+    while words and not words[-1].quoted and words[-1].folded in _OF_THOSE:
+        said |= _OF_THOSE[words[-1].folded]
+        words = words[:-1]
+    if words and folded(words) not in _UNWRITTEN:
+        said[name] = joined(words)
+    return said
 
 
 def _codes(said: tuple[str, ...], count: int, around: PhraseContext) -> tuple[str, ...] | None:

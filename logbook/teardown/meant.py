@@ -10,6 +10,7 @@ from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurem
 from logbook.model.words import Action, Then
 from logbook.teardown.kinds import UnitWords
 from logbook.teardown.phrases import Word
+from logbook.teardown.some_of_a_kind import Some
 
 UNNAMED_HAZARD = "not said what"
 """What a hazard is called whose danger nobody named yet; the desk asks for it."""
@@ -55,8 +56,8 @@ class Meant(NamedTuple):
     measurements: tuple[Measurement, ...] = ()
     also: tuple[Action, ...] = ()
     """Further actions."""
-    fewer: tuple[int, str] | None = None
-    """So many of the fasteners before are “missing”, or “lost”, “renew”, “scrap”."""
+    some: Some | None = None
+    """So many of the fasteners before are missing, lost, renewed or scrapped."""
     of_members: tuple[tuple[str, Meant], ...] = ()
     """What is said of single members, by their code."""
     each_of: str = ""

@@ -3,17 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from typing import NamedTuple
 
 from logbook.model.edits import with_changes
 from logbook.model.step import Fastener, HoldPoint, MemberDifference
-from logbook.model.words import Certainty, Then
+from logbook.model.words import Certainty
 from logbook.teardown.meant import Meant
+from logbook.teardown.some_of_a_kind import NotSoManyError, in_all, with_kind_of_member, with_some
 
 INSTEAD = "instead"
 """`right instead 3 screw M6x20`: these are all that the member has, whatever the pattern says."""
 
 _TAKEN = ("bag", "left_hand", "certainty", "certainty_note", "as_found_wrong", "as_found", "should_be")
 """What may be said of one member as of the whole step."""
+
+
+_SAID_OTHERWISE = frozenset({*_TAKEN, "planned", "no_fasteners", INSTEAD})
+_OF_ONE = ("fasteners", "some", "then", "hold", "connections", "settings", "measurements", "things")
+_OF_THE_PHRASE = ("field", "meaning", "sets", "problem", "left", "each_of")
+
+
+def can_differ(meant: Meant) -> bool:
+    """Whether all that a phrase says can be true of one member alone; a box or a photo is the whole step's."""
+    kept = {*_OF_ONE, *_OF_THE_PHRASE}
+    plain = Meant("", "")
+    others = (name for name in Meant._fields if name not in kept)
+    return _SAID_OTHERWISE.issuperset(meant.sets) and all(getattr(meant, n) == getattr(plain, n) for n in others)
 
 
 UNNUMBERED_HOLD = "H"
@@ -58,21 +73,13 @@ def _difference(
 ) -> MemberDifference:
     values: dict[str, object] = {}
     notes: list[str] = []
-    own: list[Fastener] | None = None
     for meant in said:
         values |= {name: meant.sets[name] for name in _TAKEN if name in meant.sets}
         if meant.sets.get("planned"):
             values["done"] = False
         if meant.left:
             notes.append(meant.left)
-        if meant.sets.get("no_fasteners"):
-            own = []
-        if meant.sets.get(INSTEAD):
-            own = [*(own or ()), *meant.fasteners]
-        elif meant.fasteners or meant.fewer is not None:
-            own = list(pattern) if own is None else own
-            _put(own, meant.fasteners)
-            fewer(own, meant.fewer)
+    own = fasteners_said(said, pattern).own
     hold = next((meant.hold for meant in said if meant.hold is not None), None)
     values["hold"] = hold_said(hold, before.hold if before is not None else None)
     kept = before.fasteners if before is not None else None
@@ -82,42 +89,94 @@ def _difference(
     return with_changes(MemberDifference(member=member), **values)
 
 
-def _put(own: list[Fastener], said: Iterable[Fastener]) -> None:
-    """Each kind in the place of the same kind of the pattern, or behind the others."""
-    for fastener in said:
-        place = next((i for i, f in enumerate(own) if f.kind == fastener.kind), None)
-        if place is None:
-            own.append(fastener)
-        else:
-            own[place] = fastener
+class OwnFasteners(NamedTuple):
+    """What a line says of the fasteners of one member."""
+
+    own: tuple[Fastener, ...] | None
+    """None: the same as for each."""
+    refused: tuple[str, ...]
+    """For each phrase the sentence why it cannot be, or nothing."""
+    kinds: tuple[str, ...]
+    """For each phrase the kind it is about, or nothing."""
 
 
-def fewer(own: list[Fastener], said: tuple[int, str] | None) -> None:
-    """So many of the last kind missing, or lost, renewed, scrapped; more than there are stay unsaid."""
-    if said is None or not own:
-        return
-    count, what = said
-    last = own[-1]
-    if count > last.found:
-        return
-    if what == "missing":
-        own[-1] = last.model_copy(update={"found": last.found - count})
-    elif count == last.found == last.holes:
-        own[-1] = last.model_copy(update={"then": Then(what)})
-    else:
-        own[-1] = last.model_copy(update={"holes": last.holes - count, "found": last.found - count})
-        own.append(last.model_copy(update={"holes": count, "found": count, "then": Then(what)}))
+def fasteners_said(said: Sequence[Meant], pattern: Sequence[Fastener]) -> OwnFasteners:
+    """The fasteners of one member, phrase by phrase; a phrase that cannot be changes nothing."""
+    own: tuple[Fastener, ...] | None = None
+    counted: set[str] = set()
+    refused: list[str] = []
+    kinds: list[str] = []
+    last = pattern[-1].kind if pattern else ""
+    for meant in said:
+        why = ""
+        before = tuple(pattern) if own is None else own
+        if meant.sets.get("no_fasteners"):
+            own = ()
+        elif meant.sets.get(INSTEAD):
+            own = (*(own or ()), *meant.fasteners)
+            counted |= {f.kind for f in meant.fasteners}
+        elif _is_of_fasteners(meant):
+            try:
+                own = _after(before, meant, counted, last)
+            except NotSoManyError as not_so_many:
+                why = str(not_so_many)
+            else:
+                counted |= {f.kind for f in meant.fasteners} | ({last} if meant.some is not None else set())
+        named = meant.fasteners[-1].kind if meant.fasteners else meant.some.kind if meant.some is not None else ""
+        last = named or last
+        refused.append(why)
+        kinds.append(last if _is_of_fasteners(meant) else "")
+    return OwnFasteners(own, tuple(refused), tuple(kinds))
+
+
+def _is_of_fasteners(meant: Meant) -> bool:
+    return bool(meant.fasteners) or meant.some is not None or meant.then is not None
+
+
+def _after(own: tuple[Fastener, ...], meant: Meant, counted: Iterable[str], last: str) -> tuple[Fastener, ...]:
+    """A member's fasteners after one phrase. Raises NotSoManyError when it speaks of more than there are."""
+    for fastener in meant.fasteners:
+        own = with_kind_of_member(own, fastener, frozenset(counted))
+    if meant.some is not None:
+        own = with_some(own, meant.some if meant.some.kind else meant.some._replace(kind=last))
+    if meant.then is not None and own:
+        own = (*own[:-1], own[-1].model_copy(update={"then": meant.then}))
+    return own
+
+
+class SaidOfMember(NamedTuple):
+    """How one phrase about a member stands among the others about it."""
+
+    refused: str = ""
+    """Why it cannot be, in a sentence."""
+    in_all: str = ""
+    """Behind the last phrase about a kind that is not all alike: what that makes of it."""
+
+
+def said_of_members(said: Sequence[tuple[str, Meant]], pattern: Sequence[Fastener]) -> tuple[SaidOfMember, ...]:
+    """For each phrase about a member, in order, whether it can be, and what a kind comes to."""
+    found = [SaidOfMember()] * len(said)
+    for member in dict.fromkeys(code for code, _ in said):
+        places = [i for i, (code, _) in enumerate(said) if code == member]
+        result = fasteners_said([said[i][1] for i in places], pattern)
+        for i, why in zip(places, result.refused, strict=True):
+            if why:
+                found[i] = SaidOfMember(refused=f"{member}: {why}")
+        ends = {kind: i for i, kind in zip(places, result.kinds, strict=True) if kind and not found[i].refused}
+        for kind, i in ends.items():
+            of = [f for f in result.own or () if f.kind == kind]
+            if len(of) > 1 or any(f.found < f.holes for f in of):
+                found[i] = SaidOfMember(in_all=f"{member} in all {in_all(of, kind)}")
+    return tuple(found)
 
 
 def _with_details(own: Iterable[Fastener], before: Sequence[Fastener]) -> Iterator[Fastener]:
     """The member's fasteners with what the desk wrote of the same kind at this member."""
-    details = {f.kind: f for f in before}
+    details = {f.kind: f.detail for f in before if f.detail is not None}
+    here = {(f.kind, f.then) for f in before if f.renewed_here}
     for fastener in own:
-        old = details.get(fastener.kind)
-        if old is None:
-            yield fastener
-        else:
-            yield fastener.model_copy(update={"detail": old.detail, "renewed_here": old.renewed_here})
+        ready = (fastener.kind, fastener.then) in here
+        yield fastener.model_copy(update={"detail": details.get(fastener.kind), "renewed_here": ready})
 
 
 def own_of(difference: MemberDifference, pattern: Sequence[Fastener]) -> tuple[bool, tuple[Fastener, ...]]:
@@ -127,9 +186,8 @@ def own_of(difference: MemberDifference, pattern: Sequence[Fastener]) -> tuple[b
     """
     own = difference.fasteners or ()
     other = tuple(f for f in own if f not in pattern)
-    tried = list(pattern)
-    _put(tried, other)
-    if tuple(tried) == own:
+    tried = fasteners_said([Meant("fasteners", "", fasteners=(f,)) for f in other], pattern)
+    if tried.own == own and not any(tried.refused):
         return False, other
     return True, own
 

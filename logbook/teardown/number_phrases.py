@@ -8,14 +8,16 @@ from decimal import Decimal
 
 from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes
+from logbook.model.plural import counted
 from logbook.model.step import Fastener
 from logbook.model.words import Then
-from logbook.teardown.connection_phrase import connection_phrase
+from logbook.teardown.connection_phrase import connection_phrase, wires_counted
 from logbook.teardown.fastener_phrase import MOST, read_count_at_end, read_fasteners, starts_like_fasteners
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.member_phrases import OFFER, named_member, set_for_each
 from logbook.teardown.phrases import Word, folded, joined
+from logbook.teardown.some_of_a_kind import MISSING, Some
 from logbook.teardown.vocabulary import THEN_WORDS
 
 NEXT_WORDS = frozenset({"next", "new"})
@@ -73,7 +75,7 @@ def wires_phrase(words: Words, around: PhraseContext) -> Meant | None:
     match = _WIRES.fullmatch(folded(words)) if len(words) == 2 else None
     if match is None or int(match[1]) > MOST:
         return connection_phrase(words, around)
-    return Meant("wires", f"{int(match[1])} wires counted", {"wires": int(match[1])})
+    return wires_counted(int(match[1]), around)
 
 
 def minutes_phrase(words: Words, _: PhraseContext) -> Meant | None:
@@ -138,23 +140,25 @@ def _for_each(found: tuple[Fastener, ...], each: int, words: Words, around: Phra
 _SO_MANY = re.compile(r"[0-9]{1,7}", re.ASCII)
 
 
-def fewer_phrase(words: Words) -> Meant | None:
-    """`1 missing`, `2 lost`, `1 renew`: of the fasteners that were said before."""
-    if len(words) != 2 or words[0].quoted or not _SO_MANY.fullmatch(words[0].text):
+def some_phrase(words: Words, around: PhraseContext) -> Meant | None:
+    """`1 missing`, `2 lost`, `1 renew`, `1 screw 3.5x16 missing`: some of the fasteners that were said before."""
+    first, last = words[0], words[-1]
+    if len(words) < 2 or first.quoted or not _SO_MANY.fullmatch(first.text):
         return None
-    then = THEN_WORDS.get(words[1].folded, Then.REUSE)
-    what = "missing" if words[1].folded in ("missing", "short") else "" if then is Then.REUSE else str(then)
-    count = int(words[0].text)
-    if not what or not 1 <= count <= MOST:
+    then = THEN_WORDS.get(last.folded, Then.REUSE)
+    fate = MISSING if last.folded in ("missing", "short") else "" if then is Then.REUSE else str(then)
+    count, named = int(first.text), joined(words[1:-1])
+    if not fate or not 1 <= count <= MOST or (named and fate != MISSING):
         return None
-    return Meant("fasteners", f"{count} of them {what}", fewer=(count, what))
+    kind = (around.unit.known_kind(named) or named) if named else ""
+    return Meant("fasteners", f"{count} {kind or 'of them'} {fate}", some=Some(count, fate, kind))
 
 
 def fastener_words(fastener: Fastener) -> str:
     """One kind of fastener in words: `6 places, 5 found: screw 3.5x16, reuse, bag 1`."""
     whole = fastener.holes == fastener.found
     count = f"{fastener.holes} {fastener.kind}" if whole else ""
-    count = count or f"{fastener.holes} places, {fastener.found} found: {fastener.kind}"
+    count = count or f"{counted(fastener.holes, 'place')}, {fastener.found} found: {fastener.kind}"
     empty = ", stays empty" if fastener.stays_empty else ""
     empty += f" as {fastener.renew_as}" if fastener.renew_as else ""
     empty += f", {fastener.new_here} here" if fastener.new_here else ""

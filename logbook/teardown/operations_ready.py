@@ -41,9 +41,9 @@ def decides(unit: Unit, test: MakeOrBreak) -> str:
     """What a make-or-break test decides: the cash that hangs on it, and what must not start before it."""
     what = test.what.casefold()
     at_stake = [p.price.high for p in unit.parts if p.only_if and p.price and p.name.casefold() in what]
-    cash = f"decides {number_words(sum(at_stake, Decimal(0)))}" if at_stake else "decides whether to go on"
-    before = f" before {test.before}" if test.before else ""
-    return f"{cash}{before}" + (f"; stop if {test.stop_if}" if test.stop_if else "")
+    before = f"do it before {test.before}" if test.before else "do it first"
+    cash = f"; if it fails, up to {number_words(sum(at_stake, Decimal(0)))} more to pay" if at_stake else ""
+    return f"{before}{cash}" + (f"; stop if {test.stop_if}" if test.stop_if else "")
 
 
 def ready_steps(unit: Unit) -> tuple[Step, ...]:

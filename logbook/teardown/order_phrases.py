@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from logbook.model.unit import PartSet
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import hold_phrase
 from logbook.teardown.kinds import UnitWords
@@ -11,6 +12,7 @@ from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.member_phrases import OFFER, no_set_called, set_for_each
 from logbook.teardown.number_phrases import container_phrase, fastener_words, fasteners_phrase
 from logbook.teardown.phrases import joined
+from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase
 
 _CODES = re.compile(r"[^\s,&+]+")
 _BETWEEN = frozenset({"and", "then"})
@@ -107,8 +109,8 @@ def each_phrase(words: Words, around: PhraseContext) -> Meant | None:
         return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
     if rest and starts_like_fasteners(rest):
         return _counted_for_each(rest, around)
-    if len(rest) > 1 and rest[0].folded == "hold":
-        return _hold_for_each(rest, around)
+    if len(rest) > 1 and rest[0].folded in _ONE_FOR_EACH:
+        return _ONE_FOR_EACH[rest[0].folded](rest, around)
     if len(rest) == 1:
         return Meant("each_of", "", problem=no_set_called(rest[0].text, around.unit.unit), left=joined(words))
     return None
@@ -132,14 +134,46 @@ def _hold_for_each(words: Words, around: PhraseContext) -> Meant | None:
     said = hold_phrase(words, around._replace(each_of=""))
     if said is None:
         return None
-    unit = around.unit.unit
-    of = next((s for s in unit.sets if s.code == around.each_of), None) or set_for_each(unit)
+    of = _set_of_each(around)
     if of is None:
-        several = "There are several sets: say “each” and which before, such as “each D”."
-        return Meant("each_of", "", problem=several if unit.sets else OFFER, left=f"each {joined(words)}")
+        return _of_no_set(words, around)
     own = tuple((member.code, said) for member in of.members)
-    codes = ", ".join(member.code for member in of.members)
-    return Meant("differences", f"for each of {codes}: {said.meaning}", of_members=own, each_of=of.code)
+    meaning = f"for each of {_codes_of(of)}: {said.meaning}"
+    return Meant("differences", meaning, of_members=own, each_of=of.code)
+
+
+def _things_for_each(words: Words, around: PhraseContext) -> Meant | None:
+    """`each component 40 W lamp`: every member has one of its own, which goes back into that one."""
+    reader = component_phrase if words[0].folded == "component" else new_thing_phrase
+    said = reader(words, around)
+    if said is None or not said.things:
+        return None
+    of = _set_of_each(around)
+    if of is None:
+        return _of_no_set(words, around)
+    things = tuple(thing._replace(member=m.code) for m in of.members for thing in said.things)
+    meaning = f"for each of {_codes_of(of)}: {said.meaning}"
+    return Meant("things", meaning, things=things, each_of=of.code)
+
+
+_ONE_FOR_EACH = {"hold": _hold_for_each, "component": _things_for_each, "new": _things_for_each}
+"""What “each” gives to every member as one of its own, by its first word."""
+
+
+def _set_of_each(around: PhraseContext) -> PartSet | None:
+    """The set that “each” speaks of: that of the step as far as it was said, else the only one."""
+    unit = around.unit.unit
+    return next((s for s in unit.sets if s.code == around.each_of), None) or set_for_each(unit)
+
+
+def _of_no_set(words: Words, around: PhraseContext) -> Meant:
+    several = "There are several sets: say “each” and which before, such as “each D”."
+    problem = several if around.unit.unit.sets else OFFER
+    return Meant("each_of", "", problem=problem, left=f"each {joined(words)}")
+
+
+def _codes_of(of: PartSet) -> str:
+    return ", ".join(member.code for member in of.members)
 
 
 def once_phrase(words: Words, around: PhraseContext) -> Meant | None:

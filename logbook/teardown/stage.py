@@ -43,7 +43,7 @@ def next_in_record(unit: Unit) -> str:
 def _at_rest(unit: Unit) -> str:
     kept = sum(c.quantity for c in unit.components if c.disposition in _KEPT)
     if unit.stage is Stage.STOPPED and kept:
-        return f"parts kept: {kept}"
+        return f"parts to reuse: {kept}"
     return str(unit.stage)
 
 

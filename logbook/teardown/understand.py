@@ -7,7 +7,7 @@ says beyond its own field (“box 2 FRAGILE”) comes back as `left`, for the no
 from __future__ import annotations
 
 from logbook.model.words import Action
-from logbook.teardown.connection_phrase import connection_phrase, of_those_phrase
+from logbook.teardown.connection_phrase import connection_phrase, numbered_wires, of_those_phrase
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
@@ -26,16 +26,16 @@ from logbook.teardown.flag_phrases import (
     wrong_phrase,
 )
 from logbook.teardown.meant import Meant, PhraseContext, Reader, Words
-from logbook.teardown.member_differences import INSTEAD
+from logbook.teardown.member_differences import INSTEAD, can_differ
 from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
 from logbook.teardown.number_phrases import (
     bag_phrase,
     box_phrase,
     fasteners_phrase,
-    fewer_phrase,
     minutes_phrase,
     number_phrase,
     parted,
+    some_phrase,
     weight_phrase,
     wires_phrase,
 )
@@ -94,7 +94,12 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
     inner = None if noted else understand(rest, alone)
     if inner is not None and instead and inner.fasteners:
         inner = inner._replace(sets={**inner.sets, INSTEAD: True})
-    if inner is None or inner.of_members:
+    if inner is not None and inner.hazards:
+        # a danger at one is in force for whoever works at the step, whichever one it is
+        return inner._replace(meaning=f"{inner.meaning}, for the whole step", each_of=named.of.code)
+    if inner is not None and inner.sets.get("wires"):
+        inner = _wires_of_member(inner, alone)
+    if inner is None or inner.of_members or not can_differ(inner):
         note = joined(rest[1:] if noted else rest)
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
@@ -114,6 +119,12 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
         return inner._replace(each_of=named.of.code)
     own = ((code, inner),)
     return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
+
+
+def _wires_of_member(counted: Meant, around: PhraseContext) -> Meant | None:
+    """`left 3 wires`: these three get numbers, so that the desk asks for each of them at this member."""
+    count = counted.sets["wires"]
+    return numbered_wires(count, around) if isinstance(count, int) else None
 
 
 def several_actions(words: Words) -> Meant | None:
@@ -157,8 +168,8 @@ def _continuation(words: Words, around: PhraseContext) -> Meant | None:
         return Meant("fasteners", f"the fasteners before: {then}", then=then)
     if around.follows in ("wires", "connections") and (some := of_those_phrase(words, around)) is not None:
         return some
-    if (fewer := fewer_phrase(words)) is not None:
-        return fewer
+    if (some := some_phrase(words, around)) is not None:
+        return some
     if around.follows == "one_way" and folded(words) in ANSWER_WORDS:
         return one_way_answers(words, "one-way")
     return None

@@ -45,7 +45,8 @@ _FORMS = {
     Action.CUT: "cut",
     Action.PRISED: "prised, prise, prized, pried, pry",
     Action.SPLIT: "split",
-    Action.SLID: "slid, slide, slid off, slid out, slipped off, slipped out",
+    Action.SLID: "slid, slide, slid off, slid out, slipped off, slipped out, "
+    "pulled off, pulled out, pulled, pull off, pull out",
     Action.LOOSENED: "loosened only, loosened, loosen only, loosen",
     Action.RECORDED: "recorded only, recorded, record only, record",
     Action.LIFTED: "lifted out, lifted, lift out, lift, lifted off, lift off",

@@ -26,6 +26,7 @@ from logbook.tui.sections import SECTION_OF_KIND, SECTION_OF_STAGE
 from logbook.tui.settings import Settings
 from logbook.tui.surviving import Surviving
 from logbook.tui.theme import DARK, LIGHT
+from logbook.tui.widgets.action_chooser import ActionChooser
 
 if TYPE_CHECKING:
     from logbook.serve.door import Door
@@ -313,6 +314,11 @@ class LogbookApp(Surviving, KeysInTurn):
         said = clean(f"{written_down(fault, self.session.now)}\n{lost}", limit=100_000, lines=True)
         self._exit_renderables.append(Segments([Segment(said)]))
         self._close_messages_no_wait()
+
+    def action_command_palette(self) -> None:
+        """The chooser of actions."""
+        if not isinstance(self.screen, ActionChooser):
+            self.push_screen(ActionChooser())
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:  # noqa: ARG002
         """The palette holds this project's actions, and the two themes."""

@@ -7,12 +7,13 @@ from typing import NamedTuple
 from logbook.errors import CircleError
 from logbook.model.unit import Unit
 from logbook.model.words import OrderBasis, RelationKind
-from logbook.render.plain import clean, fitted, wrapped
-from logbook.teardown.relations import Near, OrderAround, freed_together, order_words
-from logbook.tui.widgets.rows import Row
+from logbook.render.plain import clean, wrapped
+from logbook.teardown.relations import FreedTogether, Near, OrderAround, freed_together, order_words
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line, typed
+from logbook.tui.look.wrapping_table import Column, WrappingTable
+from logbook.tui.widgets.entries import ListEntry, entry, heading
 
-CODE_COLUMNS = 6
-WHAT_COLUMNS = 24
+COLUMNS = (Column(), Column(least=16), Column(least=16))
 KINDS = tuple(RelationKind)
 """Kinds that a digit states on the screen of the order."""
 _SHORT = ("must", "better", "together", "loosen", "threaded", "test", "back")
@@ -24,33 +25,34 @@ class Seen(NamedTuple):
     question: str
     """The sentence at the top."""
     facts: str
-    rows: tuple[Row, ...]
+    rows: tuple[ListEntry, ...]
     near: dict[str, Near]
     """The neighbour that a row stands for, by the row's key."""
 
 
 def seen_from(unit: Unit, around: OrderAround, columns: int, *, implied: bool) -> Seen:
     """The order seen from one step; `implied` shows what other relations say already."""
-    near: dict[str, Near] = {}
     sides = (
         (f"Comes off before {around.code}", "before", around.before, around.further_before),
         (f"Waits for {around.code}", "waits", around.waiting, around.further_waiting),
         (f"Came out with {around.code}", "with", around.together, ()),
         (f"On the way back alone, {around.code}", "back", around.way_back, ()),
     )
-    rows: list[Row] = []
-    for title, side, direct, further in sides:
-        shown = [n for n in direct if implied or not n.implied]
-        if shown or further:
-            rows.append(_head(f"head {side}", title))
-        for i, n in enumerate(shown):
-            key = f"{side} {n.code} {n.why} {i}"
-            near[key] = n
-            rows.append(Row(key, (_near_line(unit, n),), "" if n.relation else "done"))
+    shown = {side: [n for n in direct if implied or not n.implied] for _, side, direct, _ in sides}
+    near = {f"{side} {n.code} {n.why} {i}": n for side, found in shown.items() for i, n in enumerate(found)}
+    cells = {key: _near_cells(unit, n) for key, n in near.items()}
+    table = WrappingTable(COLUMNS, cells.values(), columns)
+    rows: list[ListEntry] = []
+    for title, side, _, further in sides:
+        if shown[side] or further:
+            rows.append(_head(f"head {side}", title, is_first=not rows))
+        rows += [entry(key, table.lines(of)) for key, of in cells.items() if key.startswith(f"{side} ")]
         rows += _codes("and by way of these:", f"further {side}", further, columns)
-    rows += _codes("Free of it, in any order:", "free", around.free, columns)
+    if around.free:
+        rows.append(_head("head free", "Free of it, in any order:", is_first=not rows))
+        rows += _codes("", "free", around.free, columns)
     if not near:
-        rows.insert(0, _note("nothing", "Nothing is stated yet. Ask: what holds it? what is in the way?"))
+        rows.insert(0, _note("nothing", "Nothing is stated yet. Ask: what holds it? what is in the way?", columns))
     hidden = sum(1 for n in (*around.before, *around.waiting) if n.implied)
     return Seen(_sentence(unit, around), _basis(unit, around.code, hidden, shown=implied), tuple(rows), near)
 
@@ -69,7 +71,7 @@ def _basis(unit: Unit, code: str, hidden: int, *, shown: bool) -> str:
     return words + (f" {hidden} said already by others, {'shown' if shown else 'hidden'} (h)." if hidden else "")
 
 
-def _near_line(unit: Unit, near: Near) -> str:
+def _near_cells(unit: Unit, near: Near) -> list[Line]:
     r = near.relation
     extra = [clean(r.items, limit=60)] if r is not None and r.items else []
     if r is not None and r.kind is RelationKind.BETTER and not r.still_protects:
@@ -78,39 +80,50 @@ def _near_line(unit: Unit, near: Near) -> str:
         extra.append("said by others too")
     why = near.why if r is not None or "recorded" not in near.why else "recorded order"
     said = f" ({', '.join(extra)})" if extra else ""
-    return f"  {near.code:<{CODE_COLUMNS}}{fitted(_what(unit, near.code), WHAT_COLUMNS)} {why}{said}"
+    ink = "" if r is not None else "muted"
+    return [typed(near.code, "bold accent"), typed(_what(unit, near.code), ink), typed(f"{why}{said}", "muted")]
 
 
-def whole_order(unit: Unit) -> Seen:
+def whole_order(unit: Unit, columns: int) -> Seen:
     """Every step, in groups of what comes free at the same moment."""
     groups = freed_together(unit)
-    rows: list[Row] = []
-    for i, group in enumerate(groups):
-        after = f"after {' '.join(group.after)}" if group.after else "at any time"
-        rows.append(_head(f"group {i}", after + ("  free of each other:" if len(group.lumps) > 1 else "")))
-        for lump in group.lumps:
-            for code in lump:
-                others = f"  with {' '.join(c for c in lump if c != code)}" if len(lump) > 1 else ""
-                words = order_words(unit, code) or "recorded place"
-                what = fitted(_what(unit, code), WHAT_COLUMNS)
-                rows.append(Row(f"step {code}", (f"  {code:<{CODE_COLUMNS}}{what} {words}{others}",)))
+    cells = {code: _step_cells(unit, code, lump) for of in groups for lump in of.lumps for code in lump}
+    table = WrappingTable(COLUMNS, cells.values(), columns)
+    rows: list[ListEntry] = []
+    for number, of in enumerate(groups):
+        rows.append(_group_head(number, of))
+        rows += [entry(f"step {code}", table.lines(cells[code])) for lump in of.lumps for code in lump]
     if not rows:
-        rows = [_note("nothing", "There are no steps yet. Write the first one in bench mode (b on the desk).")]
+        nothing = "There are no steps yet. Write the first one in bench mode (b on the desk)."
+        rows = [_note("nothing", nothing, columns)]
     free = _many(sum(1 for g in groups if len(g.lumps) > 1), "group")
     said = f"{_many(len(unit.steps), 'step')}, {_many(len(unit.relations), 'relation')}; {free} free of each other."
     return Seen(said, "What stands in one group can come off in any order.", tuple(rows), {})
 
 
-def circle(unit: Unit, error: CircleError) -> Seen:
+def _group_head(number: int, of: FreedTogether) -> ListEntry:
+    after = f"after {' '.join(of.after)}" if of.after else "at any time"
+    return heading(f"group {number}", group(after, "free of each other" if len(of.lumps) > 1 else ""))
+
+
+def _step_cells(unit: Unit, code: str, lump: tuple[str, ...]) -> list[Line]:
+    others = " ".join(other for other in lump if other != code)
+    words = order_words(unit, code) or "recorded place"
+    said = f"{words}  with {others}" if others else words
+    return [typed(code, "bold accent"), typed(_what(unit, code)), typed(said, "muted")]
+
+
+def circle(unit: Unit, error: CircleError, columns: int) -> Seen:
     """The relations of a circle that is in the record, so that one of them can be taken out."""
     round_it = set(error.steps)
     near: dict[str, Near] = {}
-    rows = [_head("circle", "The relations of the circle; x takes the one under the cursor out")]
+    rows = [_head("circle", "The relations of the circle; x takes the one under the cursor out", is_first=True)]
     for i, r in enumerate(unit.relations):
         if {r.earlier, r.later} <= round_it:
             key = f"circle {i}"
             near[key] = Near(r.earlier, str(r.kind), r)
-            rows.append(Row(key, (f"  {r.earlier:<{CODE_COLUMNS}}{r.kind} {r.later}",), "error"))
+            words = line(typed(r.earlier, "bold accent"), "  ", typed(f"{r.kind} {r.later}", "bad"))
+            rows.append(entry(key, flow(words, columns)))
     return Seen(str(error), "No order exists, and so no way back, while they go round.", tuple(rows), near)
 
 
@@ -123,9 +136,12 @@ def kinds_line(columns: int) -> str:
     return "\n".join(row.strip() for row in wrapped(short, columns)).replace("\u00a0", " ")
 
 
-def _codes(title: str, key: str, codes: tuple[str, ...], columns: int) -> list[Row]:
-    lines = wrapped(" ".join(codes), max(20, columns - 8), "    ")
-    return [_note(key, f"  {title}", *lines)] if codes else []
+def _codes(title: str, key: str, codes: tuple[str, ...], columns: int) -> list[ListEntry]:
+    if not codes:
+        return []
+    lead = [line(Span(f"  {title}", "muted"))] if title else []
+    rows = [line("    ", row) for row in flow(typed(" ".join(codes), "accent", limit=4000), max(20, columns - 4))]
+    return [heading(key, *lead, *rows)]
 
 
 def _what(unit: Unit, code: str) -> str:
@@ -133,12 +149,12 @@ def _what(unit: Unit, code: str) -> str:
     return clean(step.what, limit=60) if step else "?"
 
 
-def _head(key: str, words: str) -> Row:
-    return Row(key, (words,), "head", selectable=False)
+def _head(key: str, words: str, *, is_first: bool) -> ListEntry:
+    return heading(key, *([] if is_first else [BLANK]), group(words))
 
 
-def _note(key: str, *lines: str) -> Row:
-    return Row(key, lines, "done", selectable=False)
+def _note(key: str, words: str, columns: int) -> ListEntry:
+    return heading(key, *flow(typed(words, "muted"), columns))
 
 
 def _many(count: int, word: str) -> str:

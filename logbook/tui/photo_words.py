@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.photo_edits import At, Placed, at_step, photos_of
+from logbook.model.photo_edits import At, Placed, photos_of
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Photo
 from logbook.model.unit import Unit
 from logbook.model.words import PhotoKind
 from logbook.render.plain import clean
-from logbook.tui.widgets.rows import Row
 
 EMPTY = (
     "Photos stand at the step they show, and are one key away when it goes back.\n"
@@ -46,34 +45,13 @@ def photos_question(unit: Unit) -> str:
     return f"{words}; {counted(len(lacking), 'step')} {lacks} photo." if lacking else f"{words}."
 
 
-def photo_rows(unit: Unit, now: datetime) -> tuple[Row, ...]:
-    """A row for each photo, and for each step that lacks its photo, in the order of the record.
-
-    Times are read by the clock of `now`.
-    """
-    names = {s.code: s.what for s in unit.steps} | {c.code: c.name for c in unit.components}
-    placed, lacking = list(photos_of(unit)), set(unlinked(unit))
-    rows = [Row(row_key(p), (_photo_line(p, names, now),)) for p in placed if p.spot.at is At.UNIT]
-    for step in unit.steps:
-        if step.code in lacking:
-            line = f"{step.code:<5} no photo linked  {clean(step.what)}"
-            rows.append(Row(f"lacking|{step.code}|", (line,), "done"))
-        own = (p for p in placed if p.spot == at_step(step.code))
-        rows += [Row(row_key(p), (_photo_line(p, names, now),)) for p in own]
-    others = (p for p in placed if p.spot.at not in (At.UNIT, At.STEP))
-    return (*rows, *(Row(row_key(p), (_photo_line(p, names, now),)) for p in others))
-
-
-def _photo_line(placed: Placed, names: dict[str, str], now: datetime) -> str:
-    photo, where = placed.photo, placed.spot.code or "unit"
-    marks = f" {len(photo.marks)} marks" if len(photo.marks) > 1 else " 1 mark" if photo.marks else ""
-    words = photo.caption or names.get(placed.spot.code, "")
-    return f"{where:<5} {photo.kind:<8} {taken_words(photo.taken_at, now)}  {clean(words)}{marks}"
-
-
 def taken_words(at: datetime | None, now: datetime) -> str:
-    """When it was taken, by the clock of `now`."""
-    return f"{on_clock_of(at, now):%d %b %H:%M}" if at is not None else "no time     "
+    """When it was taken, by the clock of `now`; with the year when it is another."""
+    if at is None:
+        return "no time"
+    taken = on_clock_of(at, now)
+    year = "" if taken.year == now.year else f" {taken.year}"
+    return f"{taken.day} {taken:%b}{year} {taken:%H:%M}"
 
 
 def photo_words(unit: Unit, placed: Placed, now: datetime) -> str:

@@ -21,7 +21,7 @@ COLUMNS = (
     Column("usable", right=True),
     Column("value", right=True),
     Column("age", below=True),
-    Column("kept", least=12, below=True, lead="kept"),
+    Column("place", least=12, below=True, lead="place"),
     Column("for", least=8, below=True, lead="for"),
 )
 DRAWN_IN_FULL = 12

@@ -33,10 +33,12 @@ from logbook.tui.actions import EVERYWHERE, Act
 from logbook.tui.body import Body
 from logbook.tui.plain_content import plain
 from logbook.tui.program import Program
+from logbook.tui.sign_meanings import signs_at
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.frame_lines import KeyLine, MessageLine, TitleLine
 from logbook.tui.widgets.lesson_line import LessonLine
 from logbook.tui.widgets.pick import Pick
+from logbook.tui.widgets.signs import glyphs_now
 
 __all__ = ["BookScreen", "KeyLine", "MessageLine", "Rule", "TitleLine"]
 
@@ -382,7 +384,8 @@ class BookScreen(Surviving, Screen[None]):
         """The help screen of this place."""
         said = self.query_one("#message", MessageLine).words()
         lines = [("said", said)] if said else []
-        self.logbook.open("help", self.place(), [*lines, *self.help_lines()])
+        signs = signs_at(type(self).__name__, glyphs_now())
+        self.logbook.open("help", self.place(), [*lines, *self.help_lines(), *signs])
 
     def place_explained(self) -> BookScreen | None:
         """The place that keys and guide are about: the nearest one below that explains no other."""

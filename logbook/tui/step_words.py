@@ -8,16 +8,20 @@ from logbook.model.members import LEFT_HAND, left_hand_of
 from logbook.model.plural import counted
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
-from logbook.model.words import Action, Certainty, Then
-from logbook.render.plain import clean, width
+from logbook.model.words import Certainty, Then
+from logbook.render.plain import clean, fitted, width
 from logbook.teardown.bench_line import UNSAID, LineReading, Phrase
+from logbook.teardown.beside_the_step import how_in_words
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
+from logbook.teardown.of_members import SaidAlone, of_members
 from logbook.teardown.vocabulary import nearest_word
 from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line
 
 LABEL_COLUMNS = 8
 UNSAID_SIGN = "·"
+SHORT = 40
+"""So many characters of a sentence stand beside its sign in a list."""
 
 
 def fastener_in_words(fastener: Fastener) -> str:
@@ -51,17 +55,29 @@ def flags_in_words(step: Step) -> str:
 def signs_of(step: Step) -> str:
     """The flags in the fewest words, for a list: `WARNING, one-way, photo`."""
     signs = list(dict.fromkeys(str(h.signal) for h in step.hazards))
-    signs += [hold_sign(step)] if step.holds else []
+    signs += [_hold_in_short(step)] if step.holds else []
     signs += ["NOT DEAD" if live_warning(step.proofs) else "proved"] if step.proofs else []
     signs += ["one-way"] if step.one_way is not None else []
     signs += _left_hand(step, "LEFT-HAND")
-    signs += ["WRONG"] if step.as_found_wrong else []
+    signs += [_with_short("WRONG", step.as_found)] if step.as_found_wrong else []
     signs += [f"~{step.certainty}"] if step.certainty is not Certainty.SURE else []
     signs += [counted(step.wires, "wire")] if step.wires is not None else []
     signs += ["photo"] if step.photo_taken or step.photos else []
     signs += [f"each {step.each_of}"] if step.each_of else []
     signs += [f"in {step.inside}"] if step.inside else []
     return ", ".join([*(["to do"] if step.planned else []), *signs])
+
+
+def _hold_in_short(step: Step) -> str:
+    """Its hold points in a word, and of an open one what is to be checked."""
+    open_now = next((at.hold.what for at in step.holds if at.hold.wants), "")
+    return _with_short(hold_sign(step), open_now)
+
+
+def _with_short(sign: str, what: str) -> str:
+    """A sign with the beginning of the sentence that belongs to it: `WRONG: two-core cord, with the…`."""
+    said = what.strip().rstrip(".")
+    return f"{sign}: {fitted(said, SHORT).rstrip()}" if said else sign
 
 
 def _left_hand(step: Step, sign: str) -> list[str]:
@@ -82,12 +98,6 @@ def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
     """What a line says about the order: `after T05 T06, better after T04`."""
     said = (("after", tuple(after)), ("better after", tuple(better_after)))
     return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
-
-
-def how_in_words(step: Step) -> str:
-    """How it came off, every action that was said: `unscrewed and cut`; empty when it is not said."""
-    actions = [a for a in (step.action, *step.also) if a is not Action.UNSAID]
-    return " and ".join(map(str, actions))
 
 
 def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str = "") -> list[Line]:
@@ -111,10 +121,46 @@ def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str
         *_notes(reading, columns),
     ]
     each = kinds_in_rows(step.fasteners, columns)
-    if len(head) + len(each) + len(rest) <= rows:
-        return [*head, *each, *rest]
+    members = of_members(reading)
+    own = _member_rows(members, columns)
+    if len(head) + len(each) + len(rest) + len(own) <= rows:
+        return [*head, *each, *rest, *own]
     beside = _labelled("out", _spread([fastener_in_words(f) for f in step.fasteners], "accent"), columns)
-    return [*head, *beside, *rest]
+    common = [*head, *beside, *rest]
+    if own and len(common) + len(own) > rows:
+        common = [row for row in common if not _says_nothing(row)]
+        own = _fewer_member_rows(members, columns, max(1, rows - len(common)))
+    return [*common, *own]
+
+
+def _member_rows(members: Sequence[SaidAlone], columns: int) -> list[Line]:
+    """For each member what is said of it alone, behind its code; what is the same for all stands as “also”."""
+    rows: list[Line] = []
+    for of in members:
+        label = f"{clean(of.member, limit=40)} only" if of.member else "also"
+        rows += _labelled(
+            fitted(label, min(width(label), LABEL_COLUMNS)), _spread(of.said, "accent" if of.member else ""), columns
+        )
+    return rows
+
+
+def _fewer_member_rows(members: Sequence[SaidAlone], columns: int, rows: int) -> list[Line]:
+    """The same in so many rows: each member on one, the last of them counting what has no room."""
+    whole = _member_rows(members, columns)
+    if len(whole) <= rows:
+        return whole
+    each = [
+        fit(line(*(span for row in _member_rows([of], 4 * columns)[:1] for span in row)), columns) for of in members
+    ]
+    if len(each) <= rows:
+        return each
+    left = len(each) - rows + 1
+    more = Span(f"{'':<{LABEL_COLUMNS}} +{left} more, as the line says", "muted")
+    return [*each[: rows - 1], fit(line(more), columns)]
+
+
+def _says_nothing(row: Line) -> bool:
+    return "".join(span.text for span in row)[LABEL_COLUMNS:].strip() == UNSAID_SIGN
 
 
 def kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:

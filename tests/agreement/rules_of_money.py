@@ -288,7 +288,7 @@ def cash_is_on_the_bill(unit: UnitViews) -> Iterator[str]:
 
 @of_unit("Nothing is to be got, says the sentence, only when the list is empty; and then nothing is to come.")
 def nothing_is_nothing(unit: UnitViews) -> Iterator[str]:
-    said = "Nothing is to be got" in unit.to_buy_text
+    said = "Nothing to buy" in unit.to_buy_text
     things = [p for parcel in unit.to_buy["parcels"] for p in parcel["purchases"]]
     if said != (not things):
         yield f"said {said}, {len(things)} things"

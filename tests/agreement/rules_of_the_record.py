@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
@@ -258,14 +257,9 @@ def labels_and_checks_count_one_life(book: BookViews) -> Iterator[str]:
     for row in book.shop_label_rows:
         found = re.search(r"use by (\d\d \w{3} \d{4})", row["lines"])
         for problem in book.problems:
-            if found and row["code"] and problem.sentence.startswith(f"{row['code']} on the shelf kept until "):
-                if found[1] not in _as_days(problem.sentence):
+            if found and row["code"] and problem.sentence.startswith(f"{row['code']} on the shelf is past its date, "):
+                if found[1] not in problem.sentence:
                     yield f"label {found[1]}, check {problem.sentence}"
-
-
-def _as_days(sentence: str) -> str:
-    """The sentence with its days as a label writes them."""
-    return re.sub(r"\d{4}-\d\d-\d\d", lambda day: f"{date.fromisoformat(day[0]):%d %b %Y}", sentence)
 
 
 # The decision

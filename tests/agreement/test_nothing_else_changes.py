@@ -243,5 +243,5 @@ def test_hours_rates_and_what_is_tried_have_the_sign_of_the_amounts_beside_them(
         facts = compared_facts(unit.decided, unit.decided, 120)
         for text in (unit.cost_text, "\n".join(rows), "\n".join(facts)):
             assert WITH_A_POINT.findall(text) == []
-    assert "decides 38,00" in views.bench_text
-    assert "decides 38,00" in views.now_text
+    assert "up to 38,00 more to pay" in views.bench_text
+    assert "up to 38,00 more to pay" in views.now_text

@@ -37,18 +37,19 @@ def told(unit: Unit, code: str, place: str = "") -> list[Consequence]:
 @pytest.mark.parametrize(
     ("made", "sign", "words"),
     [
-        (stack("bolt grip", "35", "10", need="5"), "ok", "grip 10 + 12 = 22, leaves 13 of 35"),
-        (stack("bolt grip", "27", "10", need="5"), "just", "leaves 5 of 27"),
-        (stack("bolt grip", "26.9", "10", need="5"), "WRONG", "leaves 4.9 of 26.9"),
-        (stack("projection", "28", "3", need="13"), "just", "28 - 3 - 12 = 13 stands out"),
-        (stack("projection", "28", "3.1", need="13"), "WRONG", "= 12.9 stands out"),
-        (stack("screw", "21", "10"), "just", "goes 11 into 12, 1 left"),
+        (stack("bolt grip", "35", "10", need="5"), "ok", "35 long, grip 10 + 12 = 22; 13 left for the nut"),
+        (stack("bolt grip", "27", "10", need="5"), "just", "5 left for the nut"),
+        (stack("bolt grip", "26.9", "10", need="5"), "WRONG", "4.9 left for the nut"),
+        (stack("bolt grip", "21", "10"), "WRONG", "21 long, grip 10 + 12 = 22; 1 too short to reach the nut"),
+        (stack("projection", "28", "3", need="13"), "just", "28 - 3 - 12 = 13 beyond the panel"),
+        (stack("projection", "28", "3.1", need="13"), "WRONG", "= 12.9 beyond the panel"),
+        (stack("screw", "21", "10"), "just", "bites 11 into 12; 1 left"),
         (stack("screw", "21.1", "10"), "WRONG", "0.9 left"),
-        (stack("screw", "23", "10"), "WRONG", "-1 left"),
+        (stack("screw", "23", "10"), "WRONG", "the point comes out by 1,"),
         (stack("screw", "21.5", "10", margin="0.5"), "just", "0.5 left"),
         (stack("screw", "12", "10", need="5"), "WRONG", "10 left"),
         (stack("screw", "16", "3", panel="", into="40"), "ok", "27 left"),
-        (stack("bolt grip", "20", panel="P9"), "?", "leaves ? of 20"),
+        (stack("bolt grip", "20", panel="P9"), "?", "? left for the nut"),
     ],
 )
 def test_bolts_shafts_and_screws(made: object, sign: str, words: str) -> None:

@@ -89,13 +89,22 @@ def test_held_dimensions_hold() -> None:
 
 
 CONSEQUENCES = [
-    ("G1 P4", "1.5 + 4 + 4 + 6 + 11.8 = 27.3, leaves 7.7 of 35, need 5 (old 10)", "ok"),
-    ("G2 P5", "28 - 3 - 10 = 15 stands out, need 12 (old 17)", "ok"),
-    ("G3 P4", "20 through 10 goes 10 into 11.8, 1.8 left before the point, need 1 (old -0.5: the point showed)", "ok"),
-    ("G4 P5", "10 through 1 goes 9 into 10, 1 left before the point, need 1", "just"),
-    ("G5 P5", "20 through 12 goes 8 into 10, 2 left before the point, need 1", "ok"),
-    ("G6 P5", "1.5 + 0.8 + 3.2 + 10 = 15.5, leaves 4.5 of 20", "ok"),
-    ("G7", "16 through 3 goes 13 into 40", "ok"),
+    (
+        "G1 P4",
+        "1.5 + 4 + 4 + 6 + 11.8 = 27.3; 7.7 left for the nut, at least 5 wanted (10 with the old panel)",
+        "ok",
+    ),
+    ("G2 P5", "28 - 3 - 10 = 15 beyond the panel, at least 12 wanted (17 with the old panel)", "ok"),
+    (
+        "G3 P4",
+        "20 long, passes 10, bites 10 into 11.8; 1.8 left before the point shows, at least 1 wanted "
+        "(with the old panel the point showed by 0.5)",
+        "ok",
+    ),
+    ("G4 P5", "10 long, passes 1, bites 9 into 10; 1 left before the point shows, at least 1 wanted", "just"),
+    ("G5 P5", "20 long, passes 12, bites 8 into 10; 2 left before the point shows, at least 1 wanted", "ok"),
+    ("G6 P5", "1.5 + 0.8 + 3.2 + 10 = 15.5; 4.5 left for the nut", "ok"),
+    ("G7", "16 long, passes 3, bites 13 into 40", "ok"),
     ("SP S2", "SP speaker flange and S2 top strip: gap 4", "ok"),
     ("CH SP", "CH chassis and SP speaker flange: gap 10", "ok"),
     ("SP DG", "SP speaker flange and DG dial glass: gap 10", "ok"),
@@ -167,7 +176,7 @@ def test_veneer_wraps_from_side_over_the_top_to_side() -> None:
 def test_pieces_that_a_part_may_come_from() -> None:
     lines = {x.code: {s.code: s.why for s in x.sources} for x in cut_list(R1, SHOP, COMPUTED)}
     assert lines["P4"]["O01"] == lines["P4"]["O02"] == ""
-    assert lines["P4"]["O06"] == "12.2 thick, 11.8 within 0.2 wanted"
+    assert lines["P4"]["O06"] == "12.2 thick, wanted is 11.8 to within 0.2"
     assert "O04" not in lines["P4"], "another material"
     assert lines["P5"] == {"O03": ""}
     blocks = [x.warnings[0] for x in cut_list(R1, SHOP, COMPUTED) if x.warnings]
@@ -179,7 +188,7 @@ def test_a_baffle_of_13_leaves_the_shafts_exactly_what_they_need() -> None:
     sheet = next(s for s in sheets_of(R1.case) if s.codes == ("P5",))
     after = worked(with_thickness(R1, sheet, Length.of("11.8")))
     shafts = next(c for c in after.consequences if c.place == "G2 P5")
-    assert (shafts.sign, "28 - 3 - 13 = 12 stands out" in shafts.sentence) == ("just", True)
+    assert (shafts.sign, "28 - 3 - 13 = 12 beyond the panel" in shafts.sentence) == ("just", True)
     assert mm(after.outside[2] if after.outside else 0) == "233"
     further = worked(with_thickness(R1, sheet, Length.of("11.9")))
     assert [h.code for h in further.not_held] == ["H-P"]

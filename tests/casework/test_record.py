@@ -57,7 +57,7 @@ def test_only_some_panels_of_a_sheet() -> None:
 
 
 @pytest.mark.parametrize(
-    ("thickness", "codes", "why"), [("15", ("P9",), "P9 is not of 12 ply 12"), ("0", (), "more than nothing")]
+    ("thickness", "codes", "why"), [("15", ("P9",), "P9 is not of 12 ply 12"), ("0", (), "more than 0")]
 )
 def test_a_thickness_that_cannot_be(thickness: str, codes: tuple[str, ...], why: str) -> None:
     unit = box()
@@ -159,12 +159,12 @@ def piece(code: str, size: str, readings: str = "12", **more: Any) -> Offcut:
     [
         (piece("O1", "400x200"), ""),
         (piece("O1", "200x400", grain=Grain.WIDTH), ""),
-        (piece("O1", "200x400"), "200 more in length needed"),
+        (piece("O1", "200x400"), "200 too short"),
         (piece("O1", "200x400", grain=Grain.FREE), ""),
-        (piece("O1", "395x190"), "5 more in length needed and 10 more in width needed"),
-        (piece("O1", "400x200", readings="12 12.3"), "12.3 thick, 12 within 0.2 wanted"),
+        (piece("O1", "395x190"), "5 too short and 10 too narrow"),
+        (piece("O1", "400x200", readings="12 12.3"), "12.3 thick, wanted is 12 to within 0.2"),
         (piece("O1", "400x200", readings=""), "not measured"),
-        (piece("O1", "400x200", reserved_for="C1 runners"), "promised to C1 runners"),
+        (piece("O1", "400x200", reserved_for="C1 runners"), "reserved for C1 runners"),
         (piece("O1", "400x200", reserved_for="R1, case"), ""),
     ],
 )

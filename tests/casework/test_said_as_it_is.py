@@ -161,7 +161,7 @@ ROWS = [
         "foot bolt, bolt grip, length 25, panel P4, parts 2.5 washer, need 5, let in 5",
         "foot bolt, 25, panel P4, parts 2.5 washer 2.5, need 5, let in 5",
         STACKS,
-        ("foot bolt: grip 2.5 + 12 - 5 let in = 9.5, leaves 15.5 of 25, need 5",),
+        ("foot bolt: 25 long, grip 2.5 + 12 - 5 let in = 9.5; 15.5 left for the nut, at least 5 wanted",),
     ),
     # 30 through 16 - 6 goes 20 into 18: it comes through. 16 - 6 + 12 = 22 to 16 - 6 + 18 - 1 = 27 long holds
     Row(
@@ -170,8 +170,8 @@ ROWS = [
         "top screw, 30, screw, parts 16 rail 16, need 12, into 18, let in 6",
         STACKS,
         (
-            "top screw: 30 through 16 - 6 let in goes 20 into 18, -2 left before the point, need 1; "
-            "a screw 22 to 27 long holds",
+            "top screw: 30 long, passes 16 - 6 let in, bites 20 into 18; the point comes out by 2, at least 1 wanted; "
+            "a screw 22 to 27 long fits",
         ),
     ),
     # the hole of the same name says how deep: 25 - 12 + 5 = 18 stands out
@@ -180,7 +180,7 @@ ROWS = [
         "foot bolt, projection, 25, panel P4",
         "foot bolt, 25, projection, panel P4",
         STACKS,
-        ("foot bolt: 25 - 12 + 5 let in = 18 stands out",),
+        ("foot bolt: 25 - 12 + 5 let in = 18 beyond the panel",),
         drilled(opening("foot bolt", "200", "100", "5", counterbore=Counterbore(diameter=mm("14"), depth=mm("5")))),
     ),
     # 120 + 12 + 180 = 312 inside; top and bottom stand between the sides: 312 + 12 + 12 = 336

@@ -288,7 +288,7 @@ def test_a_bolt_that_became_too_short_is_wrong() -> None:
     assert found(RADIO, 12, 13) == {}
     told = found(panel("P4", thick("14.6")), 12)
     assert told["grip G1 P4"].severity is Severity.WRONG
-    assert "leaves 4.9 of 35, need 5" in told["grip G1 P4"].sentence
+    assert "4.9 left for the nut, at least 5 wanted" in told["grip G1 P4"].sentence
     assert "Take one at least 0.1 longer" in told["grip G1 P4"].sentence
 
 

@@ -86,7 +86,7 @@ def test_what_must_be_known_stands_before_the_first_line(ask: Ask, demo: Path) -
     out = ask("--book", demo, "reassembly", "R1").out
     first = out.index("[ ] A01")
     assert out.index("AS FOUND WRONG  T09") < first
-    assert out.index("COUNT OPEN      bag 5: 1 shakeproof washer M4 short") < first
+    assert out.index("COUNT DIFFERS   bag 5: 1 shakeproof washer M4 short") < first
 
 
 def test_json_and_text_are_of_the_same_list(ask: Ask, demo: Path) -> None:

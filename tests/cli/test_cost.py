@@ -18,7 +18,7 @@ def test_the_decision_is_printed_with_chances_and_drivers(ask: Ask, demo: Path) 
     assert "expected cash 85.24 is above half of new, 70.70: replace, though it is still under new." in out
     assert "the sum without drawing, 85.24, agrees." in out
     assert "WHAT DRIVES THE CASH: BELOW (-) AND ABOVE (#) LIKELY output transformer |#" in out
-    assert "| is the stop line, reached at 113.50 in all." in out
+    assert "| is the stop line: 100.00 of further cash on top of the 13.50 that was gone" in out
 
 
 def test_the_range_stands_in_the_json(ask: Ask, demo: Path) -> None:
@@ -50,6 +50,6 @@ def test_a_unit_without_any_price_says_so(ask: Ask, demo: Path) -> None:
     assert "Nothing that is to come has a figure yet, so there is no range (?)." in out
     assert "Chance that" not in out
     assert "rebuild ? ? 2.46 ? ? ~2 days" in out, "a sum of nothing priced is not known, and not zero"
-    assert "Stop line 40.00: it cannot be read yet" in out
+    assert "Stop line 40.00: it says nothing yet" in out
     assert "to pay: whole packs and parts ?" in out
     assert "is under it" not in out

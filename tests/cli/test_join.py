@@ -70,7 +70,7 @@ def test_joining_says_what_was_done_and_check_what_is_left(ask: Ask, two: tuple[
     assert [(x["first"], x["second"]) for x in record["to_look_at"]] == [('"x"', '"y"')]
     left = ask("check", "R1", "--book", bench)
     assert left.code == 1
-    assert "(26 joined)" in " ".join(left.out.split())
+    assert "in ! on the bench." in " ".join(left.out.split())
     again = ask("join", desk, "--book", bench)
     assert (again.code, again.out) == (0, "Nothing of desk is new here.\n")
 

@@ -111,4 +111,4 @@ def test_the_list_says_which_leftovers_the_rule_bins(ask: Ask, tmp_path: Path) -
     offcuts.write_text(f"{head}O1,12 ply,11.8,420,170,length,\n", encoding="utf-8")
     said = ask("layout", "--parts", parts, "--offcuts", offcuts, "--seconds", "1")
     # 420 - 5 - 300 - 3 = 112 long; 170 - 5 = 165 wide
-    assert "bin   too small to keep by the rule: 112 x 165 (kept from 50 x 300 up)" in said.out
+    assert "bin   too small for the pile: 112 x 165 (the pile takes 50 x 300 and up)" in said.out

@@ -196,7 +196,7 @@ def test_what_has_to_be_written_down_elsewhere_says_where() -> None:
         arrived(sheet.list.purchases[0], None, sheet.units, sheet.shop, TODAY)
     with pytest.raises(InputError, match="cannot be ordered from here"):
         ordered(sheet.list.purchases[0], sheet.units, sheet.shop, TODAY)
-    with pytest.raises(InputError, match="takes no price yet"):
+    with pytest.raises(InputError, match="cannot be given a price yet"):
         priced(sheet.list.purchases[0], estimate("5"), sheet.units, sheet.shop, TODAY)
     unknown = Bench(unit(consumables=[use("glue", 1, "m")]), of_shop=shop(shelf=[consumable("glue", 1, unit="ml")]))
     with pytest.raises(InputError, match="how much is needed is not known yet"):

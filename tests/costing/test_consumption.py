@@ -139,7 +139,7 @@ def test_not_on_the_shelf_counts_only_by_its_own_price() -> None:
 def test_a_pack_without_a_size_is_no_pack(size: str) -> None:
     found = one(use("wax", 1), consumable("wax", 0, (size, "4")))
     assert (found.packs, found.cash, found.share) == (None, None, None)
-    assert found.problems == ("The pack of wax has no size above zero.",)
+    assert found.problems == ("The pack of wax has no size: write down how much it holds.",)
 
 
 def test_grams_meet_millilitres_only_through_a_density() -> None:

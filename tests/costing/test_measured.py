@@ -137,7 +137,7 @@ def test_fasteners_that_are_sold_in_packs_are_bought_in_packs() -> None:
     of_shop = shop(shelf=[consumable("felt pad", 3, ("4", "1.20"))])
     (line,) = bill_of_materials(of_unit, of_shop).lines
     assert (line.quantity, line.here, line.price, line.pack) == (8, False, estimate("2.40"), "4 at 1.20")
-    assert line.rest == "3 left become stock"
+    assert line.rest == "3 left over for the shelf"
     assert cash_to_come(of_unit, of_shop).likely == Decimal("2.40")
 
 

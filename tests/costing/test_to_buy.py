@@ -93,7 +93,7 @@ def test_a_pack_for_two_units_is_bought_once_and_shared_by_need() -> None:
         ("C1", 200, Decimal("3.17")),
     ]
     assert purchase.how == (
-        "R1 400 ml + C1 200 ml; 300 ml in stock, 300 ml missing; 1 pack of 500, 200 ml left become stock."
+        "R1 400 ml + C1 200 ml; 300 ml in stock, 300 ml missing; 1 pack of 500, 200 ml left over for the shelf."
     )
     assert [c.sentence for c in found.clashes] == [
         "R1 and C1 count on the same 300 ml of glue (R1 400 ml, C1 200 ml): 300 ml too little for all."
@@ -145,7 +145,7 @@ def test_what_is_here_stopped_or_conditional() -> None:
     ]
     assert found.unpriced == ("clip",)
     assert list_question(found, "$0.00") == (
-        "2 things to get for 2 units, 1 of them ordered, likely at least $0.00 together and 1 without a price (?)."
+        "2 things to get for 2 units, 1 of them ordered, likely $0.00 or more together; 1 has no price (?)."
     )
 
 
@@ -154,7 +154,7 @@ def test_without_any_price_there_is_no_sum() -> None:
     assert found.price is None, "nothing priced is not nothing to pay"
     assert found.by_unit == (("R1", None),)
     assert [p.goods for p in found.parcels] == [None]
-    assert list_question(found, "?") == "3 things to get; no price yet: $ says one (?)."
+    assert list_question(found, "?") == "3 things to get; none has a price yet: $ to say one (?)."
 
 
 def test_shipping_of_one_parcel_is_shared_by_the_price_of_the_goods() -> None:
@@ -166,8 +166,7 @@ def test_shipping_of_one_parcel_is_shared_by_the_price_of_the_goods() -> None:
     assert [(u, p.likely) for u, p in parcel.shipping_shares] == [("R1", Decimal("6.00")), ("C1", Decimal("2.00"))]
     assert (found.price.likely, dict(found.by_unit)["R1"].likely) == (48, 36)
     assert parcel.shipping_how == (
-        "One parcel, as written down for post. "
-        "Shared over R1, C1 by the likely price of the goods for each, to the last hundredth."
+        "One parcel, as written down for post. Shared over R1, C1 by the likely price of the goods for each."
     )
 
 

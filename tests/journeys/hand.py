@@ -354,14 +354,16 @@ class Hand:
         of = self.place.removeprefix("Keys at: ")
         lines = self._help_lines()
         self._turn_the_help("End")
-        last = self._help_lines()
+        last, end = self._help_lines(), self._cursor_line()
         if overlap(lines, last):
             lines = joined(lines, last)
         else:
             self._turn_the_help("Home")
-            while lines[-1] != last[-1]:
+            while self._cursor_line() != end:
                 self._turn_the_help("PgDn")
                 lines = joined(lines, self._help_lines())
+            self._wait(lambda: self._help_lines()[-1] == last[-1], "the end of the help is not drawn")
+            lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
         if by_guide:
@@ -375,14 +377,15 @@ class Hand:
     def _turn_the_help(self, key: str) -> None:
         before = self._cursor_line()
         self._send(key, CALLED[key])
-        self._wait(lambda: self._cursor_line() != before, "the help does not go on")
+        self._wait(lambda: self._cursor_row() is not None and self._cursor_line() != before, "the help does not go on")
         self._take_in()
 
     def _help_lines(self) -> list[str]:
         """The lines of the help on the screen, without cursor and scroll bar, and without the task of a lesson."""
         scroll_bar = self.terminal.screen.columns - 1
         lesson = next((i for i, line in enumerate(self.lines) if line.startswith("  LESSON ")), -1)
-        return [line[1:scroll_bar].rstrip() for line in self.lines[1 : lesson - 1] if line.strip()]
+        shown = [line for line in self.lines[1 : lesson - 1] if line.strip() and not line.startswith("─")]
+        return [line[1:scroll_bar].rstrip() for line in shown]
 
 
 def _has_borders(line: str, pane: re.Match[str]) -> bool:

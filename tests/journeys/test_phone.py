@@ -94,7 +94,7 @@ def bought(thumb: Thumb) -> None:
     thumb.see("1 thing to get.*nuts? M3")
     thumb.type("paid-1-1", "0.40")
     thumb.press("Got it")
-    thumb.see("here, paid 0.40.*Nothing is to buy")
+    thumb.see("here, paid 0.40.*Nothing to buy")
 
 
 def put_back(thumb: Thumb) -> None:

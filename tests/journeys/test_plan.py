@@ -54,7 +54,7 @@ def taken_from_the_jar(hand: Hand) -> None:
     hand.press("Esc", "leave", then="What must whoever comes back know?")
     hand.press("Esc", "leave", then="/ costs / paid and taken")
     hand.press("Esc", "back", then="[4 costs]")
-    hand.press("m", "to buy", then="Nothing is to be got")
+    hand.press("m", "to buy", then="Nothing to buy")
     hand.press("Esc", "back", then="[4 costs]")
     hand.press("B", "The whole bill", then="bill")
     hand.go_to("escutcheon pin 15")

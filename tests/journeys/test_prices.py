@@ -91,7 +91,7 @@ def bought(hand: Hand) -> None:
     hand.answer("11.20", then="likely $24.15 together")
     hand.go_to("post, 3 days")
     hand.press("h", "here", then="Enter takes the likely price")
-    hand.press("Enter", "takes the likely price", then="Nothing is to be got")
+    hand.press("Enter", "takes the likely price", then="Nothing to buy")
     hand.press("Esc", "back", then="[4 costs]")
     hand.go_to("rebuild  ")
     hand.see_figure("rebuild", "0.00")

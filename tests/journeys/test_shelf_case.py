@@ -92,7 +92,7 @@ def test_two_held_heights_a_bottom_short_of_the_back_and_a_counterbore(
         "H3 lower height 120 (±0.5) 120 0 holds",
         "H4 upper height 100 (±0.5) 100 0 holds",
         "“foot bolt”: a counterbore 5 deep from the outside in 12 leaves 7 under the head",
-        "foot bolt: grip 2 + 12 - 5 let in = 9, leaves 21 of 30, need 8",
+        "foot bolt: 30 long, grip 2 + 12 - 5 let in = 9; 21 left for the nut, at least 8 wanted",
         "finish 311 x 249.5 x 6",
     ):
         assert words in sheet

@@ -114,7 +114,7 @@ def fetched(hand: Hand) -> None:
         hand.press("h", "here", then="Enter on an empty line: not known")
         hand.press("Enter", "on an empty line")
         hand.see_gone(standing.strip())
-    hand.see("Nothing is to be got")
+    hand.see("Nothing to buy")
     hand.press("Esc", "back", then="[4 costs]")
 
 

@@ -111,11 +111,11 @@ def test_a_piece_promised_to_the_chest_is_for_the_chest_alone() -> None:
     board = next(p for p in PILE if p.code == "O13")
     refusal = refusal_of(runner, board, RULES)
     assert refusal is not None
-    assert (refusal.kind, refusal.sentence) == ("reserved", "O13 is promised to C1")
+    assert (refusal.kind, refusal.sentence) == ("reserved", "O13 is reserved for C1")
     assert refusal_of(runner, board, rules(for_unit="C1")) is None
     layout = search([runner], PILE, RULES)
     assert not layout.complete
-    assert "promised to C1" in layout.unplaced[0].why
+    assert "reserved for C1" in layout.unplaced[0].why
 
 
 def test_p4_fits_on_o06_in_size_once_its_thickness_is_allowed() -> None:

@@ -255,6 +255,11 @@ def test_a_round_opening_like_another_says_only_where_it_is(line: str, words: st
         ("lamp holder 2", "lamp holder", "2", ""),
         ("1.5 m mains cord", "mains cord", "1.5", "m"),
         ("mains cord 2 m", "mains cord", "2", "m"),
+        ("wire W4, price 3", "wire W4", "1", ""),
+        ("wire W4, 3, price 2", "wire W4", "3", ""),
+        ("2 wire W4", "wire W4", "2", ""),
+        ("lamp holder E27 x2", "lamp holder E27", "2", ""),
+        ("screw M4", "screw M4", "1", ""),
     ],
 )
 def test_a_number_in_the_name_of_a_part_is_not_its_quantity_and_no_word_is_lost(

@@ -188,7 +188,7 @@ def test_what_changed_since_is_told() -> None:
     assert problems_now(kept, shop(), on(start, pile), "R1") == ("O01 is not on the pile any more.",)
     assert problems_now(kept, pile, on(other, pile), "R1") == ("P1 changed in the record since it was laid out.",)
     (conflict,) = conflicts(taken, [start])  # a promise to another unit does not undo the layout: it is told
-    assert "C1 shelf (promised) and R1 panels (laid out)" in conflict.sentence
+    assert "C1 shelf (reserved) and R1 panels (laid out)" in conflict.sentence
 
 
 def test_a_layout_is_given_up_only_while_nothing_is_cut(demo_shop: Shop, demo_units: dict[str, Unit]) -> None:
@@ -311,9 +311,9 @@ def test_what_the_keep_rule_bins_is_said_on_paper_at_the_saw_and_after_the_cut()
     kept = laid(of_shop, on(box, of_shop))
     saw = Saw.of(kept, of_shop, PANELS)
     said = binned_words(saw, "O01")
-    assert said.startswith("too small to keep by the rule: ")
-    assert said.endswith(" (kept from 50 x 300 up, in the settings)")
+    assert said.startswith("too small for the pile: ")
+    assert said.endswith(" (the pile takes 50 x 300 and up, in the settings)")
     assert said in " ".join(layout_text(kept, [saw], width=200).split())
     shown = "".join(text for of in cut_entries(saw, "O01", 200, glyphs_now()) for text in of.lines)
-    assert f"{said}; a on the pile writes one down all the same." in shown
-    assert "; too small to keep by the rule: " in finished(kept, of_shop, PANELS, "O01", TODAY).said
+    assert f"{said}; a on the pile writes one down anyway." in shown
+    assert "; too small for the pile: " in finished(kept, of_shop, PANELS, "O01", TODAY).said

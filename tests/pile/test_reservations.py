@@ -59,7 +59,7 @@ def test_a_piece_wanted_twice_is_told_everywhere() -> None:
     units = [wants("R1", "O01"), unit(code="C1", name="chest")]
     (conflict,) = conflicts(of_shop, units)
     assert conflict.piece == "O01"
-    assert "C1 shelf (promised) and R1 P1 (named)" in conflict.sentence
+    assert "C1 shelf (reserved) and R1 P1 (named)" in conflict.sentence
     found = [p for p in check_book(book(*units, of_shop=of_shop), NOW) if p.check == 15]
     assert [(p.code, p.place, p.sentence) for p in found] == [("piece-wanted-twice", "O01", conflict.sentence)]
     look = Look(of_shop, claims_on(of_shop, units), TODAY)

@@ -167,7 +167,7 @@ def test_defects_in_a_table_that_cannot_be() -> None:
     head = "material,length_mm,width_mm,defects,usable_length_mm,readings_mm"
     for row, said in (
         ("ply,9,9,1:2:3,,", "x:y:length:width"),
-        ("ply,9,9,-1:2:3:4,,", "not below nothing"),
+        ("ply,9,9,-1:2:3:4,,", "cannot be below 0"),
         ("ply,9,9,,10,", "larger than length_mm"),
         ("ply,9,9,,,1;2;3;4", "at most three"),
     ):

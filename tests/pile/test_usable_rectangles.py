@@ -97,7 +97,7 @@ def test_they_are_told_as_usable_rectangles_and_not_as_defects() -> None:
     ("phrase", "why"),
     [
         ("usable 330 x 120 at 700 0", "The usable rectangle at 700 0 reaches beyond the piece."),
-        ("usable 0 x 120 at 70 0", "A usable rectangle is longer and wider than nothing."),
+        ("usable 0 x 120 at 70 0", "The usable size must be more than 0."),
         ("usable 330 x 120 at 70", "It is typed like “usable 300 x 120 at 650 0”: its size, and where its corner is."),
     ],
 )

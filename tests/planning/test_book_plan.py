@@ -189,7 +189,7 @@ def test_which_limit_stands_in_the_way_is_said() -> None:
     assert {u.code: u.why for u in plan.unplanned} == {
         "K1": "it needs 12 clamps, and there are 10",
         "K2": "it takes 6:40 h at a stretch, and the longest free time is 3:30 h",
-        "K3": "it waits on G1/K1, which has no place",
+        "K3": "it waits for G1/K1, which is not planned",
         "K4": "it needs free time with a helper, and there is none",
     }
 

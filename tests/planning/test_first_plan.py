@@ -53,14 +53,14 @@ def _is_true(case: PlanProblem, plan: Schedule, key: str, why: str) -> None:
 )
 def test_what_stands_in_the_way_is_said(of, why: str) -> None:
     plan = first_plan(problem(of, task("A/2"), follows=(Follow("A/1", "A/2"),), limits={"clamps": 10}))
-    assert plan.unplaced == {"A/1": why, "A/2": "it waits on A/1, which has no place"}
+    assert plan.unplaced == {"A/1": why, "A/2": "it waits for A/1, which is not planned"}
 
 
 def test_a_circle_is_named_and_what_waits_behind_it_too() -> None:
     circle = (Follow("A/1", "A/2"), Follow("A/2", "A/1"), Follow("A/2", "A/3"))
     plan = first_plan(problem(task("A/1"), task("A/2"), task("A/3"), task("A/4"), follows=circle))
     assert plan.unplaced["A/1"] == plan.unplaced["A/2"] == "these wait on each other: A/1, A/2"
-    assert plan.unplaced["A/3"] == "it waits on A/2, which has no place"
+    assert plan.unplaced["A/3"] == "it waits for A/2, which is not planned"
     assert list(plan.starts) == ["A/4"]
 
 

@@ -66,7 +66,7 @@ def test_loose_pieces_are_counted_apart_and_missed_when_one_is_not_in_its_bag() 
     assert account.bags["1"].kinds == {"rh wood screw 3.5x16": 4, "shim card 0.8": 2}
     audit = " ".join(refit_list(record).by_key["audit"].what)
     assert "4 from the bags and 0 new make 4 refitted" in audit
-    assert "Besides the fasteners go back, as loose pieces: 2 shim card 0.8." in audit
+    assert "Loose pieces that go back as well: 2 shim card 0.8." in audit
     counted = count_bag(record, "1", "shim card 0.8", 1, at=at("2026-03-17 10:00"))
     (missed,) = left_over(counted)[:1]
     assert missed.sentence.startswith("bag 1: 1 shim card 0.8 short (2 recorded, 1 counted)")

@@ -123,5 +123,5 @@ def test_the_order_of_the_big_parts_is_the_order_on_paper() -> None:
 
 def test_what_the_paper_does_not_answer_is_asked_for_at_the_desk() -> None:
     asked = [m.sentence for m in to_complete(CHEST)]
-    assert "PL plinth: where is it kept?" in asked
-    assert "BK back: where is it kept?" in asked
+    assert "PL plinth: in which box, on which shelf?" in asked
+    assert "BK back: in which box, on which shelf?" in asked

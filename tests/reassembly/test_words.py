@@ -97,7 +97,7 @@ def test_when_no_one_thing_would_free_a_line_that_is_said() -> None:
 
     made = unit(step("T01"), parts=[part("N1", "cord", for_steps=("T01",)), part("N2", "plug", for_steps=("T01",))])
     said = standing(made, refit_list(made), NOW).sentence
-    assert said == "1 of 3 lines is in reach; no one thing alone would free more."
+    assert said == "1 of 3 lines is in reach. Several things are missing, first at A02: new cord not here (to buy)."
 
 
 @settings(max_examples=60, deadline=None)

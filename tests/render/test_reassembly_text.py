@@ -203,7 +203,7 @@ def test_an_override_and_a_step_changed_since_are_said() -> None:
     changed = of.model_copy(update={"steps": (of.steps[0].model_copy(update={"note": "turned round"}),)})
     assert "LOOK AGAIN" not in text_of(of)
     said = block(text_of(changed), "A02")
-    assert "DONE ALL THE SAME: an old cord does" in said
+    assert "DONE ANYWAY: an old cord does" in said
     assert "LOOK AGAIN: it says something else since it was ticked." in said
     assert "LOOK AGAIN  A02" in record_text(changed), "in the build record"
     assert [row[-1] for row in table(changed)] == ["look again", "no", "yes", "no"]
@@ -216,7 +216,9 @@ def test_guesses_come_first_then_what_was_wrong_then_open_counts() -> None:
         step("T03", "speaker", fasteners=[fastener("washer", 4)], bag="5"),
     )
     text = text_of(count_bag(of, "5", "washer", 3, at=NOW))
-    order = [text.index(w) for w in ("GUESS           T01", "AS FOUND WRONG  T02", "COUNT OPEN      bag 5", "\nLINES")]
+    order = [
+        text.index(w) for w in ("GUESS           T01", "AS FOUND WRONG  T02", "COUNT DIFFERS      bag 5", "\nLINES")
+    ]
     assert order == sorted(order)
     assert "left or right" in text
     assert "three-core" in text
@@ -243,7 +245,7 @@ def test_the_audit_counts_every_bag() -> None:
     text = text_of(of)
     assert "Fasteners: 12 holes, 11 found = 11 to use again + 0 to renew + 0 scrap." in text
     assert "[ ] bag 1 empty  held 11: 5 rh wood screw 3.5x16, 6 washer (T01)" in text
-    open_ends = text[text.index("OPEN BEFORE THE UNIT CAN BE CLOSED") :]
+    open_ends = text[text.index("STILL TO DO BEFORE THE UNIT CAN BE CLOSED") :]
     assert "[ ] 3 of 3 lines are not done." in open_ends
     assert "refit back" not in open_ends, "lines that are not done are counted, not named again"
 
@@ -251,7 +253,7 @@ def test_the_audit_counts_every_bag() -> None:
 def test_a_count_that_differs_is_open_but_does_not_hold_the_line_up() -> None:
     of = unit(step("T03", "speaker", fasteners=[fastener("washer", 4)], bag="5"))
     said = block(text_of(count_bag(of, "5", "washer", 3, at=NOW)), "A02")
-    assert "COUNT OPEN: bag 5: 1 washer short" in said
+    assert "COUNT DIFFERS: bag 5: 1 washer short" in said
     assert "NOT READY" not in said
 
 

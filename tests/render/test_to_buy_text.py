@@ -83,7 +83,7 @@ def test_the_bill_as_csv_runs_nothing() -> None:
 
 def test_the_bill_says_both_truths_and_what_becomes_stock() -> None:
     text = " ".join(bom_text(R1, SHOP, bill_of_materials(R1, SHOP, NOW.date()), NOW).split())
-    assert "used up 5.95 (54 % of a pack); 114.66 ml left become stock, good for 12 months once opened" in text
+    assert "used up 5.95 (54 % of a pack); 114.66 ml left over for the shelf, good for 12 months once opened" in text
     assert "used up 3.25 (34 % of a pack)" in text, "171 of 500 ml at 9.50"
     assert "used up 1.92 (23 % of a pack)" in text
     assert "used up 3.60 (60 % of a pack)" in text

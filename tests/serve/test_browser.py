@@ -139,7 +139,7 @@ async def test_a_page_whose_address_ended_keeps_its_pictures_until_the_new_one_i
     await app.close_door(for_good=True)
     await restarted(bench)
     await beside(lambda: choose(browser, camera))
-    await seen(browser, r"does not hold, or no longer.* 1 kept here until then")
+    await seen(browser, r"is wrong, or old.* 1 kept here until then")
     assert list(photos_of(app.session.unit("R1"))) == []
     await beside(lambda: browser.get(app.door.address))
     await seen(browser, r"Kept: R1 T02 back panel")
@@ -184,7 +184,7 @@ async def test_what_is_no_photo_is_refused_in_the_page(bench: Any, browser: Any,
     await beside(lambda: choose(browser, large))
     await seen(browser, "too large|No connection")
     await beside(lambda: browser.get(app.door.address[:-3] + "xyz"))
-    await seen(browser, "This address does not hold")
+    await seen(browser, "This address is wrong, or old")
     assert not list(photos_of(app.session.unit("R1")))
     assert not [p for p in app.session.path.rglob("*") if p.is_file() and p.suffix in (".jpg", ".part")]
 
@@ -208,7 +208,7 @@ def test_the_whole_interface_in_a_browser_behind_the_same_command(tmp_path: Path
         assert tablet
         assert phone
         browser.get(f"http://127.0.0.1:{port}/")
-        assert "This address does not hold" in words_on(browser)
+        assert "This address is wrong, or old" in words_on(browser)
         browser.get(tablet[0])
         wait(lambda: "-first-byte" in (browser.execute_script("return document.body.className") or ""))
         assert "token" not in browser.current_url

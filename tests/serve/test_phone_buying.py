@@ -82,7 +82,7 @@ async def test_without_a_network_ticks_wait_and_come_once(bench: Any, browser: A
     await seen(browser, "No connection")
     assert supply(bench, "R1", "N1") is Supply.NEEDED
     await beside(lambda: offline(browser, False))
-    await seen(browser, "Nothing is to buy")
+    await seen(browser, "Nothing to buy")
     await gone(browser, "kept on this phone")
     assert {supply(bench, *of) for of in (("R1", "N1"), ("R1", "N2"), ("G1", "N1"))} == {Supply.HERE}
     assert len(session.entries("G1")) == before + 1

@@ -59,6 +59,9 @@ def own(of: Step, member: str) -> Any:
     return next(d for d in of.differences if d.member == member)
 
 
+LAMPS = "lamps, each 3 screw 3.5x16, bag 1 left, bag 2 right"
+"""A pair of wall lamps, three screws on each."""
+RENEWED = "right 1 screw 3.5x16 renew as screw 3.5x20"
 DOORS = "doors, each 2 hinge screw 3x16, bags 5 (left) and 6 (right), right 1 missing, left left-hand thread"
 LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("lid, 6 screw 3x16, 1 lost, bag 1", (), "lid, 5 screw 3x16, 1 screw 3x16 lost, bag 1"),
@@ -113,6 +116,57 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         (PAIR,),
         "wheels, each LR, left setting gap is 0.8, right measurement run-out is 0.04",
     ),
+    (
+        f"{LAMPS}, right 1 missing, {RENEWED}",
+        (PAIR,),
+        "lamps, 3 screw 3.5x16, each LR, left bag 1, right bag 2, right instead 2/1 screw 3.5x16, "
+        "right instead 1 screw 3.5x16 renew as screw 3.5x20",
+    ),
+    (
+        f"lamps, each 3 screw 3.5x16, {RENEWED}, right 1 screw 3.5x16 missing",
+        (PAIR,),
+        "lamps, 3 screw 3.5x16, each LR, right instead 2/1 screw 3.5x16, "
+        "right instead 1 screw 3.5x16 renew as screw 3.5x20",
+    ),
+    (
+        f"lamps, each 2 screw 3.5x16, right 2/1 screw 3.5x16, {RENEWED}",
+        (PAIR,),
+        "lamps, 2 screw 3.5x16, each LR, right instead 1/0 screw 3.5x16, "
+        "right instead 1 screw 3.5x16 renew as screw 3.5x20",
+    ),
+    (
+        "lamps, each 3 screw 3.5x16, right 1 renew, right 1 lost",
+        (PAIR,),
+        "lamps, 3 screw 3.5x16, each LR, right instead 1 screw 3.5x16, right instead 1 screw 3.5x16 lost, "
+        "right instead 1 screw 3.5x16 renew",
+    ),
+    ("lamps, each 2 screw 3x16, right renew", (PAIR,), "lamps, 2 screw 3x16, each LR, right 2 screw 3x16 renew"),
+    (
+        "lamps, each 2 screw 3x16, right 3 screw 3x16 bag 4, right 1 screw 3x16 bag 5",
+        (PAIR,),
+        "lamps, 2 screw 3x16, each LR, right 3 screw 3x16 bag 4, right 1 screw 3x16 bag 5",
+    ),
+    ("lid, 3 screw 3x16, 1 renew, 1 missing", (), "lid, 2/1 screw 3x16, 1 screw 3x16 renew"),
+    ("lid, 1 screw 3x16 missing", (), "lid, 1/0 screw 3x16"),
+    ("lamps, each component 40 W lamp", (PAIR,), "lamps, each LR, left component 40 W lamp, right component 40 W lamp"),
+    (
+        "lamps, each new part lamp holder x2",
+        (PAIR,),
+        "lamps, each LR, left new part lamp holder x2, right new part lamp holder x2",
+    ),
+    ("lamps, each, left 2 wires", (PAIR,), "lamps, each LR, left wire W1, left wire W2"),
+    ("lamps, each, left danger glass", (PAIR,), "lamps, each LR, danger glass"),
+    ("knob, pulled off", (), "knob, slid"),
+    ("drawer, pulled out", (), "drawer, slid"),
+    ("switch, wire W5 from holder ring to ?", (), "switch, wire W5 from holder ring"),
+    ("switch, wire W5 from unknown to tag 2", (), "switch, wire W5 to tag 2"),
+    ("switch, wire W5 from not written to ?", (), "switch, wire W5"),
+    ("switch, wire W5 one end at ?", (), "switch, wire W5 one end"),
+    ("lamps, each, right wire W5 from ring to ?", (PAIR,), "lamps, each LR, right wire W5 from ring"),
+    ("switch, wire W4 from tip to terminal L renew", (), "switch, wire W4 renew from tip to terminal L"),
+    ("switch, wire W4 from tip to terminal L cut lost", (), "switch, wire W4 cut renew from tip to terminal L"),
+    ("switch, wire W4 one end at terminal L scrap", (), "switch, wire W4 renew one end at terminal L"),
+    ('switch, wire W4 from a to "key renew"', (), 'switch, wire W4 from a to "key renew"'),
     ("motor, 6 wires", (), "motor, wires 6"),
     ("motor, 2 wires W4", (), "motor, wire W4, wire W5"),
     ("motor, 1 wire cut", (), "motor, wire W1 cut"),
@@ -240,6 +294,96 @@ def test_what_the_record_holds() -> None:
     assert (plate.one_way.joint, plate.one_way.further_joints) == (JointFound.GLUED, (JointFound.PINNED,))
     answers = [plate.one_way.answer(n) for n in ("measured", "traced", "photographed", "pattern_kept")]
     assert answers == ["yes", "no", "not needed", ""]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [f"{LAMPS}, right 1 missing, {RENEWED}", f"{LAMPS}, {RENEWED}, right 1 missing"],
+)
+def test_what_is_said_later_of_a_kind_is_about_some_of_those_already_said(line: str) -> None:
+    """Of the right lamp's three screws one was missing and one is renewed longer: one good one is in bag 2."""
+    of, lamps = kept(line, PAIR)
+    right = own(lamps, "R").fasteners
+    assert [(f.holes, f.found, str(f.then), f.renew_as) for f in right] == [
+        (2, 1, "reuse", ""),
+        (1, 1, "renew", "screw 3.5x20"),
+    ]
+    reading = read_line(line, unit(sets=(PAIR,)))
+    assert reading.problems == ()
+    assert reading.phrases[-1].meaning.endswith(
+        "R in all 3 screw 3.5x16: 1 good, 1 missing, 1 renew as screw 3.5x20"
+    ), "the echo says what will be kept"
+    assert bags_of(of) == {"1": {"screw 3.5x16": 3}, "2": {"screw 3.5x16": 1}}
+    account = ledger(of).total
+    assert (account.holes, account.found) == (6, 5)
+    assert sorted(to_buy(of)) == [("screw 3.5x16", "1"), ("screw 3.5x20", "1")]
+
+
+def bags_of(of: Unit) -> dict[str, dict[str, int]]:
+    """What must lie in each bag by the record, by kind."""
+    index = refit_list(of).index
+    assert index is not None
+    return {name: dict(bag.kinds) for name, bag in index.bags.items() if name}
+
+
+@pytest.mark.parametrize(
+    ("line", "why", "note"),
+    [
+        (
+            "lamps, each 3 screw 3.5x16, right 3 missing, right 1 renew",
+            "R: 1 screw 3.5x16 cannot be renewed, none are left of 3 screw 3.5x16: 3 missing.",
+            "right 1 renew",
+        ),
+        (
+            "lamps, each 3 screw 3.5x16, right 2 missing, right 2 screw 3.5x16 lost",
+            "R: 2 screw 3.5x16 cannot be lost, 1 is left of 3 screw 3.5x16: 1 good, 2 missing.",
+            "right 2 screw 3.5x16 lost",
+        ),
+        (
+            "lamps, each 3 screw 3.5x16, right 1 missing, right 2 screw 3.5x16",
+            "R: How many screw 3.5x16 there are was said already.",
+            "right 2 screw 3.5x16",
+        ),
+        ("lid, 3 screw 3x16, 2 renew, 2 missing", "2 screw 3x16 cannot be missing, 1 is left of", "2 missing"),
+        ("lamps, each LR, right 1 missing", "R: No fastener was said of which 1 could be missing.", "right 1 missing"),
+    ],
+)
+def test_more_than_there_are_is_said_before_it_is_kept(line: str, why: str, note: str) -> None:
+    reading = read_line(line, unit(sets=(PAIR,)))
+    assert len(reading.problems) == 1
+    assert reading.problems[0].startswith(why)
+    assert reading.problems[0].endswith("It stands in the note.")
+    assert reading.step.note == note
+    assert reading.step.unread == (note,), "the desk asks about it"
+
+
+@pytest.mark.parametrize("said", ["box 2", "photo", "5 min", "12 kg"])
+def test_what_cannot_be_true_of_one_member_alone_stands_in_its_note(said: str) -> None:
+    _, lamps = kept(f"lamps, each LR, left {said}", PAIR)
+    assert own(lamps, "L").note == said
+
+
+@pytest.mark.parametrize(
+    ("line", "sets", "meaning"),
+    [
+        ("motor, 6 wires", (), "6 wires counted"),
+        ("lamps, 6 wires", (PAIR,), "6 wires counted in all: “each” behind what came off makes it so many on each"),
+        ("lamps, each, 6 wires", (PAIR,), "6 wires counted on each of LR, 12 in all"),
+        ("lamps, each, wires 6", (PAIR,), "6 wires counted on each of LR, 12 in all"),
+        ("lamps, pair, 1 wire", (), "1 wire counted on each of LR, 2 in all"),
+        ("x, wire W5 from ring to ?", (), "wire W5 from ring, its other end is still to be written"),
+        ("x, wire W4 from a to b renew", (), "wire W4 renew from a to b"),
+    ],
+)
+def test_the_echo_says_what_will_be_kept_of_wires(line: str, sets: tuple[PartSet, ...], meaning: str) -> None:
+    assert read_line(line, unit(sets=sets)).phrases[-1].meaning == meaning
+
+
+def test_an_end_that_nobody_wrote_keeps_its_line_not_ready_and_is_asked_for() -> None:
+    of, _ = kept("lamps, each, right wire W5 from holder ring to ?", PAIR)
+    assert any("W5 comes from holder ring and goes where?" in m.sentence for m in to_complete(of))
+    missing = [m for r in readiness(of, refit_list(of), NOW).values() for m in r.missing]
+    assert any("W5" in m for m in missing)
 
 
 def test_connections_are_never_fasteners() -> None:

@@ -70,7 +70,7 @@ NEXT: list[tuple[str, Unit, str]] = [
     ("closed", unit(stage=Stage.CLOSED), "closed"),
     ("stopped, nothing kept", unit(stage=Stage.STOPPED, waiting=[waiting()]), "stopped"),
     (
-        "stopped, parts kept",
+        "stopped, parts to reuse",
         unit(
             stage=Stage.STOPPED,
             components=[
@@ -79,7 +79,7 @@ NEXT: list[tuple[str, Unit, str]] = [
                 component("C", disposition=Disposition.SCRAP),
             ],
         ),
-        "parts kept: 3",
+        "parts to reuse: 3",
     ),
     (
         "waits",
@@ -168,11 +168,15 @@ def test_a_make_or_break_test_comes_first_and_says_what_hangs_on_it() -> None:
         ),
     )
     assert doable(radio) == [
-        ("test: output transformer windings", 18, "decides 38.00 before B02; stop if open"),
+        (
+            "test: output transformer windings",
+            18,
+            "do it before B02; if it fails, up to 38.00 more to pay; stop if open",
+        ),
         ("B01", 5, ""),
     ]
     unpriced = radio.model_copy(update={"parts": ()})
-    assert doable(unpriced, 20)[0][2] == "decides whether to go on before B02; stop if open"
+    assert doable(unpriced, 20)[0][2] == "do it before B02; stop if open"
     assert doable(radio, 17) == [("B01", 5, "")]
     passed = radio.model_copy(update={"arrival": Arrival(make_or_break=(trial(passed=True, minutes=1),))})
     assert doable(passed) == [("B01", 5, "")]
@@ -395,11 +399,11 @@ def test_the_example_book_says_what_now() -> None:
         "next: lay out on offcuts",
         "WAITS 2 bearings, due Fri, chase Sun and 1 more",
         "next: glue D1-D4",
-        "parts kept: 3",
+        "parts to reuse: 3",
     ]
     half_hour = what_now(whole, 30, now)
     assert (half_hour[0].unit, half_hour[0].minutes, half_hour[0].kind) == ("R1", 18, "test")
-    assert half_hour[0].why.startswith("decides 38.00")
+    assert half_hour[0].why.startswith("do it before B01; if it fails, up to 38.00")
     written_down = [(i.unit, i.code, i.minutes) for i in half_hour[1:] if i.minutes is not None and "-" not in i.code]
     assert written_down == [("G1", "K01", 2)], "what follows from the record has a code of its own, such as C-ES"
     assert "B01" in [i.code for i in what_now(whole, 60, now) if i.unit == "C1"]

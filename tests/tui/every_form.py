@@ -29,7 +29,8 @@ from logbook.model.unit import Unit
 from logbook.model.usual_fields import example_of, example_value, leading_fields
 from logbook.session import Session
 from logbook.tui.opening import open_path
-from logbook.tui.screens.form_screen import MORE, FormScreen, ListScreen
+from logbook.tui.screens.form_rows import MORE
+from logbook.tui.screens.form_screen import FormScreen, ListScreen
 from logbook.tui.screens.new_thing_screen import NewScreen
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.pick import DIGITS, PAGE, Pick

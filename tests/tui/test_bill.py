@@ -107,7 +107,7 @@ async def test_both_truths_of_a_pack_are_told(demo: Session) -> None:
         assert isinstance(pilot.app.screen, PageScreen)
         text = text_on(pilot)
         assert "This job uses up 5.95, 54 % of a pack" in text
-        assert "114.66 ml left become stock, good for 12 months once opened." in text
+        assert "114.66 ml left over for the shelf, good for 12 months once opened." in text
         await pilot.press("escape", "enter")
         await until(pilot, lambda: isinstance(pilot.app.screen, FormScreen))
         assert pilot.app.screen.path == ("consumables", "U2")

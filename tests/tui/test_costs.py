@@ -244,7 +244,7 @@ def test_every_line_of_a_bill_leads_to_a_record_of_its_own_kind(demo: Session) -
 async def test_a_stop_line_is_not_read_against_nothing(demo: Session) -> None:
     async with opened(demo, CostsScreen(demo, "G1")) as pilot:
         assert line_of(pilot, "stop") == (
-            "NOT KNOWN stop line 40.00: cannot be read yet, nothing that is to come has a price (?)"
+            "NOT KNOWN stop line 40.00: says nothing yet, because nothing that is to come has a price (?)"
         )
 
 

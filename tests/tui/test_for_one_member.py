@@ -16,7 +16,8 @@ from logbook.session import Session
 from logbook.session.document_transfer import read_in, take_in
 from logbook.session.papers import Form, Paper, Wish, make_paper
 from logbook.tui.screens.bill_screen import BillScreen
-from logbook.tui.screens.form_screen import MORE, FormScreen
+from logbook.tui.screens.form_rows import MORE
+from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import at, component, part, step, unit

@@ -103,7 +103,7 @@ async def test_the_list_says_how_it_stands_and_what_each_line_needs(book: Sessio
         assert "The new mains cord would free 3 more." in text_on(pilot)
         assert "2 of 5 lines are in reach" not in text_on(pilot), "the figures above say it"
         assert on(pilot) == "check", "the cursor is on what can be done first"
-        assert line_with(pilot, "A02").rstrip().endswith("bag 5: 8  after A01")
+        assert line_with(pilot, "A02").rstrip().endswith("8 from bag 5  after A01")
         assert line_with(pilot, "A02").strip().startswith("[ ] A02  refit speaker")
         assert line_with(pilot, "A03").rstrip().endswith("WARNING  NOT READY")
         assert "0 of 5 done 2 in reach 3 wait" in text_on(pilot)

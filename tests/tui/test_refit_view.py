@@ -60,9 +60,9 @@ def counted(n: int) -> RefitView:
 
 def test_what_is_to_be_read_first_is_counted() -> None:
     assert know_first(counted(4)) == " Read first, above (Home): 1 guess."
-    assert know_first(counted(3)) == " Read first, above (Home): 1 guess, 1 open count."
+    assert know_first(counted(3)) == " Read first, above (Home): 1 guess, 1 count that differs."
     rows = DrawnList().rows(counted(3), None, 80)
-    assert any(line.startswith(" COUNT OPEN  bag 1: 1 screw M4x10 short") for row in rows for line in row.lines)
+    assert any(line.startswith(" COUNT DIFFERS  bag 1: 1 screw M4x10 short") for row in rows for line in row.lines)
 
 
 def test_only_the_rows_that_a_tick_bears_on_are_made_anew() -> None:

@@ -60,7 +60,7 @@ async def test_what_is_to_buy_leaves_out_units_that_are_stopped_or_closed(book: 
         assert "mains cord 6.00! R1" in text_on(pilot), "only the one that is at work; its price has no date"
         await pilot.press("h", "enter")
         await pilot.pause()
-        assert "Nothing is to be got" in text_on(pilot)
+        assert "Nothing to buy" in text_on(pilot)
 
 
 async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:

@@ -16,13 +16,13 @@ from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import SignalWord
 from logbook.render.plain import clean, fitted, width
-from logbook.teardown.beside_the_step import ActiveHazard, same_kinds
+from logbook.teardown.beside_the_step import ActiveHazard, how_in_words, same_kinds
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import hold_is_open
 from logbook.teardown.step_keeping import planned_next
 from logbook.tui.look.inks import BLANK, Line, Span, apart, fit, flow, hanging, line, signal, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
-from logbook.tui.step_words import how_in_words, place_in_words
+from logbook.tui.step_words import place_in_words
 
 SERIOUS = frozenset({SignalWord.DANGER, SignalWord.WARNING})
 IN_FULL: Line = (Span("F7", "bold accent"), Span(" in full"))

@@ -64,7 +64,8 @@ def _signs(found: ToBuy) -> str:
     """What the signs beside the prices mean, as far as they stand there."""
     purchases = [p for parcel in found.parcels for p in parcel.purchases]
     is_range = any(p.price and p.price.low != p.price.high and p.price.likely for p in purchases)
-    said = ["~ likely, of three amounts"] if is_range else []
+    said = ["[o] ordered, on its way"] if any(p.supply == "ordered" for p in purchases) else []
+    said += ["~ likely, of three amounts"] if is_range else []
     said += ["! an old price, ask again"] if any(p.price_age for p in purchases) else []
     return "; ".join(said)
 

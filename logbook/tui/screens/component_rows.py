@@ -26,7 +26,7 @@ COMPONENT_COLUMNS = (
     Column(),
     Column("component", least=16),
     Column("becomes"),
-    Column("kept", least=12),
+    Column("place", least=12),
     Column("condition", least=20, below=True),
 )
 PART_COLUMNS = (
@@ -179,7 +179,7 @@ def _component_told(unit: Unit, code: str, today: date) -> Iterator[Told]:
         ("how many", f"{c.quantity}" if c.quantity > 1 else ""),
         ("condition", c.condition),
         ("becomes", f"{c.disposition}{' done' if c.repaired else ''}"),
-        ("kept", c.where_kept),
+        ("place", c.where_kept),
         ("a new one", in_a_line(c.price_to_replace) if c.price_to_replace is not None else ""),
         ("handed in", in_a_line(c.disposal) if c.disposal is not None else ""),
         ("photos", f"{len(c.photos)}" if c.photos else ""),
@@ -199,7 +199,7 @@ def _still_open(unit: Unit, component: Component, today: date) -> Iterator[str]:
     if component.disposition is Disposition.HAZARDOUS and component.disposal is None:
         yield "It is not handed in yet."
     if not component.where_kept and component.disposition not in GONE:
-        yield "Nobody said where it is kept."
+        yield "Where it lies is not written down (Enter to say it)."
     for part in unit.parts:
         if component.code in part.for_components and part.supply is not Supply.HERE:
             yield f"{part.code} {part.name}: {supply_words(part, today)}."

@@ -8,7 +8,7 @@ from decimal import Decimal
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
 from logbook.render.money import money
 from logbook.render.plain import clean
-from logbook.render.weighing import unpriced_words
+from logbook.render.weighing import stop_mark, unpriced_words
 from logbook.tui.look.cost_bars import Drive, Payment, cash_over_time, drives
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, line
@@ -42,7 +42,9 @@ def cash_lines(found: Timeline, columns: int, rows: int, g: Glyphs = FINE) -> li
     spare = 1 + (found.stop_at is not None) + bool(found.unpriced)
     payments = _few(_payments(found.events), max(2, rows - spare))
     stop = None if found.stop_at is None else float(found.stop_at)
-    words = "" if found.stop_at is None else money(found.stop_at)
+    words = stop_mark(found)
+    if len(words) + len("stop ") > columns and found.stop_at is not None:
+        words = money(found.stop_at)
     drawn = cash_over_time(payments, stop, words, columns, g)
     if found.unpriced:
         drawn += flow((Span(unpriced_words(found), "wait"),), columns)

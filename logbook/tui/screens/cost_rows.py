@@ -28,6 +28,7 @@ from logbook.model.unit import Unit
 from logbook.render.costs_document import waits_for_prices
 from logbook.render.known_sums import Known, known
 from logbook.render.money import estimate_words, figure, in_custom, money
+from logbook.render.weighing import stop_mark
 from logbook.tui.look.cost_bars import steps
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, width_of
@@ -106,7 +107,7 @@ def _over_time(found: Timeline, columns: int, g: Glyphs) -> Iterator[CostEntry]:
     spans += [Span(money(last.sum_likely)), Span(" likely  ", "muted")]
     spans += [Span(money(last.sum_high)), Span(" at most", "muted")]
     if found.stop_at is not None:
-        spans.append(Span(f"  stop {money(found.stop_at)}", "bad" if last.sum_high > found.stop_at else "muted"))
+        spans.append(Span(f"  stop {stop_mark(found)}", "bad" if last.sum_high > found.stop_at else "muted"))
     yield head_line("over time", "Cash over time", "v draws it day by day")
     yield CostEntry(
         "over time", tuple(flow(spans, columns)), ("spent",), ("The sum after each payment, at likely prices.",)

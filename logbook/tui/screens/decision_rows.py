@@ -346,7 +346,7 @@ def _stop_words(compared: Comparison, sure: Known) -> str:
     gone = f", {money(stop.left)} left" if stop.spent_since else ""
     words = f"stop line {money(stop.amount)}{gone}: "
     if sure.no_cash:
-        return words + "cannot be read yet, nothing that is to come has a price (?)"
+        return words + "says nothing yet, because nothing that is to come has a price (?)"
     if stop.state is StopState.UNDER:
         missing = len(compared.cash.unpriced) + len(compared.cash.not_counted)
         return (

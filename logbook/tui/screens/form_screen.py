@@ -13,30 +13,29 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.base import Frozen
-from logbook.model.fields import Field, FieldKind, in_a_line, is_said, offered_fields, shown
+from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown
 from logbook.model.one_line import value_of
 from logbook.model.paths import Path, can_begin, moved_at, put_at, record_kind, value_at, words_of
 from logbook.model.record_edits import removed
 from logbook.model.shop_clock import by_clock_of
 from logbook.model.typed_values import as_typed
-from logbook.model.usual_fields import example_value, first_shown
-from logbook.model.usual_lengths import usual_value
-from logbook.render.plain import clean, under
+from logbook.model.usual_fields import example_value
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line, flow, line
 from logbook.tui.plain_content import plain
+from logbook.tui.screens.form_rows import INSIDE, MORE, field_entries, field_in_full, thing_entries
 from logbook.tui.screens.new_thing_screen import NewScreen
+from logbook.tui.screens.record_in_full import record_in_full
 from logbook.tui.screens.record_place import RecordScreen, TypingScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
 from logbook.tui.widgets.pick import Pick
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.rows import Rows
 
-LABEL_COLUMNS = 20
-MOST_ROWS_OF_A_VALUE = 3
-"""Rows in which a long value stands below itself; the field itself, opened, holds all of it."""
-MORE = " more"
-"""Key of the row that opens the fields that are seldom filled; no field is called so."""
-_INSIDE = (FieldKind.RECORD, FieldKind.RECORDS)
+MORE_HELP = "Enter shows the fields that are seldom filled, or hides them."
 _NOT_SAID = "not said"
 _STILL_COMMANDS = frozenset("?/")
 """Characters that go on doing in a form what they do everywhere."""
@@ -45,6 +44,7 @@ _STILL_COMMANDS = frozenset("?/")
 class FormScreen(TypingScreen):
     """The fields of one record. Enter types, chooses or opens; a letter starts typing; Delete clears."""
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("form.edit", "enter", "edit", "type or open", "Type, choose, or open what is inside", True),
         Act("form.clear", "delete", "clear", "clear", "Make the field empty again", True),
@@ -57,7 +57,7 @@ class FormScreen(TypingScreen):
 
     def compose_body(self) -> ComposeResult:
         """The fields, what the one under the cursor means, and the line or the menu for a new value."""
-        yield Rows(id="fields")
+        yield ListBeside("fields", "Fields", self._in_full, pane_title="The field")
         yield Static("", id="help", classes="facts")
         yield Ask(id="ask")
         yield Pick(id="pick")
@@ -84,15 +84,7 @@ class FormScreen(TypingScreen):
     def show_record(self) -> None:
         """One row for each field that is usually filled or holds something; the rest stands under “more”."""
         record = self.record_shown()
-        said = frozenset(f.name for f in self.fields() if is_said(getattr(record, f.name), f))
-        first, rest = first_shown(type(record), said)
-        rows = [_field_row(record, field, self.room) for field in first]
-        if rest:
-            words = "less" if self._shows_all else f"more ({len(rest)})"
-            rows.append(Row(MORE, (words,), "head"))
-        if self._shows_all:
-            rows += [_field_row(record, field, self.room) for field in rest]
-        self.query_one("#fields", Rows).show(rows)
+        self.query_one(ListBeside).show(field_entries(record, list_columns(self.columns), shows_all=self._shows_all))
         self._say_what_it_means()
 
     def current_field(self) -> Field | None:
@@ -121,9 +113,20 @@ class FormScreen(TypingScreen):
 
     @on(Rows.Moved)
     def _say_what_it_means(self) -> None:
+        """Below the list, where there is no room beside it."""
+        below = self.query_one("#help", Static)
+        below.display = self.columns < WIDE
+        if self.columns >= WIDE:
+            return
         field = self.current_field()
-        text = field.help if field is not None else "Enter shows the fields that are seldom filled, or hides them."
-        self.query_one("#help", Static).update(plain(text, limit=300))
+        below.update(plain(field.help if field is not None else MORE_HELP, limit=300))
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The field under the cursor: what it means, what stands there, what can be typed."""
+        field = self.current_field()
+        if field is None:
+            return flow(line(MORE_HELP), columns)
+        return field_in_full(self.record_shown(), field, columns)
 
     @on(Rows.Chosen)
     def _chosen(self) -> None:
@@ -141,10 +144,10 @@ class FormScreen(TypingScreen):
     def _start_with(self, character: str) -> None:
         field = self.current_field()
         if field is None:
-            self.say("Enter shows the fields that are seldom filled, or hides them.")
+            self.say(MORE_HELP)
         elif self._is_fixed(field):
             return
-        elif field.kind in _INSIDE:
+        elif field.kind in INSIDE:
             self.say(f"“{field.label}” is opened with Enter.")
         elif field.kind is FieldKind.CHOICE or (field.kind is FieldKind.FLAG and field.optional):
             self._ask(field)
@@ -166,7 +169,7 @@ class FormScreen(TypingScreen):
             self._shows_all = not self._shows_all
             self.show_record()
         elif (field := self.current_field()) is not None and not self._is_fixed(field):
-            if field.kind in _INSIDE:
+            if field.kind in INSIDE:
                 self._open(field)
             elif field.kind is FieldKind.FLAG and not field.optional:
                 self._keep(field, not getattr(self.record(), field.name))
@@ -272,18 +275,10 @@ def _options(field: Field) -> tuple[str, ...]:
     return (*words, _NOT_SAID) if field.optional and _NOT_SAID not in words else words
 
 
-def _field_row(record: Frozen, field: Field, columns: int) -> Row:
-    """A field with its value; a dot where nothing was said, a plus where it is opened."""
-    value = clean(shown(record, field) or usual_value(record, field.name), limit=300)
-    sign = "+" if field.kind in _INSIDE else " "
-    lead = f"{field.label[:LABEL_COLUMNS]:<{LABEL_COLUMNS}} {sign} "
-    most = 1 if field.kind in _INSIDE else MOST_ROWS_OF_A_VALUE
-    return Row(field.name, under(lead, value or "·", columns, most), "text")
-
-
 class ListScreen(RecordScreen):
     """A list of records of one kind: open, add, add one like another, take out, move."""
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("list.open", "enter", "open", "open", "Open it", True),
         Act("list.add", "a", "add", "add", "Add one, in one line", True),
@@ -296,7 +291,7 @@ class ListScreen(RecordScreen):
     def compose_body(self) -> ComposeResult:
         """The things, one a line."""
         yield Static("", id="empty", classes="facts")
-        yield Rows(id="things")
+        yield ListBeside("things", words_of(self.path[-1:]).capitalize(), self._in_full)
 
     def first_focus(self) -> str:
         """The list."""
@@ -313,29 +308,38 @@ class ListScreen(RecordScreen):
 
     def show_record(self) -> None:
         """One row for each thing."""
-        rows = []
-        for i, thing in enumerate(self.things()):
-            words = clean(in_a_line(by_clock_of(thing, self.session.shop_now)), limit=300) or "(empty)"
-            first, *below = under("", words, self.room - 2, MOST_ROWS_OF_A_VALUE)
-            lines = (first, *(f"  {row}" for row in below))
-            rows.append(Row(str(getattr(thing, "code", i)), lines, "text"))
-        self.query_one("#things", Rows).show(rows)
+        things = [by_clock_of(thing, self.session.shop_now) for thing in self.things()]
+        beside = self.columns >= WIDE
+        self.query_one(ListBeside).show(thing_entries(things, self.kind(), list_columns(self.columns), beside=beside))
         name = words_of(self.path[-1:])
         empty = self.query_one("#empty", Static)
         empty.update(plain(f"No {name} yet. Press a to add the first one."))
-        empty.display = not rows
+        empty.display = not things
 
     def show_new(self, path: Path) -> None:
         """The cursor goes to what was just added."""
         self.query_one("#things", Rows).go_to(str(path[-1]))
 
     def _path_of_current(self) -> Path | None:
+        number = self._number()
+        if number is None:
+            return None
+        code = getattr(self.things()[number], "code", None)
+        return (*self.path, code if isinstance(code, str) else number)
+
+    def _number(self) -> int | None:
+        """Which of the things is under the cursor; the heads above them are none."""
         rows = self.query_one("#things", Rows)
         if rows.current is None:
             return None
-        thing = self.things()[rows.cursor]
-        code = getattr(thing, "code", None)
-        return (*self.path, code if isinstance(code, str) else rows.cursor)
+        return sum(row.selectable for row in rows.rows[: rows.cursor])
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """All that is said of the thing under the cursor."""
+        number, things = self._number(), self.things()
+        if number is None or number >= len(things):
+            return [BLANK]
+        return record_in_full(things[number], self.session.shop_now, columns)
 
     @on(Rows.Chosen)
     def _chosen(self) -> None:
@@ -366,9 +370,9 @@ class ListScreen(RecordScreen):
 
     def action_shift(self, by: int) -> None:
         """Move the thing up or down."""
-        if (path := self._path_of_current()) is not None:
-            rows = self.query_one("#things", Rows)
-            if self.edit(f"order of {words_of(self.path)}", lambda r: moved_at(r, path, by)):
-                rows.cursor = (
-                    max(0, min(rows.cursor + by, len(self.things()) - 1)) if isinstance(path[-1], int) else rows.cursor
-                )
+        path = self._path_of_current()
+        if path is None or not self.edit(f"order of {words_of(self.path)}", lambda r: moved_at(r, path, by)):
+            return
+        number = path[-1]
+        if isinstance(number, int):  # a thing with a code keeps the cursor by it
+            self.query_one("#things", Rows).go_to(str(max(0, min(number + by, len(self.things()) - 1))))

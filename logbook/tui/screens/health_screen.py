@@ -17,16 +17,21 @@ from logbook.model.apart import ToLookAt
 from logbook.model.left_by_joining import in_another_bag
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
-from logbook.render.plain import wrapped
 from logbook.session import Removed, Session, Stranger
 from logbook.session.joining import propose
+from logbook.session.opened import SHOP
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screen_names import screen_named
+from logbook.tui.screens.health_rows import RECORD, KeptRecord, part_entries, record_entries, thing_and_way_out
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import ListEntry
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 SETTLED = "settled after joining"
 """What was done, for the history."""
@@ -38,6 +43,7 @@ class HealthScreen(BookScreen):
     """The state of the book on disk, in sentences, with what can be done about each."""
 
     TOPIC = "several-computers"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("health.open", "enter", "open", "open", "Compare a copy, settle what joining left, put a unit back", True),
         Act(
@@ -77,7 +83,7 @@ class HealthScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The answer in a sentence, and the things it rests on."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="health")
+        yield ListBeside("health", "The book", self._in_full, pane_title="What can be done")
         yield Ask()
 
     def first_focus(self) -> str:
@@ -107,27 +113,52 @@ class HealthScreen(BookScreen):
         session = self.session
         self._strangers = {f"stranger {s.path}": s for s in session.strangers()}
         self._removed = {f"removed {r.folder}": r for r in session.removed()}
-        rows: list[Row] = []
+        entries: list[ListEntry] = []
+        columns = list_columns(self.columns)
+
+        def part(title: str, things: dict[str, str], ink: str) -> None:
+            entries.extend(part_entries(title, things, ink, columns))
+
         unkept = [f"{u.code or 'shop'}: {u.what} ({u.why})" for u in session.unkept]
-        self._part(rows, "NOT KEPT, only in memory", {f"unkept {i}": words for i, words in enumerate(unkept)}, "error")
+        part("NOT KEPT, only in memory", {f"unkept {i}": words for i, words in enumerate(unkept)}, "bad")
         left = set(session.left_out().values())
         found = (*self.logbook.settings.problems, *(p for p in session.problems if p not in left))
-        self._part(rows, "Found", {f"found {p}": p for p in found}, "warning")
+        part("Found", {f"found {p}": p for p in found}, "wait")
         left_out = {f"left-out {c}": f"{why} x takes back its last change." for c, why in session.left_out().items()}
-        self._part(rows, "Left out of every view over all units", left_out, "error")
+        part("Left out of every view over all units", left_out, "bad")
         again = {f"again {c}": f"{c or 'the shop'}: R reads it again" for c in session.to_read_again()}
-        self._part(rows, "Changed outside while the book was open", again, "error")
+        part("Changed outside while the book was open", again, "bad")
         self._looks = {f"look {code} {look.what}": (code, look) for code, look in session.to_look_at()}
         words = {key: f"{code or 'the shop'}: {look.what}" for key, (code, look) in self._looks.items()}
-        self._part(rows, "To look at after joining", words, "warning")
+        part("To look at after joining", words, "wait")
         if session.read_only:
-            self._part(rows, "Reading only", {"holder": session.why_read_only}, "warning")
-        self._part(rows, "Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
+            part("Reading only", {"holder": session.why_read_only}, "wait")
+        part("Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
         now = session.shop_now
         gone = {k: f"{r.code}, taken out {on_clock_of(r.when, now):%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
-        self._part(rows, "Taken out of the book; Enter puts back", gone, "")
-        self.query_one(Rows).show(rows)
+        part("Taken out of the book; Enter puts back", gone, "")
+        entries.extend(record_entries(self._records(), now, columns))
+        self.query_one(ListBeside).show(entries)
         self.query_one("#question", Static).update(plain(self._answer(len(unkept)), limit=300))
+
+    def _records(self) -> list[KeptRecord]:
+        """Every record that can be read, as it stands on the disk."""
+        named = {line.code: line.name for line in self.session.lines()}
+        codes = [code for code in self.session.codes() if code in named]
+        names = {**{code: named[code] for code in codes}, "": "what all units share"}
+        kept = {code: self.session.kept(code or SHOP) for code in names}
+        return [KeptRecord(code, names[code], state.version, state.at) for code, state in kept.items()]
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What is under the cursor, and what can be done about it."""
+        row = self.query_one(Rows).current
+        if row is None:
+            return [BLANK]
+        words = " ".join(" ".join(row.lines).split())
+        code = row.key.removeprefix(RECORD)
+        if row.key.startswith(RECORD):
+            words = f"{code} {self.session.unit(code).name}" if code else "What all units share"
+        return thing_and_way_out(row.key, words, columns)
 
     def _answer(self, unkept: int) -> str:
         if unkept:
@@ -141,13 +172,8 @@ class HealthScreen(BookScreen):
 
     def text_to_copy(self) -> str:
         """Everything that is listed, so that it can be written down elsewhere when the disk refuses it."""
-        return "\n".join(line for row in self.query_one(Rows).rows for line in row.lines)
-
-    def _part(self, rows: list[Row], head: str, things: dict[str, str], tone: str) -> None:
-        if things:
-            rows.append(Row(f"head {head}", (head,), "head", selectable=False))
-        for key, words in things.items():
-            rows.append(Row(key, tuple(wrapped(words, self.room)), tone))
+        told = (row for row in self.query_one(Rows).rows if not row.key.startswith((RECORD, "head records", "air ")))
+        return "\n".join(line for row in told for line in row.lines)
 
     @on(Rows.Chosen)
     def action_open(self) -> None:
@@ -165,6 +191,8 @@ class HealthScreen(BookScreen):
         elif removed := self._removed.get(key):
             self.tried(f"{removed.code} is back in the book.", partial(self.session.put_back, removed))
             self.show_record()
+        elif key.startswith(RECORD):
+            self.logbook.open("history", key.removeprefix(RECORD))
 
     def _settle(self, code: str, look: ToLookAt) -> None:
         """Show what joining left, and settle it by the answer."""

@@ -16,25 +16,26 @@ from logbook.model.days import parse_day
 from logbook.model.plural import counted
 from logbook.model.step import Step
 from logbook.model.unit import Unit
-from logbook.render.change_words import change_words
+from logbook.render.change_words import MOST, Changed, names_by_number, what_changed
 from logbook.render.page import moment_words
-from logbook.render.plain import clean, fitted
 from logbook.session import HistoryEntry, Session, as_json
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.history_rows import change_entries, change_in_full, entry_what, entry_words, story_question
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
-
-KINDS = {"undo": "taken back: ", "redo": "done again: ", "recovered": "RECOVERED: ", "migrated": "brought up to date: "}
-"""What stands before a change that is no plain one."""
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 
 class HistoryScreen(BookScreen):
     """Every change of a unit or of the shop, the newest first."""
 
     TOPIC = "several-computers"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("history.open", "enter", "open", "what changed", "Show the change in words", True),
         Act("history.then", "v", "then", "as it stood", "Show the record as it stood after that change", True),
@@ -51,6 +52,9 @@ class HistoryScreen(BookScreen):
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session)
         self.CODE = code
+        self._entries: dict[str, HistoryEntry] = {}
+        self._told: dict[int, tuple[tuple[Changed, ...], tuple[str, ...]]] = {}
+        """What each change did that the cursor stood on, by its number."""
 
     def place(self) -> str:
         """Whose story it is."""
@@ -63,7 +67,7 @@ class HistoryScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The sentence, the changes, the line to type in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="changes")
+        yield ListBeside("changes", "Changes", self._in_full, pane_title="What changed")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -73,11 +77,10 @@ class HistoryScreen(BookScreen):
     def show_record(self) -> None:
         """One row for each change."""
         self._entries = {str(e.n): e for e in reversed(self.session.entries(self.CODE))}
+        self._told = {}
         now = self.session.shop_now
         self.query_one("#question", Static).update(plain(story_question(tuple(self._entries.values()), now), limit=300))
-        self.query_one("#changes", Rows).show(
-            [Row(n, (entry_words(e, now),), _tone(e)) for n, e in self._entries.items()]
-        )
+        self.query_one(ListBeside).show(change_entries(self._entries.values(), now, list_columns(self.columns)))
 
     def current(self) -> HistoryEntry | None:
         """The change under the cursor."""
@@ -92,21 +95,46 @@ class HistoryScreen(BookScreen):
             question = f"{moment_words(entry.at, self.session.shop_now)}{by}: {entry_what(entry)}"
             self.app.push_screen(PageScreen(self.session, self.CODE, "story / change", question, lambda: lines))
 
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What the change under the cursor did."""
+        entry = self.current()
+        if entry is None:
+            return [BLANK]
+        if entry.n not in self._told:  # it is read back out of the story, which takes long enough to do it once
+            self._told[entry.n] = self._what_it_did(entry)
+        did, sentences = self._told[entry.n]
+        return change_in_full(entry, did, sentences, self.session.shop_now, columns)
+
     def _words(self, entry: HistoryEntry) -> tuple[str, ...]:
-        """What the change did; numbers are named by the record as it stood then, where it can still be read."""
-        after, before = None, None
-        moments = entry.at - timedelta(microseconds=1), entry.at
-        if self.CODE:
-            try:
-                after = as_json(self.session.unit_at(self.CODE, entry.at))
-                before = as_json(self.session.unit_at(self.CODE, moments[0]))
-            except LogbookError:
-                before = None  # the first change: before it there was nothing
-        words = change_words(entry.do, entry.undo, after, before, self.session.shop_now)
-        if entry.joined and self.CODE and before is not None:
-            was, now = (self.session.unit_at(self.CODE, at) for at in moments)
-            words = differences(was, now, self.session.on_shop_clock)
-        return (*(words or ("Nothing that is shown was changed.",)), *self._of_the_other_side(entry))
+        """What the change did, in sentences."""
+        did, sentences = self._what_it_did(entry)
+        words = tuple(one.words for one in did[:MOST])
+        more = (f"and {len(did) - MOST} more",) if len(did) > MOST else ()
+        return (*words, *more, *sentences) or ("Nothing that is shown was changed.",)
+
+    def _what_it_did(self, entry: HistoryEntry) -> tuple[tuple[Changed, ...], tuple[str, ...]]:
+        """What the change did, and sentences about it.
+
+        Numbers are named by the record as it stood then, where it can still be read.
+        """
+        other_side = self._of_the_other_side(entry)
+        was, then = self._before_and_after(entry)
+        if entry.joined and was is not None and then is not None:
+            return (), (*differences(was, then, self.session.on_shop_clock), *other_side)
+        after = as_json(then) if then is not None else None
+        before = as_json(was) if was is not None else None
+        return what_changed(entry.do, entry.undo, after, before, self.session.shop_now), other_side
+
+    def _before_and_after(self, entry: HistoryEntry) -> tuple[Unit | None, Unit | None]:
+        """The unit as it stood before a change and after it, each where it is needed to name what was changed."""
+        if not self.CODE or not (entry.joined or names_by_number(entry.do)):
+            return None, None
+        takes_out = entry.joined or any(op.get("op") == "remove" for op in entry.do)
+        try:
+            then = self.session.unit_at(self.CODE, entry.at)
+            return self.session.unit_at(self.CODE, entry.at - timedelta(microseconds=1)) if takes_out else None, then
+        except LogbookError:
+            return None, None  # the first change, or one that cannot be read back: its numbers stay numbers
 
     def _of_the_other_side(self, entry: HistoryEntry) -> tuple[str, ...]:
         """What the other copy wrote, where this change joined one."""
@@ -161,31 +189,6 @@ class HistoryScreen(BookScreen):
         self.app.push_screen(PageScreen(self.session, self.CODE, "story / as it stood", question, show))
 
 
-def story_question(entries: tuple[HistoryEntry, ...], now: datetime) -> str:
-    """How long the story is, in a sentence; the newest entry comes first."""
-    if not entries:
-        return "Nothing was changed yet: the story begins with the first change."
-    first, last = moment_words(entries[-1].at, now), moment_words(entries[0].at, now)
-    who = ", ".join(dict.fromkeys(e.by for e in entries if e.by)) or "nobody named"
-    when = f"on {last}" if first == last else f"from {first} to {last}"
-    return f"{len(entries)} change{'s' if len(entries) > 1 else ''} {when}, by {who}."
-
-
-def entry_what(entry: HistoryEntry) -> str:
-    """What a change was, with what kind of change it is."""
-    return KINDS.get(entry.kind, "") + entry.what
-
-
-def entry_words(entry: HistoryEntry, now: datetime) -> str:
-    """A change in a line: when, who, what."""
-    who = fitted(clean(entry.by or "?", limit=20), 8)
-    return f"{moment_words(entry.at, now)}  {who} {clean(entry_what(entry), limit=300)}"
-
-
-def _tone(entry: HistoryEntry) -> str:
-    return "done" if entry.kind == "undo" else "warning" if entry.kind == "recovered" else ""
-
-
 def record_paragraphs(unit: Unit) -> tuple[str, ...]:
     """A unit's record to read: steps, components, what it waits for."""
     lines = ["# Steps"]
@@ -193,7 +196,7 @@ def record_paragraphs(unit: Unit) -> tuple[str, ...]:
     if unit.components:
         lines.append("# Components")
         lines += [
-            f"{c.code}  {c.name}: {c.condition or '?'}; {c.disposition}; kept {c.where_kept or '?'}"
+            f"{c.code}  {c.name}: {c.condition or '?'}; {c.disposition}; place {c.where_kept or '?'}"
             for c in unit.components
         ]
     if unit.waiting:

@@ -228,7 +228,8 @@ class LinkScreen(BookScreen):
         beside = self.columns >= BESIDE
         file = "" if beside else f"  {clean(choice.found.path.name)}"
         room = self.room - (PICTURE_COLUMNS if beside else 0)
-        return Row(name, (f"{tick} {sign} {where:<9} {at}{file}", *wrapped(clean(choice.why), room - 1, "    ")), tone)
+        said = f"{tick} {sign} {where:<9} {at:<12}{file}"
+        return Row(name, (said, *wrapped(clean(choice.why), room - 1, "    ")), tone)
 
     def current(self) -> tuple[str, Choice] | None:
         """The picture under the cursor."""

@@ -11,26 +11,35 @@ from textual.widgets import Static
 from logbook.model.paths import Path
 from logbook.model.plural import counted
 from logbook.model.unit import Unit
+from logbook.reassembly.refit_records import RefitLine
 from logbook.render.overview_made import ticked_and_changed
-from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.teardown.complete import LEFT, Missing, completeness, to_complete
 from logbook.teardown.field_reasons import WEIGHTS
-from logbook.teardown.stranger import STOPS, reach
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.missing_rows import (
+    again_in_full,
+    again_key,
+    missing_entries,
+    missing_question,
+    want_in_full,
+    want_key,
+)
 from logbook.tui.screens.page_screen import PageScreen
-from logbook.tui.widgets.rows import Row, Rows
-
-AGAIN = "it says something else since it was ticked. Enter goes there."
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 
 class MissingScreen(BookScreen):
     """The list of what the bench left open."""
 
     TOPIC = "bench-line"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("missing.open", "enter", "open", "fill in", "Open the field that is missing", True),
         Act("missing.sort", "o", "order", "heaviest first", "The newest step first, or what matters most first", True),
@@ -50,8 +59,8 @@ class MissingScreen(BookScreen):
         self.CODE = code
         self._heaviest_first = False
         self._missing: dict[str, Missing] = {}
-        self._again: dict[str, str] = {}
-        """Rows of ticked lines that say something else since, with the key of each line."""
+        self._again: dict[str, RefitLine] = {}
+        """Entries of ticked lines that say something else since, with each line."""
 
     @property
     def unit(self) -> Unit:
@@ -65,7 +74,7 @@ class MissingScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """How complete it is, and what is missing."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="missing")
+        yield ListBeside("missing", "To complete", self._in_full, pane_title="Why, and where it belongs")
 
     def first_focus(self) -> str:
         """The list."""
@@ -76,38 +85,30 @@ class MissingScreen(BookScreen):
         missing = to_complete(self.unit)
         if self._heaviest_first:
             missing = tuple(sorted(missing, key=lambda m: -m.weight))
-        whole = completeness(self.unit)
-        percent = f"The record is {whole.percent} % complete by weight. " if whole is not None else ""
-        rest = (
-            f"{len(missing)} to complete, ! = somebody else could not go on here." if missing else "Nothing is missing."
-        )
-        far = reach(self.unit)
-        stranger = f" {far.sentence}" if far is not None else ""
-        self.query_one("#question", Static).update(plain(clean(percent + rest + stranger, limit=600)))
-        self._missing = {f"{m.step} {m.field} {m.sentence}": m for m in missing}
+        self.query_one("#question", Static).update(plain(missing_question(self.unit, missing), limit=600))
+        self._missing = {want_key(m): m for m in missing}
         again = ticked_and_changed(self.unit, self.session.shop_now)
-        self._again = {f"again {line.key}": line.key for line in again}
-        rows = [
-            self._row(f"again {line.key}", " ", f"LOOK AGAIN  {line.number} {line.title}: {AGAIN}") for line in again
-        ]
-        rows += [self._row(key, "!" if m.weight >= STOPS else " ", m.sentence) for key, m in self._missing.items()]
-        self.query_one(Rows).show(rows)
-
-    def _row(self, key: str, sign: str, sentence: str) -> Row:
-        """What is wanted, whole, behind a sign where nobody else could go on without it."""
-        first, *rest = wrapped(clean(sentence, limit=400), self.room - 2)
-        return Row(key, (f"{sign} {first}", *(f"  {more}" for more in rest)))
+        self._again = {again_key(line): line for line in again}
+        self.query_one(ListBeside).show(missing_entries(again, missing, list_columns(self.columns)))
 
     def _current(self) -> Missing | None:
-        row = self.query_one(Rows).current
-        return self._missing.get(row.key) if row is not None else None
+        return self.query_one(Rows).current_of(self._missing)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """Why it is wanted, and the record in which it is missing."""
+        again, missing = self.query_one(Rows).current_of(self._again), self._current()
+        if again is not None:
+            return again_in_full(again, columns)
+        if missing is None:
+            return [BLANK]
+        return want_in_full(self.unit, missing, self.session.shop_now, columns)
 
     @on(Rows.Chosen)
     def action_open(self) -> None:
         """The field that is missing: a list is opened, anything else has the cursor in its form."""
-        row = self.query_one(Rows).current
-        if row is not None and (line := self._again.get(row.key)):
-            self.logbook.open("reassembly", self.CODE, select=("line", line))
+        again = self.query_one(Rows).current_of(self._again)
+        if again is not None:
+            self.logbook.open("reassembly", self.CODE, select=("line", again.key))
         elif (missing := self._current()) is not None and missing.field == LEFT:
             self.action_health()
         elif missing is not None:

@@ -18,11 +18,15 @@ from logbook.model.words import OrderBasis, RelationKind
 from logbook.session import Session
 from logbook.teardown.relations import Near, around, relations_typed
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.order_words import KINDS, Seen, circle, kinds_line, seen_from, whole_order
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.screens.teardown_rows import step_in_full
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.input_line import last_word_of
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Rows
 
 
@@ -46,6 +50,7 @@ class OrderScreen(BookScreen):
     """The order seen from one step, or of the whole unit."""
 
     TOPIC = "order"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         *(_kind_act(number, kind) for number, kind in enumerate(KINDS, 1)),
         Act("order.remove", "x", "remove", "take out", "Take the relation under the cursor back", True),
@@ -83,7 +88,7 @@ class OrderScreen(BookScreen):
         """The answer in a sentence, the steps around, and the line to type in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="basis", classes="facts")
-        yield Rows(id="around")
+        yield ListBeside("around", "Order", self._in_full, pane_title="The step")
         yield Static("", id="kinds", classes="facts")
         yield Ask(id="ask")
 
@@ -108,16 +113,24 @@ class OrderScreen(BookScreen):
         self.query_one("#question", Static).update(plain(seen.question, limit=400))
         self.query_one("#basis", Static).update(plain(seen.facts))
         kinds = "" if self._whole else kinds_line(self.columns - 2)
-        self.query_one("#kinds", Static).update(plain(kinds, lines=True))
-        self.query_one(Rows).show(seen.rows)
+        shown = self.query_one("#kinds", Static)
+        shown.update(plain(kinds, lines=True))
+        shown.display = bool(kinds)
+        self.query_one(ListBeside).show(seen.rows)
 
     def _seen(self) -> Seen:
+        columns = list_columns(self.columns)
         try:
             if self._whole:
-                return whole_order(self.unit)
-            return seen_from(self.unit, around(self.unit, self._step), self.columns, implied=self._show_implied)
+                return whole_order(self.unit, columns)
+            return seen_from(self.unit, around(self.unit, self._step), columns, implied=self._show_implied)
         except CircleError as error:
-            return circle(self.unit, error)
+            return circle(self.unit, error, columns)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The step under the cursor; of one step's order that step where the cursor is on none."""
+        step = self.unit.step(self._current_step() or self._step)
+        return [BLANK] if step is None else step_in_full(self.unit, step, self.session.shop_now, columns)
 
     # What can be done
 

@@ -15,7 +15,7 @@ from logbook.errors import InputError, LogbookError, StoreError
 from logbook.model.guide_pages import TOPICS, guide_page
 from logbook.model.label_sheets import label_sheets, sheet_named
 from logbook.render.labels import LabelKind
-from logbook.render.plain import clean, under
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.session.document_transfer import document_name, document_of
 from logbook.session.guide_paper import make_guide
@@ -35,27 +35,34 @@ from logbook.session.papers import (
 )
 from logbook.tui.actions import Act
 from logbook.tui.key_letters import page_of
+from logbook.tui.look.inks import BLANK, Line, flow, group, line, typed
+from logbook.tui.look.told import Told, told_lines
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.places import key_of_action
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import entry, heading
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 PAPERS = ("a4", "us-letter")
 DOCUMENT = "document"
 """Beside the papers: the record itself, which the bench of another book takes in."""
 PAGE, WHOLE = "page", "whole guide"
 """Of the guide: the page that one comes from, and all of them."""
-_LABEL = 14
-"""Columns of the names on the left."""
 SETTINGS = ("form", "paper", "type", "labels for", "label sheet", "first free", "outlines", "folder")
 """How it is made, each by the digit of its place."""
+LABEL_SETTINGS = frozenset({"labels for", "label sheet", "first free", "outlines"})
+"""What only labels are made by."""
 
 
 class PaperScreen(BookScreen):
     """What can be printed of a unit, or the labels of what all units share."""
 
     TOPIC = "paper"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
             "paper.make", "enter", "make", "make it", "Make the document under the cursor, or change the setting", True
@@ -98,7 +105,7 @@ class PaperScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What is printed, the documents and settings, the line to type in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="papers")
+        yield ListBeside("papers", "On paper", self._in_full, pane_title="What will be made")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -109,22 +116,44 @@ class PaperScreen(BookScreen):
 
     def show_record(self) -> None:
         """The documents, then how they are made."""
-        wish, room = self.wish(), self.room
-        rows = [Row("head papers", ("Make",), "head", selectable=False)]
-        rows += [Row(f"make {name}", _lines(name, words, room)) for name, words in self._offered().items()]
-        rows.append(Row("head how", ("How",), "head", selectable=False))
-        how = self._how(wish)
-        rows += [
-            Row(f"how {key}", _lines(f"{digit} {key}", how[key], room))
-            for digit, key in enumerate(SETTINGS, 1)
-            if key in how
-        ]
-        self.query_one("#papers", Rows).show(rows)
+        wish, columns = self.wish(), list_columns(self.columns)
+        made = {f"make {name}": (typed(name, "bold"), typed(words)) for name, words in self._offered().items()}
+        how = {f"how {key}": self._setting_cells(key, words) for key, words in self._how(wish).items()}
+        table = WrappingTable((Column(), Column(least=20)), (*made.values(), *how.values()), columns)
+        self.query_one(ListBeside).show(
+            [
+                heading("head papers", group("Make")),
+                *(entry(key, table.lines(of)) for key, of in made.items()),
+                heading("head how", BLANK, group("How", "the digit changes it")),
+                *(entry(key, table.lines(of)) for key, of in how.items()),
+            ]
+        )
         if self._first:
             self.query_one("#papers", Rows).go_to(f"make {self._first}")
             self._first = ""
         carries = "" if self._guide else f" It will carry version {self.session.kept(self.CODE).version} of the record."
         self.query_one("#question", Static).update(plain(f"What goes onto paper?{carries} Enter makes it.", limit=300))
+
+    @staticmethod
+    def _setting_cells(key: str, words: str) -> tuple[Line, Line]:
+        digit = SETTINGS.index(key) + 1
+        return line(typed(f"{digit}", "bold accent"), " ", typed(key, "head")), typed(words)
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The document under the cursor and how it will be made; of a setting what it is about."""
+        row = self.query_one("#papers", Rows).current
+        what, _, name = row.key.partition(" ") if row is not None else ("", "", "")
+        how = self._how(self.wish())
+        if what == "how":
+            act = next(act for act in self.ACTS if act.keys == str(SETTINGS.index(name) + 1))
+            return [*flow(typed(name, "bold"), columns), BLANK, *flow(typed(act.help), columns)]
+        if name not in self._offered():
+            return [BLANK]
+        rows = [*flow(typed(name, "bold"), columns), BLANK, *flow(typed(self._offered()[name]), columns)]
+        for_it = {key: words for key, words in how.items() if key not in LABEL_SETTINGS or name == Paper.LABELS}
+        if name == DOCUMENT:
+            for_it = {"folder": how["folder"]}
+        return [*rows, *told_lines([Told("How", tuple(for_it.items()))], columns)]
 
     def _offered(self) -> dict[str, str]:
         """Every document that can be made here, with what it is."""
@@ -340,8 +369,3 @@ class PaperScreen(BookScreen):
             return
         words = f"Made: {path}" + (f". {' '.join(made.notes)}" if made.notes else "")
         self.app.call_from_thread(self.say, clean(words, limit=900), "error" if made.notes else "")
-
-
-def _lines(name: str, words: str, room: int) -> tuple[str, ...]:
-    """A name, and what it is."""
-    return under(f"{name:<{_LABEL}}", clean(words, limit=400), room)

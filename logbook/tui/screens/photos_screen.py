@@ -7,12 +7,13 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Static
 
 from logbook.model.edits import UnitEdit
 from logbook.model.photo_edits import (
     Placed,
+    Spot,
     at_step,
     photos_of,
     spots,
@@ -25,17 +26,24 @@ from logbook.session import Session
 from logbook.session.unit_photos import picture_of
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
-from logbook.tui.photo_words import EMPTY, kind_after, photo_rows, photo_words, photos_question, row_key
+from logbook.tui.look.inks import BLANK, Line
+from logbook.tui.photo_words import EMPTY, kind_after, photo_words, photos_question, row_key
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.choose_screen import ChooseScreen
+from logbook.tui.screens.photo_rows import LACKING, in_record_order, photo_entries, what_it_stands_at
 from logbook.tui.screens.picture_screen import PictureScreen
 from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries
+from logbook.tui.widgets.list_beside import BELOW_THE_FRAME
+from logbook.tui.widgets.pane import BREAKPOINTS, BROAD, WIDE, Pane
 from logbook.tui.widgets.rows import Row, Rows
 from logbook.tui.widgets.terminal_picture import PictureView
 
 BESIDE = 76
 """Columns from which the picture stands beside the list."""
+PICTURE_COLUMNS, WIDE_PICTURE_COLUMNS, BROAD_PICTURE_COLUMNS = 34, 60, 84
+"""Columns of the picture from there, from `WIDE` and from `BROAD` columns of the terminal."""
 
 
 class PhotosScreen(AskingScreen):
@@ -43,6 +51,7 @@ class PhotosScreen(AskingScreen):
 
     TOPIC = "photos"
     SECTION = "photos"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("photos.open", "enter", "open", "large", "The photo as large as the terminal allows, and its marks", True),
         Act("photos.link", "a", "link", "link a folder", "Link the pictures of a folder to the steps they show", True),
@@ -58,23 +67,34 @@ class PhotosScreen(AskingScreen):
         ),
         *UNIT_ACTS,
     )
-    DEFAULT_CSS = """
-    PhotosScreen #body { height: 1fr; }
-    PhotosScreen #photos { width: 1fr; }
-    PhotosScreen #picture { width: 38; }
+    DEFAULT_CSS = f"""
+    PhotosScreen #body {{ height: 1fr; }}
+    PhotosScreen #beside {{ display: none; width: {PICTURE_COLUMNS}; }}
+    PhotosScreen.-shows-beside #beside {{ display: block; }}
+    PhotosScreen.-wide #beside {{ width: {WIDE_PICTURE_COLUMNS}; }}
+    PhotosScreen.-broad #beside {{ width: {BROAD_PICTURE_COLUMNS}; }}
+    PhotosScreen #picture {{ height: 2fr; }}
+    PhotosScreen #in-full {{ display: none; height: 1fr; min-height: 6; }}
+    PhotosScreen.-wide #in-full, PhotosScreen.-broad #in-full {{ display: block; }}
     """
 
     def __init__(self, session: Session, code: str) -> None:
         super().__init__(session, code)
         self._wanted = ""
+        self._placed: dict[str, Placed] = {}
+        """Every photo by the key of its entry."""
 
     def compose_section(self) -> ComposeResult:
-        """The sentence, the list with the picture beside it, the line to type in."""
+        """The sentence, the list with the picture and its step beside it, the line to type in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="empty", classes="facts")
         with Horizontal(id="body"):
-            yield Rows(id="photos")
-            yield PictureView(id="picture")
+            photos = Entries(id="photos")
+            photos.border_title = "Photos"
+            yield photos
+            with Vertical(id="beside"):
+                yield PictureView(id="picture")
+                yield Pane(self._in_full, id="in-full", title="Where it belongs")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -88,43 +108,65 @@ class PhotosScreen(AskingScreen):
     def show_record(self) -> None:
         """The photos as they stand now."""
         unit = self.unit
-        rows = photo_rows(unit, self.session.shop_now)
         self.query_one("#question", Static).update(plain(photos_question(unit), limit=300))
+        self._placed = {row_key(placed): placed for placed in in_record_order(unit)}
         empty = self.query_one("#empty", Static)
         empty.update(plain(EMPTY, lines=True))
-        empty.display = not any(photos_of(unit))
+        empty.display = not self._placed
+        entries = photo_entries(unit, self.session.shop_now, self._list_columns())
         shown = self.query_one("#photos", Rows)
         if not shown.rows and not self._wanted:
-            self._wanted = next((row_key(p) for p in photos_of(unit)), "")
-        shown.show(rows)
+            self._wanted = next(iter(self._placed), "")
+        shown.show(entries)
         if self._wanted:
             shown.go_to(self._wanted)
             self._wanted = ""
-        self.query_one("#picture").display = self.columns >= BESIDE and bool(rows)
-        self._show_picture()
+        self.set_class(self._has_room_beside and bool(entries), "-shows-beside")
+        self._show_beside()
+
+    @property
+    def _has_room_beside(self) -> bool:
+        """Whether something stands beside the list: from so many columns a picture, from `WIDE` its step as well."""
+        return self.columns >= WIDE or (self.columns >= BESIDE and bool(self._placed))
+
+    def _list_columns(self) -> int:
+        """Columns for an entry of the list."""
+        if not self._has_room_beside:
+            return self.columns - BELOW_THE_FRAME
+        if self.columns < WIDE:
+            return self.columns - PICTURE_COLUMNS - BELOW_THE_FRAME
+        beside = BROAD_PICTURE_COLUMNS if self.columns >= BROAD else WIDE_PICTURE_COLUMNS
+        return self.columns - beside - BESIDE_THE_TEXT
 
     def photo_bench(self) -> Bench:
         """Where the photo under the cursor stands; a step that lacks its photo is meant as well."""
-        row, here = self.query_one("#photos", Rows).current, self.current()
-        if here is not None and here.spot.code:
-            return Bench(self.CODE, here.spot, f"{self.CODE} {here.spot.code}")
-        if row is not None and row.key.startswith("lacking|"):
-            code = row.key.split("|")[1]
-            return Bench(self.CODE, at_step(code), f"{self.CODE} {code}")
-        return super().photo_bench()
+        spot = self._spot()
+        if spot is None or not spot.code:
+            return super().photo_bench()
+        return Bench(self.CODE, spot, f"{self.CODE} {spot.code}")
 
     def current(self) -> Placed | None:
         """The photo under the cursor."""
-        row = self.query_one("#photos", Rows).current
-        return next((p for p in photos_of(self.unit) if row is not None and row_key(p) == row.key), None)
+        return self.query_one("#photos", Rows).current_of(self._placed)
 
-    @on(Rows.Moved, "#photos")
-    def _moved(self) -> None:
-        self._show_picture()
+    def _spot(self) -> Spot | None:
+        """Where the photo under the cursor belongs, or the step there that lacks one."""
+        row, here = self.query_one("#photos", Rows).current, self.current()
+        if here is not None:
+            return here.spot
+        is_lacking = row is not None and row.key.startswith(LACKING)
+        return at_step(row.key.split("|")[1]) if row is not None and is_lacking else None
 
-    def _show_picture(self) -> None:
+    @on(Entries.Rested, "#photos")
+    def _rested(self) -> None:
+        self._show_beside()
+
+    def _show_beside(self) -> None:
+        """The picture under the cursor, and what it belongs to; where there is none, only what lacks it."""
         view, here = self.query_one("#picture", PictureView), self.current()
-        if not view.display:
+        view.display = here is not None or self.columns < WIDE
+        self.query_one(Pane).update()
+        if not self._has_room_beside:
             return
         if here is None:
             view.show("", None, "")
@@ -133,6 +175,11 @@ class PhotosScreen(AskingScreen):
         view.show(
             key, picture_of(self.session, self.CODE, here.photo), photo_words(self.unit, here, self.session.shop_now)
         )
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """What the photo under the cursor belongs to."""
+        spot = self._spot()
+        return [BLANK] if spot is None else what_it_stands_at(self.unit, spot, self.session.shop_now, columns)
 
     def select(self, kind: str, code: str) -> None:  # noqa: ARG002 - every section is called alike
         """Put the cursor on the first photo of a thing."""

@@ -56,7 +56,7 @@ class PileScreen(AskingPlace):
         Act("pile.order", "o", "order", "order", "By number, material, size, age, value, place in turn", True),
         Act("pile.narrow", "f", "narrow", "narrow", "Only pieces with these words, or that hold a size", True),
         TO_THE_LAYOUT,
-        Act("pile.why", "w", "why", "why", "Everything about the piece: defects, promises, keep rule"),
+        Act("pile.why", "w", "why", "why", "Everything about the piece: defects, who it is reserved for, keep rule"),
         Act("pile.measure", "t", "measure", "thickness", "Type the thickness by calliper, at up to three places"),
         Act("pile.out", "x", "out", "take out", "Take the piece off the pile (undo brings it back)"),
     )

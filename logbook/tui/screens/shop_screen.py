@@ -53,7 +53,7 @@ SHELF_COLUMNS = (
     Column("", least=16),
     Column("in stock", right=True),
     Column("pack", right=True),
-    Column("kept", least=8, below=True, lead="kept"),
+    Column("place", least=8, below=True, lead="place"),
     Column("use by", least=12, below=True, lead="use by"),
 )
 
@@ -172,6 +172,10 @@ class ShopScreen(BookScreen):
             self.say(" ".join(" ".join(line.entry.lines).split()))
 
 
+LETTERS = "F1 opens the guide; its page “letters” says what each letter does everywhere."
+"""Where the one meaning of each letter stands; the settings of the keys are a file of their own."""
+
+
 def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
     """What is in the store, in a sentence; `twice` names the pieces that two units want."""
     reserved = sum(bool(o.reserved_for) for o in shop.offcuts)
@@ -209,6 +213,7 @@ def store_lines(look: Look, to_buy: str, columns: int) -> Iterator[Shelved]:
         ("settings", "settings", "settings", _settings(shop)),
     ):
         yield Shelved(_labelled(key, name, words, columns), (where,))
+    yield Shelved(heading("letters", *hanging(fit(typed("keys", "muted"), LABEL_COLUMNS), LETTERS, columns)))
 
 
 def _shelf(shop: Shop, today: date, columns: int) -> Iterator[Shelved]:

@@ -10,6 +10,7 @@ from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action
+from logbook.teardown.beside_the_step import how_in_words
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.relations import order_words
 from logbook.teardown.step_keeping import line_of
@@ -17,7 +18,7 @@ from logbook.tui.look.inks import BLANK, Line, flow, line, signal, typed
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
 from logbook.tui.look.wrapping_table import Column, WrappingTable
-from logbook.tui.step_words import flags_in_words, how_in_words, kinds_in_rows, place_in_words, signs_of
+from logbook.tui.step_words import flags_in_words, kinds_in_rows, place_in_words, signs_of
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 COLUMNS = (

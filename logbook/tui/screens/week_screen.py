@@ -59,7 +59,9 @@ class WeekScreen(BookScreen):
         ),
         Act("week.keep", "K", "keep", "keep plan", "Keep this plan: the next one moves little of it", True),
         Act("week.anew", "x", "anew", "start over", "Forget the plan that was kept and plan anew (undo puts it back)"),
-        Act("week.why", "w", "why", "why", "How good the plan is, what it takes for granted, what has no place", True),
+        Act(
+            "week.why", "w", "why", "why", "How good the plan is, what it takes for granted, what is not planned", True
+        ),
     )
     HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     DEFAULT_CSS = """

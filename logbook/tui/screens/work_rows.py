@@ -56,7 +56,7 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: MadePlan | None) 
     end = None if made is None else finishes(made.found.problem, made.schedule).get(unit.code)
     no_place = 0 if made is None else sum(made.found.work[k].unit == unit.code for k in made.schedule.unplaced)
     if no_place:
-        return f"{words}. {counted(no_place, 'piece')} of it {'has' if no_place == 1 else 'have'} no place in the plan."
+        return f"{words}. {counted(no_place, 'piece')} of it {'is' if no_place == 1 else 'are'} not planned."
     if made is not None and end is not None and end > made.found.clock.now:
         words += f". Ends {made.found.clock.wall(end):%a %d %b}"
         worst = made.at_worst.get(unit.code)
@@ -193,7 +193,7 @@ def why_of(unit: Unit, code: str, shop: Shop, now: datetime, made: MadePlan | No
     said += [f"Between two times: {wait_sentence(operation.between, operation)}."] if operation.between else []
     if made is not None:
         keys = [k for k, w in made.found.work.items() if w.unit == unit.code and w.code == code]
-        said += [f"It has no place in the plan: {why}." for k in keys[:1] if (why := made.schedule.unplaced.get(k))]
+        said += [f"Not planned: {why}." for k in keys[:1] if (why := made.schedule.unplaced.get(k))]
     order = forced_order(unit, operations, order_rules(shop), usual)
     rules = [
         f"{f.earlier} goes before {f.later}: {f.rule.why} ({f.rule.source})." for f in order.forced if code in f[:2]

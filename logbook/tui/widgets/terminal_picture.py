@@ -140,6 +140,8 @@ class PictureView(Surviving, Vertical):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's name
         super().__init__(id=id)
         self._asked = ""
+        self._why_not = ""
+        """Why the picture that was asked for last cannot be shown."""
 
     def compose(self) -> ComposeResult:
         """The picture and its words."""
@@ -159,10 +161,11 @@ class PictureView(Surviving, Vertical):
             make: gives the picture, in a thread of its own; None shows words alone.
             words: what to say below.
         """
-        self._say(words)
         if key == self._asked:
+            self._say_with_reason(words)
             return
-        self._asked = key
+        self._asked, self._why_not = key, ""
+        self._say(words)
         if make is None or not self._wanted():
             self.workers.cancel_group(self, "picture")
             self._put(None)
@@ -180,16 +183,20 @@ class PictureView(Surviving, Vertical):
         if worker.is_cancelled:
             return
         try:
-            image, said = make(), words
+            image, why_not = make(), ""
         except InputError as error:
-            image, said = None, f"{error} {words}"
+            image, why_not = None, str(error)
         if not worker.is_cancelled:
-            self.app.call_from_thread(self._loaded, key, image, said)
+            self.app.call_from_thread(self._loaded, key, image, words, why_not)
 
-    def _loaded(self, key: str, image: Any, words: str) -> None:
+    def _loaded(self, key: str, image: Any, words: str, why_not: str) -> None:
         if key == self._asked and self.is_mounted:
+            self._why_not = why_not
             self._put(image)
-            self._say(words)
+            self._say_with_reason(words)
+
+    def _say_with_reason(self, words: str) -> None:
+        self._say(f"{self._why_not} {words}".strip())
 
     def _put(self, image: Any) -> None:
         if (blocks := self.blocks) is not None:
