@@ -58,6 +58,10 @@ PANE = re.compile(r"│([^│]*)(?=│)")
 NOT_NOW = "(not now)"
 
 
+LAST_KEY_OF_ALL = "Leave the program"
+"""What the last entry of every help says."""
+
+
 class Hand:
     """One start of the program on a book, at a time that is set; a context that leaves nothing running."""
 
@@ -144,8 +148,9 @@ class Hand:
             self._wait(lambda: words in self.words, f"{words!r} is not on the screen")  # noqa: B023 - called at once
 
     def see_gone(self, words: str) -> None:
-        """Wait until these words stand there no longer."""
+        """Wait until these words stand there no longer, and what comes in their place stands whole."""
         self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
+        self._take_in()
 
     def see_other_place(self, before: str) -> None:
         """Wait until the title no longer says this place."""
@@ -226,8 +231,12 @@ class Hand:
             self._send("Backspace", "backspace")
 
     def go_to(self, words: str) -> None:
-        """Move the cursor with the arrows to the line that has these words, wherever it is in the list."""
-        self._go(lambda line: words in line, words)
+        """Move the cursor with the arrows to the line that has these words, wherever it is in the list.
+
+        How far the columns of the list stand apart does not matter.
+        """
+        wanted = re.compile(r" {2,}".join(map(re.escape, re.split(r" {2,}", words))))
+        self._go(lambda line: wanted.search(line) is not None, words)
 
     def go_to_field(self, label: str) -> None:
         """Move the cursor to the field of a form that has this label."""
@@ -353,16 +362,8 @@ class Hand:
         self._take_in()
         of = self.place.removeprefix("Keys at: ")
         lines = self._help_lines()
-        self._turn_the_help("End")
-        last, end = self._help_lines(), self._cursor_line()
-        if overlap(lines, last):
-            lines = joined(lines, last)
-        else:
-            self._turn_the_help("Home")
-            while self._cursor_line() != end:
-                self._turn_the_help("PgDn")
-                lines = joined(lines, self._help_lines())
-            self._wait(lambda: self._help_lines()[-1] == last[-1], "the end of the help is not drawn")
+        while not any(LAST_KEY_OF_ALL in line for line in lines):
+            self._turn_the_help("PgDn")
             lines = joined(lines, self._help_lines())
         self._send("Esc", "escape")
         self.see_gone("Keys at:")
