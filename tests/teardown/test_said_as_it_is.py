@@ -357,6 +357,15 @@ def test_new_pieces_say_for_which_member_they_are_and_what_is_lost_is_nobodys_ow
     )
 
 
+def test_what_is_missing_of_a_component_is_asked_for_each_member() -> None:
+    of, _ = kept("lamps, each component 40 W lamp", PAIR)
+    asked = [m.sentence for m in to_complete(of) if m.field == "components"]
+    assert [words.partition(":")[0] for words in asked if "keep, clean" in words] == [
+        "C1 40 W lamp, left",
+        "C2 40 W lamp, right",
+    ]
+
+
 def test_labels_and_table_say_whose_it_is() -> None:
     of, lamps = kept(WALL_LAMPS, PAIR)
     titles = {(label.code, label.title) for label in labels_of(of, Shop(), (LabelKind.BAG, LabelKind.WIRE))}
