@@ -59,13 +59,20 @@ def _unit_lines(overview: Overview, hues: Mapping[str, str], columns: int, rows:
     following, cash = following_line(overview), cash_line(overview)
     if rows < 3:
         named = cash if overview.stage in AT_REST else line(Span("cash  ", "muted"), cash)
-        yield apart(line(indent, following), named, columns)
+        first, *more = _wrapped(following, columns - BLOCK_COLUMNS - width_of(named) - 1)
+        yield apart(line(indent, first), named, columns)
+        yield from (line(indent, row) for row in more)
         return
-    yield apart(line(indent, following), BLANK, columns)
+    yield from (line(indent, row) for row in _wrapped(following, columns - BLOCK_COLUMNS))
     figures = line(fit(cash, max(FIGURE_COLUMNS, width_of(cash))), record_line(overview))
     yield line(indent, Span("cash  ", "muted"), _cash_bar(overview, g), "  ", figures)
     if rows > 3:
         yield BLANK
+
+
+def _wrapped(words: Line, room: int) -> list[Line]:
+    """Words as they are where they fit, else over as many rows as they need."""
+    return [words] if width_of(words) <= room else flow(words, room) or [BLANK]
 
 
 def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:

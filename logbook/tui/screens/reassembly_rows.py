@@ -14,7 +14,7 @@ from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import pieces_words, weight_words
 from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import Line, Span, apart, fit, flow, group, hanging, line, signal, width_of
+from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.screens.refit_card import REST, first_before, refit_card, within
 from logbook.tui.widgets.entries import ListEntry, entry, heading
@@ -42,6 +42,7 @@ class DrawnList:
         g: Glyphs = FINE,
         *,
         most: int = 0,
+        beside: bool = False,
     ) -> list[ListEntry]:
         """What to know first, the lines, what was left out.
 
@@ -52,12 +53,13 @@ class DrawnList:
             opened: key of the line whose groups stand below it; empty where they stand in a pane beside.
             g: signs.
             most: rows that the groups of that line take at most, so that others stay in sight; 0: all of them.
+            beside: whether a pane beside shows the line in full; a title then takes one row, else its words wrap.
         """
         listed = view.listed
         left = [look.what for look in left_open(view.unit)]
         entries = list(_notices(listed, view.progress.differences, left, columns))
         names, inside = {each.code: each.name for each in listed.inside}, ""
-        drawn = self._drawn(view, columns)
+        drawn = self._drawn(view, columns, beside=beside)
         for refit_line in _in_order(listed, order):
             if refit_line.inside != inside and order is None:
                 inside = refit_line.inside
@@ -75,7 +77,7 @@ class DrawnList:
             entries.append(entry(f"out {out.step}", hanging(line(f"{out.step}  "), clean(out.why), columns, "muted")))
         return entries
 
-    def _drawn(self, view: RefitView, columns: int) -> dict[str, ListEntry]:
+    def _drawn(self, view: RefitView, columns: int, *, beside: bool) -> dict[str, ListEntry]:
         """The entry of each line, by its key."""
         before, listed = self._view, view.listed
         now = view.progress.now
@@ -89,7 +91,7 @@ class DrawnList:
         for key in again:
             refit_line = listed.by_key[key]
             held = [] if view.ready[key].done else _held_rows(refit_line, columns)
-            drawn[key] = entry(key, [main_row(view, refit_line, columns), *held])
+            drawn[key] = entry(key, [*main_rows(view, refit_line, columns, wraps=not beside), *held])
         self._view, self._columns, self._entries = view, columns, drawn
         return drawn
 
@@ -97,7 +99,8 @@ class DrawnList:
 def _held_rows(refit_line: RefitLine, columns: int) -> list[Line]:
     """What is checked at each hold point of a line, a row for each, below the word HOLD."""
     checked = (hold.what.strip() for hold in refit_line.holds)
-    return [fit(line(" " * HELD_INDENT, Span(clean(what, limit=300), "hold")), columns) for what in checked if what]
+    lead = line(" " * HELD_INDENT)
+    return [row for what in checked if what for row in hanging(lead, clean(what, limit=300), columns, "hold")]
 
 
 def _opened(view: RefitView, refit_line: RefitLine, columns: int, g: Glyphs, most: int) -> ListEntry:
@@ -107,7 +110,7 @@ def _opened(view: RefitView, refit_line: RefitLine, columns: int, g: Glyphs, mos
     rest = "Enter shows the rest. D: prove it safe." if is_dangerous else REST
     below = within(below, most, rest) if most else below
     rows = [line(" " * INDENT, row) for row in below]
-    return entry(refit_line.key, [main_row(view, refit_line, columns), *rows])
+    return entry(refit_line.key, [*main_rows(view, refit_line, columns, wraps=True), *rows])
 
 
 def _read_otherwise(a: RefitView, b: RefitView) -> set[str]:
@@ -169,8 +172,8 @@ def _notices(
         yield heading("head lines", group("Lines"))
 
 
-def main_row(view: RefitView, refit_line: RefitLine, columns: int) -> Line:
-    """Box, number, title; at the right what lies ready for it, its signal word and how it stands."""
+def main_rows(view: RefitView, refit_line: RefitLine, columns: int, *, wraps: bool) -> list[Line]:
+    """Box, number, title, whose words may wrap; at the right what lies ready for it, its signal word, how it stands."""
     ready = view.ready[refit_line.key]
     state = _state(view, refit_line, ready)
     worst = refit_line.hazards[0].signal if refit_line.hazards and not ready.done else None
@@ -182,12 +185,15 @@ def main_row(view: RefitView, refit_line: RefitLine, columns: int) -> Line:
     if width_of(right) > columns // 2:
         right = line(state)
     quiet = ready.done or not (ready.ready or ready.in_reach)
-    left = line(
+    lead = line(
         Span(f"{box(refit_line, ready)} ", _box_ink(refit_line, ready)),
         Span(f"{refit_line.number:<4} ", "muted" if quiet else "accent"),
-        Span(clean(refit_line.title, limit=300), "muted" if quiet else "bold" if ready.ready else ""),
     )
-    return apart(left, right, columns)
+    ink = "muted" if quiet else "bold" if ready.ready else ""
+    if not wraps:
+        return [apart(line(lead, Span(clean(refit_line.title, limit=300), ink)), right, columns)]
+    first, *more = hanging(lead, clean(refit_line.title, limit=300), columns - width_of(right) - 1, ink)
+    return [apart(first, right, columns), *more]
 
 
 def box(refit_line: RefitLine, ready: Readiness) -> str:

@@ -157,7 +157,9 @@ class ReassemblyScreen(LineActions):
         lines = self.query_one("#lines", Entries)
         opened = "" if self._is_beside else self._opened
         most = max(0, self.size.height - ROWS_BESIDE_THE_LINE) if self.size.height < LOW else 0
-        entries = self._drawn.rows(view, self._order, self._list_columns, opened, glyphs_now(), most=most)
+        entries = self._drawn.rows(
+            view, self._order, self._list_columns, opened, glyphs_now(), most=most, beside=self._is_beside
+        )
         lines.show(entries if self.unit.steps else ())
         lines.keep_in_sight()
 
