@@ -12,6 +12,7 @@ from logbook.costing.amounts import plain_number
 from logbook.costing.bill_lines import consumable_line, part_line
 from logbook.costing.bill_records import BillGroup, BillLine
 from logbook.costing.consumption import NO_CASH, ConsumableNeed, consumption, usable_stock
+from logbook.model.members import member_in_words
 from logbook.model.replacements import (
     FastenerUse,
     by_kind,
@@ -35,11 +36,11 @@ def fastener_lines(
     consumables = {same_words(n.consumable): n for n in needs}
     for kind, of_kind in by_kind(fastener_uses(unit)).items():
         by_part, left = shared_out(parts.get(kind, ()), of_kind)
-        yield from (_part_line(part, uses) for part, uses in by_part)
-        if left and kind in consumables:
-            yield _packed_line(left, consumables[kind])
-        elif left:
-            yield _jar_line(left, shop, today)
+        for part, uses in by_part:
+            yield replace(_part_line(part, uses), member=_members_in_words(unit, uses))
+        if left:
+            line = _packed_line(left, consumables[kind]) if kind in consumables else _jar_line(left, shop, today)
+            yield replace(line, member=_members_in_words(unit, left))
 
 
 def kinds_at_hand(unit: Unit, shop: Shop, today: date | None = None) -> frozenset[str]:
@@ -105,4 +106,16 @@ def _jar_line(uses: Sequence[FastenerUse], shop: Shop, today: date | None) -> Bi
 
 
 def _uses_in_words(uses: Iterable[FastenerUse]) -> str:
-    return " + ".join(f"{u.count} {u.kind} {u.why} at {u.step}" for u in uses)
+    return " + ".join(f"{u.count} {u.kind} {u.why} at {u.step}{_whose(u)}" for u in uses)
+
+
+def _whose(use: FastenerUse) -> str:
+    return f" for {' and '.join(use.members)}" if use.members else ""
+
+
+def _members_in_words(unit: Unit, uses: Sequence[FastenerUse]) -> str:
+    """The members that fasteners are for, `right`; empty when some are for all."""
+    if not all(use.members for use in uses):
+        return ""
+    codes = dict.fromkeys(code for use in uses for code in use.members)
+    return " and ".join(member_in_words(unit.sets, code) for code in codes)

@@ -36,6 +36,13 @@ def called_for(name: str, member: str) -> str:
     return f"{name}, {member}" if member else name
 
 
+def for_whom(counts: Mapping[str, int]) -> str:
+    """For which members how many are: `for R`, `1 for L, 2 for R`."""
+    if len(counts) == 1:
+        return f"for {next(iter(counts))}"
+    return ", ".join(f"{count} for {member}" for member, count in counts.items())
+
+
 def member_in_words(sets: Iterable[PartSet], code: str) -> str:
     """How a member is called: `left` where it says where it is, else by its code."""
     places = (m.position.strip() for of in sets for m in of.members if m.code == code)

@@ -34,7 +34,7 @@ def new_of(fastener: Fastener) -> NewFasteners | None:
     if fastener.then is Then.REUSE:
         count, why = max(0, filled - fastener.found), "missing on arrival"
     elif fastener.then is Then.LOST:
-        count, why = filled, "lost at the bench"
+        count, why = filled, _why_lost(filled - fastener.found, fastener.found)
     elif fastener.then is Then.RENEW and fastener.renew_as.strip():
         kind, count, why = fastener.renew_as.strip(), filled, f"in place of {fastener.kind}"
     elif fastener.then is Then.RENEW:
@@ -44,3 +44,10 @@ def new_of(fastener: Fastener) -> NewFasteners | None:
     if not count:
         return None
     return NewFasteners(kind, count, why, count if fastener.renewed_here else min(count, fastener.new_here))
+
+
+def _why_lost(missing: int, lost: int) -> str:
+    """Of some that were lost others may have been missing when the thing came."""
+    if missing <= 0:
+        return "lost at the bench"
+    return f"{missing} missing on arrival, {lost} lost at the bench" if lost else "missing on arrival"

@@ -29,6 +29,8 @@ class FastenerUse:
     """“renewed”, “missing on arrival”, or the reason of a new one."""
     here: bool
     """They lie ready."""
+    members: tuple[str, ...] = ()
+    """Codes of the members of a set that take them; empty when all do, and without a set."""
 
 
 def fastener_uses(unit: Unit) -> Iterator[FastenerUse]:
@@ -39,15 +41,15 @@ def fastener_uses(unit: Unit) -> Iterator[FastenerUse]:
     as they are expected.
     """
     for step in unit.steps:
-        for fastener, members in _fasteners(unit, step):
+        for fastener, members, named in _fasteners(unit, step):
             new = new_of(fastener)
             if new is None:
                 continue
             ready, lacking = new.ready * members, (new.count - new.ready) * members
             if ready:
-                yield FastenerUse(new.kind, step.code, ready, new.why, here=True)
+                yield FastenerUse(new.kind, step.code, ready, new.why, here=True, members=named)
             if lacking:
-                yield FastenerUse(new.kind, step.code, lacking, new.why, here=False)
+                yield FastenerUse(new.kind, step.code, lacking, new.why, here=False, members=named)
         for extra in step.refit.new_fasteners:
             if extra.count:
                 count = extra.count * _members(unit, step)
@@ -259,15 +261,16 @@ def _members(unit: Unit, step: Step) -> int:
     return len(of.members) if of is not None else 1
 
 
-def _fasteners(unit: Unit, step: Step) -> Iterator[tuple[Fastener, int]]:
-    """Each kind of fastener of a step with the number of members that have it so."""
+def _fasteners(unit: Unit, step: Step) -> Iterator[tuple[Fastener, int, tuple[str, ...]]]:
+    """Each kind of fastener of a step, how many members have it so, and which, when not all do."""
     own = {d.member: d.fasteners for d in step.differences if d.fasteners is not None}
     of = unit.set_of(step)
     if of is None:
-        yield from ((f, 1) for f in step.fasteners)
+        yield from ((f, 1, ()) for f in step.fasteners)
         return
-    like_pattern = sum(1 for m in of.members if m.code not in own)
+    like_pattern = tuple(m.code for m in of.members if m.code not in own)
     if like_pattern:
-        yield from ((f, like_pattern) for f in step.fasteners)
+        named = like_pattern if len(like_pattern) < len(of.members) else ()
+        yield from ((f, len(like_pattern), named) for f in step.fasteners)
     for member in of.members:
-        yield from ((f, 1) for f in own.get(member.code) or ())
+        yield from ((f, 1, (member.code,)) for f in own.get(member.code) or ())

@@ -17,7 +17,7 @@ from logbook.model.words import Certainty, Disposition, Supply, WorkState
 from logbook.model.work import Part
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.ledger import wires_sentence
-from logbook.reassembly.refit_records import RefitLine
+from logbook.reassembly.refit_records import LineFastener, RefitLine
 from logbook.reassembly.wording import guess_reason, ranged
 
 
@@ -95,19 +95,25 @@ def _fasteners_and_parts(index: RefitIndex, step: Step, line: RefitLine) -> Iter
     for part in index.parts.get(step.code, ()):
         if is_missing(part) and same_words(part.fastener) not in lying_ready:
             yield _part_need(part)
+    lacking: dict[str, list[LineFastener]] = {}
     for fastener in new:
-        if fastener.here:
-            continue
-        part_of_kind = index.part_for_fastener(fastener.kind, step.code)
+        if not fastener.here:
+            lacking.setdefault(fastener.kind, []).append(fastener)
+    for kind, of_kind in lacking.items():
+        part_of_kind = index.part_for_fastener(kind, step.code)
         if part_of_kind is not None and is_missing(part_of_kind):
             yield _part_need(part_of_kind)
         else:
-            count = f"{fastener.count}"
-            if fastener.on_hand:
-                count = f"{fastener.count - fastener.on_hand} of {fastener.count}"
-            sentence = f"{count} new {fastener.kind} not here ({fastener.why})."
-            what = f"{count} {fastener.kind} ({fastener.why})"
-            yield LineNeed(("fastener", fastener.kind), f"the new {fastener.kind}", sentence, what=what)
+            yield _fasteners_need(kind, of_kind)
+
+
+def _fasteners_need(kind: str, lacking: Sequence[LineFastener]) -> LineNeed:
+    """New fasteners of one kind that are not here, whatever each is needed for."""
+    total, on_hand = sum(f.count for f in lacking), sum(f.on_hand for f in lacking)
+    count = f"{total - on_hand} of {total}" if on_hand else f"{total}"
+    why = lacking[0].why if len(lacking) == 1 else "; ".join(f"{f.count} {f.why}" for f in lacking)
+    what = f"{count} {kind} ({why})"
+    return LineNeed(("fastener", kind), f"the new {kind}", f"{count} new {kind} not here ({why}).", what=what)
 
 
 def _part_need(part: Part) -> LineNeed:

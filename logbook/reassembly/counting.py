@@ -13,7 +13,7 @@ from functools import cached_property
 
 from logbook.model.bags import bags_spelled_again
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.members import bag_of_member, fasteners_of_member, for_whom
 from logbook.model.new_fasteners import new_of, places
 from logbook.model.same_words import same_words
 from logbook.model.step import Fastener, NewFastener, Step
@@ -176,9 +176,9 @@ def going_back(sets: Sets, step: Step, is_here: Callable[[str], bool] = _nothing
     """
     if not sets.taken_apart(step):
         return ()
-    entries: dict[tuple[str, str, bool, str], list[LineFastener]] = {}
+    entries: dict[tuple[str, str, bool, str], dict[str, LineFastener]] = {}
     members = 0
-    for _, fasteners, bag in sets.each(step):
+    for member, fasteners, bag in sets.each(step):
         members += 1
         own: dict[tuple[str, str, bool, str], LineFastener] = {}
         for entry in _entries(fasteners, bag, step, is_here):
@@ -186,7 +186,7 @@ def going_back(sets: Sets, step: Step, is_here: Callable[[str], bool] = _nothing
             before = own.get(key)
             own[key] = entry if before is None else _both(before, entry)
         for key, entry in own.items():
-            entries.setdefault(key, []).append(entry)
+            entries.setdefault(key, {})[member] = entry
     return tuple(_sum(found, members, sets.of(step) is not None) for found in entries.values())
 
 
@@ -212,9 +212,15 @@ def _both(a: LineFastener, b: LineFastener) -> LineFastener:
     return replace(a, count=a.count + b.count, here=a.here and b.here, on_hand=a.on_hand + b.on_hand)
 
 
-def _sum(found: list[LineFastener], members: int, is_set: bool) -> LineFastener:
-    total = found[0]
-    for entry in found[1:]:
+def _sum(found: Mapping[str, LineFastener], members: int, is_set: bool) -> LineFastener:
+    """The same over the members that have it; of new ones it is said for whom, when not for all alike."""
+    first, *others = found.values()
+    total = first
+    for entry in others:
         total = _both(total, entry)
-    same = is_set and len(found) == members and len({entry.count for entry in found}) == 1
-    return replace(total, each=found[0].count) if same else total
+    if is_set and len(found) == members and len({entry.count for entry in found.values()}) == 1:
+        return replace(total, each=first.count)
+    if is_set and total.new:
+        whom = for_whom({member: entry.count for member, entry in found.items()})
+        return replace(total, why=f"{total.why}, {whom}")
+    return total

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wrong_of
+from logbook.model.new_fasteners import new_of
 from logbook.model.replacements import is_rebuilt_as_case
-from logbook.model.step import STOP_ANSWERS, Connection, HoldAt, OneWay, Step, seen_upended
+from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import Certainty, JointFound, SetKind
+from logbook.model.words import Certainty, JointFound, SetKind, Then
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RefitLine, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
@@ -323,16 +325,25 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
         if d.member not in apart:
             found.append(MemberNote(d.member, _spaced("not taken apart here.", d.note)))
             continue
-        own = (
-            ""
-            if d.fasteners is None
-            else "its own pieces: " + (listed([f"{f.found} {f.kind}" for f in d.fasteners]) or "none")
-        )
+        own = "" if d.fasteners is None else _own_pieces(d.fasteners)
         bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
         text = "; ".join(filter(None, [d.note.strip().rstrip("."), own, d.bag and f"bag {d.bag}"]))
         if text:
             found.append(MemberNote(d.member, full_stop(text), bags))
     return tuple(found)
+
+
+def _own_pieces(fasteners: Iterable[Fastener]) -> str:
+    """What goes back at one member alone: its old pieces, then the new ones that it takes."""
+    old: Counter[str] = Counter()
+    new: Counter[str] = Counter()
+    for fastener in fasteners:
+        if fastener.then is Then.REUSE:
+            old[fastener.kind] += fastener.found
+        if (taken := new_of(fastener)) is not None:
+            new[taken.kind] += taken.count
+    kept, got = (listed([f"{count} {kind}" for kind, count in some.items() if count]) for some in (old, new))
+    return f"its own pieces: {kept or 'none'}" + (f"; new: {got}" if got else "")
 
 
 def set_sentence(of: PartSet) -> str:

@@ -18,7 +18,7 @@ from logbook.model.card_text import reusable_card, step_card
 from logbook.model.dangers import each_danger
 from logbook.model.dates import use_by
 from logbook.model.label_sheets import LabelSheet
-from logbook.model.members import LEFT_HAND, bag_of_member, left_handed
+from logbook.model.members import LEFT_HAND, bag_of_member, left_handed, whose
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Offcut, Shop
 from logbook.model.shop_clock import by_clock_of_shop
@@ -104,8 +104,7 @@ def _bags(unit: Unit) -> Iterator[Label]:
         first = steps[0] if steps else None
         words = (*_contents(bag), " ".join(filter(None, [", ".join(bag.steps), _day(first.at if first else None)])))
         members = dict.fromkeys(d.member for s in steps for d in _differing_in(s, bag.bag))
-        whose = f"{', '.join(members)}: " if members else ""
-        title = whose + ", ".join(dict.fromkeys(s.what for s in steps))
+        title = whose(", ".join(members)) + ", ".join(dict.fromkeys(s.what for s in steps))
         words = (*_of_members(steps, bag.bag), *words)
         square = step_card(unit.code, bag.steps[0]) if bag.steps else ""
         loud = _left_hand_in(unit, steps, bag.bag)
@@ -118,12 +117,14 @@ def _bags_of_scrap(unit: Unit) -> Iterator[Label]:
     """Bags out of which nothing goes back: they lie with the others, and nobody looks for what is in them."""
     sets, known = Sets(unit), {same_words(bag) for bag in ledger(unit).bags}
     found: dict[str, list[tuple[Step, Fastener]]] = {}
+    members: dict[str, dict[str, None]] = {}
     for step, apart in sets.came_apart:
-        for _, fasteners, bag in apart:
+        for member, fasteners, bag in apart:
             for fastener in fasteners:
                 place = fastener.bag or bag
                 if fastener.found and place and same_words(place) not in known:
                     found.setdefault(place, []).append((step, fastener))
+                    members.setdefault(place, {})[member] = None
     for bag, inside in sorted(found.items(), key=lambda pair: bag_order(pair[0])):
         kinds: dict[str, int] = {}
         for _, fastener in inside:
@@ -132,7 +133,8 @@ def _bags_of_scrap(unit: Unit) -> Iterator[Label]:
             )
         steps = list(dict.fromkeys(step.code for step, _ in inside))
         contents = ", ".join(f"{count} {kind}" for kind, count in kinds.items())
-        title = ", ".join(dict.fromkeys(step.what for step, _ in inside))
+        one = len(members[bag]) == 1
+        title = whose(next(iter(members[bag])) if one else "") + ", ".join(dict.fromkeys(s.what for s, _ in inside))
         lines = ("nothing in it goes back", contents, " ".join(filter(None, [", ".join(steps), _day(inside[0][0].at)])))
         yield Label(LabelKind.BAG, f"{unit.code} BAG {bag}", title, lines, "", step_card(unit.code, steps[0]))
 
@@ -194,7 +196,7 @@ def _wires(unit: Unit) -> Iterator[Label]:
 def _wire_end(unit: Unit, step: Step, wire: Connection, here: str, there: str) -> Label:
     lines = (f"other end: {there or '?'}", " ".join(filter(None, [step.code, wire.colour, _day(step.at)])))
     square = step_card(unit.code, step.code)
-    return Label(LabelKind.WIRE, f"{unit.code} {wire.code}", f"to {here or '?'}", lines, "", square)
+    return Label(LabelKind.WIRE, f"{unit.code} {wire.code}", f"{whose(wire.member)}to {here or '?'}", lines, "", square)
 
 
 def _part(unit: Unit, part: Component) -> Label:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from logbook.model.members import called_for, member_in_words
 from logbook.model.step import Measurement
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, SetKind
@@ -21,7 +22,7 @@ def unit_wants(unit: Unit) -> Iterator[Want]:
             yield Want("held_dimensions", 7, again, f"Held dimension {held.code} {held.what} was not taken twice.")
     for component in unit.components:
         if _came_out(unit, component):
-            yield from _component_wants(component)
+            yield from _component_wants(component, member_in_words(unit.sets, component.member))
     for of in unit.sets:
         if of.kind is SetKind.REPEATED and not of.interchangeable:
             placed = all(m.position.strip() for m in of.members)
@@ -39,8 +40,8 @@ def _came_out(unit: Unit, component: Component) -> bool:
     return step is None or not step.planned
 
 
-def _component_wants(component: Component) -> Iterator[Want]:
-    name = f"{component.code} {component.name}"
+def _component_wants(component: Component, member: str) -> Iterator[Want]:
+    name = f"{component.code} {called_for(component.name, member)}"
     decided = component.disposition is not Disposition.UNDECIDED
     yield Want("components", 4, decided, f"{name}: keep, clean, repair, renew, pattern, spare or scrap?")
     if component.disposition in _KEPT and component.from_step:

@@ -24,7 +24,7 @@ MOST_CHARACTERS = 10_000
 
 _QUOTED = re.compile(r'"(?:[^"\\]|\\.)*"')
 _NOTE = re.compile(r"notes?\b[\s:]*", re.IGNORECASE)
-_SENTENCE = re.compile(r"(?<=[^\W\d_]{3})[.!?]+(?=\s+[A-Z0-9])|(?<=\d)\.(?=\s+[A-Z])|[.!?]+\s*\Z")
+_SENTENCE = re.compile(r"(?<=[^\W\d_]{3})[.!?]+(?=\s+[A-Z0-9])|(?<=\d)\.(?=\s+[A-Z])|(?<![\s.!?])[.!?]+\s*\Z")
 _SAID_COMMA = re.compile(
     r"\s*[,.]?\s+(?:comma|semicolon|full stop|period|new line|next line)(?:\s*[,.])?(?=\s|\Z)", re.I
 )

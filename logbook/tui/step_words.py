@@ -207,10 +207,12 @@ def _bags_in_words(step: Step, offered: str) -> Iterator[Span]:
     """Where what came off lies, and how many pieces go there; what is offered while something lies nowhere."""
     own = bags_inside(step)
     place = clean(place_in_words(step), limit=100).removeprefix("bag ")
-    words = place or (f"{', '.join(own)}, as written above" if own else UNSAID_SIGN)
+    of_members = any(d.bag for d in step.differences)
+    where = "as written below" if of_members else "as written above"
+    words = place or (f"{', '.join(own)}, {where}" if own else UNSAID_SIGN)
     yield Span(words, "muted" if words == UNSAID_SIGN else "bold good")
     nowhere = [f for f in step.fasteners if f.then is Then.REUSE and not f.bag]
-    if offered and nowhere and not place:
+    if offered and nowhere and not place and not of_members:
         yield Span(f"{_GAP}next is {offered}", "muted")
     yield from _pieces_in_words(step)
 

@@ -50,7 +50,7 @@ def test_a_handed_pair_is_said_as_it_is_on_every_paper(tmp_path: Path) -> None:
         hand.end()
     assert ONLY_LEFT in listed
     assert "[ ] L [ ] R" in listed
-    assert "1 hinge screw 3x16 (lost at the bench) NOT HERE" in listed
+    assert "1 hinge screw 3x16 (lost at the bench, for R) NOT HERE" in listed
     assert "Fasteners: 6 holes, 6 found = 5 to use again + 0 to renew + 0 scrap + 1 lost." in listed
     assert ONLY_LEFT in record
     for words in (

@@ -68,6 +68,12 @@ def test_members_have_their_rows_however_small_the_panel(rows: int, columns: int
     assert all(len(row) <= columns for row in shown)
 
 
+def test_bags_of_members_stand_below_and_no_other_one_is_offered() -> None:
+    reading = read_line(LAMPS, unit(sets=(PAIR,)))
+    (bags,) = [text_of(row) for row in draft_lines(reading, 80, 20, "bag 3, b") if text_of(row).startswith("bag")]
+    assert bags.split(maxsplit=1)[1] == "1, 2, as written below"
+
+
 def test_the_line_before_names_every_action() -> None:
     cord = step("T01", "cord", action=Action.UNSOLDERED, also=(Action.CUT,), bag="3")
     assert before_this(unit(cord)) == "T01  cord, unsoldered and cut, bag 3"

@@ -23,6 +23,7 @@ from logbook.model.words import Action, ConnectionKind, Disposition, JointFound,
 from logbook.reassembly import ledger, readiness, refit_list, tick, write_reading
 from logbook.render.bill_document import bom_csv
 from logbook.render.build_record import build_record_page
+from logbook.render.labels import LabelKind, labels_of
 from logbook.render.paper_tables import bom_rows
 from logbook.render.reassembly_list import reassembly_text
 from logbook.render.to_buy_document import to_buy_csv
@@ -31,6 +32,7 @@ from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
 from logbook.teardown.step_keeping import kept_from_line, line_of
+from logbook.tui.screens.teardown_rows import found_in_words
 from tests.agreement.views import rows_of
 from tests.builders import at, operation, step, unit
 
@@ -324,6 +326,66 @@ def bags_of(of: Unit) -> dict[str, dict[str, int]]:
     index = refit_list(of).index
     assert index is not None
     return {name: dict(bag.kinds) for name, bag in index.bags.items() if name}
+
+
+WALL_LAMPS = (
+    "lamps, each 2 screw 3.5x16, each 2 screw M4x10, left bag 1, right bag 2, right 1 missing, "
+    "right 1 screw M4x10 lost, right 2 screw 3.5x16 renew as 3.5x20, left 1 screw 3.5x16 renew as 3.5x20, "
+    "right wire W1 from a to b"
+)
+"""Of the right lamp nothing goes back: one M4x10 was missing, the other is lost, both 3.5x16 are renewed longer."""
+
+
+def test_new_pieces_say_for_which_member_they_are_and_what_is_lost_is_nobodys_own() -> None:
+    of, _ = kept(WALL_LAMPS, PAIR)
+    listed = refit_list(of)
+    text = " ".join(reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW).split())
+    for words in (
+        "3 screw 3.5x20 (in place of screw 3.5x16, 1 for L, 2 for R)",
+        "1 screw M4x10 (missing on arrival, for R)",
+        "1 screw M4x10 (lost at the bench, for R)",
+        "L: its own pieces: 1 screw 3.5x16 and 2 screw M4x10; new: 1 screw 3.5x20; bag 1.",
+        "R: its own pieces: none; new: 2 screw 3.5x20 and 2 screw M4x10; bag 2.",
+        "NOT READY: 2 new screw M4x10 not here (1 missing on arrival, for R; 1 lost at the bench, for R).",
+    ):
+        assert words in text, words
+    bill = {line.name: line for line in bill_of_materials(of, Shop(), NOW.date()).lines}
+    assert (bill["screw M4x10"].quantity, bill["screw M4x10"].member) == (2, "right")
+    assert (bill["screw 3.5x20"].quantity, bill["screw 3.5x20"].member) == (3, "left and right")
+    assert bill["screw M4x10"].how == (
+        "1 screw M4x10 missing on arrival at T01 for R + 1 screw M4x10 lost at the bench at T01 for R"
+    )
+
+
+def test_what_is_missing_of_a_component_is_asked_for_each_member() -> None:
+    of, _ = kept("lamps, each component 40 W lamp", PAIR)
+    asked = [m.sentence for m in to_complete(of) if m.field == "components"]
+    assert [words.partition(":")[0] for words in asked if "keep, clean" in words] == [
+        "C1 40 W lamp, left",
+        "C2 40 W lamp, right",
+    ]
+
+
+def test_labels_and_table_say_whose_it_is() -> None:
+    of, lamps = kept(WALL_LAMPS, PAIR)
+    titles = {(label.code, label.title) for label in labels_of(of, Shop(), (LabelKind.BAG, LabelKind.WIRE))}
+    assert titles == {
+        ("R1 BAG 1", "L: lamps"),
+        ("R1 BAG 2", "R: lamps"),
+        ("R1 W1", "R: to a"),
+        ("R1 W1", "R: to b"),
+    }
+    assert found_in_words(of, lamps) == "7/8 in all"
+    of, covers = kept("covers, each 3 screw 3x12, right 1 missing", PAIR)
+    assert found_in_words(of, covers) == "5/6 in all"
+    of, covers = kept("covers, each 3/2 screw 3x12", PAIR)
+    assert found_in_words(of, covers) == "2/3 x2"
+
+
+def test_some_missing_and_the_rest_lost_are_told_apart() -> None:
+    of, _ = kept("lid, 2/1 screw M4x10 lost")
+    bought = [line.how for line in bill_of_materials(of, Shop(), NOW.date()).lines]
+    assert bought == ["2 screw M4x10 1 missing on arrival, 1 lost at the bench at T01"]
 
 
 @pytest.mark.parametrize(

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
 from logbook.model.fields import in_a_line
+from logbook.model.members import fasteners_of_member
 from logbook.model.shop_clock import on_clock_of
-from logbook.model.step import Hazard, Step
+from logbook.model.step import Fastener, Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action
 from logbook.teardown.beside_the_step import how_in_words
@@ -50,7 +51,7 @@ def step_cells(unit: Unit, step: Step, *, in_full: bool = True) -> list[Line]:
         typed(step.code, "bold accent"),
         typed(step.what, ink),
         typed(_how(step), "muted"),
-        _found(unit, step),
+        typed(words, "wait" if "/" in words else "") if (words := found_in_words(unit, step)) else (),
         typed(place, "good"),
         line(typed(watch, _ink_of(step)), "; " if watch and order else "", typed(order, "muted")),
     ]
@@ -69,15 +70,26 @@ def _how(step: Step) -> str:
     return "+".join(str(action).removesuffix(" only").removesuffix(" out") for action in actions) or "?"
 
 
-def _found(unit: Unit, step: Step) -> Line:
-    """How many pieces were there of how many places; of a set, times its members."""
-    holes, found = sum(f.holes for f in step.fasteners), sum(f.found for f in step.fasteners)
+def found_in_words(unit: Unit, step: Step) -> str:
+    """How many pieces were there of how many places; of a set, times its members, or in all when they differ."""
+    of = unit.set_of(step)
+    waiting = {d.member for d in step.differences if not d.done}
+    members = [m.code for m in of.members if m.code not in waiting] if of is not None else [""]
+    counts = [_counts(fasteners_of_member(step, member)) for member in members]
+    holes, found = sum(places for places, _ in counts), sum(there for _, there in counts)
     if not holes:
-        return ()
-    words = str(found) if holes == found else f"{found}/{holes}"
-    members = unit.set_of(step)
-    words += f" x{len(members.members)}" if members is not None else ""
-    return typed(words, "wait" if found < holes else "")
+        return ""
+    if len(set(counts)) == 1:
+        places, there = counts[0]
+        words = str(there) if there == places else f"{there}/{places}"
+        return words + (f" x{len(members)}" if of is not None else "")
+    return f"{found if found == holes else f'{found}/{holes}'} in all"
+
+
+def _counts(fasteners: Iterable[Fastener]) -> tuple[int, int]:
+    """How many places, and how many were there."""
+    each = tuple(fasteners)
+    return sum(f.holes for f in each), sum(f.found for f in each)
 
 
 def step_in_full(unit: Unit, step: Step, now: datetime, columns: int) -> list[Line]:
