@@ -72,6 +72,7 @@ def test_photos_are_linked_and_taken_back(tmp_path: Path, tell_keys: Callable[..
         hand.press("z", "Take back the last change", then="3 photos at 2 steps")
         record = on_paper(hand, tmp_path / "book", "the build record", "Markdown")
         hand.end()
+    assert record.suffix == ".md", (record, record.read_bytes()[:300])
     door, movement = record.read_text().split("### T02")[1].split("### T03")
     assert door.count("![") == 2
     assert movement.count("![") == 1

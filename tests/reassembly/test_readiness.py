@@ -90,7 +90,7 @@ REASONS: list[tuple[Unit, str | None]] = [
     (one([part(for_steps=("T01",), supply=Supply.ORDERED)]), "new mains cord not here (ordered)."),
     (
         one([part(for_steps=("T01",), supply=Supply.ORDERED, expected_on=day("2026-03-20"))]),
-        "new mains cord not here (ordered, expected 2026-03-20).",
+        "new mains cord not here (ordered, expected 20 Mar 2026).",
     ),
     (one([part(for_steps=("T01",), supply=Supply.HERE)]), None),
     (one([part(for_steps=("T01",), only_if="only if open")]), None),
@@ -179,7 +179,7 @@ WORK = [
     ({"state": WorkState.DONE, "done_at": at("2026-03-12 19:30"), "wait": {"what": "glue sets", "earliest": 30}}, None),
     (
         {"state": WorkState.DONE, "done_at": at("2026-03-12 19:30"), "wait": {"what": "glue sets", "earliest": 31}},
-        "B01 glue: glue sets; wait until 2026-03-12 20:01.",
+        "B01 glue: glue sets; wait until 12 Mar 2026 20:01.",
     ),
 ]
 
@@ -226,14 +226,14 @@ def test_clamps_and_cure_run_from_the_tick(ticked_at: str, waits: bool) -> None:
     assert found["T01"].ready is not waits
     assert found["T03"].ready
     if waits:
-        end = (at(ticked_at) + timedelta(minutes=180)).strftime("%Y-%m-%d %H:%M")
+        end = (at(ticked_at) + timedelta(minutes=180)).strftime("%d %b %Y %H:%M")
         assert found["T01"].missing == (f"A03 refit back panel is curing; wait until {end}.",)
 
 
 def test_the_audit_waits_for_a_cure_as_well() -> None:
     record = unit(step("T01", one_way=one_way("glued", remake=Remake(cure=60))), refit=done("check", "T01", at=NOW))
     audit = readiness(record, refit_list(record), NOW)["audit"]
-    assert (audit.ready, audit.missing) == (False, ("A02 refit back panel is curing; wait until 2026-03-12 21:00.",))
+    assert (audit.ready, audit.missing) == (False, ("A02 refit back panel is curing; wait until 12 Mar 2026 21:00.",))
 
 
 def test_the_end_of_a_wait_is_said_in_the_time_zone_asked_in() -> None:
@@ -241,7 +241,7 @@ def test_the_end_of_a_wait_is_said_in_the_time_zone_asked_in() -> None:
 
     east = NOW.astimezone(timezone(timedelta(hours=5)))
     record = glued("2026-03-12 20:00")
-    assert "2026-03-13 04:00" in readiness(record, refit_list(record), east)["T01"].missing[0]
+    assert "13 Mar 2026 04:00" in readiness(record, refit_list(record), east)["T01"].missing[0]
 
 
 # --- hold points ------------------------------------------------------------------------------------------

@@ -216,9 +216,7 @@ def test_guesses_come_first_then_what_was_wrong_then_open_counts() -> None:
         step("T03", "speaker", fasteners=[fastener("washer", 4)], bag="5"),
     )
     text = text_of(count_bag(of, "5", "washer", 3, at=NOW))
-    order = [
-        text.index(w) for w in ("GUESS           T01", "AS FOUND WRONG  T02", "COUNT DIFFERS      bag 5", "\nLINES")
-    ]
+    order = [text.index(w) for w in ("GUESS           T01", "AS FOUND WRONG  T02", "COUNT DIFFERS   bag 5", "\nLINES")]
     assert order == sorted(order)
     assert "left or right" in text
     assert "three-core" in text
