@@ -332,11 +332,33 @@ def _size(words: tuple[Word, ...], said: _Said) -> str:
     head = words[0].folded
     name = "usable_" if head in ("usable", "sound") else ""
     found = _two(words[1:] if name or head in ("full", "size") else words)
+    if name and (_says_two_sizes(words) or (found is not None and _is_second(found, said))):
+        raise InputError(SECOND_USABLE)
     if found is None:
         return ""
     label = "usable" if name else "size"
     meaning = said.put(f"{name}length", found[0], f"{label}: {found[0].in_mm()} x {found[1].in_mm()}")
     return said.put(f"{name}width", found[1], meaning)
+
+
+SECOND_USABLE = (
+    "Where does the second usable rectangle lie? Say it like “usable 300 x 120 at 650 0”: "
+    "its size, then where its corner is, from the left and from below."
+)
+
+
+def _says_two_sizes(words: tuple[Word, ...]) -> bool:
+    """`usable 460 x 110 and 205 x 180`: nobody knows where the second one lies."""
+    folded = [word.folded for word in words]
+    if "and" not in folded:
+        return False
+    cut = folded.index("and")
+    return _two(words[1:cut]) is not None and _two(words[cut + 1 :]) is not None
+
+
+def _is_second(size: tuple[Length, Length], said: _Said) -> bool:
+    first = said.values.get("usable_length"), said.values.get("usable_width")
+    return first[0] is not None and first != size
 
 
 def _usable_at(words: tuple[Word, ...], said: _Said) -> str:

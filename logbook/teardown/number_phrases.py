@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from itertools import pairwise
 
 from logbook.errors import InputError
 from logbook.model.measures import hours_and_minutes, parse_minutes
@@ -93,11 +94,17 @@ def fasteners_phrase(words: Words, around: PhraseContext) -> Meant | None:
     said = read(words, around.unit)
     if said is None:
         return None
-    said = said._replace(found=tuple(_in_next_bags(said.found, around)))
+    if _says_next_bag(words):
+        said = said._replace(found=tuple(_in_next_bags(said.found, around)))
     if each is not None:
         return _for_each(said.found, each, words, around)
     meaning = "; ".join(fastener_words(f) for f in said.found)
     return Meant("fasteners", meaning, fasteners=said.found, problem=said.problem)
+
+
+def _says_next_bag(words: Words) -> bool:
+    """Whether a phrase says `bag next`; in quotes it is what the bag is called."""
+    return any(one.folded == "bag" and after.folded in NEXT_WORDS for one, after in pairwise(words))
 
 
 def _in_next_bags(found: Iterable[Fastener], around: PhraseContext) -> Iterator[Fastener]:

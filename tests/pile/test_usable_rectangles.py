@@ -10,7 +10,7 @@ from logbook.layout.asked import PartKind, piece_of
 from logbook.layout.checker import problems_of
 from logbook.layout.cut_records import MM, Box
 from logbook.layout.layout_search import search
-from logbook.layout.pile_line import read_piece
+from logbook.layout.pile_line import SECOND_USABLE, read_piece
 from logbook.layout.pile_table import pile_table
 from logbook.layout.pile_view import Look
 from logbook.layout.saw import Saw
@@ -99,6 +99,8 @@ def test_they_are_told_as_usable_rectangles_and_not_as_defects() -> None:
         ("usable 330 x 120 at 700 0", "The usable rectangle at 700 0 reaches beyond the piece."),
         ("usable 0 x 120 at 70 0", "The usable size must be more than 0."),
         ("usable 330 x 120 at 70", "It is typed like “usable 300 x 120 at 650 0”: its size, and where its corner is."),
+        ("usable 600 x 110 and 330 x 120", SECOND_USABLE),
+        ("usable 600 x 110, usable 330 x 120", SECOND_USABLE),
     ],
 )
 def test_what_cannot_be_is_refused_in_one_sentence(phrase: str, why: str) -> None:

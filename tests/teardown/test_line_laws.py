@@ -49,6 +49,7 @@ TRAPS = (
     "WARNING mains",
     "dead 0.2 V",
     "left dead 0.2 V",
+    '2 screw bag "new"',
     "right proved mains 0.2 V meter",
     "proved mains 0.2 V meter",
     "0.2 V",
