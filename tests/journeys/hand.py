@@ -23,6 +23,8 @@ LONGEST_SECONDS = 60.0
 """How long a screen may take on a machine that is busy with something else."""
 PAINTING_SECONDS = 0.05
 """A pause in what the program writes that ends a painting; only what is said of a wrong screen depends on it."""
+WHOLE_SECONDS = 0.3
+"""The same where what is read next decides which key is pressed."""
 END_OF_A_LIST_SECONDS = 5.0
 """After that the cursor is taken to be at the end of its list, and is moved the other way."""
 STARTER = Path(__file__).with_name("at_a_time.py")
@@ -150,7 +152,7 @@ class Hand:
     def see_gone(self, words: str) -> None:
         """Wait until these words stand there no longer, and what comes in their place stands whole."""
         self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
-        self._take_in()
+        self._take_in(WHOLE_SECONDS)
 
     def see_other_place(self, before: str) -> None:
         """Wait until the title no longer says this place."""
@@ -300,12 +302,12 @@ class Hand:
             self.see(words)
             self._take_in()
 
-    def _take_in(self) -> None:
+    def _take_in(self, pause: float = PAINTING_SECONDS) -> None:
         """Read on while the screen is still being painted, so that nothing of the one before is taken for it."""
         before = ""
         while self.screen != before:
             before = self.screen
-            self.terminal.read(PAINTING_SECONDS)
+            self.terminal.read(pause)
 
     def _wait(self, until: Callable[[], bool], otherwise: str, seconds: float = LONGEST_SECONDS) -> None:
         end = time.monotonic() + seconds
