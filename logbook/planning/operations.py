@@ -31,6 +31,8 @@ from logbook.reassembly.wording import listed
 
 REASSEMBLY = "A-all"
 """Code of the proposal that stands for the whole reassembly."""
+LINE_OF_THE_LIST = "line of the reassembly"
+"""What one line of the list is called among the usual work."""
 
 
 class Proposed(NamedTuple):
@@ -305,12 +307,18 @@ def _panels(unit: Unit, usual: KnownUsualWork, covered: Mapping[str, str]) -> It
 def _reassembly(unit: Unit, usual: KnownUsualWork, others: tuple[Operation, ...]) -> Iterator[Proposed]:
     lines = open_lines(unit)
     if lines:
-        work = usual.named("line of the reassembly")
+        work = usual.named(LINE_OF_THE_LIST)
         lasts = _lasts((*unit.operations, *others))
         operation = from_usual(REASSEMBLY, "reassembly", work, lines, after=lasts)
         verb = "goes" if lines == 1 else "go"
         why = [f"{counted(lines, 'line')} of the list {verb} back", not_bought_words(unit)]
         yield Proposed(operation, "; ".join(filter(None, why)))
+
+
+def usual_minutes_of_a_line(usual: KnownUsualWork) -> int | None:
+    """Likely minutes for one line of the list; None when the usual work does not say."""
+    effort = usual.named(LINE_OF_THE_LIST).effort
+    return None if effort is None else effort.likely
 
 
 _counted_lines: dict[int, tuple[weakref.ref[Unit], int]] = {}

@@ -66,6 +66,19 @@ class JointSetting(Frozen):
     until: Moment
 
 
+class LineToGoBack(Frozen):
+    """The line of the list that goes back next, where no work stands for the reassembly or it waits on other work."""
+
+    code: Text
+    """Its key in the list, “T05”."""
+    what: Text
+    """“A06 refit nuts”."""
+    minutes: Count | None = None
+    """As usual for a line."""
+    ready_from: Moment | None = None
+    """When every wait that the record knows of is over; empty when it knows of none."""
+
+
 class UnitStanding(Frozen):
     """Where one unit stands."""
 
@@ -95,6 +108,7 @@ class UnitStanding(Frozen):
     tests: tuple[ToTest, ...] = ()
     steps: tuple[StepReady, ...] = ()
     following: tuple[Following, ...] = ()
+    goes_back: LineToGoBack | None = None
     stop_questions: tuple[Text, ...] = ()
     """One-way steps that come next without an answer to their stop question, in sentences."""
     batteries: tuple[Text, ...] = ()

@@ -5,21 +5,35 @@ from __future__ import annotations
 import re
 import weakref
 from collections.abc import Iterable, Iterator
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from logbook.errors import LogbookError
 from logbook.model.component_state import failed_a_test, work_open
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.model.words import AT_REST, Disposition, Supply, WorkState
+from logbook.model.words import AT_REST, Disposition, Stage, Supply, WorkState
 from logbook.model.work import Operation
 from logbook.planning.material_order import forced_order
-from logbook.planning.operations import is_reassembly, not_bought_words, operations_of, proposed
-from logbook.planning.standing import Earlier, Following, JointSetting, StepReady, ToTest, UnitStanding
+from logbook.planning.operations import (
+    is_reassembly,
+    not_bought_words,
+    operations_of,
+    proposed,
+    usual_minutes_of_a_line,
+)
+from logbook.planning.standing import (
+    Earlier,
+    Following,
+    JointSetting,
+    LineToGoBack,
+    StepReady,
+    ToTest,
+    UnitStanding,
+)
 from logbook.planning.usual_waits import with_usual_waits
-from logbook.planning.usual_work_lists import order_rules, usual_work
-from logbook.reassembly import Progress, refit_list
+from logbook.planning.usual_work_lists import KnownUsualWork, order_rules, usual_work
+from logbook.reassembly import Progress, ready_order, refit_list
 from logbook.teardown.operations_ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
@@ -81,6 +95,7 @@ def _worked_out(unit: Unit, shop: Shop) -> UnitStanding:
         tests=tuple(_tests(unit)),
         steps=tuple(_steps(unit)),
         following=tuple(Following(operation=o, why=why) for o, why in following if o.code not in early),
+        goes_back=_goes_back(unit, usual, (*unit.operations, *(f.operation for f in following))),
         stop_questions=tuple(one_way_coming(unit)),
         incomplete=first_incomplete(unit),
     )
@@ -117,6 +132,29 @@ def _before_their_lines(unit: Unit, operations: Iterable[Operation]) -> Iterator
         lines = [progress.list.by_key[step] for step in steps if step in progress.list.by_key]
         if any(progress.lines_before(line) for line in lines):
             yield operation.code
+
+
+def _goes_back(unit: Unit, usual: KnownUsualWork, offered: Iterable[Operation]) -> LineToGoBack | None:
+    """The line that goes back next at the reassembly, unless work that is offered stands for all of them."""
+    if unit.stage is not Stage.REASSEMBLY or any(map(is_reassembly, offered)):
+        return None
+    try:
+        listed = refit_list(unit)
+    except LogbookError:
+        return None  # the list itself says what goes round in a circle
+    progress = Progress(unit, listed, _AFTER_ALL_WAITS)
+    ready = (line for line in ready_order(unit, listed, _AFTER_ALL_WAITS) if progress.lines[line.key].ready)
+    line = next(ready, None)
+    if line is None:
+        return None
+    what = f"{line.number} {line.title}"
+    ends = [joint.until for joint in joints_setting(unit)]
+    ends += [o.done_at + timedelta(minutes=o.wait.earliest) for o in unit.operations if o.done_at and o.wait]
+    minutes = usual_minutes_of_a_line(usual)
+    return LineToGoBack(code=line.key, what=what, minutes=minutes, ready_from=max(ends, default=None))
+
+
+_AFTER_ALL_WAITS = datetime(9000, 1, 1, tzinfo=UTC)
 
 
 def joints_setting(unit: Unit) -> Iterator[JointSetting]:

@@ -99,6 +99,12 @@ class _Here:
                 yield (5, 0, step.minutes or 0), item
         if proposals:
             yield from self._proposed(standing)
+        yield from self._line_of_the_list(standing)
+
+    def _line_of_the_list(self, standing: UnitStanding) -> Iterator[tuple[_Rank, NowItem]]:
+        line = standing.goes_back
+        if line is not None and (line.ready_from is None or self.now >= line.ready_from):
+            yield (5, 0, line.minutes or 0), NowItem(standing.code, line.code, line.what, line.minutes, "", "line")
 
     def _not_over(self, operation: Operation) -> bool:
         if not operation.passed:

@@ -27,14 +27,14 @@ class NowItem(NamedTuple):
 
     unit: str
     code: str
-    """Code of the operation, step or component; empty for a make-or-break test."""
+    """Code of the operation, step, component or line of the list; empty for a make-or-break test."""
     what: str
     minutes: int | None
     """Likely busy time; None when nobody has estimated it."""
     why: str
     """What it decides, needs, or leaves open."""
     kind: str
-    """“test”, “operation” or “step”."""
+    """“test”, “operation”, “proposed”, “step” or “line”."""
 
 
 def decides(unit: Unit, test: MakeOrBreak) -> str:

@@ -186,6 +186,7 @@ SECTION_OF_STAGE = {
 
 SECTION_OF_KIND = {
     "step": "teardown",
+    "line": "reassembly",
     "connection": "teardown",
     "bag": "teardown",
     "fastener": "teardown",

@@ -468,3 +468,11 @@ def work_called_alike_is_asked(unit: UnitViews) -> Iterator[str]:
         yield f"{code} is asked about and counted"
     said = [o.code for o in written.values() if set(o.stands_for) & set(o.apart_from)]
     yield from (f"{code} is and is not the same" for code in said)
+
+
+@of_unit("A line of the list that can be done now is ready on the list.")
+def a_line_now_is_ready(unit: UnitViews) -> Iterator[str]:
+    ready = {line["key"]: line["number"] for line in unit.list["lines"] if line["readiness"]["ready"]}
+    for item in unit.book.now_view["now"]:
+        if (item["unit"], item["kind"]) == (unit.code, "line") and item["code"] not in ready:
+            yield f"{item['code']} {item['what']} is not ready on the list"
