@@ -99,7 +99,7 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
         return inner._replace(meaning=f"{inner.meaning}, for the whole step", each_of=named.of.code)
     if inner is not None and inner.sets.get("wires"):
         inner = _wires_of_member(inner, alone)
-    if inner is None or inner.of_members or not can_differ(inner):
+    if inner is None or inner.of_members or not (inner.proofs or can_differ(inner)):
         note = joined(rest[1:] if noted else rest)
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
@@ -115,8 +115,6 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
             things=tuple(thing._replace(member=code) for thing in inner.things),
             proofs=tuple(p.model_copy(update=of) for p in inner.proofs),
         )
-    if inner.hazards:  # a danger of one is minded at all of them
-        return inner._replace(each_of=named.of.code)
     own = ((code, inner),)
     return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
 

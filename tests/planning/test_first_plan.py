@@ -29,7 +29,7 @@ def _is_true(case: PlanProblem, plan: Schedule, key: str, why: str) -> None:
         assert any(f"{u.number} {u.limit}" in why and u.number > (case.limit(u.limit) or 0) for u in it.uses)
     elif "at a stretch" in why:
         assert all(b - max(a, case.start) < it.minutes for a, b in case.hours[it.hours])
-    elif why.startswith("it waits on"):
+    elif why.startswith("it waits for"):
         before = why.split()[3].rstrip(",")
         assert before in plan.unplaced
         assert any(f.earlier == before and f.later == key for f in case.follows)

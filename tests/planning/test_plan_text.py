@@ -72,7 +72,7 @@ def test_the_text_names_everything_in_the_plan() -> None:
     for entry in plan.entries:
         assert f"{entry.start:%H:%M}-{entry.end:%H:%M}" in text
         assert entry.title in text
-    assert "a better plan may save up to" in text
+    assert "A better plan may save up to" in text
     assert all(len(line) <= 80 for line in plan_text(plan, made).splitlines())
     data = json.loads(json.dumps(plan_data(plan, made)))
     assert [datetime.fromisoformat(e["start"]) for e in data["entries"]] == [e.start for e in plan.entries]

@@ -529,7 +529,7 @@ def test_what_follows_a_joint_goes_on_with_each_member_as_it_has_set() -> None:
     at = NOW + timedelta(minutes=61)
     stands = readiness(record, refit_list(record), at)["T01"]
     assert stands.ready
-    assert stands.waits == ("R: A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:30.",)
+    assert stands.waits == ("R: A02 refit stops, each × 2 is curing; wait until 12 Mar 2026 21:30.",)
     with pytest.raises(InputError, match="R: A02 refit stops, each × 2 is curing"):
         tick(record, "T01/R", at=at)
     with pytest.raises(InputError, match="R: A02 refit stops, each × 2 is curing"):
@@ -537,7 +537,7 @@ def test_what_follows_a_joint_goes_on_with_each_member_as_it_has_set() -> None:
     record = tick(record, "T01/L", at=at)
     stands = readiness(record, refit_list(record), at)["T01"]
     assert (stands.ready, stands.waits) == (False, ())
-    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:30.",)
+    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 12 Mar 2026 21:30.",)
     record = tick(record, "T01/R", at=NOW + timedelta(minutes=90))
     assert state(record, "T01/R").done
 
@@ -545,4 +545,4 @@ def test_what_follows_a_joint_goes_on_with_each_member_as_it_has_set() -> None:
 def test_while_no_member_has_set_the_line_waits_for_the_first_of_them() -> None:
     record = glued_pair(NOW, NOW + timedelta(minutes=30))
     stands = readiness(record, refit_list(record), NOW + timedelta(minutes=59))["T01"]
-    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 2026-03-12 21:00.",)
+    assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 12 Mar 2026 21:00.",)

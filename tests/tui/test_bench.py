@@ -230,8 +230,7 @@ async def test_only_the_changed_unit_is_computed_anew(demo: Session, monkeypatch
 
     monkeypatch.setattr("logbook.render.overview_made.line_of", counted)
     async with opened(demo) as pilot:
-        assert sorted(asked) == ["C1", "G1", "L1", "R1"]
-        asked.clear()
+        assert asked == [], "their lines stand in the book"
         pilot.app.screen.query_one("#units", Rows).go_to("L1")
         demo.apply("G1", "note", lambda u: u.model_copy(update={"name": "a much longer name"}))
         await pilot.pause()

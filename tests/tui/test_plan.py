@@ -60,7 +60,7 @@ async def test_why_says_how_good_the_plan_is(demo: Session) -> None:
         await pilot.press("w")
         await until(pilot, lambda: screen_name(pilot) == "PageScreen")
         shown = text_on(pilot)
-        assert "a better plan may save" in shown or "proven best" in shown
+        assert "A better plan may save" in shown or "proven best" in shown
         assert "as long as at worst" in shown
 
 

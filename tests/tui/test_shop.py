@@ -206,7 +206,7 @@ def test_free_hours_and_limits_read_as_one_says_them() -> None:
 async def test_the_heads_stand_over_their_columns(demo: Session) -> None:
     async with opened(demo, ShopScreen(demo)) as pilot:
         lines = lines_on(pilot)
-        head = next(x for x in lines if "usable" in x and "kept" in x)
+        head = next(x for x in lines if "usable" in x and "place" in x)
         row = next(x for x in lines if x.startswith(" O01"))
         assert head.index("usable") + len("usable") == row.index("980 x 260") + len("980 x 260")
 

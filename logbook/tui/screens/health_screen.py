@@ -95,6 +95,8 @@ class HealthScreen(BookScreen):
         self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:
+        if not self.query(Rows):
+            return  # a key that came at once has led on before the list stood
         about, self._about = self._about, ""
         rows = self.query_one(Rows)
         own = (row.key for row in rows.rows if row.key.startswith(f"look {about} "))

@@ -31,8 +31,8 @@ LIST_COLUMNS, BROAD_LIST_COLUMNS = 56, 72
 """Columns of the list where the line stands in groups beside it."""
 LOW = 24
 """Below so many lines the groups below a line leave room for the lines around it."""
-ROWS_BESIDE_THE_LINE = 12
-"""Lines of everything else on such a terminal: the frame, how far it is, and three lines of the list."""
+ROWS_BESIDE_THE_LINE = 15
+"""Lines of everything else on such a terminal: the frame, how far it is in whole words, and the lines beside it."""
 
 EMPTY = (
     "Nothing has been taken off yet, so nothing goes back. This list is made from the teardown record, "
