@@ -154,6 +154,19 @@ class Hand:
         self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
         self._take_in(WHOLE_SECONDS)
 
+    def see_it_whole(self) -> None:
+        """Wait until nothing is painted any more: what is read next decides which key is pressed."""
+        self._take_in(WHOLE_SECONDS)
+
+    def see_other_row(self, words: str, before: str) -> None:
+        """Wait until the row that has these words says something else than before, and stands whole."""
+
+        def is_another() -> bool:
+            return any(words in line and line.strip() != before.strip() for line in self.lines)
+
+        self._wait(is_another, f"the row with {words!r} is still {before.strip()!r}")
+        self._take_in(WHOLE_SECONDS)
+
     def see_other_place(self, before: str) -> None:
         """Wait until the title no longer says this place."""
         self._wait(lambda: self.place != before, f"this is still {before!r}")

@@ -43,12 +43,13 @@ def on_paper(hand: Hand, book: Path, document: str, form: str = "", *, key_help:
     before = set(folder.glob("*")) if folder.is_dir() else set()
     hand.press("e", key_help, then="What goes onto paper?")
     hand.go_to(document)
+    hand.see_it_whole()
     for _ in range(MOST_FORMS):
         if form in hand.line_with(FORM_ROW):
             break
         standing = hand.line_with(FORM_ROW)
         hand.press("1", "form")
-        hand.see_gone(" ".join(standing.split()))
+        hand.see_other_row(FORM_ROW, standing)
     hand.press("Enter", "make it", then="Made: ")
     (made,) = set(folder.glob("*")) - before
     hand.press("Esc", "back")
