@@ -92,8 +92,12 @@ def taken_words(proof: Proof) -> str:
     """What a reading says: `mains proved safe: 0.2 V, meter`, or `mains NOT dead: 230 V`."""
     says = "NOT dead" if is_live(proof.danger, proof.reading) else "proved safe"
     taken = ", ".join(filter(None, (proof.reading, proof.instrument)))
-    at = f" at {proof.member}" if proof.member else ""
-    return f"{proof.danger}{at} {says}: {taken}"
+    return f"{proof.danger}{_at(proof.member)} {says}: {taken}"
+
+
+def _at(member: str) -> str:
+    """` at L` for what was read at one of a set; nothing for what was read for all of it."""
+    return f" at {member}" if member else ""
 
 
 def live_warning(proofs: Iterable[Proof]) -> str:
@@ -166,8 +170,7 @@ class Proved(NamedTuple):
         """What proved it and when; of another day, that it is to be proved again; or that it is not dead."""
         taken = self.taken
         if self.live:
-            where = f" at {self.member}" if self.member else ""
-            return f"{self.reading} read{where}{self._live_when(now)}: not dead"
+            return f"{self.reading} read{_at(self.member)}{self._live_when(now)}: not dead"
         if self.unread:
             return f"{NOT_PROVED}: {self.lacking}"
         if self.at is None:
@@ -258,8 +261,7 @@ def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
         return NOT_PROVED if is_provable(hazard) else ""
     when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
     if proved.live:
-        at = f" at {proved.member}" if proved.member else ""
-        return f"{proved.reading} read{at} {when}: not dead"
+        return f"{proved.reading} read{_at(proved.member)} {when}: not dead"
     if proved.unread:
         return f"{NOT_PROVED}: {proved.lacking}"
     return f"proved {when}: {proved.taken}; on another day prove it again"

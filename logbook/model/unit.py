@@ -302,7 +302,11 @@ class Unit(Frozen):
 
     def set_of(self, step: Step) -> PartSet | None:
         """The set a step was recorded for, or None when it was recorded for one thing."""
-        return next((s for s in self.sets if s.code == step.each_of), None) if step.each_of else None
+        return self.set_called(step.each_of)
+
+    def set_called(self, code: str) -> PartSet | None:
+        """The set of that code, or None."""
+        return next((s for s in self.sets if s.code == code), None) if code else None
 
 
 class Book(Frozen):

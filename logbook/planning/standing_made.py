@@ -33,7 +33,7 @@ from logbook.planning.standing import (
 )
 from logbook.planning.usual_waits import with_usual_waits
 from logbook.planning.usual_work_lists import KnownUsualWork, order_rules, usual_work
-from logbook.reassembly import Progress, ready_order, refit_list
+from logbook.reassembly import Progress, first_to_do, refit_list
 from logbook.teardown.operations_ready import decides, ready_steps, step_why
 from logbook.teardown.stage import first_incomplete, last_worked, next_in_record, one_way_coming
 
@@ -81,6 +81,7 @@ def _worked_out(unit: Unit, shop: Shop) -> UnitStanding:
     operations = tuple(o for o in unit.operations if _is_begun(o) or not _held_back(unit, o))
     needed = {code for o in operations if o.needs is not None for code in o.needs.parts}
     following = [f for f in (proposed(unit, usual) if unit.operations else ()) if not f.operation.after]
+    setting = tuple(joints_setting(unit))
     early = set(_before_their_lines(unit, (*operations, *(f.operation for f in following))))
     return UnitStanding(
         **always,
@@ -89,13 +90,13 @@ def _worked_out(unit: Unit, shop: Shop) -> UnitStanding:
         operations=operations,
         frees=freed_by(unit),
         not_their_turn=tuple(o.code for o in operations if o.code in early),
-        setting=tuple(joints_setting(unit)),
+        setting=setting,
         not_bought={o.code: words for o in operations if is_reassembly(o) and (words := not_bought_words(unit))},
         earlier=tuple(_earlier(unit, shop)),
         tests=tuple(_tests(unit)),
         steps=tuple(_steps(unit)),
         following=tuple(Following(operation=o, why=why) for o, why in following if o.code not in early),
-        goes_back=_goes_back(unit, usual, (*unit.operations, *(f.operation for f in following))),
+        goes_back=_goes_back(unit, usual, (*unit.operations, *(f.operation for f in following)), setting),
         stop_questions=tuple(one_way_coming(unit)),
         incomplete=first_incomplete(unit),
     )
@@ -134,7 +135,9 @@ def _before_their_lines(unit: Unit, operations: Iterable[Operation]) -> Iterator
             yield operation.code
 
 
-def _goes_back(unit: Unit, usual: KnownUsualWork, offered: Iterable[Operation]) -> LineToGoBack | None:
+def _goes_back(
+    unit: Unit, usual: KnownUsualWork, offered: Iterable[Operation], setting: Iterable[JointSetting]
+) -> LineToGoBack | None:
     """The line that goes back next at the reassembly, unless work that is offered stands for all of them."""
     if unit.stage is not Stage.REASSEMBLY or any(map(is_reassembly, offered)):
         return None
@@ -142,13 +145,11 @@ def _goes_back(unit: Unit, usual: KnownUsualWork, offered: Iterable[Operation]) 
         listed = refit_list(unit)
     except LogbookError:
         return None  # the list itself says what goes round in a circle
-    progress = Progress(unit, listed, _AFTER_ALL_WAITS)
-    ready = (line for line in ready_order(unit, listed, _AFTER_ALL_WAITS) if progress.lines[line.key].ready)
-    line = next(ready, None)
+    line = first_to_do(Progress(unit, listed, _AFTER_ALL_WAITS))
     if line is None:
         return None
     what = f"{line.number} {line.title}"
-    ends = [joint.until for joint in joints_setting(unit)]
+    ends = [joint.until for joint in setting]
     ends += [o.done_at + timedelta(minutes=o.wait.earliest) for o in unit.operations if o.done_at and o.wait]
     minutes = usual_minutes_of_a_line(usual)
     return LineToGoBack(code=line.key, what=what, minutes=minutes, ready_from=max(ends, default=None))

@@ -9,6 +9,7 @@ and bag counts are kept in the record, under keys that belong to steps and so ou
     Progress(unit, lst, now)                     both at once: .lines, .standing()
     follow(progress, unit, now)                  the same after a tick, at the cost of the tick
     ready_order(unit, lst, now)                  what can be done with what is here, in order
+    first_to_do(progress)                        the first of them that can be done now
     ledger(unit)                                 counts of fasteners, bags and connections
     left_over(unit)                              what must be explained before closing
     tick(unit, "T13", at=now, initials="AB")     a new unit
@@ -44,7 +45,7 @@ from logbook.reassembly.progress import (
     untick,
     write_reading,
 )
-from logbook.reassembly.readiness import Progress, readiness, ready_order, standing
+from logbook.reassembly.readiness import Progress, first_to_do, readiness, ready_order, standing
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import (
     BagContents,
@@ -96,6 +97,7 @@ __all__ = [
     "count_bag",
     "crosswise",
     "differs",
+    "first_to_do",
     "follow",
     "free_of",
     "free_of_each_other",

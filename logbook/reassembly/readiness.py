@@ -50,15 +50,23 @@ def ready_order(unit: Unit, lst: RefitList, now: datetime) -> tuple[RefitLine, .
     covers an open hold point is among them. Lines that go back together stay together, and “better before” is
     kept wherever the rest allows it.
     """
-    progress = Progress(unit, lst, now)
-    open_lines = [line for line in lst.lines if progress.reachable(line)]
+    return _in_order(Progress(unit, lst, now))
+
+
+def first_to_do(progress: Progress) -> RefitLine | None:
+    """The first line of that order that can be done now; None when none can."""
+    return next((line for line in _in_order(progress) if progress.lines[line.key].ready), None)
+
+
+def _in_order(progress: Progress) -> tuple[RefitLine, ...]:
+    open_lines = [line for line in progress.list.lines if progress.reachable(line)]
     groups: dict[str, list[RefitLine]] = {}
     for line in open_lines:
         groups.setdefault(line.together[0] if line.together else line.key, []).append(line)
     group_of = {line.key: name for name, group in groups.items() for line in group}
     before = ((group_of.get(key), group_of[x.key]) for x in open_lines for key in x.must_follow)
     hard = {(a, b) for a, b in before if a is not None and a != b}
-    soft = {(group_of[a], group_of[b]): None for a, b in lst.prefers if a in group_of and b in group_of}
+    soft = {(group_of[a], group_of[b]): None for a, b in progress.list.prefers if a in group_of and b in group_of}
     order = preferred_order(list(groups), hard, [(a, b) for a, b in soft if a != b])
     return tuple(line for name in order for line in groups[name])
 

@@ -17,7 +17,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import AT_REST, Stage, WorkState
 from logbook.model.work import Operation
 from logbook.planning.usual_waits import with_usual_waits
-from logbook.reassembly import Progress, ready_order, refit_list
+from logbook.reassembly import Progress, first_to_do, refit_list
 from logbook.teardown.operations_ready import readiness
 from logbook.teardown.stage import next_action
 
@@ -100,7 +100,7 @@ def _of_the_list(unit: Unit, shop: Shop, now: datetime) -> str:
         return "reassembly: its relations go round in a circle"
     progress = Progress(unit, listed, now)
     standing = progress.standing()
-    ready = next((line for line in ready_order(unit, listed, now) if progress.lines[line.key].ready), None)
+    ready = first_to_do(progress)
     if standing.done == standing.total:
         said = "close it: every line is done" if standing.total else "reassembly, nothing is off yet"
     elif ready is not None:

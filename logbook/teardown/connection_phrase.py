@@ -122,8 +122,7 @@ def _connections(
 def wires_counted(count: int, around: PhraseContext, word: str = "wires", left: str = "") -> Meant:
     """So many wires that the desk writes down one by one; in a step of a set they are so many on each."""
     unit = around.unit.unit
-    code = around.each_of or getattr(unit.whole_set(), "code", "")
-    of = next((s for s in unit.sets if s.code == code), None)
+    of = unit.set_called(around.each_of) if around.each_of else unit.whole_set()
     whose = ""
     if of is not None:
         whose = f" on each of {of.code}, {count * len(of.members)} in all"

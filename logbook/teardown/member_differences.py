@@ -19,7 +19,7 @@ _TAKEN = ("bag", "left_hand", "certainty", "certainty_note", "as_found_wrong", "
 
 
 _SAID_OTHERWISE = frozenset({*_TAKEN, "planned", "no_fasteners", INSTEAD})
-_OF_ONE = ("fasteners", "some", "then", "hold", "connections", "settings", "measurements", "things")
+_OF_ONE = ("fasteners", "some", "then", "hold", "connections", "settings", "measurements", "things", "proofs")
 _OF_THE_PHRASE = ("field", "meaning", "sets", "problem", "left", "each_of")
 
 

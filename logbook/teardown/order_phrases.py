@@ -163,7 +163,7 @@ _ONE_FOR_EACH = {"hold": _hold_for_each, "component": _things_for_each, "new": _
 def _set_of_each(around: PhraseContext) -> PartSet | None:
     """The set that “each” speaks of: that of the step as far as it was said, else the only one."""
     unit = around.unit.unit
-    return next((s for s in unit.sets if s.code == around.each_of), None) or set_for_each(unit)
+    return unit.set_called(around.each_of) or set_for_each(unit)
 
 
 def _of_no_set(words: Words, around: PhraseContext) -> Meant:

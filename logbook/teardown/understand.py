@@ -99,7 +99,7 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
         return inner._replace(meaning=f"{inner.meaning}, for the whole step", each_of=named.of.code)
     if inner is not None and inner.sets.get("wires"):
         inner = _wires_of_member(inner, alone)
-    if inner is None or inner.of_members or not (inner.proofs or can_differ(inner)):
+    if inner is None or inner.of_members or not can_differ(inner):
         note = joined(rest[1:] if noted else rest)
         inner = Meant("note", f"note: {note}", left=note)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"

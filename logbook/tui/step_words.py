@@ -16,7 +16,7 @@ from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.kinds import bags_inside
 from logbook.teardown.of_members import SaidAlone, of_members
 from logbook.teardown.vocabulary import nearest_word
-from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line
+from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, line, text_of
 
 LABEL_COLUMNS = 8
 UNSAID_SIGN = "·"
@@ -160,7 +160,7 @@ def _fewer_member_rows(members: Sequence[SaidAlone], columns: int, rows: int) ->
 
 
 def _says_nothing(row: Line) -> bool:
-    return "".join(span.text for span in row)[LABEL_COLUMNS:].strip() == UNSAID_SIGN
+    return text_of(row)[LABEL_COLUMNS:].strip() == UNSAID_SIGN
 
 
 def kinds_in_rows(fasteners: Sequence[Fastener], columns: int) -> list[Line]:

@@ -152,7 +152,7 @@ class Hand:
     def see_gone(self, words: str) -> None:
         """Wait until these words stand there no longer, and what comes in their place stands whole."""
         self._wait(lambda: words not in self.words, f"{words!r} is still on the screen")
-        self._take_in(WHOLE_SECONDS)
+        self.see_it_whole()
 
     def see_it_whole(self) -> None:
         """Wait until nothing is painted any more: what is read next decides which key is pressed."""
@@ -165,7 +165,7 @@ class Hand:
             return any(words in line and line.strip() != before.strip() for line in self.lines)
 
         self._wait(is_another, f"the row with {words!r} is still {before.strip()!r}")
-        self._take_in(WHOLE_SECONDS)
+        self.see_it_whole()
 
     def see_other_place(self, before: str) -> None:
         """Wait until the title no longer says this place."""

@@ -42,7 +42,7 @@ def story_question(entries: Sequence[HistoryEntry], now: datetime) -> str:
     first, last = moment_words(entries[-1].at, now), moment_words(entries[0].at, now)
     who = ", ".join(dict.fromkeys(e.by for e in entries if e.by)) or "nobody named"
     when = f"on {last}" if first == last else f"from {first} to {last}"
-    return f"{len(entries)} change{'s' if len(entries) > 1 else ''} {when}, by {who}."
+    return f"{counted(len(entries), 'change')} {when}, by {who}."
 
 
 def change_entries(entries: Iterable[HistoryEntry], now: datetime, columns: int) -> list[ListEntry]:
