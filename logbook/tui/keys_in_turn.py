@@ -85,7 +85,7 @@ class KeysInTurn(App[None]):
         else:
             await self._act(again)
 
-    def _goes_to(self, event: events.Key, plain: bool) -> GoesTo:  # noqa: FBT001 - read beside its only call
+    def _goes_to(self, event: events.Key, plain: bool) -> GoesTo:
         asked = self.focused
         if isinstance(asked, OneKeyQuestion):
             return GoesTo.ANSWER if asked.takes(event) else GoesTo.NO_ANSWER
