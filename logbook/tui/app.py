@@ -132,6 +132,10 @@ class LogbookApp(Surviving, KeysInTurn):
         if self.screen_stack and isinstance(self.screen, BookScreen):
             self.screen.key_comes()
 
+    def was_typed_on(self, text: str) -> None:
+        """Say what was held back, so that it can be typed again if it was meant."""
+        self._tell(f"“{clean(text, limit=40)}” came at once behind the answer: nothing was done with it.", "error")
+
     async def run_action(self, *arguments: Any, **more: Any) -> bool:
         """Run what a key, a click or the palette asks for; a refusal that reaches here is said, not thrown."""
         try:

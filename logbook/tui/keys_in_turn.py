@@ -14,6 +14,8 @@ from textual.app import App, ScreenStackError
 from textual.message_pump import MessagePump
 from textual.widgets import Input
 
+from logbook.tui.typed_on import GoesTo, OneKeyQuestion, TypedOn
+
 ROUNDS = 3
 """How often all between the focus and the program is asked to finish: the key, what it sent, what that opened."""
 LONGEST_SECONDS = 0.5
@@ -41,11 +43,32 @@ class KeysInTurn(App[None]):
             self._held_keys: deque[events.Key | events.Paste] = deque()
         return self._held_keys
 
+    @property
+    def text_typed_on(self) -> TypedOn:
+        """What is held back because it is text behind an answer of one key."""
+        if not hasattr(self, "_text_typed_on"):
+            self._text_typed_on = TypedOn()
+        return self._text_typed_on
+
     def key_comes(self) -> None:
         """A key is about to act. Nothing here; for the program built on this."""
 
+    def was_typed_on(self, text: str) -> None:
+        """Text came behind an answer of one key and was held back. Nothing here; for the program built on this."""
+
+    def goes_on_as_text(self, at: float) -> bool:
+        """Whether a key that came at this time is the beginning of a text, of which the next letter waits already."""
+        behind = next(iter(self._held), None)
+        if not isinstance(behind, events.Key) or not behind.is_printable:
+            return False
+        return self.text_typed_on.together(at, behind.time)
+
     async def _act(self, event: events.Key | events.Paste) -> None:
         plain = self._is_text(event)
+        if isinstance(event, events.Key) and self.text_typed_on.holds_back(event, self._goes_to(event, plain)):
+            if event.is_printable:
+                self.was_typed_on(self.text_typed_on.text)
+            return
         self.key_comes()
         await super().on_event(event)
         if not plain:
@@ -61,6 +84,12 @@ class KeysInTurn(App[None]):
             self._held.appendleft(again)
         else:
             await self._act(again)
+
+    def _goes_to(self, event: events.Key, plain: bool) -> GoesTo:
+        asked = self.focused
+        if isinstance(asked, OneKeyQuestion):
+            return GoesTo.ANSWER if asked.takes(event) else GoesTo.NO_ANSWER
+        return GoesTo.TEXT if plain else GoesTo.COMMAND
 
     def _is_text(self, event: events.Key | events.Paste) -> bool:
         """Whether it is only text for the field in focus, so that nothing else can come of it."""

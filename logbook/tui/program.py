@@ -55,6 +55,9 @@ class Program(Protocol):
     async def close_door(self, *, for_good: bool = False) -> None:
         """Close the page for the phone; for good, its address ends too."""
 
+    def goes_on_as_text(self, at: float) -> bool:
+        """Whether a key that came at this time is the beginning of a text, of which the next letter waits already."""
+
     async def act_first(self, key: str, character: str | None) -> None:
         """Let a key act before any that is held back."""
 

@@ -212,6 +212,7 @@ def _by_itself(loop: QuickLoop, folder: Path) -> Iterator[None]:
         patch("logbook.tui.planner.better_plan", lambda made, *_: made),
         patch("logbook.tui.planner.solver_installed", lambda: False),
         patch("logbook.tui.screens.bench_screen.FILL_SECONDS", 1e9),
+        patch("logbook.tui.typed_on.TypedOn.TOGETHER_SECONDS", 0),
     ):
         try:
             yield

@@ -19,6 +19,7 @@ from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.app import LogbookApp
 from logbook.tui.screen_frame import BookScreen, MessageLine
+from logbook.tui.typed_on import TypedOn
 from tests.demo_book import demo_copy
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
@@ -43,6 +44,12 @@ Stylesheet._parse_rules = _styles_read_once
 def _terminal_with_all_signs(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever the tests are run in, screens are drawn as for a terminal that shows every sign."""
     monkeypatch.setenv("TERM", "xterm-256color")
+
+
+@pytest.fixture(autouse=True)
+def _each_key_is_pressed_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A test presses keys faster than a hand does; only where it says so are they one text."""
+    monkeypatch.setattr(TypedOn, "TOGETHER_SECONDS", 0)
 
 
 @pytest.fixture

@@ -1,7 +1,8 @@
 """How a unit is left half apart: four questions that whoever comes back will have, offered and never forced.
 
 On leaving the panel first waits: Enter begins with the first question, the digit of a question asks that one, Escape
-leaves, and any other key leaves as well and then does what it does at the place behind. What was answered when the
+leaves, and any other key leaves as well and then does what it does at the place behind. A text that is typed there at
+once is meant for a question, as a pasted one is: the first takes it. What was answered when the
 unit was left the last time stands there again: only what is cleared on purpose goes.
 """
 
@@ -26,6 +27,7 @@ from logbook.teardown.left_as import LEAVING_QUESTIONS, answers_of, with_answers
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.typed_on import OneKeyQuestion
 from logbook.tui.widgets.input_line import Line
 
 COUNT = len(LEAVING_QUESTIONS)
@@ -33,7 +35,7 @@ DIGITS = tuple(str(i) for i in range(1, COUNT + 1))
 SAID = "How it was left is kept. M in its sections puts it right."
 
 
-class Answers(Static, can_focus=True):
+class Answers(OneKeyQuestion, Static, can_focus=True):
     """The questions with what was answered; it has the focus while nothing is typed."""
 
     waits = False
@@ -45,17 +47,19 @@ class Answers(Static, can_focus=True):
 
         key: str
         character: str | None
+        at: float
+        """When it came, as keys count time."""
+
+    def takes(self, event: events.Key) -> bool:  # noqa: ARG002
+        """Every key has a meaning here: one that is none of the questions' leaves."""
+        return True
 
     def on_key(self, event: events.Key) -> None:
         """While it waits no key does anything here but those of the questions."""
-        if self.waits and event.key == "q":
+        if self.waits and event.key not in ("enter", "escape", *DIGITS):
             event.stop()
             event.prevent_default()
-            self.post_message(self.Another("", None))  # leaving the program is asked for at the place behind
-        elif self.waits and event.key not in ("enter", "escape", *DIGITS):
-            event.stop()
-            event.prevent_default()
-            self.post_message(self.Another(event.key, event.character))
+            self.post_message(self.Another(event.key, event.character, event.time))
 
 
 ROWS_OF_AN_ANSWER = 2
@@ -208,17 +212,27 @@ class LeftAsScreen(BookScreen):
 
     @on(Answers.Another)
     def _another_key(self, event: Answers.Another) -> None:
-        """It leaves, and then acts at the place behind."""
+        """What comes behind it says what it is, and that is known as soon as it waits its turn."""
+        self.app.call_later(self._leave_with, event)
+
+    async def _leave_with(self, event: Answers.Another) -> None:
+        """It leaves, and then acts at the place behind; as the first letter of a text it begins to answer."""
+        if event.character and event.character.isprintable() and self.logbook.goes_on_as_text(event.at):
+            self._begin_with(event.character)
+            return
         self._leave()
-        if self._go is None and event.key:
+        if self._go is None and event.key != "q":  # leaving the program is asked for at the place behind
             self.app.call_later(self.logbook.act_first, event.key, event.character)
 
     def on_paste(self, event: events.Paste) -> None:
         """Pasted text is meant for a question: the first one takes it."""
         if self._leaving and not self._asked:
             event.stop()
-            self.action_begin()
-            self.query_one("#asked-line", Line).insert_text_at_cursor(event.text)
+            self._begin_with(event.text)
+
+    def _begin_with(self, text: str) -> None:
+        self.action_begin()
+        self.query_one("#asked-line", Line).insert_text_at_cursor(text)
 
     def action_begin(self) -> None:
         """The first question."""

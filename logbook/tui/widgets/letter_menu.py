@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from logbook.render.plain import clean, width
 from logbook.tui.surviving import Surviving
+from logbook.tui.typed_on import OneKeyQuestion
 
 GAP = 2
 
@@ -30,7 +31,7 @@ def _columns(widths: Sequence[int], room: int) -> list[int]:
     return [max(widths)]
 
 
-class Letters(Surviving, Static, can_focus=True):
+class Letters(Surviving, OneKeyQuestion, Static, can_focus=True):
     """Hidden until `offer` is called; then it takes the focus."""
 
     DEFAULT_CSS = """
@@ -127,6 +128,10 @@ class Letters(Surviving, Static, can_focus=True):
             self.close()
         self.post_message(self.Picked(self.key, letter))
 
+    def takes(self, event: events.Key) -> bool:
+        """Whether it is a letter or digit of the list."""
+        return event.character is not None and event.character.lower() in self._words
+
     def on_key(self, event: events.Key) -> None:
         """Letters choose, whatever the capitals; Enter and Escape end it."""
         if not self.is_open:
@@ -138,7 +143,7 @@ class Letters(Surviving, Static, can_focus=True):
             self.post_message(self.Left(self.key))
         elif event.key == "enter" and self._stays:
             self.post_message(self.Entered(self.key))
-        elif event.character and event.character.lower() in self._words:
+        elif event.character and self.takes(event):
             self.action_press(event.character.lower())
         elif event.character and event.character.isalnum():
             self.post_message(self.Unknown(event.character))

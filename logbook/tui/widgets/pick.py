@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from logbook.render.plain import clean
 from logbook.tui.surviving import Surviving
+from logbook.tui.typed_on import OneKeyQuestion
 
 DIGITS = "1234567890"
 PAGE = 9
@@ -24,7 +25,7 @@ PAGE = 9
 _FURTHER = "further ones"
 
 
-class Pick(Surviving, Static, can_focus=True):
+class Pick(Surviving, OneKeyQuestion, Static, can_focus=True):
     """Hidden until `pick` is called; then it takes the focus."""
 
     DEFAULT_CSS = """
@@ -115,6 +116,14 @@ class Pick(Surviving, Static, can_focus=True):
         self._here = following if following < len(self._options) else 0
         self._draw()
 
+    def takes(self, event: events.Key) -> bool:
+        """Whether it is a digit that stands there, or the first letter of an option."""
+        if event.character is None:
+            return False
+        if event.character in DIGITS:
+            return DIGITS.index(event.character) < (PAGE + 1 if self._is_paged else len(self._options))
+        return bool(self._beginning_with(event.character))
+
     def on_key(self, event: events.Key) -> None:
         """Digits and unmistakable first letters choose, arrows move, Enter takes, Escape leaves."""
         if not self.is_open:
@@ -136,12 +145,16 @@ class Pick(Surviving, Static, can_focus=True):
         if character in DIGITS:
             self._by_digit(DIGITS.index(character))
             return
-        found = [i for i, option in enumerate(self._options) if option.lower().startswith(character.lower())]
+        found = self._beginning_with(character)
         if len(found) == 1:
             self.action_choose(found[0])
         elif found:
             self._here = next((i for i in found if i > self._here), found[0])
             self._draw()
+
+    def _beginning_with(self, character: str) -> list[int]:
+        """The places of the options with this first letter."""
+        return [i for i, option in enumerate(self._options) if option.lower().startswith(character.lower())]
 
     def _by_digit(self, digit: int) -> None:
         if self._is_paged and digit == PAGE:
