@@ -94,7 +94,7 @@ def whole_order(unit: Unit, columns: int) -> Seen:
         rows.append(_group_head(number, of))
         rows += [entry(f"step {code}", table.lines(cells[code])) for lump in of.lumps for code in lump]
     if not rows:
-        nothing = "There are no steps yet. Write the first one in bench mode (b on the desk)."
+        nothing = "There are no steps yet. Write the first one at the bench: b in the teardown."
         rows = [_note("nothing", nothing, columns)]
     free = _many(sum(1 for g in groups if len(g.lumps) > 1), "group")
     said = f"{_many(len(unit.steps), 'step')}, {_many(len(unit.relations), 'relation')}; {free} free of each other."
