@@ -439,7 +439,7 @@ def test_a_tick_asks_for_another_look_when_its_line_says_something_else(
 
 
 SAID: list[tuple[str, dict[str, object], str]] = [
-    ("a count", {"fasteners": (screws(2),)}, "the pieces"),
+    ("a count", {"fasteners": (screws(2),)}, "the pieces and how it is tightened"),
     ("a bag", {"bag": "7"}, "the bag or box"),
     ("a box", {"box": "2"}, "the bag or box"),
     ("a note", {"note": "blue bag"}, "what was noted"),
