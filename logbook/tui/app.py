@@ -257,9 +257,11 @@ class LogbookApp(Surviving, KeysInTurn):
         self._tell(text, "good")
 
     def _tell(self, text: str, kind: str = "") -> None:
-        if isinstance(self.screen, BookScreen) and self.screen.is_built:
-            self.screen.say(text, kind)
-            self.screen.refresh_frame()
+        """Say it on the screen in front; while that one is built or taken down, as at the end, nobody reads it."""
+        front = self.screen_stack[-1] if self.screen_stack else None
+        if isinstance(front, BookScreen) and front.stands:
+            front.say(text, kind)
+            front.refresh_frame()
 
     def go_to(self, code: str, kind: str = "", thing: str = "") -> None:
         """Go to a unit, or to a thing in it; an empty code is the shop."""

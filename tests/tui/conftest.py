@@ -11,6 +11,8 @@ from typing import Any
 
 import pytest
 from textual import events
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 
 from logbook.model.unit import Unit
@@ -21,6 +23,21 @@ from logbook.tui.typed_on import TypedOn
 from tests.demo_book import demo_copy
 
 NOW = datetime(2026, 3, 20, 18, 0, tzinfo=UTC)
+
+
+_read_styles = Stylesheet._parse_rules
+_styles_read: dict[object, list[RuleSet]] = {}
+
+
+def _styles_read_once(sheet: Stylesheet, css: str, read_from: object, *more: Any, **named: Any) -> list[RuleSet]:
+    """Every program of a test reads the same style sheets: once a process is enough."""
+    said = (tuple(sheet._variables.items()), css, read_from, more, tuple(named.items()))
+    if said not in _styles_read:
+        _styles_read[said] = _read_styles(sheet, css, read_from, *more, **named)
+    return _styles_read[said]
+
+
+Stylesheet._parse_rules = _styles_read_once
 
 
 @pytest.fixture(autouse=True)

@@ -16,7 +16,7 @@ from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.bench_screen import BenchScreen
 from tests.tui.any_key import Told, run_seed
 
-KEYS = 200
+KEYS = 120
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -154,3 +154,22 @@ async def test_a_place_that_cannot_be_built_is_left_for_the_one_before(
         await pilot.press("s")
         await pilot.pause()
         assert "Store" in lines_on(pilot)[0]
+
+
+async def test_what_is_said_while_the_program_ends_meets_no_screen_and_no_fault(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        app = pilot.app
+        assert isinstance(app, LogbookApp)
+        app.tell("still heard")
+        assert "still heard" in said(pilot)
+    app.tell("nobody is there to read it")
+
+
+async def test_news_while_a_place_is_taken_down_are_no_fault(demo: Session) -> None:
+    async with opened(demo) as pilot:
+        app, place = pilot.app, pilot.app.screen
+        assert isinstance(app, LogbookApp)
+        place._pruning = True
+        await place.query_one("#title").remove()
+        app.tell("its title is gone already")
+        place._pruning = False
