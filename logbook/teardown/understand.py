@@ -12,6 +12,7 @@ from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
     certainty_phrase,
+    coded_phrase,
     drilled_out_phrase,
     exact_phrase,
     first_on_phrase,
@@ -25,6 +26,7 @@ from logbook.teardown.flag_phrases import (
     should_be_phrase,
     wrong_phrase,
 )
+from logbook.teardown.hold_code import asks_which
 from logbook.teardown.meant import Meant, PhraseContext, Reader, Words
 from logbook.teardown.member_differences import INSTEAD, can_differ
 from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
@@ -75,10 +77,10 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     if meant is None:
         meant = drilled_out_phrase(words) if words[0].folded == "drilled" else several_actions(words)
     if meant is None:
-        meant = connection_phrase(words, around)
+        meant = coded_phrase(words, around) or connection_phrase(words, around)
     if meant is None and (starts_like_fasteners(words) or words[-1].text[-1:] in "0123456789x×"):
         meant = fasteners_phrase(words, around)
-    return meant or exact_phrase(words)
+    return meant or exact_phrase(words) or asks_which(words, around)
 
 
 def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
