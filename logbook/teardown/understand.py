@@ -53,7 +53,7 @@ from logbook.teardown.order_phrases import (
 )
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
-from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase
+from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase, shared_phrase
 from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
@@ -63,6 +63,9 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     continued = _continuation(words, around)
     if continued is not None:
         return continued
+    shared = shared_phrase(words, around)
+    if shared is not None:
+        return shared
     of_all = all_members_phrase(words, around)
     if of_all is not None:
         return of_all
