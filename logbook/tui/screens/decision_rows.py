@@ -16,7 +16,7 @@ from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
-from logbook.render.cost_plots import percent_words
+from logbook.render.cost_plots import as_money, percent_words, statistics_sentences
 from logbook.render.costs_document import amount_words
 from logbook.render.known_sums import Known, known
 from logbook.render.money import figure, in_custom, money, number_words
@@ -235,6 +235,7 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
         name_columns = max(width(name) for name, _, _ in passed) + 1
         price_columns = max(len(price) for _, price, _ in passed)
         rail_columns = max(0, min(20, columns - name_columns - price_columns - 22))
+        statistics = tuple(statistics_sentences(decided.cash, as_money))
         for number, (name, price, chance) in enumerate(passed):
             spans = line(
                 fit((Span(name),), name_columns),
@@ -243,7 +244,8 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
                 f"  {percent_words(chance)}",
             )
             why = "The cash to come was tried many times within its ranges; so often it came out above."
-            yield CostEntry(f"chance {number}", (spans,), None, (why,))
+            title = f"{name} {price}: {percent_words(chance)}"
+            yield CostEntry(f"chance {number}", (spans,), None, (why, *statistics), title=title)
     for number, words in enumerate(rules_weighed(decided)):
         yield CostEntry(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
 
