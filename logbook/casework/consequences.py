@@ -13,10 +13,12 @@ from logbook.casework.case_frame import Frame
 from logbook.casework.case_room import SolidBody
 from logbook.casework.clashes import clashes
 from logbook.casework.finding import Consequence
-from logbook.casework.lookup import joint_at, mm, sides_of, ticks
+from logbook.casework.leaves import laid, veneer_layers
+from logbook.casework.lookup import joint_at, mm, sides_of, ticks, veneer_of
 from logbook.casework.mirror import changes_hands
 from logbook.casework.openings import openings
 from logbook.casework.panels import WorkedPanel, back_joint_depth
+from logbook.casework.sizes import size_words
 from logbook.casework.stacks import WorkedStack, lengths_that_hold
 from logbook.model.case_plan import CasePlan
 from logbook.model.casework_records import Case, Panel
@@ -148,10 +150,15 @@ def _alike(code: str, each: Iterable[Consequence | None]) -> Iterator[Consequenc
 
 
 def _veneer(panel: WorkedPanel) -> Consequence | None:
-    shown = sum(x.thickness for x in panel.leaves if x.show)
-    behind = sum(x.thickness for x in panel.leaves if not x.show)
+    layers = veneer_of(panel.record)
+    shown = sum(x.thickness for x in layers if x.show)
+    behind = sum(x.thickness for x in layers if not x.show)
     if not panel.leaves:
         return None
+    if panel.finish is not None and veneer_layers(map(laid, panel.record.leaves), panel.finish) != layers:
+        sentence = f"its leaves do not cover its face of {size_words(panel.finish)} side by side, as their sizes say"
+        way_out = "Write down each leaf as it is cut: halves that together are as large as the face, or whole ones."
+        return Consequence("veneer", panel.code, sentence, False, way_out)
     if not shown or not behind:
         way_out = "Put a leaf of the same thickness on the other face; a plain species will do."
         return Consequence("veneer", panel.code, "veneered on one side only; it will pull hollow", False, way_out)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from logbook.casework.lookup import mm, ticks
+from logbook.casework.mirror import mirror_words
 from logbook.casework.opening_words import opening_words
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.sizes import Flat
@@ -81,6 +82,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         for x in record.layers
     ]
     leaves = [f"{x.material} {x.thickness.in_mm()} {'face' if x.show else 'behind'}" for x in record.leaves]
+    mirror = mirror_words(record, unit.case.panels if unit.case is not None else ())
     members = f" {', '.join(panel.members)}" if panel.members != ("",) else f" {record.member}".rstrip()
     return CutLine(
         mark=f"{unit.code} {panel.code} {panel.name}{members}",
@@ -94,9 +96,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         material="; ".join([*cores, *leaves]) or "?",
         grain=panel.grain,
         show_face=record.show_face,
-        hand=f"{panel.hand} hand" + (f", mirror of {record.mirror_of}" if record.mirror_of else "")
-        if panel.hand
-        else "",
+        hand=", ".join(filter(None, (panel.hand and f"{panel.hand} hand", mirror))),
         bands=record.banded,
         joints=(*map(joint_words, panel.joints), *map(groove_words, record.grooves)),
         openings=tuple(opening_words(o, panel) for o in record.openings),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from functools import cache
 
+from logbook.casework.leaves import VeneerLayer, laid, veneer_layers
 from logbook.model.casework_records import HeldDimension, Panel, PanelJoint
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.unit import Unit
@@ -80,10 +81,15 @@ def sides_of(panels: Iterable[Panel]) -> tuple[Panel, ...]:
 
 
 def thickness_of(panel: Panel) -> int | None:
-    """All its layers and leaves together, in ticks; None when no layer was measured."""
+    """All its layers and those of its veneer together, in ticks; None when no layer was measured."""
     if not panel.layers:
         return None
-    return sum(x.thickness.ticks for x in panel.layers) + sum(x.thickness.ticks for x in panel.leaves)
+    return sum(x.thickness.ticks for x in panel.layers) + sum(x.thickness for x in veneer_of(panel))
+
+
+def veneer_of(panel: Panel) -> tuple[VeneerLayer, ...]:
+    """The layers of veneer of a panel, by its size as far as that is written down."""
+    return veneer_layers(map(laid, panel.leaves), panel.finish or panel.cut or panel.rough)
 
 
 def side_thickness(panels: Iterable[Panel]) -> tuple[int, int] | None:

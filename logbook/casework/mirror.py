@@ -78,6 +78,15 @@ def pattern_of(panel: Panel, by_code: Mapping[str, Panel]) -> Panel | None:
     return at if at is not panel else None
 
 
+def mirror_words(panel: Panel, panels: Iterable[Panel]) -> str:
+    """Of which panel it is the mirror image: `mirror of P1`, of another member's `mirror of P1 (L)`; empty for none."""
+    if not panel.mirror_of:
+        return ""
+    members = {each.member for each in panels if each.code == panel.mirror_of}
+    of_another = f" ({', '.join(sorted(members))})" if members and members.isdisjoint({panel.member, ""}) else ""
+    return f"mirror of {panel.mirror_of}{of_another}"
+
+
 def changes_hands(panel: Panel) -> bool:
     """Whether left and right change about in its mirror image: on all but the sides."""
     return role_of(panel) not in _SIDES

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from logbook.casework.case_frame import Corner, Frame
-from logbook.casework.lookup import mm, ticks
+from logbook.casework.leaves import VeneerLayer
+from logbook.casework.lookup import mm, ticks, veneer_of
 from logbook.casework.panels import WorkedPanel, back_gap, back_joint_depth
 from logbook.casework.sizes import Flat, less_bands, size_words
 from logbook.casework.worked import MemberCase
 from logbook.model.case_plan import CasePlan
-from logbook.model.casework_records import Layer, Leaf
 from logbook.model.words import Axis, BackKind, CaseJoint, FrontKind, PanelRole
 
 _SIDES = (PanelRole.LEFT, PanelRole.RIGHT, PanelRole.SIDES)
@@ -36,12 +36,18 @@ def panel_reasons(member: MemberCase, panel: WorkedPanel) -> tuple[str, ...]:
 
 
 def _thickness(panel: WorkedPanel) -> Iterator[str]:
-    parts: list[Layer | Leaf] = [*panel.record.layers, *panel.record.leaves]
     if panel.thickness is None:
         yield "No layer is measured, so it has no thickness. Measure the sheet by calliper."
     else:
-        sum_ = " + ".join(f"{x.thickness.in_mm()} {x.material}" for x in parts)
+        parts = [f"{x.thickness.in_mm()} {x.material}" for x in panel.record.layers]
+        parts += [_veneer_words(layer) for layer in veneer_of(panel.record)]
+        sum_ = " + ".join(parts)
         yield f"Thickness: {sum_} = {mm(panel.thickness)}. Measure again after pressing."
+
+
+def _veneer_words(layer: VeneerLayer) -> str:
+    beside = f" ({layer.leaves} leaves side by side)" if layer.leaves > 1 else ""
+    return f"{mm(layer.thickness)} {layer.material}{beside}"
 
 
 def _finished(frame: Frame, plan: CasePlan, panel: WorkedPanel) -> Iterator[str]:

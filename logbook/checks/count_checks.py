@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from logbook.checks.check_problem import CheckProblem, Severity
+from logbook.model.members import members_apart, wires_of
 from logbook.model.same_words import same_words
 from logbook.model.shop import Shop
 from logbook.model.step import Connection, Fastener, Step
@@ -126,11 +127,11 @@ def wires(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[CheckProblem]:
                 sentence = f"{c.code} is undone in {undone[c.code]} and again in {step.code}. A number names one wire."
                 yield CheckProblem(5, "wire-undone-twice", unit.code, place, sentence, Severity.WRONG)
             undone.setdefault(c.code, step.code)
-        written = step.wires_written
-        if step.wires is not None and step.wires != written:
+        wires_here = wires_of(step, members_apart(step, unit.set_of(step)))
+        if wires_here is not None and wires_here.counted != wires_here.written:
             sentence = (
-                f"{step.code}: {step.wires} wires counted at the bench, {written} written down. "
-                f"{'Write the missing ones from the photos.' if written < step.wires else 'Look which is too many.'}"
+                f"{step.code}: {wires_here.words} counted at the bench, {wires_here.written} written down. "
+                f"{'Write the missing ones from the photos.' if wires_here.open else 'Look which is too many.'}"
             )
             yield CheckProblem(5, "wires-not-as-counted", unit.code, step.code, sentence, Severity.LOOK)
 

@@ -16,9 +16,10 @@ from logbook.model.case_plan import Size
 from logbook.model.casework_records import Opening, Panel
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.measures import TICKS_PER_MM
+from logbook.model.members import is_wire
 from logbook.model.unit import Unit
 from logbook.model.usual_consumption import UsualUse
-from logbook.model.words import Action, CaseJoint, ConnectionKind, Measure, PanelRole
+from logbook.model.words import Action, CaseJoint, Measure, PanelRole
 from logbook.model.work import ConsumableUse, UseTerm
 
 SMALL_HOLE = 20
@@ -199,12 +200,12 @@ def _strips(unit: Unit) -> Measured | None:
 
 def _soldered(unit: Unit) -> Measured | None:
     undone = {Action.UNSOLDERED, Action.CUT}
-    steps = [s for s in unit.steps if not undone.isdisjoint((s.action, *s.also)) and s.wires_written]
+    steps = [s for s in unit.steps if not undone.isdisjoint((s.action, *s.also)) and any(map(is_wire, s.connections))]
     count = 0
     for s in steps:
         of = unit.set_of(s)
         members = len(of.members) if of is not None else 1
-        wires = [c for c in s.connections if c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG)]
+        wires = list(filter(is_wire, s.connections))
         count += sum(1 if c.member else members for c in wires)
     return Measured(Decimal(count), count, f"connections taken off at {', '.join(s.code for s in steps)}")
 

@@ -175,7 +175,12 @@ def in_a_line(record: Frozen) -> str:
     """A record inside another one, in one line: its values in order, without what was not said."""
     parts = []
     before: set[object] = set()
+    thick_and_long = _thick_and_long(record)
+    if thick_and_long:
+        parts.append(thick_and_long)
     for field in fields_of(type(record)):
+        if thick_and_long and field.name in _THICK_AND_LONG:
+            continue
         value = getattr(record, field.name)
         measure = _measure_of(field)
         taken = measure in before - {None} and not _is_across(type(record))
@@ -185,6 +190,22 @@ def in_a_line(record: Frozen) -> str:
         words = shown_value(value, field.kind)
         parts.append(f"{field.label} {words}" if taken else _part_of_a_line(field, words))
     return (" x " if _is_across(type(record)) else ", ").join(parts)
+
+
+_THICK_AND_LONG = ("diameter", "length")
+"""Names of the two fields that the trade says as one size, when a record begins with them."""
+
+
+def _thick_and_long(record: Frozen) -> str:
+    """How thick and how long a fastener is: `Ø5 x 35`, `Ø5`, `length 35`; empty when neither was said."""
+    names = tuple(field.name for field in fields_of(type(record)))
+    if names[:2] != _THICK_AND_LONG:
+        return ""
+    thick, long = (getattr(record, name) for name in _THICK_AND_LONG)
+    if thick is None:
+        return "" if long is None else f"length {_length_words(long)}"
+    size = f"Ø{_length_words(thick)}"
+    return size if long is None else f"{size} x {_length_words(long)}"
 
 
 def _measure_of(field: Field) -> object:

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from logbook.model.step import Fastener, MemberDifference, Step
+from logbook.model.step import Connection, Fastener, MemberDifference, Step
 from logbook.model.unit import PartSet
-from logbook.model.words import Certainty
+from logbook.model.words import Certainty, ConnectionKind
 
 
 class LeftHand(NamedTuple):
@@ -47,6 +47,59 @@ def member_in_words(sets: Iterable[PartSet], code: str) -> str:
     """How a member is called: `left` where it says where it is, else by its code."""
     places = (m.position.strip() for of in sets for m in of.members if m.code == code)
     return next(filter(None, places), code)
+
+
+def members_apart(step: Step, of: PartSet | None) -> tuple[str, ...]:
+    """Codes of the members of its set that were taken apart at a step; empty when it was recorded for one thing."""
+    if of is None:
+        return ()
+    waiting = {d.member for d in step.differences if not d.done}
+    return tuple(member.code for member in of.members if member.code not in waiting)
+
+
+class Wires(NamedTuple):
+    """The wires of a step, over all members of its set."""
+
+    counted: int
+    """As many as were counted at the bench."""
+    written: int
+    """As many of them as stand in the record one by one; hoses and belts are none."""
+    each: int
+    """So many on each member of the set; 0 when the step is of one thing."""
+
+    @property
+    def open(self) -> int:
+        """So many are still to be written."""
+        return max(0, self.counted - self.written)
+
+    @property
+    def words(self) -> str:
+        """`3 wires`, of a set `6 wires (3 on each)`."""
+        return f"{self.counted} wire{'' if self.counted == 1 else 's'}{f' ({self.each} on each)' if self.each else ''}"
+
+
+def is_wire(connection: Connection) -> bool:
+    """Whether a connection is counted among the wires; a plug is the end of one, a hose or belt is none."""
+    return connection.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG)
+
+
+def wires_of(step: Step, members: Sequence[str]) -> Wires | None:
+    """The wires counted at a step and those written of them; None where none were counted.
+
+    A wire that is of no member alone stands for one on each, as everything of the pattern does. Where that makes more
+    than were counted, each number is the one wire that it names: six numbers are the six of three on each of two.
+
+    Args:
+        step: the step.
+        members: codes of the members of its set that were taken apart; empty for one thing.
+    """
+    if step.wires is None:
+        return None
+    wires = list(filter(is_wire, step.connections))
+    things = len(members) or 1
+    counted = step.wires * things
+    as_pattern = sum(1 if wire.member else things for wire in wires)
+    return Wires(counted, as_pattern if as_pattern <= counted else len(wires), step.wires if members else 0)
 
 
 def difference_of(step: Step, member: str) -> MemberDifference | None:

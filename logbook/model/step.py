@@ -566,11 +566,6 @@ class Step(Frozen):
     """What holds only on the way back."""
 
     @property
-    def wires_written(self) -> int:
-        """How many of the wires counted at the bench are written down: hoses and belts are none."""
-        return sum(c.kind in (ConnectionKind.WIRE, ConnectionKind.PLUG) for c in self.connections)
-
-    @property
     def holds(self) -> tuple[HoldAt, ...]:
         """Its hold points of the teardown: the one for all, then those of single members that were taken apart."""
         of_all = () if self.hold is None else (HoldAt(self.hold),)

@@ -36,6 +36,7 @@ from logbook.reassembly.ledger import ledger
 from logbook.reassembly.list_record import RefitList
 from logbook.reassembly.paper_ticks import PaperTicks, Ticked, read_paper_ticks, tick_from_paper
 from logbook.reassembly.progress import (
+    changed_words,
     count_bag,
     differs,
     lines_to_look_at_again,
@@ -94,6 +95,7 @@ __all__ = [
     "StepLeftOut",
     "Ticked",
     "Totals",
+    "changed_words",
     "count_bag",
     "crosswise",
     "differs",

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from logbook.model.amount_words import number_words
 from logbook.model.component_state import WORK, failed_a_test, work_open
-from logbook.model.members import Guess, guesses_of, whose
+from logbook.model.members import Guess, guesses_of, whose, wires_of
 from logbook.model.replacements import is_missing, is_replaced, parts_for_component
 from logbook.model.same_words import same_words
 from logbook.model.step import Step
@@ -69,7 +69,7 @@ def _needs_of_step(index: RefitIndex, step: Step, line: RefitLine, now: datetime
     yield from _fasteners_and_parts(index, step, line)
     yield from _not_found_again(line)
     yield from _open_ends(index, line)
-    yield from _unwritten_wires(step)
+    yield from _unwritten_wires(step, line)
     for component in index.components.get(step.code, ()):
         yield from _component_needs(index, component)
     yield from _unlisted(index, step)
@@ -179,10 +179,11 @@ def _open_ends(index: RefitIndex, line: RefitLine) -> Iterator[LineNeed]:
             yield LineNeed(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
 
 
-def _unwritten_wires(step: Step) -> Iterator[LineNeed]:
+def _unwritten_wires(step: Step, line: RefitLine) -> Iterator[LineNeed]:
     """Wires that were counted at the bench and never written down one by one."""
-    if step.wires is not None and step.wires > step.wires_written:
-        yield LineNeed(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step))
+    wires = wires_of(step, line.members)
+    if wires is not None and wires.open:
+        yield LineNeed(("wires", step.code), f"writing down the wires of {step.code}", wires_sentence(step, wires))
 
 
 def _unlisted(index: RefitIndex, step: Step) -> Iterator[LineNeed]:

@@ -10,7 +10,7 @@ from logbook.model.words import Disposition
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import open_differences
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.progress import is_to_look_at_again
+from logbook.reassembly.progress import changed_words
 from logbook.reassembly.readiness import Progress
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import LeftOver
@@ -48,9 +48,8 @@ def _lines(unit: Unit, lst: RefitList) -> Iterator[LeftOver]:
             yield LeftOver(line.key, f"{line.number} {line.title} is not done{rest}.")
         elif said := progress.hold_open(line):
             yield LeftOver(line.key, said)
-        elif is_to_look_at_again(progress, line):
-            sentence = f"{line.number} {line.title}: it says something else since it was ticked; look again."
-            yield LeftOver(line.key, sentence)
+        elif changed := changed_words(progress, line):
+            yield LeftOver(line.key, f"{line.number} {line.title}: {changed}; look again.")
 
 
 def _gone(lst: RefitList) -> Iterator[LeftOver]:

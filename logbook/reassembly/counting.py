@@ -13,7 +13,7 @@ from functools import cached_property
 
 from logbook.model.bags import bags_spelled_again
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import bag_of_member, fasteners_of_member, for_whom
+from logbook.model.members import bag_of_member, fasteners_of_member, for_whom, members_apart
 from logbook.model.new_fasteners import new_of, places
 from logbook.model.same_words import same_words
 from logbook.model.step import Fastener, NewFastener, Step
@@ -43,11 +43,7 @@ class Sets:
 
     def members(self, step: Step) -> tuple[str, ...]:
         """Codes of the members taken apart at the step; empty when it was recorded for one thing."""
-        of = self.of(step)
-        if of is None:
-            return ()
-        waiting = {d.member for d in step.differences if not d.done}
-        return tuple(m.code for m in of.members if m.code not in waiting)
+        return members_apart(step, self.of(step))
 
     def mirrored(self, step: Step) -> bool:
         """Whether the members are a handed pair."""

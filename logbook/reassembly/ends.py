@@ -124,7 +124,7 @@ def _compared(step: Step, members: Sequence[str]) -> Iterator[Sentence]:
     elif step.one_way is None or not step.one_way.rebuilt_by:
         does = REVERSALS[step.action].does
         yield Sentence(SentenceGroup.DO, f"{step.code} {step.what}: {does[0].lower()}{does[1:]}")
-    for sentence in (*said_of(SentenceGroup.MIND, warnings(step, members)), *detail_sentences(step)):
+    for sentence in (*said_of(SentenceGroup.MIND, warnings(step, members)), *detail_sentences(step, members)):
         yield Sentence(sentence.group, f"{step.code}: {sentence.text}")
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from logbook.model.members import Wires, wires_of
 from logbook.model.same_words import same_words
 from logbook.model.step import Step
 from logbook.model.unit import Unit
@@ -144,16 +145,16 @@ def _contradictions(step: Step, apart: Sequence[Apart]) -> Sequence[OpenDifferen
                 where = f"{step.code}/{member}" if member else step.code
                 sentence = f"{where}: {f.found} {f.kind} found for {f.holes} holes; correct one of the two."
                 found.append(OpenDifference((step.code,), "", f.kind, f.holes, f.found, sentence))
-    wires = step.wires
-    if wires is not None and wires != step.wires_written:
-        written = step.wires_written
-        found.append(OpenDifference((step.code,), "", "wire", wires, written, wires_sentence(step)))
+    wires = wires_of(step, [member for member, _, _ in apart if member])
+    if wires is not None and wires.counted != wires.written:
+        said = wires_sentence(step, wires)
+        found.append(OpenDifference((step.code,), "", "wire", wires.counted, wires.written, said))
     return found
 
 
-def wires_sentence(step: Step) -> str:
+def wires_sentence(step: Step, wires: Wires) -> str:
     """How many wires were counted at the bench, and how many of them were written down."""
-    return f"{step.code}: {step.wires} wires counted at the bench, {step.wires_written} written down one by one."
+    return f"{step.code}: {wires.words} counted at the bench, {wires.written} written down one by one."
 
 
 def _connections(step: Step, *, apart: bool) -> Sequence[ConnectionEntry]:

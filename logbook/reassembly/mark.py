@@ -1,12 +1,15 @@
 """A short mark of what a line said when it was ticked: another mark later means “look again”.
 
-The mark is drawn from everything of the record that says what is taken, done, tightened or checked at the line, and not
-from the words for it: a sentence that reads better in a later program is no reason to look again. Nor is the number of
-a line or of a step, which says where it stands.
+It has two parts. A line is looked at again when both of them say something else: the record behind the line, and the
+line as it is read, topic by topic, which also tells what has changed.
 
-Ticks of older books carry a mark that was drawn from the step alone, with every field of it written out. They are
-compared by that one. A field that a record learnt later must not change it for a step that does not use it: such fields
-stand in the table below and are left out while they say nothing.
+The first part is drawn from everything of the record that says what is taken, done, tightened or checked at the
+line, and not from the words for it: a sentence that reads better in a later program is no reason to look again. Nor is
+the number of a line or of a step, which says where it stands.
+
+Ticks of older books have the first part alone, or a mark that was drawn from the step alone, with every field of it
+written out. They are compared by that one. A field that a record learnt later must not change it for a step that does
+not use it: such fields stand in the table below and are left out while they say nothing.
 """
 
 from __future__ import annotations
@@ -29,6 +32,7 @@ from logbook.model.step import (
 )
 from logbook.reassembly.counting import step_totals
 from logbook.reassembly.index import RefitIndex
+from logbook.reassembly.line_topics import topics_changed, topics_marked
 from logbook.reassembly.refit_records import LineKind, RefitLine, Totals
 from logbook.reassembly.sequence import CHECK
 
@@ -63,22 +67,47 @@ _LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER)
 
 
 _OF_THE_WHOLE_LINE = "2:"
-"""Begins the marks that are drawn from all of a line; those of older books have nothing before them."""
+"""Begins the marks of older books that are drawn from the record behind all of a line; still older ones have nothing
+before them."""
+_WITH_TOPICS = "3:"
+"""Begins the marks that have the topics of the line behind them as well."""
+_FACTS = 12
+"""Letters of the first part."""
 _OF_ITS_PLACE = ("code", "order", "inside", "components", "each_of")
 """Fields of a step that say which it is and where it stands; what they name is in the mark by what it says."""
 
 
 def mark_of(index: RefitIndex, line: RefitLine) -> str:
     """A short mark of what a line says; it changes when what is taken, done, tightened or checked does."""
-    digest = sha256()
-    for fact in _facts(index, line):
-        digest.update(f"{fact}\n".encode())
-    return f"{_OF_THE_WHOLE_LINE}{digest.hexdigest()[:12]}"
+    return f"{_WITH_TOPICS}{_mark_of_facts(index, line)}{topics_marked(line)}"
 
 
 def reads_as_seen(index: RefitIndex, line: RefitLine, seen: str) -> bool:
     """Whether a line still says what a tick of it has seen, by the mark that was kept with the tick."""
-    return seen == (mark_of(index, line) if seen.startswith(_OF_THE_WHOLE_LINE) else _older_mark(index, line))
+    if seen.startswith(_WITH_TOPICS):
+        facts, topics = _parts(seen)
+        return facts == _mark_of_facts(index, line) or not topics_changed(line, topics)
+    if seen.startswith(_OF_THE_WHOLE_LINE):
+        return seen == f"{_OF_THE_WHOLE_LINE}{_mark_of_facts(index, line)}"
+    return seen == _older_mark(index, line)
+
+
+def changed_since(line: RefitLine, seen: str) -> tuple[str, ...]:
+    """Of what a line says something else than a tick of it has seen, in words; nothing when the mark does not tell."""
+    return topics_changed(line, _parts(seen)[1]) if seen.startswith(_WITH_TOPICS) else ()
+
+
+def _parts(seen: str) -> tuple[str, str]:
+    """The two parts of a mark that has topics."""
+    at = len(_WITH_TOPICS)
+    return seen[at : at + _FACTS], seen[at + _FACTS :]
+
+
+def _mark_of_facts(index: RefitIndex, line: RefitLine) -> str:
+    digest = sha256()
+    for fact in _facts(index, line):
+        digest.update(f"{fact}\n".encode())
+    return digest.hexdigest()[:_FACTS]
 
 
 def _facts(index: RefitIndex, line: RefitLine) -> Iterator[Any]:

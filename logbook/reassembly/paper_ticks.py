@@ -16,10 +16,11 @@ from logbook.model.unit import LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.index import NOTHING_OF_SHOP, RefitIndex
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.mark import mark_of
+from logbook.reassembly.mark import changed_since, mark_of, reads_as_seen
 from logbook.reassembly.progress import lines_in_range, tick_range, write_reading
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import FromShop, RefitLine
+from logbook.reassembly.wording import listed
 
 _VERSION = re.compile(r"[\s,;]*\b(?:v|version)\s*(\d{1,9})\s*$", re.IGNORECASE)
 _READING = re.compile(r"(?<![\w-])([A-Z]?\d{1,6}a?)(?:\s*/\s*([\w.-]{1,16}))?\s*\(([^()]*)\)", re.IGNORECASE)
@@ -102,11 +103,13 @@ def tick_from_paper(
     wanted = ", ".join(new.number for _, new in pairs)
     ticked = tick_range(unit, wanted, at, initials, override, lst=now)
     before, today = RefitIndex(printed, Sets(printed)), RefitIndex(unit, Sets(unit))
-    marks = {new.key: mark_of(before, old) for old, new in pairs if mark_of(before, old) != mark_of(today, new)}
+    printed_as = {new.key: mark_of(before, old) for old, new in pairs}
+    marks = {n.key: printed_as[n.key] for _, n in pairs if not reads_as_seen(today, n, printed_as[n.key])}
     already = {s.line for s in unit.refit.lines if s.done}
     moved = [f"{o.number} on the paper is {n.number} now: {n.title}." for o, n in pairs if o.number != n.number]
     changed = [
-        f"{n.number} {n.title}: it says something else since the paper was printed; look at it again."
+        f"{n.number} {n.title}: changed since the paper was printed: {listed(changed_since(n, marks[n.key]))}. "
+        "Look at it again."
         for _, n in pairs
         if n.key in marks
     ]

@@ -21,7 +21,7 @@ from logbook.model.unit import BagCount, LineState, Unit
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.ledger import bag_called, bag_contents
 from logbook.reassembly.list_record import RefitList
-from logbook.reassembly.mark import mark_of, reads_as_seen
+from logbook.reassembly.mark import changed_since, mark_of, reads_as_seen
 from logbook.reassembly.readiness import Progress
 from logbook.reassembly.refit_list import refit_list
 from logbook.reassembly.refit_records import RefitLine
@@ -208,9 +208,26 @@ def is_to_look_at_again(progress: Progress, line: RefitLine) -> bool:
 
     Every place that shows a tick asks this.
     """
+    return not all(reads_as_seen(progress.index, line, mark) for mark in _marks_seen(progress, line))
+
+
+def changed_words(progress: Progress, line: RefitLine) -> str:
+    """Of what a line says something else since it was ticked: “changed since it was ticked: the pieces”.
+
+    Empty when it is not to be looked at again. A tick of an older book does not know what it was.
+    """
+    marks = [mark for mark in _marks_seen(progress, line) if not reads_as_seen(progress.index, line, mark)]
+    if not marks:
+        return ""
+    topics = list(dict.fromkeys(topic for mark in marks for topic in changed_since(line, mark)))
+    return f"changed since it was ticked: {listed(topics)}" if topics else "it says something else since it was ticked"
+
+
+def _marks_seen(progress: Progress, line: RefitLine) -> list[str]:
+    """The mark of each tick of a line, in the order of its members."""
     ticked = (progress.states.get(key) for key in (line.key, *line.tick_keys))
-    seen = {state.step_seen for state in ticked if state is not None and state.done and state.step_seen}
-    return not all(reads_as_seen(progress.index, line, mark) for mark in seen)
+    seen = (state.step_seen for state in ticked if state is not None and state.done and state.step_seen)
+    return list(dict.fromkeys(seen))
 
 
 class _Entry(NamedTuple):

@@ -147,7 +147,7 @@ class LineWriter:
                 *said_of(SentenceGroup.DO, (f"Only nip it now: {number} tightens it." for number in nipped)),
                 *said_of(SentenceGroup.BEFORE, self._already_on(step)),
                 *said_of(SentenceGroup.TAKE, things_of_one(index, step)),
-                *detail_sentences(step, tested_later=f"{step.code}:test" in self._numbers),
+                *detail_sentences(step, frame["members"], tested_later=f"{step.code}:test" in self._numbers),
             ),
             hazards=_worst_first((*_still_there(step.hazards), *(h for c in components for h in c.hazards))),
             fasteners=fasteners,
@@ -208,7 +208,7 @@ class LineWriter:
         return RefitLine(
             **self._frame(slot, step),
             first=tuple(self._first(step)),
-            said=tuple(sentence for one in whole for sentence in detail_sentences(one)),
+            said=tuple(sentence for one in whole for sentence in detail_sentences(one, self._index.sets.members(one))),
             box=", ".join(dict.fromkeys(one.box for one in whole if one.box)),
             hazards=_worst_first(_still_there(dangers)),
         )

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wrong_of
+from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wires_of, wrong_of
 from logbook.model.new_fasteners import new_of
 from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
@@ -180,7 +180,7 @@ def main_sentences(index: RefitIndex, step: Step) -> Iterator[str]:
         yield f"It goes back as one lump, {lump.name}; its inside list is finished first."
 
 
-def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sentence]:
+def detail_sentences(step: Step, members: Sequence[str] = (), *, tested_later: bool = False) -> Iterator[Sentence]:
     """Everything else that was written down for the way back; its test not, when that has a line of its own."""
     if step.stack:
         yield Sentence(SentenceGroup.EACH, f"{' > '.join(step.stack)}.", "From the head inwards: ")
@@ -196,7 +196,7 @@ def detail_sentences(step: Step, *, tested_later: bool = False) -> Iterator[Sent
                 yield Sentence(SentenceGroup.COMPARE, f"{m.member}: recorded: {recorded}")
             else:
                 yield Sentence(SentenceGroup.COMPARE, recorded, "Recorded: ")
-    yield from said_of(SentenceGroup.CONNECT, _wire_sentences(step))
+    yield from said_of(SentenceGroup.CONNECT, _wire_sentences(step, members))
     notes = step.refit
     yield from said_of(SentenceGroup.DO, _labelled(("Lock", notes.lock), ("Adjust", notes.adjust)))
     if not tested_later:
@@ -238,12 +238,17 @@ def _places(step: Step) -> Iterator[str]:
         yield "How it lay then is not written down; see by the parts where its front was."
 
 
-def _wire_sentences(step: Step) -> Iterator[str]:
+def _wire_sentences(step: Step, members: Sequence[str]) -> Iterator[str]:
     stays = [c.code for c in step.connections if c.stays_on]
     if stays:
         yield f"{listed(stays)} {'stays' if len(stays) == 1 else 'stay'} on."
-    if step.wires is not None and step.wires > step.wires_written:
-        yield f"{many(step.wires - step.wires_written, 'wire')} of {step.wires} counted are not written down."
+    wires = wires_of(step, members)
+    if wires is not None and wires.open:
+        yield f"{many(wires.open, 'wire')} of {wires.counted} counted {_is(wires.open)} not written down."
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
 
 
 def remake_of(one_way: OneWay | None) -> RemakeWork | None:

@@ -149,6 +149,54 @@ class Drawing:
     """The same drawn with characters."""
 
 
+class PlotMark(StrEnum):
+    """How a stretch of a plot is drawn; each is told from the others without colour."""
+
+    SOLID = "solid"
+    """A dark bar."""
+    GREY = "grey"
+    """A light bar with an edge."""
+    OPEN = "open"
+    """A bar with nothing but its edge."""
+    RANGE = "range"
+    """A line with a stroke at each end."""
+    POINT = "point"
+    """A dot where it begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlotBar:
+    """A stretch of a row, in shares of its width from 0 to 1. A picture only: the exact figure is in words."""
+
+    begin: float
+    end: float
+    mark: PlotMark
+
+
+@dataclass(frozen=True, slots=True)
+class PlotRow:
+    """One thing of a plot: its name, what is drawn, its figure."""
+
+    name: str
+    bars: tuple[PlotBar, ...]
+    figure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """Rows on one scale, drawn as shapes on paper and on a web page, with characters in plain text."""
+
+    rows: tuple[PlotRow, ...]
+    caption: str
+    """What the bars mean, and the lines through all rows."""
+    limit: float | None = None
+    """Where a heavy line runs through all rows, as a share of the width."""
+    nought: float | None = None
+    """The same of a thin line, where the amounts are nothing."""
+    lines: tuple[str, ...] = ()
+    """The same drawn with characters."""
+
+
 @dataclass(frozen=True, slots=True)
 class NewPage:
     """What follows begins on a new page of paper; in a text it is an empty line."""
@@ -161,7 +209,7 @@ class Group:
     blocks: tuple[Block, ...]
 
 
-Block = Ends | PageRule | Gap | Head | Item | Table | Pictures | Drawing | NewPage | Group
+Block = Ends | PageRule | Gap | Head | Item | Table | Pictures | Drawing | Plot | NewPage | Group
 
 
 def runs(words: Words, *, lines: bool = False) -> Runs:

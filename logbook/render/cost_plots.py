@@ -55,7 +55,7 @@ def tornado(drivers: Sequence[Driver], say: Say, columns: int, most: int = MOST_
         return ()
     downs, ups = [say(d.down) for d in shown], [say(d.up) for d in shown]
     before, after = max(map(len, downs)) + 1, max(map(len, ups)) + 1
-    name = min(max(len(_name(d)) for d in shown), max(12, columns // 3))
+    name = min(max(len(driver_name(d)) for d in shown), max(12, columns // 3))
     name = max(6, min(name, columns - before - after - 13))
     room = max(8, columns - name - before - after - 5)
     widest_down, widest_up = max(d.down for d in shown), max(d.up for d in shown)
@@ -68,13 +68,14 @@ def tornado(drivers: Sequence[Driver], say: Say, columns: int, most: int = MOST_
         high = _bar("#", d.up, widest_up, right).ljust(right)
         minus = f"-{down}" if d.down else ""
         plus = f"+{up}" if d.up else ""
-        lines.append(f"{fitted(_name(d), name)} {minus:>{before}} {low}|{high} {plus:>{after}}".rstrip())
+        lines.append(f"{fitted(driver_name(d), name)} {minus:>{before}} {low}|{high} {plus:>{after}}".rstrip())
     if rest := drivers[most:]:
         lines.append(f"and {len(rest)} more, together +{say(sum((d.up for d in rest), Fraction(0)))}")
     return tuple(lines)
 
 
-def _name(driver: Driver) -> str:
+def driver_name(driver: Driver) -> str:
+    """What it is called, with `?` before what is guessed."""
     sign = "? " if driver.stands_in else ""
     return sign + clean(driver.name, limit=80)
 
@@ -92,27 +93,36 @@ def spread_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
         if outlook.no_range:
             yield "Nothing that is to come has a figure yet, so there is no range (?)."
         return
-    drawn, exact = outlook.distribution, outlook.spread
-    points = ", ".join(f"{p} come to at most {say(_exact(drawn.percentile(p)))}" for p in PERCENTS)
-    yield f"Of 100 like this one, {points} ({drawn.draws:,} draws, seed {drawn.seed})."
-    word = "agrees" if drawn.agrees else "DOES NOT AGREE"
-    yield (
-        f"Check: the mean of the draws is {say(_exact(drawn.mean))}, sure to about {say(_exact(drawn.standard_error))} "
-        f"either way (its standard error); the sum without drawing, {say(exact.expected)}, {word}."
-    )
-    yield (
-        f"Typical distance from the expected sum: {say(Fraction(exact.deviation))}, with lines that are needed or not "
-        f"at all (standard deviation by the exact beta variance; drawn: {say(_exact(drawn.deviation))}). A sixth of "
-        f"each range, the quick rule, says {say(Fraction(exact.classic_deviation))} (classic PERT formula)."
-    )
-    if drawn.grouped:
-        yield f"{drawn.alone} lines were drawn one by one; the {drawn.grouped} with the least range as one."
-    yield "Lines are drawn as if they did not depend on each other; what moves together makes the range wider."
+    drawn = outlook.distribution
+    points = ", ".join(f"{p} come to at most {say(exact_share(drawn.percentile(p)))}" for p in PERCENTS)
+    yield f"Of 100 like this one, {points}."
     if outlook.standing_in:
         yield (
             f"Unknown: {', '.join(outlook.standing_in)}. An unknown figure is guessed from similar ones, from the "
             "lowest to the highest, so that not knowing widens the range. The sums leave it out."
         )
+
+
+def statistics_sentences(outlook: Outlook, say: Say) -> Iterator[str]:
+    """How the chances came about: how often it was tried, the check against the exact sum, the deviations."""
+    if not outlook.known:
+        return
+    drawn, exact = outlook.distribution, outlook.spread
+    yield f"The sum was tried {drawn.draws:,} times within its ranges ({drawn.draws:,} draws, seed {drawn.seed})."
+    word = "agrees" if drawn.agrees else "DOES NOT AGREE"
+    mean, error = say(exact_share(drawn.mean)), say(exact_share(drawn.standard_error))
+    yield (
+        f"Check: the mean of the draws is {mean}, sure to about {error} either way (its standard error); "
+        f"the sum without drawing, {say(exact.expected)}, {word}."
+    )
+    yield (
+        f"Typical distance from the expected sum: {say(Fraction(exact.deviation))}, with lines that are needed or not "
+        f"at all (standard deviation by the exact beta variance; drawn: {say(exact_share(drawn.deviation))}). "
+        f"A sixth of each range, the quick rule, says {say(Fraction(exact.classic_deviation))} (classic PERT formula)."
+    )
+    if drawn.grouped:
+        yield f"{drawn.alone} lines were drawn one by one; the {drawn.grouped} with the least range as one."
+    yield "Lines are drawn as if they did not depend on each other; what moves together makes the range wider."
 
 
 def histogram(outlook: Outlook, say: Say, columns: int, classes: int = CLASSES) -> tuple[str, ...]:
@@ -122,10 +132,8 @@ def histogram(outlook: Outlook, say: Say, columns: int, classes: int = CLASSES) 
     if not outlook.known or low == high:
         return ()
     step = (high - low) / classes
-    counts = [0] * classes
-    for value in drawn.values:
-        counts[min(int((value - low) / step), classes - 1)] += 1
-    edges = [say(_exact(low + i * step)) for i in range(classes + 1)]
+    counts = counted_in(outlook, classes)
+    edges = [say(exact_share(low + i * step)) for i in range(classes + 1)]
     size = max(map(len, edges))
     room = max(6, columns - 2 * size - 12)
     most = max(counts)
@@ -136,7 +144,18 @@ def histogram(outlook: Outlook, say: Say, columns: int, classes: int = CLASSES) 
     )
 
 
-def _exact(value: float) -> Fraction:
+def counted_in(outlook: Outlook, classes: int) -> list[int]:
+    """How many draws fell into each of so many equal classes from the lowest to the highest."""
+    values = outlook.distribution.values
+    low, high = values[0], values[-1]
+    counts = [0] * classes
+    for value in values:
+        counts[min(int((value - low) / (high - low) * classes), classes - 1)] += 1
+    return counts
+
+
+def exact_share(value: float) -> Fraction:
+    """A drawn value as a fraction, to a millionth."""
     return Fraction(value).limit_denominator(10**6)
 
 
@@ -145,13 +164,13 @@ def timeline_lines(line: Timeline, columns: int) -> tuple[str, ...]:
 
     `|` is where the stop line is reached. What has no day yet stands last.
     """
-    groups = _by_day(line.events)
+    groups = by_day(line.events)
     if not groups:
         return ()
     most = max((groups[-1][-1].sum_high, line.stop_at or Decimal(0)))
     if most <= 0:
         return ()
-    heads = [_day_words(group) for group in groups]
+    heads = [day_words(group) for group in groups]
     name = min(max(map(len, heads)), max(16, columns // 3))
     figure = max(len(money(g[-1].sum_high)) for g in groups)
     room = max(8, columns - name - figure - 5)
@@ -175,7 +194,7 @@ def _over_time(event: CashEvent, gone: Decimal, most: Decimal, room: int, stop: 
     return bar if stop is None else bar[:stop] + "|" + bar[stop + 1 :]
 
 
-def _by_day(events: Sequence[CashEvent]) -> list[list[CashEvent]]:
+def by_day(events: Sequence[CashEvent]) -> list[list[CashEvent]]:
     """Events of one day on one side of today together; all that has no day yet as well."""
     groups: list[list[CashEvent]] = []
     for event in events:
@@ -186,7 +205,8 @@ def _by_day(events: Sequence[CashEvent]) -> list[list[CashEvent]]:
     return groups
 
 
-def _day_words(group: Sequence[CashEvent]) -> str:
+def day_words(group: Sequence[CashEvent]) -> str:
+    """The day, and what was paid on it or how many things."""
     first = group[0]
     day = f"{first.on:%d %b %Y}" if first.on else "?" if first.when is When.GONE else "no day yet"
     what = clean(first.what, limit=60) if len(group) == 1 else f"{len(group)} things"

@@ -25,6 +25,7 @@ from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.bill_document import UNKNOWN, priced_page
+from logbook.render.cost_pictures import decision_plot
 from logbook.render.cost_plots import percent_words
 from logbook.render.decision_data import decision_data
 from logbook.render.known_sums import Known, known, without_unknown
@@ -164,6 +165,8 @@ def _decision(page: Page, compared: Comparison, decided: Decision | None, sure: 
     keep = [i for i in range(len(head)) if i < 4 or any(r[i] for r in body)]
     right = tuple(n for n, i in enumerate(keep) if 1 <= i < 4 + len(rates))
     page.table([[row[i] for i in keep] for row in (head, *body)], right=right, headed=True)
+    if decided is not None:
+        page.plot(decision_plot(tuple(row for row in rows if not (sure.no_cash and _is_summed(row))), compared.stop))
     for row in compared.rows if decided is None else ():
         if row.risk:
             page.say(f"{row.option}: {row.risk}")

@@ -7,6 +7,7 @@ from datetime import datetime
 
 from logbook.layout.cut_records import Box, Cut, Piece
 from logbook.layout.layout_tables import mm
+from logbook.layout.mirrored_parts import mirror_sentences
 from logbook.layout.saw import Saw
 from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
 from logbook.model.measures import TICKS_PER_MM
@@ -65,12 +66,19 @@ def cut_sheet_page(
         for line in missing_words(saw):
             page.say(line)
         page.table([_HEAD, *_part_rows(saw)], right=(1, 2, 3), widest=4, headed=True)
+        for sentence in mirror_sentences(unit, (p.code for p in saw.kept.parts), several_units=_several(saw)):
+            page.say(sentence, tone=Tone.NOTE)
         _by_setting(page, saw)
     for saw in saws:
         for laid in saw.kept.pieces:
             page.new_page()
-            _piece(page, saw, laid.piece.code, width)
+            _piece(page, unit, saw, laid.piece.code, width)
     return page
+
+
+def _several(saw: Saw) -> bool:
+    """Whether the parts of other units are cut with those of this one, so that codes carry the unit's."""
+    return bool(saw.kept.with_units)
 
 
 _HEAD = ("part", "how many", "size to cut", "thick", "material", "from")
@@ -97,13 +105,16 @@ def _by_setting(page: Page, saw: Saw) -> None:
         page.item(f"({number}) ", f"{setting_words(cuts[0])}: {', '.join(f'{c.order} {c.piece}' for c in cuts)}", 2)
 
 
-def _piece(page: Page, saw: Saw, code: str, width: int) -> None:
+def _piece(page: Page, unit: Unit, saw: Saw, code: str, width: int) -> None:
     piece = next(p for p in saw.pieces if p.code == code)
     laid = saw.laid(code)
     page.say(piece_words(piece), tone=Tone.LARGE)
     page.say(f"{used_words(saw.layout, piece)}{f'   kept at {laid.piece.place}' if laid.piece.place else ''}")
     page.drawing(drawn_piece(saw, piece, width))
     page.say("Write the code on each part at once, before the next cut.", tone=Tone.FIRST)
+    here = (x.part for x in saw.layout.placements if x.piece == code)
+    for sentence in mirror_sentences(unit, here, several_units=_several(saw)):
+        page.say(sentence, tone=Tone.FIRST)
     warned = ""
     for cut in saw.cuts_on(code):
         if cut.warning and cut.warning != warned:

@@ -8,6 +8,7 @@ from typing import Any
 
 from logbook.layout.cut_records import Box, Cut, Layout, Leftover, PartToCut, Piece, Placement, Rules
 from logbook.layout.layout_tables import layout_data, mm
+from logbook.layout.mirrored_parts import mirror_sentences
 from logbook.layout.offcut_rules import SCRAP
 from logbook.layout.saw import Saw
 from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usable, usable_boxes
@@ -211,13 +212,16 @@ def layout_text(unit: Unit, saws: Sequence[Saw], said: Sequence[str] = (), *, wi
     for sentence in said:
         page.say(sentence)
     for saw in saws:
-        _kind(page, saw, width)
+        _kind(page, unit, saw, width)
     return page.text()
 
 
-def _kind(page: Page, saw: Saw, width: int) -> None:
+def _kind(page: Page, unit: Unit, saw: Saw, width: int) -> None:
     page.head(saw.kept.what)
     page.say(layout_sentence(saw.layout, saw.kept.what))
+    several_units = bool(saw.kept.with_units)
+    for line in mirror_sentences(unit, (p.code for p in saw.kept.parts), several_units=several_units):
+        page.say(line)
     for laid in saw.kept.pieces:
         _piece(page, saw, laid.piece.code, width)
     for line in missing_words(saw):

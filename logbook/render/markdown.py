@@ -14,6 +14,7 @@ from logbook.render.blocks import (
     Item,
     PageRule,
     Pictures,
+    Plot,
     Run,
     Runs,
     Sign,
@@ -85,7 +86,7 @@ def _single(block: Block, *, first: bool) -> str:
             made = _paragraph(block)
         case Table():
             made = _table(block)
-        case Drawing():
+        case Drawing() | Plot():
             made = "\n".join(f"    {line}" for line in block.lines)
         case Pictures(pictures):
             made = "\n\n".join(f"![{escaped(p.caption or p.file)}](<photos/{_path(p.file)}>)" for p in pictures)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import NamedTuple
 
 from logbook.costing import cash_to_come, cents, stop_reading
 from logbook.errors import CircleError
@@ -14,7 +15,7 @@ from logbook.model.shop_clock import shop_time
 from logbook.model.step import Photo
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, PhotoKind
-from logbook.reassembly import Progress, RefitLine, lines_to_look_at_again, refit_list
+from logbook.reassembly import Progress, RefitLine, changed_words, refit_list
 from logbook.render.next_words import is_of_a_moment, next_words
 from logbook.render.overview import NamedDanger, Overview, OverviewLine, shown
 from logbook.teardown.beside_the_step import dangers_in_force
@@ -64,7 +65,15 @@ def line_of(unit: Unit, shop: Shop, now: datetime) -> OverviewLine:
     )
 
 
-def ticked_and_changed(unit: Unit, now: datetime) -> tuple[RefitLine, ...]:
+class ChangedLine(NamedTuple):
+    """A ticked line that says something else since."""
+
+    line: RefitLine
+    words: str
+    """Of what: “changed since it was ticked: the pieces”."""
+
+
+def ticked_and_changed(unit: Unit, now: datetime) -> tuple[ChangedLine, ...]:
     """The ticked lines of a unit's list that say something else since; none where its relations go round."""
     if not any(state.done for state in unit.refit.lines):
         return ()
@@ -72,8 +81,8 @@ def ticked_and_changed(unit: Unit, now: datetime) -> tuple[RefitLine, ...]:
         progress = Progress(unit, refit_list(unit), now)
     except CircleError:
         return ()
-    again = lines_to_look_at_again(progress)
-    return tuple(line for line in progress.list.lines if line.key in again)
+    each = (ChangedLine(line, changed_words(progress, line)) for line in progress.list.lines)
+    return tuple(changed for changed in each if changed.words)
 
 
 def photo_of(unit: Unit) -> Photo | None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime
 from itertools import zip_longest
 
@@ -24,6 +25,8 @@ from logbook.render.blocks import (
     PageRule,
     Picture,
     Pictures,
+    Plot,
+    PlotRow,
     Runs,
     Sign,
     Table,
@@ -113,6 +116,16 @@ class Page:
         """A drawing; what is written on it is cleaned by whoever made it."""
         self._blocks.append(drawn)
 
+    def plot(self, drawn: Plot) -> None:
+        """Bars on one scale; one without rows is left out."""
+        if not drawn.rows:
+            return
+        rows = tuple(
+            PlotRow(clean(row.name, limit=MOST), row.bars, clean(row.figure, limit=MOST)) for row in drawn.rows
+        )
+        caption = clean(drawn.caption, limit=MOST)
+        self._blocks.append(replace(drawn, rows=rows, caption=caption))
+
     def new_page(self) -> None:
         """Begin a new page of paper."""
         self._blocks.append(NewPage())
@@ -148,7 +161,7 @@ class _Lines:
                 self._lines.append("-" * self.columns)
             case Gap() | NewPage():
                 self._blank()
-            case Drawing():
+            case Drawing() | Plot():
                 self._lines += block.lines
             case Head(words):
                 self._blank()

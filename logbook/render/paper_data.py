@@ -18,6 +18,7 @@ from logbook.render.blocks import (
     NewPage,
     PageRule,
     Pictures,
+    Plot,
     Runs,
     Sign,
     Table,
@@ -114,6 +115,8 @@ def _value(block: Block, path_of: PathOf, pair: int) -> dict[str, Any]:
             made = _table(block)
         case Drawing():
             made = _drawing(block)
+        case Plot():
+            made = _plot(block)
         case NewPage():
             made = {"k": "new page"}
         case Pictures(pictures, beside):
@@ -149,6 +152,28 @@ def _drawing(of: Drawing) -> dict[str, Any]:
     ]  # fmt: skip
     size = {"w": long / along, "h": wide / across}
     return {"k": "drawing", **size, "shapes": shapes, "words": said, "lines": list(of.lines)}
+
+
+def _plot(of: Plot) -> dict[str, Any]:
+    """A plot in hundredths of its width."""
+
+    def hundredths(share: float) -> float:
+        return round(100 * min(1.0, max(0.0, share)), 2)
+
+    rows = [
+        {
+            "name": breaking(row.name),
+            "figure": row.figure,
+            "bars": [
+                {"x": hundredths(bar.begin), "w": hundredths(bar.end - bar.begin), "mark": str(bar.mark)}
+                for bar in row.bars
+            ],
+        }
+        for row in of.rows
+    ]
+    limit = None if of.limit is None else hundredths(of.limit)
+    nought = None if of.nought is None else hundredths(of.nought)
+    return {"k": "plot", "rows": rows, "words": breaking(of.caption), "limit": limit, "nought": nought}
 
 
 def _item(item: Item) -> dict[str, Any]:
@@ -189,6 +214,8 @@ def _size(blocks: tuple[Block, ...]) -> int:
                 size += 80 * (1 + (len(as_text(mark)) + len(as_text(words))) // 90)
             case Pictures():
                 size += 700
+            case Plot(plotted):
+                size += 80 * (1 + len(plotted))
             case Table(rows):
                 size += sum(80 * (1 + sum(map(len, row)) // 80) for row in rows)
             case _:

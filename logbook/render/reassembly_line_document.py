@@ -32,7 +32,7 @@ def set_line(
     ready: Readiness,
     states: Mapping[str, LineState],
     *,
-    look_again: bool = False,
+    look_again: str = "",
     proved: Callable[[Hazard], str] | None = None,
     kept_back: str = "",
 ) -> None:
@@ -43,7 +43,7 @@ def set_line(
         line: what is to be done.
         ready: whether it can be done.
         states: `states_of(unit)`.
-        look_again: it says something else since it was ticked.
+        look_again: of what it says something else since it was ticked; empty when of nothing (`changed_words`).
         proved: how a danger stands: what proved it safe, or that nothing did.
         kept_back: the numbers of the lines that its open hold point keeps back (`kept_back_by`).
     """
@@ -55,7 +55,7 @@ def set_line(
     box = Sign.TICKED if ready.done else Sign.BOX
     page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)
     if look_again:
-        page.item("LOOK AGAIN: ", "it says something else since it was ticked.", INDENT)
+        page.item("LOOK AGAIN: ", full_stop(look_again), INDENT)
     _before(page, line)
     for sentence in line.what:
         page.item("- ", sentence, INDENT)

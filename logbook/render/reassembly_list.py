@@ -23,10 +23,10 @@ from logbook.reassembly import (
     Readiness,
     RefitLine,
     RefitList,
+    changed_words,
     free_of_each_other,
     ledger,
     left_over,
-    lines_to_look_at_again,
     ready_order,
     standing,
 )
@@ -100,7 +100,7 @@ def reassembly_page(
     _know_first(page, listed, account, [look.what for look in left_open(unit)])
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     progress = Progress(unit, listed, now)
-    changed = lines_to_look_at_again(progress)
+    changed = {line.key: changed_words(progress, line) for line in listed.lines}
     kept_back = {line.key: kept_back_by(listed, line, progress.open_holds) for line in listed.holding}
     shown = {s.code: s.photos for s in unit.steps if s.photos} if photos else {}
     _lines(
@@ -167,7 +167,7 @@ def _lines(
     ready: Mapping[str, Readiness],
     *,
     states: Mapping[str, LineState],
-    changed: frozenset[str],
+    changed: Mapping[str, str],
     kept_back: Mapping[str, str],
     photos: Mapping[str, Sequence[Photo]],
     proved: Callable[[Hazard], str],
@@ -182,7 +182,7 @@ def _lines(
             inside = line.inside
             page.say(f"-- {f'inside {names.get(inside, inside)}' if inside else 'the unit itself'} --")
         with page.together():
-            look_again, kept = line.key in changed, kept_back.get(line.key, "")
+            look_again, kept = changed[line.key], kept_back.get(line.key, "")
             set_line(page, line, ready[line.key], states, look_again=look_again, kept_back=kept, proved=proved)
             page.pictures((Picture(p.file, p.caption) for p in _best(line, photos)), beside=True)
 
@@ -286,13 +286,15 @@ def reassembly_data(
     states = states_of(unit)
     lines = ready_order(unit, listed, now) if ready_only else listed.lines
     stands = DangerStanding(unit, now)
-    again = lines_to_look_at_again(Progress(unit, listed, now))
+    progress = Progress(unit, listed, now)
 
     def one(line: RefitLine) -> dict[str, Any]:
         kept = {k: states[k] for k in dict.fromkeys((line.key, *line.tick_keys)) if k in states}
         proved = {h.what: stands(h) for h in line.hazards}
-        more = {"readiness": ready[line.key], "kept": kept, "proved": proved, "look_again": line.key in again}
-        return {**plain_values(line), **{name: plain_values(value) for name, value in more.items()}}
+        changed = changed_words(progress, line)
+        more = {"readiness": ready[line.key], "kept": kept, "proved": proved}
+        values = {name: plain_values(value) for name, value in more.items()}
+        return {**plain_values(line), **values, "look_again": bool(changed), "changed": changed}
 
     return {
         "unit": {"code": unit.code, "name": unit.name},

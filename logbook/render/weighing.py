@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Suggestion, actuals, timeline
+from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Outlook, Suggestion, actuals, timeline
 from logbook.costing.timeline import Timeline
 from logbook.model.measures import Effort, hours_and_minutes
 from logbook.model.shop import Shop
@@ -12,17 +12,21 @@ from logbook.model.shop_clock import shop_day
 from logbook.model.unit import Unit
 from logbook.model.work import StopLine
 from logbook.render.blocks import Tone
+from logbook.render.cost_pictures import driver_plot, often_plot, time_plot
 from logbook.render.cost_plots import (
+    Say,
     as_hours,
     as_money,
     histogram,
     percent_words,
     spread_sentences,
+    statistics_sentences,
     timeline_lines,
     tornado,
 )
 from logbook.render.money import estimate_words, figure, money
 from logbook.render.page import Page
+from logbook.render.plain import wrapped
 
 
 def weighed(decided: Decision) -> Iterator[str]:
@@ -81,19 +85,40 @@ def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
 
 
 def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:
-    """Drivers, ranges and cash over time, drawn on a page."""
-    for line in picture_lines(unit, shop, decided, page.columns):
-        if line.startswith("# "):
-            page.head(line[2:])
-        else:
-            page.say(line, tone=Tone.FIXED)
+    """Drivers, how often, and cash over time as plots; how the chances came about stands last."""
+    columns = page.columns
+    outlooks = _outlooks(decided)
+    for name, outlook, say in outlooks:
+        page.head(f"What drives the {name}")
+        drawn = ("- below likely, # above it", *tornado(outlook.drivers, say, columns))
+        page.plot(driver_plot(outlook.drivers, say, drawn))
+        for words in spread_sentences(outlook, say):
+            page.say(words)
+    if bars := histogram(decided.cash, as_money, columns):
+        page.head("How often the cash came to what")
+        page.plot(often_plot(decided.cash, as_money, bars))
+    line = timeline(unit, shop, decided.compared.cash)
+    if drawn := timeline_lines(line, columns):
+        page.head("Cash over time")
+        read = [each for words in timeline_words(line) for each in wrapped(words, columns)]
+        page.plot(time_plot(line, (*drawn, *read)))
+    said = [(name, tuple(statistics_sentences(outlook, say))) for name, outlook, say in outlooks]
+    if any(sentences for _, sentences in said):
+        page.head("How the chances came about")
+    for name, sentences in said:
+        if sentences:
+            page.say(f"{name.capitalize()}: {' '.join(sentences)}", tone=Tone.NOTE)
+
+
+def _outlooks(decided: Decision) -> list[tuple[str, Outlook, Say]]:
+    """Cash and hours, as far as something of them is to come."""
+    every: list[tuple[str, Outlook, Say]] = [("cash", decided.cash, as_money), ("hours", decided.hours, as_hours)]
+    return [each for each in every if each[1].terms or each[1].no_range]
 
 
 def picture_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[str]:
     """The same as lines; `# ` begins a heading."""
-    for name, outlook, say in (("cash", decided.cash, as_money), ("hours", decided.hours, as_hours)):
-        if not outlook.terms and not outlook.no_range:
-            continue
+    for name, outlook, say in _outlooks(decided):
         yield f"# What drives the {name}: below (-) and above (#) likely"
         yield from tornado(outlook.drivers, say, columns)
         yield from spread_sentences(outlook, say)

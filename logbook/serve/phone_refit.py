@@ -15,7 +15,7 @@ from logbook.model.photo_edits import of_steps
 from logbook.model.proofs import DangerStanding
 from logbook.model.step import HoldAt
 from logbook.model.unit import Unit
-from logbook.reassembly import LineFastener, RefitLine, differs, tick, untick
+from logbook.reassembly import LineFastener, RefitLine, changed_words, differs, tick, untick
 from logbook.reassembly.before_tick import BeforeTick, asked_before_tick, differs_words, tick_words
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
@@ -72,7 +72,8 @@ class LineHere(NamedTuple):
     word: str
     """READY, DONE, WAITS."""
     reasons: tuple[str, ...]
-    look_again: bool
+    look_again: str
+    """Of what the line says something else since it was ticked; empty when of nothing."""
     dangers: tuple[DangerShown, ...]
     further: tuple[NamedDangers, ...]
     """Where there are many: those of which the names are enough here."""
@@ -212,7 +213,7 @@ def line_here(view: RefitView, line: RefitLine) -> LineHere:
         view.standing.sentence,
         word,
         () if ready.done else ready.reasons,
-        line.key in view.changed,
+        changed_words(view.progress, line),
         dangers[:DANGERS_IN_FULL],
         by_name(dangers[DANGERS_IN_FULL:]),
         tuple(_groups(line, BEFORE_THE_PIECES)),

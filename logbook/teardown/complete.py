@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.left_by_joining import left_open
-from logbook.model.members import bag_of_member, fasteners_of_member
+from logbook.model.members import bag_of_member, fasteners_of_member, members_apart, wires_of
 from logbook.model.plural import counted
 from logbook.model.same_words import same_words
 from logbook.model.step import Connection, Fastener, Step, seen_upended
@@ -97,15 +97,15 @@ def _wants(unit: Unit, step: Step) -> Iterator[Want]:
         yield from rule(unit, step)
 
 
-def _wires(_: Unit, step: Step) -> Iterator[Want]:
-    if step.wires is None:
+def _wires(unit: Unit, step: Step) -> Iterator[Want]:
+    wires = wires_of(step, members_apart(step, unit.set_of(step)))
+    if wires is None:
         return
-    written = step.wires_written
     yield Want(
         "connections",
         10,
-        written == step.wires,
-        f"{step.code}: {counted(step.wires, 'wire')} counted, {counted(written, 'connection')} written.",
+        wires.counted == wires.written,
+        f"{step.code}: {wires.words} counted, {counted(wires.written, 'connection')} written.",
     )
 
 

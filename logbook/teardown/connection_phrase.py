@@ -23,6 +23,7 @@ from typing import NamedTuple
 from logbook.model.edits import with_changes
 from logbook.model.step import Connection
 from logbook.model.unit import Unit
+from logbook.model.unwritten import is_unwritten_end
 from logbook.model.words import ConnectionKind
 from logbook.teardown.kinds import singular
 from logbook.teardown.meant import Meant, PhraseContext, Words
@@ -176,9 +177,6 @@ _OF_THOSE: dict[str, dict[str, object]] = {
 }
 """What can be said of some of the connections of the phrase before, and behind the ends of one."""
 
-_UNWRITTEN = frozenset({"?", "??", "???", "unknown", "not known", "not written", "unwritten"})
-"""What stands for an end that nobody has written yet."""
-
 
 def connection_meaning(made: Connection) -> str:
     """In words, for the reading below the line: `wire W6 from switch tag 2 to transformer`."""
@@ -245,7 +243,7 @@ def _place(text: str) -> str:
     """The name of an end, in quotes where it would be read as something else."""
     plain = text == " ".join(text.split()) and not re.search(r'["\\,;\n]|\b(?:to|from|at)\b', text, re.IGNORECASE)
     words = text.casefold().split()
-    means_more = text.casefold() in _UNWRITTEN or (bool(words) and words[-1] in _OF_THOSE)
+    means_more = is_unwritten_end(text) or (bool(words) and words[-1] in _OF_THOSE)
     return text if plain and not means_more else quote(text)
 
 
@@ -314,7 +312,7 @@ def _end(name: str, words: Words) -> dict[str, object]:
     while words and not words[-1].quoted and words[-1].folded in _OF_THOSE:
         said |= _OF_THOSE[words[-1].folded]
         words = words[:-1]
-    if words and folded(words) not in _UNWRITTEN:
+    if words and not is_unwritten_end(folded(words)):
         said[name] = joined(words)
     return said
 

@@ -7,6 +7,15 @@ import re
 from logbook.model.measures import Length
 from logbook.model.step import Hazard, HoldPoint, OneWay
 from logbook.model.words import Action, JointFound, SignalWord
+from logbook.teardown.hold_code import (
+    HOLD_KEYWORDS,
+    UNNUMBERED_HOLD,
+    asks_what_is_checked,
+    coded_connection,
+    coded_hold,
+    is_taken,
+    says_a_hold,
+)
 from logbook.teardown.meant import UNNAMED_HAZARD, Meant, PhraseContext, Words
 from logbook.teardown.phrases import Word, folded, joined
 from logbook.teardown.vocabulary import (
@@ -118,13 +127,17 @@ def drilled_out_phrase(words: Words) -> Meant | None:
 
 
 def hold_phrase(words: Words, around: PhraseContext) -> Meant | None:
-    """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown."""
-    parts = said_after(words[1:], ("read", "reading", "by", "because"))
+    """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown.
+
+    `hold H1 …` gives it its number; without one it gets the next free.
+    """
+    said = coded_hold(words[1:])
+    parts = said_after(said.words, HOLD_KEYWORDS)
     what = parts[""]
     if not what:
-        return None
+        return asks_what_is_checked(said.code, words)
     hold = HoldPoint(
-        code="H0",
+        code=said.code or UNNUMBERED_HOLD,
         what=what,
         reading_of=parts["read"],
         reading=parts["reading"],
@@ -132,7 +145,17 @@ def hold_phrase(words: Words, around: PhraseContext) -> Meant | None:
         without_because=parts["because"],
     )
     once = f", once for all of {around.each_of}" if around.each_of else ""
-    return Meant("hold", f"HOLD {what}{once}: {hold_state(hold)}", hold=hold)
+    called = f"{said.code} {what}" if said.code else what
+    return Meant("hold", f"HOLD {called}{once}: {hold_state(hold)}", hold=hold, problem=is_taken(said.code, around))
+
+
+def coded_phrase(words: Words, around: PhraseContext) -> Meant | None:
+    """A phrase that begins with `H1` and says what it is: a hold point by its words, or a connection by its ends."""
+    if not says_a_hold(words):
+        return coded_connection(words, around)
+    rest = tuple(word for word in words[1:2] if word.folded != "hold") + words[2:]
+    hold = words[0]._replace(text="hold", folded="hold")
+    return hold_phrase((hold, words[0], *rest), around)
 
 
 def first_on_phrase(words: Words, around: PhraseContext) -> Meant | None:

@@ -31,16 +31,10 @@ def can_differ(meant: Meant) -> bool:
     return _SAID_OTHERWISE.issuperset(meant.sets) and all(getattr(meant, n) == getattr(plain, n) for n in others)
 
 
-UNNUMBERED_HOLD = "H"
-"""The code of a hold point that a line makes, until its step is kept and it gets a number."""
-
-
 def hold_said(said: HoldPoint | None, before: HoldPoint | None) -> HoldPoint | None:
     """A hold point as a line says it, with its code, its limit and its photos as written before."""
-    if said is None:
-        return None
-    if before is None:
-        return said.model_copy(update={"code": UNNUMBERED_HOLD})
+    if said is None or before is None:
+        return said
     kept = {name: getattr(before, name) for name in ("code", "limit", "competent", "photos", "read_at")}
     return said.model_copy(update=kept)
 

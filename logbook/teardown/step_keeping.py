@@ -18,9 +18,9 @@ from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.teardown.bench_line import LineReading
+from logbook.teardown.hold_code import UNNUMBERED_HOLD, other_with_code
 from logbook.teardown.kinds import next_bag, next_box
 from logbook.teardown.meant import UNNAMED_HAZARD
-from logbook.teardown.member_differences import UNNUMBERED_HOLD
 from logbook.teardown.relations import (
     goes_back_before,
     said_order,
@@ -99,18 +99,27 @@ def _with_proofs_taken(step: Step, before: Step | None, *, at: datetime, by: str
 
 
 def _with_hold_numbered(step: Step, unit: Unit) -> Step:
-    """The step with the next free number for each hold point that its line makes."""
-    if step.hold is not None and step.hold.code == UNNUMBERED_HOLD:
-        code = next_code(unit, HoldPoint)
-        step = step.model_copy(update={"hold": step.hold.model_copy(update={"code": code})})
-    for place, own in enumerate(step.differences):
-        if own.hold is None or own.hold.code != UNNUMBERED_HOLD:
-            continue
-        code = next_code(unit.model_copy(update={"steps": (*unit.steps, step)}), HoldPoint)
-        numbered = own.model_copy(update={"hold": own.hold.model_copy(update={"code": code})})
-        differences = (*step.differences[:place], numbered, *step.differences[place + 1 :])
-        step = step.model_copy(update={"differences": differences})
-    return step
+    """The step with the next free number for each hold point that its line makes; a free one that it says stays."""
+    before = unit.step(step.code)
+    its_own = {at.hold.code for at in before.holds} if before is not None else set()
+    others = unit.model_copy(update={"steps": tuple(other for other in unit.steps if other.code != step.code)})
+
+    def numbered(hold: HoldPoint, beside: Step) -> HoldPoint:
+        if hold.code in its_own:
+            return hold
+        all_steps = others.model_copy(update={"steps": (*others.steps, beside)})
+        if hold.code != UNNUMBERED_HOLD and other_with_code(hold.code, all_steps, but="") is None:
+            return hold
+        return hold.model_copy(update={"code": next_code(all_steps, HoldPoint)})
+
+    own = step.differences
+    so_far = step.model_copy(update={"hold": None, "differences": ()})
+    if step.hold is not None:
+        so_far = so_far.model_copy(update={"hold": numbered(step.hold, so_far)})
+    for each in own:
+        with_number = each if each.hold is None else each.model_copy(update={"hold": numbered(each.hold, so_far)})
+        so_far = so_far.model_copy(update={"differences": (*so_far.differences, with_number)})
+    return so_far
 
 
 def line_of(unit: Unit, step: Step) -> str:

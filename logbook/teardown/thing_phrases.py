@@ -3,12 +3,14 @@
 component lamp             it came out here
 left component 60 W lamp   of the left one alone; a number in a name is no count
 new part lamp holder x2    two that the refit needs and that are not the old ones
+one starter for both       one that all of a set share: it came out here once, and is counted, asked for and bought once
+component starter for all, new part holder for both       the same, with the word for it
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
@@ -16,9 +18,11 @@ from logbook.model.numbering import next_code
 from logbook.model.unit import Component, Unit
 from logbook.model.work import Part
 from logbook.teardown.fastener_phrase import MOST
+from logbook.teardown.kinds import singular
 from logbook.teardown.meant import Meant, PhraseContext, SaidThing, Words
 from logbook.teardown.number_phrases import new_phrase
 from logbook.teardown.phrases import UNPRINTED, joined, quote
+from logbook.teardown.vocabulary import THREADED
 
 COMPONENT = "component"
 PART = "new part"
@@ -29,6 +33,50 @@ _TIMES = re.compile(r"[x×]([1-9][0-9]{0,5})", re.ASCII)
 class _Named(NamedTuple):
     name: str
     quantity: int
+
+
+def shared_phrase(words: Words, around: PhraseContext) -> Meant | None:
+    """`one starter for both`: what all of a set share; None when nothing is said to be shared.
+
+    A step of a set counts for each of it. What belongs to all of them together is a thing of its own, of no member.
+    """
+    rest = _before_for_all(words)
+    unit = around.unit.unit
+    of = unit.set_called(around.each_of) if around.each_of else None
+    if not rest or not (around.each_of or unit.sets):
+        return None
+    whose = f", for all of {of.code if of is not None else around.each_of or 'the set'} together"
+    if rest[0].folded == COMPONENT or [word.folded for word in rest[:2]] == PART.split():
+        is_part = rest[0].folded != COMPONENT
+        meant = new_thing_phrase(rest, around) if is_part else component_phrase(rest, around)
+        return None if meant is None or not meant.things else meant._replace(meaning=f"{meant.meaning}{whose}")
+    text = joined(rest[1:])
+    if rest[0].folded not in _ONE or not text or len(text) > LONGEST_NAME:
+        return None
+    if around.unit.known_kind(text) is not None or not THREADED.isdisjoint(singular(w.folded) for w in rest[1:]):
+        return Meant("things", "", problem=_COUNTED_ON_EACH.format(text=text), left=joined(words))
+    thing = SaidThing(COMPONENT, text)
+    return Meant("things", f"{thing_words(thing)}, came out here{whose}", things=(thing,))
+
+
+_COUNTED_ON_EACH = (
+    "{text}: a step of a set counts screws on each of it. Say “component {text} for both”, and it is one; "
+    "or write it at a step of its own that is no set's."
+)
+_ONE = frozenset({"1", "one", "a", "an"})
+_FOR_ALL = tuple(tuple(said.split()) for said in ("for both", "for all", "for the pair", "for the set"))
+
+
+def _before_for_all(words: Words) -> Words:
+    """The words before `for both` at the end of a phrase; none where it does not end so."""
+    length = _length_of_for_all([word.folded for word in words])
+    return words[:-length] if length else ()
+
+
+def _length_of_for_all(words: Sequence[str]) -> int:
+    """How many words at the end say that a thing is for all of a set; 0 where none does or nothing is before them."""
+    ends = (end for end in _FOR_ALL if len(words) > len(end) and tuple(words[-len(end) :]) == end)
+    return next((len(end) for end in ends), 0)
 
 
 def component_phrase(words: Words, _: PhraseContext) -> Meant | None:
@@ -66,7 +114,8 @@ def thing_words(thing: SaidThing) -> str:
     """As a line says it, without the member before it: `new part lamp holder x2`."""
     plain = thing.name == " ".join(thing.name.split()) and not re.search(r'[",;\\\n]', thing.name)
     ends_like_a_count = bool(_TIMES.fullmatch(thing.name.casefold().split(" ")[-1]))
-    is_said = plain and not ends_like_a_count and not UNPRINTED.search(thing.name)
+    is_for_all = bool(_length_of_for_all(thing.name.casefold().split()))
+    is_said = plain and not ends_like_a_count and not is_for_all and not UNPRINTED.search(thing.name)
     times = f" x{thing.quantity}" if thing.quantity != 1 else ""
     return f"{thing.kind} {thing.name if is_said else quote(thing.name)}{times}"
 

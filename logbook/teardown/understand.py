@@ -12,6 +12,7 @@ from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
     certainty_phrase,
+    coded_phrase,
     drilled_out_phrase,
     exact_phrase,
     first_on_phrase,
@@ -25,6 +26,7 @@ from logbook.teardown.flag_phrases import (
     should_be_phrase,
     wrong_phrase,
 )
+from logbook.teardown.hold_code import asks_which
 from logbook.teardown.meant import Meant, PhraseContext, Reader, Words
 from logbook.teardown.member_differences import INSTEAD, can_differ
 from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
@@ -51,7 +53,7 @@ from logbook.teardown.order_phrases import (
 )
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
-from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase
+from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase, shared_phrase
 from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
@@ -61,6 +63,9 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     continued = _continuation(words, around)
     if continued is not None:
         return continued
+    shared = shared_phrase(words, around)
+    if shared is not None:
+        return shared
     of_all = all_members_phrase(words, around)
     if of_all is not None:
         return of_all
@@ -75,10 +80,10 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     if meant is None:
         meant = drilled_out_phrase(words) if words[0].folded == "drilled" else several_actions(words)
     if meant is None:
-        meant = connection_phrase(words, around)
+        meant = coded_phrase(words, around) or connection_phrase(words, around)
     if meant is None and (starts_like_fasteners(words) or words[-1].text[-1:] in "0123456789x×"):
         meant = fasteners_phrase(words, around)
-    return meant or exact_phrase(words)
+    return meant or exact_phrase(words) or asks_which(words, around)
 
 
 def member_phrase(words: Words, around: PhraseContext) -> Meant | None:

@@ -15,6 +15,7 @@ from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
 from logbook.teardown.bench_line import UNSAID
 from logbook.teardown.connection_phrase import connection_words
+from logbook.teardown.hold_code import begins_like_a_code
 from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.meant import UNNAMED_HAZARD, Meant, PhraseContext, SaidThing
 from logbook.teardown.member_differences import own_of, says_guess
@@ -165,7 +166,7 @@ def _of_member(own: MemberDifference, step: Step, known: UnitWords) -> Iterator[
 
 def _hold(hold: HoldPoint) -> str:
     """`hold proved dead read voltage reading 0.4 V by AB`; texts in quotes where a word of it is a keyword."""
-    said = [f"hold {_apart(hold.what)}"]
+    said = [f"hold {quote(hold.what) if begins_like_a_code(hold.what) else _apart(hold.what)}"]
     parts = {
         "read": hold.reading_of,
         "reading": hold.reading,

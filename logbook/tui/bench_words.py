@@ -17,6 +17,8 @@ GAP = "  "
 STOP_DIGITS = {str(i): str(answer) for i, answer in enumerate(StopAnswer, 1)}
 """The key of each answer to the stop question, in the order in which they are asked."""
 
+BEFORE_ROWS = 2
+"""So many rows at most say what came off before the step; most often one is enough."""
 LEFT_ROWS, NARROW_LEFT_ROWS = 4, 2
 """So many rows say how a unit was left, above the line; the fewer below so many columns:"""
 NARROW = 78
@@ -33,7 +35,7 @@ _STOP_WORDS = {
 def before_lines(unit: Unit, columns: int, *, fresh: bool, code: str = "") -> list[str]:
     """What came off last; with `fresh` also how the unit was left; `code` is the step put right."""
     before = before_this(unit, code) or "nothing yet: this is the first step"
-    lines = [fitted(clean(f"before this  {before}", limit=400), columns)]
+    lines = list(under("before this  ", clean(before, limit=400), columns, BEFORE_ROWS))
     if fresh and (left := left_words(unit)) and still_as_left(unit):
         lines += _left_lines(clean(left, limit=800), columns)
     return lines

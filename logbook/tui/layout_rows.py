@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from logbook.layout.cut_records import Cut
 from logbook.layout.layout_tables import mm
+from logbook.layout.mirrored_parts import mirrored_parts
 from logbook.layout.saw import Saw
 from logbook.model.shop import ShopSettings
+from logbook.model.unit import Unit
 from logbook.model.usual_lengths import with_usual
 from logbook.render.layout_document import (
     KEEP_ALL_THE_SAME,
@@ -24,6 +27,7 @@ from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
+NO_MIRRORS: Mapping[str, str] = MappingProxyType({})
 SAID_FROM = 56
 """From so many columns on an entry says how much of the piece is used up after the cut."""
 CAUTION = (
@@ -32,7 +36,18 @@ CAUTION = (
 )
 
 
-def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[ListEntry]:
+def mirrors_of(saw: Saw, units: Sequence[Unit]) -> dict[str, str]:
+    """Of which panel each part is the mirror image, by the code that the layout has for it: `mirror of P1`."""
+    codes = [part.code for part in saw.kept.parts]
+    found: dict[str, str] = {}
+    for unit in units:
+        found |= mirrored_parts(unit, codes, lead=f"{unit.code}/" if len(units) > 1 else "")
+    return found
+
+
+def cut_entries(
+    saw: Saw, code: str, columns: int, g: Glyphs, mirrors: Mapping[str, str] = NO_MIRRORS
+) -> list[ListEntry]:
     """The cuts in their order under their fence settings: of one piece, or with no code of all of them."""
     cuts = saw.cuts_on(code) if code else saw.layout.cuts
     found = [*_missing(saw, columns), *_caution(saw, cuts, columns)]
@@ -41,7 +56,7 @@ def cut_entries(saw: Saw, code: str, columns: int, g: Glyphs) -> list[ListEntry]
         if cut.setting != setting:
             setting = cut.setting
             found.append(heading(f"setting {setting}", *flow(group(_setting(saw, cut)), columns)))
-        found.append(_entry(saw, cut, columns, g, said=cut.warning == warned))
+        found.append(_entry(saw, cut, columns, g, said=cut.warning == warned, mirrors=mirrors))
         warned = cut.warning
     return [*found, *_kept(saw, code, columns)]
 
@@ -77,12 +92,12 @@ def _setting(saw: Saw, cut: Cut) -> str:
     return setting_words(cut, knife=any(is_knife(piece) for piece in saw.pieces if piece.code == cut.piece))
 
 
-def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool) -> ListEntry:
+def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool, mirrors: Mapping[str, str]) -> ListEntry:
     """One cut: its box, what lies on the saw, what it gives, and its own warning unless the cut before said it."""
     done = cut.order in saw.kept.done
     box = Span("[x]", "good") if done else Span("[ ]")
     head = line(box, Span(f" {cut.order:>3}  ", "muted"))
-    parts = line(Span(clean(cut.cut_from, limit=80), "muted" if done else ""), _gives(saw, cut, g, done=done))
+    parts = line(Span(clean(cut.cut_from, limit=80), "muted" if done else ""), _gives(saw, cut, g, mirrors, done=done))
     used = line(Span(f"used {mm(cut.used)} of {mm(cut.of)}", "muted")) if columns >= SAID_FROM else ()
     if cut.warning and said and not done:
         used = line(Span("WARNING as above", "wait"))
@@ -97,11 +112,12 @@ def _entry(saw: Saw, cut: Cut, columns: int, g: Glyphs, *, said: bool) -> ListEn
     return entry(f"cut {cut.order}", rows)
 
 
-def _gives(saw: Saw, cut: Cut, g: Glyphs, *, done: bool) -> Line:
+def _gives(saw: Saw, cut: Cut, g: Glyphs, mirrors: Mapping[str, str], *, done: bool) -> Line:
     """What is kept of a cut, and what falls on the other side."""
     kept = cut.keep if cut.keep != cut.cut_from else ""
     ink = "muted" if done else f"bold {hues_of(saw).get(cut.keep, '')}".strip()
-    first = line(Span(f" {g.to} ", "muted"), Span(clean(kept, limit=80), ink)) if kept else ()
+    mirror = Span(f" ({mirrors[kept]})" if kept in mirrors else "", "muted" if done else "")
+    first = line(Span(f" {g.to} ", "muted"), Span(clean(kept, limit=80), ink), mirror) if kept else ()
     rest = Span(f", then {clean(cut.rest, limit=80)}" if cut.rest else "", "muted")
     return line(first, rest)
 
@@ -112,14 +128,15 @@ def _hung(head: Line, spans: Line, columns: int) -> list[Line]:
     return [line(head, first), *(line(" " * lead, row) for row in rest)]
 
 
-def part_lines(saw: Saw, names: Mapping[str, str], columns: int) -> list[Line]:
+def part_lines(saw: Saw, names: Mapping[str, str], columns: int, mirrors: Mapping[str, str] = NO_MIRRORS) -> list[Line]:
     """Every part with its size, the piece it comes from and whether it is cut."""
     freed, hues = saw.freed(), hues_of(saw)
     lines = []
     for placed in saw.layout.placements:
         long, wide = (placed.width, placed.length) if placed.turned else (placed.length, placed.width)
         done = (placed.piece, placed.box) in freed
-        name = clean(names.get(placed.part, ""), limit=60)
+        called = (names.get(placed.part, ""), mirrors.get(placed.part, ""))
+        name = clean(", ".join(filter(None, called)), limit=60)
         left = line(
             Span("[x] " if done else "[ ] ", "good" if done else ""),
             Span(clean(placed.part, limit=40), f"bold {hues.get(placed.part, '')}"),

@@ -150,6 +150,7 @@ class BookScreen(Surviving, Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Title, body, message line, key line."""
+        self._take_width_and_height()
         yield TitleLine(id="title")
         with Body(id="body-of-screen"):
             yield from self.compose_body()
@@ -157,6 +158,16 @@ class BookScreen(Surviving, Screen[None]):
         if self.session.draft(MARK):
             yield LessonLine(id="lesson")
         yield KeyLine(id="keys")
+
+    def _take_width_and_height(self) -> None:
+        """The classes of this width and height, before anything is drawn: else it is drawn twice."""
+        width, height = self.app.size
+        for columns_or_rows, breakpoints in (
+            (width, self.HORIZONTAL_BREAKPOINTS or []),
+            (height, self.VERTICAL_BREAKPOINTS or []),
+        ):
+            reached = [name for least, name in sorted(breakpoints) if columns_or_rows >= least]
+            self.add_class(*reached[-1:])
 
     def on_mount(self) -> None:
         """Show the record and put the focus where it belongs."""

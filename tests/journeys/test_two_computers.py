@@ -199,7 +199,7 @@ def test_a_bag_that_both_began_is_told_apart_and_a_tick_is_looked_at_again(tmp_p
         hand.press("Enter", "open", then="[2 teardown]")
         hand.press("5", "reassembly", then="[5 reassembly]")
         hand.go_to("A01")
-        hand.see("LOOK AGAIN", "it says something else since it was ticked")
+        hand.see("LOOK AGAIN", "changed since it was ticked: the pieces")
         hand.press("Space", "tick", then="looked at again")
         hand.see_gone("LOOK AGAIN")
         hand.end()

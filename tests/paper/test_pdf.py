@@ -9,19 +9,23 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from logbook.costing import cost_views, decision
 from logbook.errors import InputError
 from logbook.model.step import Photo, PictureMark
 from logbook.model.unit import Unit
 from logbook.model.words import MarkKind, PhotoKind
 from logbook.render import typeset as setting
+from logbook.render.blocks import Item, Plot, Table, as_text, flat
+from logbook.render.costs_document import cost_page
 from logbook.render.typeset import characters, typeset, without
 from logbook.session.papers import Form, Paper, Wish, make_paper
 from tests.builders import at, component, hazard, screws, step, unit
 from tests.example_records import SHOP, UNITS
 from tests.hostile import filled, texts
-from tests.paper.reading import in_words, letters, lines_of, made, pages, source
+from tests.paper.reading import NOW, in_words, letters, lines_of, made, pages, source
 
-BLOCKS = ("reassembly", "decision", "bom", "record")
+BLOCKS = ("reassembly", "bom", "record")
+"""The decision has plots, which plain text draws with characters: it is compared block by block."""
 
 
 @pytest.mark.parametrize("code", UNITS)
@@ -31,12 +35,30 @@ def test_print_says_what_the_text_says_word_for_word(code: str, what: str) -> No
     assert pdf.notes == ()
     paper, text = (
         letters("\n".join(pages(pdf.raw))),
-        letters(made(code, what, "txt", width=80 if what == "decision" else 200).raw.decode()),
+        letters(made(code, what, "txt", width=200).raw.decode()),
     )
     for head in ("codewhatconditionwhatbecameofit", "whathowmuchfromprice"):  # again at the top of the next page
         while paper.count(head) > text.count(head):
             paper = head.join(paper.rsplit(head, 1)[:1]) + paper.rsplit(head, 1)[1]
     assert paper == text
+
+
+@pytest.mark.parametrize("code", UNITS)
+def test_the_decision_on_paper_says_every_word_and_every_row_of_its_plots(code: str) -> None:
+    made_of, today = UNITS[code], NOW.date()
+    decided = decision(made_of, SHOP, today)
+    views = cost_views(made_of, SHOP, today)
+    page = cost_page(made_of, SHOP, decided.compared, views, NOW, width=200, decided=decided)
+    paper = letters("\n".join(pages(made(code, "decision").raw)))
+    for block in flat(page.blocks):
+        if isinstance(block, Plot):
+            said = [block.caption, *(words for row in block.rows for words in (row.name, row.figure))]
+        elif isinstance(block, Table):
+            said = [cell for row in block.rows for cell in row]
+        else:
+            said = [as_text(block.words)] if isinstance(block, Item) else []
+        for words in said:
+            assert letters(words) in paper, words
 
 
 def test_every_line_of_the_list_stands_on_paper_as_in_the_text() -> None:

@@ -12,11 +12,12 @@ from logbook.errors import InputError
 from logbook.joining import with_codes
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.edits import change_step, drop_step, keep_step, relate, with_changes
-from logbook.model.step import Photo, RefitNotes, Remake
+from logbook.model.step import Connection, Hazard, HoldPoint, Photo, RefitNotes, Remake, Setting
 from logbook.model.unit import LineState, Refit, Unit
-from logbook.model.words import Disposition, RelationKind
+from logbook.model.words import Action, Disposition, RelationKind
 from logbook.reassembly import (
     Progress,
+    changed_words,
     count_bag,
     differs,
     left_over,
@@ -66,7 +67,7 @@ def test_a_tick_writes_when_who_and_what_was_seen() -> None:
     record = tick(unit(*steps(2)), "check", at=NOW, initials=" AB ")
     written = state(record, "check")
     assert (written.done, written.at, written.initials, written.override) == (True, NOW, "AB", "")
-    assert len(written.step_seen) == len("2:") + 12
+    assert len(written.step_seen) == len("3:") + 12 + 18 * 7, "the record, then each topic of the line"
 
 
 def test_a_tick_of_an_older_book_is_compared_as_it_was_marked_then() -> None:
@@ -77,7 +78,7 @@ def test_a_tick_of_an_older_book_is_compared_as_it_was_marked_then() -> None:
     shimmed = with_changes(lid, fasteners=(*lid.fasteners, fastener("shim 0.8", piece=True)))
     assert changed(change_step(ticked, shimmed), "T01")
     confirmed = state(tick(ticked, "T01", at=LATER), "T01")
-    assert (confirmed.at, confirmed.step_seen[:2]) == (NOW, "2:"), "it stands as it stood, by the newer mark"
+    assert (confirmed.at, confirmed.step_seen[:2]) == (NOW, "3:"), "it stands as it stood, by the newer mark"
 
 
 @pytest.mark.parametrize(
@@ -435,6 +436,49 @@ def test_a_tick_asks_for_another_look_when_its_line_says_something_else(
     assert lines_to_look_at_again(Progress(record, refit_list(record), LATER)) == set()
     later = edit(record)
     assert lines_to_look_at_again(Progress(later, refit_list(later), LATER)) == again, what
+
+
+SAID: list[tuple[str, dict[str, object], str]] = [
+    ("a count", {"fasteners": (screws(2),)}, "the pieces and how it is tightened"),
+    ("a bag", {"bag": "7"}, "the bag or box"),
+    ("a box", {"box": "2"}, "the bag or box"),
+    ("a note", {"note": "blue bag"}, "what was noted"),
+    ("another way off", {"action": Action.SLID}, "what goes back and what to do"),
+    ("a danger", {"hazards": (Hazard(what="mains"),)}, "the dangers"),
+    (
+        "a hold point",
+        {"refit": RefitNotes(hold=HoldPoint(code="H1", what="earth"))},
+        "what is checked at the hold",
+    ),
+    ("a thread hand", {"left_hand": True}, "what to mind"),
+    ("how it lay", {"orientation": "label up"}, "how it lies and is seen"),
+    ("a wire", {"connections": (Connection(code="W1", start="lug", end="plug"),)}, "what is connected"),
+    ("a setting", {"settings": (Setting(what="gap", value="2 mm"),)}, "what is set"),
+    ("a test", {"refit": RefitNotes(test="it turns")}, "what is tested"),
+    ("a helper", {"helper": "second pair of hands"}, "how it is lifted"),
+    ("wires that are all written", {"wires": 0}, ""),
+    ("that nobody took it for done", {"no_fasteners": True}, ""),
+    ("what was not understood", {"unread": ("bag 4b",)}, ""),
+    ("a picture", {"photo_taken": True}, ""),
+    ("the words of no guess", {"certainty_note": "which way"}, ""),
+]
+"""What is said otherwise of a step, and which topics of its line have changed by it, if any."""
+
+
+@pytest.mark.parametrize(("what", "more", "topics"), SAID, ids=[row[0] for row in SAID])
+def test_a_line_tells_what_it_says_otherwise_since_its_tick(what: str, more: dict[str, object], topics: str) -> None:
+    record = ticked_whole(unit(step("T01", "back", bag="1", fasteners=[screws(4)]), KNOB))
+    later = change_step(record, KNOB.model_copy(update=more))
+    progress = Progress(later, refit_list(later), LATER)
+    said = changed_words(progress, progress.list.by_key["T02"])
+    assert said == (f"changed since it was ticked: {topics}" if topics else ""), what
+
+
+def test_a_tick_of_an_older_book_says_that_something_changed_and_not_what() -> None:
+    seen = LineState(line="T01", done=True, at=NOW, step_seen="2:000000000000")
+    record = with_changes(unit(step("T01")), refit=Refit(lines=(seen,)))
+    progress = Progress(record, refit_list(record), LATER)
+    assert changed_words(progress, progress.list.by_key["T01"]) == "it says something else since it was ticked"
 
 
 def test_a_step_that_got_another_number_says_the_same() -> None:

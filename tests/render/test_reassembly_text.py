@@ -204,7 +204,7 @@ def test_an_override_and_a_step_changed_since_are_said() -> None:
     assert "LOOK AGAIN" not in text_of(of)
     said = block(text_of(changed), "A02")
     assert "DONE ANYWAY: an old cord does" in said
-    assert "LOOK AGAIN: it says something else since it was ticked." in said
+    assert "LOOK AGAIN: changed since it was ticked: what was noted." in said
     assert "LOOK AGAIN  A02" in record_text(changed), "in the build record"
     assert [row[-1] for row in table(changed)] == ["look again", "no", "yes", "no"]
 

@@ -273,3 +273,13 @@ async def test_lowest_pay_and_months_at_rest_are_set_with_the_stop_line_and_read
         assert (line.least_rate, line.months_at_rest, line.why) == (Decimal("5.00"), 12, "my hours are worth more")
         assert line_of(pilot, "stop-rate") == "STOP at least 5.00 an hour: against “buy new” an hour pays 4.00"
         assert not bad_cells(pilot)
+
+
+async def test_on_a_narrow_terminal_the_scale_stays_and_when_it_is_ready_stands_behind_w(demo: Session) -> None:
+    async with opened(demo, CostsScreen(demo, "R1"), size=(60, 20)) as pilot:
+        assert "┣" in line_of(pilot, "row rebuild ")
+        assert "weeks" not in line_of(pilot, "row rebuild ")
+        await pilot.press("w")
+        await pilot.pause()
+        assert "Ready ~3 weeks" in text_on(pilot)
+        assert "┣" not in text_on(pilot), "the drawing is no title of a page"

@@ -7,10 +7,12 @@ import pytest
 from logbook.model.guide_pages import TOPICS, guide_page
 from logbook.model.paths import Path
 from logbook.session import Session
+from logbook.tui.look.inks import Span
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.form_screen import ListScreen
 from logbook.tui.screens.guide_screen import GuideScreen
 from logbook.tui.screens.help_screen import HelpScreen
+from logbook.tui.widgets.entries import Entries, ListEntry
 from tests.builders import unit
 from tests.tui.conftest import lines_on, opened, text_on, until
 from tests.tui.every_screen import SCREENS
@@ -62,7 +64,7 @@ async def test_pages_are_turned_and_chosen_from_the_list(demo: Session) -> None:
 async def test_a_page_can_be_read_to_its_end_on_a_small_terminal(demo: Session) -> None:
     async with opened(demo, GuideScreen(demo, "bench-line"), size=(60, 20)) as pilot:
         await pilot.press("end")
-        assert "down into the list" in text_on(pilot)
+        assert "into the list" in text_on(pilot)
         assert all(len(line) <= 60 for line in lines_on(pilot))
 
 
@@ -111,3 +113,14 @@ async def test_the_whole_guide_goes_onto_paper_and_a_table_is_refused_with_a_sen
         assert all(guide_page(topic).title in text for topic in TOPICS)
         await pilot.press("1", "1", "enter")
         await until(pilot, lambda: "The guide is no table" in text_on(pilot))
+
+
+async def test_examples_are_set_off_and_keys_have_the_ink_of_keys(demo: Session) -> None:
+    async with opened(demo, GuideScreen(demo, "bench-line"), size=(60, 20)) as pilot:
+        rows = pilot.app.screen.query_one("#page", Entries).rows
+        example = next(row for row in rows if row.lines and "back panel" in row.lines[0])
+        assert example.lines[0].startswith("  │ back panel")
+        key = next(row for row in rows if row.lines and row.lines[0].startswith("Tab  "))
+        assert isinstance(key, ListEntry)
+        assert key.spans[0][0] == Span("Tab", "bold accent")
+        assert not any(line.endswith("…") for line in lines_on(pilot)[1:-1]), "nothing is cut"

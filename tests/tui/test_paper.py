@@ -173,7 +173,7 @@ async def test_ticks_of_an_older_paper_reach_their_lines_and_say_what_changed(bo
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(pilot.app.screen, PageScreen)
-        assert "look at it again" in text_on(pilot)
+        assert "Look at it again" in text_on(pilot)
         assert "T03: note" in text_on(pilot)
         assert {s.line for s in book.unit("R1").refit.lines if s.done} == {"check", "T03"}
         await pilot.press("escape", "z")

@@ -21,10 +21,14 @@ class CostEntry(NamedTuple):
     why: tuple[str, ...] = ()
     """Where the figure comes from, in sentences."""
     head: bool = False
+    title: str = ""
+    """What the page behind `w` is called, where the entry itself is drawn; empty: its words."""
 
     @property
     def text(self) -> str:
         """Its words alone."""
+        if self.title:
+            return self.title
         return " ".join(" ".join(text_of(spans) for spans in self.lines).split())
 
 

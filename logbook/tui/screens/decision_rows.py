@@ -16,7 +16,7 @@ from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
-from logbook.render.cost_plots import percent_words
+from logbook.render.cost_plots import as_money, percent_words, statistics_sentences
 from logbook.render.costs_document import amount_words
 from logbook.render.known_sums import Known, known
 from logbook.render.money import figure, in_custom, money, number_words
@@ -58,6 +58,7 @@ class Columns(NamedTuple):
     rates: tuple[int, ...]
     """Which of the rates are shown, by their place."""
     ready: int
+    """0: the scale takes its room, and it stands behind `w`."""
 
 
 def decision_lines(
@@ -99,7 +100,10 @@ def _shared(decided: Decision, columns: int) -> Columns:
         taken = name + CASH + 3 + (HOURS if hours else 0) + RATE * len(shown) + 2 + ready
         if columns - taken >= LEAST_DRAWN:
             return Columns(name, columns - taken, hours, tuple(shown), ready)
-    return Columns(name, max(0, columns - name - CASH - 4 - ready), hours=False, rates=(), ready=ready)
+    narrow = columns - name - CASH - 3
+    if narrow - 2 - ready >= NO_SCALE:
+        return Columns(name, narrow - 1 - ready, hours=False, rates=(), ready=ready)
+    return Columns(name, max(0, narrow - 1), hours=False, rates=(), ready=0)
 
 
 def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[CostEntry]:
@@ -119,7 +123,8 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
             lines += _risk_below(
                 row.risk, shared, () if scale is None else joined(empty_row(scale, stop_at, g)), columns
             )
-        yield CostEntry(f"row {row.option} {row.code}", tuple(lines), path, _row_why(row, decided))
+        why, title = _row_why(row, decided), f"{words.name.text}: {words.cash.text}"
+        yield CostEntry(f"row {row.option} {row.code}", tuple(lines), path, why, title=title)
     if len(decided.rows) == 1:
         said = flow((Span("Enter writes down what a new or used one costs, to compare with.", "wait"),), columns)
         yield CostEntry("comparators", tuple(said), ("comparators",))
@@ -163,7 +168,7 @@ def _in_columns(words: _Words, drawn: Line, shared: Columns) -> Line:
         cash,
         "  ",
         fit(drawn, shared.drawn),
-        Span(f" {hours}{rates}  {words.ready}", "muted"),
+        Span(f" {hours}{rates}  {words.ready}" if shared.ready else "", "muted"),
     )
 
 
@@ -230,6 +235,7 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
         name_columns = max(width(name) for name, _, _ in passed) + 1
         price_columns = max(len(price) for _, price, _ in passed)
         rail_columns = max(0, min(20, columns - name_columns - price_columns - 22))
+        statistics = tuple(statistics_sentences(decided.cash, as_money))
         for number, (name, price, chance) in enumerate(passed):
             spans = line(
                 fit((Span(name),), name_columns),
@@ -238,7 +244,8 @@ def _chances(decided: Decision, columns: int, g: Glyphs) -> Iterator[CostEntry]:
                 f"  {percent_words(chance)}",
             )
             why = "The cash to come was tried many times within its ranges; so often it came out above."
-            yield CostEntry(f"chance {number}", (spans,), None, (why,))
+            title = f"{name} {price}: {percent_words(chance)}"
+            yield CostEntry(f"chance {number}", (spans,), None, (why, *statistics), title=title)
     for number, words in enumerate(rules_weighed(decided)):
         yield CostEntry(f"weighed {number}", tuple(flow((Span(clean(words, limit=600)),), columns)), None, (words,))
 
@@ -268,7 +275,8 @@ def _row_why(row: DecisionRow, decided: Decision) -> tuple[str, ...]:
             f"Ready {decided.ready.words}: {decided.ready.why}",
             *remarks,
         )
-    words = [row.what + "."] if row.what else []
+    words = [f"{row.what[:1].upper()}{row.what[1:]}."] if row.what else []
+    words += [f"Ready in: {row.ready}."] if row.ready else []
     words.append("Cash is price with delivery, tax and disposal; what is sold counts less the fee, and below zero.")
     for each in (b for b in compared.break_evens if b.code == row.code):
         words.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -13,12 +14,35 @@ from logbook.render.plain import clean, under, wrapped
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.key_letters import page_of
+from logbook.tui.look.inks import BLANK, Line, group, line, typed
 from logbook.tui.places import key_of_action
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, entry, heading
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 _TOPIC_COLUMNS = 20
+_WIDEST_KEY = 20
+"""So many columns at most stand before what a key does."""
+
+
+def _inked(kind: BlockKind, lines: Sequence[str]) -> list[Line]:
+    """Examples set off from the text, keys as they stand in the key line, words plain."""
+    if kind is BlockKind.EXAMPLE:
+        return [line(typed("  │ ", "rule"), typed(words.removeprefix("    "), "head")) for words in lines]
+    if kind is BlockKind.ITEM:
+        return _item(lines)
+    return [typed(words) for words in lines]
+
+
+def _item(lines: Sequence[str]) -> list[Line]:
+    """What stands before the first wide gap is the key or the name; the rest says what it does."""
+    first, *rest = lines
+    key, gap, does = first.partition("  ")
+    if not gap or len(key) > _WIDEST_KEY:
+        return [typed(words) for words in lines]
+    return [line(typed(key, "bold accent"), f"{gap}", typed(does)), *(typed(words) for words in rest)]
 
 
 class GuideScreen(BookScreen):
@@ -26,6 +50,7 @@ class GuideScreen(BookScreen):
 
     TOPIC = "paper"
     EXPLAINS = True
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("guide.next", "right", "beside(1)", "next page", "The next page of the guide", True),
         Act("guide.previous", "left", "beside(-1)", "page before", "The page before this one"),
@@ -55,7 +80,7 @@ class GuideScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What the page is for, and the page."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="page")
+        yield Entries(id="page")
 
     def first_focus(self) -> str:
         """The text, so that arrows scroll it."""
@@ -72,17 +97,23 @@ class GuideScreen(BookScreen):
         page = page_of(self._topic)
         key_of = key_of_action(self.logbook.keymap)
         said = wrapped(clean(f"Said before: {self._said}", limit=500), self.room) if self._said else []
-        rows = [Row("said", tuple(said), "text")] if said else []
-        for number, (block, lines) in enumerate(block_lines(page, key_of, self.room)):
-            is_head = block.kind is BlockKind.HEAD
-            if is_head or block.kind is BlockKind.WORDS:
-                rows.append(Row(f"gap {number}", ("",), selectable=False))
-            rows.append(Row(f"{number}", lines, "head" if is_head else "text", selectable=not is_head))
+        rows = [entry("said", [typed(words, "wait") for words in said])] if said else []
+        before = BlockKind.HEAD
+        for number, (block, lines) in enumerate(block_lines(page, key_of, self.columns - BESIDE_THE_TEXT)):
+            begins = block.kind is not before or block.kind is BlockKind.WORDS
+            if rows and begins and before is not BlockKind.HEAD:
+                rows.append(heading(f"gap {number}", BLANK))
+            if block.kind is BlockKind.HEAD:
+                rows.append(heading(f"{number}", *(group(words) for words in lines)))
+            else:
+                rows.append(entry(f"{number}", _inked(block.kind, lines)))
+            before = block.kind
         self.query_one("#question", Static).update(plain(page.about, limit=400))
         self.query_one("#page", Rows).show(rows)
 
     def _show_topics(self) -> None:
-        rows = [Row(p.topic, under(f"{p.topic:<{_TOPIC_COLUMNS}}", p.about, self.room), "text") for p in guide()]
+        columns = self.columns - BESIDE_THE_TEXT
+        rows = [entry(p.topic, _item(under(f"{p.topic:<{_TOPIC_COLUMNS}}", p.about, columns))) for p in guide()]
         self.query_one("#question", Static).update(plain("Which page? Enter opens the one under the cursor."))
         self.query_one("#page", Rows).show(rows)
 

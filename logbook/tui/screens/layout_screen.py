@@ -27,7 +27,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
 from logbook.tui.layout_drawing import Shown, all_pieces, one_piece, part_names
-from logbook.tui.layout_rows import cut_entries, layout_reasons, part_lines
+from logbook.tui.layout_rows import cut_entries, layout_reasons, mirrors_of, part_lines
 from logbook.tui.layout_worker import SearchingPlace
 from logbook.tui.look.bars import progress
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, signal, width_of
@@ -226,15 +226,19 @@ class LayoutScreen(AskingPlace, SearchingPlace):
             more = enumerate(self._wrong[1:], 1)  # the first stands above
             return [entry(f"wrong {number}", flow((Span(clean(words), "bad"),), columns)) for number, words in more]
         code = "" if self._shows_all or not saw.pieces else saw.pieces[self._at].code
-        return cut_entries(saw, code, columns, glyphs_now())
+        return cut_entries(saw, code, columns, glyphs_now(), mirrors_of(saw, self._units_laid_out()))
 
     # What is drawn
 
     def _names(self) -> dict[str, str]:
         """What each part is called."""
+        return part_names(self._units_laid_out())
+
+    def _units_laid_out(self) -> list[Unit]:
+        """This unit, and those whose parts are cut with its own."""
         units = self.session.book().units
         others = self._saw.kept.with_units if self._saw is not None else ()
-        return part_names([units[code] for code in (self.CODE, *others) if code in units])
+        return [units[code] for code in (self.CODE, *others) if code in units]
 
     def _shown(self, saw: Saw) -> Shown:
         row = self.query_one("#cuts", Entries).current
@@ -255,7 +259,9 @@ class LayoutScreen(AskingPlace, SearchingPlace):
         return one_piece(shown, saw.pieces[self._at], columns, max(6, (self.size.height - 5) * 6 // 10 - 1))
 
     def _parts(self, columns: int, _rows: int) -> list[Line]:
-        return part_lines(self._saw, self._names(), columns) if self._saw is not None else []
+        if self._saw is None:
+            return []
+        return part_lines(self._saw, self._names(), columns, mirrors_of(self._saw, self._units_laid_out()))
 
     @on(Entries.Rested, "#cuts")
     def _follow(self) -> None:

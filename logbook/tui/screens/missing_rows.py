@@ -8,7 +8,7 @@ from datetime import datetime
 from logbook.model.fields import field_named, in_a_line, shown
 from logbook.model.shop_clock import by_clock_of
 from logbook.model.unit import Unit
-from logbook.reassembly.refit_records import RefitLine
+from logbook.render.overview_made import ChangedLine
 from logbook.teardown.complete import LEFT, Missing, completeness
 from logbook.teardown.stranger import STOPS, reach
 from logbook.tui.look.inks import BLANK, Line, flow, group, line, signal, typed
@@ -18,7 +18,6 @@ from logbook.tui.screens.record_in_full import thing_of_unit
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 
 COLUMNS = (Column("at"), Column("what is missing", least=20), Column("matters"))
-AGAIN = "it says something else since it was ticked"
 STOPS_WORD = "STOPS"
 """Beside what a stranger could not go on without."""
 
@@ -28,9 +27,9 @@ def want_key(missing: Missing) -> str:
     return f"{missing.step} {missing.field} {missing.sentence}"
 
 
-def again_key(refit: RefitLine) -> str:
+def again_key(changed: ChangedLine) -> str:
     """The key of a ticked line that is to be looked at again."""
-    return f"again {refit.key}"
+    return f"again {changed.line.key}"
 
 
 def missing_question(unit: Unit, missing: Sequence[Missing]) -> str:
@@ -44,7 +43,7 @@ def missing_question(unit: Unit, missing: Sequence[Missing]) -> str:
     return " ".join(words for words in (how_much, percent, stops, stranger) if words)
 
 
-def missing_entries(again: Sequence[RefitLine], missing: Sequence[Missing], columns: int) -> list[ListEntry]:
+def missing_entries(again: Sequence[ChangedLine], missing: Sequence[Missing], columns: int) -> list[ListEntry]:
     """Ticked lines that say something else since, then everything that is missing, in the order given."""
     again_cells = [_again_cells(each) for each in again]
     cells = [_cells(each) for each in missing]
@@ -52,8 +51,9 @@ def missing_entries(again: Sequence[RefitLine], missing: Sequence[Missing], colu
     entries = []
     if again:
         entries.append(heading("head again", group("Ticked, and changed since")))
-        said = table.note(typed(AGAIN, "muted"))
-        entries += [entry(again_key(e), [*table.lines(of), *said]) for e, of in zip(again, again_cells, strict=True)]
+        for each, of in zip(again, again_cells, strict=True):
+            said = table.note(typed(each.words, "muted"))
+            entries.append(entry(again_key(each), [*table.lines(of), *said]))
     if missing and again:
         entries.append(heading("head missing", BLANK, group("Missing"), table.head))
     elif missing:
@@ -61,7 +61,8 @@ def missing_entries(again: Sequence[RefitLine], missing: Sequence[Missing], colu
     return [*entries, *(entry(want_key(e), table.lines(of)) for e, of in zip(missing, cells, strict=True))]
 
 
-def _again_cells(refit: RefitLine) -> list[Line]:
+def _again_cells(changed: ChangedLine) -> list[Line]:
+    refit = changed.line
     return [typed(refit.number, "bold accent"), typed(refit.title), typed("LOOK AGAIN", "bold wait")]
 
 
@@ -81,13 +82,14 @@ def _without_code(missing: Missing) -> str:
     return missing.sentence.removeprefix(missing.step).lstrip(": ")
 
 
-def again_in_full(refit: RefitLine, columns: int) -> list[Line]:
+def again_in_full(changed: ChangedLine, columns: int) -> list[Line]:
     """Why a ticked line stands here."""
+    refit = changed.line
     head = line(typed(refit.number, "bold accent"), "  ", typed(refit.title, "bold"))
     return [
         *flow(head, columns),
         BLANK,
-        *flow(line(signal("LOOK AGAIN", "wait"), f" {AGAIN}. Enter goes there."), columns),
+        *flow(line(signal("LOOK AGAIN", "wait"), f" {changed.words}. Enter goes there."), columns),
     ]
 
 

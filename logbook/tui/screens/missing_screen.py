@@ -11,8 +11,7 @@ from textual.widgets import Static
 from logbook.model.paths import Path
 from logbook.model.plural import counted
 from logbook.model.unit import Unit
-from logbook.reassembly.refit_records import RefitLine
-from logbook.render.overview_made import ticked_and_changed
+from logbook.render.overview_made import ChangedLine, ticked_and_changed
 from logbook.session import Session
 from logbook.teardown.complete import LEFT, Missing, completeness, to_complete
 from logbook.teardown.field_reasons import WEIGHTS
@@ -59,7 +58,7 @@ class MissingScreen(BookScreen):
         self.CODE = code
         self._heaviest_first = False
         self._missing: dict[str, Missing] = {}
-        self._again: dict[str, RefitLine] = {}
+        self._again: dict[str, ChangedLine] = {}
         """Entries of ticked lines that say something else since, with each line."""
 
     @property
@@ -88,7 +87,7 @@ class MissingScreen(BookScreen):
         self.query_one("#question", Static).update(plain(missing_question(self.unit, missing), limit=600))
         self._missing = {want_key(m): m for m in missing}
         again = ticked_and_changed(self.unit, self.session.shop_now)
-        self._again = {again_key(line): line for line in again}
+        self._again = {again_key(each): each for each in again}
         self.query_one(ListBeside).show(missing_entries(again, missing, list_columns(self.columns)))
 
     def _current(self) -> Missing | None:
@@ -108,7 +107,7 @@ class MissingScreen(BookScreen):
         """The field that is missing: a list is opened, anything else has the cursor in its form."""
         again = self.query_one(Rows).current_of(self._again)
         if again is not None:
-            self.logbook.open("reassembly", self.CODE, select=("line", again.key))
+            self.logbook.open("reassembly", self.CODE, select=("line", again.line.key))
         elif (missing := self._current()) is not None and missing.field == LEFT:
             self.action_health()
         elif missing is not None:

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from logbook.model.fields import fields_of, shown
 from logbook.model.proofs import DangerStanding
 from logbook.model.step import Step
-from logbook.reassembly import RefitLine
+from logbook.reassembly import RefitLine, changed_words
 from logbook.render.page import Page
 from logbook.render.plain import clean, wrapped
 from logbook.render.reassembly_line_document import kept_back_by, set_line, ticked
@@ -88,7 +88,7 @@ def _rows(view: RefitView, line: RefitLine, columns: int) -> list[Row]:
         words = f"{member}  {notes.get(member, '')}".rstrip()
         rows.append(Row(key, tuple(_member(words, columns, done=ticked(line, key, view.states)))))
     page = Page(max(40, columns - 4))
-    look_again = line.key in view.changed
+    look_again = changed_words(view.progress, line)
     kept = kept_back_by(view.listed, line, view.progress.open_holds)
     proved = DangerStanding(view.unit, view.progress.now)
     set_line(page, line, view.ready[line.key], view.states, look_again=look_again, kept_back=kept, proved=proved)

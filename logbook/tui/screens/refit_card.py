@@ -11,7 +11,7 @@ from logbook.model.dangers import advice
 from logbook.model.proofs import DangerStanding
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
-from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine
+from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine, changed_words
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
 from logbook.reassembly.wording import reasons_beside
 from logbook.render.plain import clean, width
@@ -113,7 +113,7 @@ def _numbered(texts: Sequence[str], columns: int) -> list[Line]:
 def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns: int) -> Iterator[Line]:
     """Whether it can be done, in a signal word and why."""
     if refit_line.key in view.changed:
-        why = "it says something else since it was ticked. Space: looked at again"
+        why = f"{changed_words(view.progress, refit_line)}. Space: looked at again"
         yield from hanging(line(signal("LOOK AGAIN", "wait"), " "), why, columns)
     reasons = [] if ready.done else list(reasons_beside(refit_line, ready.missing[:MOST_REASONS]))
     reasons += list(ready.holds)
