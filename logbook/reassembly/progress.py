@@ -332,12 +332,14 @@ def _refuse_not_ready(progress: Progress, line: RefitLine, keys: Iterable[str], 
     needs = needs or list(progress.waits_at(line, keys))
     before = (*progress.lines_before(line), *progress.lump_waits(line))
     holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
-    reasons = [*needs, *before, *(said for said in holds if said not in before)]
-    reasons += [f"{hazard.what} is not proved safe." for hazard in dangers]
-    if reasons:
-        raise InputError(
-            f"{line.number} {line.title} is not ready: {' '.join(reasons)} Do that first, or say why it is done anyway."
-        )
+    waits = [*needs, *before, *(said for said in holds if said not in before)]
+    unsafe = [f"{hazard.what} is not proved safe." for hazard in dangers]
+    what = f"{line.number} {line.title}"
+    if waits:
+        said = " ".join((*waits, *unsafe))
+        raise InputError(f"{what} is not ready: {said} Do that first, or say why it is done anyway.")
+    if unsafe:
+        raise InputError(f"{what}: {' '.join(unsafe)} Prove it first, or say why it is done without.")
 
 
 def _with_states(unit: Unit, states: Mapping[str, LineState]) -> Unit:

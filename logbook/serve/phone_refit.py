@@ -22,6 +22,7 @@ from logbook.render.reassembly_line_document import lifting_words, missing_words
 from logbook.serve.phone_answer import ASKS, PhoneAnswer
 from logbook.serve.phone_dangers import DangerShown, NamedDangers, by_name, shown
 from logbook.serve.phone_form import PhoneForm
+from logbook.serve.phone_proving import proved, to_prove
 from logbook.session import Session
 from logbook.session.refit_view import RefitView, view_of
 from logbook.session.sent_changes import sent_change
@@ -123,7 +124,9 @@ class RefitPages:
         if line is None:
             return PhoneAnswer("back", {**values, "of": None, "standing": view.standing.sentence}, **more)
         of = line_here(view, line)
+        dangers = to_prove(view.unit, line.hazards, view.progress.now) if asked is not None and asked.is_danger else ()
         values |= {"of": of, "asked": asked, "key": key, "by": self._session.by, "here_at": _address(code, line.key)}
+        values |= {"to_prove": dangers}
         return PhoneAnswer("back", values, then=_address(code, line.key), **more)
 
     def keep(self, code: str, form: PhoneForm) -> PhoneAnswer:
@@ -149,6 +152,11 @@ class RefitPages:
             words = f"{tick_words(line, key)}: tick taken back"
             self._kept(code, words, partial(untick, key=key), form)
             return self._answer(code, key, said=f"{words}.", kept=form.name)
+        if form.text("do") == "prove":
+            done = proved(self._session, code, form)
+            self._told(f"From the phone: {done.words}.")
+            said = f"{done.words}. {done.warning}".rstrip()
+            return self._answer(code, key, said=said, bad=bool(done.warning), kept=form.name)
         return self._ticked(code, line, key, form)
 
     def _ticked(self, code: str, line: RefitLine, key: str, form: PhoneForm) -> PhoneAnswer:

@@ -53,6 +53,14 @@ class PhraseRead(NamedTuple):
     """It was not understood, and is kept as a note."""
 
 
+class HoldAnswer(NamedTuple):
+    """What was written at an open hold point; a form that is asked again still says it."""
+
+    reading: str = ""
+    by: str = ""
+    because: str = ""
+
+
 class LinePage(NamedTuple):
     """What the page of a line shows."""
 
@@ -78,6 +86,8 @@ class LinePage(NamedTuple):
     """The open stop questions: field and question."""
     dead: tuple[str, ...]
     """Dangers of which one is said to be dead."""
+    hold_answer: HoldAnswer
+    """What stands in the fields of the hold point that is asked for."""
 
 
 class KeptLine(NamedTuple):
@@ -88,7 +98,9 @@ class KeptLine(NamedTuple):
     """That something read is not dead, or a hold point is open; else empty."""
 
 
-def line_page(session: Session, code: str, line: str = "", asked: BeforeKeeping | None = None) -> LinePage:
+def line_page(
+    session: Session, code: str, line: str = "", asked: BeforeKeeping | None = None, hold: HoldAnswer | None = None
+) -> LinePage:
     """The page of a line as it reads now.
 
     Args:
@@ -96,6 +108,7 @@ def line_page(session: Session, code: str, line: str = "", asked: BeforeKeeping 
         code: of the unit.
         line: what stands in the field, spoken or typed.
         asked: what is asked before it is kept.
+        hold: what was written at the hold point so far.
 
     Raises:
         LogbookError: there is no such unit.
@@ -117,6 +130,7 @@ def line_page(session: Session, code: str, line: str = "", asked: BeforeKeeping 
         _question(asked, reading),
         tuple((str(q.answer), q.question) for q in stop_questions(reading.step)) if asked is not None else (),
         asked.dead.dangers if asked is not None and asked.dead is not None else (),
+        hold or HoldAnswer(),
     )
 
 
@@ -164,8 +178,9 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
         grown = _with_hold(before, form, session)
         return kept_with_photos(grown, read_line(line, grown), at=session.now, by=session.by)
 
-    said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
-    session.apply(code, f"step {said}", edit, sent_as=form.name)
+    what = clean(reading.step.what, limit=60)
+    said = f"{reading.step.code} kept: {what}"
+    session.apply(code, f"step {reading.step.code}: {what}", edit, sent_as=form.name)
     kept = session.unit(code).step(reading.step.code)
     warning = live_warning(reading.step.proofs)
     if not warning and kept is not None and not kept.planned:
@@ -175,12 +190,20 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
 
 def _with_hold(unit: Unit, form: PhoneForm, session: Session) -> Unit:
     """The unit with the hold point answered that the form answers; itself when it answers none."""
-    step, reading, by, why = (form.text(f"hold_{name}").strip() for name in ("step", "reading", "by", "because"))
+    step = form.text("hold_step").strip()
+    reading, by, why = hold_answer(form)
     of = unit.step(step) if step else None
     if of is None or not hold_is_open(of) or not (reading or by or why):
         return unit
+    if not (by or why):
+        raise InputError("Who did the check? Write the initials; or why work goes on without it.")
     said = f"because {why}" if why else f"{reading} by {by}" if by else reading
     return with_hold_answered(unit, step, said, session.now)
+
+
+def hold_answer(form: PhoneForm) -> HoldAnswer:
+    """What a form says of the hold point."""
+    return HoldAnswer(*(form.text(f"hold_{name}").strip() for name in HoldAnswer._fields))
 
 
 def _with_answers(line: str, unit: Unit, form: PhoneForm) -> str:
@@ -216,9 +239,16 @@ class LinePages:
         """The empty line, with what came off last."""
         return self._answer(code)
 
-    def _answer(self, code: str, line: str = "", asked: BeforeKeeping | None = None, **more: Any) -> PhoneAnswer:
+    def _answer(
+        self,
+        code: str,
+        line: str = "",
+        asked: BeforeKeeping | None = None,
+        hold: HoldAnswer | None = None,
+        **more: Any,
+    ) -> PhoneAnswer:
         values = {
-            "of": line_page(self._session, code, line, asked),
+            "of": line_page(self._session, code, line, asked, hold),
             "version": self._session.kept(code).version,
             "sent": last_of_phone(self._session, code),
         }
@@ -237,10 +267,18 @@ class LinePages:
                 return self._answer(code, said=said, kept=form.name)
             kept = kept_line(self._session, code, form)
         except InputError as error:
-            return self._answer(code, line, said=str(error), bad=True, status=ASKS)
+            asked, written = self._still_asked(code, form), hold_answer(form)
+            return self._answer(code, line, asked, written, said=str(error), bad=True, status=ASKS)
         if not isinstance(kept, KeptLine):
             question = line_page(self._session, code, line, kept).question
             return self._answer(code, line, kept, said=question, bad=True, status=ASKS)
         self._told(f"From the phone: {kept.said}.")
         said = f"{kept.said}. {kept.warning}".rstrip()
         return self._answer(code, said=said, bad=bool(kept.warning), kept=form.name)
+
+    def _still_asked(self, code: str, form: PhoneForm) -> BeforeKeeping | None:
+        """The hold point that was answered in a way that cannot be used: it stays asked."""
+        if not form.text("hold_step"):
+            return None
+        unit = self._session.unit(code)
+        return asked_before_keeping(read_line(as_typed(form.text("line")), unit), unit, self._session.by)

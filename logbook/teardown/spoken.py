@@ -102,6 +102,8 @@ def _phrases(body: str, *, alone: bool) -> list[str]:
     phrases = [phrase for number, phrase in enumerate(phrases) if phrase or not number]
     if len(phrases) == 1 and alone:
         phrases = _cut(phrases[0])
+    elif phrases:
+        phrases = [*_cut_before_a_count(phrases[0]), *(part for each in phrases[1:] for part in _cut_after_a_bag(each))]
     return _holes_with_found(phrases)
 
 
@@ -254,6 +256,28 @@ def _cut(line: str) -> list[str]:
     return [" ".join(words[a:b]) for a, b in pairwise(bounds)]
 
 
+def _cut_before_a_count(first: str) -> list[str]:
+    """The first phrase of a line with commas: one was forgotten where fasteners are counted behind an action."""
+    words = first.split()
+    actions = [place for place in range(1, len(words)) if _is_action(words, place)]
+    counts = [place for place in range(1, len(words)) if words[place].isdigit() and _begins_a_phrase(words, place)]
+    cut = next((place for place in counts if actions and actions[0] < place), None)
+    if cut is None:
+        return [first]
+    ends_in_the_action = cut - 1 in actions
+    came_off = [words[: cut - 1], [words[cut - 1]]] if ends_in_the_action else [words[:cut]]
+    return [" ".join(part) for part in (*came_off, words[cut:])]
+
+
+def _cut_after_a_bag(phrase: str) -> list[str]:
+    """`bag 3 hold polarity` and `bag 3 photo` are two phrases; `bag 3 left` is one."""
+    words = phrase.split()
+    names_a_bag = len(words) > 2 and words[0].casefold() in ("bag", "box") and words[1].isdigit()
+    if names_a_bag and (words[2].casefold() == "hold" or _begins_a_phrase(words, 2)):
+        return [" ".join(words[:2]), " ".join(words[2:])]
+    return [phrase]
+
+
 _ENDS_IN = re.compile(r"(?:ed|cut|split|slid|bled|out|off)\Z")
 _ALONE = frozenset({"photo", "one-way", "left-hand", "planned", "guess", "wrong"})
 _WARNS = frozenset({"hazard", "danger", "warning"})
@@ -266,11 +290,17 @@ def _begins_a_phrase(words: Sequence[str], place: int) -> bool:
         return after.isdigit()
     if word.isdigit() or re.fullmatch(r"\d+/\d+", word):
         return _counts_fasteners(words, place) and before not in _NUMBERED and before not in _JOINS
-    if word in ACTION_FORMS and _ENDS_IN.search(word):
-        return before not in ("and", "was", "not", "loosely")
+    if _is_action(words, place):
+        return True
     if word in _ALONE or word in _WARNS:
         return before not in ("not", "no", "a", "the", "and", *_WARNS)
     return word == "after" and re.fullmatch(r"t\d{2,}", after) is not None
+
+
+def _is_action(words: Sequence[str], place: int) -> bool:
+    word, before = words[place].casefold(), words[place - 1].casefold()
+    says_how = word in ACTION_FORMS and _ENDS_IN.search(word) is not None
+    return says_how and before not in ("and", "was", "not", "loosely")
 
 
 def _counts_fasteners(words: Sequence[str], place: int) -> bool:

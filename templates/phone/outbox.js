@@ -81,6 +81,7 @@ const outbox = {
       return true;
     }
     if ([400, 404, 409, 413, 415].includes(answer.status)) {   // it will not be taken as it is
+      outbox.say("");
       if (outbox.shown(one, text, false)) outbox.forget(one.id);
       else outbox.change(one.id, { why: outbox.words(text) });
       return true;

@@ -57,7 +57,7 @@ outbox.shown = (one, text, kept) => {
   say(said, !kept || Boolean(fresh.querySelector("#said.bad")));
   const next = fresh.querySelector("[data-next]");
   if (next && !line) history.replaceState(null, "", next.dataset.next);
-  if (line) (kept ? line : document.querySelector("#asks input:not([type=hidden])") || line).focus();
+  if (line) (kept ? line : [...document.querySelectorAll("#asks input:not([type=hidden])")].find(one => !one.value || one.type !== "text") || line).focus();
   else if (document.querySelector(".next-cut")) document.querySelector(".next-cut").scrollIntoView({ block: "center" });
   else window.scrollTo(0, 0);
   return true;
@@ -100,7 +100,7 @@ async function news() {                        // the bench, or another phone, c
     if (!answer.ok || (await answer.text()).trim() === head.dataset.version) return;
     const fields = "main input:not([type=checkbox]):not([type=hidden]):not([type=file]), main textarea:not(#line)";
     const typed = [...document.querySelectorAll(fields)].some(one => one.value !== one.defaultValue);
-    if (typed || outbox.busy) return;
+    if (typed || outbox.busy || document.querySelector("main [data-asked]")) return;   // what is asked waits for its answer
     const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
     if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last"]); else takePage(await page.text()); }
   } catch (e) { /* asked again */ }

@@ -20,7 +20,7 @@ from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from tests.builders import hazard, hold, step, unit
 from tests.photos.pictures import photo
 from tests.serve.at_the_bench import at_the_bench, opened
-from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, swipe, type_in
+from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, swipe, type_in, value_of
 from tests.tui.conftest import text_on, until
 
 pytestmark = pytest.mark.skipif(not HERE_IS_A_BROWSER, reason="no browser here; .ci/run installs one")
@@ -85,6 +85,41 @@ async def test_a_line_that_is_not_ready_asks_why_it_is_done_all_the_same(bench: 
     await beside(lambda: press(browser, "Done"))
     await seen(browser, "HOLD|hold point|not ready")
     assert "T02" not in states(bench)
+
+
+async def test_a_danger_is_proved_safe_where_the_tick_is_refused_for_it(bench: Any, browser: Any) -> None:
+    session: Session = bench.app.session
+    mains = hazard("mains voltage", do="unplug", prove="read 0 V")
+    session.apply("R1", "danger", lambda u: u.model_copy(update={"hazards": (mains,)}))
+    await opened(browser, bench, "back/R1?line=check")
+    await beside(lambda: press(browser, "Done"))
+    await seen(browser, "A01 [^.]*: mains voltage is not proved safe. Prove it first, or say why")
+    assert "check" not in states(bench)
+    await beside(lambda: type_in(browser, "measured-1", "0.2 V"))
+    session.apply("R1", "elsewhere", lambda u: u.model_copy(update={"notes": "written at the bench"}))
+    await asyncio.sleep(3)  # news of the bench come every two seconds
+    assert await beside(lambda: value_of(browser, "measured-1")) == "0.2 V", "what is asked waits for its answer"
+    await beside(lambda: press(browser, "Keep the reading"))
+    await seen(browser, "mains voltage proved safe: 0.2 V, meter")
+    await beside(lambda: press(browser, "Done"))
+    await seen(browser, "A01 .*ticked")
+    (proof,) = session.unit("R1").proofs
+    assert (proof.danger, proof.reading, proof.by) == ("mains voltage", "0.2 V", "AB")
+
+
+async def test_a_live_reading_is_kept_and_the_line_is_not_ticked(bench: Any, browser: Any) -> None:
+    session: Session = bench.app.session
+    mains = hazard("mains voltage", do="unplug", prove="read 0 V")
+    session.apply("R1", "danger", lambda u: u.model_copy(update={"hazards": (mains,)}))
+    await opened(browser, bench, "back/R1?line=check")
+    await beside(lambda: press(browser, "Done"))
+    await seen(browser, "Prove it safe: mains voltage")
+    await beside(lambda: type_in(browser, "measured-1", "230 V"))
+    await beside(lambda: press(browser, "Keep the reading"))
+    await seen(browser, "mains voltage is NOT safe. Make it safe, then measure again")
+    await beside(lambda: press(browser, "Done"))
+    await seen(browser, "mains voltage is not proved safe")
+    assert "check" not in states(bench)
 
 
 async def test_pieces_are_ticked_one_by_one_and_stay_ticked_on_this_phone(bench: Any, browser: Any) -> None:

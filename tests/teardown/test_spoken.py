@@ -85,6 +85,11 @@ SPOKEN = [
     ("lid, four screws, bag number three", "lid, 4 screws, bag 3"),
     ("lid, lifted, into box two", "lid, lifted, box 2"),
     ("lid, four screws bag two, bag three", "lid, 4 screws bag 2, bag 3"),
+    # a comma here, none there
+    ("holder unscrewed from the tube one nut M10, bag three", "holder unscrewed from the tube, 1 nut M10, bag 3"),
+    ("base plate unscrewed four screws, bag one photo", "base plate, unscrewed, 4 screws, bag 1, photo"),
+    ("holder, unscrewed, bag three hold polarity", "holder, unscrewed, bag 3, hold polarity"),
+    ("holder, unscrewed, bag three left", "holder, unscrewed, bag 3 left"),
     # flags and dangers
     ("nut, unscrewed, left handed thread", "nut, unscrewed, left-hand thread"),
     ("nut, unscrewed, left-hand thread", "nut, unscrewed, left-hand thread"),

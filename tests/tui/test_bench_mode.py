@@ -266,7 +266,7 @@ async def test_undo_is_two_keys_and_says_what_it_undid(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "knob")
         await pilot.press("enter", "tab", "z")
-        assert said(pilot) == "Undone: step G02 kept: knob"
+        assert said(pilot) == "Undone: step G02: knob"
         assert len(book.unit("G1").steps) == 1
 
 

@@ -342,13 +342,14 @@ class BenchModeScreen(SingleKeys):
         return self.base is not None and self.base.planned
 
     def _keep(self, reading: LineReading) -> None:
-        said = f"{reading.step.code} kept: {clean(reading.step.what, limit=60)}"
+        code, what = reading.step.code, clean(reading.step.what, limit=60)
+        said = f"{code} kept: {what}"
         now, by = self.session.now, self.session.by
         edit = partial(kept_with_photos, reading=reading, at=now, by=by)
-        if self.tried(said, partial(self.session.apply, self.CODE, f"step {said}", edit)):
+        if self.tried(said, partial(self.session.apply, self.CODE, f"step {code}: {what}", edit)):
             self.kept_here += 1
             self._new_line()
-            self._say_hold(said, reading.step.code)
+            self._say_hold(said, code)
             if warning := live_warning(reading.step.proofs):
                 self.say(f"{reading.step.code} kept. {warning}", "error")
 
