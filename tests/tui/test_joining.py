@@ -18,6 +18,7 @@ from logbook.session import Session
 from logbook.session.joining import keep, propose
 from logbook.tui.screens.history_screen import HistoryScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.rows import Rows
 from tests.builders import screws, step, unit
 from tests.tui.conftest import NOW, lines_on, opened, said, text_on
 
@@ -69,6 +70,9 @@ async def test_another_book_is_looked_at_its_questions_answered_and_joined(apart
         assert record.steps[1].bag == "bag AB"
         assert record.notes == "CD says [red]"
         assert "To look at after joining" in text_on(pilot)
+        current = pilot.app.screen.query_one(Rows).current
+        assert current is not None
+        assert current.key.startswith("look R1 "), "the cursor is at the first thing to look at"
         before = len(session.entries("R1"))
         await pilot.press("z")
         assert len(session.entries("R1")) == before + 1

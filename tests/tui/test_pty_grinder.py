@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import time
 from pathlib import Path
 from statistics import median
 
@@ -14,9 +15,13 @@ import pytest
 
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
+from logbook.tui.typed_on import TypedOn
 from tests.terminal import Terminal
 
 Keys = tuple[str, ...]
+
+A_LOOK = 2 * TypedOn.TOGETHER_SECONDS
+"""Behind the digit of a choice a person looks what it did; keys that come at once are held back as a text."""
 
 MAINS, BURST, CHARGE = "2", "1", "3"
 """Digits of the dangers of a bench grinder in the list that the hazard flag opens."""
@@ -81,6 +86,8 @@ def recorded(terminal: Terminal, first: int, last: int) -> list[int]:
             if key.startswith(GREY):
                 terminal.wait_for(key.removeprefix(GREY))
             terminal.press("right" if key.startswith(GREY) else key)
+            if key in (MAINS, BURST, CHARGE):
+                time.sleep(A_LOOK)
         counts.append(terminal.pressed - before)
         terminal.wait_for(f"T{number:02d} kept: {what}")
     return counts

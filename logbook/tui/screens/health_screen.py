@@ -15,6 +15,7 @@ from logbook.errors import LogbookError
 from logbook.joining import chosen
 from logbook.model.apart import ToLookAt
 from logbook.model.left_by_joining import in_another_bag
+from logbook.model.paths import Path as RecordPath
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.session import Removed, Session, Stranger
@@ -105,6 +106,11 @@ class HealthScreen(BookScreen):
         if self._joining:
             self._joining = False
             self.action_join()
+
+    def show_new(self, path: RecordPath) -> None:  # noqa: ARG002 - what joining left is no path of a record
+        """After joining: the cursor goes to the first thing that it left to look at."""
+        if first := next((row.key for row in self.query_one(Rows).rows if row.key.startswith("look ")), ""):
+            self.query_one(Rows).go_to(first)
 
     def action_health(self) -> None:
         """This is the place."""

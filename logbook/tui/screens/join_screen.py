@@ -131,4 +131,4 @@ class JoinScreen(BookScreen):
             self.app.pop_screen()
             below = self.app.screen
             if isinstance(below, BookScreen):
-                below.say(f"{head} z takes it back. {other_copy(report)}", "good")
+                below.came_back_with((), f"{head} z takes it back. {other_copy(report)}", "good")
