@@ -40,7 +40,7 @@ class DangerToProve(NamedTuple):
     """With what it was measured last."""
 
 
-class Proved(NamedTuple):
+class ReadingKept(NamedTuple):
     """What was written down of a danger."""
 
     words: str
@@ -58,7 +58,7 @@ def _asked(unit: Unit, hazard: Hazard) -> DangerToProve:
     return DangerToProve(what, hazard.prove, reading_question(what), reading_like(what), last_instrument(unit, what))
 
 
-def proved(session: Session, code: str, form: PhoneForm) -> Proved:
+def keep_reading(session: Session, code: str, form: PhoneForm) -> ReadingKept:
     """Write down what a form says was measured or checked.
 
     Raises:
@@ -75,7 +75,7 @@ def proved(session: Session, code: str, form: PhoneForm) -> Proved:
     ]
     words = "; ".join(taken_words(proof) for proof in taken)
     session.apply(code, words, partial(_with_all, proofs=taken), sent_as=form.name)
-    return Proved(words, live_warning(taken))
+    return ReadingKept(words, live_warning(taken))
 
 
 def _with_all(unit: Unit, proofs: Sequence[Proof]) -> Unit:

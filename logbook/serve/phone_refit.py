@@ -22,7 +22,7 @@ from logbook.render.reassembly_line_document import lifting_words, missing_words
 from logbook.serve.phone_answer import ASKS, PhoneAnswer
 from logbook.serve.phone_dangers import DangerShown, NamedDangers, by_name, shown
 from logbook.serve.phone_form import PhoneForm
-from logbook.serve.phone_proving import proved, to_prove
+from logbook.serve.phone_proving import keep_reading, to_prove
 from logbook.session import Session
 from logbook.session.refit_view import RefitView, view_of
 from logbook.session.sent_changes import sent_change
@@ -153,7 +153,7 @@ class RefitPages:
             self._kept(code, words, partial(untick, key=key), form)
             return self._answer(code, key, said=f"{words}.", kept=form.name)
         if form.text("do") == "prove":
-            done = proved(self._session, code, form)
+            done = keep_reading(self._session, code, form)
             self._told(f"From the phone: {done.words}.")
             said = f"{done.words}. {done.warning}".rstrip()
             return self._answer(code, key, said=said, bad=bool(done.warning), kept=form.name)
