@@ -106,7 +106,7 @@ def test_two_copies_apart_are_joined_by_keyboard(tmp_path: Path) -> None:
         joined = record_of(bench)
         is_whole(joined)
         assert joined.steps[1].bag == "4", "as it was chosen"
-        hand.see("The number T03 was given twice. T03 desk piece 0 is T15 now: write it on bag 31.")
+        hand.see("The number T03 was given twice. T03 desk piece 0 is T15 now: write it on")
         hand.go_to("The number T03")
         hand.press("Enter", "open", then="Look at this, then f takes it off the list.")
         hand.press("f", "finished", then="Settled; z takes it back.")
