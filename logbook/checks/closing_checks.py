@@ -9,6 +9,7 @@ from logbook.checks.check_problem import CheckProblem, Severity
 from logbook.checks.evidence_checks import holds_of, lines_of, missing_at
 from logbook.errors import CircleError
 from logbook.model.members import guesses_of
+from logbook.model.plural import is_or_are
 from logbook.model.shop import Shop
 from logbook.model.step import HoldPoint, Step
 from logbook.model.unit import Unit
@@ -94,6 +95,6 @@ def _open_lines(unit: Unit, now: datetime) -> Iterator[tuple[str, str]]:
     undone = [line for line in listed.lines if not progress.is_done(line)]
     if not undone or len(undone) == len(listed.lines):
         return
-    are = "is" if len(undone) == 1 else "are"
+    are = is_or_are(len(undone))
     named = ranged([line.number for line in undone])
     yield "reassembly", f"{len(undone)} of {many(len(listed.lines), 'line')} of its reassembly {are} not done ({named})"

@@ -16,14 +16,15 @@ _OF_A_PANEL = re.compile(r"(?:\.[0-9]+|[vb][0-9]*)?(?:-[0-9]+)?", re.ASCII)
 """What stands behind the code of a panel in that of its part: a layer, a leaf, and a number where codes meet."""
 
 
-def mirrored_parts(unit: Unit, parts: Iterable[str], *, lead: str = "") -> dict[str, str]:
+def mirrored_parts(unit: Unit, parts: Iterable[str], *, several_units: bool) -> dict[str, str]:
     """For each of these parts that is a mirror image, of which panel: `{"P2": "mirror of P1"}`.
 
     Args:
         unit: whose parts they are.
         parts: their codes in the layout.
-        lead: what stands before them in a layout of several units, `R1/`.
+        several_units: in such a layout the code of the unit stands before them, `R1/P2`.
     """
+    lead = f"{unit.code}/" if several_units else ""
     panels = unit.case.panels if unit.case is not None else ()
     said = [(panel, words) for panel in panels if (words := mirror_words(panel, panels))]
     codes = list(dict.fromkeys(parts))
@@ -39,6 +40,5 @@ def _of(panel: Panel, codes: Iterable[str], lead: str) -> Iterator[str]:
 
 def mirror_sentences(unit: Unit, parts: Iterable[str], *, several_units: bool) -> Iterator[str]:
     """What is said of the mirror images among parts that are cut: `P2: mirror of P1, worked …`."""
-    lead = f"{unit.code}/" if several_units else ""
-    for code, words in mirrored_parts(unit, parts, lead=lead).items():
+    for code, words in mirrored_parts(unit, parts, several_units=several_units).items():
         yield f"{code}: {words}, worked the other way round."

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from logbook.model.plural import counted
 from logbook.model.step import Connection, Fastener, MemberDifference, Step
 from logbook.model.unit import PartSet
 from logbook.model.words import Certainty, ConnectionKind
@@ -75,7 +76,7 @@ class Wires(NamedTuple):
     @property
     def words(self) -> str:
         """`3 wires`, of a set `6 wires (3 on each)`."""
-        return f"{self.counted} wire{'' if self.counted == 1 else 's'}{f' ({self.each} on each)' if self.each else ''}"
+        return f"{counted(self.counted, 'wire')}{f' ({self.each} on each)' if self.each else ''}"
 
 
 def is_wire(connection: Connection) -> bool:
@@ -97,9 +98,10 @@ def wires_of(step: Step, members: Sequence[str]) -> Wires | None:
         return None
     wires = list(filter(is_wire, step.connections))
     things = len(members) or 1
-    counted = step.wires * things
+    at_the_bench = step.wires * things
     as_pattern = sum(1 if wire.member else things for wire in wires)
-    return Wires(counted, as_pattern if as_pattern <= counted else len(wires), step.wires if members else 0)
+    written = as_pattern if as_pattern <= at_the_bench else len(wires)
+    return Wires(at_the_bench, written, step.wires if members else 0)
 
 
 def difference_of(step: Step, member: str) -> MemberDifference | None:

@@ -208,7 +208,7 @@ def is_to_look_at_again(progress: Progress, line: RefitLine) -> bool:
 
     Every place that shows a tick asks this.
     """
-    return not all(reads_as_seen(progress.index, line, mark) for mark in _marks_seen(progress, line))
+    return bool(_marks_changed(progress, line))
 
 
 def changed_words(progress: Progress, line: RefitLine) -> str:
@@ -216,18 +216,18 @@ def changed_words(progress: Progress, line: RefitLine) -> str:
 
     Empty when it is not to be looked at again. A tick of an older book does not know what it was.
     """
-    marks = [mark for mark in _marks_seen(progress, line) if not reads_as_seen(progress.index, line, mark)]
+    marks = _marks_changed(progress, line)
     if not marks:
         return ""
     topics = list(dict.fromkeys(topic for mark in marks for topic in changed_since(line, mark)))
     return f"changed since it was ticked: {listed(topics)}" if topics else "it says something else since it was ticked"
 
 
-def _marks_seen(progress: Progress, line: RefitLine) -> list[str]:
-    """The mark of each tick of a line, in the order of its members."""
+def _marks_changed(progress: Progress, line: RefitLine) -> list[str]:
+    """The marks that ticks of a line have seen and that it does not say any more, in the order of its members."""
     ticked = (progress.states.get(key) for key in (line.key, *line.tick_keys))
     seen = (state.step_seen for state in ticked if state is not None and state.done and state.step_seen)
-    return list(dict.fromkeys(seen))
+    return [mark for mark in dict.fromkeys(seen) if not reads_as_seen(progress.index, line, mark)]
 
 
 class _Entry(NamedTuple):

@@ -6,6 +6,7 @@ from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
 
+from logbook.model.plural import is_or_are
 from logbook.model.unit import LineState, Unit
 from logbook.model.words import AT_REST
 from logbook.reassembly.availability import LineNeed, needs_of, wait_need
@@ -469,7 +470,7 @@ def _differences(unit: Unit, index: RefitIndex) -> Iterator[OpenDifference]:
 
 def _at_rest_sentence(unit: Unit, done: int, total: int) -> str:
     """How far a unit got that is closed or stopped."""
-    is_done = "is" if done == 1 else "are"
+    is_done = is_or_are(done)
     return f"The unit is {unit.stage}: {done or 'none'} of {many(total, 'line')} {is_done} done, none is to do now."
 
 

@@ -11,6 +11,7 @@ from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
 from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wires_of, wrong_of
 from logbook.model.new_fasteners import new_of
+from logbook.model.plural import is_or_are
 from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
@@ -244,11 +245,7 @@ def _wire_sentences(step: Step, members: Sequence[str]) -> Iterator[str]:
         yield f"{listed(stays)} {'stays' if len(stays) == 1 else 'stay'} on."
     wires = wires_of(step, members)
     if wires is not None and wires.open:
-        yield f"{many(wires.open, 'wire')} of {wires.counted} counted {_is(wires.open)} not written down."
-
-
-def _is(count: int) -> str:
-    return "is" if count == 1 else "are"
+        yield f"{many(wires.open, 'wire')} of {wires.counted} counted {is_or_are(wires.open)} not written down."
 
 
 def remake_of(one_way: OneWay | None) -> RemakeWork | None:

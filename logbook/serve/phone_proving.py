@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from functools import partial
 from typing import NamedTuple
 
 from logbook.model.proofs import (
@@ -74,9 +73,5 @@ def keep_reading(session: Session, code: str, form: PhoneForm) -> ReadingKept:
         for member, reading in readings
     ]
     words = "; ".join(taken_words(proof) for proof in taken)
-    session.apply(code, words, partial(_with_all, proofs=taken), sent_as=form.name)
+    session.apply(code, words, lambda before: with_proof(before, *taken), sent_as=form.name)
     return ReadingKept(words, live_warning(taken))
-
-
-def _with_all(unit: Unit, proofs: Sequence[Proof]) -> Unit:
-    return with_proof(unit, *proofs)

@@ -125,9 +125,16 @@ class RefitPages:
             return PhoneAnswer("back", {**values, "of": None, "standing": view.standing.sentence}, **more)
         of = line_here(view, line)
         dangers = to_prove(view.unit, line.hazards, view.progress.now) if asked is not None and asked.is_danger else ()
-        values |= {"of": of, "asked": asked, "key": key, "by": self._session.by, "here_at": _address(code, line.key)}
-        values |= {"to_prove": dangers}
-        return PhoneAnswer("back", values, then=_address(code, line.key), **more)
+        here_at = _address(code, line.key)
+        values |= {
+            "of": of,
+            "asked": asked,
+            "to_prove": dangers,
+            "key": key,
+            "by": self._session.by,
+            "here_at": here_at,
+        }
+        return PhoneAnswer("back", values, then=here_at, **more)
 
     def keep(self, code: str, form: PhoneForm) -> PhoneAnswer:
         """Tick a line or a member, take the tick back, or write what differs."""

@@ -197,7 +197,7 @@ def _with_hold(unit: Unit, form: PhoneForm, session: Session) -> Unit:
         return unit
     if not (by or why):
         raise InputError("Who did the check? Write the initials; or why work goes on without it.")
-    said = f"because {why}" if why else f"{reading} by {by}" if by else reading
+    said = f"because {why}" if why else f"{reading} by {by}"
     return with_hold_answered(unit, step, said, session.now)
 
 

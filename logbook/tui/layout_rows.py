@@ -41,7 +41,7 @@ def mirrors_of(saw: Saw, units: Sequence[Unit]) -> dict[str, str]:
     codes = [part.code for part in saw.kept.parts]
     found: dict[str, str] = {}
     for unit in units:
-        found |= mirrored_parts(unit, codes, lead=f"{unit.code}/" if len(units) > 1 else "")
+        found |= mirrored_parts(unit, codes, several_units=len(units) > 1)
     return found
 
 

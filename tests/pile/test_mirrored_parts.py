@@ -60,4 +60,4 @@ def test_the_cut_list_says_it_of_any_panel_and_not_of_sides_alone() -> None:
 def test_layers_leaves_and_parts_of_several_units_are_known_by_their_panel() -> None:
     of, _ = pair_on_one_board()
     parts = ["R1/P1", "R1/P2", "R1/P2.1", "R1/P2v", "R1/P2b2", "R1/P2-2", "R1/P21", "C1/P2"]
-    assert list(mirrored_parts(of, parts, lead="R1/")) == ["R1/P2", "R1/P2.1", "R1/P2v", "R1/P2b2", "R1/P2-2"]
+    assert list(mirrored_parts(of, parts, several_units=True)) == ["R1/P2", "R1/P2.1", "R1/P2v", "R1/P2b2", "R1/P2-2"]
