@@ -7,6 +7,7 @@ stranger asks here, so that what is true of the left one is never said of the ri
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.model.plural import counted
@@ -35,6 +36,21 @@ def whose(member: str) -> str:
 def called_for(name: str, member: str) -> str:
     """`lamp holder, left`: a thing with the member that it is for beside its name."""
     return f"{name}, {member}" if member else name
+
+
+def shared_words(quantity: Decimal | int, members: Sequence[str]) -> str:
+    """That the members of a set share a thing which is of none of them alone: `for both`, of more than two `for all`.
+
+    Args:
+        quantity: how many of it there are over all members.
+        members: codes of the members that were taken apart.
+
+    Returns:
+        The words; empty for a single thing, and where there are as many that each member has its own.
+    """
+    if len(members) < 2 or quantity % len(members) == 0:
+        return ""
+    return "for both" if len(members) == 2 else "for all"
 
 
 def for_whom(counts: Mapping[str, int]) -> str:

@@ -33,6 +33,7 @@ from logbook.reassembly.wording import (
     member_notes,
     remake_of,
     said_of,
+    things_of_all,
     things_of_one,
     warnings,
 )
@@ -146,6 +147,7 @@ class LineWriter:
                 *said_of(SentenceGroup.DO, main_sentences(index, step)),
                 *said_of(SentenceGroup.DO, (f"Only nip it now: {number} tightens it." for number in nipped)),
                 *said_of(SentenceGroup.BEFORE, self._already_on(step)),
+                *said_of(SentenceGroup.TAKE, things_of_all(index, step)),
                 *said_of(SentenceGroup.TAKE, things_of_one(index, step)),
                 *detail_sentences(step, frame["members"], tested_later=f"{step.code}:test" in self._numbers),
             ),

@@ -9,7 +9,16 @@ from decimal import Decimal
 
 from logbook.model.casework_records import HeldDimension
 from logbook.model.component_state import NOT_BACK
-from logbook.model.members import FoundWrong, Guess, guesses_of, left_hand_words, whose, wires_of, wrong_of
+from logbook.model.members import (
+    FoundWrong,
+    Guess,
+    guesses_of,
+    left_hand_words,
+    shared_words,
+    whose,
+    wires_of,
+    wrong_of,
+)
 from logbook.model.new_fasteners import new_of
 from logbook.model.plural import is_or_are
 from logbook.model.replacements import is_rebuilt_as_case
@@ -303,6 +312,24 @@ def connection_sentence(c: Connection) -> str:
     back = c.refit and f"goes back: {c.refit}"
     words = ", ".join(filter(None, [whose, new, ends, *more]))
     return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
+
+
+def things_of_all(index: RefitIndex, step: Step) -> Iterator[str]:
+    """What the members of a set share, each in a sentence: `One starter for both.` is one."""
+    members = index.sets.members(step)
+    for c in index.components.get(step.code, ()):
+        if not c.member and c.disposition not in NOT_BACK:
+            yield from _shared(c.name, Decimal(c.quantity), members)
+    for p in index.parts.get(step.code, ()):
+        is_for_it_alone = len(p.for_steps) + len(p.for_components) == 1
+        if is_for_it_alone and not (p.member or p.unit or p.fastener.strip()):
+            yield from _shared(f"new {p.name}", p.quantity, members)
+
+
+def _shared(name: str, quantity: Decimal, members: Sequence[str]) -> Iterator[str]:
+    if shared := shared_words(quantity, members):
+        count = "One" if quantity == 1 else f"{quantity.normalize():f}"
+        yield f"{count} {name.strip()} {shared}."
 
 
 def things_of_one(index: RefitIndex, step: Step) -> Iterator[str]:

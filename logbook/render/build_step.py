@@ -16,6 +16,8 @@ from logbook.model.members import (
     fasteners_of_member,
     guesses_of,
     left_hand_words,
+    members_apart,
+    shared_words,
     whose,
     wrong_of,
 )
@@ -46,7 +48,7 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
         yield "held by no fasteners"
     if step.hold is not None:
         yield f"hold point {step.hold.what}: {hold_state(step.hold)}"
-    yield from (f"{whose(t.member)}{thing_words(t)}" for t in things_of(unit, step.code) if t.member)
+    yield from _things(unit, step)
     yield from map(_connection, step.connections)
     yield from map(_setting, step.settings)
     yield from filter(None, map(_measurement, step.measurements))
@@ -54,6 +56,16 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
     if step.stack:
         yield f"from the head inwards: {' > '.join(step.stack)}"
     yield from _unsure(step, members)
+
+
+def _things(unit: Unit, step: Step) -> Iterator[str]:
+    """What came out or is got at one member alone, and what all of them share."""
+    apart = members_apart(step, unit.set_of(step))
+    for thing in things_of(unit, step.code):
+        if thing.member:
+            yield f"{whose(thing.member)}{thing_words(thing)}"
+        elif shared := shared_words(thing.quantity, apart):
+            yield f"{thing_words(thing)} {shared}"
 
 
 def _unsure(step: Step, members: Sequence[str]) -> Iterator[str]:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import product
 
+from logbook.model.members import members_apart, shared_words
 from logbook.model.step import Fastener, Hazard, HoldPoint, MemberDifference, OneWay, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, SignalWord, Then
@@ -61,7 +62,7 @@ def write_line(
     phrases += [connection_words(c) for c in step.connections if not c.member]
     phrases += [words for member, words in values_said(step) if not member]
     things = tuple(things)
-    phrases += [thing_words(thing) for thing in things if not thing.member]
+    phrases += [_of_all(thing, step, known) for thing in things if not thing.member]
     order = {
         "after": " ".join(after),
         "better after": " ".join(better_after),
@@ -115,6 +116,12 @@ def _proofs(step: Step, known: UnitWords) -> Iterator[str]:
     for proof in step.proofs:
         said = proof_phrase(proof, PhraseContext(known, hazards=step.hazards))
         yield f"{names.get(proof.member, proof.member)} {said}" if proof.member else said
+
+
+def _of_all(thing: SaidThing, step: Step, known: UnitWords) -> str:
+    """A thing of no member alone: `component lamp`, and `component starter for both` where the members share it."""
+    shared = shared_words(thing.quantity, members_apart(step, known.unit.set_of(step)))
+    return f"{thing_words(thing)} {shared}".rstrip()
 
 
 def _member_names(step: Step, known: UnitWords) -> dict[str, str]:

@@ -7,9 +7,12 @@ import pytest
 from logbook.costing import bill_of_materials
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition
+from logbook.reassembly import readiness, refit_list
+from logbook.render.build_step import step_sentences
+from logbook.render.reassembly_list import reassembly_text
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.step_keeping import kept_from_line, line_of
-from tests.builders import at, shop, unit
+from tests.builders import at, part_set, shop, unit
 from tests.teardown.test_said_as_it_is import PAIR
 
 NOW = at("2026-03-12 20:00")
@@ -18,6 +21,12 @@ NOW = at("2026-03-12 20:00")
 def kept(line: str, of: Unit | None = None) -> Unit:
     of = unit(sets=[PAIR]) if of is None else of
     return kept_from_line(of, read_line(line, of), at=NOW)
+
+
+def on_the_way_back(of: Unit) -> str:
+    listed = refit_list(of)
+    page = reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+    return " ".join(page.split())
 
 
 @pytest.mark.parametrize(
@@ -75,3 +84,34 @@ def test_a_thing_that_is_called_so_keeps_its_name() -> None:
     assert [c.name for c in made.components] == ["holder for both"]
     again = read_line(line_of(made, made.steps[0]), made, base=made.steps[0])
     assert kept_from_line(made, again, at=NOW).components == made.components
+
+
+SHARED_AND_OWN = "lamps, each, one starter for both, new part holder for both, component lamp x2, left new part switch"
+
+
+def test_the_line_again_says_that_it_is_shared() -> None:
+    made = kept(SHARED_AND_OWN)
+    assert line_of(made, made.steps[0]).split(", ") == [
+        "lamps", "component starter for both", "component lamp x2", "new part holder for both", "each LR",
+        "left new part switch",
+    ]  # fmt: skip
+    again = kept_from_line(made, read_line(line_of(made, made.steps[0]), made, base=made.steps[0]), at=NOW)
+    assert (again.components, again.parts) == (made.components, made.parts)
+
+
+def test_the_way_back_and_the_build_record_say_one_for_both() -> None:
+    made = kept(SHARED_AND_OWN)
+    listed = on_the_way_back(made)
+    assert "One starter for both." in listed
+    assert "One new holder for both." in listed
+    assert "lamp for both" not in listed
+    assert "component starter for both" in tuple(step_sentences(made, made.steps[0]))
+
+
+def test_of_three_it_is_for_all_and_of_one_taken_apart_nothing_is_shared() -> None:
+    of = unit(sets=[part_set("D", members=3)])
+    made = kept("drawers, each, one key for all", of)
+    assert "component key for all" in line_of(made, made.steps[0])
+    assert "One key for all." in on_the_way_back(made)
+    alone = kept("lamps, each, right still to do, component starter")
+    assert "for both" not in line_of(alone, alone.steps[0])
