@@ -42,7 +42,7 @@ class Action(StrEnum):
 
 
 NOT_UNDONE = frozenset({Action.CUT, Action.DRILLED})
-"""What cannot be undone whatever it is done to: the stop question is asked before it, also where nobody says one-way."""
+"""What cannot be undone by nature: the stop question is asked before it, also where nobody says one-way."""
 
 
 class Then(StrEnum):

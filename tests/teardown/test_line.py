@@ -10,8 +10,8 @@ import pytest
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, SignalWord, Then
-from logbook.teardown.bench_line import UNSAID, read_line
 from logbook.teardown.before_keeping import AskedFirst, asked_before_keeping
+from logbook.teardown.bench_line import UNSAID, read_line
 from logbook.teardown.vocabulary import ACTION_FORMS, ACTION_LETTERS, JOINT_WORDS, action_of
 from logbook.teardown.write import write_line
 from tests.builders import (
