@@ -328,11 +328,14 @@ def _refuse_open_hold(line: RefitLine, state: LineState) -> None:
 
 
 def _refuse_not_ready(progress: Progress, line: RefitLine, keys: Iterable[str], dangers: Iterable[Hazard] = ()) -> None:
-    needs = [need.sentence for need in progress.own_needs(line)]
-    needs = needs or list(progress.waits_at(line, keys))
     before = (*progress.lines_before(line), *progress.lump_waits(line))
-    holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
-    waits = [*needs, *before, *(said for said in holds if said not in before)]
+    if before and progress.some_can_go_on(line):
+        waits = progress.waits_at(line, keys)
+    else:
+        needs = [need.sentence for need in progress.own_needs(line)]
+        needs = needs or list(progress.joints_setting(line, keys))
+        holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]
+        waits = (*needs, *before, *(said for said in holds if said not in before))
     unsafe = [f"{hazard.what} is not proved safe." for hazard in dangers]
     what = f"{line.number} {line.title}"
     if waits:

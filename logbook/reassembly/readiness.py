@@ -157,6 +157,9 @@ class Progress:
             before = tuple(filter(None, map(self._over.__getitem__, line.must_follow)))
         behind = () if done else self.behind.get(line.key, ())
         holds = tuple([self.open_holds[key] for key in behind])
+        waits = self.joints_setting(line, line.tick_keys) if line.members and not (done or missing) else ()
+        if before and not done and self.some_can_go_on(line):
+            before, waits = (), self.waits_at(line, line.tick_keys)
         ready = not (done or missing or before or holds)
         open_here = missing
         if self.differences:
@@ -164,8 +167,24 @@ class Progress:
         reasons = (*open_here, *before, *(said for said in holds if said not in before))
         in_reach = done or (in_reach and not behind)
         next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
-        waits = self.waits_at(line, line.tick_keys) if line.members and not (done or missing) else ()
         return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else (), waits)
+
+    def some_can_go_on(self, line: RefitLine) -> bool:
+        """Whether all that comes before is done for one of the members, though not for each, and nothing is missing.
+
+        Somebody refits one drawer wholly and then the next; what goes back as one lump is done with all of them.
+        """
+        if line.together or not line.members or self.held_up[line.key] or line.key in self.behind:
+            return False
+        for_all = [key for key in line.must_follow if not self._goes_by_members(key, line)]
+        if self._undone(for_all):
+            return False
+        open_keys = [key for key in line.tick_keys if not self._is_ticked(line, key)]
+        return any(not self.waits_at(line, (key,)) for key in open_keys)
+
+    def _goes_by_members(self, key: str, line: RefitLine) -> bool:
+        """Whether the line before is done at each of the same members by itself."""
+        return bool(line.members) and self.list.by_key[key].members == line.members
 
     def reachable(self, line: RefitLine) -> bool:
         """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""
@@ -316,17 +335,29 @@ class Progress:
         return (whole is not None and whole.done) or (own is not None and own.done)
 
     def waits_at(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
-        """What single members of a line wait for: the joint that was made at each, while it sets.
+        """What single members of a line wait for: the line before at each of them, and its joint while it sets.
 
         Args:
             line: a line of several members.
             keys: its ticks that are asked about; those that are made are passed over.
         """
-        asked = [key.rpartition("/")[2] for key in keys if not self._is_ticked(line, key)]
+        asked = self._not_ticked(line, keys)
+        said = []
+        for key in line.must_follow:
+            if not self._goes_by_members(key, line):
+                continue
+            before = self.list.by_key[key]
+            behind = [member for member in asked if not self._is_ticked(before, f"{key}/{member}")]
+            said += [f"{member}: {before.number} {before.title} is not done." for member in behind]
+        return (*said, *self.joints_setting(line, keys))
+
+    def joints_setting(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
+        """Which joints that single members of a line wait for still set; the arguments are those of `waits_at`."""
+        asked = self._not_ticked(line, keys)
         said = []
         for key in line.must_follow if line.members else ():
             before = self.list.by_key[key]
-            if key not in self.list.cures or before.members != line.members or not self.is_done(before):
+            if key not in self.list.cures or before.members != line.members:
                 continue
             ends = self.sets_at(before)
             for member in asked:
@@ -335,6 +366,10 @@ class Progress:
                     what = f"{member}: {before.number} {before.title} is curing"
                     said.append(wait_need(("cure", key), what, end, self.now).sentence)
         return tuple(said)
+
+    def _not_ticked(self, line: RefitLine, keys: Iterable[str]) -> list[str]:
+        """The members of these ticks that are not made."""
+        return [key.rpartition("/")[2] for key in keys if not self._is_ticked(line, key)]
 
     def sets_at(self, line: RefitLine) -> dict[str, datetime]:
         """When the joint that a line makes anew has set, for each of its ticks, which counts its wait by itself.

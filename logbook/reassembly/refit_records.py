@@ -340,7 +340,8 @@ class Readiness(NamedTuple):
     """Whether a line can be done now, and if not, why."""
 
     ready: bool
-    """It can be done now: all before it is done and nothing is missing. False once it is done."""
+    """It can be done now, at one of its members at least: all before it is done and nothing is missing. False once it
+    is done."""
     done: bool
     reasons: tuple[str, ...] = ()
     """What speaks against it, in sentences: first what is missing, then the lines before it.
@@ -353,7 +354,8 @@ class Readiness(NamedTuple):
     holds: tuple[str, ...] = ()
     """The open hold points that keep it back, in sentences, where all lines right before it are done."""
     waits: tuple[str, ...] = ()
-    """Which of its members still wait for a joint to set, in sentences, while others of them can go on."""
+    """What single members still wait for, in sentences, while others of them can go on: the line before, or a joint
+    that sets."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,8 @@ def set_line(
     page.item((box, f" {line.number}  "), f"{line.title}{f'  ({of})' if of else ''}", tone=Tone.TITLE)
     if look_again:
         page.item("LOOK AGAIN: ", full_stop(look_again), INDENT)
+    for reason in ready.waits if ready.ready else ():
+        page.item("STILL WAITS: ", reason, INDENT)
     _before(page, line)
     for sentence in line.what:
         page.item("- ", sentence, INDENT)

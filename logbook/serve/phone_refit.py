@@ -227,7 +227,7 @@ def line_here(view: RefitView, line: RefitLine) -> LineHere:
         line,
         view.standing.sentence,
         word,
-        () if ready.done else ready.reasons,
+        () if ready.done else (*ready.reasons, *(ready.waits if ready.ready else ())),
         changed_words(view.progress, line),
         dangers[:DANGERS_IN_FULL],
         by_name(dangers[DANGERS_IN_FULL:]),

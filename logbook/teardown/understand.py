@@ -11,6 +11,7 @@ from logbook.teardown.connection_phrase import connection_phrase, numbered_wires
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
     as_found_phrase,
+    broke_phrase,
     certainty_phrase,
     coded_phrase,
     drilled_out_phrase,
@@ -81,7 +82,7 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     if meant is None and words[0].text[:1] in "0123456789":
         meant = number_phrase(words, around)
     if meant is None:
-        meant = drilled_out_phrase(words) if words[0].folded == "drilled" else several_actions(words)
+        meant = drilled_out_phrase(words) or broke_phrase(words) or several_actions(words)
     if meant is None:
         meant = coded_phrase(words, around) or connection_phrase(words, around)
     if meant is None and (starts_like_fasteners(words) or words[-1].text[-1:] in "0123456789x×"):

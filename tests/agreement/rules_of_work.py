@@ -439,8 +439,10 @@ def members_wait_by_themselves(unit: UnitViews) -> Iterator[str]:
         followed = any(not line["readiness"]["done"] for line in unit.list["lines"])
         if len(ticked) == of and followed and unit.book.moment < last and not own:
             yield f"{step.code} cures until {last}, the list does not say it"
-        if (len(ticked) < of or unit.book.moment >= last) and own:
-            yield f"{step.code}: {len(ticked)} of {of} ticked, set at {last}: {own[0]}"
+        still = {key.rpartition("/")[2] for key, at in ticked.items() if unit.book.moment < at + wait}
+        too_early = [s for s in own if s.partition(":")[0] not in still] if len(ticked) < of else own
+        if too_early and (len(ticked) < of or unit.book.moment >= last):
+            yield f"{step.code}: {len(ticked)} of {of} ticked, set at {last}: {too_early[0]}"
         whole = [e for e in unit.book.plan["entries"] if (e["unit"], e["code"]) == (unit.code, "A-all")]
         if whole and datetime.fromisoformat(min(e["start"] for e in whole)) < last:
             yield f"the reassembly is planned from {min(e['start'] for e in whole)}, {step.code} cures until {last}"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import gc
 import time
 from collections import Counter
+from functools import partial
 from itertools import pairwise, permutations
 
 import networkx as nx
@@ -35,7 +36,9 @@ from logbook.reassembly import (
     tick,
     untick,
 )
+from logbook.reassembly.before_tick import refused
 from logbook.reassembly.preference import preferred_order
+from logbook.render.reassembly_line_document import ticked
 from tests.builders import at, tick_line
 from tests.reassembly.random_records import record
 
@@ -311,12 +314,28 @@ def test_readiness_agrees_with_the_lines_before(seed: int, n: int) -> None:
         if r.ready:
             assert not r.done
             assert r.in_reach
-            assert all(found[k].done for k in line.must_follow)
+            assert all(found[k].done or lst.by_key[k].members == line.members != () for k in line.must_follow)
         elif not r.done:
             assert r.reasons
         if r.in_reach and not r.done:
             assert all(found[k].in_reach for k in line.must_follow)
             assert not [m for m in r.missing if "bag" not in m]
+
+
+@settings(max_examples=150, deadline=None)
+@given(SEEDS, SIZES)
+def test_a_line_is_ready_exactly_when_it_can_be_ticked_at_one_of_its_members(seed: int, n: int) -> None:
+    made, lst = listed(seed, n)
+    found = readiness(made, lst, NOW)
+    for line in lst.lines:
+        stands = found[line.key]
+        waiting = {said.partition(":")[0] for said in stands.waits}
+        for member, key in line.ticks:
+            if ticked(line, key, {state.line: state for state in made.refit.lines}):
+                continue
+            why = refused(made, partial(tick, key=key, at=NOW, initials="AB", reading="1"))
+            can_be = stands.ready and member not in waiting
+            assert ("is not ready" not in why) is can_be, why
 
 
 @settings(max_examples=120, deadline=None)

@@ -12,7 +12,7 @@ from logbook.errors import InputError
 from logbook.joining import with_codes
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.edits import change_step, drop_step, keep_step, relate, with_changes
-from logbook.model.step import Connection, Hazard, HoldPoint, Photo, RefitNotes, Remake, Setting
+from logbook.model.step import Connection, Hazard, HoldPoint, Photo, RefitNotes, Remake, Setting, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Action, Disposition, RelationKind
 from logbook.reassembly import (
@@ -584,6 +584,51 @@ def test_what_follows_a_joint_goes_on_with_each_member_as_it_has_set() -> None:
     assert stands.missing == ("A02 refit stops, each × 2 is curing; wait until 12 Mar 2026 21:30.",)
     record = tick(record, "T01/R", at=NOW + timedelta(minutes=90))
     assert state(record, "T01/R").done
+
+
+def pair_of_lamps(*more: Step) -> Unit:
+    """Two lamps alike, on each of which a socket, a sleeve and a shade came off, in this order from the last."""
+    taken_off = [step(f"T0{n}", what, each_of="LA") for n, what in enumerate(("shade", "sleeve", "socket"), 1)]
+    of = unit(*taken_off, *more, sets=[part_set("LA", ("left", "right"), "lamps")])
+    return tick(of, "check", at=NOW)
+
+
+def test_one_lamp_goes_back_wholly_before_the_other_is_begun() -> None:
+    record = pair_of_lamps()
+    record = tick(record, "T03/left", at=NOW)
+    stands = readiness(record, refit_list(record), NOW)
+    assert (stands["T02"].ready, stands["T01"].ready) == (True, False)
+    assert stands["T02"].waits == ("right: A02 refit socket, each × 2 is not done.",)
+    assert stands["T02"].reasons == ()
+    record = tick(tick(record, "T02/left", at=NOW), "T01/left", at=NOW)
+    with pytest.raises(InputError, match="A02 refit socket, each × 2 is not done"):
+        tick(record, "T02/right", at=NOW)
+    for code in ("T03", "T02", "T01"):
+        record = tick(record, f"{code}/right", at=NOW)
+    assert all(stands.done for key, stands in readiness(record, refit_list(record), NOW).items() if key != "audit")
+
+
+def test_the_whole_line_is_not_ticked_while_one_member_waits() -> None:
+    record = tick(pair_of_lamps(), "T03/left", at=NOW)
+    with pytest.raises(InputError, match="right: A02 refit socket, each × 2 is not done"):
+        tick(record, "T02", at=NOW)
+
+
+def test_no_member_goes_on_past_what_comes_before_all_of_them() -> None:
+    """Shades of both lamps sit on one bar, which goes on after the sockets."""
+    record = unit(
+        step("T01", "shade", each_of="LA"),
+        step("T02", "bar"),
+        step("T03", "socket", each_of="LA"),
+        sets=[part_set("LA", ("left", "right"), "lamps")],
+        relations=[relation("T01", "T02"), relation("T02", "T03"), relation("T01", "T03")],
+    )
+    record = tick(tick(record, "check", at=NOW), "T03/left", at=NOW)
+    stands = readiness(record, refit_list(record), NOW)["T01"]
+    assert not stands.ready
+    assert "A03 refit bar is not done." in stands.reasons
+    with pytest.raises(InputError, match="A03 refit bar is not done"):
+        tick(record, "T01/left", at=NOW)
 
 
 def test_while_no_member_has_set_the_line_waits_for_the_first_of_them() -> None:

@@ -362,6 +362,25 @@ async def test_enter_opens_the_line_where_each_member_has_its_own_tick(book: Ses
         assert "DIFFERS D2: runs hard" in text_on(pilot)
 
 
+async def test_one_of_a_pair_is_refitted_wholly_before_the_other(book: Session) -> None:
+    lamps = part_set("LA", ("left", "right"), "lamps")
+    of = unit(step("T01", "shade", each_of="LA"), step("T02", "socket", each_of="LA"), sets=[lamps])
+    async with opened(book, screen_of(book), of, size=(120, 40)) as pilot:
+        await pilot.press("space", "down", "space")
+        assert {key for key, state in states(book).items() if state.done} == {"check", "T02/left"}
+        await pilot.press("down")
+        await pilot.pause()
+        assert "1 of 2 READY" in line_with(pilot, "A02  refit")
+        assert "READY with what is here" in text_on(pilot)
+        assert "WAITS right: A02 refit socket" in text_on(pilot)
+        await pilot.press("space")
+        assert states(book)["T01/left"].done
+        await pilot.press("space")
+        await pilot.pause()
+        assert "A02 refit socket, each × 2 is not done" in text_on(pilot)
+        assert "T01/right" not in states(book)
+
+
 async def test_a_line_without_members_shows_all_of_it(book: Session) -> None:
     async with opened(book, screen_of(book), RADIO) as pilot:
         await pilot.press("down", "down", "enter")

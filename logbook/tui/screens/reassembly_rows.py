@@ -11,7 +11,7 @@ from logbook.model.unit import LineState
 from logbook.reassembly import OpenDifference, Readiness, RefitLine, RefitList
 from logbook.reassembly.following import lines_touched
 from logbook.render.plain import clean
-from logbook.render.reassembly_line_document import pieces_words, weight_words
+from logbook.render.reassembly_line_document import pieces_words, ticked, weight_words
 from logbook.session.refit_view import RefitView
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
@@ -220,7 +220,13 @@ def _state(view: RefitView, refit_line: RefitLine, ready: Readiness) -> Line:
         return (Span("DIFFERS", "bold wait"),)
     if ready.done:
         return (Span(_when(refit_line, view.states, view.progress.now), "muted"),)
-    return (_state_to_come(view, refit_line, ready),)
+    return (*_members_done(view, refit_line), _state_to_come(view, refit_line, ready))
+
+
+def _members_done(view: RefitView, refit_line: RefitLine) -> Line:
+    """Of how many members a line is done that is not done of all: `1 of 2 `."""
+    done = sum(ticked(refit_line, key, view.states) for key in refit_line.tick_keys)
+    return (Span(f"{done} of {len(refit_line.tick_keys)} ", "muted"),) if done else ()
 
 
 def _state_to_come(view: RefitView, refit_line: RefitLine, ready: Readiness) -> Span:
