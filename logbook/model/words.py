@@ -33,8 +33,16 @@ class Action(StrEnum):
     MEASURED = "measured"
     DISCARDED = "discarded"
     TRACED = "traced"
+    UNCLIPPED = "unclipped"
+    PEELED = "peeled off"
+    UNDONE = "undone"
+    """A strap, a buckle, a knot, a lace."""
     UNSAID = "not said"
     """Nobody wrote down how; it is asked at the desk."""
+
+
+NOT_UNDONE = frozenset({Action.CUT, Action.DRILLED})
+"""What cannot be undone by nature: the stop question is asked before it, also where nobody says one-way."""
 
 
 class Then(StrEnum):

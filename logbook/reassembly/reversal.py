@@ -77,6 +77,9 @@ REVERSALS: Mapping[Action, Reversal] = {
         "{} compared with the pattern",
         record_only=True,
     ),
+    Action.UNCLIPPED: Reversal("Clip it on and check that every clip holds.", "clip the {} on"),
+    Action.PEELED: Reversal("Clean both faces and stick it down again where it lay.", "stick the {} down again"),
+    Action.UNDONE: Reversal("Do it up again as it was found.", "do the {} up again"),
     Action.UNSAID: Reversal(
         "Put it back as the bag and the photos suggest; how it came off was not written.", "refit {}"
     ),
@@ -97,7 +100,8 @@ JOINTS: Mapping[JointFound, str] = {
 
 _DONE = re.compile(
     r"[ ,]+(?:(?:was|were)[ ]+)?"
-    r"(?:unscrewed|unplugged|unsoldered|desoldered|unhooked|slid|split|prised|lifted|pulled|drilled|drained|released)"
+    r"(?:unscrewed|unplugged|unsoldered|desoldered|unhooked|slid|split|prised|lifted|pulled|drilled|drained|released|"
+    r"unclipped|unbolted|peeled|levered|popped|undone|untied)"
     r"(?:[ ]+(?:off|out|up|free|apart))?$",
     re.IGNORECASE,
 )
@@ -106,6 +110,7 @@ _GONE = re.compile(r"[ ,]+(?:comes?|taken|removed|off|out|away|loose|apart|loose
 _CLAUSE = re.compile(r"[;.]\s")
 _VERBS = {
     "unscrew": "screw in", "unplug": "plug in", "unsolder": "solder", "desolder": "solder", "unhook": "hook on",
+    "unclip": "clip on", "peel": "stick down", "untie": "tie", "unbolt": "bolt on",
     "pull": "push on", "draw": "put in", "withdraw": "put in", "slip": "slip on", "slide": "slide on",
     "lift": "put in", "remove": "refit", "prise": "press on", "undo": "do up", "disconnect": "connect",
     "loosen": "nip and align", "drain": "fill", "release": "set up", "open": "close", "take": "refit",
@@ -132,7 +137,7 @@ def title_of(what: str, action: Action, *, sets_again: bool = False, made_anew: 
     return title.format(name)
 
 
-_IMPERATIVE = ("press the", "slide the", "hook the", "refit", "fit new")
+_IMPERATIVE = ("press the", "slide the", "hook the", "clip the", "stick the", "do the", "refit", "fit new")
 
 
 def _lower_start(name: str) -> str:

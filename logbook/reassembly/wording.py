@@ -24,7 +24,7 @@ from logbook.model.plural import is_or_are
 from logbook.model.replacements import is_rebuilt_as_case
 from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import Certainty, JointFound, SetKind, Then
+from logbook.model.words import NOT_UNDONE, Certainty, JointFound, SetKind, Then
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RefitLine, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
@@ -172,7 +172,8 @@ def main_sentences(index: RefitIndex, step: Step) -> Iterator[str]:
         yield f"Built anew by {ranged(step.one_way.rebuilt_by)}: check it, then fit it."
     elif step.one_way is not None:
         work = remake_of(step.one_way)
-        yield work.text if work else "It cannot be undone as it was made: make the joint anew."
+        anew = "It cannot be undone as it was made: make the joint anew."
+        yield work.text if work else REVERSALS[step.action].does if step.action in NOT_UNDONE else anew
     elif REVERSALS[step.action].record_only and step.settings:
         yield "Set it again as recorded."
     else:

@@ -14,7 +14,7 @@ from logbook.errors import InputError
 from logbook.model.edits import next_step_code
 from logbook.model.holds import open_holds
 from logbook.model.proofs import live_warning
-from logbook.model.step import Step
+from logbook.model.step import OneWay, Step
 from logbook.model.unit import Unit
 from logbook.render.plain import clean
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, last_of_phone, taken_back
@@ -27,6 +27,7 @@ from logbook.teardown.bench_line import LineReading, read_line
 from logbook.teardown.beside_the_step import (
     active_hazards,
     before_this,
+    cannot_be_undone,
     open_dead,
     stop_questions,
 )
@@ -213,8 +214,9 @@ def _with_answers(line: str, unit: Unit, form: PhoneForm) -> str:
     if dead is not None and danger in dead.dangers:
         line = dead.named(line, danger)
     for answer in form.chosen("stop"):
-        one_way = read_line(line, unit).step.one_way
-        is_open = one_way is not None and answer in tuple(StopAnswer) and not one_way.answer(answer)
+        step = read_line(line, unit).step
+        so_far = step.one_way or OneWay()
+        is_open = cannot_be_undone(step) and answer in tuple(StopAnswer) and not so_far.answer(answer)
         if is_open:  # one that is answered would be turned to its next answer
             line = changed_line(line, unit, partial(with_answer, answer=StopAnswer(answer)))
     because = form.text("stop_because").strip()

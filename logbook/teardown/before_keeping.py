@@ -9,7 +9,7 @@ from logbook.model.holds import hold_before
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.teardown.bench_line import LineReading
-from logbook.teardown.beside_the_step import OpenDead, open_dead, proof_refused
+from logbook.teardown.beside_the_step import OpenDead, open_dead, proof_refused, stop_is_open
 
 
 class AskedFirst(StrEnum):
@@ -51,6 +51,6 @@ def asked_before_keeping(reading: LineReading, unit: Unit, by: str) -> BeforeKee
         return BeforeKeeping(AskedFirst.PROOF, why)
     if (waiting := hold_before(unit, step)) is not None:
         return BeforeKeeping(AskedFirst.HOLD, waiting=waiting)
-    if step.one_way is not None and not step.one_way.answered and not step.planned:
+    if stop_is_open(step) and not step.planned:
         return BeforeKeeping(AskedFirst.STOP)
     return None

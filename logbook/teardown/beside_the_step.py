@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from itertools import takewhile
@@ -10,9 +11,9 @@ from typing import NamedTuple
 from logbook.errors import InputError
 from logbook.model.dangers import danger_key, is_provable, merged
 from logbook.model.proofs import NOT_PROVED, Proved, initials_of, proof_of
-from logbook.model.step import Fastener, Hazard, Step
+from logbook.model.step import Fastener, Hazard, OneWay, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Action, SignalWord
+from logbook.model.words import NOT_UNDONE, Action, SignalWord
 from logbook.teardown.bench_line import LineReading
 from logbook.teardown.draft import StopAnswer
 from logbook.teardown.kinds import fasteners_of, next_bag, next_box
@@ -20,8 +21,8 @@ from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.proving_phrases import PROVING_WORDS, electrical_of
 
 __all__ = [
-    "ActiveHazard", "OpenDead", "StopQuestion", "active_hazards", "before_this", "dangers_in_force", "next_bag",
-    "next_box", "open_dead", "proof_refused", "same_kinds", "stop_questions",
+    "ActiveHazard", "OpenDead", "StopQuestion", "active_hazards", "before_this", "cannot_be_undone", "dangers_in_force",
+    "next_bag", "next_box", "open_dead", "proof_refused", "same_kinds", "stop_is_open", "stop_questions",
 ]  # fmt: skip
 
 
@@ -213,11 +214,29 @@ _STOP_QUESTIONS: Mapping[StopAnswer, str] = {
 }
 
 
+_NOTHING_TO_KEEP = re.compile(r"\b(?:ties?|tapes?|strings?|threads?|lacings?)\W*$", re.IGNORECASE)
+"""What only held something together, and is never used again once it is cut; common practice, no source."""
+
+
+def cannot_be_undone(step: Step) -> bool:
+    """Whether a step is one-way: somebody says so, or it is done in a way that leaves nothing to undo."""
+    if step.one_way is not None:
+        return True
+    by_nature = not NOT_UNDONE.isdisjoint((step.action, *step.also))
+    return by_nature and not _NOTHING_TO_KEEP.search(step.what)
+
+
+def stop_is_open(step: Step) -> bool:
+    """Whether the stop question of a one-way step has no answer yet."""
+    return cannot_be_undone(step) and not (step.one_way is not None and step.one_way.answered)
+
+
 def stop_questions(step: Step) -> tuple[StopQuestion, ...]:
     """The stop questions still open for a one-way step; none when a reason stands for leaving them open.
 
     One answer is enough to go on (`OneWay.answered`); the others stay on offer.
     """
-    if step.one_way is None or step.one_way.skipped_because:
+    one_way = step.one_way or OneWay()
+    if not cannot_be_undone(step) or one_way.skipped_because:
         return ()
-    return tuple(StopQuestion(a, q) for a, q in _STOP_QUESTIONS.items() if not getattr(step.one_way, a))
+    return tuple(StopQuestion(a, q) for a, q in _STOP_QUESTIONS.items() if not getattr(one_way, a))

@@ -126,6 +126,16 @@ def drilled_out_phrase(words: Words) -> Meant | None:
     return Meant("action", f"{Action.DRILLED} {size.in_mm()} mm", {"action": Action.DRILLED}, one_way=joint)
 
 
+_BROKE = frozenset({"broke", "broke off", "broken off", "broke apart", "snapped off", "torn off", "ripped off"})
+
+
+def broke_phrase(words: Words) -> Meant | None:
+    """`broke off`: it came off in two, which cannot be undone; a thing that only is broken is no way of taking off."""
+    if folded(words) not in _BROKE:
+        return None
+    return Meant("action", f"{Action.SPLIT}, one-way", {"action": Action.SPLIT}, one_way=OneWay())
+
+
 def hold_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`hold proved dead read voltage reading 0.4 V by AB because no meter`: a hold point of the teardown.
 

@@ -34,16 +34,20 @@ ACTION_LETTERS: dict[str, Action] = {
     "a": Action.MEASURED,
     "x": Action.DISCARDED,
     "w": Action.TRACED,
+    "i": Action.UNCLIPPED,
+    "q": Action.PEELED,
+    "v": Action.UNDONE,
     "h": Action.UNSAID,
 }
 """The key that chooses each way of taking off. In a line one letter is no action: L and N are the names of wires."""
 
 _FORMS = {
-    Action.UNSCREWED: "unscrewed, unscrew",
+    Action.UNSCREWED: "unscrewed, unscrew, unbolted, unbolt",
     Action.UNPLUGGED: "unplugged, unplug",
     Action.UNSOLDERED: "unsoldered, unsolder, desoldered, desolder",
-    Action.CUT: "cut",
-    Action.PRISED: "prised, prise, prized, pried, pry",
+    Action.CUT: "cut, cut off, cut through, sawn off, sawn through",
+    Action.PRISED: "prised, prise, prized, pried, pry, prised off, prised out, pried off, pried out, "
+    "levered off, levered out, levered, popped off, popped out",
     Action.SPLIT: "split",
     Action.SLID: "slid, slide, slid off, slid out, slipped off, slipped out, "
     "pulled off, pulled out, pulled, pull off, pull out",
@@ -60,6 +64,9 @@ _FORMS = {
     Action.MEASURED: "measured, measure",
     Action.DISCARDED: "discarded, discard",
     Action.TRACED: "traced, trace",
+    Action.UNCLIPPED: "unclipped, unclip, unsnapped",
+    Action.PEELED: "peeled off, peeled, peel off, peeled away",
+    Action.UNDONE: "undone, undo, untied, untie, unbuckled, unlaced",
     Action.UNSAID: "not said",
 }
 ACTION_FORMS: dict[str, Action] = {form: a for a, forms in _FORMS.items() for form in forms.split(", ")}
@@ -68,7 +75,7 @@ ACTION_FORMS: dict[str, Action] = {form: a for a, forms in _FORMS.items() for fo
 _SHORT = {"uns": Action.UNSCREWED}
 """The one short form that fits two words: `uns` is unscrewed, by far the commoner; `unso` is unsoldered."""
 
-_OWN_WORDS = frozenset({"loose", "disc", "spring", "springs"})
+_OWN_WORDS = frozenset({"loose", "disc", "spring", "springs", "saw", "pop", "lever"})
 """Beginnings of an action word that are words of their own, about what was found."""
 
 VERBS_AT_START: dict[str, Action] = {
@@ -76,6 +83,8 @@ VERBS_AT_START: dict[str, Action] = {
     "unplug": Action.UNPLUGGED,
     "unsolder": Action.UNSOLDERED,
     "unhook": Action.UNHOOKED,
+    "unclip": Action.UNCLIPPED,
+    "undo": Action.UNDONE,
     "loosen": Action.LOOSENED,
     "prise": Action.PRISED,
     "pry": Action.PRISED,

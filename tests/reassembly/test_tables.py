@@ -31,6 +31,9 @@ GOES_BACK = [
     (Action.DRAINED, "Fill", "back panel filled", LineKind.STEP),
     (Action.BLED, "competent person", "safety test before power: back panel", LineKind.TEST),
     (Action.DISCARDED, "new one", "fit new back panel", LineKind.STEP),
+    (Action.UNCLIPPED, "every clip", "clip the back panel on", LineKind.STEP),
+    (Action.PEELED, "stick it down", "stick the back panel down again", LineKind.STEP),
+    (Action.UNDONE, "as it was found", "do the back panel up again", LineKind.STEP),
     (Action.UNSAID, "not written", "refit back panel", LineKind.STEP),
 ]
 
@@ -120,6 +123,9 @@ TITLES = [
     ("Four chassis bolts out from below", Action.UNSCREWED, "refit four chassis bolts"),
     ("Unsolder speaker leads W2, W3", Action.UNSOLDERED, "solder speaker leads W2, W3"),
     ("Slip two dial-lamp holders off their brackets", Action.SLID, "slip on two dial-lamp holders"),
+    ("Unclip the dial lamp", Action.UNCLIPPED, "clip on the dial lamp"),
+    ("Felt peeled off", Action.PEELED, "stick the felt down again"),
+    ("Strap undone", Action.UNDONE, "do the strap up again"),
     ("Back panel off; unplug the aerial", Action.UNSCREWED, "refit back panel"),
     ("out", Action.UNSCREWED, "refit out"),
     ("off", Action.LIFTED, "refit off"),

@@ -10,11 +10,14 @@ import pytest
 from logbook.model.step import Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, SignalWord, Then
+from logbook.teardown.before_keeping import AskedFirst, asked_before_keeping
 from logbook.teardown.bench_line import UNSAID, read_line
+from logbook.teardown.member_phrases import OFFER
 from logbook.teardown.vocabulary import ACTION_FORMS, ACTION_LETTERS, JOINT_WORDS, action_of
 from logbook.teardown.write import write_line
 from tests.builders import (
     fastener,
+    handed_pair,
     hazard,
     lump,
     one_way,
@@ -380,7 +383,7 @@ def test_every_beginning_of_an_action_word_means_one_action_or_none() -> None:
         if beginning in ACTION_FORMS:
             assert action is ACTION_FORMS[beginning]
     ambiguous = {b for b in beginnings if len({a for f, a in ACTION_FORMS.items() if f.startswith(b)}) > 1}
-    assert ambiguous == {"uns"}
+    assert ambiguous == {"uns", "unb"}
     assert {a for a in Action if action_of(a[:4] if a is not Action.SPRING_RELEASED else "spring r") is not a} <= {
         Action.LOOSENED,
         Action.DISCARDED,
@@ -389,6 +392,59 @@ def test_every_beginning_of_an_action_word_means_one_action_or_none() -> None:
         Action.BLED,
         Action.CLEANED,
     }
+
+
+EVERYDAY = [
+    ("knob, unclipped", Action.UNCLIPPED),
+    ("unclip dial lamp", Action.UNCLIPPED),
+    ("felt, peeled off", Action.PEELED),
+    ("felt, peeled", Action.PEELED),
+    ("strap, undone", Action.UNDONE),
+    ("lacing, untied", Action.UNDONE),
+    ("aerial, unplugged", Action.UNPLUGGED),
+    ("spring, unhooked", Action.UNHOOKED),
+    ("drawer, slid out", Action.SLID),
+    ("bezel, levered off", Action.PRISED),
+    ("bezel, prised off", Action.PRISED),
+    ("lamp, popped out", Action.PRISED),
+    ("fan, unbolted", Action.UNSCREWED),
+    ("cord, cut off", Action.CUT),
+    ("bracket, sawn through", Action.CUT),
+    ("pin, broke off", Action.SPLIT),
+]
+
+
+@pytest.mark.parametrize(("line", "action"), EVERYDAY)
+def test_everyday_words_of_taking_apart_say_how_it_came_off(line: str, action: Action) -> None:
+    reading = read_line(line, bench())
+    assert (reading.step.action, reading.unknown) == (action, ())
+
+
+def test_what_broke_off_is_one_way_and_what_is_broken_is_how_it_was_found() -> None:
+    assert read_line("pin, broke off", bench()).step.one_way is not None
+    found = read_line("glass, broken", bench())
+    assert (found.step.one_way, found.unknown) == (None, ("broken",))
+
+
+STOPS = [
+    ("cord, cut", True),
+    ("rivets, drilled out", True),
+    ("motor, unscrewed and cut", True),
+    ("pin, broke off", True),
+    ("bottom, split, one-way", True),
+    ("bezel, prised off", False),
+    ("case halves, split", False),
+    ("cable tie, cut", False),
+    ("cord, cut, planned", False),
+    ("cord, cut, one-way measured", False),
+    ("cord, cut, one-way because new cord is here", False),
+]
+
+
+@pytest.mark.parametrize(("line", "asks"), STOPS)
+def test_the_stop_question_is_asked_of_what_cannot_be_undone(line: str, asks: bool) -> None:
+    first = asked_before_keeping(read_line(line, bench()), bench(), "AB")
+    assert (first is not None and first.asked is AskedFirst.STOP) is asks
 
 
 def test_each_action_has_one_letter_and_each_then_and_joint_a_word() -> None:
@@ -409,3 +465,18 @@ def test_a_set_that_is_not_there_is_offered_to_be_made_and_then_is() -> None:
     )
     assert read_line("arms, pair, 2 screw", unit()).problems == ()
     assert read_line("arms, set of 4 arms, 2 screw", unit()).problems == ()
+
+
+@pytest.mark.parametrize("said", ["each unscrewed", "both unscrewed", "each of them unscrewed"])
+def test_how_each_came_off_is_no_name_of_a_set(said: str) -> None:
+    reading = read_line(f"lamps, {said}", unit())
+    assert (reading.step.action, reading.step.note) == (Action.UNSCREWED, "")
+    assert reading.problems == (OFFER,), "the set itself is still to be made"
+    mistyped = read_line("lamps, each unscrwed", unit(sets=[handed_pair()]))
+    assert mistyped.problems == ("There is no set called unscrwed. If it is how they came off, say “each unscrewed”.",)
+
+
+def test_a_set_that_is_called_like_an_action_keeps_its_name() -> None:
+    of = unit(sets=[part_set("C", name="cut")])
+    step = read_line("lamps, each cut", of).step
+    assert (step.action, step.each_of) == (Action.UNSAID, "C")

@@ -289,6 +289,20 @@ async def test_a_one_way_step_is_asked_about_before_it_is_kept(book: Session) ->
         assert (kept.traced, kept.pattern_kept, kept.measured) == (True, False, False)
 
 
+async def test_a_plain_cut_is_asked_about_too_and_asks_again_until_something_is_kept(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "cord, cut")
+        await pilot.press("enter")
+        assert "STOP: this cannot be undone" in text_on(pilot)
+        await pilot.press("enter")
+        assert "Answer at least one" in said(pilot)
+        assert len(book.unit("G1").steps) == 1
+        await pilot.press("1", "enter")
+        kept = book.unit("G1").steps[-1]
+        assert kept.one_way is not None
+        assert (kept.what, kept.one_way.measured) == ("cord", True)
+
+
 async def test_the_stop_question_is_skipped_only_with_a_reason(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "bottom, one-way")

@@ -23,7 +23,7 @@ from logbook.serve.incoming import Bench
 from logbook.session import Session
 from logbook.teardown.before_keeping import AskedFirst, BeforeKeeping, asked_before_keeping
 from logbook.teardown.bench_line import LineReading
-from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead
+from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_hazards, open_dead, stop_is_open
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
@@ -449,8 +449,7 @@ class BenchModeScreen(SingleKeys):
 
     @on(Letters.Entered)
     def _stop_entered(self) -> None:
-        one_way = self.reading().step.one_way
-        if one_way is not None and not one_way.answered:
+        if stop_is_open(self.reading().step):
             self.say("Answer at least one by its digit, or press s and say why it is skipped.", "error")
             return
         self.close_letters()
