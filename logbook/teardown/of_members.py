@@ -12,6 +12,7 @@ from logbook.model.members import shared_words
 from logbook.model.step import Fastener, HoldPoint, MemberDifference, Step
 from logbook.teardown.bench_line import LineReading
 from logbook.teardown.connection_phrase import connection_meaning
+from logbook.teardown.hold_code import UNNUMBERED_HOLD
 from logbook.teardown.meant import SaidThing
 from logbook.teardown.member_differences import says_guess
 from logbook.teardown.number_phrases import fastener_words
@@ -93,7 +94,8 @@ def _thing(thing: SaidThing, members: Sequence[str]) -> str:
 
 
 def _hold(hold: HoldPoint) -> str:
-    """`hold H1 earth: 0.1 by JB`, or that it is still open."""
+    """`hold earth: 0.1 by JB`, `hold H1 earth: open`; the number where it has one already."""
     read = " ".join(filter(None, (hold.reading, f"by {hold.initials}" if hold.initials else "")))
     without = f"without, because {hold.without_because}" if hold.without_because else ""
-    return f"{' '.join(filter(None, ('hold', hold.code, hold.what)))}: {read or without or 'open'}"
+    number = "" if hold.code == UNNUMBERED_HOLD else f"{hold.code} "
+    return f"hold {number}{hold.what}: {read or without or 'open'}"
