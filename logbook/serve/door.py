@@ -18,6 +18,8 @@ from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError, LogbookError
+from logbook.model.edits import next_step_code
+from logbook.model.photo_edits import WHOLE_UNIT, at_step
 from logbook.photos.picture_file import ENDINGS, look, small
 from logbook.photos.pillow import MOST_BYTES
 from logbook.render.plain import clean
@@ -260,11 +262,29 @@ class Door:
             return self._say(429, "Too many pictures in one minute.")
         return await self._received(request, ident)
 
+    def _place(self, to: str) -> Bench:
+        """Where a picture goes: to the step that the phone names, or to what is open at the bench.
+
+        Args:
+            to: “R1/T02” for a step that was kept, “R1/” for the one that is being written.
+        """
+        code, _, step = to.partition("/")
+        if self._session is None or code not in self._session.codes():
+            return self._bench()
+        unit = self._session.unit(code)
+        if not step:
+            here = f"{code} {next_step_code(unit)}, the step being written"
+            return Bench(code, WHOLE_UNIT, here, for_next=True)
+        kept = unit.step(step)
+        if kept is None:
+            return self._bench()
+        return Bench(code, at_step(kept.code), f"{code} {kept.code} {clean(kept.what, limit=40)}")
+
     async def _received(self, request: web.Request, ident: str) -> Any:
         try:
             async with asyncio.timeout(self._body_seconds), self._looking:  # no more than two are in memory
                 raw = await request.read()
-                bench = self._bench()
+                bench = self._place(request.query.get("to", ""))
                 new = await asyncio.to_thread(self._kept, raw, bench)
         except TimeoutError:
             return self._say(408, "The picture did not come in time.")

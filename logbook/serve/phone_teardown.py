@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from typing import Any, NamedTuple
+from urllib.parse import quote
 
 from logbook.errors import InputError
-from logbook.model.edits import next_step_code
+from logbook.model.edits import next_step_code, with_changes
 from logbook.model.holds import open_holds
 from logbook.model.proofs import live_warning
 from logbook.model.step import OneWay, Step
@@ -33,14 +34,17 @@ from logbook.teardown.beside_the_step import (
 )
 from logbook.teardown.draft import StopAnswer, changed_line, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import hold_is_open, open_hold_name, with_hold_answered
-from logbook.teardown.spoken import as_typed
-from logbook.teardown.step_keeping import kept_with_photos
+from logbook.teardown.spoken import MOST_CHARACTERS, as_typed
+from logbook.teardown.step_keeping import kept_with_photos, line_of
 from logbook.teardown.vocabulary import nearest_word
 
 LAST_STEPS = 4
 """So many steps stand below the line."""
 
 NOTHING_SAID = "What came off? Say that first: it is all a step must say."
+
+
+NO_PICTURE = "No picture is here yet: take one with the button below."
 
 
 class PhraseRead(NamedTuple):
@@ -52,6 +56,24 @@ class PhraseRead(NamedTuple):
     """A sentence, when it may not say what was meant; else empty."""
     is_note: bool
     """It was not understood, and is kept as a note."""
+
+
+class StepKept(NamedTuple):
+    """One of the last steps."""
+
+    words: str
+    asks_picture: bool
+    """Its line says that a photo was taken, and none is here yet."""
+
+
+class PicturePlace(NamedTuple):
+    """A step that the next picture can go to."""
+
+    which: str
+    """“kept” or “next”, for the page's script."""
+    to: str
+    """What is sent with the picture."""
+    words: str
 
 
 class HoldAnswer(NamedTuple):
@@ -79,7 +101,9 @@ class LinePage(NamedTuple):
     """Open hold points, each in a sentence."""
     before: str
     """The step before, in one line."""
-    last: tuple[str, ...]
+    last: tuple[StepKept, ...]
+    pictures: tuple[PicturePlace, ...]
+    """Where a picture can go, the step kept last first."""
     asked: BeforeKeeping | None
     question: str
     """What is asked before the line is kept; empty when nothing is."""
@@ -96,7 +120,7 @@ class KeptLine(NamedTuple):
 
     said: str
     warning: str = ""
-    """That something read is not dead, or a hold point is open; else empty."""
+    """That something read is not dead, a hold point is open or no picture is there; else empty."""
 
 
 def line_page(
@@ -122,11 +146,12 @@ def line_page(
         unit.name,
         next_step_code(unit),
         line,
-        tuple(_phrases(reading)) if line.strip() else (),
+        tuple(_phrases(reading, unit)) if line.strip() else (),
         *own_and_others(active_hazards(unit, session.shop_now, step=reading.step), f"step {reading.step.code}"),
         tuple(clean(hold_is_open(step), limit=400) for step in open_holds(unit)),
         before_this(unit),
-        tuple(_in_a_line(step) for step in reversed(done[-LAST_STEPS:])),
+        tuple(StepKept(_in_a_line(step), lacks_picture(step)) for step in reversed(done[-LAST_STEPS:])),
+        tuple(_picture_places(unit, done)),
         asked,
         _question(asked, reading),
         tuple((str(q.answer), q.question) for q in stop_questions(reading.step)) if asked is not None else (),
@@ -135,12 +160,26 @@ def line_page(
     )
 
 
-def _phrases(reading: LineReading) -> Iterator[PhraseRead]:
+def _picture_places(unit: Unit, done: list[Step]) -> Iterator[PicturePlace]:
+    if done:
+        last = done[-1]
+        yield PicturePlace("kept", f"{unit.code}/{last.code}", f"{last.code} {clean(last.what, limit=40)}, kept last")
+    yield PicturePlace("next", f"{unit.code}/", f"{next_step_code(unit)}, the step being written")
+
+
+def lacks_picture(step: Step) -> bool:
+    """Whether a step says that a photo was taken of which none is in the record."""
+    return step.photo_taken and not step.photos
+
+
+def _phrases(reading: LineReading, unit: Unit) -> Iterator[PhraseRead]:
+    has_none = not any(photo.for_next for photo in unit.photos)
     for phrase in reading.phrases:
         is_note = phrase.text in reading.unknown
         near = nearest_word(phrase.text) if is_note else ""
         meaning = f"kept as a note ({near}?)" if near else phrase.meaning
-        yield PhraseRead(phrase.text, meaning, phrase.problem or "", is_note)
+        problem = phrase.problem or (NO_PICTURE if phrase.field == "photo_taken" and has_none else "")
+        yield PhraseRead(phrase.text, meaning, problem, is_note)
 
 
 def _in_a_line(step: Step) -> str:
@@ -185,7 +224,7 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
     kept = session.unit(code).step(reading.step.code)
     warning = live_warning(reading.step.proofs)
     if not warning and kept is not None and not kept.planned:
-        warning = hold_is_open(kept)
+        warning = hold_is_open(kept) or (NO_PICTURE if lacks_picture(kept) else "")
     return KeptLine(said, clean(warning, limit=200))
 
 
@@ -236,10 +275,11 @@ class LinePages:
             told: told in a sentence what the phone kept.
         """
         self._session, self._told = session, told
+        self._said: dict[str, str] = {}
 
-    def show(self, code: str, query: Mapping[str, str]) -> PhoneAnswer:  # noqa: ARG002 - what pages are given
-        """The empty line, with what came off last."""
-        return self._answer(code)
+    def show(self, code: str, query: Mapping[str, str]) -> PhoneAnswer:
+        """The line that the address gives, empty without one, with what came off last."""
+        return self._answer(code, query.get("line", "")[:MOST_CHARACTERS])
 
     def _answer(
         self,
@@ -265,8 +305,7 @@ class LinePages:
             return self._answer(code, said=f"Kept already: {sent.what}.", kept=form.name)
         try:
             if form.text("do") == "back":
-                said = taken_back(self._session, code, form, self._told)
-                return self._answer(code, said=said, kept=form.name)
+                return self._taken_back(code, form)
             kept = kept_line(self._session, code, form)
         except InputError as error:
             asked, written = self._still_asked(code, form), hold_answer(form)
@@ -277,6 +316,23 @@ class LinePages:
         self._told(f"From the phone: {kept.said}.")
         said = f"{kept.said}. {kept.warning}".rstrip()
         return self._answer(code, said=said, bad=bool(kept.warning), kept=form.name)
+
+    def _taken_back(self, code: str, form: PhoneForm) -> PhoneAnswer:
+        """Take back what was kept last; its words stand in the field again."""
+        before = self._session.unit(code)
+        said = taken_back(self._session, code, form, self._told)
+        left = {step.code for step in self._session.unit(code).steps}
+        gone = [self._words_of(before, step) for step in before.steps if step.code not in left]
+        for line in gone:
+            self._said = {form.name: line}  # the answer may be lost on the way, and asked for again
+        line = self._said.get(form.name, "")
+        then = f"/apart/{code}?line={quote(line, safe='')}" if line else ""
+        return self._answer(code, line, said=said, kept=form.name, then=then)
+
+    def _words_of(self, unit: Unit, step: Step) -> str:
+        """The line of a step, without the initials that whoever works here need not say."""
+        unsaid = {"by": ""} if step.by == self._session.by else {}
+        return line_of(unit, with_changes(step, **unsaid))
 
     def _still_asked(self, code: str, form: PhoneForm) -> BeforeKeeping | None:
         """The hold point that was answered in a way that cannot be used: it stays asked."""
