@@ -14,7 +14,7 @@ from logbook.casework.case_room import SolidBody
 from logbook.casework.clashes import clashes
 from logbook.casework.finding import Consequence
 from logbook.casework.leaves import laid, veneer_layers
-from logbook.casework.lookup import joint_at, mm, sides_of, ticks, veneer_of
+from logbook.casework.lookup import face_of, joint_at, mm, sides_of, ticks, veneer_of
 from logbook.casework.mirror import changes_hands
 from logbook.casework.openings import openings
 from logbook.casework.panels import WorkedPanel, back_joint_depth
@@ -158,6 +158,12 @@ def _veneer(panel: WorkedPanel) -> Consequence | None:
     if panel.finish is not None and veneer_layers(map(laid, panel.record.leaves), panel.finish) != layers:
         sentence = f"its leaves do not cover its face of {size_words(panel.finish)} side by side, as their sizes say"
         way_out = "Write down each leaf as it is cut: halves that together are as large as the face, or whole ones."
+        return Consequence("veneer", panel.code, sentence, False, way_out)
+    side_by_side = next((layer for layer in layers if layer.leaves > 1), None)
+    if side_by_side is not None and not panel.finish and face_of(panel.record) is None:
+        of = f"{side_by_side.leaves} leaves of {side_by_side.material}"
+        sentence = f"{of} are counted as one layer, side by side; without its size nobody can tell that they cover it"
+        way_out = "Write down how large the panel is; if they lie on one another, leave out the sizes of the leaves."
         return Consequence("veneer", panel.code, sentence, False, way_out)
     if not shown or not behind:
         way_out = "Put a leaf of the same thickness on the other face; a plain species will do."

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 
 from logbook.casework.leaves import VeneerLayer, laid, veneer_layers
+from logbook.model.case_plan import Size
 from logbook.model.casework_records import HeldDimension, Panel, PanelJoint
 from logbook.model.measures import TICKS_PER_MM, Length
 from logbook.model.unit import Unit
@@ -89,7 +90,12 @@ def thickness_of(panel: Panel) -> int | None:
 
 def veneer_of(panel: Panel) -> tuple[VeneerLayer, ...]:
     """The layers of veneer of a panel, by its size as far as that is written down."""
-    return veneer_layers(map(laid, panel.leaves), panel.finish or panel.cut or panel.rough)
+    return veneer_layers(map(laid, panel.leaves), face_of(panel))
+
+
+def face_of(panel: Panel) -> Size | None:
+    """The size of its faces as far as it is written down: finished, or else as cut."""
+    return panel.finish or panel.cut or panel.rough
 
 
 def side_thickness(panels: Iterable[Panel]) -> tuple[int, int] | None:

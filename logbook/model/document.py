@@ -21,6 +21,7 @@ from logbook.model.limits import beyond
 from logbook.model.precedence import precedence
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
+from logbook.model.unwritten import with_unwritten_left_empty
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
@@ -78,7 +79,7 @@ def read_document(raw: bytes, name: str = "the document") -> UnitDocument | Shop
         problems = list(beyond_limits(document.shop, "shop"))
     if problems:
         raise InputError(_cannot_be_used(name, problems))
-    return document
+    return with_unwritten_left_empty(document)
 
 
 def beyond_limits(record: Frozen, place: str, before: Frozen | None = None) -> Iterator[str]:

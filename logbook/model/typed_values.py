@@ -24,7 +24,7 @@ from logbook.model.fields import Field, FieldKind, field_named, fields_of, shown
 from logbook.model.limits import beyond
 from logbook.model.measures import Effort, Estimate, Length, parse_minutes, parse_money
 from logbook.model.moments import parse_clock, parse_moment
-from logbook.model.unwritten import is_unwritten, is_unwritten_end
+from logbook.model.unwritten import says_unwritten
 from logbook.model.words import ALSO_CALLED
 
 R = TypeVar("R", bound=Frozen)
@@ -130,22 +130,13 @@ def _value(field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
             raise InputError(f"“{field.label}” is needed.")
         return field.default
     if field.kind is FieldKind.TEXT:
-        return words if field.required or not _says_unwritten(field, words) else field.default
+        return field.default if says_unwritten(field, words) else words
     if field.kind in (FieldKind.MONEY, FieldKind.ESTIMATE) and context.currency:
         refuse_foreign(words, context.currency)
     value = _PARSERS[field.kind](field, words, context)
     if problem := beyond(value, field.least, field.name, field.kind):
         raise InputError(f"{field.label}: “{words[:40]}” {problem}")
     return value
-
-
-_ENDS = frozenset({"start", "end"})
-"""The fields of a connection that say where it goes."""
-
-
-def _says_unwritten(field: Field, words: str) -> bool:
-    """Whether the text only says that it is not written yet, as `?` does: then the field stays empty."""
-    return is_unwritten_end(words) if field.name in _ENDS else is_unwritten(words)
 
 
 def _parts(words: str) -> list[str]:

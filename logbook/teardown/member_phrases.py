@@ -16,7 +16,7 @@ from logbook.model.words import SetKind
 from logbook.teardown.kinds import UnitWords, next_bag, singular
 from logbook.teardown.meant import Meant, PhraseContext, Words
 from logbook.teardown.phrases import folded, joined
-from logbook.teardown.vocabulary import LEFT_HAND_WORDS, RIGHT_HAND_WORDS
+from logbook.teardown.vocabulary import ACTION_FORMS, LEFT_HAND_WORDS, RIGHT_HAND_WORDS, nearest_word
 
 OFFER = "This unit has no set yet: add “pair” or “set of 4 drawers” to the line, and it is made with the step."
 """What is said where a line speaks of members and the unit has no set."""
@@ -29,6 +29,7 @@ _ALL_OF_THEM = frozenset(
     | {f"{sides}{each}" for sides in ("left and right", "left + right", "l and r") for each in ("", " each")}
 )
 """Phrases that say a step of every member of a set."""
+_MOST_WORDS_FOR_ALL = max(len(said.split()) for said in _ALL_OF_THEM)
 _ONLY = frozenset({"only", "alone"})
 
 
@@ -177,8 +178,18 @@ def all_members_phrase(words: Words, around: PhraseContext) -> Meant | None:
     return Meant("each_of", "", problem=problem, left=joined(words))
 
 
+def after_all_of_them(words: Words) -> Words:
+    """What stands behind `each`, `both of them` and the like at the start of a phrase; nothing where none does."""
+    for length in range(min(len(words) - 1, _MOST_WORDS_FOR_ALL), 0, -1):
+        if folded(words[:length]) in _ALL_OF_THEM:
+            return words[length:]
+    return ()
+
+
 def no_set_called(name: str, unit: Unit) -> str:
     """What is said of a set that a line names and the unit does not have: which there are, or how one is made."""
+    if (action := nearest_word(name)) in ACTION_FORMS:
+        return f"There is no set called {name}. If it is how they came off, say “each {action}”."
     there = ", ".join(f"{s.code} {s.name}".strip() for s in unit.sets)
     if there:
         return f"There is no set called {name}, but {there}. For a new one add “pair” or “set of 4 {name}”."

@@ -30,7 +30,7 @@ from logbook.teardown.flag_phrases import (
 from logbook.teardown.hold_code import asks_which
 from logbook.teardown.meant import Meant, PhraseContext, Reader, Words
 from logbook.teardown.member_differences import INSTEAD, can_differ
-from logbook.teardown.member_phrases import all_members_phrase, bags_phrase, member_at_start
+from logbook.teardown.member_phrases import after_all_of_them, all_members_phrase, bags_phrase, member_at_start
 from logbook.teardown.number_phrases import (
     bag_phrase,
     box_phrase,
@@ -70,6 +70,9 @@ def understand(words: Words, around: PhraseContext) -> Meant | None:
     of_all = all_members_phrase(words, around)
     if of_all is not None:
         return of_all
+    of_each = action_for_each(words, around)
+    if of_each is not None:
+        return of_each
     of_member = member_phrase(words, around)
     if of_member is not None:
         return of_member
@@ -145,6 +148,27 @@ def several_actions(words: Words) -> Meant | None:
         return None
     first, *more = dict.fromkeys(known)
     return Meant("action", " and ".join(map(str, known)), {"action": first}, also=tuple(more))
+
+
+def action_for_each(words: Words, around: PhraseContext) -> Meant | None:
+    """`each unscrewed`, `both unscrewed and cut`: how every member came off; None where something else is meant.
+
+    A word for how a thing came off is the name of a set only where the unit has a set that is called so.
+    """
+    said = after_all_of_them(words)
+    if not said or around.unit.set_code(joined(said)) is not None:
+        return None
+    in_full = ACTION_FORMS.get(folded(said))
+    drilled = drilled_out_phrase(said) if said[0].folded == "drilled" else None
+    how = drilled or several_actions(said) or (action_meant(in_full) if in_full is not None else None)
+    if how is None:
+        return None
+    of_all = all_members_phrase(words[: len(words) - len(said)], around)
+    if around.each_of or of_all is None:
+        return how
+    if of_all.problem is not None:
+        return how._replace(problem=of_all.problem)
+    return how._replace(meaning=f"{how.meaning}, {of_all.meaning}", sets={**how.sets, **of_all.sets})
 
 
 def read_action(words: Words) -> Action | None:

@@ -83,3 +83,11 @@ def test_the_reason_of_the_thickness_says_how_they_lie() -> None:
 
 def test_while_the_face_is_not_known_halves_alike_are_taken_to_cover_it() -> None:
     assert thickness_of(top(leaf(HALF), leaf(HALF), BACKER, finish="")) == mm("13").ticks
+
+
+def test_while_the_face_is_not_known_it_is_asked_and_without_sizes_there_are_two_layers() -> None:
+    (said,) = veneer_said(box(top(leaf(HALF), leaf(HALF), BACKER, finish="")))
+    assert not said.holds
+    assert said.sentence.startswith("P8: 2 leaves of oak veneer are counted as one layer, side by side;")
+    (two,) = veneer_said(box(top(leaf(), leaf(), BACKER, finish="")))
+    assert two.sentence.startswith("P8: 1.2 of veneer in front and 0.6 behind")

@@ -12,10 +12,12 @@ from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, SignalWord, Then
 from logbook.teardown.before_keeping import AskedFirst, asked_before_keeping
 from logbook.teardown.bench_line import UNSAID, read_line
+from logbook.teardown.member_phrases import OFFER
 from logbook.teardown.vocabulary import ACTION_FORMS, ACTION_LETTERS, JOINT_WORDS, action_of
 from logbook.teardown.write import write_line
 from tests.builders import (
     fastener,
+    handed_pair,
     hazard,
     lump,
     one_way,
@@ -463,3 +465,18 @@ def test_a_set_that_is_not_there_is_offered_to_be_made_and_then_is() -> None:
     )
     assert read_line("arms, pair, 2 screw", unit()).problems == ()
     assert read_line("arms, set of 4 arms, 2 screw", unit()).problems == ()
+
+
+@pytest.mark.parametrize("said", ["each unscrewed", "both unscrewed", "each of them unscrewed"])
+def test_how_each_came_off_is_no_name_of_a_set(said: str) -> None:
+    reading = read_line(f"lamps, {said}", unit())
+    assert (reading.step.action, reading.step.note) == (Action.UNSCREWED, "")
+    assert reading.problems == (OFFER,), "the set itself is still to be made"
+    mistyped = read_line("lamps, each unscrwed", unit(sets=[handed_pair()]))
+    assert mistyped.problems == ("There is no set called unscrwed. If it is how they came off, say “each unscrewed”.",)
+
+
+def test_a_set_that_is_called_like_an_action_keeps_its_name() -> None:
+    of = unit(sets=[part_set("C", name="cut")])
+    step = read_line("lamps, each cut", of).step
+    assert (step.action, step.each_of) == (Action.UNSAID, "C")
