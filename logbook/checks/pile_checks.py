@@ -9,6 +9,7 @@ from logbook.checks.check_problem import CheckProblem, Severity
 from logbook.layout.kept import problems_now
 from logbook.layout.offcut_rules import is_too_old
 from logbook.layout.reservations import conflicts
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.plural import counted
 from logbook.model.unit import Book
 from logbook.model.words import AT_REST
@@ -39,9 +40,9 @@ def pile_looked_through(book: Book, now: datetime) -> Iterator[CheckProblem]:
     """Check 16, in part: pieces that lie there too long, and more of them than the pile holds. For information."""
     shop = book.shop
     for o in shop.offcuts:
-        if is_too_old(o, shop, now.date()):
+        if o.since is not None and is_too_old(o, shop, now.date()):
             sentence = (
-                f"{o.code} {o.material} has lain on the pile since {o.since:%d %b %Y}, more than "
+                f"{o.code} {o.material} has lain on the pile since {day_and_year(o.since)}, more than "
                 f"{counted(shop.settings.pile_months, 'month')}. Use it, give it away, or set its date anew if it is "
                 "worth having."
             )

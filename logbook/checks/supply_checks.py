@@ -9,6 +9,7 @@ from logbook.checks.check_problem import CheckProblem, Severity
 from logbook.costing import from_shop
 from logbook.errors import CircleError
 from logbook.model.dates import is_past, months_after, use_by
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Estimate
 from logbook.model.plural import counted
 from logbook.model.shop import Consumable, Shop
@@ -40,9 +41,10 @@ def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckPro
     """Check 17, in part: the unit does not count on stock that is past its shelf life."""
     for use in unit.consumables:
         for item in _on_shelf(use, shop):
-            if item.stock > 0 and is_past(item, now.date()):
+            last = use_by(item)
+            if last is not None and item.stock > 0 and is_past(item, now.date()):
                 sentence = (
-                    f"{unit.code} needs {item.name}; what is on the shelf is past its date, {use_by(item):%d %b %Y}. "
+                    f"{unit.code} needs {item.name}; what is on the shelf is past its date, {day_and_year(last)}. "
                     "Try it on a waste piece, or buy it anew."
                 )
                 yield CheckProblem(17, "stock-past-shelf-life", unit.code, use.code, sentence, Severity.LOOK)
@@ -51,9 +53,10 @@ def stock_shelf_life(unit: Unit, shop: Shop, now: datetime) -> Iterator[CheckPro
 def shelf(shop: Shop, now: datetime) -> Iterator[CheckProblem]:
     """Check 17 and 18 for the shelf itself: shelf life, and the age of pack prices. For information."""
     for item in shop.shelf:
-        if item.stock > 0 and is_past(item, now.date()):
+        last = use_by(item)
+        if last is not None and item.stock > 0 and is_past(item, now.date()):
             sentence = (
-                f"{item.name} on the shelf is past its date, {use_by(item):%d %b %Y}. "
+                f"{item.name} on the shelf is past its date, {day_and_year(last)}. "
                 "Try it before use, or throw it out safely."
             )
             yield CheckProblem(17, "shelf-past-shelf-life", "", item.name, sentence, Severity.NOTE)
@@ -107,7 +110,9 @@ def _priced(unit: Unit, shop: Shop) -> Iterator[_Priced]:
 def _age(on: date | None, months: int, today: date) -> str:
     if on is None:
         return "has no date"
-    return f"is of {on:%d %b %Y}, older than {counted(months, 'month')}" if months_after(on, months) < today else ""
+    if months_after(on, months) >= today:
+        return ""
+    return f"is of {day_and_year(on)}, older than {counted(months, 'month')}"
 
 
 def _on_shelf(use: ConsumableUse, shop: Shop) -> tuple[Consumable, ...]:

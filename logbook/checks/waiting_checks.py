@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 
 from logbook.checks.check_problem import CheckProblem, Severity
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -44,16 +45,21 @@ def _wait(unit: Unit, awaits: Awaited, today: date) -> CheckProblem:
         return CheckProblem(23, code, unit.code, awaits.place, f"{said}{words}", severity)
 
     since, expected, chase = awaits.since, awaits.expected, awaits.chase
-    age = f"since {since:%d %b %Y}, {counted((today - since).days, 'day')}" if since else "nobody wrote down since when"
+    age = "nobody wrote down since when"
+    if since is not None:
+        age = f"since {day_and_year(since)}, {counted((today - since).days, 'day')}"
     said = f"{unit.code} waits for {awaits.what} ({age})"
     if chase is not None and chase <= today:
-        return told("chase-due", f": ask again, due {chase:%d %b %Y}.", Severity.LOOK)
+        return told("chase-due", f": ask again, due {day_and_year(chase)}.", Severity.LOOK)
     if expected is not None and expected < today:
         late = counted((today - expected).days, "day")
         return told(
-            "overdue", f": expected {expected:%d %b %Y}, {late} late. Ask, or write down a new date.", Severity.LOOK
+            "overdue",
+            f": expected {day_and_year(expected)}, {late} late. Ask, or write down a new date.",
+            Severity.LOOK,
         )
-    if chase is None and expected is None:
-        return told("no-chase-date", ": set a day to ask again.", Severity.LOOK)
-    until = f"expected {expected:%d %b %Y}" if expected is not None else f"ask again {chase:%d %b %Y}"
-    return told("waits", f"; {until}.", Severity.NOTE)
+    if expected is not None:
+        return told("waits", f"; expected {day_and_year(expected)}.", Severity.NOTE)
+    if chase is not None:
+        return told("waits", f"; ask again {day_and_year(chase)}.", Severity.NOTE)
+    return told("no-chase-date", ": set a day to ask again.", Severity.LOOK)

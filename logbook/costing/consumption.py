@@ -15,6 +15,7 @@ from fractions import Fraction
 from logbook.costing.amounts import ZERO, cents, converted, quantity_in_words, times, total
 from logbook.costing.wanted import ConsumableWanted, all_wanted, need_of_terms
 from logbook.model.dates import is_past, use_by
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Estimate
 from logbook.model.remembered import remembered
 from logbook.model.same_words import same_words
@@ -95,11 +96,12 @@ def consumption(unit: Unit, shop: Shop, today: date | None = None) -> tuple[Cons
         name = same_words(wanted.consumable)
         if name not in pools:
             pools[name] = _pool(wanted.consumable, shop, today)
-        needs.append(_used(wanted) if wanted.used_on is not None else _need(wanted, pools[name]))
+        used_on = wanted.used_on
+        needs.append(_need(wanted, pools[name]) if used_on is None else _used(wanted, used_on))
     return tuple(needs)
 
 
-def _used(wanted: ConsumableWanted) -> ConsumableNeed:
+def _used(wanted: ConsumableWanted, used_on: date) -> ConsumableNeed:
     """What was used up already: shown, and no cost to come."""
     return ConsumableNeed(
         code=wanted.code,
@@ -117,8 +119,8 @@ def _used(wanted: ConsumableWanted) -> ConsumableNeed:
         from_packs=ZERO,
         price_on=None,
         seller=wanted.seller,
-        how=f"{wanted.how}; used up on {wanted.used_on:%d %b %Y}",
-        used_on=wanted.used_on,
+        how=f"{wanted.how}; used up on {day_and_year(used_on)}",
+        used_on=used_on,
     )
 
 

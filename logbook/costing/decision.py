@@ -19,6 +19,7 @@ from logbook.costing.drivers import Outlook, cash_outlook, hours_outlook
 from logbook.costing.ready_when import TimeToReady, ready_when
 from logbook.model.amount_words import in_custom, number_words
 from logbook.model.dates import months_after
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.plural import counted
 from logbook.model.remembered import remembered
 from logbook.model.shop import Shop
@@ -174,7 +175,7 @@ def _remarks(row: DecisionRow, shop: Shop, today: date | None) -> tuple[str, ...
     if today is not None and row.price_on is not None:
         months = shop.settings.price_old_months
         if months_after(row.price_on, months) < today:
-            remarks.append(f"price of {row.price_on:%d %b %Y}, older than {counted(months, 'month')}")
+            remarks.append(f"price of {day_and_year(row.price_on)}, older than {counted(months, 'month')}")
     return tuple(remarks)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from logbook.model.dates import months_after
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.plural import counted
 
 
@@ -19,5 +20,5 @@ def price_age(on: date | None, months: int, today: date) -> str:
     if on is None:
         return "price has no date"
     if months_after(on, months) < today:
-        return f"price of {on:%d %b %Y}, older than {counted(months, 'month')}"
+        return f"price of {day_and_year(on)}, older than {counted(months, 'month')}"
     return ""

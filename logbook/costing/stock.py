@@ -14,6 +14,7 @@ from logbook.costing.amounts import converted, quantity_in_words, rounded
 from logbook.costing.consumption import consumption
 from logbook.errors import InputError
 from logbook.model.dates import is_past, use_by
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.edits import replaced, with_changes
 from logbook.model.same_words import same_words
 from logbook.model.shop import Consumable, Shop
@@ -81,7 +82,7 @@ def with_opened(shop: Shop, at: int, on: date) -> Shop:
     if item.stock <= 0:
         raise InputError(f"There is no {item.name} to open.")
     if item.opened_on is not None:
-        raise InputError(f"{item.name} was opened on {item.opened_on:%d %b %Y}. Change the date in its form.")
+        raise InputError(f"{item.name} was opened on {day_and_year(item.opened_on)}. Change the date in its form.")
     size = item.pack.size if item.pack is not None else item.stock
     opened = with_changes(item, stock=min(size, item.stock), opened_on=on, packs_ordered=0, ordered_on=None)
     rest = _sum(item.stock, -opened.stock)
@@ -102,7 +103,7 @@ def with_used(unit: Unit, shop: Shop, code: str, on: date) -> tuple[Unit, Shop]:
     if use is None:
         raise InputError(f"{unit.code} has no consumable {code}.")
     if use.used_on is not None:
-        raise InputError(f"{use.consumable} was used up on {use.used_on:%d %b %Y} already.")
+        raise InputError(f"{use.consumable} was used up on {day_and_year(use.used_on)} already.")
     alone = unit.model_copy(update={"consumables": (use,), "parts": (), "steps": ()})
     for need in consumption(alone, shop, on):
         if need.need is None:

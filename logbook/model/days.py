@@ -7,12 +7,8 @@ from datetime import date, timedelta
 
 from logbook.errors import InputError
 from logbook.model.dates import months_after
+from logbook.model.dates_in_words import MONTHS, WEEKDAYS, month_name, whole_day
 
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-MONTHS = (
-    "january", "february", "march", "april", "may", "june",
-    "july", "august", "september", "october", "november", "december",
-)  # fmt: skip
 HOW = "Type a day like 2026-03-12, 12 Mar, fri, or in 3 weeks."
 
 _NAMED = {"today": 0, "tomorrow": 1, "yesterday": -1}
@@ -78,10 +74,7 @@ def _in_figures(words: str, today: date, *, past: bool) -> date | None:
         return None
     one, other = int(found[1]), int(found[2])
     if one <= 12 and other <= 12 and one != other:
-        raise InputError(
-            f"“{words}” could be {one} {MONTHS[other - 1][:3].capitalize()} or {other} "
-            f"{MONTHS[one - 1][:3].capitalize()}. {HOW}"
-        )
+        raise InputError(f"“{words}” could be {one} {month_name(other)} or {other} {month_name(one)}. {HOW}")
     day, month = (one, other) if other <= 12 else (other, one)
     return _nearest(day, month, found[3], today, past=past)
 
@@ -168,17 +161,3 @@ def _is_leap(year: int) -> bool:
 
 def _month(word: str) -> int | None:
     return next((i + 1 for i, name in enumerate(MONTHS) if name.startswith(word)), None)
-
-
-def day_words(day: date, today: date) -> str:
-    """A day as one says it: the weekday within a week of today, else `12 Mar`, with the year when it is another."""
-    if day == today:
-        return "today"
-    if 0 < (day - today).days < 7:
-        return f"{day:%a}"
-    return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")
-
-
-def whole_day(day: date) -> str:
-    """A day so that nobody can read it in two ways: “Tue 1 Dec 2026”."""
-    return f"{WEEKDAYS[day.weekday()][:3].capitalize()} {day.day} {MONTHS[day.month - 1][:3].capitalize()} {day.year}"

@@ -17,7 +17,7 @@ from typing import Annotated, Any, NamedTuple, Union, get_args, get_origin, get_
 from pydantic import AwareDatetime
 
 from logbook.model.base import Frozen, Marked
-from logbook.model.days import WEEKDAYS, whole_day
+from logbook.model.dates_in_words import WEEKDAYS, whole_day
 from logbook.model.field_help import help_of
 from logbook.model.measures import Effort, Estimate, Length, hours_and_minutes
 from logbook.model.moments import whole_moment

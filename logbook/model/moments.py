@@ -6,7 +6,8 @@ import re
 from datetime import UTC, date, datetime, time
 
 from logbook.errors import InputError
-from logbook.model.days import parse_day, whole_day
+from logbook.model.dates_in_words import whole_day
+from logbook.model.days import parse_day
 
 HOW_TIME = "Type a time like 18:00."
 HOW_MOMENT = "Type a day and a time like 12 Mar 20:41, or a time of today like 20:41."

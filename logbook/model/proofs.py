@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.dangers import danger_key, is_electrical, is_provable, same_danger
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today, day_year_time
 from logbook.model.member_answers import answers_of_members
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.step import Hazard, Measurement, Proof, Step
@@ -178,7 +178,7 @@ class Proved(NamedTuple):
         at = on_clock_of(self.at, now)
         if self.holds(now):
             return f"proved safe at {at:%H:%M}: {taken}"
-        return f"proved on {day_words(at.date(), now.date())}, prove again before you go on ({taken})"
+        return f"proved on {day_from_today(at.date(), now.date())}, prove again before you go on ({taken})"
 
     def _live_when(self, now: datetime) -> str:
         """` at 09:20`, of another day ` on 12 Mar`; empty when nobody knows."""
@@ -187,7 +187,7 @@ class Proved(NamedTuple):
         at = on_clock_of(self.at, now)
         if at.date() == now.date():
             return f" at {at:%H:%M}"
-        return f" on {day_words(at.date(), now.date())}"
+        return f" on {day_from_today(at.date(), now.date())}"
 
 
 def proof_of(unit: Unit, danger: str) -> Proved | None:
@@ -259,7 +259,7 @@ def proof_on_paper(unit: Unit, hazard: Hazard, now: datetime) -> str:
     proved = proof_of(unit, hazard.what)
     if proved is None:
         return NOT_PROVED if is_provable(hazard) else ""
-    when = f"{on_clock_of(proved.at, now):%d %b %Y %H:%M}" if proved.at is not None else "nobody knows when"
+    when = day_year_time(on_clock_of(proved.at, now)) if proved.at is not None else "nobody knows when"
     if proved.live:
         return f"{proved.reading} read{_at(proved.member)} {when}: not dead"
     if proved.unread:

@@ -18,7 +18,8 @@ from pydantic import TypeAdapter, ValidationError
 from logbook.errors import InputError
 from logbook.model.base import Frozen
 from logbook.model.currency import parse_currency, refuse_foreign
-from logbook.model.days import WEEKDAYS, parse_day, parse_weekday
+from logbook.model.dates_in_words import WEEKDAYS
+from logbook.model.days import parse_day, parse_weekday
 from logbook.model.edits import with_changes
 from logbook.model.fields import Field, FieldKind, field_named, fields_of, shown_value
 from logbook.model.limits import beyond

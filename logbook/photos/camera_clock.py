@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 
 from logbook.errors import InputError
+from logbook.model.dates_in_words import day_and_year
 from logbook.photos.linking import SETTLE, CameraOffset, PhotoTaken, StepSpan
 
 READING = timedelta(seconds=2)
@@ -37,7 +38,8 @@ def from_picture(taken: datetime, shown: str, local: datetime) -> CameraOffset:
     day = timedelta(days=1)
     ahead = min((ahead - day, ahead, ahead + day), key=abs)
     doubt = READING if found[3] else timedelta(seconds=31)
-    return CameraOffset(ahead, doubt, f"from a picture of a clock that showed {shown.strip()}, taken {taken:%Y-%m-%d}")
+    seen = f"from a picture of a clock that showed {shown.strip()}, taken {day_and_year(taken)}"
+    return CameraOffset(ahead, doubt, seen)
 
 
 def from_words(text: str) -> CameraOffset:

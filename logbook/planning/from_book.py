@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import NamedTuple
 
+from logbook.model.dates_in_words import weekday_and_day
 from logbook.model.holds import open_holds
 from logbook.model.measures import Effort
 from logbook.model.plural import counted
@@ -284,9 +285,7 @@ class _Builder:
         comes = today + timedelta(days=days)
         how = "is late" if part is not None and part.expected_on is not None else "is ordered today"
         how = "comes" if part is not None and part.supply is Supply.ORDERED and part.expected_on is None else how
-        self.assumed.append(
-            f"{name} {how} and is here on {comes:%a} {comes.day} {comes:%b}, {counted(days, 'day')} from now"
-        )
+        self.assumed.append(f"{name} {how} and is here on {weekday_and_day(comes)}, {counted(days, 'day')} from now")
         return self.clock.day(comes)
 
     def _would_come(self, unit: Unit, new: NotListed) -> int:
@@ -295,7 +294,7 @@ class _Builder:
         comes = self._today() + timedelta(days=days)
         self.assumed.append(
             f"{unit.code} {new.what} is to be got new and no part is listed for it: ordered today, it is here on "
-            f"{comes:%a} {comes.day} {comes:%b}, {counted(days, 'day')} from now"
+            f"{weekday_and_day(comes)}, {counted(days, 'day')} from now"
         )
         return self.clock.day(comes)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from typing import NamedTuple
 
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST
 from logbook.model.work import Wait
@@ -226,7 +226,9 @@ def _unplanned(found: BookProblem, schedule: Schedule) -> Iterator[Unplanned]:
 
 def end_words(end: UnitEnd, today: date) -> str:
     """When a unit ends, and whether that is in time."""
-    words = f"{end.unit} ends {day_words(end.end.date(), today)}"
+    words = f"{end.unit} ends {day_from_today(end.end.date(), today)}"
     if end.due is None:
         return words
-    return f"{words}, {end.late_days} d LATE" if end.late_days else f"{words}, in time for {day_words(end.due, today)}"
+    if end.late_days:
+        return f"{words}, {end.late_days} d LATE"
+    return f"{words}, in time for {day_from_today(end.due, today)}"

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from logbook.model.amount_words import number_words
 from logbook.model.component_state import WORK, failed_a_test, work_open
+from logbook.model.dates_in_words import day_and_year, day_year_time
 from logbook.model.members import Guess, guesses_of, whose, wires_of
 from logbook.model.replacements import is_missing, is_replaced, parts_for_component
 from logbook.model.same_words import same_words
@@ -120,7 +121,7 @@ def _part_need(part: Part) -> LineNeed:
     new = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
     state = str(part.source)
     if part.supply is Supply.ORDERED:
-        state = f"ordered, expected {part.expected_on:%d %b %Y}" if part.expected_on is not None else "ordered"
+        state = f"ordered, expected {day_and_year(part.expected_on)}" if part.expected_on is not None else "ordered"
     elif part.price is not None:
         state = f"{state}, {number_words(part.price.likely)}"
     what = f"{part.name} ({part.supply})"
@@ -232,5 +233,5 @@ def _work_need(index: RefitIndex, code: str, now: datetime) -> Iterator[LineNeed
 
 def wait_need(ident: tuple[str, ...], what: str, until: datetime, now: datetime) -> LineNeed:
     """A wait that is running, with its end in the time zone of `now`."""
-    end = f"{until.astimezone(now.tzinfo):%d %b %Y %H:%M}"
+    end = day_year_time(until.astimezone(now.tzinfo))
     return LineNeed(ident, f"waiting until {end}", f"{what}; wait until {end}.")

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number, quantity_in_words
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
@@ -134,7 +135,7 @@ def _line(page: Page, line: BillLine) -> None:
     page.ends(line.called, price_words(line), mark=(box, f" {amount_to_get(line):<9} "))
     facts = [source_words(line), f"for {', '.join(line.used_in)}" if line.used_in else ""]
     facts += [line.conditional, line.seller, f"pack {line.pack}" if line.pack else ""]
-    facts.append(line.price_age or (f"price of {line.price_on:%d %b %Y}" if line.price_on else ""))
+    facts.append(line.price_age or (f"price of {day_and_year(line.price_on)}" if line.price_on else ""))
     facts += [used_words(line), line.rest]
     page.say("; ".join(f for f in facts if f), 14)
     if line.how:

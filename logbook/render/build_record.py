@@ -11,6 +11,7 @@ from itertools import zip_longest
 
 from logbook.costing import BillOfMaterials, CostViews, quantity_in_words
 from logbook.model.dangers import each_danger
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import hours_and_minutes
 from logbook.model.members import guesses_of, left_hand_words, whose, wrong_of
 from logbook.model.photo_edits import holds_of_step
@@ -134,7 +135,7 @@ def _of_components(unit: Unit) -> Iterator[Hazard]:
 def _arrival(page: Page, unit: Unit) -> None:
     a = unit.arrival
     page.head("Arrival")
-    when = f"{a.arrived_at:%d %b %Y}" if a.arrived_at else ""
+    when = day_and_year(a.arrived_at) if a.arrived_at else ""
     facts = (
         ("Arrived", when), ("From", a.origin), ("Class", a.object_class), ("Size", a.size),
         ("As found", a.as_found), ("Note", a.note),
@@ -178,7 +179,7 @@ def _how(step: Step) -> str:
         "planned" if step.planned else "",
         "one-way" if step.one_way else "",
     ]
-    marks.append(f"{step.at:%d %b %Y}" if step.at else "")
+    marks.append(day_and_year(step.at) if step.at else "")
     return ", ".join(filter(None, marks))
 
 
@@ -187,7 +188,7 @@ def _done(page: Page, unit: Unit, listed: RefitList, now: datetime) -> None:
     work = [o for o in unit.operations if o.state is not WorkState.TO_DO]
     for o in work:
         spent = f", {hours_and_minutes(o.spent)}" if o.spent is not None else ""
-        when = f", {o.done_at:%d %b %Y}" if o.done_at else ""
+        when = f", {day_and_year(o.done_at)}" if o.done_at else ""
         hold = o.hold if o.hold is not None and o.hold.initials else None
         read = f"; hold point {hold.code} {hold_read(hold)}" if hold is not None else ""
         page.item(f"{o.code}  ", f"{o.name}: {o.state}{spent}{when}{read}")
@@ -229,7 +230,7 @@ def _components(page: Page, unit: Unit) -> None:
 def _component(c: Component) -> tuple[str, ...]:
     became = f"{c.disposition}{' (done)' if c.repaired else ''}"
     if c.disposal is not None:
-        became += f", handed in at {c.disposal.where} on {c.disposal.on:%d %b %Y}"
+        became += f", handed in at {c.disposal.where} on {day_and_year(c.disposal.on)}"
     name = f"{whose(c.member)}{c.name}"
     return c.code, f"{c.quantity} x {name}" if c.quantity != 1 else name, c.condition or UNKNOWN, became
 
@@ -258,7 +259,7 @@ def _pictures(page: Page, photos: Sequence[Photo], kinds: tuple[PhotoKind, ...])
 
 
 def _captioned(photo: Photo) -> str:
-    taken = f"{photo.taken_at:%d %b %Y}" if photo.taken_at else ""
+    taken = day_and_year(photo.taken_at) if photo.taken_at else ""
     kind = str(photo.kind) if photo.kind in (PhotoKind.BEFORE, PhotoKind.AFTER) else ""
     return ", ".join(filter(None, [kind, photo.caption, taken]))
 

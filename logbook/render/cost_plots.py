@@ -10,6 +10,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
+from logbook.model.dates_in_words import day_and_year
 from logbook.render.money import money
 from logbook.render.plain import clean, fitted
 
@@ -208,6 +209,6 @@ def by_day(events: Sequence[CashEvent]) -> list[list[CashEvent]]:
 def day_words(group: Sequence[CashEvent]) -> str:
     """The day, and what was paid on it or how many things."""
     first = group[0]
-    day = f"{first.on:%d %b %Y}" if first.on else "?" if first.when is When.GONE else "no day yet"
+    day = day_and_year(first.on) if first.on else "?" if first.when is When.GONE else "no day yet"
     what = clean(first.what, limit=60) if len(group) == 1 else f"{len(group)} things"
     return f"{day} {what}"

@@ -17,6 +17,7 @@ from logbook.layout.reservations import Claim, claims_on, firm_claims, held_word
 from logbook.model.card_text import reusable_card, step_card
 from logbook.model.dangers import each_danger
 from logbook.model.dates import use_by
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.label_sheets import LabelSheet
 from logbook.model.members import LEFT_HAND, bag_of_member, left_handed, whose
 from logbook.model.same_words import same_words
@@ -236,11 +237,11 @@ def _offcut(piece: Offcut, claims: Sequence[Claim]) -> Label:
 
 
 def _jar(jar: Consumable) -> Label:
-    opened = f"opened {jar.opened_on:%d %b %Y}" if jar.opened_on else "opened: ________"
+    opened = f"opened {day_and_year(jar.opened_on)}" if jar.opened_on else "opened: ________"
     lines = [opened, f"place: {jar.place}" if jar.place else "", jar.note]
     until = use_by(jar)
     if until is not None:
-        lines.insert(1, f"use by {until:%d %b %Y}")
+        lines.insert(1, f"use by {day_and_year(until)}")
     return Label(LabelKind.JAR, jar.name, "", tuple(filter(None, lines)))
 
 
@@ -255,7 +256,7 @@ def _set_of_cards() -> Iterator[Label]:
 
 
 def _day(moment: datetime | None) -> str:
-    return f"{moment:%d %b %Y}" if moment is not None else ""
+    return day_and_year(moment) if moment is not None else ""
 
 
 # Labels as text, as a table, and for print

@@ -11,6 +11,7 @@ from dataclasses import replace
 from datetime import datetime
 from itertools import zip_longest
 
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.shop_clock import on_clock_of
 from logbook.render.blocks import (
     MOST,
@@ -228,4 +229,4 @@ def moment_words(moment: datetime | None, now: datetime | None = None) -> str:
     if moment is None:
         return "?"
     shown = moment if now is None else on_clock_of(moment, now)
-    return f"{shown:%d %b %Y %H:%M}"
+    return day_year_time(shown)

@@ -11,6 +11,7 @@ from logbook.layout.offcut_rules import keep_rule, kind_of
 from logbook.layout.pile_view import Look, age_words, in_order, pile_sentence
 from logbook.layout.reservations import Claim, conflict_of, shared_words
 from logbook.layout.usable_rectangles import true_defects, usable_boxes
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Length
 from logbook.model.shop import Defect, Offcut
 from logbook.model.words import Grain, PieceKind
@@ -59,7 +60,7 @@ def piece_facts(piece: Offcut, claims: Sequence[Claim], look: Look) -> Iterator[
     settings = look.shop.settings
     full = f"{piece.length.in_mm()} x {piece.width.in_mm()}"
     value = f"worth {settings.currency}{piece.value}" if piece.value is not None else "worth ?"
-    since = f"{piece.since:%d %b %Y}" if piece.since is not None else "?"
+    since = day_and_year(piece.since) if piece.since is not None else "?"
     yield (
         f"{piece.code} {piece.material}, {kind_of(piece)}: full {full}, usable {_each_usable(piece)}, thickness "
         f"{thickness_words(piece)}, {value}, place {piece.place or '?'}, on the pile since {since}."

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today, day_of_month, weekday_and_day, weekday_day_time, whole_day
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.step import HoldPoint
@@ -43,7 +43,7 @@ def plan_text(plan: Plan, made: MadePlan, *, width: int = 80, weeks: int | None 
     for day in (d for d in days if last is None or d < last):
         _print_day(page, plan, day)
     if last is not None and days and days[-1] >= last:
-        page.say(f"and more after {last - timedelta(days=1):%d %b}; --weeks shows it.")
+        page.say(f"and more after {day_of_month(last - timedelta(days=1))}; --weeks shows it.")
     _print_rest(page, plan)
     return page.text()
 
@@ -84,14 +84,14 @@ def _print_ends(page: Page, plan: Plan, made: MadePlan, today: date) -> None:
         due = (
             ""
             if end.due is None
-            else day_words(end.due, today) + (f", {end.late_days} d LATE" if end.late_days else "")
+            else day_from_today(end.due, today) + (f", {end.late_days} d LATE" if end.late_days else "")
         )
         rows.append(
             [
                 f"{end.unit} {end.name}",
                 hours_and_minutes(end.minutes),
-                f"{end.end:%a %d %b %H:%M}",
-                "?" if worst is None else f"{worst:%a %d %b}",
+                weekday_day_time(end.end),
+                "?" if worst is None else weekday_and_day(worst),
                 due,
             ]
         )
@@ -102,7 +102,7 @@ def _print_ends(page: Page, plan: Plan, made: MadePlan, today: date) -> None:
 
 
 def _print_day(page: Page, plan: Plan, day: date) -> None:
-    page.head(f"{day:%a %d %b %Y}")
+    page.head(whole_day(day))
     for entry in (e for e in plan.entries if e.start.date() == day):
         page.item(f"{entry.start:%H:%M}-{entry.end:%H:%M}  ", entry_words(entry))
     for wait in (b for b in plan.background if b.start.date() == day and _worth_saying(b)):
@@ -144,7 +144,7 @@ def wait_facts(wait: Background) -> str:
     """What a wait is and until when, without what it follows."""
 
     def at(moment: datetime) -> str:
-        return f"{moment:%H:%M}" if moment.date() == wait.start.date() else f"{moment:%a %d %b %H:%M}"
+        return f"{moment:%H:%M}" if moment.date() == wait.start.date() else weekday_day_time(moment)
 
     if wait.closes is not None:
         return f"next from {at(wait.until)}, window closes {at(wait.closes)}"
@@ -261,8 +261,8 @@ def hold_read(hold: HoldPoint) -> str:
 def rest_words(rest: AtRest, today: date) -> str:
     """A unit that stands still, in words."""
     words = f"{rest.name}: waits for {rest.reason}" if rest.reason else f"{rest.name}: nothing says what it waits for"
-    words += f", since {day_words(rest.since, today)}" if rest.since else ""
-    words += f", chase {day_words(rest.chase, today)}" if rest.chase else ", no chase date" if rest.reason else ""
+    words += f", since {day_from_today(rest.since, today)}" if rest.since else ""
+    words += f", chase {day_from_today(rest.chase, today)}" if rest.chase else ", no chase date" if rest.reason else ""
     return words + (f", untouched for {counted(rest.days, 'day')}" if rest.days is not None else "")
 
 

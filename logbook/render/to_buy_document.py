@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from logbook.costing import BuyKind, FreedByPurchase, Parcel, Purchase, ToBuy, list_question, plain_number
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Estimate
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
@@ -129,9 +130,9 @@ def facts(purchase: Purchase) -> Iterator[str]:
     if purchase.pack:
         yield f"pack {purchase.pack}"
     if purchase.ordered_on is not None:
-        yield f"ordered {purchase.ordered_on:%d %b %Y}"
+        yield f"ordered {day_and_year(purchase.ordered_on)}"
     if purchase.expected_on is not None:
-        yield f"expected {purchase.expected_on:%d %b %Y}"
+        yield f"expected {day_and_year(purchase.expected_on)}"
     if purchase.frees:
         yield frees_words(purchase)
     if purchase.price_age:

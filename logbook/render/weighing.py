@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from logbook.costing import Actuals, Decision, DecisionRow, HalfOfNew, Outlook, Suggestion, actuals, timeline
 from logbook.costing.timeline import Timeline
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Effort, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.shop_clock import shop_day
@@ -76,7 +77,7 @@ def remark_lines(rows: Sequence[DecisionRow]) -> Iterator[str]:
 def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
     """Every stop line with its day and reason, the one that holds first."""
     for i, line in enumerate(reversed(lines)):
-        day = f"{shop_day(line.set_at, shop):%d %b %Y}" if line.set_at else "?"
+        day = day_and_year(shop_day(line.set_at, shop)) if line.set_at else "?"
         holds = "holds" if i == 0 else "before"
         rules = [f"{money(line.least_rate)} an hour at least"] if line.least_rate is not None else []
         rules += [f"{line.months_at_rest} months at rest at most"] if line.months_at_rest is not None else []

@@ -20,6 +20,7 @@ from logbook.joining.differences import Clock, differences
 from logbook.joining.report import RecordReport, Report
 from logbook.model.apart import ToLookAt
 from logbook.model.currency import same_currency
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.session.joined_pictures import MissingOriginals, copied, pictures_wanted
@@ -209,7 +210,7 @@ class _Proposing:
         last = last_that_stands(entries) or next(iter(entries), None)
         if last is None:
             return "nobody"
-        return f"{last.by or 'somebody'}, {self._session.on_shop_clock(last.at):%Y-%m-%d %H:%M}"
+        return f"{last.by or 'somebody'}, {day_year_time(self._session.on_shop_clock(last.at))}"
 
     def _not_here(self, code: str, branch: Branch, place: RecordFiles) -> None:
         """A unit that this book does not have: it is new, or it was taken out here."""

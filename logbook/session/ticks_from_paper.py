@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from logbook.costing import from_shop
 from logbook.errors import InputError
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import Unit
 from logbook.reassembly import Ticked, read_paper_ticks, tick_from_paper
@@ -92,7 +93,7 @@ def changes_since(session: Session, code: str, version: int) -> tuple[str, ...]:
         return ()
     said = [f"Since version {version}: {len(told)} change{'s' if len(told) > 1 else ''} besides ticks."]
     for entry in told[-MOST:]:
-        said.append(f"{on_clock_of(entry.at, session.shop_now):%d %b %Y %H:%M} {entry.what}")
+        said.append(f"{day_year_time(on_clock_of(entry.at, session.shop_now))} {entry.what}")
     if len(told) > MOST:
         said.append(f"and {len(told) - MOST} before these")
     return tuple(said)

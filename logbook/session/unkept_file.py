@@ -12,6 +12,7 @@ from functools import partial
 from typing import Any, TypeVar
 
 from logbook.errors import InputError, StoreError
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.document import MOST_BYTES, structure_problems
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
@@ -52,7 +53,7 @@ def written_down(changes: Iterable[Unkept], now: datetime) -> str:
     """The changes as such a text."""
     import orjson
 
-    lines = [HEAD, f"Written down {now:%Y-%m-%d %H:%M}. “logbook import FILE” takes them in again."]
+    lines = [HEAD, f"Written down {day_year_time(now)}. “logbook import FILE” takes them in again."]
     for number, change in enumerate(changes, 1):
         do, undo = without_touch(change.do), without_touch(change.undo)
         exactly = {

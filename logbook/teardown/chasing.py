@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today
 from logbook.model.shop_clock import days_since
 from logbook.model.unit import Book, Unit
 from logbook.model.words import AT_REST, Supply
@@ -25,10 +25,10 @@ def _waits(waiting: Waiting, today: date) -> str:
     words = [f"WAITS {' '.join(waiting.what.split())}"]
     if waiting.expected is not None:
         late = waiting.expected < today
-        words.append(f"{'LATE, was due' if late else 'due'} {day_words(waiting.expected, today)}")
+        words.append(f"{'LATE, was due' if late else 'due'} {day_from_today(waiting.expected, today)}")
     if waiting.chase is not None:
         now = waiting.chase <= today
-        words.append(f"{'CHASE NOW, since' if now else 'chase'} {day_words(waiting.chase, today)}")
+        words.append(f"{'CHASE NOW, since' if now else 'chase'} {day_from_today(waiting.chase, today)}")
     return ", ".join(words)
 
 

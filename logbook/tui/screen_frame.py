@@ -20,7 +20,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from logbook.errors import LogbookError
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today
 from logbook.model.guide_pages import with_keys
 from logbook.model.lesson import MARK, lesson_standing, lesson_words
 from logbook.model.paths import Path
@@ -474,7 +474,7 @@ class BookScreen(Surviving, Screen[None]):
 def _when_kept(at: datetime, now: datetime) -> str:
     """The time by the clock of the shop, with the day when it was another one: `21:04`, `12 Mar 21:04`."""
     at = on_clock_of(at, now)
-    day = "" if at.date() == now.date() else f"{day_words(at.date(), now.date())} "
+    day = "" if at.date() == now.date() else f"{day_from_today(at.date(), now.date())} "
     return f"{day}{at:%H:%M}"
 
 

@@ -470,7 +470,7 @@ def test_ready_is_not_known_without_free_hours() -> None:
 def test_an_old_price_is_remarked() -> None:
     old = Comparator(code="NEW", kind=NEW, price=Decimal(100), price_on=day("2025-03-01"))
     found = decision(unit(comparators=[old]), shop(), day("2026-03-20"))
-    assert found.rows[1].remarks == ("price of 01 Mar 2025, older than 6 months",)
+    assert found.rows[1].remarks == ("price of 1 Mar 2025, older than 6 months",)
     fresh = old.model_copy(update={"price_on": day("2026-03-01")})
     assert decision(unit(comparators=[fresh]), shop(), day("2026-03-20")).rows[1].remarks == ()
 

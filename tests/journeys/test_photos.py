@@ -76,7 +76,7 @@ def test_photos_are_linked_and_taken_back(tmp_path: Path, tell_keys: Callable[..
     door, movement = record.read_text().split("### T02")[1].split("### T03")
     assert door.count("![") == 2
     assert movement.count("![") == 1
-    assert "![lower hinge, pin bent, 02 Mar 2026]" in door
+    assert "![lower hinge, pin bent, 2 Mar 2026]" in door
     assert record.read_text().count("![") == 3
     assert {p.name: p.stat().st_size for p in phone.iterdir()} == as_they_were
     tell_keys(hand)

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.errors import InputError
-from logbook.model.days import WEEKDAYS, day_words, parse_day, parse_weekday, whole_day
+from logbook.model.dates_in_words import WEEKDAYS, day_from_today, whole_day
+from logbook.model.days import parse_day, parse_weekday
 
 TODAY = date(2026, 11, 25)
 """A Wednesday."""
@@ -100,7 +101,7 @@ def test_any_text_is_a_day_or_a_sentence(text: str) -> None:
      ("2026-11-24", "24 Nov"), ("2027-01-05", "5 Jan 2027")],
 )  # fmt: skip
 def test_a_day_in_words(day: str, words: str) -> None:
-    assert day_words(date.fromisoformat(day), TODAY) == words
+    assert day_from_today(date.fromisoformat(day), TODAY) == words
 
 
 @pytest.mark.parametrize(

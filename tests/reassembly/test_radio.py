@@ -154,7 +154,7 @@ def test_ticked_through_from_the_first_line_to_closing() -> None:
     with pytest.raises(InputError, match=r"A03 .* is not ready: A02a first: .* before grille cloth is not done"):
         tick(unit, "T17", at=NOW)
     unit = tick_range(unit, "A02a-A03", NOW, "AB")
-    with pytest.raises(InputError, match="A03 refit grille cloth is curing; wait until 02 Jun 2026 18:00"):
+    with pytest.raises(InputError, match="A03 refit grille cloth is curing; wait until 2 Jun 2026 18:00"):
         tick(unit, "T16", at=NOW + timedelta(hours=23))
     later = NOW + timedelta(hours=24)
     unit = tick(unit, "T16", at=later)

@@ -100,7 +100,7 @@ def test_cash_over_time_shows_gone_likely_high_and_the_line() -> None:
         stop_lines=[StopLine(amount=Decimal(30), set_at=at("2026-03-10 12:00"))],
     )
     gone, to_come = timeline_lines(timeline(of_unit, shop(), cash_to_come(of_unit, shop())), 80)
-    assert gone.startswith("01 Mar 2026 wax")
+    assert gone.startswith("1 Mar 2026 wax")
     assert gone.endswith("20.00")
     bars = [re.search(r"([=#.|]+)", x.split("2026 ")[1][4:])[0] for x in (gone, to_come)]  # type: ignore[index]
     assert bars[0].count("=") == bars[1].count("=")
@@ -166,7 +166,7 @@ def test_earlier_stop_lines_stay_visible_with_their_reasons() -> None:
     ]
     assert list(stop_story(lines, the_shop())) == [
         "holds: 100.00, set 12 Mar 2026: the cloth too",
-        "before: 80.00, set 01 Mar 2026: no reason written down",
+        "before: 80.00, set 1 Mar 2026: no reason written down",
     ]
 
 

@@ -36,7 +36,7 @@ def test_the_list_of_the_demo() -> None:
     words = " ".join(text.split())
     assert words.index("LOOK HERE FIRST") < words.index("COUNTED ON TWICE") < words.index("HARDWARE COUNTER")
     assert "nails 25, small box for C1: 30 nail 25 on the shelf, jar 2" in words
-    assert "[o] 2 bearing ? for G1 (G13, BR); ordered 08 Mar 2026; expected 20 Mar 2026; frees G1 K02" in words
+    assert "[o] 2 bearing ? for G1 (G13, BR); ordered 8 Mar 2026; expected 20 Mar 2026; frees G1 K02" in words
     assert "RADIO SPARES BY POST, 9 DAYS" in words
     assert "shipping, one parcel 5.00 / 7.95 / 15.00" in words
     assert "together 68.75 86.30 169.50" in words

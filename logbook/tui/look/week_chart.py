@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
+from logbook.model.dates_in_words import day_of_month
 from logbook.render.plain import width
 from logbook.tui.look.bars import filled
 from logbook.tui.look.glyphs import FINE, Glyphs
@@ -344,7 +345,7 @@ def month_lines(weeks: Weeks, monday: date, count: int, columns: int, g: Glyphs 
 def _day_cell(weeks: Weeks, day: date, g: Glyphs) -> Line:
     load = weeks.load.get(day, {})
     ink = "bold accent" if day == weeks.today else "muted" if load else "rule"
-    label = f"{day.day} " if day.day > 1 else f"{day.day} {day:%b} "
+    label = f"{day.day} " if day.day > 1 else f"{day_of_month(day)} "
     levels = len(g.steps) - 1
     bars = [
         Span(g.steps[filled(minutes / FULL_DAY, levels)] if g.fine else unit[:1], weeks.hues.get(unit, "hue1"))

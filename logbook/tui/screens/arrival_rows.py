@@ -8,7 +8,7 @@ from functools import partial
 from typing import NamedTuple
 
 from logbook.model.dangers import advice, is_provable, sentences
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_and_year, day_from_today
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.proofs import NOT_PROVED, proof_of, proof_words
@@ -189,7 +189,7 @@ def _what_it_is(unit: Unit, now: datetime, g: Glyphs) -> Iterator[Fact]:
     stage = line(stage_bar(unit.stage, g), "  ", Span(str(unit.stage), "bold"), _typed(_why_stopped(unit)))
     why = "Chosen with G. The bench and the reassembly go by it."
     yield Fact("stage", _label("stage"), stage, (), "stage", why, told=_stages(unit))
-    came = f"{on_clock_of(a.arrived_at, now):%d %b %Y}" if a.arrived_at else UNKNOWN
+    came = day_and_year(on_clock_of(a.arrived_at, now)) if a.arrived_at else UNKNOWN
     origin = _typed(f", {a.origin or 'from where: ' + UNKNOWN}")
     yield Fact("arrived", _label("arrived"), line(came, origin), ("arrival",), "origin")
     yield Fact("as found", _label("as found"), _typed(a.as_found or UNKNOWN), ("arrival",), "as_found")
@@ -311,7 +311,7 @@ def _make_or_break(at: int, test: MakeOrBreak) -> Fact:
 def _tested(at: int, test: TestResult, now: datetime) -> Fact:
     """What was tried before anything was opened, and what came out."""
     result = _typed(f": {test.result}" if test.result else "")
-    day = f" {day_words(on_clock_of(test.at, now).date(), now.date())}" if test.at is not None else ""
+    day = f" {day_from_today(on_clock_of(test.at, now).date(), now.date())}" if test.at is not None else ""
     state = line(Span("passed", "good") if test.passed else "", Span(day, "muted"))
     if test.passed is False:
         state = line(signal("FAILED", "bad"), Span(day, "muted"))
@@ -342,7 +342,7 @@ def _waiting(unit: Unit, today: date) -> Iterator[Fact]:
 def waiting_days(waiting: Waiting, today: date) -> str:
     """Since when something is waited for, until when, and when to ask again, as far as it is known."""
     days = (("since", waiting.since), ("due", waiting.expected), ("chase", waiting.chase))
-    return "".join(f", {word} {day_words(day, today)}" for word, day in days if day is not None)
+    return "".join(f", {word} {day_from_today(day, today)}" for word, day in days if day is not None)
 
 
 def _money(unit: Unit, now: datetime) -> Iterator[Fact]:
@@ -372,7 +372,7 @@ def _money(unit: Unit, now: datetime) -> Iterator[Fact]:
 
 
 def _stop_line(stop: StopLine, now: datetime) -> tuple[str, str]:
-    at = f"{on_clock_of(stop.set_at, now):%d %b %Y}" if stop.set_at is not None else UNKNOWN
+    at = day_and_year(on_clock_of(stop.set_at, now)) if stop.set_at is not None else UNKNOWN
     return f"{stop.amount}", ", ".join(filter(None, (at, stop.why)))
 
 

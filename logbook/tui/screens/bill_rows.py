@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from logbook.costing import BillGroup, BillLine, BillOfMaterials, OwnMaterial, plain_number
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
@@ -129,7 +130,7 @@ def bill_why(line: BillLine) -> tuple[str, ...]:
     if line.price_age:
         words.append(f"The {line.price_age}: ask again before counting on it.")
     if line.price_on is not None:
-        words.append(f"Price of {line.price_on:%d %b %Y}" + (f", {line.seller}." if line.seller else "."))
+        words.append(f"Price of {day_and_year(line.price_on)}" + (f", {line.seller}." if line.seller else "."))
     if line.pack:
         words.append(f"Pack: {line.pack}.")
     return tuple(words)

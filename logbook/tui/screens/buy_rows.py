@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from logbook.costing import BuyKind, Clash, Parcel, Purchase, Share, ToBuy
+from logbook.model.dates_in_words import day_and_year
 from logbook.model.measures import Estimate
 from logbook.model.paths import Path
 from logbook.model.same_words import same_words
@@ -157,7 +158,7 @@ def _why_of_purchase(purchase: Purchase) -> Iterator[str]:
     if purchase.price is None:
         yield "It has no price: it is in none of the sums, never as zero. $ writes one down."
     elif purchase.price_on is not None:
-        yield f"{estimate_words(purchase.price)}, price of {purchase.price_on:%d %b %Y}."
+        yield f"{estimate_words(purchase.price)}, price of {day_and_year(purchase.price_on)}."
     for offer in purchase.offers:
         yield f"Here already: {offer.words}. See whether it fits; t takes it."
 

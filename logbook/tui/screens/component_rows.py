@@ -8,7 +8,7 @@ from functools import partial
 
 from logbook.costing import plain_number
 from logbook.model.component_state import work_open
-from logbook.model.days import day_words
+from logbook.model.dates_in_words import day_from_today
 from logbook.model.fields import in_a_line
 from logbook.model.members import whose
 from logbook.model.unit import Component, Unit
@@ -127,7 +127,7 @@ def supply_words(part: Part, today: date) -> str:
         return "here"
     if part.supply is Supply.NEEDED:
         return str(part.source)
-    due = f", due {day_words(part.expected_on, today)}" if part.expected_on else ""
+    due = f", due {day_from_today(part.expected_on, today)}" if part.expected_on else ""
     return f"ordered{due}"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
+from logbook.model.dates_in_words import day_of_month
 from logbook.render.money import money
 from logbook.render.plain import clean
 from logbook.render.weighing import stop_mark, unpriced_words
@@ -67,7 +68,7 @@ def _payments(events: Sequence[CashEvent]) -> list[Payment]:
 
 
 def _name(event: CashEvent) -> str:
-    day = f"{event.on:%d %b} " if event.on is not None else ""
+    day = f"{day_of_month(event.on)} " if event.on is not None else ""
     return day + clean(event.what, limit=60)
 
 

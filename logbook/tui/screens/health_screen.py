@@ -14,6 +14,7 @@ from textual.widgets import Static
 from logbook.errors import LogbookError
 from logbook.joining import chosen
 from logbook.model.apart import ToLookAt
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.left_by_joining import in_another_bag
 from logbook.model.paths import Path as RecordPath
 from logbook.model.plural import counted
@@ -143,7 +144,7 @@ class HealthScreen(BookScreen):
             part("Reading only", {"holder": session.why_read_only}, "wait")
         part("Beside the records", {k: s.sentence for k, s in self._strangers.items()}, "")
         now = session.shop_now
-        gone = {k: f"{r.code}, taken out {on_clock_of(r.when, now):%Y-%m-%d %H:%M}" for k, r in self._removed.items()}
+        gone = {k: f"{r.code}, taken out {day_year_time(on_clock_of(r.when, now))}" for k, r in self._removed.items()}
         part("Taken out of the book; Enter puts back", gone, "")
         entries.extend(record_entries(self._records(), now, columns))
         self.query_one(ListBeside).show(entries)

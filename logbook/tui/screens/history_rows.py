@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from itertools import groupby
 
-from logbook.model.days import whole_day
+from logbook.model.dates_in_words import whole_day
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
 from logbook.render.change_words import MOST, Changed

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
+from logbook.model.dates_in_words import day_of_month
 from logbook.model.left_by_joining import left_open
 from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
@@ -253,4 +254,4 @@ def _when(refit_line: RefitLine, states: Mapping[str, LineState], now: datetime)
     if not done:
         return ""
     last = max(done, key=lambda state: state.at.timestamp() if state.at else 0)
-    return clean(f"{on_clock_of(last.at, now):%d %b} {last.initials}".rstrip() if last.at else "", limit=60)
+    return clean(f"{day_of_month(on_clock_of(last.at, now))} {last.initials}".rstrip() if last.at else "", limit=60)

@@ -16,7 +16,7 @@ from logbook.costing.stock import with_opened
 from logbook.layout.pile_view import Look
 from logbook.layout.reservations import claims_on, conflicts
 from logbook.model.dates import is_past, use_by
-from logbook.model.days import WEEKDAYS
+from logbook.model.dates_in_words import WEEKDAYS, day_and_year
 from logbook.model.fields import fields_of, shown
 from logbook.model.measures import hours_and_minutes
 from logbook.model.paths import Path
@@ -251,7 +251,7 @@ def _free(shop: Shop) -> str:
 
 def _day(free: FreeTime) -> str:
     if free.on is not None:
-        return f"{free.on:%d %b %Y}"
+        return day_and_year(free.on)
     return WEEKDAYS[free.weekday - 1][:3].capitalize() if free.weekday and free.weekday <= 7 else "?"
 
 
@@ -268,7 +268,7 @@ def consumable_cells(c: Consumable, today: date) -> list[Line]:
     stock = f"{plain_number(c.stock)} {c.unit}".rstrip()
     pack = f"{plain_number(c.pack.size)} {c.unit}".rstrip() + f" {c.pack.price}" if c.pack else "?"
     past, last = is_past(c, today), use_by(c)
-    until = "" if last is None else f"PAST since {last:%d %b %Y}" if past else f"{last:%d %b %Y}"
+    until = "" if last is None else f"PAST since {day_and_year(last)}" if past else day_and_year(last)
     return [
         typed(c.name),
         typed(stock),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
+from logbook.model.dates_in_words import day_year_time
 from logbook.model.fields import in_a_line
 from logbook.model.members import fasteners_of_member
 from logbook.model.shop_clock import on_clock_of
@@ -133,5 +134,5 @@ def _each(records: Sequence[object]) -> tuple[tuple[str, str], ...]:
 def _when(step: Step, now: datetime) -> str:
     if step.at is None:
         return ""
-    words = f"{on_clock_of(step.at, now):%d %b %Y %H:%M}"
+    words = day_year_time(on_clock_of(step.at, now))
     return f"{words}, {step.by}" if step.by else words

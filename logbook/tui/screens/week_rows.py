@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
+from logbook.model.dates_in_words import day_of_month, weekday_and_day
 from logbook.model.measures import hours_and_minutes
 from logbook.planning.plan import Background, Inquiry, Plan, PlanEntry, UnitEnd
 from logbook.render.plain import clean
@@ -145,12 +146,12 @@ def _call_lines(call: Inquiry, hues: Mapping[str, str], columns: int) -> list[Li
 
 def end_parts(end: UnitEnd, hues: Mapping[str, str]) -> Line:
     """A unit and when it ends; too late is a signal."""
-    when = f"{end.end:%a} {end.end.day} {end.end:%b}"
+    when = weekday_and_day(end.end)
     said = line(unit_block(end.unit, hues), " ends ", Span(when, "bold"))
     if end.late_days:
         return line(said, " ", signal(f"{end.late_days} d LATE", "bad"))
     if end.due is not None:
-        return line(said, Span(f", in time for {end.due.day} {end.due:%b}", "good"))
+        return line(said, Span(f", in time for {day_of_month(end.due)}", "good"))
     return said
 
 
@@ -182,7 +183,7 @@ def unit_lines(plan: Plan, worst: Mapping[str, datetime], hues: Mapping[str, str
         at_worst = worst.get(end.unit)
         said = f"{hours_and_minutes(end.minutes)}"
         if at_worst is not None:
-            said += f", at worst {at_worst:%a} {at_worst.day} {at_worst:%b}"
+            said += f", at worst {weekday_and_day(at_worst)}"
         head, name = line(unit_block(end.unit, hues), " "), line(Span(clean(end.name, limit=80), "bold"))
         rows = _hung(head, name, columns)
         if len(rows) == 1 and width_of(rows[0]) + len(said) + 2 <= columns:

@@ -10,6 +10,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
+from logbook.model.dates_in_words import day_and_year, day_of_month, weekday_and_day, weekday_day_time
 from logbook.planning.free_time import free_windows
 from logbook.planning.making import MadePlan, keep_plan
 from logbook.planning.plan import Plan
@@ -88,7 +89,7 @@ class WeekScreen(BookScreen):
 
     def place(self) -> str:
         """The place, and which week."""
-        week = "" if self._monday is None else f", week of {self._monday.day} {self._monday:%b %Y}"
+        week = "" if self._monday is None else f", week of {day_and_year(self._monday)}"
         return f"Bench / plan{week}"
 
     def story_of(self) -> None:
@@ -139,7 +140,7 @@ class WeekScreen(BookScreen):
         if not work.border_title:
             work.border_title = "Work"
         sunday = monday + timedelta(days=6)
-        self.query_one("#chart", Pane).entitle(f"{monday.day} {monday:%b} to {sunday.day} {sunday:%b}")
+        self.query_one("#chart", Pane).entitle(f"{day_of_month(monday)} to {day_of_month(sunday)}")
         for pane in self.query(Pane):
             pane.update()
 
@@ -235,7 +236,7 @@ class WeekScreen(BookScreen):
         after = [e for e in plan.entries if e.unit == found.unit and e.start >= found.end]
         if after:
             start = after[0].start
-            words = f"Then {clean(after[0].title, limit=120)}, {start:%a} {start.day} {start:%b %H:%M}."
+            words = f"Then {clean(after[0].title, limit=120)}, {weekday_day_time(start)}."
             rows += [BLANK, *flow((Span(words, "muted"),), columns)]
         rows += [line(end_parts(end, self._hues())) for end in plan.ends if end.unit == found.unit]
         return rows
@@ -295,8 +296,8 @@ class WeekScreen(BookScreen):
         said = [quality_words(made.best, whole=not made.schedule.unplaced, assumed=bool(plan.assumed))]
         for end in plan.ends:
             worst = made.at_worst.get(end.unit)
-            at_worst = "" if worst is None else f"; if everything takes as long as at worst, {worst:%a %d %b}"
-            said.append(f"{end.unit} {end.name} ends {end.end:%a %d %b %H:%M}{at_worst}.")
+            at_worst = "" if worst is None else f"; if everything takes as long as at worst, {weekday_and_day(worst)}"
+            said.append(f"{end.unit} {end.name} ends {weekday_day_time(end.end)}{at_worst}.")
         said += [f"{len(made.moved)} starts moved against the kept plan."] if made.moved else []
         said += ["# Not planned", *(f"{u.unit} {u.code} {u.title}: {u.why}" for u in plan.unplanned)] * bool(
             plan.unplanned

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from functools import partial
 
+from logbook.model.dates_in_words import weekday_and_day, weekday_day_time
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop import Shop
@@ -58,9 +59,9 @@ def work_question(unit: Unit, found: Sequence[Proposed], made: MadePlan | None) 
     if no_place:
         return f"{words}. {counted(no_place, 'piece')} of it {'is' if no_place == 1 else 'are'} not planned."
     if made is not None and end is not None and end > made.found.clock.now:
-        words += f". Ends {made.found.clock.wall(end):%a %d %b}"
+        words += f". Ends {weekday_and_day(made.found.clock.wall(end))}"
         worst = made.at_worst.get(unit.code)
-        words += "" if worst is None else f", at worst {worst:%a %d %b}"
+        words += "" if worst is None else f", at worst {weekday_and_day(worst)}"
     return words + "."
 
 
@@ -164,7 +165,7 @@ def _when(unit: str, o: Operation, made: MadePlan | None) -> str:
     starts = [made.schedule.starts[k] for k in keys if k in made.schedule.starts]
     ahead = [s for s in starts if s >= made.found.clock.now]
     if ahead:
-        return f"{made.found.clock.wall(min(ahead)):%a %d %b %H:%M}"
+        return weekday_day_time(made.found.clock.wall(min(ahead)))
     return "not planned" if keys and not starts else ""
 
 
