@@ -37,6 +37,7 @@ from logbook.teardown.hold_answers import hold_is_open, open_hold_name, with_hol
 from logbook.teardown.spoken import MOST_CHARACTERS, as_typed
 from logbook.teardown.step_keeping import kept_with_photos, line_of
 from logbook.teardown.vocabulary import nearest_word
+from logbook.teardown.wire_ends import WireSaid, ends_missing, label_like, wires_in_words, wires_said, with_wires_said
 
 LAST_STEPS = 4
 """So many steps stand below the line."""
@@ -97,6 +98,10 @@ class LinePage(NamedTuple):
     own: tuple[DangerShown, ...]
     """Dangers of the step itself that are not proved safe."""
     others: tuple[NamedDangers, ...]
+    ends: tuple[str, ...]
+    """Of which wires the ends are still to be written, in sentences."""
+    ends_like: str
+    """How one would be said."""
     holds: tuple[str, ...]
     """Open hold points, each in a sentence."""
     before: str
@@ -146,8 +151,10 @@ def line_page(
         unit.name,
         next_step_code(unit),
         line,
-        tuple(_phrases(reading, unit)) if line.strip() else (),
+        tuple(_wires(wires_said(as_typed(line), unit)) or _phrases(reading, unit)) if line.strip() else (),
         *own_and_others(active_hazards(unit, session.shop_now, step=reading.step), f"step {reading.step.code}"),
+        ends_missing(unit),
+        label_like(unit),
         tuple(clean(hold_is_open(step), limit=400) for step in open_holds(unit)),
         before_this(unit),
         tuple(StepKept(_in_a_line(step), lacks_picture(step)) for step in reversed(done[-LAST_STEPS:])),
@@ -170,6 +177,11 @@ def _picture_places(unit: Unit, done: list[Step]) -> Iterator[PicturePlace]:
 def lacks_picture(step: Step) -> bool:
     """Whether a step says that a photo was taken of which none is in the record."""
     return step.photo_taken and not step.photos
+
+
+def _wires(said: tuple[WireSaid, ...]) -> list[PhraseRead]:
+    """A line that says the ends of wires, as it was read."""
+    return [PhraseRead(each.text, each.words, "", is_note=False) for each in said]
 
 
 def _phrases(reading: LineReading, unit: Unit) -> Iterator[PhraseRead]:
@@ -208,6 +220,10 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
         StoreError: the disk refuses; nothing was changed.
     """
     unit = session.unit(code)
+    if wires := wires_said(as_typed(form.text("line")), unit):
+        said = "; ".join(each.words for each in wires)
+        session.apply(code, said, partial(with_wires_said, said=wires), sent_as=form.name)
+        return KeptLine(f"Kept: {clean(said, limit=200)}")
     answered = _with_hold(unit, form, session)
     line = _with_answers(as_typed(form.text("line")), answered, form)
     reading = read_line(line, answered)
@@ -321,8 +337,10 @@ class LinePages:
         """Take back what was kept last; its words stand in the field again."""
         before = self._session.unit(code)
         said = taken_back(self._session, code, form, self._told)
-        left = {step.code for step in self._session.unit(code).steps}
+        after = self._session.unit(code)
+        left = {step.code for step in after.steps}
         gone = [self._words_of(before, step) for step in before.steps if step.code not in left]
+        gone = gone or list(filter(None, [wires_in_words(before, after)]))
         for line in gone:
             self._said = {form.name: line}  # the answer may be lost on the way, and asked for again
         line = self._said.get(form.name, "")

@@ -36,7 +36,7 @@ function waits() {                             // what is on its way is not pres
   }
 }
 document.addEventListener("outbox", waits);
-const LINE_PARTS = ["head", "dangers", "asks", "reading", "last", "to"];
+const LINE_PARTS = ["head", "dangers", "asks", "reading", "last", "to", "ends"];
 function takePage(text) {
   if ($("line")) return take(text, LINE_PARTS);
   const buying = () => [...document.querySelectorAll("form[data-outbox=buy]")].filter(form => form.elements.paid);
@@ -72,7 +72,8 @@ document.addEventListener("submit", event => {
   const body = new URLSearchParams(new FormData(form, event.submitter)), id = newId(), line = $("line");
   if (kind === "line" && !line.value.trim()) { say("What came off? Say that first: it is all a step must say.", true); return; }
   body.set("id", id);
-  const words = kind === "line" ? line.value.trim() : (event.submitter || form).textContent.trim();
+  const seen = form.elements.seen ? `${form.elements.seen.value}: ` : "";
+  const words = kind === "line" ? line.value.trim() : seen + (event.submitter || form).textContent.trim();
   if (kind === "line") { line.value = ""; remember(draft(), ""); $("asks").replaceChildren(); take_reading(); }
   say("");
   outbox.put({ id, to: form.getAttribute("action").slice(base.length), body: body.toString(), words, page: location.pathname + location.search });
@@ -119,7 +120,7 @@ async function news() {                        // the bench, or another phone, c
     const typed = [...document.querySelectorAll(fields)].some(one => one.value !== one.defaultValue);
     if (typed || outbox.busy || document.querySelector("main [data-asked]")) return;   // what is asked waits for its answer
     const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
-    if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last", "to"]); else takePage(await page.text()); aim(); }
+    if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last", "to", "ends"]); else takePage(await page.text()); aim(); }
   } catch (e) { standing.say("news", "", { lost: true }); }   // asked again
 }
 setInterval(news, NEWS_MS);

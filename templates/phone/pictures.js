@@ -50,33 +50,33 @@ async function add(files) {
 }
 async function send() {
   if (busy) return; busy = true;
-  while (waiting.length) {
-    const one = waiting[0];
-    if (!standing.lost) say(`Sending, ${waiting.length} picture${waiting.length > 1 ? "s" : ""} to go.`);
-    let answer;
-    try {
-      answer = await fetch(`${base}/photo?id=${one.id}&to=${encodeURIComponent(one.to || "")}`, { method: "POST", body: one.blob, signal: within(PICTURE_MS), headers: { "Content-Type": "application/octet-stream" } });
-    } catch (e) {
-      say(left(), { lost: true }); break;
-    }
-    const words = (await answer.text()).trim();
-    if (answer.ok && answer.headers.get("Logbook-Kept") === one.id) {
-      waiting.shift();
-      await stored("readwrite", s => s.delete(one.id));
-      note(words);
-      say(waiting.length || refused.length ? "" : "Everything is sent.");
-    } else if (answer.status === 413 || answer.status === 415) {
-      waiting.shift();
-      one.why = words; refused.push(one);
-      await stored("readwrite", s => s.put(one));
-      show(); say("");
-    } else if (answer.status === 403) {
-      say(`${words} ${left()}`, { bad: true }); break;
-    } else {
-      say(`${words} ${left()}`, { bad: true }); break;
-    }
+  try { while (waiting.length && await sent(waiting[0])); } finally { busy = false; }
+}
+async function sent(one) {                  // true when the next one may be sent
+  let answer, words;
+  if (!standing.lost) say(`Sending, ${waiting.length} picture${waiting.length > 1 ? "s" : ""} to go.`);
+  try {
+    answer = await fetch(`${base}/photo?id=${one.id}&to=${encodeURIComponent(one.to || "")}`, {
+      method: "POST", body: one.blob, signal: within(PICTURE_MS), headers: { "Content-Type": "application/octet-stream" },
+    });
+    words = (await answer.text()).trim();
+  } catch (e) { say(left(), { lost: true }); return false; }
+  if (answer.ok && answer.headers.get("Logbook-Kept") === one.id) {
+    waiting.shift();
+    await stored("readwrite", s => s.delete(one.id));
+    note(words);
+    say(waiting.length || refused.length ? "" : "Everything is sent.");
+    return true;
   }
-  busy = false;
+  if (answer.status === 413 || answer.status === 415) {
+    waiting.shift();
+    one.why = words; refused.push(one);
+    await stored("readwrite", s => s.put(one));
+    show(); say("");
+    return true;
+  }
+  say(`${words} ${left()}`, { bad: true });
+  return false;
 }
 async function look() {
   try {

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 import shutil
+from collections.abc import Callable
 from typing import Any
 
 HERE_IS_A_BROWSER = bool(shutil.which("chromium") and shutil.which("chromedriver"))
@@ -29,6 +30,15 @@ async def seen(browser: Any, pattern: str) -> str:
             return str(shown)
         await asyncio.sleep(0.05)
     raise AssertionError(f"{pattern} in {shown}")
+
+
+async def came(check: Callable[[], object]) -> None:
+    """Wait until what the phone sent is there: a picture goes over the disk and the program's next turn."""
+    for _ in range(400):
+        if check():
+            return
+        await asyncio.sleep(0.05)
+    raise AssertionError("it did not come")
 
 
 async def gone(browser: Any, words: str) -> None:

@@ -17,6 +17,7 @@ from tests.serve.at_the_bench import at_the_bench, opened
 from tests.serve.browsing import (
     HERE_IS_A_BROWSER,
     beside,
+    came,
     find,
     gone,
     in_first_screen,
@@ -193,7 +194,7 @@ async def test_a_photo_that_is_said_and_not_there_stays_asked_for(bench: Any, br
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "T02 kept: lid. No picture is here yet.*T02 lid photo said, no picture yet")
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(picture)))
-    await until(bench, lambda: photos_at(bench, "T02") == 1)
+    await came(lambda: photos_at(bench, "T02") == 1)
     await gone(browser, "photo said, no picture yet")
 
 
@@ -207,14 +208,14 @@ async def test_a_picture_goes_to_the_step_just_kept_unless_the_next_one_is_begun
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, r"A picture goes to\s+T02 lid, kept last\s+T03, the step being written")
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(tmp_path / "0.jpg")))
-    await until(bench, lambda: photos_at(bench, "T02") == 1)
+    await came(lambda: photos_at(bench, "T02") == 1)
     await beside(lambda: type_in(browser, "line", "fan, unscrewed"))
     assert await beside(find(browser, "#to [data-to=next]")[0].is_selected)
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(tmp_path / "1.jpg")))
-    await until(bench, lambda: any(photo.for_next for photo in bench.app.session.unit("R1").photos))
+    await came(lambda: any(photo.for_next for photo in bench.app.session.unit("R1").photos))
     await beside(lambda: press(browser, "T02 lid, kept last"))
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(tmp_path / "2.jpg")))
-    await until(bench, lambda: photos_at(bench, "T02") == 2)
+    await came(lambda: photos_at(bench, "T02") == 2)
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "T03 kept: fan")
     assert photos_at(bench, "T03") == 1
@@ -271,3 +272,22 @@ async def test_keep_is_in_the_first_screen_with_four_dangers(bench: Any, browser
     shown = await seen(browser, "WARNING danger number 0.*danger number 3")
     assert "gloves on" not in shown, "the rest is one touch away"
     assert await beside(lambda: in_first_screen(browser, "Keep")) == {"320x640": True, "360x740": True}
+
+
+async def test_the_ends_of_counted_wires_are_said_on_the_phone(bench: Any, browser: Any) -> None:
+    await opened(browser, bench, "apart")
+    await beside(lambda: type_in(browser, "line", "cord, unplugged, two wires"))
+    await beside(lambda: press(browser, "Keep"))
+    await seen(browser, "T02: 2 wires counted, 0 connections written.*like “W1 brown cord to switch 1”")
+    await beside(lambda: type_in(browser, "line", "w1 brown cord to switch 1"))
+    await seen(browser, "wire W1 brown from cord to switch 1 at T02")
+    await beside(lambda: press(browser, "Keep"))
+    await seen(browser, "Kept: wire W1 brown from cord to switch 1 at T02.*2 wires counted, 1 connection written")
+    await beside(lambda: type_in(browser, "line", "W2 blue cord to switch 2"))
+    await beside(lambda: press(browser, "Keep"))
+    await gone(browser, "Ends of wires are missing")
+    assert steps(bench) == ["plug", "cord"]
+    assert [wire.end for wire in bench.app.session.unit("R1").step("T02").connections] == ["switch 1", "switch 2"]
+    await beside(lambda: press(browser, "Take back wire W2"))
+    await seen(browser, "Taken back: wire W2")
+    assert await beside(lambda: value_of(browser, "line")) == "wire W2 blue from cord to switch 2"
