@@ -27,6 +27,7 @@ from logbook.serve.address import KeptAddress
 from logbook.serve.incoming import Bench, Incoming
 from logbook.serve.listening import Listening
 from logbook.serve.phone_page import page
+from logbook.serve.phone_picture_places import PicturePlace, kept_last
 from logbook.serve.phone_routes import PhoneRoutes, base_of, send_file
 from logbook.session import Session
 
@@ -246,7 +247,8 @@ class Door:
             f"default-src 'none'; script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; "
             "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
-        text = page("picture", base_of(request), nonce, {"alone": self._session is None})
+        values = {"alone": self._session is None, "kept_last": self._kept_last()}
+        text = page("picture", base_of(request), nonce, values)
         return _library().Response(text=text, content_type="text/html", headers={"Content-Security-Policy": policy})
 
     async def _where(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
@@ -261,6 +263,13 @@ class Door:
         if not self._pictures.allows():
             return self._say(429, "Too many pictures in one minute.")
         return await self._received(request, ident)
+
+    def _kept_last(self) -> PicturePlace | None:
+        """The step kept last, while the next one is being written at the bench; None when no other place is near."""
+        bench = self._bench()
+        if self._session is None or not bench.for_next or bench.unit not in self._session.codes():
+            return None
+        return kept_last(self._session.unit(bench.unit))
 
     def _place(self, to: str) -> Bench:
         """Where a picture goes: to the step that the phone names, or to what is open at the bench.

@@ -21,6 +21,7 @@ from logbook.render.plain import clean
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, last_of_phone, taken_back
 from logbook.serve.phone_dangers import DangerShown, NamedDangers, own_and_others
 from logbook.serve.phone_form import PhoneForm
+from logbook.serve.phone_picture_places import PicturePlace, picture_places
 from logbook.session import Session
 from logbook.session.sent_changes import sent_change
 from logbook.teardown.before_keeping import AskedFirst, BeforeKeeping, asked_before_keeping
@@ -65,16 +66,6 @@ class StepKept(NamedTuple):
     words: str
     asks_picture: bool
     """Its line says that a photo was taken, and none is here yet."""
-
-
-class PicturePlace(NamedTuple):
-    """A step that the next picture can go to."""
-
-    which: str
-    """“kept” or “next”, for the page's script."""
-    to: str
-    """What is sent with the picture."""
-    words: str
 
 
 class HoldAnswer(NamedTuple):
@@ -158,20 +149,13 @@ def line_page(
         tuple(clean(hold_is_open(step), limit=400) for step in open_holds(unit)),
         before_this(unit),
         tuple(StepKept(_in_a_line(step), lacks_picture(step)) for step in reversed(done[-LAST_STEPS:])),
-        tuple(_picture_places(unit, done)),
+        tuple(picture_places(unit)),
         asked,
         _question(asked, reading),
         tuple((str(q.answer), q.question) for q in stop_questions(reading.step)) if asked is not None else (),
         asked.dead.dangers if asked is not None and asked.dead is not None else (),
         hold or HoldAnswer(),
     )
-
-
-def _picture_places(unit: Unit, done: list[Step]) -> Iterator[PicturePlace]:
-    if done:
-        last = done[-1]
-        yield PicturePlace("kept", f"{unit.code}/{last.code}", f"{last.code} {clean(last.what, limit=40)}, kept last")
-    yield PicturePlace("next", f"{unit.code}/", f"{next_step_code(unit)}, the step being written")
 
 
 def lacks_picture(step: Step) -> bool:

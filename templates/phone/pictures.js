@@ -78,6 +78,12 @@ async function sent(one) {                  // true when the next one may be sen
   say(`${words} ${left()}`, { bad: true });
   return false;
 }
+async function places() {                   // the choice beside the button follows the bench
+  if (!$("places")) return;
+  const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
+  const fresh = new DOMParser().parseFromString(await page.text(), "text/html").getElementById("places");
+  if (fresh) $("places").replaceWith(document.importNode(fresh, true));
+}
 async function look() {
   try {
     const answer = await fetch(`${base}/where`, { cache: "no-store", signal: within(LOOK_MS) });
@@ -86,7 +92,7 @@ async function look() {
     else if (waiting.length) send();
     else if (lost) say("");
     lost = !answer.ok;
-    if (answer.ok && $("where")) $("where").textContent = words;
+    if (answer.ok && $("where") && $("where").textContent !== words) { $("where").textContent = words; places(); }
   } catch (e) { lost = true; say(left(), { lost: true }); }
 }
 document.addEventListener("change", e => {   // the page may have been made anew since

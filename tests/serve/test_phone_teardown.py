@@ -291,3 +291,18 @@ async def test_the_ends_of_counted_wires_are_said_on_the_phone(bench: Any, brows
     await beside(lambda: press(browser, "Take back wire W2"))
     await seen(browser, "Taken back: wire W2")
     assert await beside(lambda: value_of(browser, "line")) == "wire W2 blue from cord to switch 2"
+
+
+async def test_the_photo_page_offers_the_step_kept_last_and_follows_the_bench(
+    bench: Any, browser: Any, tmp_path: Path
+) -> None:
+    picture = tmp_path / "plug.jpg"
+    picture.write_bytes(photo(4))
+    await opened(browser, bench, "")
+    await seen(browser, r"R1 T02, the step being written\s+Or to the step kept last\s+As above\s+T01 plug, kept last")
+    await bench.press("tab", *"fan", "enter")
+    await seen(browser, r"R1 T03, the step being written.*T02 fan, kept last")
+    await beside(lambda: press(browser, "T02 fan, kept last"))
+    await beside(lambda: find(browser, "#camera")[0].send_keys(str(picture)))
+    await came(lambda: photos_at(bench, "T02") == 1)
+    assert bench.app.session.unit("R1").photos == ()
