@@ -265,7 +265,7 @@ def _with_part(unit: Unit, purchase: Purchase, share: Share) -> tuple[Unit, str]
         quantity=share.quantity or Decimal(1),
         for_components=(share.code,) if share.code else (),
         for_steps=() if share.code else share.used_in,
-        member="" if share.code else purchase.member,
+        member=_of_member(purchase, share),
         price=share.price,
         price_on=purchase.price_on,
     )
@@ -276,7 +276,12 @@ def _stands_for_share(part: Part, purchase: Purchase, share: Share) -> bool:
     """Whether a part is the one that `_with_part` makes for a share."""
     if share.code:
         return share.code in part.for_components
-    return part.name == purchase.name and part.for_steps == share.used_in and part.member == purchase.member
+    return part.name == purchase.name and part.for_steps == share.used_in and part.member == _of_member(purchase, share)
+
+
+def _of_member(purchase: Purchase, share: Share) -> str:
+    """For which member the part of a share is; fasteners are counted at their step, where each member takes its own."""
+    return "" if share.code or purchase.kind is BuyKind.FASTENER else purchase.member
 
 
 def _part(unit: Unit, code: str) -> Part:
