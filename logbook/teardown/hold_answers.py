@@ -78,9 +78,8 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
     held_at = {held.member: held for held in step.holds if held.member}
     answers = answers_of_members(text, unit.set_of(step), own) if held_at else ()
     if not answers and len(own) > 1 and readings_in(text) > 1:
-        raise InputError(
-            _WHOSE.format(count=readings_in(text), open=_names(own), each=", ".join(f"{m} …" for m in own))
-        )
+        each = ", ".join(f"{member} …" for member in own)
+        raise InputError(_WHOSE.format(count=readings_in(text), open=", ".join(own), each=each))
     if not answers:
         return change_step(unit, _with_answer(step, waiting[0], answer_in(text), at))
     for answer in answers:
@@ -92,7 +91,7 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
 
 
 _WHOSE = (
-    "{count} readings, and {open} are open: whose are they? Say “{each} by AB”, or one reading for the first alone."
+    "{count} readings, and open are {open}: whose are they? Say “{each} by AB”, or one reading for the first of them."
 )
 
 

@@ -17,7 +17,7 @@ from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import hold_is_open, hold_sign, with_hold_answered
 from logbook.teardown.step_keeping import kept_from_line
-from tests.builders import at, step, unit
+from tests.builders import at, part_set, step, unit
 
 NOW = at("2026-03-14 09:00")
 
@@ -111,7 +111,7 @@ def test_of_several_that_are_open_an_answer_goes_to_the_one_that_is_asked_about(
     one = with_hold_answered(of, "T01", "0,3 by AB", NOW)
     assert [d.hold.reading for d in one.steps[0].differences if d.hold] == ["0,3", "", ""]
     assert hold_is_open(one.steps[0]) == "HOLD H2 for D2 is open: play"
-    with pytest.raises(InputError, match="2 readings, and D1 and D2 and D3 are open: whose are they?"):
+    with pytest.raises(InputError, match="2 readings, and open are D1, D2, D3: whose are they"):
         with_hold_answered(of, "T01", "0.3, 0.4 by AB", NOW)
     two = with_hold_answered(one, "T01", "0.4, 0.5 by AB", NOW)
     assert [d.hold.reading for d in two.steps[0].differences if d.hold] == ["0,3", "0.4", "0.5"]
