@@ -83,6 +83,7 @@ def bought_once(hand: Hand) -> None:
     hand.go_to("C1  starter")
     hand.press("d", "becomes", then="C1 becomes")
     hand.choose("renew", then="C1: renew")
+    hand.see_it_whole()  # a key right behind an answer of one key is no command
     hand.press("4", "costs", then="[4 costs]")
     hand.press("m", "to buy", then="1 thing to get")
     hand.see_figure("starter", "1")
