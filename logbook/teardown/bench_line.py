@@ -20,7 +20,6 @@ from logbook.model.proofs import reads_live_now
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action, Then
-from logbook.teardown.asking import not_read, wants_asking
 from logbook.teardown.connection_phrase import CUT
 from logbook.teardown.fastener_phrase import whole_kind
 from logbook.teardown.kinds import UnitWords, is_piece
@@ -31,6 +30,7 @@ from logbook.teardown.number_phrases import fastener_words, renewed_as_phrase
 from logbook.teardown.phrases import PhraseText, joined, sound, split
 from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, Some, with_some
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
+from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurements_said, settings_said
 from logbook.teardown.vocabulary import VERBS_AT_START
 

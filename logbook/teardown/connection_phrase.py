@@ -289,7 +289,7 @@ def _function_at_start(words: Words) -> Words:
     if words[0].quoted:
         return words[:1]
     length = 0
-    while length < len(words) and not _says_more(words[length:]):
+    while length < len(words) and not _says_more(words[length : length + 2]):
         length += 1
     said, rest = words[:length], words[length:]
     is_before_from = any(word.folded == "from" and not word.quoted for word in rest)
@@ -310,7 +310,7 @@ def _function_words(made: Connection) -> str:
     text = made.function
     plain = text == " ".join(text.split()) and not re.search(r'["\\,;:\n]', text)
     words = tuple(Word(each, each.casefold(), 0, 0, quoted=False) for each in text.split())
-    says_other = any(_says_more(words[i:]) or _CODE.fullmatch(word.text) for i, word in enumerate(words))
+    says_other = any(_says_more(words[i : i + 2]) or _CODE.fullmatch(word.text) for i, word in enumerate(words))
     is_before_to = bool(made.end and not made.start and not made.one_end)
     is_known = all(word.folded in FUNCTIONS for word in words) and not is_before_to
     is_clear = is_known or bool(made.start and not made.one_end)

@@ -172,12 +172,11 @@ def renewed_as_phrase(words: Words) -> str:
 def _without_renewed_as(words: Words) -> tuple[Words, str]:
     """`1 lost renew as screw M4x16` without its end, and what that says; `1 renew as 3x20` is renewed."""
     for i in range(1, len(words) - 2):
-        renewed = renewed_as_phrase(words[i:])
-        if renewed:
-            has_fate = words[i - 1].folded in ("lost", "missing", "short")
-            return words[: i if has_fate else i + 1], renewed
-        if words[i].folded == "lost" and words[i + 1].folded == "as":
-            return words[: i + 1], joined(words[i + 2 :])
+        word = words[i].folded
+        if words[i + 1].folded != "as" or word not in ("renew", "renewed", "lost"):
+            continue
+        has_fate = word != "lost" and words[i - 1].folded in ("lost", "missing", "short")
+        return words[: i if has_fate else i + 1], joined(words[i + 2 :])
     return words, ""
 
 

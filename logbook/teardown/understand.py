@@ -7,7 +7,6 @@ says beyond its own field (“box 2 FRAGILE”) comes back as `left`, for the no
 from __future__ import annotations
 
 from logbook.model.words import Action
-from logbook.teardown.asking import not_read, wants_asking
 from logbook.teardown.connection_phrase import connection_phrase, numbered_wires, of_those_phrase
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import (
@@ -56,6 +55,7 @@ from logbook.teardown.order_phrases import (
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
 from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase, shared_phrase
+from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
