@@ -117,6 +117,8 @@ class KeptLine(NamedTuple):
     said: str
     warning: str = ""
     """That something read is not dead, a hold point is open or no picture is there; else empty."""
+    step: str = ""
+    """Code of the step that it became; empty when it became none."""
 
 
 def line_page(
@@ -225,7 +227,13 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
     warning = live_warning(reading.step.proofs)
     if not warning and kept is not None and not kept.planned:
         warning = hold_is_open(kept) or (NO_PICTURE if lacks_picture(kept) else "")
-    return KeptLine(said, clean(warning, limit=200))
+    return KeptLine(said, clean(warning, limit=200), reading.step.code)
+
+
+def step_named(what: str) -> str:
+    """The step that a change made, by its words in the history: `T02` of “step T02: lid”; empty for any other."""
+    first, _, rest = what.partition(" ")
+    return rest.partition(":")[0] if first == "step" else ""
 
 
 def _with_hold(unit: Unit, form: PhoneForm, session: Session) -> Unit:
@@ -287,12 +295,14 @@ class LinePages:
         line: str = "",
         asked: BeforeKeeping | None = None,
         hold: HoldAnswer | None = None,
+        became: str = "",
         **more: Any,
     ) -> PhoneAnswer:
         values = {
             "of": line_page(self._session, code, line, asked, hold),
             "version": self._session.kept(code).version,
             "sent": last_of_phone(self._session, code),
+            "became": f"{code}/{became}" if became else "",
         }
         return PhoneAnswer("apart", values, **more)
 
@@ -302,7 +312,8 @@ class LinePages:
         if form.only_reads:
             return self._answer(code, line)
         if (sent := sent_change(self._session, code, form.name)) is not None:
-            return self._answer(code, said=f"Kept already: {sent.what}.", kept=form.name)
+            became = step_named(sent.what)
+            return self._answer(code, became=became, said=f"Kept already: {sent.what}.", kept=form.name)
         try:
             if form.text("do") == "back":
                 return self._taken_back(code, form)
@@ -315,7 +326,7 @@ class LinePages:
             return self._answer(code, line, kept, said=question, bad=True, status=ASKS)
         self._told(f"From the phone: {kept.said}.")
         said = f"{kept.said}. {kept.warning}".rstrip()
-        return self._answer(code, said=said, bad=bool(kept.warning), kept=form.name)
+        return self._answer(code, became=kept.step, said=said, bad=bool(kept.warning), kept=form.name)
 
     def _taken_back(self, code: str, form: PhoneForm) -> PhoneAnswer:
         """Take back what was kept last; its words stand in the field again."""

@@ -28,6 +28,14 @@ const standing = {                             // what is on its way, and a lost
 };
 window.addEventListener("offline", () => standing.say("network", "", { lost: true }));
 window.addEventListener("online", () => standing.say("network", ""));
+const became = {                               // the step that a line of this phone became: a picture of it may still wait
+  all() { try { return JSON.parse(localStorage.getItem("logbook-kept") || "{}"); } catch (e) { return {}; } },
+  keep(id, text) {
+    const head = new DOMParser().parseFromString(text, "text/html").getElementById("head");
+    const known = [...Object.entries(became.all()).slice(-50), [id, head ? head.dataset.became : ""]];
+    try { localStorage.setItem("logbook-kept", JSON.stringify(Object.fromEntries(known))); } catch (e) { /* it goes to the bench's place */ }
+  },
+};
 const outbox = {
   busy: false,
   memory: new Map(),                           // where the phone keeps nothing, as in a private window
@@ -89,6 +97,7 @@ const outbox = {
       text = await answer.text();
     } catch (e) { outbox.say(left(), { lost: true }); return false; }
     if (answer.ok && answer.headers.get("Logbook-Kept") === one.id) {
+      if (one.is_line) became.keep(one.id, text);
       outbox.forget(one.id);
       outbox.say(outbox.waiting().length ? `Sending, ${outbox.waiting().length} to go.` : "");
       outbox.shown(one, text, true);

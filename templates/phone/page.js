@@ -24,6 +24,14 @@ function pieces() {                            // ticks of what is in the hand: 
     one.addEventListener("change", () => remember(key, [...box.querySelectorAll(":checked")].map(each => each.dataset.piece).join(",")));
   }
 }
+function line_waits() {                        // a picture taken now belongs to the line that waits, not to the step before it
+  const one = outbox.waiting().filter(each => each.is_line && each.to === place()).pop();
+  const to = document.querySelector("#to [data-to=kept]");
+  if (!one || !to) return;
+  to.value = `line:${one.id}`;
+  to.nextElementSibling.textContent = `${one.words.slice(0, 40)}, kept on this phone`;
+}
+document.addEventListener("outbox", line_waits);
 function waits() {                             // what is on its way is not pressed a second time
   const on_its_way = outbox.waiting().map(one => ({ to: base + one.to, body: new URLSearchParams(one.body) }));
   for (const form of document.querySelectorAll("form[data-outbox=buy], form[data-outbox=tick]")) {
@@ -48,6 +56,8 @@ function takePage(text) {
 }
 function say(text, bad) { const said = $("said"); if (said) { said.textContent = text; said.className = bad ? "bad" : "good"; } }
 
+const wanted = () => document.querySelector("main [data-asked]") || document.querySelector("main input[name=reading]");
+
 outbox.shown = (one, text, kept) => {
   if (!text.startsWith("<!doctype") || one.page !== location.pathname + location.search) return kept;
   const line = $("line"), fresh = pageOf(text), asked = fresh.getElementById("line"), said = outbox.words(text);
@@ -60,6 +70,7 @@ outbox.shown = (one, text, kept) => {
   const next = fresh.querySelector("[data-next]");
   if (next && !line) history.replaceState(null, "", next.dataset.next);
   if (line) (kept ? line : [...document.querySelectorAll("#asks input:not([type=hidden])")].find(one => !one.value || one.type !== "text") || line).focus();
+  else if (!kept && wanted()) wanted().focus();
   else if (document.querySelector(".next-cut")) document.querySelector(".next-cut").scrollIntoView({ block: "center" });
   else window.scrollTo(0, 0);
   return true;
@@ -76,7 +87,8 @@ document.addEventListener("submit", event => {
   const words = kind === "line" ? line.value.trim() : seen + (event.submitter || form).textContent.trim();
   if (kind === "line") { line.value = ""; remember(draft(), ""); $("asks").replaceChildren(); take_reading(); }
   say("");
-  outbox.put({ id, to: form.getAttribute("action").slice(base.length), body: body.toString(), words, page: location.pathname + location.search });
+  if (kind === "line") aim("");
+  outbox.put({ id, is_line: kind === "line", to: form.getAttribute("action").slice(base.length), body: body.toString(), words, page: location.pathname + location.search });
 });
 
 let asking = 0, timer = 0;
@@ -120,7 +132,7 @@ async function news() {                        // the bench, or another phone, c
     const typed = [...document.querySelectorAll(fields)].some(one => one.value !== one.defaultValue);
     if (typed || outbox.busy || document.querySelector("main [data-asked]")) return;   // what is asked waits for its answer
     const page = await fetch(location.href, { cache: "no-store", signal: within(LOOK_MS) });
-    if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last", "to", "ends"]); else takePage(await page.text()); aim(); }
+    if (page.ok && !outbox.busy) { if ($("line")) take(await page.text(), ["head", "dangers", "last", "to", "ends"]); else takePage(await page.text()); line_waits(); aim(); }
   } catch (e) { standing.say("news", "", { lost: true }); }   // asked again
 }
 setInterval(news, NEWS_MS);

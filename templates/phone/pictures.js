@@ -38,40 +38,49 @@ function to() {                             // the step that was chosen beside t
   const chosen = document.querySelector("#to input:checked");
   return chosen ? chosen.value : "";
 }
-async function add(files) {
-  const at = to();                           // as it was chosen when the picture was taken
-  await opened;
-  for (const file of files) {
-    const one = { id: newId(), blob: file, to: at };
-    waiting.push(one);
-    try { await stored("readwrite", s => s.put(one)); } catch (e) { say("The phone has no room: leave this page open.", { bad: true }); }
-  }
+function add(files) {                        // sent at once; the phone's own store may be slow, and holds nothing up
+  const at = to();                          // as it was chosen when the picture was taken
+  const taken = files.map(file => ({ id: newId(), blob: file, to: at }));
+  waiting.push(...taken);
+  taken.forEach(keep);
   send();
+}
+async function keep(one) {
+  await opened;
+  const here = waiting.includes(one) || refused.includes(one);
+  try { await stored("readwrite", s => here ? s.put(one) : s.delete(one.id)); } catch (e) {
+    if (here) say("The phone has no room: leave this page open.", { bad: true });
+  }
 }
 async function send() {
   if (busy) return; busy = true;
   try { while (waiting.length && await sent(waiting[0])); } finally { busy = false; }
 }
 async function sent(one) {                  // true when the next one may be sent
-  let answer, words;
+  let answer, words, at = one.to || "";
+  if (at.startsWith("line:")) {             // of a line that was kept on this phone: it goes first
+    const id = at.slice(5);
+    if (outbox.waiting().some(line => line.id === id)) { say(left()); return false; }
+    at = became.all()[id] || "";            // it became none: where the bench is
+  }
   if (!standing.lost) say(`Sending, ${waiting.length} picture${waiting.length > 1 ? "s" : ""} to go.`);
   try {
-    answer = await fetch(`${base}/photo?id=${one.id}&to=${encodeURIComponent(one.to || "")}`, {
+    answer = await fetch(`${base}/photo?id=${one.id}&to=${encodeURIComponent(at)}`, {
       method: "POST", body: one.blob, signal: within(PICTURE_MS), headers: { "Content-Type": "application/octet-stream" },
     });
     words = (await answer.text()).trim();
   } catch (e) { say(left(), { lost: true }); return false; }
   if (answer.ok && answer.headers.get("Logbook-Kept") === one.id) {
-    waiting.shift();
-    await stored("readwrite", s => s.delete(one.id));
+    waiting = waiting.filter(other => other !== one);
+    keep(one);
     note(words);
     say(waiting.length || refused.length ? "" : "Everything is sent.");
     return true;
   }
   if (answer.status === 413 || answer.status === 415) {
-    waiting.shift();
+    waiting = waiting.filter(other => other !== one);
     one.why = words; refused.push(one);
-    await stored("readwrite", s => s.put(one));
+    keep(one);
     show(); say("");
     return true;
   }
@@ -100,7 +109,7 @@ document.addEventListener("change", e => {   // the page may have been made anew
 });
 opened.then(() => stored("readonly", s => s.getAll())).then(all => {
   refused = (all || []).filter(one => one.why);
-  waiting = (all || []).filter(one => !one.why).concat(waiting);
+  waiting = (all || []).filter(one => !one.why && !waiting.some(other => other.id === one.id)).concat(waiting);
   show(); look(); send();
 });
 setInterval(look, 2000);

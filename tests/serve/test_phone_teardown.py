@@ -190,7 +190,7 @@ async def test_a_photo_that_is_said_and_not_there_stays_asked_for(bench: Any, br
     picture.write_bytes(photo(3))
     await opened(browser, bench, "apart")
     await beside(lambda: type_in(browser, "line", "lid, lifted, photo"))
-    await seen(browser, "photo taken No picture is here yet")
+    await seen(browser, r"photo taken\s+No picture is here yet")
     await beside(lambda: press(browser, "Keep"))
     await seen(browser, "T02 kept: lid. No picture is here yet.*T02 lid photo said, no picture yet")
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(picture)))
@@ -306,3 +306,25 @@ async def test_the_photo_page_offers_the_step_kept_last_and_follows_the_bench(
     await beside(lambda: find(browser, "#camera")[0].send_keys(str(picture)))
     await came(lambda: photos_at(bench, "T02") == 1)
     assert bench.app.session.unit("R1").photos == ()
+
+
+async def test_a_picture_of_a_line_that_waits_on_the_phone_goes_to_the_step_that_it_becomes(
+    bench: Any, browser: Any, tmp_path: Path
+) -> None:
+    """The line, its picture and one more wait; at the bench a step was kept meanwhile, so that the numbers move."""
+    picture = tmp_path / "lid.jpg"
+    picture.write_bytes(photo(6))
+    await opened(browser, bench, "apart")
+    await seen(browser, "step T02")
+    await beside(lambda: offline(browser, True))
+    await beside(lambda: type_in(browser, "line", "lid, lifted"))
+    await beside(lambda: press(browser, "Keep"))
+    await seen(browser, "lid, lifted, kept on this phone")
+    await beside(lambda: find(browser, "#camera")[0].send_keys(str(picture)))
+    await seen(browser, r"1 picture kept on this phone")
+    await beside(lambda: type_in(browser, "line", "motor, lifted"))
+    await beside(lambda: press(browser, "Keep"))
+    await bench.press("tab", *"fan", "enter")
+    await beside(lambda: offline(browser, False))
+    await came(lambda: steps(bench) == ["plug", "fan", "lid", "motor"])
+    await came(lambda: photos_at(bench, "T03") == 1)
