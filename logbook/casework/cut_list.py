@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from logbook.casework.lookup import mm, ticks
-from logbook.casework.mirror import mirror_words
+from logbook.casework.mirror import mirror_words, openings_without_a_place
 from logbook.casework.opening_words import opening_words
 from logbook.casework.panels import WorkedPanel
 from logbook.casework.sizes import Flat
@@ -82,7 +82,9 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         for x in record.layers
     ]
     leaves = [f"{x.material} {x.thickness.in_mm()} {'face' if x.show else 'behind'}" for x in record.leaves]
-    mirror = mirror_words(record, unit.case.panels if unit.case is not None else ())
+    recorded = unit.case.panels if unit.case is not None else ()
+    mirror = mirror_words(record, recorded)
+    unplaced = openings_without_a_place(record, {p.code: p for p in recorded})
     members = f" {', '.join(panel.members)}" if panel.members != ("",) else f" {record.member}".rstrip()
     return CutLine(
         mark=f"{unit.code} {panel.code} {panel.name}{members}",
@@ -99,7 +101,7 @@ def _panel_line(unit: Unit, shop: Shop, panel: WorkedPanel, tolerance: int) -> C
         hand=", ".join(filter(None, (panel.hand and f"{panel.hand} hand", mirror))),
         bands=record.banded,
         joints=(*map(joint_words, panel.joints), *map(groove_words, record.grooves)),
-        openings=tuple(opening_words(o, panel) for o in record.openings),
+        openings=(*(opening_words(o, panel) for o in record.openings), *filter(None, (unplaced,))),
         sources=sources_of(unit, shop, panel, tolerance),
         warnings=_short(panel.rough.length if panel.rough else None, panel.rough.width if panel.rough else None),
         note=record.note,

@@ -123,7 +123,8 @@ def with_places_mirrored(
     Args:
         panels: the panels of one member, with what they took over.
         recorded: every panel of the case as recorded.
-        width: the inside width of that member's case, in ticks; while it is not known nothing is moved.
+        width: the inside width of that member's case, in ticks; while it is not known they have no place yet, so that
+            no hole is cut where its pattern has it.
     """
     return tuple(_moved(panel, recorded, width) for panel in panels)
 
@@ -131,15 +132,37 @@ def with_places_mirrored(
 def _moved(panel: Panel, recorded: Mapping[str, Panel], width: int | None) -> Panel:
     own = recorded.get(panel.code)
     pattern = pattern_of(own, recorded) if own is not None else None
-    if own is None or pattern is None or width is None or not changes_hands(panel):
+    if own is None or pattern is None or not changes_hands(panel):
         return panel
     update: dict[str, object] = {}
     if panel.openings and not own.openings:
-        update["openings"] = tuple(_opening(opening, width) for opening in panel.openings)
+        update["openings"] = () if width is None else tuple(_opening(opening, width) for opening in panel.openings)
     thick = thickness_of(panel)
-    if role_of(panel) is PanelRole.DIVIDER and own.at is None and panel.at is not None and thick is not None:
-        update["at"] = Length.from_ticks(width - panel.at.ticks - thick)
+    if role_of(panel) is PanelRole.DIVIDER and own.at is None and panel.at is not None:
+        update["at"] = _at(panel.at, thick, width)
     return panel.model_copy(update=update) if update else panel
+
+
+def _at(of_pattern: Length, thick: int | None, width: int | None) -> Length | None:
+    """Where a divider stands that is as far from the right inside face as its pattern is from the left one."""
+    if width is None or thick is None:
+        return None
+    return Length.from_ticks(width - of_pattern.ticks - thick)
+
+
+def openings_without_a_place(panel: Panel, recorded: Mapping[str, Panel]) -> str:
+    """What is to be said of openings that a mirror image takes over while nobody knows where they are; else empty.
+
+    Args:
+        panel: with what it took over, as `with_places_mirrored` gives it.
+        recorded: every panel of the case as recorded.
+    """
+    own = recorded.get(panel.code)
+    pattern = pattern_of(own, recorded) if own is not None else None
+    if pattern is None or panel.openings or not pattern.openings:
+        return ""
+    names = ", ".join(opening.what for opening in pattern.openings)
+    return f"{names}: as {pattern.code}, from the right instead of the left; hold the inside width, and it follows"
 
 
 def _opening(opening: Opening, width: int) -> Opening:

@@ -37,10 +37,10 @@ def fastener_lines(
     for kind, of_kind in by_kind(fastener_uses(unit)).items():
         by_part, left = shared_out(parts.get(kind, ()), of_kind)
         for part, uses in by_part:
-            yield replace(_part_line(part, uses), member=_members_in_words(unit, uses))
+            yield replace(_part_line(part, uses), member=members_in_words(unit, uses))
         if left:
             line = _packed_line(left, consumables[kind]) if kind in consumables else _jar_line(left, shop, today)
-            yield replace(line, member=_members_in_words(unit, left))
+            yield replace(line, member=members_in_words(unit, left))
 
 
 def kinds_at_hand(unit: Unit, shop: Shop, today: date | None = None) -> frozenset[str]:
@@ -106,14 +106,15 @@ def _jar_line(uses: Sequence[FastenerUse], shop: Shop, today: date | None) -> Bi
 
 
 def _uses_in_words(uses: Iterable[FastenerUse]) -> str:
-    return " + ".join(f"{u.count} {u.kind} {u.why} at {u.step}{_whose(u)}" for u in uses)
+    return " + ".join(f"{u.count} {u.kind} {u.why} at {u.step}{for_members(u)}" for u in uses)
 
 
-def _whose(use: FastenerUse) -> str:
+def for_members(use: FastenerUse) -> str:
+    """The members that take it, behind what they take: ` for R`; empty when all do."""
     return f" for {' and '.join(use.members)}" if use.members else ""
 
 
-def _members_in_words(unit: Unit, uses: Sequence[FastenerUse]) -> str:
+def members_in_words(unit: Unit, uses: Sequence[FastenerUse]) -> str:
     """The members that fasteners are for, `right`; empty when some are for all."""
     if not all(use.members for use in uses):
         return ""

@@ -85,12 +85,17 @@ def arrived(purchase: Purchase, paid: Decimal | None, units: Units, shop: Shop, 
     return new, shop
 
 
-def why_not_here(purchase: Purchase) -> str:
-    """Why a purchase cannot be marked as here, and what to do instead; empty when it can."""
+def why_not_here(purchase: Purchase, *, at_the_keys: bool = True) -> str:
+    """Why a purchase cannot be marked as here, and what to do instead; empty when it can.
+
+    Args:
+        purchase: what is to buy.
+        at_the_keys: name the keys for it as well; elsewhere it is done at the desk.
+    """
     if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
         return ""
     if purchase.kind is BuyKind.MATERIAL or purchase.quantity is None:
-        return f"{purchase.name}: {_why_not(purchase)}"
+        return f"{purchase.name}: {_why_not(purchase, at_the_keys=at_the_keys)}"
     return ""
 
 
@@ -260,7 +265,7 @@ def _with_part(unit: Unit, purchase: Purchase, share: Share) -> tuple[Unit, str]
         quantity=share.quantity or Decimal(1),
         for_components=(share.code,) if share.code else (),
         for_steps=() if share.code else share.used_in,
-        member="" if share.code else purchase.member,
+        member=_of_member(purchase, share),
         price=share.price,
         price_on=purchase.price_on,
     )
@@ -271,7 +276,12 @@ def _stands_for_share(part: Part, purchase: Purchase, share: Share) -> bool:
     """Whether a part is the one that `_with_part` makes for a share."""
     if share.code:
         return share.code in part.for_components
-    return part.name == purchase.name and part.for_steps == share.used_in and part.member == purchase.member
+    return part.name == purchase.name and part.for_steps == share.used_in and part.member == _of_member(purchase, share)
+
+
+def _of_member(purchase: Purchase, share: Share) -> str:
+    """For which member the part of a share is; fasteners are counted at their step, where each member takes its own."""
+    return "" if share.code or purchase.kind is BuyKind.FASTENER else purchase.member
 
 
 def _part(unit: Unit, code: str) -> Part:
@@ -325,12 +335,17 @@ def _pack_size(purchase: Purchase, shop: Shop) -> Decimal | None:
     return next((c.pack.size for c in shop.shelf if c.pack is not None and same_words(c.name) == wanted), None)
 
 
-def _why_not(purchase: Purchase) -> str:
+def _why_not(purchase: Purchase, *, at_the_keys: bool = True) -> str:
     if purchase.kind is BuyKind.MATERIAL:
-        return "what is bought goes on the scrap pile as a piece, with its measured thickness (s on the bench, then a)."
-    if purchase.quantity is None:
-        return "how much is needed is not known yet (Enter)."
-    return "add it as a part first (3 in its unit, then A), or write its pack on the shelf."
+        why, keys = (
+            "what is bought goes on the scrap pile as a piece, with its measured thickness",
+            "s on the bench, then a",
+        )
+    elif purchase.quantity is None:
+        why, keys = "how much is needed is not known yet", "Enter"
+    else:
+        why, keys = "write its pack on the shelf, or add it as a part first", "3 in its unit, then A"
+    return f"{why} ({keys})." if at_the_keys else f"{why}. That is done at the desk."
 
 
 def kept_words(purchases: Iterable[Purchase]) -> str:

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from logbook.costing.amounts import plain_number, quantity_in_words
+from logbook.costing.bill_fasteners import for_members, members_in_words
 from logbook.costing.bill_records import BillLine
 from logbook.costing.consumption import usable_stock
 from logbook.costing.joint import times_packs
@@ -127,6 +128,8 @@ class JarNeed:
     stock: Fraction
     notes: tuple[str, ...]
     uses: list[tuple[str, FastenerUse]] = field(default_factory=list)
+    members: list[str] = field(default_factory=list)
+    """For each unit the members that take them, in words; empty where all of a set do, and without a set."""
 
     def by_unit(self) -> dict[str, int]:
         """How many each unit wants."""
@@ -152,6 +155,7 @@ def jar_needs(units: Sequence[Unit], shop: Shop, today: date | None) -> list[Jar
                 found[kind] = JarNeed(uses[0].kind, stock, notes)
             if wanted:
                 found[kind].uses += wanted
+                found[kind].members.append(members_in_words(unit, [use for _, use in wanted]))
     return list(found.values())
 
 
@@ -162,7 +166,7 @@ def purchases_of_fasteners(units: Sequence[Unit], shop: Shop, today: date | None
         missing = count - kind.stock
         if missing <= 0:
             continue
-        words = " + ".join(f"{unit} {u.count} {u.why} at {u.step}" for unit, u in kind.uses)
+        words = " + ".join(f"{unit} {u.count} {u.why} at {u.step}{for_members(u)}" for unit, u in kind.uses)
         jar = f"; {plain_number(kind.stock)} in the jar" if kind.stock else ""
         yield Purchase(
             kind=BuyKind.FASTENER,
@@ -175,4 +179,5 @@ def purchases_of_fasteners(units: Sequence[Unit], shop: Shop, today: date | None
                 for unit, n in kind.by_unit().items()
             ),
             how=" ".join((words + jar + ".", *kind.notes)),
+            member=_for_members(kind.members),
         )

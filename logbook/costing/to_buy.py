@@ -124,9 +124,10 @@ def _clashes_of_jars(units: Sequence[Unit], shop: Shop, today: date | None) -> I
         yield from clash(kind.name, "", wanted, kind.stock)
 
 
-def list_question(found: ToBuy, amount: str) -> str:
+def list_question(found: ToBuy, amount: str, how: str = "") -> str:
     """How many things are to get and for how much, in a sentence; `amount` is the likely sum as it is shown.
 
+    Where no price is known at all, `how` says what to do to say one, in the words of the place where it is read.
     With a price missing the sum is a lower limit, and with every price missing there is no sum to say.
     """
     things = found.purchases
@@ -138,7 +139,7 @@ def list_question(found: ToBuy, amount: str) -> str:
     words += f" for {len(units)} units" if len(units) > 1 else ""
     words += f", {ordered} of them ordered" if ordered else ""
     if found.price is None:
-        return f"{words}; none has a price yet: $ to say one (?)."
+        return f"{words}; none has a price yet{how and f': {how}'} (?)."
     unpriced = len(found.unpriced)
     unshipped = sum(parcel.shipping is None for parcel in found.parcels)
     if not unpriced and not unshipped:

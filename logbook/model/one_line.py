@@ -254,6 +254,13 @@ _CUT_IN = MappingProxyType({"joint": "joints", "joints": "joints", "groove": "gr
 """Words with which such a cut begins, and the field that it is in."""
 
 
+_GROOVE_OF = re.compile(
+    r"^(?:the )?(?P<of>[^\W\d]+(?: (?!and\b)[^\W\d]+)?) grooves? (?P<sizes>\d.*\b(?:deep|wide)\b.*)$", re.IGNORECASE
+)
+"""A groove with what it is for before it: “back groove 6 deep”."""
+_FOR_WHAT = re.compile(r"\bfor\s", re.IGNORECASE)
+
+
 def _with_their_sizes(kind: type[Frozen], phrases: Sequence[str]) -> list[str]:
     """The phrases, with `depth 6` put to the joint or groove that the phrase before it says.
 
@@ -265,8 +272,10 @@ def _with_their_sizes(kind: type[Frozen], phrases: Sequence[str]) -> list[str]:
     found: list[str] = []
     for phrase in phrases:
         said = re.sub(r"^rabbet (?=.*\bfor\b)", "groove rabbet ", phrase, flags=re.IGNORECASE)
+        said = _GROOVE_OF.sub(r"groove \g<sizes> for the \g<of>", said) if found else said
         before = _CUT_IN.get(found[-1].partition(" ")[0].casefold().rstrip(":")) if found else None
-        if before is not None and inner_label(said, fields[before]):
+        is_its_name = before == "grooves" and bool(_FOR_WHAT.match(said)) and not _FOR_WHAT.search(found[-1])
+        if before is not None and (is_its_name or inner_label(said, fields[before])):
             found[-1] += f" {said}"
         else:
             found.append(said)

@@ -21,10 +21,10 @@ from logbook.model.members import (
 )
 from logbook.model.new_fasteners import new_of
 from logbook.model.plural import is_or_are
-from logbook.model.replacements import is_rebuilt_as_case
+from logbook.model.replacements import is_rebuilt_as_case, parts_for_component
 from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
 from logbook.model.unit import PartSet
-from logbook.model.words import NOT_UNDONE, Certainty, JointFound, SetKind, Then
+from logbook.model.words import NOT_UNDONE, Certainty, Disposition, JointFound, SetKind, Then
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RefitLine, RemakeWork, Sentence, SentenceGroup
 from logbook.reassembly.reversal import JOINTS, REVERSALS
@@ -318,7 +318,8 @@ def things_of_all(index: RefitIndex, step: Step) -> Iterator[str]:
     """What the members of a set share, each in a sentence: `One starter for both.` is one."""
     members = index.sets.members(step)
     for c in index.components.get(step.code, ()):
-        if not c.member and c.disposition not in NOT_BACK:
+        by_a_part = c.disposition is Disposition.RENEW and bool(parts_for_component(index.unit, c))
+        if not (c.member or by_a_part or c.disposition in NOT_BACK):
             yield from _shared(c.name, Decimal(c.quantity), members)
     for p in index.parts.get(step.code, ()):
         is_for_it_alone = len(p.for_steps) + len(p.for_components) == 1

@@ -52,10 +52,10 @@ def to_buy_text(
     return page.text()
 
 
-def question_words(found: ToBuy, currency: str) -> str:
-    """How many things, and for how much, in a sentence."""
+def question_words(found: ToBuy, currency: str, how: str = "") -> str:
+    """How many things, and for how much, in a sentence; `how` says what to do where no price is known."""
     amount = UNKNOWN if found.price is None else amount_words(found.price.likely, currency)
-    return list_question(found, amount)
+    return list_question(found, amount, how)
 
 
 def _here_already(page: Page, found: ToBuy) -> None:

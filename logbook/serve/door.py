@@ -18,6 +18,8 @@ from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Any
 
 from logbook.errors import InputError, LogbookError
+from logbook.model.edits import next_step_code
+from logbook.model.photo_edits import WHOLE_UNIT, at_step
 from logbook.photos.picture_file import ENDINGS, look, small
 from logbook.photos.pillow import MOST_BYTES
 from logbook.render.plain import clean
@@ -25,6 +27,7 @@ from logbook.serve.address import KeptAddress
 from logbook.serve.incoming import Bench, Incoming
 from logbook.serve.listening import Listening
 from logbook.serve.phone_page import page
+from logbook.serve.phone_picture_places import PicturePlace, kept_last
 from logbook.serve.phone_routes import PhoneRoutes, base_of, send_file
 from logbook.session import Session
 
@@ -244,7 +247,8 @@ class Door:
             f"default-src 'none'; script-src 'nonce-{nonce}'; style-src 'nonce-{nonce}'; connect-src 'self'; "
             "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
         )
-        text = page("picture", base_of(request), nonce, {"alone": self._session is None})
+        values = {"alone": self._session is None, "kept_last": self._kept_last()}
+        text = page("picture", base_of(request), nonce, values)
         return _library().Response(text=text, content_type="text/html", headers={"Content-Security-Policy": policy})
 
     async def _where(self, request: web.Request) -> Any:  # noqa: ARG002 - what a handler is given
@@ -260,11 +264,36 @@ class Door:
             return self._say(429, "Too many pictures in one minute.")
         return await self._received(request, ident)
 
+    def _kept_last(self) -> PicturePlace | None:
+        """The step kept last, while the next one is being written at the bench; None when no other place is near."""
+        bench = self._bench()
+        if self._session is None or not bench.for_next or bench.unit not in self._session.codes():
+            return None
+        return kept_last(self._session.unit(bench.unit))
+
+    def _place(self, to: str) -> Bench:
+        """Where a picture goes: to the step that the phone names, or to what is open at the bench.
+
+        Args:
+            to: “R1/T02” for a step that was kept, “R1/” for the one that is being written.
+        """
+        code, _, step = to.partition("/")
+        if self._session is None or code not in self._session.codes():
+            return self._bench()
+        unit = self._session.unit(code)
+        if not step:
+            here = f"{code} {next_step_code(unit)}, the step being written"
+            return Bench(code, WHOLE_UNIT, here, for_next=True)
+        kept = unit.step(step)
+        if kept is None:
+            return self._bench()
+        return Bench(code, at_step(kept.code), f"{code} {kept.code} {clean(kept.what, limit=40)}")
+
     async def _received(self, request: web.Request, ident: str) -> Any:
         try:
             async with asyncio.timeout(self._body_seconds), self._looking:  # no more than two are in memory
                 raw = await request.read()
-                bench = self._bench()
+                bench = self._place(request.query.get("to", ""))
                 new = await asyncio.to_thread(self._kept, raw, bench)
         except TimeoutError:
             return self._say(408, "The picture did not come in time.")

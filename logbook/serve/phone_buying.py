@@ -20,6 +20,7 @@ from logbook.session.opened import SHOP
 from logbook.session.sent_changes import SentChange, sent_change
 
 MOST_FACTS = 4
+SAY_A_PRICE = "write under Paid what a thing costs, or its likely price at the desk, in the list of what is to buy"
 
 
 class ToBuyHere(NamedTuple):
@@ -68,7 +69,7 @@ class BuyingPages:
     def _answer(self, sent: SentChange | None = None, **more: Any) -> PhoneAnswer:
         found = list_of(self._session)
         values = {
-            "question": question_words(found, self._session.shop.settings.currency),
+            "question": question_words(found, self._session.shop.settings.currency, SAY_A_PRICE),
             "sellers": tuple(_sellers(found)),
             "clashes": tuple(clash.sentence for clash in found.clashes),
             "currency": self._session.shop.settings.currency,
@@ -97,7 +98,7 @@ class BuyingPages:
         purchase = next((p for p in list_of(self._session).purchases if p.key == key), None)
         if purchase is None:
             return self._not_on_the_list(form)
-        if refused := why_not_here(purchase):
+        if refused := why_not_here(purchase, at_the_keys=False):
             raise InputError(refused)
         paid = self._paid(purchase, form.text("paid"))
         words = f"{purchase.name}: {here_words(paid)}"
@@ -155,5 +156,5 @@ def _thing(purchase: Purchase) -> ToBuyHere:
         purchase.supply == "ordered",
         not costs_nothing(purchase),
         is_known_only_paid(purchase),
-        why_not_here(purchase),
+        why_not_here(purchase, at_the_keys=False),
     )

@@ -6,6 +6,7 @@ A tick here and a tick at the bench are the same edit of the same line; what is 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import Any, NamedTuple
 from urllib.parse import quote
@@ -18,6 +19,7 @@ from logbook.model.unit import Unit
 from logbook.reassembly import LineFastener, RefitLine, changed_words, differs, tick, untick
 from logbook.reassembly.before_tick import BeforeTick, asked_before_tick, differs_words, tick_words
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
+from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.serve.phone_answer import ASKS, PhoneAnswer
 from logbook.serve.phone_dangers import DangerShown, NamedDangers, by_name, shown
@@ -28,8 +30,8 @@ from logbook.session.refit_view import RefitView, view_of
 from logbook.session.sent_changes import sent_change
 
 MOST_PHOTOS = 6
-DANGERS_IN_FULL = 3
-"""Dangers of a line that stand with what to do before; of further ones their names."""
+DANGERS_ALONE = 4
+"""So many dangers of a line stand each on a line of its own; further ones of a kind share one, by their names."""
 BEFORE_THE_PIECES = (SentenceGroup.MIND, SentenceGroup.BEFORE)
 AFTER_THE_PIECES = (SentenceGroup.DO, SentenceGroup.EACH, SentenceGroup.CONNECT, SentenceGroup.COMPARE,
                     SentenceGroup.CHECK, SentenceGroup.NOTED)  # fmt: skip
@@ -139,11 +141,18 @@ class RefitPages:
     def keep(self, code: str, form: PhoneForm) -> PhoneAnswer:
         """Tick a line or a member, take the tick back, or write what differs."""
         key = form.text("line")
+        answer = self._kept_or_asked(code, key, form)
+        line = self._view(code).listed.by_tick.get(key)
+        seen = clean(form.text("seen"), limit=200)
+        return answer if line is None else replace(answer, said=by_the_name_seen(answer.said, line, seen))
+
+    def _kept_or_asked(self, code: str, key: str, form: PhoneForm) -> PhoneAnswer:
         if (sent := sent_change(self._session, code, form.name)) is not None:
             return self._answer(code, key, said=f"Kept already: {sent.what}.", kept=form.name)
         line = self._view(code).listed.by_tick.get(key)
         if line is None:
-            said = f"{key} is no line of the list any more. The list was made anew; look for it there."
+            name = clean(form.text("seen"), limit=200) or key
+            said = f"{name} is no line of the list any more. The list was made anew; look for it there."
             return self._answer(code, said=said, bad=True, status=ASKS)
         try:
             return self._done(code, line, key, form)
@@ -188,6 +197,26 @@ class RefitPages:
         self._told(f"From the phone: {words}.")
 
 
+def by_the_name_seen(said: str, line: RefitLine, seen: str) -> str:
+    """A sentence about a line, by the name that it had on the page where it was pressed: `A04 refit fan, now A05: …`.
+
+    Args:
+        said: the sentence.
+        line: as it is in the list now.
+        seen: its number and title as they stood on the page; empty when nobody says.
+    """
+    now = f"{line.number} {line.title}"
+    if not seen or seen == now:
+        return said
+    as_seen = f"{seen}, now {line.number}"
+    if now in said:
+        return said.replace(now, as_seen)
+    first, space, rest = said.partition(" ")
+    if first.rstrip(":") == line.number:
+        return f"{as_seen}{first.removeprefix(line.number) or ','}{space}{rest}"
+    return f"{as_seen}: {said}"
+
+
 def _address(code: str, key: str) -> str:
     return f"/back/{code}?line={quote(key, safe='')}"
 
@@ -229,8 +258,8 @@ def line_here(view: RefitView, line: RefitLine) -> LineHere:
         word,
         () if ready.done else (*ready.reasons, *(ready.waits if ready.ready else ())),
         changed_words(view.progress, line),
-        dangers[:DANGERS_IN_FULL],
-        by_name(dangers[DANGERS_IN_FULL:]),
+        dangers[:DANGERS_ALONE],
+        by_name(dangers[DANGERS_ALONE:]),
         tuple(_groups(line, BEFORE_THE_PIECES)),
         line.first,
         lifting_words(line),

@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from functools import partial
 from typing import Any, NamedTuple
+from urllib.parse import quote
 
 from logbook.errors import InputError
-from logbook.model.edits import next_step_code
+from logbook.model.edits import next_step_code, with_changes
 from logbook.model.holds import open_holds
 from logbook.model.proofs import live_warning
 from logbook.model.step import OneWay, Step
@@ -20,6 +21,7 @@ from logbook.render.plain import clean
 from logbook.serve.phone_answer import ASKS, PhoneAnswer, last_of_phone, taken_back
 from logbook.serve.phone_dangers import DangerShown, NamedDangers, own_and_others
 from logbook.serve.phone_form import PhoneForm
+from logbook.serve.phone_picture_places import PicturePlace, picture_places
 from logbook.session import Session
 from logbook.session.sent_changes import sent_change
 from logbook.teardown.before_keeping import AskedFirst, BeforeKeeping, asked_before_keeping
@@ -33,14 +35,18 @@ from logbook.teardown.beside_the_step import (
 )
 from logbook.teardown.draft import StopAnswer, changed_line, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import hold_is_open, open_hold_name, with_hold_answered
-from logbook.teardown.spoken import as_typed
-from logbook.teardown.step_keeping import kept_with_photos
+from logbook.teardown.spoken import MOST_CHARACTERS, as_typed
+from logbook.teardown.step_keeping import kept_with_photos, line_of
 from logbook.teardown.vocabulary import nearest_word
+from logbook.teardown.wire_ends import WireSaid, ends_missing, label_like, wires_in_words, wires_said, with_wires_said
 
 LAST_STEPS = 4
 """So many steps stand below the line."""
 
 NOTHING_SAID = "What came off? Say that first: it is all a step must say."
+
+
+NO_PICTURE = "No picture is here yet: take one with the button below."
 
 
 class PhraseRead(NamedTuple):
@@ -52,6 +58,14 @@ class PhraseRead(NamedTuple):
     """A sentence, when it may not say what was meant; else empty."""
     is_note: bool
     """It was not understood, and is kept as a note."""
+
+
+class StepKept(NamedTuple):
+    """One of the last steps."""
+
+    words: str
+    asks_picture: bool
+    """Its line says that a photo was taken, and none is here yet."""
 
 
 class HoldAnswer(NamedTuple):
@@ -75,11 +89,17 @@ class LinePage(NamedTuple):
     own: tuple[DangerShown, ...]
     """Dangers of the step itself that are not proved safe."""
     others: tuple[NamedDangers, ...]
+    ends: tuple[str, ...]
+    """Of which wires the ends are still to be written, in sentences."""
+    ends_like: str
+    """How one would be said."""
     holds: tuple[str, ...]
     """Open hold points, each in a sentence."""
     before: str
     """The step before, in one line."""
-    last: tuple[str, ...]
+    last: tuple[StepKept, ...]
+    pictures: tuple[PicturePlace, ...]
+    """Where a picture can go, the step kept last first."""
     asked: BeforeKeeping | None
     question: str
     """What is asked before the line is kept; empty when nothing is."""
@@ -96,7 +116,9 @@ class KeptLine(NamedTuple):
 
     said: str
     warning: str = ""
-    """That something read is not dead, or a hold point is open; else empty."""
+    """That something read is not dead, a hold point is open or no picture is there; else empty."""
+    step: str = ""
+    """Code of the step that it became; empty when it became none."""
 
 
 def line_page(
@@ -122,11 +144,14 @@ def line_page(
         unit.name,
         next_step_code(unit),
         line,
-        tuple(_phrases(reading)) if line.strip() else (),
+        tuple(_wires(wires_said(as_typed(line), unit)) or _phrases(reading, unit)) if line.strip() else (),
         *own_and_others(active_hazards(unit, session.shop_now, step=reading.step), f"step {reading.step.code}"),
+        ends_missing(unit),
+        label_like(unit),
         tuple(clean(hold_is_open(step), limit=400) for step in open_holds(unit)),
         before_this(unit),
-        tuple(_in_a_line(step) for step in reversed(done[-LAST_STEPS:])),
+        tuple(StepKept(_in_a_line(step), lacks_picture(step)) for step in reversed(done[-LAST_STEPS:])),
+        tuple(picture_places(unit)),
         asked,
         _question(asked, reading),
         tuple((str(q.answer), q.question) for q in stop_questions(reading.step)) if asked is not None else (),
@@ -135,12 +160,24 @@ def line_page(
     )
 
 
-def _phrases(reading: LineReading) -> Iterator[PhraseRead]:
+def lacks_picture(step: Step) -> bool:
+    """Whether a step says that a photo was taken of which none is in the record."""
+    return step.photo_taken and not step.photos
+
+
+def _wires(said: tuple[WireSaid, ...]) -> list[PhraseRead]:
+    """A line that says the ends of wires, as it was read."""
+    return [PhraseRead(each.text, each.words, "", is_note=False) for each in said]
+
+
+def _phrases(reading: LineReading, unit: Unit) -> Iterator[PhraseRead]:
+    has_none = not any(photo.for_next for photo in unit.photos)
     for phrase in reading.phrases:
         is_note = phrase.text in reading.unknown
         near = nearest_word(phrase.text) if is_note else ""
         meaning = f"kept as a note ({near}?)" if near else phrase.meaning
-        yield PhraseRead(phrase.text, meaning, phrase.problem or "", is_note)
+        problem = phrase.problem or (NO_PICTURE if phrase.field == "photo_taken" and has_none else "")
+        yield PhraseRead(phrase.text, meaning, problem, is_note)
 
 
 def _in_a_line(step: Step) -> str:
@@ -169,6 +206,10 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
         StoreError: the disk refuses; nothing was changed.
     """
     unit = session.unit(code)
+    if wires := wires_said(as_typed(form.text("line")), unit):
+        said = "; ".join(each.words for each in wires)
+        session.apply(code, said, partial(with_wires_said, said=wires), sent_as=form.name)
+        return KeptLine(f"Kept: {clean(said, limit=200)}")
     answered = _with_hold(unit, form, session)
     line = _with_answers(as_typed(form.text("line")), answered, form)
     reading = read_line(line, answered)
@@ -185,8 +226,14 @@ def kept_line(session: Session, code: str, form: PhoneForm) -> KeptLine | Before
     kept = session.unit(code).step(reading.step.code)
     warning = live_warning(reading.step.proofs)
     if not warning and kept is not None and not kept.planned:
-        warning = hold_is_open(kept)
-    return KeptLine(said, clean(warning, limit=200))
+        warning = hold_is_open(kept) or (NO_PICTURE if lacks_picture(kept) else "")
+    return KeptLine(said, clean(warning, limit=200), reading.step.code)
+
+
+def step_named(what: str) -> str:
+    """The step that a change made, by its words in the history: `T02` of “step T02: lid”; empty for any other."""
+    first, _, rest = what.partition(" ")
+    return rest.partition(":")[0] if first == "step" else ""
 
 
 def _with_hold(unit: Unit, form: PhoneForm, session: Session) -> Unit:
@@ -236,10 +283,11 @@ class LinePages:
             told: told in a sentence what the phone kept.
         """
         self._session, self._told = session, told
+        self._said: dict[str, str] = {}
 
-    def show(self, code: str, query: Mapping[str, str]) -> PhoneAnswer:  # noqa: ARG002 - what pages are given
-        """The empty line, with what came off last."""
-        return self._answer(code)
+    def show(self, code: str, query: Mapping[str, str]) -> PhoneAnswer:
+        """The line that the address gives, empty without one, with what came off last."""
+        return self._answer(code, query.get("line", "")[:MOST_CHARACTERS])
 
     def _answer(
         self,
@@ -247,12 +295,14 @@ class LinePages:
         line: str = "",
         asked: BeforeKeeping | None = None,
         hold: HoldAnswer | None = None,
+        became: str = "",
         **more: Any,
     ) -> PhoneAnswer:
         values = {
             "of": line_page(self._session, code, line, asked, hold),
             "version": self._session.kept(code).version,
             "sent": last_of_phone(self._session, code),
+            "became": f"{code}/{became}" if became else "",
         }
         return PhoneAnswer("apart", values, **more)
 
@@ -262,11 +312,11 @@ class LinePages:
         if form.only_reads:
             return self._answer(code, line)
         if (sent := sent_change(self._session, code, form.name)) is not None:
-            return self._answer(code, said=f"Kept already: {sent.what}.", kept=form.name)
+            became = step_named(sent.what)
+            return self._answer(code, became=became, said=f"Kept already: {sent.what}.", kept=form.name)
         try:
             if form.text("do") == "back":
-                said = taken_back(self._session, code, form, self._told)
-                return self._answer(code, said=said, kept=form.name)
+                return self._taken_back(code, form)
             kept = kept_line(self._session, code, form)
         except InputError as error:
             asked, written = self._still_asked(code, form), hold_answer(form)
@@ -276,7 +326,26 @@ class LinePages:
             return self._answer(code, line, kept, said=question, bad=True, status=ASKS)
         self._told(f"From the phone: {kept.said}.")
         said = f"{kept.said}. {kept.warning}".rstrip()
-        return self._answer(code, said=said, bad=bool(kept.warning), kept=form.name)
+        return self._answer(code, became=kept.step, said=said, bad=bool(kept.warning), kept=form.name)
+
+    def _taken_back(self, code: str, form: PhoneForm) -> PhoneAnswer:
+        """Take back what was kept last; its words stand in the field again."""
+        before = self._session.unit(code)
+        said = taken_back(self._session, code, form, self._told)
+        after = self._session.unit(code)
+        left = {step.code for step in after.steps}
+        gone = [self._words_of(before, step) for step in before.steps if step.code not in left]
+        gone = gone or list(filter(None, [wires_in_words(before, after)]))
+        for line in gone:
+            self._said = {form.name: line}  # the answer may be lost on the way, and asked for again
+        line = self._said.get(form.name, "")
+        then = f"/apart/{code}?line={quote(line, safe='')}" if line else ""
+        return self._answer(code, line, said=said, kept=form.name, then=then)
+
+    def _words_of(self, unit: Unit, step: Step) -> str:
+        """The line of a step, without the initials that whoever works here need not say."""
+        unsaid = {"by": ""} if step.by == self._session.by else {}
+        return line_of(unit, with_changes(step, **unsaid))
 
     def _still_asked(self, code: str, form: PhoneForm) -> BeforeKeeping | None:
         """The hold point that was answered in a way that cannot be used: it stays asked."""

@@ -15,6 +15,7 @@ from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
+from logbook.model.members import members_apart
 from logbook.model.proofs import reads_live_now
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
@@ -100,6 +101,8 @@ class LineReading(NamedTuple):
     """The set that the line makes, when it makes one; it comes into the unit with the step."""
     things: tuple[SaidThing, ...] = ()
     """What came out here and what is needed for it, as records of their own that come into the unit with the step."""
+    members: tuple[str, ...] = ()
+    """Codes of the members of its set that come apart at it; nothing when it is of one thing."""
 
 
 def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> LineReading:
@@ -140,6 +143,7 @@ def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | No
         threaded=tuple(gathered.threaded),
         new_set=new_set,
         things=tuple(gathered.things),
+        members=members_apart(step, unit.set_of(step)),
     )
 
 

@@ -90,6 +90,18 @@ def _labelled_wire(words: Words, around: PhraseContext) -> Meant | None:
     return _connections(ConnectionKind.WIRE, None, said._replace(codes=(number[0].upper(),)), around, "wire")
 
 
+def label_said(words: Words, around: PhraseContext) -> Connection | None:
+    """One wire as its label is spoken, where nobody says a colon: `W1 brown cord to switch 1`; None for all else."""
+    if len(words) > 1 and words[0].folded == "wire":
+        words = words[1:]
+    meant = _labelled_wire(words, around) if words else None
+    if meant is None and any(word.folded == "to" for word in words[2:]):
+        colour = _colour_at_start(words[1:])
+        ends_from = 1 + len(colour)
+        meant = _labelled_wire((*words[:ends_from], _FROM, *words[ends_from:]), around)
+    return meant.connections[0] if meant is not None and meant.connections else None
+
+
 def _with_ends(words: Words, head_ends: int) -> _Said | None:
     """What a label says: the colour before its colon, both ends behind it; None when it is no label."""
     last = words[head_ends]

@@ -8,9 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from logbook.model.members import shared_words
 from logbook.model.step import Fastener, HoldPoint, MemberDifference, Step
 from logbook.teardown.bench_line import LineReading
 from logbook.teardown.connection_phrase import connection_meaning
+from logbook.teardown.hold_code import UNNUMBERED_HOLD
+from logbook.teardown.meant import SaidThing
 from logbook.teardown.member_differences import says_guess
 from logbook.teardown.number_phrases import fastener_words
 from logbook.teardown.some_of_a_kind import in_all
@@ -47,7 +50,7 @@ def _of_one(reading: LineReading, member: str) -> Iterator[str]:
         yield _hold(step.hold)
     yield from (connection_meaning(made) for made in step.connections if made.member == member)
     yield from (words for code, words in values_said(step) if code == member)
-    yield from (thing_words(thing) for thing in reading.things if thing.member == member)
+    yield from (_thing(thing, reading.members) for thing in reading.things if thing.member == member)
 
 
 def _otherwise(own: MemberDifference, step: Step) -> Iterator[str]:
@@ -84,8 +87,15 @@ def _kinds(own: Sequence[Fastener], pattern: Sequence[Fastener]) -> Iterator[str
         yield fastener_words(of[0]) if alike else in_all(of, kind) if of else f"no {kind}"
 
 
+def _thing(thing: SaidThing, members: Sequence[str]) -> str:
+    """`component lamp`; `component starter for both` where the members share it."""
+    shared = "" if thing.member else shared_words(thing.quantity, members)
+    return f"{thing_words(thing)} {shared}".rstrip()
+
+
 def _hold(hold: HoldPoint) -> str:
-    """`hold earth: 0.1 by JB`, or that it is still open."""
+    """`hold earth: 0.1 by JB`, `hold H1 earth: open`; the number where it has one already."""
     read = " ".join(filter(None, (hold.reading, f"by {hold.initials}" if hold.initials else "")))
     without = f"without, because {hold.without_because}" if hold.without_because else ""
-    return f"hold {hold.what}: {read or without or 'open'}"
+    number = "" if hold.code == UNNUMBERED_HOLD else f"{hold.code} "
+    return f"hold {number}{hold.what}: {read or without or 'open'}"

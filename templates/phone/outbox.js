@@ -15,6 +15,27 @@ window.addEventListener("online", () => under_way.forEach(stop => stop.abort()))
 const FORM_MS = 20000, PICTURE_MS = 70000, LOOK_MS = 8000;   // a connection that is lost in the middle says nothing
 const OUTBOX = "logbook-outbox:";
 const AGAIN_MS = 3000;
+const standing = {                             // what is on its way, and a lost connection: one place, at the top of every page
+  of: new Map(), lost: false,
+  say(whose, text, { bad = false, lost = false } = {}) {
+    standing.of.set(whose, { text, bad, lost });
+    const all = [...standing.of.values()];
+    standing.lost = all.some(one => one.lost);
+    const words = [standing.lost ? "No connection." : "", ...all.map(one => one.text)].filter(Boolean).join(" ");
+    if ($("state").textContent !== words) $("state").textContent = words;
+    $("state").className = all.some(one => one.lost || one.bad) ? "bad" : "";
+  },
+};
+window.addEventListener("offline", () => standing.say("network", "", { lost: true }));
+window.addEventListener("online", () => standing.say("network", ""));
+const became = {                               // the step that a line of this phone became: a picture of it may still wait
+  all() { try { return JSON.parse(localStorage.getItem("logbook-kept") || "{}"); } catch (e) { return {}; } },
+  keep(id, text) {
+    const head = new DOMParser().parseFromString(text, "text/html").getElementById("head");
+    const known = [...Object.entries(became.all()).slice(-50), [id, head ? head.dataset.became : ""]];
+    try { localStorage.setItem("logbook-kept", JSON.stringify(Object.fromEntries(known))); } catch (e) { /* it goes to the bench's place */ }
+  },
+};
 const outbox = {
   busy: false,
   memory: new Map(),                           // where the phone keeps nothing, as in a private window
@@ -31,7 +52,7 @@ const outbox = {
   keep(one) {
     try { localStorage.setItem(OUTBOX + one.id, JSON.stringify(one)); } catch (e) {
       outbox.memory.set(one.id, one);
-      outbox.say("The phone has no room: leave this page open.", true);
+      outbox.say("The phone has no room: leave this page open.", { bad: true });
     }
     outbox.show();
   },
@@ -43,7 +64,7 @@ const outbox = {
     outbox.show();
   },
   waiting() { return outbox.all().filter(one => !one.why); },
-  say(text, bad) { $("state").textContent = text; $("state").className = bad ? "bad" : ""; },
+  say(text, how) { standing.say("forms", text, how); },
   show() {                                     // what the book does not take stays until a person says otherwise
     const refused = outbox.all().filter(one => one.why);
     let list = $("not-kept");
@@ -65,18 +86,20 @@ const outbox = {
     try { while (outbox.waiting().length && await outbox.sent(outbox.waiting()[0])); } finally { outbox.busy = false; }
   },
   async sent(one) {                            // true when the next one may be sent
-    const left = () => `${outbox.waiting().length} kept on this phone, sent again by itself.`;
+    const left = () => `${outbox.waiting().length} kept on this phone.`;
     let answer, text;
+    if (!standing.lost) outbox.say(outbox.waiting().length > 1 ? `Sending, ${outbox.waiting().length} to go.` : `Sending: ${one.words.slice(0, 40)}`);
     try {
       answer = await fetch(base + one.to, {
         method: "POST", body: one.body, signal: within(one.to.includes("/saw/") ? PICTURE_MS : FORM_MS),
         headers: { "Content-Type": "application/x-www-form-urlencoded", "Logbook-Sent": "1" },
       });
       text = await answer.text();
-    } catch (e) { outbox.say(`No connection. ${left()}`, true); return false; }
+    } catch (e) { outbox.say(left(), { lost: true }); return false; }
     if (answer.ok && answer.headers.get("Logbook-Kept") === one.id) {
+      if (one.is_line) became.keep(one.id, text);
       outbox.forget(one.id);
-      outbox.say(outbox.waiting().length ? `Sending, ${outbox.waiting().length} to go` : "");
+      outbox.say(outbox.waiting().length ? `Sending, ${outbox.waiting().length} to go.` : "");
       outbox.shown(one, text, true);
       return true;
     }
@@ -86,7 +109,7 @@ const outbox = {
       else outbox.change(one.id, { why: outbox.words(text) });
       return true;
     }
-    outbox.say(`${outbox.words(text)} ${left()}`, true);
+    outbox.say(`${outbox.words(text)} ${left()}`, { bad: true });
     return false;
   },
   words(text) {                                // the sentence of an answer, be it a page or plain text

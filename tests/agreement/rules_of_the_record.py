@@ -255,7 +255,7 @@ def laid_out_is_labelled(book: BookViews) -> Iterator[str]:
 @of_book("The label of a jar says the day up to which the checks count it.")
 def labels_and_checks_count_one_life(book: BookViews) -> Iterator[str]:
     for row in book.shop_label_rows:
-        found = re.search(r"use by (\d\d \w{3} \d{4})", row["lines"])
+        found = re.search(r"use by (\d{1,2} \w{3} \d{4})", row["lines"])
         for problem in book.problems:
             if found and row["code"] and problem.sentence.startswith(f"{row['code']} on the shelf is past its date, "):
                 if found[1] not in problem.sentence:

@@ -12,7 +12,7 @@ from logbook.model.casework_records import HeldDimension
 from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import FrontKind, StackKind
-from tests.builders import at, handed_pair, mm, part_set
+from tests.builders import at, handed_pair, mm, part_set, shop
 from tests.casework.building import both_faces, box, held, inside, millimetres, opening, panel, stack
 
 NOW = at("2026-03-17 18:30")
@@ -54,6 +54,17 @@ def test_its_opening_is_as_far_from_the_other_side() -> None:
     laid_out = {p.code: p for p in case.panels}
     assert [len(laid_out[code].leaves) for code in ("P5", "P6")] == [2, 2]
     assert laid_out["P6"].openings[0].centre.x.ticks == mm("280").ticks
+
+
+def test_while_the_inside_width_is_not_known_no_hole_is_cut_where_the_pattern_has_it() -> None:
+    of = pair(held_dimensions=())
+    worked = worked_case(of)
+    assert worked is not None
+    lines = {line.code: line for line in cut_list(of, shop(), worked)}
+    assert "at x 120, y 150" in lines["P5"].openings[0]
+    assert lines["P6"].openings == (
+        "speaker: as P5, from the right instead of the left; hold the inside width, and it follows",
+    )
 
 
 def test_a_mirror_image_of_a_mirror_image_is_the_pattern_again() -> None:

@@ -154,7 +154,8 @@ def test_without_any_price_there_is_no_sum() -> None:
     assert found.price is None, "nothing priced is not nothing to pay"
     assert found.by_unit == (("R1", None),)
     assert [p.goods for p in found.parcels] == [None]
-    assert list_question(found, "?") == "3 things to get; none has a price yet: $ to say one (?)."
+    assert list_question(found, "?") == "3 things to get; none has a price yet (?)."
+    assert list_question(found, "?", "$ to say one") == "3 things to get; none has a price yet: $ to say one (?)."
 
 
 def test_shipping_of_one_parcel_is_shared_by_the_price_of_the_goods() -> None:

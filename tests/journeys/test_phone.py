@@ -6,6 +6,8 @@ The laptop stands a metre away and is touched to begin and to look. Worked by ha
     T02  dial         6 / 5 nuts M3         bag 2     one was missing on arrival
     T03  movement     2 / 2 washers M4      bag 3
 
+A felt ring that was said to be cut is taken back, so nothing of it is on the list.
+
     holes   4 + 6 + 2 = 12      found   4 + 5 + 2 = 11
     from the bags   4 + 5 + 2 = 11      new   1 nut M3, bought for 0.40
     refitted        11 + 1 = 12
@@ -88,6 +90,21 @@ def said_to_the_phone(thumb: Thumb, hand: Hand) -> None:
         hand.see(f"kept: {what}")
 
 
+def thought_again(thumb: Thumb, hand: Hand) -> None:
+    """The felt ring is cut on the page only: the stop question made somebody look, and it stays on after all."""
+    thumb.say("Felt ring cut")
+    thumb.press("Keep")
+    thumb.see("STOP: felt ring cannot be undone")
+    thumb.press("Is it measured?")
+    thumb.press("Keep")
+    thumb.see("T04 kept: felt ring")
+    hand.see("kept: felt ring")
+    thumb.press("Take back step T04")
+    thumb.see("Taken back: step T04.*came off: felt ring")
+    thumb.say("")
+    hand.see("taken back: step T04")
+
+
 def bought(thumb: Thumb) -> None:
     """The nut that was missing."""
     thumb.open("Buy")
@@ -127,6 +144,7 @@ def test_a_clock_is_said_and_ticked_with_the_phone(
         hand.press("Esc", "back")
         thumb = Thumb(browser, hand, f"http://127.0.0.1:{kept.port}/{kept.token}")
         said_to_the_phone(thumb, hand)
+        thought_again(thumb, hand)
         hand.press("Tab", "typing", then="line >")
         hand.press("Esc", "leave", then="[1 arrival]")
         hand.press("2", "teardown", then="holes 12, found 11")

@@ -22,6 +22,7 @@ from logbook.model.typed_values import Context
 from logbook.model.unit import Component, PartSet, SubAssembly, Unit
 from logbook.model.usual_fields import example_of
 from logbook.model.work import Operation, Part, StopLine, Waiting
+from tests.builders import mm
 
 NOW = datetime(2026, 3, 20, 12, tzinfo=UTC)
 """A Friday."""
@@ -277,3 +278,23 @@ def test_a_part_without_a_number_is_one_and_what_it_is_rated_at_stays_in_its_nam
     part = reading.record()
     assert isinstance(part, Part)
     assert (part.name, part.quantity) == (line, 1)
+
+
+@pytest.mark.parametrize(
+    ("said", "takes", "depth", "wide"),
+    [
+        ("groove 6 deep for the back", "back", "6", ""),
+        ("groove, depth 6, for the back", "back", "6", ""),
+        ("groove 6 deep, 4 wide, for the bottom", "bottom", "6", "4"),
+        ("back groove 6 deep", "back", "6", ""),
+        ("drawer bottom groove 6 deep, 4 wide", "drawer bottom", "6", "4"),
+    ],
+)
+def test_the_depth_of_a_groove_is_its_depth_wherever_it_is_said(said: str, takes: str, depth: str, wide: str) -> None:
+    (groove,) = record_in(Panel, f"left side, 12 ply, {said}").grooves
+    assert (groove.takes, groove.depth, groove.width) == (takes, mm(depth), mm(wide) if wide else None)
+
+
+@pytest.mark.parametrize("line", ["left side, 12 ply, tongue and groove 6 deep", "back groove 6 deep, 12 ply"])
+def test_what_is_no_groove_for_something_makes_none(line: str) -> None:
+    assert record_in(Panel, line).grooves == ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 import shutil
+from collections.abc import Callable
 from typing import Any
 
 HERE_IS_A_BROWSER = bool(shutil.which("chromium") and shutil.which("chromedriver"))
@@ -29,6 +30,15 @@ async def seen(browser: Any, pattern: str) -> str:
             return str(shown)
         await asyncio.sleep(0.05)
     raise AssertionError(f"{pattern} in {shown}")
+
+
+async def came(check: Callable[[], object]) -> None:
+    """Wait until what the phone sent is there: a picture goes over the disk and the program's next turn."""
+    for _ in range(400):
+        if check():
+            return
+        await asyncio.sleep(0.05)
+    raise AssertionError("it did not come")
 
 
 async def gone(browser: Any, words: str) -> None:
@@ -89,3 +99,17 @@ def swipe(browser: Any, way: str) -> None:
     touch("touchMove", (start + end) // 2)
     touch("touchMove", end)
     touch("touchEnd", end)
+
+
+def in_first_screen(browser: Any, words: str) -> dict[str, bool]:
+    """Whether the button that begins with these words is whole in the first screen of two small phones."""
+    found = {}
+    for width, height in ((320, 640), (360, 740)):
+        size = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": True}
+        browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+        browser.execute_script("window.scrollTo(0, 0)")
+        button = next(each for each in find(browser, "button") if each.text.strip().startswith(words))
+        box = browser.execute_script("return arguments[0].getBoundingClientRect().toJSON()", button)
+        found[f"{width}x{height}"] = box["top"] >= 0 and box["bottom"] <= height
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    return found

@@ -98,7 +98,7 @@ async def test_the_line_is_cut_and_comes_back(bench: Any, browser: Any, camera: 
     port, token = int(re.search(r":(\d+)/", door.address)[1]), door.token  # type: ignore[index]
     await door.close()
     await beside(lambda: choose(browser, camera))
-    await seen(browser, r"No connection\. 1 kept here")
+    await seen(browser, r"No connection\. 1 picture kept on this phone")
     assert not list(photos_of(app.session.unit("R1")))
     again = Door(app.incoming, app.photo_bench)
     again.token = token
@@ -124,7 +124,7 @@ async def test_what_waits_on_the_phone_arrives_after_a_restart(bench: Any, brows
     await seen(browser, "R1 T02")
     await app.close_door()
     await beside(lambda: choose(browser, camera))
-    await seen(browser, r"No connection\. 1 kept here")
+    await seen(browser, r"No connection\. 1 picture kept on this phone")
     await restarted(bench)
     await seen(browser, r"Kept: R1 T02 back panel")
     await until(bench, lambda: len(list(photos_of(app.session.unit("R1")))) == 1)
@@ -139,7 +139,7 @@ async def test_a_page_whose_address_ended_keeps_its_pictures_until_the_new_one_i
     await app.close_door(for_good=True)
     await restarted(bench)
     await beside(lambda: choose(browser, camera))
-    await seen(browser, r"is wrong, or old.* 1 kept here until then")
+    await seen(browser, r"is wrong, or old.* 1 picture kept on this phone")
     assert list(photos_of(app.session.unit("R1"))) == []
     await beside(lambda: browser.get(app.door.address))
     await seen(browser, r"Kept: R1 T02 back panel")

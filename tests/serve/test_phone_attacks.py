@@ -12,6 +12,7 @@ from contextlib import asynccontextmanager
 from html import unescape
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import aiohttp
 import pytest
@@ -24,10 +25,11 @@ from logbook.serve.phone_page import FILES
 from logbook.session import Session
 from tests.builders import step, unit
 from tests.hostile import HOSTILE
+from tests.photos.pictures import photo
 
 NAME = "0123456789abcdef"
 SHOWN = [
-    "/apart", "/apart/R1", "/back", "/back/R1", "/back/R1?line=T01", "/buy",
+    "/apart", "/apart/R1", "/apart/R1?line=lid%2C%20%3Cb%3Ehit", "/back", "/back/R1", "/back/R1?line=T01", "/buy",
     "/saw", "/saw/R1", "/saw/R1?kind=x&piece=y",
     "/version", "/version/R1", *(f"/file/{name}" for name in FILES),
 ]  # fmt: skip
@@ -135,6 +137,31 @@ async def test_another_name_for_this_machine_is_refused(book: Session, path: str
             assert status == 403
             assert "only under the address" in words
         assert phone.steps == ["plug"]
+
+
+@pytest.mark.parametrize("to", [*HOSTILE, "R1/T99", "R9/T01", "../R1/T01", "R1/../../x", "/", "R1/T01/x", "a" * 4000])
+async def test_a_picture_sent_to_a_place_that_is_not_there_lies_where_the_bench_is(book: Session, to: str) -> None:
+    async with a_phone(book) as phone:
+        raw = photo(1)
+        path = f"/photo?id={NAME}&to={quote(to, safe='')}"
+        status, _, headers = await phone.ask("POST", path, data=raw)
+        assert (status, headers[KEPT]) == (200, NAME)
+        incoming = Incoming(book.path)
+        (one,) = incoming.waiting()
+        assert one.bench.unit == "R1"
+        assert one.bench.spot.code == ""
+        assert sorted(path.suffix for path in incoming.folder.iterdir()) == [".jpg", ".json"]
+        assert book.unit("R1").photos == ()
+
+
+async def test_without_a_script_what_is_taken_back_stands_in_the_field_again(book: Session) -> None:
+    async with a_phone(book) as phone:
+        await phone.send("/apart/R1", line="lid & <b>knob</b>, lifted, bag 3", do="keep")
+        status, _, headers = await phone.send("/apart/R1", "takenback1", do="back", of=NAME)
+        assert (status, phone.steps) == (303, ["plug"])
+        status, text, _ = await phone.ask("GET", headers["Location"].partition(phone.door.token)[2])
+        assert status == 200
+        assert ">lid & <b>knob</b>, lifted out, bag 3</textarea>" in text, "unescaped here by the test alone"
 
 
 BAD_BODIES: list[tuple[bytes, str, int]] = [

@@ -18,7 +18,7 @@ from logbook.tui.screens.teardown_screen import TeardownScreen
 from tests.builders import estimate, part, step, unit
 from tests.photos.pictures import photo
 from tests.serve.at_the_bench import at_the_bench, opened
-from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, type_in
+from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, type_in, words_on
 from tests.tui.conftest import until
 
 pytestmark = pytest.mark.skipif(not HERE_IS_A_BROWSER, reason="no browser here; .ci/run installs one")
@@ -112,7 +112,9 @@ async def test_a_tick_and_a_picture_wait_while_the_workshop_is_out_of_reach(
         if list(photos_of(session.unit("R1"))):
             break
         await asyncio.sleep(0.05)
-    assert len(list(photos_of(session.unit("R1")))) == 1
+    waits = [path.name for path in (session.path / ".incoming").iterdir()]
+    shown = await beside(lambda: words_on(browser))
+    assert len(list(photos_of(session.unit("R1")))) == 1, f"{waits} in {shown}"
     assert supply(bench, "R1", "N1") is Supply.HERE
     assert len([e for e in session.entries("R1") if e.sent_as]) == 1
 
@@ -143,3 +145,16 @@ async def test_what_was_bought_at_the_bench_meanwhile_is_not_bought_twice(bench:
     await beside(lambda: offline(browser, False))
     await seen(browser, "not on the list any more")
     assert len([e for e in session.entries("G1") if "bearing" in e.what]) == 1
+
+
+async def test_what_to_do_is_said_for_the_phone_and_no_key_of_the_desk_is_named(bench: Any, browser: Any) -> None:
+    session: Session = bench.app.session
+    for code in ("R1", "G1"):
+        session.apply(code, "no prices", lambda u: u.model_copy(update={"parts": without_prices(u)}))
+    await opened(browser, bench, "buy")
+    shown = await seen(browser, "none has a price yet: write under Paid what a thing costs")
+    assert "$ to say" not in shown
+
+
+def without_prices(of: Any) -> tuple[Any, ...]:
+    return tuple(part.model_copy(update={"price": None}) for part in of.parts)

@@ -10,6 +10,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from logbook.model.edits import change_step, keep_step, with_changes
 from logbook.model.photo_edits import Placed, at_step, with_photos
 from logbook.model.step import Fastener
 from logbook.model.unit import LineState
@@ -20,7 +21,19 @@ from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from tests.builders import hazard, hold, step, unit
 from tests.photos.pictures import photo
 from tests.serve.at_the_bench import at_the_bench, opened
-from tests.serve.browsing import HERE_IS_A_BROWSER, beside, find, gone, offline, press, seen, swipe, type_in, value_of
+from tests.serve.browsing import (
+    HERE_IS_A_BROWSER,
+    beside,
+    find,
+    gone,
+    in_first_screen,
+    offline,
+    press,
+    seen,
+    swipe,
+    type_in,
+    value_of,
+)
 from tests.tui.conftest import text_on, until
 
 pytestmark = pytest.mark.skipif(not HERE_IS_A_BROWSER, reason="no browser here; .ci/run installs one")
@@ -219,3 +232,37 @@ async def test_ticks_wait_on_the_phone_while_there_is_no_connection(bench: Any, 
     await seen(browser, "A01 .*ticked")
     await gone(browser, "kept on this phone")
     assert states(bench)["check"].done
+
+
+async def test_four_dangers_leave_room_for_done_and_the_rest_of_each_is_a_touch_away(bench: Any, browser: Any) -> None:
+    await check_done(browser, bench)
+    session: Session = bench.app.session
+    dangers = tuple(hazard(f"sharp edge {n} of the cabinet", do="gloves on first. Then wait.") for n in range(4))
+    session.apply("R1", "dangers", lambda u: change_step(u, with_changes(u.step("T02"), hazards=dangers)))
+    await beside(lambda: browser.get(f"{bench.app.door.address}/back/R1?line=T02"))
+    shown = await seen(browser, "WARNING sharp edge 0 of the cabinet.*sharp edge 3 of the cabinet.*refit fan")
+    assert "gloves on" not in shown
+    assert await beside(lambda: in_first_screen(browser, "Done")) == {"320x640": True, "360x740": True}
+    await beside(lambda: press(browser, "WARNING sharp edge 2"))
+    await seen(browser, "gloves on first. Then wait.")
+
+
+async def test_a_line_that_got_another_number_is_named_as_it_was_seen(bench: Any) -> None:
+    """The strap was A02 on the page; since then one more step came off at the bench, which goes on first."""
+    session: Session = bench.app.session
+    session.apply("R1", "one more", lambda u: keep_step(u, step("T04", "dial")))
+    async with aiohttp.ClientSession() as phone:
+
+        async def pressed(line: str, seen: str) -> tuple[int, str]:
+            data = {"id": "phoneseen1", "line": line, "do": "done", "seen": seen}
+            address = f"{bench.app.door.address}/back/R1"
+            async with phone.post(address, data=data, headers={"Logbook-Sent": "1"}) as answer:
+                return answer.status, await answer.text()
+
+        status, page = await pressed("T03", "A02 refit earth strap")
+        assert status == 409
+        assert "A02 refit earth strap, now A03, is hold point H1 (earth bond): write the reading" in page
+        status, page = await pressed("T09", "A07 refit <b>knob</b>")
+        assert status == 409
+        assert "A07 refit &lt;b&gt;knob&lt;/b&gt; is no line of the list any more" in page
+    assert states(bench) == {}

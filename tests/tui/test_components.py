@@ -203,6 +203,6 @@ def test_nothing_is_decided_about_nothing() -> None:
     assert components_question(unit()) == "What came out that is worth a name of its own?"
     assert component_entries(unit(), TODAY, 78, beside=False) == []
     assert components_question(unit(components=[component(disposition=Disposition.KEEP)])) == (
-        "All 1 components are decided."
+        "The component is decided."
     )
     assert supply_words(part(source=Source.BUY), TODAY) == "to buy"

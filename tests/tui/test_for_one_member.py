@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+from csv import DictReader
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
 from textual.pilot import Pilot
 
-from logbook.costing import to_buy
+from logbook.costing import bill_of_materials, to_buy
 from logbook.model.document import UnitDocument, write_document
 from logbook.model.unit import Unit
 from logbook.model.words import Disposition
-from logbook.render.to_buy_document import to_buy_text
+from logbook.render.bill_document import bom_csv
+from logbook.render.to_buy_document import to_buy_csv, to_buy_text
 from logbook.session import Session
 from logbook.session.document_transfer import read_in, take_in
 from logbook.session.papers import Form, Paper, Wish, make_paper
+from logbook.teardown.bench_line import read_line
+from logbook.teardown.step_keeping import kept_from_line
 from logbook.tui.screens.bill_screen import BillScreen
 from logbook.tui.screens.form_rows import MORE
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.rows import Rows
-from tests.builders import at, component, part, step, unit
+from tests.builders import at, component, part, shop, step, unit
 from tests.paper.reading import letters, pages, source
 from tests.teardown.test_said_as_it_is import PAIR
 from tests.tui.conftest import opened, text_on, typed, until
@@ -81,3 +86,21 @@ def test_through_a_document_and_then_on_every_paper(tmp_path: Path) -> None:
         for text in (bill, record, bought):
             assert words in " ".join(text.split())
         assert letters(words) in letters(printed)
+
+
+def test_a_table_names_the_member_as_text_does() -> None:
+    said = "lamps, each 2 screw 3x16, right 1 lost, bag 1, left new part holder, new part rod for both"
+    lamp_pair = unit(sets=[PAIR])
+    of = kept_from_line(lamp_pair, read_line(said, lamp_pair), at=NOW)
+    bill = csv_dicts(bom_csv(bill_of_materials(of, shop(), NOW.date())))
+    bought = to_buy([of], shop(), NOW)
+    whose = {"screw 3x16": "right", "holder": "left", "rod": ""}
+    assert {row["name"]: row["member"] for row in bill} == whose
+    assert {row["name"]: row["member"] for row in csv_dicts(to_buy_csv(bought))} == whose
+    text = " ".join(to_buy_text(bought, shop(), NOW).split())
+    assert "screw 3x16, right" in text
+    assert "lost at the bench at T01 for R" in text
+
+
+def csv_dicts(table: str) -> list[dict[str, str]]:
+    return list(DictReader(StringIO(table)))

@@ -180,7 +180,8 @@ def components_question(unit: Unit) -> str:
     if undecided:
         words.append(f"Not decided yet: {_some([f'{c.code} {c.name}' for c in undecided])}.")
     elif unit.components:
-        words.append(f"All {len(unit.components)} components are decided.")
+        count = len(unit.components)
+        words.append("The component is decided." if count == 1 else f"All {count} components are decided.")
     if to_do:
         words.append(f"Still to clean, repair or test: {_some([c.code for c in to_do])}.")
     if unit.parts:

@@ -52,6 +52,8 @@ from logbook.tui.widgets.rows import Row, Rows
 FEW = 8
 """So many entries above the first thing still fit on the smallest screen with it."""
 
+SAY_A_PRICE = "$ to say one"
+
 Edit = Callable[[Units, Shop], tuple[Units, Shop]]
 
 
@@ -100,7 +102,7 @@ class ToBuyScreen(BookScreen):
         """Everything that is missing, seller by seller."""
         found = list_of(self.session, self.CODE)
         entries, self._bought = buy_entries(found, list_columns(self.columns))
-        question = question_words(found, self.session.shop.settings.currency)
+        question = question_words(found, self.session.shop.settings.currency, SAY_A_PRICE)
         self.query_one("#question", Static).update(plain(question, limit=300))
         listed = self.query_one("#wanted", Rows)
         self.query_one(ListBeside).show(entries)
