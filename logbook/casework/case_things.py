@@ -91,8 +91,13 @@ def thing_of(unit: Unit, what: str, member: str) -> Thing | None:
 
 
 def _called(word: str, of: PartSet) -> bool:
+    """Whether a name begins as the things of a set are called; “right” in “left and right” is a place, no thing."""
     name = words_in(of.name)
-    return bool(name) and word.rstrip("s") == name[-1].rstrip("s")
+    return bool(name) and word not in _PLACES and word.rstrip("s") == name[-1].rstrip("s")
+
+
+_PLACES = frozenset({"left", "right", "top", "bottom", "front", "back", "rear", "upper", "lower"})
+"""Words that say where a panel of the case is: “right side” is a side of the case, whatever sets the unit has."""
 
 
 def thing_of_panel(panel: Panel, unit: Unit) -> Thing | None:

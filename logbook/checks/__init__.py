@@ -57,6 +57,7 @@ RECORD_CHECKS: tuple[UnitCheck, ...] = (
     evidence_checks.held_dimensions,
     case_checks.joints_agree,
     case_checks.held_sizes,
+    case_checks.sizes_missing,
     case_checks.sizes_differ,
     case_checks.consequences_told,
     piece_checks.joints_fit,

@@ -33,6 +33,17 @@ def held_sizes(unit: Unit, shop: Shop, _now: datetime) -> Iterator[CheckProblem]
         yield CheckProblem(10, code, unit.code, f"{held.panel} {held.code}".strip(), sentence, Severity.WRONG)
 
 
+def sizes_missing(unit: Unit, shop: Shop, _now: datetime) -> Iterator[CheckProblem]:
+    """Check 10: a case whose plan and sheets are written down gets its sizes; what stands in the way is said."""
+    worked = worked_case(unit, shop.settings)
+    if worked is None or unit.case is None or unit.case.plan is None:
+        return
+    if not unit.case.panels or any(p.finish is not None for p in worked.panels):
+        return
+    for sentence in worked.missing:
+        yield CheckProblem(10, "no-sizes", unit.code, "case", f"No panel has a size. {sentence}", Severity.LOOK)
+
+
 def joints_agree(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[CheckProblem]:
     """Check 10: a joint reads the same on both of its panels, and has the depth that sizes are worked out from."""
     if unit.case is None:

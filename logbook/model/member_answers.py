@@ -83,7 +83,18 @@ def _named_parts(text: str, of: PartSet | None) -> list[tuple[str, str]]:
 
 def _in_their_order(text: str, waiting: Sequence[str]) -> list[tuple[str, str]]:
     """One reading for each of several that wait, with commas between."""
-    parts = [part for part in _COMMA.split(text) if part]
-    if len(parts) != len(waiting) or len(parts) < 2 or not all(map(_STARTS_A_READING.match, parts)):
+    parts = _readings(text)
+    if len(parts) != len(waiting) or len(parts) < 2:
         return []
     return list(zip(waiting, parts, strict=True))
+
+
+def readings_in(text: str) -> int:
+    """How many readings a text has that names no member, with commas between them: `0.3, 0.4 by AB` has 2."""
+    return len(_readings(text))
+
+
+def _readings(text: str) -> list[str]:
+    """The parts between the commas, where each begins like a reading; else nothing."""
+    parts = [part for part in _COMMA.split(text) if part]
+    return parts if all(map(_STARTS_A_READING.match, parts)) else []

@@ -35,6 +35,8 @@ def new_of(fastener: Fastener) -> NewFasteners | None:
         count, why = max(0, filled - fastener.found), "missing on arrival"
     elif fastener.then is Then.LOST:
         count, why = filled, _why_lost(filled - fastener.found, fastener.found)
+        if fastener.renew_as.strip():
+            kind, why = fastener.renew_as.strip(), f"in place of {kind}, {why}"
     elif fastener.then is Then.RENEW and fastener.renew_as.strip():
         kind, count, why = fastener.renew_as.strip(), filled, f"in place of {fastener.kind}"
     elif fastener.then is Then.RENEW:
@@ -44,6 +46,13 @@ def new_of(fastener: Fastener) -> NewFasteners | None:
     if not count:
         return None
     return NewFasteners(kind, count, why, count if fastener.renewed_here else min(count, fastener.new_here))
+
+
+def then_in_words(fastener: Fastener) -> str:
+    """What becomes of a kind, `reuse`; with the other kind that takes its place, `lost, renew as screw M4x16`."""
+    if not fastener.renew_as:
+        return str(fastener.then)
+    return f"{fastener.then}{', renew' if fastener.then is Then.LOST else ''} as {fastener.renew_as}"
 
 
 def _why_lost(missing: int, lost: int) -> str:

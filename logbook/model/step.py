@@ -199,6 +199,8 @@ class Connection(Frozen):
     """Where it goes, “lamp holder”."""
     colour: Text = ""
     """Colour and tracer in white light, “brown with white tracer”."""
+    function: Text = ""
+    """What it is for or called, “earth”."""
     joint: Text = ""
     """How it is fixed, “soldered”."""
     polarity: Text = ""

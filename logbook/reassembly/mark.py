@@ -62,7 +62,8 @@ _SAID_AS_IT_IS: Mapping[type[Frozen], tuple[str, ...]] = {
     HoldPoint: ("without_because",),
 }
 _HOLD_OF_A_MEMBER: Mapping[type[Frozen], tuple[str, ...]] = {MemberDifference: ("hold",)}
-_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER)
+_FUNCTION_OF_A_WIRE: Mapping[type[Frozen], tuple[str, ...]] = {Connection: ("function",)}
+_LEARNT_LATER = (_LOOSE_PIECES, _OF_MEMBERS, _SAID_AS_IT_IS, _HOLD_OF_A_MEMBER, _FUNCTION_OF_A_WIRE)
 """What the records learnt after the first books were written, each time together: kind of record to its new fields."""
 
 

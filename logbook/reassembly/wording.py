@@ -311,7 +311,7 @@ def connection_sentence(c: Connection) -> str:
     more = [c.joint, c.polarity and f"polarity {c.polarity}", c.route and f"route {c.route}"]
     back = c.refit and f"goes back: {c.refit}"
     words = ", ".join(filter(None, [whose, new, ends, *more]))
-    return full_stop(f"{_spaced(c.code, c.colour)}: {'; '.join(filter(None, [words, back]))}")
+    return full_stop(f"{_spaced(c.code, c.colour, c.function)}: {'; '.join(filter(None, [words, back]))}")
 
 
 def things_of_all(index: RefitIndex, step: Step) -> Iterator[str]:

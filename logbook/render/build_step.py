@@ -21,6 +21,7 @@ from logbook.model.members import (
     whose,
     wrong_of,
 )
+from logbook.model.new_fasteners import then_in_words
 from logbook.model.proofs import taken_words
 from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
@@ -112,7 +113,7 @@ def fastener_words(fastener: Fastener, bag: str) -> str:
     """One kind as it was found: `6 holes, 5 found: screw 3x16, reuse, bag 4`."""
     all_there = fastener.found == fastener.holes
     count = f"{fastener.found}" if all_there else f"{fastener.holes} holes, {fastener.found} found:"
-    then = f"{fastener.then} as {fastener.renew_as}" if fastener.renew_as else str(fastener.then)
+    then = then_in_words(fastener)
     words = [f"{count} {fastener.kind}", then]
     where = fastener.bag or bag
     if where:
@@ -161,7 +162,7 @@ def guess_words(step: Step, guess: Guess) -> str:
 
 
 def _connection(wire: Connection) -> str:
-    name = f"{whose(wire.member)}{wire.kind} {wire.code} {wire.colour}".strip()
+    name = f"{whose(wire.member)}{wire.kind} {' '.join(filter(None, [wire.code, wire.colour, wire.function]))}"
     marks = [
         "stayed on" if wire.stays_on else "",
         wire.joint,

@@ -195,7 +195,10 @@ def _wires(unit: Unit) -> Iterator[Label]:
 
 
 def _wire_end(unit: Unit, step: Step, wire: Connection, here: str, there: str) -> Label:
-    lines = (f"other end: {there or '?'}", " ".join(filter(None, [step.code, wire.colour, _day(step.at)])))
+    lines = (
+        f"other end: {there or '?'}",
+        " ".join(filter(None, [step.code, wire.colour, wire.function, _day(step.at)])),
+    )
     square = step_card(unit.code, step.code)
     return Label(LabelKind.WIRE, f"{unit.code} {wire.code}", f"{whose(wire.member)}to {here or '?'}", lines, "", square)
 

@@ -19,18 +19,20 @@ from logbook.model.members import members_apart
 from logbook.model.proofs import reads_live_now
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
-from logbook.model.words import Action
+from logbook.model.words import Action, Then
 from logbook.teardown.connection_phrase import CUT
+from logbook.teardown.fastener_phrase import whole_kind
 from logbook.teardown.kinds import UnitWords, is_piece
-from logbook.teardown.meant import Meant, PhraseContext, SaidThing, Words
+from logbook.teardown.meant import Meant, PhraseContext, SaidThing
 from logbook.teardown.member_differences import differences_of, hold_said, said_of_members
 from logbook.teardown.member_phrases import set_made_by, without_set
-from logbook.teardown.number_phrases import fastener_words
+from logbook.teardown.number_phrases import fastener_words, renewed_as_phrase
 from logbook.teardown.phrases import PhraseText, joined, sound, split
-from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, with_some
+from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, Some, with_some
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
+from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurements_said, settings_said
-from logbook.teardown.vocabulary import VERBS_AT_START, work_in_words
+from logbook.teardown.vocabulary import VERBS_AT_START
 
 UNSAID = "?"
 """What came off, while it is not said."""
@@ -165,6 +167,8 @@ class _Gathered:
         self.unread: list[str] = []
         self.values: dict[str, object] = {}
         self.fasteners: list[Fastener] = []
+        self.before_some: tuple[tuple[Fastener, ...], Some] | None = None
+        """The fasteners before the last phrase about some of them, and that phrase."""
         self.hazards: list[Hazard] = []
         self.proofs: list[Proof] = []
         self.one_way: OneWay | None = None
@@ -203,7 +207,10 @@ class _Gathered:
         self.hold = meant.hold or self.hold
         self.fasteners += meant.fasteners
         if meant.some is not None:
+            self.before_some = (tuple(self.fasteners), meant.some)
             self.fasteners = list(with_some(self.fasteners, meant.some))
+        elif meant.fasteners:
+            self.before_some = None
         self.hazards += meant.hazards
         self.proofs += meant.proofs
         self.after |= dict.fromkeys(meant.after)
@@ -214,7 +221,25 @@ class _Gathered:
             self.fasteners[-1] = self.fasteners[-1].model_copy(update={"then": meant.then})
         if meant.left:
             self.notes.append(meant.left)
+        self.unread += meant.unread
         return meant.problem
+
+    def renew_last_as(self, kind: str, follows: str) -> bool:
+        """Whether the phrase before is about fasteners, which another kind then takes the place of."""
+        if follows == "differences" and self.of_members:
+            member, meant = self.of_members[-1]
+            renewed = _renewed_meaning(meant, kind)
+            if renewed is not None:
+                self.of_members[-1] = (member, renewed)
+            return renewed is not None
+        if follows != "fasteners" or not self.fasteners:
+            return False
+        if self.before_some is not None:
+            before, some = self.before_some
+            self.fasteners = list(with_some(before, some._replace(renew_as=kind)))
+        else:
+            self.fasteners[-1] = _renewed_as(self.fasteners[-1], kind)
+        return True
 
     def bags(self) -> Iterator[str]:
         """Every bag that was named so far."""
@@ -267,6 +292,7 @@ class _Gathered:
 
     def step(self, code: str, base: Step | None) -> Step:
         """The step as said; what a line cannot say comes from `base`."""
+        differences = differences_of(self.of_members, self.fasteners, base.differences if base else ())
         said = self.values | {
             "fasteners": tuple(_with_details(self.fasteners, base.fasteners if base else ())),
             "hazards": tuple(_with_advice(self.hazards, base.hazards if base else ())),
@@ -276,7 +302,7 @@ class _Gathered:
             "connections": tuple(_as_written(self.connections, base.connections if base else ())),
             "settings": settings_said(self.settings, base.settings if base else ()),
             "measurements": measurements_said(self.measurements, base.measurements if base else ()),
-            "differences": differences_of(self.of_members, self.fasteners, base.differences if base else ()),
+            "differences": differences,
         }
         said["also"] = tuple(a for a in dict.fromkeys(self.also) if a is not said.get("action"))
         said["hold"] = hold_said(self.hold, base.hold if base else None)
@@ -289,7 +315,8 @@ class _Gathered:
         fresh["differences"] = said["differences"]
         notes = base.refit if base is not None else blank.refit
         fresh["refit"] = with_changes(notes, first=_in_order(self.first_on, notes.first))
-        fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in str(said["note"])))))
+        notes_now = " ".join((str(said["note"]), *(own.note for own in differences)))
+        fresh["unread"] = tuple(dict.fromkeys((*self.unread, *(u for u in before if u in notes_now))))
         return with_changes(base if base is not None else blank, code=code, **fresh)
 
 
@@ -336,6 +363,9 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
         hazards=tuple(gathered.hazards),
         bags=tuple(gathered.bags()),
     )
+    renewed = renewed_as_phrase(piece.words)
+    if renewed and gathered.renew_last_as(renewed, follows):
+        return [Phrase(text[piece.start : piece.end], piece.start, piece.end, follows, f"renew as {renewed}")]
     meant = understand(piece.words, around)
     if meant is None and (action := read_action(piece.words)) is not None:
         meant = action_meant(action)
@@ -355,24 +385,29 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
     gathered.notes.append(typed)
     if wants_asking(piece.words):
         gathered.unread.append(typed)
-    problem = without_set(piece.words, words)
+    problem = without_set(piece.words, words) or not_read(piece.words)
     meaning = "not understood: kept as a note"
     return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", meaning, problem)]
-
-
-def wants_asking(words: Words) -> bool:
-    """Whether a phrase that was not understood is asked about at the desk.
-
-    It is when it holds a number, speaks of a bag, or says what is to be done.
-    """
-    if work_in_words(joined(words)):
-        return True
-    return any(c.isdigit() for w in words for c in w.text) or any(w.folded in ("bag", "bags", "box") for w in words)
 
 
 def _before(unit: Unit) -> Unit:
     """The unit without the set that its line makes, which is the last one."""
     return unit.model_copy(update={"sets": unit.sets[:-1]})
+
+
+def _renewed_meaning(meant: Meant, kind: str) -> Meant | None:
+    """What was said of one member's fasteners, renewed as another kind; None when it speaks of none."""
+    if meant.some is not None:
+        return meant._replace(some=meant.some._replace(renew_as=kind))
+    if meant.fasteners:
+        return meant._replace(fasteners=(*meant.fasteners[:-1], _renewed_as(meant.fasteners[-1], kind)))
+    return None
+
+
+def _renewed_as(fastener: Fastener, kind: str) -> Fastener:
+    """The fastener with another kind in its place; what was lost stays lost."""
+    then = Then.LOST if fastener.then is Then.LOST else Then.RENEW
+    return with_changes(fastener, then=then, renew_as=whole_kind(kind, fastener.kind))
 
 
 def _found_empty(meant: Meant, gathered: _Gathered) -> Meant:
@@ -381,6 +416,8 @@ def _found_empty(meant: Meant, gathered: _Gathered) -> Meant:
     if some is None or some.fate != MISSING or not some.kind or any(f.kind == some.kind for f in gathered.fasteners):
         return meant
     empty = Fastener(kind=some.kind, holes=some.number, found=0, piece=is_piece(some.kind))
+    if some.renew_as:
+        empty = _renewed_as(empty, some.renew_as)
     return meant._replace(some=None, fasteners=(empty,), meaning=fastener_words(empty))
 
 
@@ -468,7 +505,13 @@ def _written_again(made: Connection, old: Connection) -> Connection:
     if not joint and old.joint.strip().casefold() != CUT:
         joint = old.joint
     said = {name: getattr(made, name) for name in _OF_A_CONNECTION}
-    return old.model_copy(update={**said, "joint": joint, "colour": made.colour or old.colour})
+    told = {
+        **said,
+        "joint": joint,
+        "colour": made.colour or old.colour,
+        "function": made.function or old.function,
+    }
+    return old.model_copy(update=told)
 
 
 _OF_A_CONNECTION = ("kind", "start", "end", "renew", "one_end", "loose_end", "member")

@@ -197,7 +197,7 @@ def _of_step(unit: str, step: Step) -> Iterator[_Entry]:
     written += [f"{p.caption} {p.file} {p.card}" for p in step.photos]
     yield _entry(unit, "step", step.code, step.what, " ".join(filter(None, written)), step=step.code)
     for w in step.connections:
-        text = f"{w.start or '?'} to {w.end or '?'}" + (f", {w.colour}" if w.colour else "")
+        text = f"{w.start or '?'} to {w.end or '?'}" + "".join(f", {said}" for said in (w.colour, w.function) if said)
         more = f"{w.kind} {w.joint} {w.polarity} {w.route} {w.sleeve} {w.refit} {step.code} {step.what}"
         yield _entry(unit, "connection", w.code, text, more, step=step.code)
 

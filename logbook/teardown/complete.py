@@ -238,7 +238,7 @@ def _unread(unit: Unit, step: Step) -> Iterator[Want]:
     Work to be done is asked for as an operation, until the step has one of that name.
     """
     for phrase in step.unread:
-        settled = phrase not in step.note
+        settled = not any(phrase in note for note in (step.note, *(own.note for own in step.differences)))
         work = work_in_words(phrase)
         if work:
             settled = settled or _has_operation(unit, step, work)

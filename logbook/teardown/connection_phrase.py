@@ -5,6 +5,7 @@
 wire W6 from switch tag 2 to transformer
 1 wire cut                       the next free number, cut
 1 wire green-yellow from a to b  its colour
+wire W6 earth from a to b        what it is for or called, between its number and “from”
 wire W6 from tag 2 to ?          an end that is still to be written
 wire W6 from a to b renew        a new one is fitted; so with lost, scrap; cut
 wire W6 one end at switch tag 2  only this end was undone here
@@ -38,6 +39,8 @@ KINDS = {
     "linkage": ConnectionKind.LINKAGE,
 }
 """Words that a connection is recognised by, in the singular."""
+_LEADS = frozenset({"cord", "lead", "cable"})
+"""Other words for a wire, where its number stands behind them; without one they are the thing itself."""
 
 CUT = "cut"
 MOST_AT_ONCE = 60
@@ -65,14 +68,35 @@ def connection_phrase(words: Words, around: PhraseContext) -> Meant | None:
     is_renewed = len(words) > 1 and words[0].folded in ("renew", "renewed")
     count, rest = _counted(words[1:] if is_renewed else words)
     kind = KINDS.get(singular(rest[0].folded)) if rest and not rest[0].quoted else None
+    if kind is None and names_connection(rest):
+        kind = ConnectionKind.WIRE
     if kind is None:
         return None
     said = _rest(rest[1:])
+    if said is not None and "function" in said.values and not _can_have_function(kind, count, said, rest):
+        said = None
     if said is not None and is_renewed:
         said = said._replace(values=said.values | {"renew": True})
     if said is None:
         return _wires_only_counted(count, rest, around) if kind is ConnectionKind.WIRE else None
     return _connections(kind, count, said, around, rest[0].folded)
+
+
+def names_connection(words: Words) -> bool:
+    """Whether a phrase begins like one connection with its number, `wire W6 …`, however it goes on."""
+    if len(words) < 2 or words[0].quoted or words[1].quoted:
+        return False
+    is_connection = singular(words[0].folded) in (*KINDS, *_LEADS)
+    return is_connection and _CODE.fullmatch(words[1].text.rstrip(":")) is not None
+
+
+def _can_have_function(kind: ConnectionKind, count: int | None, said: _Said, words: Words) -> bool:
+    """Whether what stands before the ends is what one connection is for: `wire W6 earth`, not `wire clip`."""
+    if said.codes:
+        return len(said.codes) == 1 or len(str(said.values["function"]).split()) == 1
+    has_end = bool(said.values.keys() & {"start", "end"})
+    is_a_wire = OF_WIRE.isdisjoint(singular(word.folded) for word in words[1:2])
+    return kind is ConnectionKind.WIRE and count in (None, 1) and has_end and is_a_wire
 
 
 def _labelled_wire(words: Words, around: PhraseContext) -> Meant | None:
@@ -208,6 +232,8 @@ def connection_words(made: Connection) -> str:
     words = [str(made.kind), made.code]
     if _colours_in(made.colour):
         words.append(made.colour)
+    if made.function:
+        words.append(_function_words(made))
     if made.joint.strip().casefold() == CUT:
         words.append(CUT)
     if made.renew:
@@ -251,6 +277,47 @@ def _colour_at_start(words: Words) -> Words:
     return words[:length]
 
 
+_KNOWN_FUNCTIONS = """
+earth ground live neutral phase signal plus minus positive negative common switched feed return
+"""
+FUNCTIONS = frozenset(_KNOWN_FUNCTIONS.split())
+"""What a wire is for, in words that say so wherever they stand behind its number."""
+
+
+def _function_at_start(words: Words) -> Words:
+    """The words at the start that say what a wire is for: all before “from”, else words that say nothing else."""
+    if words[0].quoted:
+        return words[:1]
+    length = 0
+    while length < len(words) and not _says_more(words[length : length + 2]):
+        length += 1
+    said, rest = words[:length], words[length:]
+    is_before_from = any(word.folded == "from" and not word.quoted for word in rest)
+    is_known = all(word.folded in FUNCTIONS for word in said) and not (rest and rest[0].folded == "to")
+    return said if is_before_from or is_known else ()
+
+
+def _says_more(words: Words) -> bool:
+    """Whether the first of these words says something of a connection other than what it is for."""
+    first = words[0]
+    pair = " ".join(word.folded for word in words[:2])
+    said_in_pairs = pair in ("loose end", "one end", "other end")
+    return first.quoted or first.folded in ("from", "to", *_OF_THOSE) or said_in_pairs or bool(_colour_at_start(words))
+
+
+def _function_words(made: Connection) -> str:
+    """What a wire is for, in quotes where it would be read as something else."""
+    text = made.function
+    plain = text == " ".join(text.split()) and not re.search(r'["\\,;:\n]', text)
+    words = tuple(Word(each, each.casefold(), 0, 0, quoted=False) for each in text.split())
+    says_other = any(_says_more(words[i : i + 2]) or _CODE.fullmatch(word.text) for i, word in enumerate(words))
+    is_before_to = bool(made.end and not made.start and not made.one_end)
+    is_known = all(word.folded in FUNCTIONS for word in words) and not is_before_to
+    is_clear = is_known or bool(made.start and not made.one_end)
+    means_other = is_unwritten_end(text) or (words[:1] and words[0].folded in ("and", "&", "+"))
+    return text if plain and is_clear and not (says_other or means_other) else quote(text)
+
+
 def _place(text: str) -> str:
     """The name of an end, in quotes where it would be read as something else."""
     plain = text == " ".join(text.split()) and not re.search(r'["\\,;\n]|\b(?:to|from|at)\b', text, re.IGNORECASE)
@@ -277,9 +344,9 @@ def _rest(words: Words) -> _Said | None:
         colour = () if "colour" in values else _colour_at_start(words[at:])
         if colour:
             values["colour"], at = joined(colour), at + len(colour) - 1
-        elif not word.quoted and _CODE.fullmatch(word.text) and not values.keys() - {"colour"}:
+        elif not values.keys() - {"colour"} and _goes_on(word, codes):
             codes.append(word.text.upper())
-        elif word.folded in _OF_THOSE:
+        elif not word.quoted and word.folded in _OF_THOSE:
             values |= _OF_THOSE[word.folded]
         elif pair == "loose end":
             values["loose_end"], at = True, at + 1
@@ -294,10 +361,20 @@ def _rest(words: Words) -> _Said | None:
         elif word.folded in ("from", "to"):
             ends = _ends(words[at:])
             return None if ends is None else _Said(tuple(codes), values | ends)
-        elif word.folded not in ("and", "&", "+"):
-            return None
+        elif word.quoted or word.folded not in ("and", "&", "+"):
+            function = () if "function" in values else _function_at_start(words[at:])
+            if not function:
+                return None
+            values["function"], at = joined(function), at + len(function) - 1
         at += 1
     return _Said(tuple(codes), values)
+
+
+def _goes_on(word: Word, codes: list[str]) -> bool:
+    """Whether a word is one more number of connections; `L1` behind `W6` is what the wire is for."""
+    number = None if word.quoted else _CODE.fullmatch(word.text)
+    first = _CODE.fullmatch(codes[0]) if codes else None
+    return number is not None and (first is None or first[1].upper() == number[1].upper())
 
 
 def _ends(words: Words) -> dict[str, object] | None:

@@ -136,9 +136,9 @@ def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener
             new_here, kind = int(before.text.rstrip("x×").partition("/")[0]), kind[:-2]
         else:
             break
-    kind, renewed = _renewed_as(kind)
+    kind, renewed, is_lost = _renewed_as(kind)
     if renewed:
-        then = Then.RENEW
+        then = Then.LOST if is_lost or then is Then.LOST else Then.RENEW
     text = joined(kind)
     if not text:
         return None
@@ -151,21 +151,28 @@ def _fastener(counted: _Counted, then: Then | None, unit: UnitWords) -> Fastener
         then=then or Then.REUSE,
         bag=bag or "",
         stays_empty=stays_empty,
-        renew_as=_whole_kind(renewed, kind_said),
+        renew_as=whole_kind(renewed, kind_said),
         new_here=new_here,
         piece=is_piece(kind_said),
     )
 
 
-def _renewed_as(kind: tuple[Word, ...]) -> tuple[tuple[Word, ...], str]:
-    """The kind, and what it is renewed as: `screw 3x16 renew as 3.5x20`; nothing when that is not said."""
+def _renewed_as(kind: tuple[Word, ...]) -> tuple[tuple[Word, ...], str, bool]:
+    """The kind, what it is renewed as, and whether it was lost: `screw 3x16 lost renew as 3.5x20`.
+
+    Nothing when it is not said what it is renewed as.
+    """
     for i in range(1, len(kind) - 2):
-        if kind[i].folded in ("renew", "renewed") and kind[i + 1].folded == "as":
-            return kind[:i], joined(kind[i + 2 :])
-    return kind, ""
+        if kind[i].folded in ("renew", "renewed", "lost") and kind[i + 1].folded == "as":
+            before = kind[:i]
+            is_lost = kind[i].folded == "lost"
+            if len(before) > 1 and before[-1].folded == "lost":
+                before, is_lost = before[:-1], True
+            return before, joined(kind[i + 2 :]), is_lost
+    return kind, "", False
 
 
-def _whole_kind(size: str, old: str) -> str:
+def whole_kind(size: str, old: str) -> str:
     """A kind said by its size alone, with the words of the old kind: `3.5x20` for a screw 3x16 is `screw 3.5x20`."""
     if not size[:1].isdigit():
         return size

@@ -13,7 +13,7 @@ from datetime import datetime
 
 from logbook.errors import InputError
 from logbook.model.edits import change_step
-from logbook.model.member_answers import CheckAnswer, answer_in, answers_of_members
+from logbook.model.member_answers import CheckAnswer, answer_in, answers_of_members, readings_in
 from logbook.model.step import HoldAt, HoldPoint, Step
 from logbook.model.unit import Unit
 
@@ -77,6 +77,9 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
     own = [held.member for held in waiting if held.member]
     held_at = {held.member: held for held in step.holds if held.member}
     answers = answers_of_members(text, unit.set_of(step), own) if held_at else ()
+    if not answers and len(own) > 1 and readings_in(text) > 1:
+        each = ", ".join(f"{member} …" for member in own)
+        raise InputError(_WHOSE.format(count=readings_in(text), open=", ".join(own), each=each))
     if not answers:
         return change_step(unit, _with_answer(step, waiting[0], answer_in(text), at))
     for answer in answers:
@@ -85,6 +88,11 @@ def with_hold_answered(unit: Unit, code: str, text: str, at: datetime) -> Unit:
             raise InputError(f"{answer.member} has no hold point of its own at {code}; {_names(own or held_at)} has.")
         step = _with_answer(step, held, answer, at)
     return change_step(unit, step)
+
+
+_WHOSE = (
+    "{count} readings, and open are {open}: whose are they? Say “{each} by AB”, or one reading for the first of them."
+)
 
 
 def _names(members: Iterable[str]) -> str:

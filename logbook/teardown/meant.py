@@ -70,6 +70,8 @@ class Meant(NamedTuple):
     """Steps whose thing goes on first here, each with what of it; nothing when it is the whole of it."""
     changed: tuple[tuple[str, ...], Mapping[str, object]] = ((), NOTHING)
     """Numbers of connections of the line, and what is true of them."""
+    unread: tuple[str, ...] = ()
+    """What of a member's note was not understood and is asked about at the desk."""
 
 
 class PhraseContext(NamedTuple):

@@ -149,6 +149,7 @@ _SO_MANY = re.compile(r"[0-9]{1,7}", re.ASCII)
 
 def some_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`1 missing`, `2 lost`, `1 renew`, `1 screw 3.5x16 missing`: some of the fasteners that were said before."""
+    words, renewed = _without_renewed_as(words)
     first, last = words[0], words[-1]
     if len(words) < 2 or first.quoted or not _SO_MANY.fullmatch(first.text):
         return None
@@ -158,7 +159,25 @@ def some_phrase(words: Words, around: PhraseContext) -> Meant | None:
     if not fate or not 1 <= count <= MOST or (named and fate != MISSING):
         return None
     kind = (around.unit.known_kind(named) or named) if named else ""
-    return Meant("fasteners", f"{count} {kind or 'of them'} {fate}", some=Some(count, fate, kind))
+    some = Some(count, fate, kind, renewed)
+    return Meant("fasteners", f"{count} {kind or 'of them'} {some.fate_in_words}", some=some)
+
+
+def renewed_as_phrase(words: Words) -> str:
+    """What `renew as screw M4x16` says that something said before is renewed as; nothing for another phrase."""
+    says_so = len(words) > 2 and words[0].folded in ("renew", "renewed") and words[1].folded == "as"
+    return joined(words[2:]) if says_so else ""
+
+
+def _without_renewed_as(words: Words) -> tuple[Words, str]:
+    """`1 lost renew as screw M4x16` without its end, and what that says; `1 renew as 3x20` is renewed."""
+    for i in range(1, len(words) - 2):
+        word = words[i].folded
+        if words[i + 1].folded != "as" or word not in ("renew", "renewed", "lost"):
+            continue
+        has_fate = word != "lost" and words[i - 1].folded in ("lost", "missing", "short")
+        return words[: i if has_fate else i + 1], joined(words[i + 2 :])
+    return words, ""
 
 
 def fastener_words(fastener: Fastener) -> str:
@@ -167,7 +186,8 @@ def fastener_words(fastener: Fastener) -> str:
     count = f"{fastener.holes} {fastener.kind}" if whole else ""
     count = count or f"{counted(fastener.holes, 'place')}, {fastener.found} found: {fastener.kind}"
     empty = ", stays empty" if fastener.stays_empty else ""
-    empty += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    if fastener.renew_as:
+        empty += f"{', renew' if fastener.then is Then.LOST else ''} as {fastener.renew_as}"
     empty += f", {fastener.new_here} here" if fastener.new_here else ""
     return f"{count}, {fastener.then}{empty}" + (f", bag {fastener.bag}" if fastener.bag else "")
 

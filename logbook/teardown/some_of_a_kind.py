@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from logbook.model.step import Fastener
 from logbook.model.words import Then
+from logbook.teardown.fastener_phrase import whole_kind
 
 MISSING = "missing"
 """What is said of some that were not there; every other word is a `Then`."""
@@ -26,6 +27,15 @@ class Some(NamedTuple):
     """“missing”, or a `Then`."""
     kind: str = ""
     """Empty: the kind that was said last."""
+    renew_as: str = ""
+    """The other kind that takes their place; empty: the same kind."""
+
+    @property
+    def fate_in_words(self) -> str:
+        """`lost, renew as screw M4x16`."""
+        if not self.renew_as:
+            return self.fate
+        return f"{self.fate}{'' if self.fate == Then.RENEW else ', renew'} as {self.renew_as}"
 
 
 class NotSoManyError(ValueError):
@@ -47,11 +57,17 @@ def with_some(own: Sequence[Fastener], some: Some) -> tuple[Fastener, ...]:
     of = own[place]
     if some.number > of.found:
         raise NotSoManyError(_too_many(own, kind, of.found, some.number, some.fate))
-    if some.fate == MISSING:
+    if some.fate == MISSING and not some.renew_as:
         changed = of.model_copy(update={"found": of.found - some.number})
         return (*own[:place], changed, *own[place + 1 :])
-    numbers = {"holes": some.number, "found": some.number}
-    return _parted(own, place, of.model_copy(update={**numbers, "then": Then(some.fate)}))
+    is_missing = some.fate == MISSING
+    taken = {
+        "holes": some.number,
+        "found": 0 if is_missing else some.number,
+        "then": Then.RENEW if is_missing else Then(some.fate),
+        "renew_as": whole_kind(some.renew_as, of.kind),
+    }
+    return _parted(own, place, of.model_copy(update=taken))
 
 
 def with_kind_of_member(own: Sequence[Fastener], said: Fastener, counted: Collection[str] = ()) -> tuple[Fastener, ...]:
@@ -86,12 +102,13 @@ def in_all(own: Sequence[Fastener], kind: str) -> str:
     """A kind in words: `3 screw 3.5x16: 1 good, 1 missing, 1 renew as screw 3.5x20`."""
     of = [f for f in own if f.kind == kind]
     good = sum(f.found for f in of if f.then is Then.REUSE)
-    missing = sum(max(0, f.holes - f.found) for f in of)
+    missing = sum(max(0, f.holes - f.found) for f in of if f.found or not f.renew_as)
     said = [f"{good} good"] if good else []
     said += [f"{missing} missing"] if missing else []
     for f in of:
-        if f.then is not Then.REUSE and f.found:
-            said.append(f"{f.found} {f.then}" + (f" as {f.renew_as}" if f.renew_as else ""))
+        if f.then is not Then.REUSE and (f.found or f.renew_as):
+            renewed = f"{', renew' if f.then is Then.LOST else ''} as {f.renew_as}" if f.renew_as else ""
+            said.append(f"{f.found or f.holes} {f.then}{renewed}")
     return f"{sum(f.holes for f in of)} {kind}: {', '.join(said) or 'none'}"
 
 
@@ -105,7 +122,7 @@ def _good_ones(own: Sequence[Fastener], kind: str) -> int | None:
 def _parted(own: Sequence[Fastener], place: int, taken: Fastener) -> tuple[Fastener, ...]:
     """The fasteners at a place without those taken, which stand behind them; all of them taken leave none."""
     of = own[place]
-    left = of.model_copy(update={"holes": of.holes - taken.holes, "found": of.found - taken.found})
+    left = of.model_copy(update={"holes": of.holes - taken.holes, "found": of.found - taken.holes})
     if not left.holes:
         return (*own[:place], taken, *own[place + 1 :])
     return (*own[:place], left, taken, *own[place + 1 :])

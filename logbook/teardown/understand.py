@@ -55,6 +55,7 @@ from logbook.teardown.order_phrases import (
 from logbook.teardown.phrases import folded, joined
 from logbook.teardown.proving_phrases import dead_phrase, proved_phrase
 from logbook.teardown.thing_phrases import component_phrase, new_thing_phrase, shared_phrase
+from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurement_phrase, setting_phrase
 from logbook.teardown.vocabulary import ACTION_FORMS, ANSWER_WORDS, SIGNAL_WORDS, THEN_WORDS, action_of
 
@@ -110,7 +111,9 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
         inner = _wires_of_member(inner, alone)
     if inner is None or inner.of_members or not can_differ(inner):
         note = joined(rest[1:] if noted else rest)
-        inner = Meant("note", f"note: {note}", left=note)
+        is_asked = not noted and wants_asking(rest)
+        said = f"note, asked about later: {note}" if is_asked else f"note: {note}"
+        inner = Meant("note", said, left=note, problem=None if noted else not_read(rest), unread=(note,) * is_asked)
     meaning = f"{named.member.code}: {inner.meaning or inner.left}"
     code = named.member.code
     if inner.connections or inner.settings or inner.measurements or inner.things or inner.proofs:
@@ -125,7 +128,9 @@ def member_phrase(words: Words, around: PhraseContext) -> Meant | None:
             proofs=tuple(p.model_copy(update=of) for p in inner.proofs),
         )
     own = ((code, inner),)
-    return Meant("differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem)
+    return Meant(
+        "differences", meaning, of_members=own, each_of=named.of.code, problem=inner.problem, unread=inner.unread
+    )
 
 
 def _wires_of_member(counted: Meant, around: PhraseContext) -> Meant | None:

@@ -26,7 +26,7 @@ ENDS_WEIGHT = 9
 """A want of a connection from this weight on is about its ends; below are its labels."""
 
 
-_SAID = ("start", "end", "colour", "one_end", "loose_end", "renew", "joint")
+_SAID = ("start", "end", "colour", "function", "one_end", "loose_end", "renew", "joint")
 """What a label says of a wire; what it does not say stays as it was."""
 
 

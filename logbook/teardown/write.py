@@ -199,7 +199,8 @@ def _fastener(fastener: Fastener, known: UnitWords) -> str:
     same = fastener.holes == fastener.found
     count = str(fastener.holes) if same else f"{fastener.holes}/{fastener.found}"
     then = "" if fastener.then is Then.REUSE else f" {fastener.then}"
-    then += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    if fastener.renew_as:
+        then += f"{' renew' if fastener.then is Then.LOST else ''} as {fastener.renew_as}"
     then += f" {fastener.new_here} here" if fastener.new_here else ""
     then += " stays empty" if fastener.stays_empty else ""
     bare = fastener.model_copy(update={"detail": None, "renewed_here": False, "piece": is_piece(fastener.kind)})

@@ -325,7 +325,7 @@ class SingleKeys(BookScreen):
         """Offer the ways of taking off."""
         now = {letter for letter, action in ACTION_LETTERS.items() if action is self.reading().step.action}
         words = {letter: str(action) for letter, action in ACTION_LETTERS.items()}
-        self.offer("how", "How did it come off?", {**words, SECOND: "a second way as well"}, now)
+        self.offer("how", "How did it come off?", {**words, SECOND: "a second way"}, now)
 
     def action_flag(self) -> None:
         """Offer the flags."""

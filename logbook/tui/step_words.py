@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from logbook.model.members import LEFT_HAND, left_hand_of
+from logbook.model.new_fasteners import then_in_words
 from logbook.model.plural import counted
 from logbook.model.proofs import live_warning, taken_words
 from logbook.model.step import Fastener, Step
@@ -27,8 +28,7 @@ SHORT = 40
 def fastener_in_words(fastener: Fastener) -> str:
     """One kind as it reads on the screen: `6/5 screw 3.5x16`, `8 bush -> renew`."""
     count = str(fastener.holes) if fastener.holes == fastener.found else f"{fastener.holes}/{fastener.found}"
-    then = "" if fastener.then is Then.REUSE else f" -> {fastener.then}"
-    then += f" as {fastener.renew_as}" if fastener.renew_as else ""
+    then = "" if fastener.then is Then.REUSE else f" -> {then_in_words(fastener)}"
     then += f", {fastener.new_here} here" if fastener.new_here else ""
     bag = f" (bag {fastener.bag})" if fastener.bag else ""
     return f"{count} {fastener.kind}{then}{bag}" + (" (stays empty)" if fastener.stays_empty else "")
@@ -196,7 +196,8 @@ THEN_INKS = {Then.REUSE: "good", Then.RENEW: "bold wait", Then.SCRAP: "muted", T
 def becomes_in_words(fastener: Fastener) -> str:
     """What becomes of a kind, and where it lies: `reuse, bag 3`, `RENEW as M4x12`."""
     said = [str(fastener.then).upper() if fastener.then is Then.RENEW else str(fastener.then)]
-    said[0] += f" as {clean(fastener.renew_as, limit=100)}" if fastener.renew_as else ""
+    if fastener.renew_as:
+        said[0] += f"{', renew' if fastener.then is Then.LOST else ''} as {clean(fastener.renew_as, limit=100)}"
     said += [f"{fastener.new_here} here"] if fastener.new_here else []
     said += [f"bag {clean(fastener.bag, limit=40)}"] if fastener.bag else []
     said += ["stays empty"] if fastener.stays_empty else []

@@ -80,7 +80,9 @@ EDITS: list[Callable[[Unit], Unit]] = [
 ]
 
 
-COUNTED = re.compile(r"(?:version|\"version\":) ?\d+|kept (?:\?|\d\d \w{3} \d{4} \d\d:\d\d)|\"kept_at\": *\"[^\"]*\"")
+COUNTED = re.compile(
+    r"(?:version|\"version\":) ?\d+|kept (?:\?|\d{1,2} \w{3} \d{4} \d\d:\d\d)|\"kept_at\": *\"[^\"]*\""
+)
 """Which version of the record it is and when it was kept: an edit that is taken back is a change, too."""
 
 

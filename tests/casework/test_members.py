@@ -8,11 +8,11 @@ from logbook.casework.cut_list import cut_list, has_sound_place
 from logbook.casework.worked import completed, worked_case
 from logbook.checks import check_unit
 from logbook.model.case_plan import CasePlan
-from logbook.model.casework_records import HeldDimension
+from logbook.model.casework_records import Case, HeldDimension
 from logbook.model.shop import Defect, Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.model.words import FrontKind, StackKind
-from tests.builders import at, handed_pair, mm, part_set, shop
+from tests.builders import at, handed_pair, mm, part_set, shop, unit
 from tests.casework.building import both_faces, box, held, inside, millimetres, opening, panel, stack
 
 NOW = at("2026-03-17 18:30")
@@ -161,3 +161,31 @@ def test_the_cut_list_offers_no_board_that_is_split_right_across() -> None:
 
 def test_nothing_of_a_sound_pair_is_a_problem() -> None:
     assert [p for p in check_unit(pair(), Shop(), NOW) if "P6" in p.place] == []
+
+
+SIDES_AND_BOARDS = (
+    panel("P1", "top"),
+    panel("P2", "left side"),
+    panel("P3", "right side"),
+    panel("P4", "bottom"),
+)
+
+
+def test_the_sides_of_one_case_stay_its_sides_beside_a_pair_that_is_called_left_and_right() -> None:
+    """Worked by hand: inside 300 high, 12 above and below between the sides: a side is 324 x 200."""
+    made = unit(
+        case=Case(panels=SIDES_AND_BOARDS, plan=CasePlan(front=FrontKind.OPEN)),
+        held_dimensions=inside(),
+        sets=(handed_pair().model_copy(update={"name": "left and right"}),),
+    )
+    worked = worked_case(made)
+    assert worked is not None
+    assert not worked.missing
+    assert {p.name: millimetres(p.finish) for p in worked.panels}["right side"] == [324.0, 200.0]
+
+
+def test_a_case_without_any_size_is_a_problem_of_its_check() -> None:
+    one_side = (SIDES_AND_BOARDS[0], SIDES_AND_BOARDS[1], SIDES_AND_BOARDS[3])
+    made = unit(case=Case(panels=one_side, plan=CasePlan()), held_dimensions=inside())
+    said = [p.sentence for p in check_unit(made, shop(), NOW) if p.code == "no-sizes"]
+    assert "No panel has a size. The two sides, or their thickness, are not known." in " ".join(said)

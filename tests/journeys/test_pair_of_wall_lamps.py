@@ -3,7 +3,7 @@
 Worked by hand:
 
     plate   2 screws on each of 2 lamps = 4, bag 1
-    lamps   3 wires on each of 2 lamps = 6; W1 stands for one on each, so 2 are written and 6 - 2 = 4 are open;
+    lamps   3 wires on each of 2 lamps = 6; W1 stands for one on each, so 2 of 6 are written;
             with W2 and W3 it is 3 x 2 = 6 of 6 and none is open
             one starter for both: 1 and not 2, to be renewed, so 1 is bought
     cover   earth read at hold point H1: 0.08 ohm by AB, before anything more comes off
@@ -83,6 +83,7 @@ def bought_once(hand: Hand) -> None:
     hand.go_to("C1  starter")
     hand.press("d", "becomes", then="C1 becomes")
     hand.choose("renew", then="C1: renew")
+    hand.see_it_whole()  # a key right behind an answer of one key is no command
     hand.press("4", "costs", then="[4 costs]")
     hand.press("m", "to buy", then="1 thing to get")
     hand.see_figure("starter", "1")
@@ -103,15 +104,11 @@ def ticked_and_then_changed(hand: Hand) -> None:
     hand.enter(then="Kept: ")
     hand.press("Esc", "back", then="[2 teardown]")
     hand.press("5", "reassembly", then="[5 reassembly]")
+    hand.see("3 of 6 done")
     hand.go_to("[x] A03")
     hand.see("LOOK AGAIN", "changed since it was ticked: the bag or box")
     hand.go_to("[ ] A04")
     hand.see(SHARED)
-
-
-def way_back(hand: Hand, book: Path) -> str:
-    made = on_paper(hand, book, "the list to put it back together", "plain text")
-    return " ".join(made.read_text().split())
 
 
 def test_what_a_pair_shares_and_what_changed_after_a_tick(tmp_path: Path, tell_keys: Callable[..., None]) -> None:
@@ -119,17 +116,15 @@ def test_what_a_pair_shares_and_what_changed_after_a_tick(tmp_path: Path, tell_k
     with Hand(book, MONDAY) as hand:
         taken_apart(hand)
         not_written_yet(hand)
-        hand.press("5", "reassembly", then="[5 reassembly]")
-        open_wires = way_back(hand, book)
-        hand.press("2", "teardown", then="[2 teardown]")
         all_wires_written(hand)
         bought_once(hand)
         ticked_and_then_changed(hand)
-        listed = way_back(hand, book)
+        made = on_paper(hand, book, "the list to put it back together", "plain text")
         hand.end()
     tell_keys(hand)
-    assert "4 wires of 6 counted are not written down." in open_wires
-    assert "not written down" not in listed.partition("audit")[0]
+    listed = " ".join(made.read_text().split())
+    assert "counted are not written down" not in listed
+    assert "COUNT DIFFERS" not in listed
     assert SHARED in listed
     assert "HOLD H1 of the teardown: earth, read 0.08, initials AB. It is worth reading again here." in listed
     assert listed.count("LOOK AGAIN: changed since it was ticked: the bag or box.") == 1

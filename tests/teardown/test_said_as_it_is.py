@@ -188,6 +188,48 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ("switch, wire W6 other end at transformer", (), "switch, wire W6 other end at transformer"),
     ("switch, wire W6 renew from a to b", (), "switch, wire W6 renew from a to b"),
     ("switch, wire W6 loose end from tag 2", (), "switch, wire W6 loose end from tag 2"),
+    (
+        "lamps, each, right wire W6 earth from holder to terminal",
+        (PAIR,),
+        "lamps, each LR, right wire W6 earth from holder to terminal",
+    ),
+    (
+        "lamp, wire W3 green-yellow earth lead from holder to tag",
+        (),
+        "lamp, wire W3 green-yellow earth lead from holder to tag",
+    ),
+    ("lamp, wire W3 earth brown cut from a to b", (), "lamp, wire W3 brown earth cut from a to b"),
+    ("lamp, wire W3 neutral", (), "lamp, wire W3 neutral"),
+    ("lamp, wire live from a to b", (), "lamp, wire W1 live from a to b"),
+    ("lamp, wire W3 L1 from a to b", (), 'lamp, wire W3 "L1" from a to b'),
+    ("lamp, cord W3 signal from a to ?", (), "lamp, wire W3 signal from a"),
+    ("lamp, W3 earth: holder to tag", (), "lamp, wire W3 earth from holder to tag"),
+    (
+        "doors, each 2 hinge screw 3x16, right 1 hinge screw 3x16 lost renew as screw M4x16",
+        (PAIR,),
+        "doors, 2 hinge screw 3x16, each LR, right instead 1 hinge screw 3x16, "
+        "right instead 1 hinge screw 3x16 lost renew as screw M4x16",
+    ),
+    (
+        "doors, each 2 hinge screw 3x16, right 1 lost, renew as screw M4x16",
+        (PAIR,),
+        "doors, 2 hinge screw 3x16, each LR, right instead 1 hinge screw 3x16, "
+        "right instead 1 hinge screw 3x16 lost renew as screw M4x16",
+    ),
+    (
+        "doors, each 2 hinge screw 3x16, right 1 missing renew as screw M4x16",
+        (PAIR,),
+        "doors, 2 hinge screw 3x16, each LR, right instead 1 hinge screw 3x16, "
+        "right instead 1/0 hinge screw 3x16 renew as screw M4x16",
+    ),
+    (
+        "doors, each 2 hinge screw 3x16, right 1 missing, right 1 hinge screw 3x16 lost renew as screw M4x16",
+        (PAIR,),
+        "doors, 2 hinge screw 3x16, each LR, right instead 1/0 hinge screw 3x16, "
+        "right instead 1 hinge screw 3x16 lost renew as screw M4x16",
+    ),
+    ("lid, 6 screw 3x16, 1 lost, renew as 4x20", (), "lid, 5 screw 3x16, 1 screw 3x16 lost renew as screw 4x20"),
+    ("lid, 4 screw 3x16, renew as 4x20", (), "lid, 4 screw 3x16 renew as screw 4x20"),
     ("motor, unscrewed and cut", (), "motor, unscrewed and cut"),
     ("lamps, each unscrewed", (PAIR,), "lamps, unscrewed, each LR"),
     ("lamps, both unscrewed and cut", (PAIR,), "lamps, unscrewed and cut, each LR"),
@@ -765,3 +807,37 @@ def test_bags_stand_in_the_order_of_their_numbers() -> None:
     at_the_line = text[text.index("[ ] A02") : text.index("[ ] A03")]
     assert re.findall(r"Bag (\d+),", at_the_line) == ["2", "9", "10"]
     assert re.findall(r"bag (\d+) empty", text) == ["2", "9", "10"]
+
+
+def test_an_earth_wire_stands_on_list_label_and_build_record_and_one_not_read_is_asked_about() -> None:
+    of, lamps = kept("lamps, each, right wire W6 earth from holder to terminal", PAIR)
+    assert (lamps.connections[0].function, lamps.connections[0].member) == ("earth", "R")
+    assert "W6 earth: R only, holder to terminal" in listed_text(of)
+    assert "R: wire W6 earth: holder to terminal" in build_record(of)
+    labels = labels_of(of, Shop(), (LabelKind.WIRE,))
+    assert [label.lines[-1].startswith("T01 earth") for label in labels] == [True, True]
+    before = unit(sets=(PAIR,))
+    for phrase in ("wire W6 soldered to tag and chassis both", "right hose W7 under the plate"):
+        reading = read_line(f"lamps, each, {phrase}", before)
+        assert "where does it go?" in " ".join(reading.problems)
+        again, _ = kept(f"lamps, each, {phrase}", PAIR)
+        assert "was not understood" in " ".join(m.sentence for m in to_complete(again))
+
+
+def test_a_lost_screw_renewed_as_another_is_counted_bought_and_told_as_that_one() -> None:
+    line = "doors, each 2 hinge screw 3x16, bag 3, right 1 hinge screw 3x16 lost renew as screw M4x16"
+    of, doors = kept(line, PAIR)
+    assert [(f.holes, f.then, f.renew_as) for f in own(doors, "R").fasteners] == [
+        (1, Then.REUSE, ""),
+        (1, Then.LOST, "screw M4x16"),
+    ]
+    text = listed_text(of)
+    assert "Fasteners: 4 holes, 4 found = 3 to use again + 0 to renew + 0 scrap + 1 lost." in text
+    assert "[ ] 1 screw M4x16 (in place of hinge screw 3x16, lost at the" in text
+    assert "hinge screw 3x16, lost, renew as screw M4x16" in build_record(of)
+    assert [row.name for row in bill_of_materials(of, Shop(), NOW.date()).lines] == ["screw M4x16"]
+
+
+def listed_text(of: Unit) -> str:
+    listed = refit_list(of)
+    return reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)

@@ -17,7 +17,7 @@ from logbook.teardown.bench_line import read_line
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import hold_is_open, hold_sign, with_hold_answered
 from logbook.teardown.step_keeping import kept_from_line
-from tests.builders import at, step, unit
+from tests.builders import at, part_set, step, unit
 
 NOW = at("2026-03-14 09:00")
 
@@ -102,6 +102,19 @@ def test_the_way_back_says_it_at_its_line_and_on_paper(line: str, told: str) -> 
     for only_ready in (False, True):
         printed = reassembly_text(of, listed, ready, version=1, kept_at=NOW, now=NOW, ready_only=only_ready)
         assert told in " ".join(printed.split())
+
+
+def test_of_several_that_are_open_an_answer_goes_to_the_one_that_is_asked_about() -> None:
+    of = unit(sets=[part_set("D", members=3)])
+    of = kept_from_line(of, read_line("drawers, each D, each hold play read mm", of), at=NOW)
+    assert hold_is_open(of.steps[0]) == "HOLD H1 for D1 is open: play"
+    one = with_hold_answered(of, "T01", "0,3 by AB", NOW)
+    assert [d.hold.reading for d in one.steps[0].differences if d.hold] == ["0,3", "", ""]
+    assert hold_is_open(one.steps[0]) == "HOLD H2 for D2 is open: play"
+    with pytest.raises(InputError, match="2 readings, and open are D1, D2, D3: whose are they"):
+        with_hold_answered(of, "T01", "0.3, 0.4 by AB", NOW)
+    two = with_hold_answered(one, "T01", "0.4, 0.5 by AB", NOW)
+    assert [d.hold.reading for d in two.steps[0].differences if d.hold] == ["0,3", "0.4", "0.5"]
 
 
 def test_a_measured_step_with_a_hold_point_is_not_left_out_of_the_way_back() -> None:

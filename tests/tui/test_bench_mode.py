@@ -154,6 +154,15 @@ async def test_a_single_key_writes_what_the_line_would_say(
         assert read_line(line(pilot), of).step == read_line(expected, of).step
 
 
+async def test_every_way_of_taking_off_stands_in_the_list_on_the_smallest_terminal(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder(), size=(60, 20)) as pilot:
+        await typed(pilot, "strap")
+        await pilot.press("tab", "h")
+        shown = text_on(pilot)
+        assert [str(action) for action in Action if str(action) not in shown] == []
+        assert "2 a second way" in shown
+
+
 async def test_keys_and_typing_take_turns_on_one_line(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await pilot.press("tab", "1", "b", "tab")

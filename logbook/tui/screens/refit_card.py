@@ -264,7 +264,7 @@ def _connection(made: LineConnection, columns: int, g: Glyphs) -> list[Line]:
     of = made.connection
     if not (of.start and of.end) or of.one_end or of.loose_end:
         return hanging(line("  [ ] "), clean(made.sentence, limit=600), columns)
-    label = clean(f"{of.code} {of.colour}".strip(), limit=60)
+    label = clean(" ".join(filter(None, [of.code, of.colour, of.function])), limit=60)
     wire = g.full * 3
     spans = line(
         "  [ ] ",
