@@ -14,13 +14,13 @@ from logbook.costing.amounts import ZERO, cents, rounded, shared, total
 from logbook.costing.consumption import consumption
 from logbook.costing.joint import times_packs
 from logbook.costing.stock import taken_from_jar, with_arrived, with_ordered, with_pack_price
-from logbook.costing.to_buy_records import BuyKind, Offer, Parcel, Purchase, Share
+from logbook.costing.to_buy_records import BuyKind, Offer, Parcel, Purchase, Share, shared_estimate
 from logbook.costing.what_was_paid import is_known_only_paid, paid_by_share, paid_by_thing
 from logbook.errors import InputError
 from logbook.model.edits import free_code, replaced, with_changes
 from logbook.model.measures import Estimate
 from logbook.model.same_words import same_words
-from logbook.model.shop import Shop
+from logbook.model.shop import Pack, Shop
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import with_supply
 from logbook.model.words import Source, Supply
@@ -47,6 +47,11 @@ def ordered(purchase: Purchase, units: Units, shop: Shop, today: date) -> tuple[
         return new, shop
     if purchase.packs:
         return new, with_ordered(shop, purchase.name, purchase.packs, today)
+    if is_of_steps(purchase, shop):
+        for share in purchase.shares:
+            unit, code = _with_part(new[share.unit], purchase, share)
+            new[share.unit] = with_supply(unit, code, Supply.ORDERED, today)
+        return new, shop
     raise InputError(f"{purchase.name} cannot be ordered from here: {_why_not(purchase)}")
 
 
@@ -200,12 +205,34 @@ def priced(purchase: Purchase, price: Estimate, units: Units, shop: Shop, today:
         for code in purchase.units:
             new[code] = _with_use_price(new[code], shop, purchase.name, price, today)
         return new, with_pack_price(shop, purchase.name, price.likely, today)
+    if purchase.kind is BuyKind.FASTENER and purchase.quantity is not None:
+        if not is_of_steps(purchase, shop):
+            return new, _with_first_pack(shop, purchase, purchase.quantity, price, today)
+        each = shared_estimate(price, [Fraction(share.quantity or 1) for share in purchase.shares])
+        for share, of_share in zip(purchase.shares, each, strict=True):
+            unit, code = _with_part(new[share.unit], purchase, share)
+            new[share.unit] = _put(unit, with_changes(_part(unit, code), price=of_share, price_on=today))
+        return new, shop
     raise InputError(why_no_price(purchase))
+
+
+def is_of_steps(purchase: Purchase, shop: Shop) -> bool:
+    """Whether a purchase is new fasteners that only the steps ask for, and that stand in no jar."""
+    wanted = same_words(purchase.name)
+    return purchase.kind is BuyKind.FASTENER and all(same_words(jar.name) != wanted for jar in shop.shelf)
+
+
+def _with_first_pack(shop: Shop, purchase: Purchase, quantity: Decimal, price: Estimate, today: date) -> Shop:
+    """The jar of a fastener with what the missing ones cost, as a pack of so many: what it has still counts."""
+    wanted = same_words(purchase.name)
+    pack = Pack(size=quantity, price=price.likely, price_on=today)
+    shelf = tuple(with_changes(jar, pack=pack) if same_words(jar.name) == wanted else jar for jar in shop.shelf)
+    return with_changes(shop, shelf=shelf)
 
 
 def why_no_price(purchase: Purchase) -> str:
     """Why a price of it cannot be written down, and what to do instead; empty when it can."""
-    if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.OTHER):
+    if purchase.packs or purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.FASTENER, BuyKind.OTHER):
         return ""
     return f"{purchase.name} cannot be given a price yet: {_why_not(purchase)}"
 
@@ -264,7 +291,8 @@ def _with_part(unit: Unit, purchase: Purchase, share: Share) -> tuple[Unit, str]
         name=purchase.name,
         quantity=share.quantity or Decimal(1),
         for_components=(share.code,) if share.code else (),
-        for_steps=() if share.code else share.used_in,
+        for_steps=() if share.code else tuple(dict.fromkeys(share.used_in)),
+        fastener=purchase.name if purchase.kind is BuyKind.FASTENER else "",
         member=_of_member(purchase, share),
         price=share.price,
         price_on=purchase.price_on,

@@ -15,8 +15,11 @@ from logbook.model.document import structure_problems
 from logbook.model.edits import drop_step, keep_step, relate, unrelate
 from logbook.model.holds import open_holds, refuse_past_open_hold
 from logbook.model.paths import Path, added_at, removed_at, value_at
+from logbook.model.replacements import serves, uses_without_part
+from logbook.model.same_words import same_words
 from logbook.model.step import Relation, Step
 from logbook.model.unit import Unit
+from logbook.model.work import Part
 
 R = TypeVar("R", bound=Frozen)
 
@@ -37,7 +40,22 @@ def added(root: Frozen, path: Path, item: Frozen) -> Frozen:
         return keep_step(root, item)
     if isinstance(root, Unit) and path == ("relations",) and isinstance(item, Relation):
         return relate(root, item)
+    if isinstance(root, Unit) and path == ("parts",) and isinstance(item, Part):
+        item = for_its_fastener(root, item)
     return sound(root, added_at(root, path, item), path)
+
+
+def for_its_fastener(unit: Unit, part: Part) -> Part:
+    """The part as the new fastener that it is called like, where its steps take one that no part stands for.
+
+    Both are one thing, wanted once and priced once; without this a bush that is bought would stand beside the bush
+    that the step asks for.
+    """
+    if part.fastener.strip() or part.for_components or part.member:
+        return part
+    uses = uses_without_part(unit).get(same_words(part.name), [])
+    waiting = [use for use in uses if serves(part, use.step)]
+    return part.model_copy(update={"fastener": waiting[0].kind}) if waiting else part
 
 
 def removed(root: Frozen, path: Path) -> Frozen:

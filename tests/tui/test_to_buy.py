@@ -6,12 +6,15 @@ from decimal import Decimal
 
 import pytest
 
+from logbook.costing import to_buy
 from logbook.model.shop import Seller
 from logbook.model.typed_values import put
 from logbook.model.words import Disposition, Source, Stage, Supply
+from logbook.model.work import Part
 from logbook.session import Session
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.screens.form_screen import FormScreen
+from logbook.tui.screens.new_thing_screen import NewScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.screens.to_buy_screen import ToBuyScreen
 from logbook.tui.widgets.ask import Ask
@@ -220,13 +223,31 @@ async def test_a_price_in_another_currency_is_refused_in_a_form(demo: Session) -
         assert demo.unit("R1").parts[0].price == estimate("6.00", "8.40", "12.00")
 
 
-async def test_a_price_is_not_asked_for_what_has_no_place_for_one(book: Session) -> None:
-    """A new screw that neither a jar nor a part stands for: the key says so, and what to do, before any typing."""
-    book.add_unit(unit(step(fasteners=[renewed("rh wood screw 3.5x16", 4)]), code="R1"))
+async def test_a_new_screw_of_a_step_takes_a_price_by_one_key_and_one_change(book: Session) -> None:
+    """Neither a jar nor a part stands for it: the price makes the part of that step, dated today."""
+    book.add_unit(unit(step(fasteners=[renewed("rubber bush", 2)]), code="R1"))
     async with opened(book, ToBuyScreen(book)) as pilot:
         await pilot.press("dollar_sign")
-        assert not pilot.app.screen.query_one(Ask).is_open
-        assert "rh wood screw 3.5x16 cannot be given a price yet" in said(pilot)
+        await typed(pilot, "3.20")
+        await pilot.press("enter")
+        (made,) = book.unit("R1").parts
+        assert (made.fastener, made.quantity, made.price_on) == ("rubber bush", 2, book.today)
+        assert made.for_steps == ("T01",)
+        assert "1 thing to get, likely $3.20 together" in text_on(pilot)
+        assert "old price" not in text_on(pilot)
+        await pilot.press("z")
+        assert book.unit("R1").parts == ()
+
+
+async def test_a_part_typed_with_the_name_of_a_new_fastener_stands_for_it(book: Session) -> None:
+    book.add_unit(unit(step(fasteners=[renewed("rubber bush", 2)]), code="R1"))
+    async with opened(book, NewScreen(book, "R1", ("parts",), Part, of_list=True)) as pilot:
+        await typed(pilot, "Rubber bush, 2, 3.20")
+        await pilot.press("enter")
+        await until(pilot, lambda: bool(book.unit("R1").parts))
+    (made,) = book.unit("R1").parts
+    assert (made.fastener, made.price_on) == ("rubber bush", book.today)
+    assert len(to_buy([book.unit("R1")], book.shop, book.now).purchases) == 1
 
 
 async def test_three_amounts_with_blanks_are_told_how_to_be_typed(book: Session) -> None:

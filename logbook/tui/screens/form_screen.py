@@ -5,6 +5,7 @@ The fields come from the record itself (`logbook.model.fields`). Each edit is ke
 
 from __future__ import annotations
 
+from functools import partial
 from typing import ClassVar
 
 from textual import events, on
@@ -13,6 +14,7 @@ from textual.widgets import Static
 
 from logbook.errors import InputError, LogbookError
 from logbook.model.base import Frozen
+from logbook.model.dated_prices import with_price_dated
 from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown
 from logbook.model.one_line import value_of
 from logbook.model.paths import Path, can_begin, moved_at, put_at, record_kind, value_at, words_of
@@ -225,7 +227,16 @@ class FormScreen(TypingScreen):
         words = clean(shown(changed, field) or "empty", limit=60)
         where = words_of(self.path) or self.CODE or "shop"
         what = f"{where}: {field.label} {words}"
-        return self.edit(what, lambda root: put_at(root, (*self.path, field.name), value), f"Kept: {what}")
+        return self.edit(what, partial(self._with_value, field, value), f"Kept: {what}")
+
+    def _with_value(self, field: Field, value: object, root: Frozen) -> Frozen:
+        """The unit or the shop with the value; a price that is typed is of today."""
+        after = put_at(root, (*self.path, field.name), value)
+        before, now = value_at(root, self.path), value_at(after, self.path)
+        dated = with_price_dated(now, self.session.today, before=before)
+        if dated == now:
+            return after
+        return put_at(after, self.path, dated) if self.path else dated
 
     def _field_named(self, name: str) -> Field | None:
         return next((f for f in self.fields() if f.name == name), None)

@@ -15,6 +15,7 @@ from textual.widgets import Input
 from logbook.errors import LogbookError, StoreError
 from logbook.layout.pile_line import piece_or_more
 from logbook.model.base import Frozen
+from logbook.model.dated_prices import with_price_dated
 from logbook.model.fields import Field, FieldKind, in_a_line, offered_fields, shown_value
 from logbook.model.numbering import first_code, next_code
 from logbook.model.one_line import RecordReading, read_line, value_of
@@ -218,7 +219,7 @@ class NewScreen(TypingScreen):
             return
         ask = self.query_one(Ask)
         try:
-            item = self.reading.record()
+            item = with_price_dated(self.reading.record(), self.session.today, before=self.like)
         except LogbookError as error:
             self._ask_again(str(error))
             return
