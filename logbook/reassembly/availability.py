@@ -35,6 +35,12 @@ class LineNeed:
     """One thing that can be got or done; False for several named together."""
     what: str = ""
     """What has to be got and is not here, with why or its state; empty for work, waits and answers."""
+    members: tuple[str, ...] = ()
+    """The members of a set that it is needed for; empty for all of them."""
+
+    def is_for(self, member: str) -> bool:
+        """Whether a member of the set of the line needs it."""
+        return not self.members or member in self.members
 
 
 def needs_of(index: RefitIndex, line: RefitLine, now: datetime) -> tuple[LineNeed, ...]:
@@ -86,7 +92,13 @@ def _needs_of_step(index: RefitIndex, step: Step, line: RefitLine, now: datetime
 def _guess_need(step: Step, guess: Guess) -> LineNeed:
     where = f"{step.code}/{guess.member}" if guess.member else step.code
     what = guess.note.strip() or step.what
-    return LineNeed(("guess", where), f"settling the guess at {where}", guess_reason(where, what))
+    of = _of(guess.member)
+    return LineNeed(("guess", where), f"settling the guess at {where}", guess_reason(where, what), members=of)
+
+
+def _of(member: str) -> tuple[str, ...]:
+    """The one member that something is for; nothing when it is for all."""
+    return (member,) if member else ()
 
 
 def _fasteners_and_parts(index: RefitIndex, step: Step, line: RefitLine) -> Iterator[LineNeed]:
@@ -103,7 +115,7 @@ def _fasteners_and_parts(index: RefitIndex, step: Step, line: RefitLine) -> Iter
     for kind, of_kind in lacking.items():
         part_of_kind = index.part_for_fastener(kind, step.code)
         if part_of_kind is not None and is_missing(part_of_kind):
-            yield _part_need(part_of_kind)
+            yield _part_need(part_of_kind, _members_of(of_kind))
         else:
             yield _fasteners_need(kind, of_kind)
 
@@ -114,10 +126,18 @@ def _fasteners_need(kind: str, lacking: Sequence[LineFastener]) -> LineNeed:
     count = f"{total - on_hand} of {total}" if on_hand else f"{total}"
     why = lacking[0].why if len(lacking) == 1 else "; ".join(f"{f.count} {f.why}" for f in lacking)
     what = f"{count} {kind} ({why})"
-    return LineNeed(("fastener", kind), f"the new {kind}", f"{count} new {kind} not here ({why}).", what=what)
+    said = f"{count} new {kind} not here ({why})."
+    return LineNeed(("fastener", kind), f"the new {kind}", said, what=what, members=_members_of(lacking))
 
 
-def _part_need(part: Part) -> LineNeed:
+def _members_of(fasteners: Sequence[LineFastener]) -> tuple[str, ...]:
+    """The members that these are for; nothing when some are for all of them."""
+    if not all(f.members for f in fasteners):
+        return ()
+    return tuple(dict.fromkeys(member for f in fasteners for member in f.members))
+
+
+def _part_need(part: Part, members: tuple[str, ...] = ()) -> LineNeed:
     new = part.name if part.name.lower().startswith("new ") else f"new {part.name}"
     state = str(part.source)
     if part.supply is Supply.ORDERED:
@@ -125,7 +145,8 @@ def _part_need(part: Part) -> LineNeed:
     elif part.price is not None:
         state = f"{state}, {number_words(part.price.likely)}"
     what = f"{part.name} ({part.supply})"
-    return LineNeed(("part", part.code), f"the {new}", f"{whose(part.member)}{new} not here ({state}).", what=what)
+    said = f"{whose(part.member)}{new} not here ({state})."
+    return LineNeed(("part", part.code), f"the {new}", said, what=what, members=_of(part.member) or members)
 
 
 def _component_needs(index: RefitIndex, component: Component) -> Iterator[LineNeed]:
@@ -134,7 +155,8 @@ def _component_needs(index: RefitIndex, component: Component) -> Iterator[LineNe
         work = WORK[component.disposition]
         failed = " It failed a test." if failed_a_test(component) else ""
         sentence = f"{whose(component.member)}{work} of {component.name} not done.{failed}"
-        yield LineNeed(("component", component.code), f"the {work} of {component.name}", sentence)
+        label = f"the {work} of {component.name}"
+        yield LineNeed(("component", component.code), label, sentence, members=_of(component.member))
     if not is_replaced(index.unit, component):
         return
     parts = parts_for_component(index.unit, component)
@@ -142,7 +164,8 @@ def _component_needs(index: RefitIndex, component: Component) -> Iterator[LineNe
     if not parts:
         what = f"{component.name} (no part is listed)"
         sentence = f"{whose(component.member)}{_without_part(component)}"
-        yield LineNeed(("component", component.code), f"the new {component.name}", sentence, what=what)
+        label = f"the new {component.name}"
+        yield LineNeed(("component", component.code), label, sentence, what=what, members=_of(component.member))
 
 
 def _without_part(component: Component) -> str:
@@ -160,7 +183,8 @@ def _not_found_again(line: RefitLine) -> Iterator[LineNeed]:
         if not (f.new or f.bag.strip()):
             old = f"{f.count} {f.kind} to be used again"
             lies = "lies" if f.count == 1 else "lie"
-            yield LineNeed(("place", line.key, f.kind), f"finding the {f.kind}", f"{old} {lies} in no bag or box.")
+            said = f"{old} {lies} in no bag or box."
+            yield LineNeed(("place", line.key, f.kind), f"finding the {f.kind}", said, members=f.members)
 
 
 def _open_ends(index: RefitIndex, line: RefitLine) -> Iterator[LineNeed]:
@@ -177,7 +201,8 @@ def _open_ends(index: RefitIndex, line: RefitLine) -> Iterator[LineNeed]:
             sentence = f"{wire.code}: one end is at {known}, the other is not written down."
             if not known:
                 sentence = f"{wire.code}: where its ends go is not written down."
-            yield LineNeed(("end", wire.code), f"writing down the ends of {wire.code}", sentence)
+            label = f"writing down the ends of {wire.code}"
+            yield LineNeed(("end", wire.code), label, sentence, members=_of(wire.member))
 
 
 def _unwritten_wires(step: Step, line: RefitLine) -> Iterator[LineNeed]:

@@ -93,7 +93,7 @@ def _held_up_again(before: Progress, after: Progress, needing: Iterable[str]) ->
 def _holds_again(before: Progress, after: Progress) -> set[str]:
     """Put what each line has to wait for at open hold points into `after`; the keys where it may be another."""
     if after.open_holds == before.open_holds:
-        after.behind = before.behind
+        after.behind, after.behind_members = before.behind, before.behind_members
         return set()
     return {*before.behind, *after.behind}
 

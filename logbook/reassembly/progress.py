@@ -328,10 +328,10 @@ def _refuse_open_hold(line: RefitLine, state: LineState) -> None:
 
 
 def _refuse_not_ready(progress: Progress, line: RefitLine, keys: Iterable[str], dangers: Iterable[Hazard] = ()) -> None:
-    before = (*progress.lines_before(line), *progress.lump_waits(line))
-    if before and progress.some_can_go_on(line):
+    if progress.members_free(line):
         waits = progress.waits_at(line, keys)
     else:
+        before = (*progress.lines_before(line), *progress.lump_waits(line))
         needs = [need.sentence for need in progress.own_needs(line)]
         needs = needs or list(progress.joints_setting(line, keys))
         holds = [progress.open_holds[key] for key in progress.behind.get(line.key, ())]

@@ -114,7 +114,7 @@ class Progress:
         self._lumps.clear()
         worked_out = ["own", "held_up", "lines"]
         if any(self.list.by_tick[key].hold is not None for key in states):
-            worked_out += ["open_holds", "behind"]
+            worked_out += ["open_holds", "behind", "behind_members"]
         for name in worked_out:
             self.__dict__.pop(name, None)
 
@@ -158,8 +158,9 @@ class Progress:
         behind = () if done else self.behind.get(line.key, ())
         holds = tuple([self.open_holds[key] for key in behind])
         waits = self.joints_setting(line, line.tick_keys) if line.members and not (done or missing) else ()
-        if before and not done and self.some_can_go_on(line):
-            before, waits = (), self.waits_at(line, line.tick_keys)
+        if (missing or before or holds) and not done and self.members_free(line):
+            missing, before, holds, waits = (), (), (), self.waits_at(line, line.tick_keys)
+            in_reach, behind = True, ()
         ready = not (done or missing or before or holds)
         open_here = missing
         if self.differences:
@@ -169,26 +170,90 @@ class Progress:
         next_one = all(self.is_done(self.list.by_key[key]) for key in line.must_follow)
         return Readiness(ready, done, reasons, open_here, in_reach, holds if next_one else (), waits)
 
-    def some_can_go_on(self, line: RefitLine) -> bool:
-        """Whether all that comes before is done for one of the members, though not for each, and nothing is missing.
+    def members_free(self, line: RefitLine) -> tuple[str, ...]:
+        """The members of a line, each of which can be done now by itself, whatever the others wait for.
 
-        Somebody refits one drawer wholly and then the next; what goes back as one lump is done with all of them.
+        Somebody refits one lamp wholly and then the other. What goes back as one lump is done with all of them.
         """
-        if line.together or not line.members or self.held_up[line.key] or line.key in self.behind:
-            return False
-        for_all = [key for key in line.must_follow if not self._goes_by_members(key, line)]
-        if self._undone(for_all):
-            return False
-        open_keys = [key for key in line.tick_keys if not self._is_ticked(line, key)]
-        return any(not self.waits_at(line, (key,)) for key in open_keys)
+        if line.together or not line.members:
+            return ()
+        needs = self.own_needs(line)
+        return tuple(m for m in self._not_ticked(line, line.tick_keys) if not self._stops_of(line, m, needs))
 
-    def _goes_by_members(self, key: str, line: RefitLine) -> bool:
-        """Whether the line before is done at each of the same members by itself."""
-        return bool(line.members) and self.list.by_key[key].members == line.members
+    def waits_at(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
+        """What single members of a line wait for: what is missing, a line before, a joint that sets, a hold point.
+
+        Args:
+            line: a line of several members.
+            keys: its ticks that are asked about; those that are made are passed over.
+        """
+        needs = self.own_needs(line)
+        members = self._not_ticked(line, keys)
+        return tuple(dict.fromkeys(said for member in members for said in self._stops_of(line, member, needs)))
+
+    def _stops_of(self, line: RefitLine, member: str, needs: Sequence[LineNeed]) -> tuple[str, ...]:
+        """What keeps one member of a line from being done now, in sentences."""
+        missing = [f"{member}: {need.sentence}" for need in needs if need.is_for(member)]
+        before = [said for key in line.must_follow for said in self._before_member(self.list.by_key[key], line, member)]
+        holds = [said for said in self._holds_before_member(line, member) if said not in before]
+        return (*missing, *before, *holds)
+
+    def _before_member(self, before: RefitLine, line: RefitLine, member: str) -> Iterator[str]:
+        """What keeps a line from being over for one member of the line after it."""
+        if not goes_by_members(before, line):
+            if over := self._over[before.key]:
+                yield over
+            return
+        what = f"{member}: {before.number} {before.title}"
+        if not self._is_ticked(before, f"{before.key}/{member}"):
+            yield f"{what} is not done."
+        elif said := self._hold_open_at(before, member):
+            yield f"{member}: {said}"
+        elif before.key in self.list.cures and (end := self._own_end(before, member, self.sets_at(before))):
+            yield wait_need(("cure", before.key), f"{what} is curing", end, self.now).sentence
+
+    def _hold_open_at(self, line: RefitLine, member: str) -> str:
+        """What the hold point of a line lacks at one member, as a sentence; empty when it has all or is none there."""
+        hold = line.hold_for(member)
+        if hold is None:
+            return ""
+        key = f"{line.key}/{member}"
+        state = self.states.get(key) or self.states.get(line.key) or LineState(line=key)
+        lacks = listed(hold.lacks(state.reading, state.initials), "and no")
+        return f"hold point {hold.code} at {line.number} has no {lacks}." if lacks else ""
+
+    def _holds_before_member(self, line: RefitLine, member: str) -> tuple[str, ...]:
+        """The open hold points before one member of a line, in sentences."""
+        keys = self.behind_members.get((line.key, member), ()) if self.open_holds else ()
+        return tuple(self.open_holds[key] for key in keys)
+
+    @cached_property
+    def behind_members(self) -> dict[tuple[str, str], tuple[str, ...]]:
+        """As `behind`, for each member of the lines of a set: a hold that is open at another member is passed by.
+
+        It is passed by only along lines that are all done at each member by itself.
+        """
+        found: dict[tuple[str, str], tuple[str, ...]] = {}
+        for line in self.list.lines if self.open_holds else ():
+            for member in line.members if not line.together else ():
+                holds: dict[str, None] = {}
+                for key in line.must_follow:
+                    before = self.list.by_key[key]
+                    if not goes_by_members(before, line):
+                        holds |= dict.fromkeys(self._holds_before((key,), self.behind))
+                        continue
+                    holds |= dict.fromkeys(found.get((key, member), ()))
+                    if self._hold_open_at(before, member):
+                        holds[key] = None
+                if holds:
+                    found[line.key, member] = tuple(sorted(holds, key=self.list.places.__getitem__)[:_MOST_HOLDS])
+        return found
 
     def reachable(self, line: RefitLine) -> bool:
         """Whether a line is not done and can be done with what is here, now or later, with no open hold before it."""
-        return not (self.held_up[line.key] or self.is_done(line) or line.key in self.behind)
+        if self.is_done(line):
+            return False
+        return not (self.held_up[line.key] or line.key in self.behind) or bool(self.members_free(line))
 
     def lump_waits(self, line: RefitLine) -> tuple[str, ...]:
         """What the others of its lump wait for; what goes back together waits together."""
@@ -334,25 +399,8 @@ class Progress:
         whole, own = self.states.get(line.key), self.states.get(key)
         return (whole is not None and whole.done) or (own is not None and own.done)
 
-    def waits_at(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
-        """What single members of a line wait for: the line before at each of them, and its joint while it sets.
-
-        Args:
-            line: a line of several members.
-            keys: its ticks that are asked about; those that are made are passed over.
-        """
-        asked = self._not_ticked(line, keys)
-        said = []
-        for key in line.must_follow:
-            if not self._goes_by_members(key, line):
-                continue
-            before = self.list.by_key[key]
-            behind = [member for member in asked if not self._is_ticked(before, f"{key}/{member}")]
-            said += [f"{member}: {before.number} {before.title} is not done." for member in behind]
-        return (*said, *self.joints_setting(line, keys))
-
     def joints_setting(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
-        """Which joints that single members of a line wait for still set; the arguments are those of `waits_at`."""
+        """Which joints before single members of a line still set; the arguments are those of `waits_at`."""
         asked = self._not_ticked(line, keys)
         said = []
         for key in line.must_follow if line.members else ():
@@ -436,7 +484,7 @@ class Progress:
         counts: dict[tuple[str, ...], int] = {}
         labels: dict[tuple[str, ...], str] = {}
         for key, needs in self.held_up.items():
-            if key not in self.own:
+            if key not in self.own or self.members_free(self.list.by_key[key]):
                 continue
             stops = {ident: need.label for ident, need in needs.items()}
             stops |= {("hold", k): self._hold_label(k) for k in self.behind.get(key, ())}
@@ -469,6 +517,11 @@ class Progress:
 def _for_members(members: Sequence[str], line: RefitLine) -> str:
     """` for R`, when a hold point lacks something of some members of a set; nothing when it is of one thing."""
     return f" for {listed(members)}" if line.members else ""
+
+
+def goes_by_members(before: RefitLine, line: RefitLine) -> bool:
+    """Whether a line and the one before it are done at each of the same members by itself."""
+    return bool(line.members) and before.members == line.members and not (before.together or line.together)
 
 
 class _Over(dict[str, str]):

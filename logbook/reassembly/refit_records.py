@@ -99,6 +99,8 @@ class LineFastener:
     """How many of the new ones lie ready."""
     each: int = 0
     """How many for each member of a set, when all have the same number; else 0."""
+    members: tuple[str, ...] = ()
+    """The members of a set that it is for, when it is not for all of them alike; empty for all."""
 
 
 @dataclass(frozen=True, slots=True)

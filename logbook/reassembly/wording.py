@@ -23,7 +23,7 @@ from logbook.model.new_fasteners import new_of
 from logbook.model.plural import is_or_are
 from logbook.model.replacements import is_rebuilt_as_case, parts_for_component
 from logbook.model.step import STOP_ANSWERS, Connection, Fastener, HoldAt, OneWay, Step, seen_upended
-from logbook.model.unit import PartSet
+from logbook.model.unit import Component, PartSet
 from logbook.model.words import NOT_UNDONE, Certainty, Disposition, JointFound, SetKind, Then
 from logbook.reassembly.index import RefitIndex
 from logbook.reassembly.refit_records import MemberNote, RefitLine, RemakeWork, Sentence, SentenceGroup
@@ -318,13 +318,18 @@ def things_of_all(index: RefitIndex, step: Step) -> Iterator[str]:
     """What the members of a set share, each in a sentence: `One starter for both.` is one."""
     members = index.sets.members(step)
     for c in index.components.get(step.code, ()):
-        by_a_part = c.disposition is Disposition.RENEW and bool(parts_for_component(index.unit, c))
-        if not (c.member or by_a_part or c.disposition in NOT_BACK):
+        if not (c.member or _by_a_part(index, c) or c.disposition in NOT_BACK):
             yield from _shared(c.name, Decimal(c.quantity), members)
+    of_the_step = {c.code for c in index.components.get(step.code, ())}
     for p in index.parts.get(step.code, ()):
-        is_for_it_alone = len(p.for_steps) + len(p.for_components) == 1
+        is_for_it_alone = len(p.for_steps) == 1 and of_the_step.issuperset(p.for_components)
         if is_for_it_alone and not (p.member or p.unit or p.fastener.strip()):
             yield from _shared(f"new {p.name}", p.quantity, members)
+
+
+def _by_a_part(index: RefitIndex, component: Component) -> bool:
+    """Whether a new part takes the place of a component, so that the old one does not go back."""
+    return component.disposition is Disposition.RENEW and bool(parts_for_component(index.unit, component))
 
 
 def _shared(name: str, quantity: Decimal, members: Sequence[str]) -> Iterator[str]:
@@ -336,7 +341,7 @@ def _shared(name: str, quantity: Decimal, members: Sequence[str]) -> Iterator[st
 def things_of_one(index: RefitIndex, step: Step) -> Iterator[str]:
     """What goes back at one member of a set alone: a component that came off there, a part that is got for it."""
     for c in index.components.get(step.code, ()):
-        if c.member and c.disposition not in NOT_BACK:
+        if c.member and c.disposition not in NOT_BACK and not _by_a_part(index, c):
             yield f"{c.member} only: {full_stop(_counted(c.name, Decimal(c.quantity)))}"
     for p in index.parts.get(step.code, ()):
         if p.member and not p.fastener.strip():
@@ -357,11 +362,17 @@ def member_notes(step: Step, members: Iterable[str]) -> tuple[MemberNote, ...]:
             found.append(MemberNote(d.member, _spaced("not taken apart here.", d.note)))
             continue
         own = "" if d.fasteners is None else _own_pieces(d.fasteners)
-        bags = tuple(dict.fromkeys(filter(None, [d.bag, *(f.bag for f in d.fasteners or ())])))
-        text = "; ".join(filter(None, [d.note.strip().rstrip("."), own, d.bag and f"bag {d.bag}"]))
+        bag = "" if d.fasteners and not any(map(_came_along, d.fasteners)) else d.bag
+        bags = tuple(dict.fromkeys(filter(None, [bag, *(f.bag for f in d.fasteners or () if _came_along(f))])))
+        text = "; ".join(filter(None, [d.note.strip().rstrip("."), own, bag and f"bag {bag}"]))
         if text:
             found.append(MemberNote(d.member, full_stop(text), bags))
     return tuple(found)
+
+
+def _came_along(fastener: Fastener) -> bool:
+    """Whether any of a kind lies in its bag: not what was lost at the bench or missing when the thing came."""
+    return fastener.found > 0 and fastener.then is not Then.LOST
 
 
 def _own_pieces(fasteners: Iterable[Fastener]) -> str:

@@ -25,7 +25,7 @@ from logbook.model.new_fasteners import then_in_words
 from logbook.model.proofs import taken_words
 from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Certainty
+from logbook.model.words import Certainty, Then
 from logbook.render.bill_document import UNKNOWN
 from logbook.teardown.flag_phrases import hold_state
 from logbook.teardown.thing_phrases import thing_words, things_of
@@ -115,7 +115,7 @@ def fastener_words(fastener: Fastener, bag: str) -> str:
     count = f"{fastener.found}" if all_there else f"{fastener.holes} holes, {fastener.found} found:"
     then = then_in_words(fastener)
     words = [f"{count} {fastener.kind}", then]
-    where = fastener.bag or bag
+    where = "" if fastener.then is Then.LOST else fastener.bag or bag
     if where:
         words.append(f"bag {where}")
     if fastener.stays_empty:

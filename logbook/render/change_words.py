@@ -65,7 +65,7 @@ def what_changed(
     if now is not None:
         do, undo = [_by_clock(op, now) for op in do], [_by_clock(op, now) for op in undo]
     old = {str(op.get("path", "")): op.get("value") for op in undo if op.get("op") in ("replace", "add")}
-    return tuple(_changed(op, old, after, before) for op in do if not _is_clock(op))
+    return tuple(_changed(op, old, after, before) for op in do if not _is_own_mark(op))
 
 
 def names_by_number(do: Sequence[Op]) -> bool:
@@ -89,8 +89,12 @@ def _by_clock(value: Any, now: datetime) -> Any:
     return value
 
 
-def _is_clock(op: Op) -> bool:
-    return op.get("path") == "/touched"
+_OWN_MARKS = ("touched", "step_seen")
+"""What the program notes for itself: when the record was changed, and what a line said when it was ticked."""
+
+
+def _is_own_mark(op: Op) -> bool:
+    return str(op.get("path", "")).rpartition("/")[2] in _OWN_MARKS
 
 
 def _changed(op: Op, old: Mapping[str, Any], after: Any, before: Any) -> Changed:
@@ -111,7 +115,7 @@ def _summary(record: Any) -> str:
     for name, value in record.items():
         if isinstance(value, list) and value:
             words.append(f"{len(value)} {name.replace('_', ' ')}")
-        elif isinstance(value, str | int) and value and name != "touched":
+        elif isinstance(value, str | int) and value and name not in _OWN_MARKS:
             words.append(f"{name.replace('_', ' ')} {value}")
     return ", ".join(words) or "empty"
 
@@ -149,7 +153,7 @@ def _value(value: Any) -> str:
         return str(value)
     if "mm" in value and set(value) <= {"mm", "typed"}:
         return str(value.get("typed") or f"{value['mm']} mm")
-    said = [(k.replace("_", " "), _value(v)) for k, v in value.items() if _says(v)]
+    said = [(k.replace("_", " "), _value(v)) for k, v in value.items() if _says(v) and k not in _OWN_MARKS]
     return ", ".join(f"{name} {words}" for name, words in said[:MOST_FIELDS])
 
 

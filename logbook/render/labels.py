@@ -25,7 +25,7 @@ from logbook.model.shop import Consumable, Offcut, Shop
 from logbook.model.shop_clock import by_clock_of_shop
 from logbook.model.step import Connection, Fastener, Hazard, MemberDifference, Step
 from logbook.model.unit import Component, Unit
-from logbook.model.words import Disposition
+from logbook.model.words import Disposition, Then
 from logbook.reassembly import BagContents, ledger
 from logbook.reassembly.counting import Sets
 from logbook.reassembly.wording import bag_order
@@ -123,7 +123,8 @@ def _bags_of_scrap(unit: Unit) -> Iterator[Label]:
         for member, fasteners, bag in apart:
             for fastener in fasteners:
                 place = fastener.bag or bag
-                if fastener.found and place and same_words(place) not in known:
+                is_in_it = fastener.found and fastener.then is not Then.LOST
+                if is_in_it and place and same_words(place) not in known:
                     found.setdefault(place, []).append((step, fastener))
                     members.setdefault(place, {})[member] = None
     for bag, inside in sorted(found.items(), key=lambda pair: bag_order(pair[0])):
@@ -210,7 +211,9 @@ def _part(unit: Unit, part: Component) -> Label:
     loud = ", ".join(_dangers(part.hazards))
     square = step_card(unit.code, part.from_step)
     code = f"{unit.code} {part.code}"
-    return Label(LabelKind.PART, code, f"{count}{part.name}", tuple(filter(None, lines)), loud, square)
+    return Label(
+        LabelKind.PART, code, f"{whose(part.member)}{count}{part.name}", tuple(filter(None, lines)), loud, square
+    )
 
 
 def _dangers(hazards: Iterable[Hazard]) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
@@ -19,7 +20,7 @@ class Stranger(NamedTuple):
     """The unit whose folder it lies in; empty for the shop."""
     path: Path
     aside: bool
-    """The program itself put it aside, because it was damaged or foreign."""
+    """The program itself put it aside, because it was damaged or did not go with the history."""
     known: bool = False
     """Everything in it is in the record, or was joined with it."""
 
@@ -28,7 +29,7 @@ class Stranger(NamedTuple):
         """What it is and what can be done."""
         of = self.code or "the shop"
         if self.aside:
-            return f"{of}: {self.path.name} was damaged or foreign and was put aside; it can be compared or deleted."
+            return f"{of}: {self.path.name} does not go with the history and was put aside; Enter compares it."
         if self.known:
             return f"{of}: {self.path.name} is another copy of the record with nothing new in it; it can be deleted."
         if self.path.suffix == ".jsonl":
@@ -73,8 +74,12 @@ def wrong_folder(document: Document) -> str:
     )
 
 
-def differences(document: Document, stranger: Stranger, record: Frozen) -> tuple[list[Op], list[Op], tuple[str, ...]]:
+def differences(
+    document: Document, stranger: Stranger, record: Frozen, now: datetime
+) -> tuple[list[Op], list[Op], tuple[str, ...]]:
     """What the file says otherwise than the record: the change that would take it in, its inverse, and both in words.
+
+    Moments are said by the clock of `now`.
 
     Raises:
         InputError: the file holds no record of this kind.
@@ -87,4 +92,4 @@ def differences(document: Document, stranger: Stranger, record: Frozen) -> tuple
     do, undo = document.compare(str(stranger.path))
     before = to_state(record)
     after = jsonpatch.JsonPatch(do).apply(before)
-    return do, undo, change_words(do, undo, after, before)
+    return do, undo, change_words(do, undo, after, before, now)

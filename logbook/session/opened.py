@@ -185,7 +185,7 @@ class OpenBook:
         Raises:
             InputError: the file holds no record of this kind.
         """
-        return differences(self._document(stranger.code), stranger, self.record(stranger.code))[2]
+        return differences(self._document(stranger.code), stranger, self.record(stranger.code), self.shop_now)[2]
 
     def record(self, code: str) -> Unit | Shop:
         """The record of a unit, or with `SHOP` of what all units share. Raises as `unit`."""

@@ -332,7 +332,7 @@ class Session(OpenBook):
     def take_in(self, stranger: Stranger) -> None:
         """Bring the record to what such a file says, as a change that can be undone. Raises as `compared`."""
         document = self._document(stranger.code)
-        do, undo, _ = differences(document, stranger, self.record(stranger.code))
+        do, undo, _ = differences(document, stranger, self.record(stranger.code), self.shop_now)
         if self.read_only:
             raise ReadOnlyError(f"Not taken in: {self.why_read_only}")
         what = f"taken in from {stranger.path.name}"

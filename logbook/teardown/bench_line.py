@@ -20,7 +20,7 @@ from logbook.model.proofs import reads_live_now
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action, Then
-from logbook.teardown.connection_phrase import CUT
+from logbook.teardown.connection_phrase import CUT, says_change_only
 from logbook.teardown.fastener_phrase import whole_kind
 from logbook.teardown.kinds import UnitWords, is_piece
 from logbook.teardown.meant import Meant, PhraseContext, SaidThing
@@ -186,6 +186,7 @@ class _Gathered:
             meant: the meaning.
             start: where its phrase begins in the line.
         """
+        meant = self._of_connections_said(meant)
         contradicts = self._contradiction(meant)
         if contradicts:
             return contradicts
@@ -259,6 +260,28 @@ class _Gathered:
         if meant.each_of:
             self.values["each_of"] = meant.each_of
 
+    def _of_connections_said(self, meant: Meant) -> Meant:
+        """The meaning, with `right wire W1 renew` about a wire of the right one said before as a change of it."""
+        given = {(c.code, c.member) for c in self.connections}
+        changing = [c for c in meant.connections if says_change_only(c) and (c.code, c.member) in given]
+        if len(meant.connections) != 1 or not changing:
+            return meant
+        made = changing[0]
+        values: dict[str, object] = {"renew": made.renew} if made.renew else {}
+        values |= {"joint": made.joint} if made.joint else {}
+        return meant._replace(connections=(), changed=((made.code,), values))
+
+    def _connection_said_otherwise(self, meant: Meant) -> str | None:
+        """The sentence for a wire of one member whose number was said for each of them; None without one."""
+        for_each = {c.code for c in self.connections if not c.member}
+        made = next((c for c in meant.connections if c.member and c.code in for_each), None)
+        if made is None:
+            return None
+        return (
+            f"{made.code} was said for each of them; is it otherwise at {made.member} alone? Say the {made.kind} of "
+            "each one, every one with its own number. It stands in the note."
+        )
+
     def _contradiction(self, meant: Meant) -> str | None:
         """The sentence why a meaning contradicts what was said before; None when it does not."""
         for name, value in meant.sets.items():
@@ -266,7 +289,7 @@ class _Gathered:
                 return f"{_ONCE.get(name, name)} already given; what is different stands in the note."
         one_way = self.one_way is not None and meant.one_way is not None
         numbers = {c.code for c in self.connections}
-        things = {t._replace(quantity=1) for t in self.things}
+        things = {(t.kind, t.name, t.member) for t in self.things}
         held = {member for member, of in self.of_members if of.hold is not None}
         values = {(v.what, v.member) for v in self.settings} | {(v.what, v.member) for v in self.measurements}
         new = {(v.what, v.member) for v in meant.settings} | {(v.what, v.member) for v in meant.measurements}
@@ -274,12 +297,15 @@ class _Gathered:
             (bool(meant.each_of) and self.values.get("each_of", meant.each_of) != meant.each_of, "The set"),
             (any(c.code in numbers for c in meant.connections), "That connection"),
             (bool(values & new), "That value"),
-            (any(t._replace(quantity=1) in things for t in meant.things), "That"),
+            (any((t.kind, t.name, t.member) in things for t in meant.things), "That"),
             (meant.hold is not None and self.hold is not None, "The hold point"),
             (any(of.hold is not None and member in held for member, of in meant.of_members), "The hold point"),
             (bool({c for c, _ in meant.threaded} & {c for c, _ in self.threaded}), "What goes on first"),
             (one_way and _both(self.one_way, meant.one_way) is None, "The one-way joint"),
         )
+        told_apart = self._connection_said_otherwise(meant)
+        if told_apart is not None:
+            return told_apart
         for contradicts, what in contradictions:
             if contradicts:
                 return f"{what} already given; what is different stands in the note."
@@ -353,7 +379,7 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
         made = gathered.new_set
         named = ", ".join(m.code for m in made.members)
         meaning = f"makes the {made.kind} {made.code} ({named}); this is for each of it"
-        phrase = _placed(piece, text, Meant("each_of", meaning, each_of=made.code), gathered)
+        phrase = _placed(piece, text, Meant("each_of", meaning, each_of=made.code), gathered, words)
         return [phrase._replace(makes_set=True)]
     around = PhraseContext(
         words,
@@ -370,7 +396,7 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
     if meant is None and (action := read_action(piece.words)) is not None:
         meant = action_meant(action)
     if meant is not None:
-        return [_placed(piece, text, meant, gathered)]
+        return [_placed(piece, text, meant, gathered, words)]
     action = starts_with_action(piece.words)
     rest = piece.words[1:]
     after_action = understand(rest, around._replace(follows="action")) if action is not None else None
@@ -378,8 +404,8 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
         head = PhraseText(piece.start, piece.words[0].end, piece.words[:1])
         tail = PhraseText(rest[0].start, piece.end, rest)
         return [
-            _placed(head, text, action_meant(action), gathered),
-            _placed(tail, text, after_action, gathered),
+            _placed(head, text, action_meant(action), gathered, words),
+            _placed(tail, text, after_action, gathered, words),
         ]
     typed = joined(piece.words)
     gathered.notes.append(typed)
@@ -421,16 +447,17 @@ def _found_empty(meant: Meant, gathered: _Gathered) -> Meant:
     return meant._replace(some=None, fasteners=(empty,), meaning=fastener_words(empty))
 
 
-def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered) -> Phrase:
+def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered, words: UnitWords) -> Phrase:
     """The phrase of a meaning, taken in; whole into the note when it contradicts what was said before."""
     meant = _found_empty(meant, gathered)
+    elsewhere = _said_elsewhere(meant, words)
     typed = text[piece.start : piece.end]
-    problem = gathered.take(meant, piece.start)
+    problem = elsewhere or gathered.take(meant, piece.start)
     if problem is not None and problem != meant.problem:
-        words = joined(piece.words)
-        gathered.notes.append(words)
+        said = joined(piece.words)
+        gathered.notes.append(said)
         if wants_asking(piece.words):
-            gathered.unread.append(words)
+            gathered.unread.append(said)
         return Phrase(typed, piece.start, piece.end, "note", "kept as a note", problem)
     if problem is not None and meant.left and wants_asking(piece.words):
         gathered.unread.append(meant.left)
@@ -438,6 +465,23 @@ def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered) -> 
     if meant.left and meant.meaning:
         meaning += f"; note: {meant.left}"
     return Phrase(typed, piece.start, piece.end, meant.field if meant.meaning else "note", meaning, problem)
+
+
+def _said_elsewhere(meant: Meant, words: UnitWords) -> str | None:
+    """The sentence for `wire W1 renew` about a wire of another step: it would be a second one of that number."""
+    for made in meant.connections:
+        if not says_change_only(made):
+            continue
+        step = next(
+            (s for s in words.unit.steps if s.code != words.code and any(c.code == made.code for c in s.connections)),
+            None,
+        )
+        if step is not None:
+            return (
+                f"{made.code} stands at {step.code}, {step.what}: is it that {made.kind}? Then say it in the line of "
+                f"{step.code}. It stands in the note."
+            )
+    return None
 
 
 def _settled(phrases: Sequence[Phrase], gathered: _Gathered) -> list[Phrase]:

@@ -214,6 +214,12 @@ _OF_THOSE: dict[str, dict[str, object]] = {
 """What can be said of some of the connections of the phrase before, and behind the ends of one."""
 
 
+def says_change_only(made: Connection) -> bool:
+    """Whether a phrase only says that a connection is renewed or cut, and neither where it goes nor its looks."""
+    says_else = made.start or made.end or made.colour or made.function or made.one_end or made.loose_end
+    return not says_else and bool(made.renew or made.joint)
+
+
 def connection_meaning(made: Connection) -> str:
     """In words, for the reading below the line: `wire W6 from switch tag 2 to transformer`."""
     return f"{connection_words(made)}{_unwritten_ends(made)}"

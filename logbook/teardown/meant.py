@@ -28,6 +28,10 @@ class SaidThing(NamedTuple):
     quantity: int = 1
     member: str = ""
     """Code of the one of a set that it is for alone."""
+    is_renewed: bool = False
+    """A component that does not go back; a new one takes its place."""
+    renew_as: str = ""
+    """The new part that takes its place, when it is called otherwise."""
 
 
 class Meant(NamedTuple):

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 
 from logbook.model.unit import PartSet
+from logbook.model.words import ConnectionKind
+from logbook.teardown.connection_phrase import connection_phrase, names_connection, wires_counted
 from logbook.teardown.fastener_phrase import starts_like_fasteners
 from logbook.teardown.flag_phrases import hold_phrase
 from logbook.teardown.kinds import UnitWords
@@ -107,13 +109,36 @@ def each_phrase(words: Words, around: PhraseContext) -> Meant | None:
     code = around.unit.set_code(joined(rest)) if rest else None
     if code is not None:
         return Meant("each_of", f"numbers are for each of {code}", {"each_of": code})
-    if rest and starts_like_fasteners(rest):
-        return _counted_for_each(rest, around)
+    of_each = _connections_for_each(rest, around) if rest else None
+    if of_each is not None or (rest and starts_like_fasteners(rest)):
+        return of_each or _counted_for_each(rest, around)
     if len(rest) > 1 and rest[0].folded in _ONE_FOR_EACH:
         return _ONE_FOR_EACH[rest[0].folded](rest, around)
     if len(rest) == 1:
         return Meant("each_of", "", problem=no_set_called(rest[0].text, around.unit.unit), left=joined(words))
     return None
+
+
+def _connections_for_each(words: Words, around: PhraseContext) -> Meant | None:
+    """`each wire W1 brown from holder to terminal`, `each 3 wires`: what stands once for every member.
+
+    Several wires without numbers are counted alone, so that one named later for a member is one of its own; where
+    they go stands in the note until each is written.
+    """
+    said = connection_phrase(words, around)
+    if said is None or not (said.connections or said.sets.get("wires")):
+        return None
+    of = _set_of_each(around)
+    if of is None:
+        return _of_no_set(words, around)
+    around = around._replace(each_of=of.code)
+    wires = [made for made in said.connections if made.kind is ConnectionKind.WIRE]
+    has_ends = any(made.start or made.end for made in wires)
+    if len(wires) > 1 and has_ends and words[0].text.isdigit() and not names_connection(words[1:]):
+        return wires_counted(len(wires), around, left=joined(words))._replace(each_of=of.code)
+    if not said.connections:
+        return wires_counted(int(str(said.sets["wires"])), around, left=said.left)._replace(each_of=of.code)
+    return said._replace(meaning=f"for each of {_codes_of(of)}: {said.meaning}", each_of=of.code)
 
 
 def _counted_for_each(words: Words, around: PhraseContext) -> Meant | None:

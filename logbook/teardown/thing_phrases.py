@@ -3,6 +3,7 @@
 component lamp             it came out here
 left component 60 W lamp   of the left one alone; a number in a name is no count
 new part lamp holder x2    two that the refit needs and that are not the old ones
+component lamp renew as lamp 40 W   the old one does not go back, the new part takes its place and is bought once
 one starter for both       one that all of a set share: it came out here once, and is counted, asked for and bought once
 component starter for all, new part holder for both       the same, with the word for it
 """
@@ -16,6 +17,7 @@ from typing import NamedTuple
 
 from logbook.model.numbering import next_code
 from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition
 from logbook.model.work import Part
 from logbook.teardown.fastener_phrase import MOST
 from logbook.teardown.kinds import singular
@@ -41,6 +43,8 @@ def shared_phrase(words: Words, around: PhraseContext) -> Meant | None:
     A step of a set counts for each of it. What belongs to all of them together is a thing of its own, of no member.
     """
     rest = _before_for_all(words)
+    if [word.folded for word in words[:3]] == ["both", *PART.split()]:
+        rest = words[1:]
     unit = around.unit.unit
     of = unit.set_called(around.each_of) if around.each_of else None
     if not rest or not (around.each_of or unit.sets):
@@ -80,11 +84,32 @@ def _length_of_for_all(words: Sequence[str]) -> int:
 
 
 def component_phrase(words: Words, _: PhraseContext) -> Meant | None:
-    """`component lamp`, `component lamp x2`: what came out here and is worth a name of its own."""
-    named = _named(words[1:])
+    """`component lamp`, `component lamp x2 renew as lamp 40 W`: what came out here and is worth a name of its own."""
+    head, renewed = _without_renewed(words[1:])
+    named = _named(head)
     if named is None:
         return None
-    return _meant(SaidThing(COMPONENT, named.name, named.quantity), "came out here")
+    renew_as = joined(renewed) if renewed else ""
+    if len(renew_as) > LONGEST_NAME:
+        return None
+    thing = SaidThing(COMPONENT, named.name, named.quantity, "", renewed is not None, renew_as)
+    return _meant(thing, "came out here")
+
+
+_RENEWED = frozenset({"renew", "renewed"})
+
+
+def _without_renewed(words: Words) -> tuple[Words, Words | None]:
+    """The words before `renew as lamp 40 W`, and what the new one is called; None where it is not renewed."""
+    for i in range(1, len(words)):
+        if words[i].quoted or words[i].folded not in _RENEWED:
+            continue
+        rest = words[i + 1 :]
+        if not rest:
+            return words[:i], ()
+        if rest[0].folded == "as" and len(rest) > 1:
+            return words[:i], rest[1:]
+    return words, None
 
 
 def new_thing_phrase(words: Words, around: PhraseContext) -> Meant | None:
@@ -116,18 +141,39 @@ def thing_words(thing: SaidThing) -> str:
     ends_like_a_count = bool(_TIMES.fullmatch(thing.name.casefold().split(" ")[-1]))
     is_for_all = bool(_length_of_for_all(thing.name.casefold().split()))
     is_said = plain and not ends_like_a_count and not is_for_all and not UNPRINTED.search(thing.name)
+    is_said = is_said and _RENEWED.isdisjoint(thing.name.casefold().split())
     times = f" x{thing.quantity}" if thing.quantity != 1 else ""
-    return f"{thing.kind} {thing.name if is_said else quote(thing.name)}{times}"
+    renewed = ""
+    if thing.is_renewed:
+        renewed = f" renew as {_new_name(thing.renew_as)}" if thing.renew_as else " renew"
+    return f"{thing.kind} {thing.name if is_said else quote(thing.name)}{times}{renewed}"
+
+
+def _new_name(name: str) -> str:
+    """What the new one is called, in quotes where the words would be read as something else."""
+    plain = name == " ".join(name.split()) and not re.search(r'[",;\\\n]', name) and not UNPRINTED.search(name)
+    return name if plain and not _length_of_for_all(name.casefold().split()) else quote(name)
 
 
 def things_of(unit: Unit, step: str) -> Iterator[SaidThing]:
     """The things of a step that a line can say: what came out at it, and parts that are for it alone."""
     for c in unit.components:
         if c.from_step == step:
-            yield SaidThing(COMPONENT, c.name, c.quantity, c.member)
+            is_renewed = c.disposition is Disposition.RENEW
+            part = _part_in_place_of(unit, c) if is_renewed else None
+            yield SaidThing(COMPONENT, c.name, c.quantity, c.member, is_renewed, part.name if part is not None else "")
     for p in unit.parts:
         if p.for_steps == (step,) and _is_said_whole(p):
             yield SaidThing(PART, p.name, int(p.quantity), p.member)
+
+
+def _part_in_place_of(unit: Unit, component: Component) -> Part | None:
+    """The part that a line says in place of a component: for it alone, at its step, as many as of it."""
+    wanted = ((component.code,), (component.from_step,), component.member, Decimal(component.quantity))
+    return next(
+        (p for p in unit.parts if (p.for_components, p.for_steps, p.member, p.quantity) == wanted and not p.unit),
+        None,
+    )
 
 
 def _is_said_whole(part: Part) -> bool:
@@ -148,15 +194,33 @@ def with_things(unit: Unit, step: str, said: Iterable[SaidThing]) -> Unit:
 
 
 def _with_component(unit: Unit, step: str, said: SaidThing) -> Unit:
+    renewed = {"disposition": Disposition.RENEW} if said.is_renewed else {}
     known = [c for c in unit.components if (c.from_step, c.name, c.member) == (step, said.name, said.member)]
     if known:
-        counted = known[0].model_copy(update={"quantity": said.quantity})
-        components = tuple(counted if c is known[0] else c for c in unit.components)
+        made = known[0].model_copy(update={"quantity": said.quantity} | renewed)
+        components = tuple(made if c is known[0] else c for c in unit.components)
     else:
         code = next_code(unit, Component, tuple(c.code for c in unit.components))
         made = Component(code=code, name=said.name, quantity=said.quantity, from_step=step, member=said.member)
+        made = made.model_copy(update=renewed)
         components = (*unit.components, made)
-    return unit.model_copy(update={"components": components})
+    grown = unit.model_copy(update={"components": components})
+    return _with_part_in_place_of(grown, made, said) if said.renew_as else grown
+
+
+def _with_part_in_place_of(unit: Unit, component: Component, said: SaidThing) -> Unit:
+    """The unit with the new part for a component; one that is for it already gets the name and number said."""
+    update: dict[str, object] = {"name": said.renew_as, "quantity": Decimal(said.quantity)}
+    known = next((p for p in unit.parts if p.for_components == (component.code,)), None)
+    if known is not None:
+        parts = tuple(p.model_copy(update=update) if p is known else p for p in unit.parts)
+        return unit.model_copy(update={"parts": parts})
+    code = next_code(unit, Part, tuple(p.code for p in unit.parts))
+    made = Part(
+        code=code, name=said.renew_as, quantity=Decimal(said.quantity), member=component.member,
+        for_steps=(component.from_step,), for_components=(component.code,),
+    )  # fmt: skip
+    return unit.model_copy(update={"parts": (*unit.parts, made)})
 
 
 def _with_part(unit: Unit, step: str, said: SaidThing) -> Unit:

@@ -6,6 +6,7 @@ the rule of quality plans that work may not proceed beyond a hold point until it
 
 from __future__ import annotations
 
+from itertools import product
 from random import Random
 
 import networkx as nx
@@ -28,6 +29,7 @@ from logbook.planning.from_book import book_problem
 from logbook.planning.what_now import what_now
 from logbook.reassembly import RefitLine, RefitList, readiness, ready_order, refit_list, standing, tick, write_reading
 from logbook.reassembly.sequence import CHECK
+from logbook.render.reassembly_line_document import ticked
 from logbook.render.reassembly_list import reassembly_text
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.hold_answers import hold_is_open, hold_sign, with_hold_answered
@@ -45,7 +47,6 @@ from tests.builders import (
     shop,
     step,
     steps,
-    tick_line,
     unit,
 )  # fmt: skip
 from tests.reassembly.random_records import record
@@ -127,38 +128,65 @@ def open_at_the_teardown(of: Step) -> bool:
     return not of.planned and any(map(keeps_back, (of.hold, *own)))
 
 
-def is_open(made: Unit, line: RefitLine) -> bool:
-    """Whether a hold point lacks a reading or initials at any member, by the record and by the ticks themselves."""
+def open_at(made: Unit, line: RefitLine) -> set[str]:
+    """At which members a hold point lacks a reading or initials, by the record and by the ticks themselves."""
     of = [s for s in made.steps if s.code in line.steps and line.key in (CHECK, s.code)]
     for_all = any(s.refit.hold is not None or (not s.planned and is_unread(s.hold)) for s in of)
     alone = set().union(*map(unread_members, of))
     if not (for_all or alone) and line.hold is None:
-        return False
+        return set()
     states = {s.line: s for s in made.refit.lines}
+    found = set()
     for member, key in zip(line.members or ("",), line.tick_keys, strict=True):
         if line.members and of and not for_all and member not in alone:
             continue
         state = states.get(key)
         wants_reading = line.hold is None or bool(line.hold.reading_of)
         if state is None or not state.initials or (wants_reading and not state.reading):
-            return True
-    return False
+            found.add(member)
+    return found
 
 
-def covering(made: Unit, listed: RefitList) -> set[str]:
-    """Keys of the lines that cover an open hold point, from the order of the teardown and not from the list's own."""
-    order = nx.DiGraph((e.later, e.earlier) for e in precedence(made).edges)
-    order.add_nodes_from(s.code for s in made.steps)
-    found: set[str] = set()
+Tick = tuple[str, str]
+"""A line by its key, and a member of it, or nothing."""
+
+
+def order_of_ticks(made: Unit, listed: RefitList) -> nx.DiGraph:
+    """What goes back before what, from the order of the teardown and not from the list's own.
+
+    What a set's members have in common goes member by member; all else, and what goes back as one lump, comes after
+    all of them.
+    """
+    order = nx.DiGraph()
+    lines = {s.code: listed.by_key.get(s.code) for s in made.steps}
+    ticks = {code: [(code, m) for m in (line.members if line else ()) or ("",)] for code, line in lines.items()}
+    for of_line in ticks.values():
+        order.add_nodes_from(of_line)
+    for edge in precedence(made).edges:
+        one, other = lines[edge.later], lines[edge.earlier]
+        is_by_members = one is not None and other is not None and one.members and one.members == other.members
+        if is_by_members and not (one.together or other.together):
+            order.add_edges_from(zip(ticks[edge.later], ticks[edge.earlier], strict=True))
+        else:
+            order.add_edges_from(product(ticks[edge.later], ticks[edge.earlier]))
+    return order
+
+
+def covering(made: Unit, listed: RefitList) -> set[Tick]:
+    """The ticks that cover an open hold point."""
+    order = order_of_ticks(made, listed)
+    found: set[Tick] = set()
+    every = {(line.key, member) for line in listed.lines for member in line.members or ("",)}
     for line in listed.lines:
-        if not is_open(made, line):
-            continue
-        if line.key == CHECK:
-            found |= {x.key for x in listed.lines} - {CHECK}
-            continue
-        found |= nx.descendants(order, line.steps[0])
-        found.add("audit")
-    return found & set(listed.by_key)
+        for member in open_at(made, line):
+            if line.key == CHECK:
+                found |= every - {(CHECK, "")}
+                continue
+            members = {member} if line.key == line.steps[0] else set(listed.by_key[line.steps[0]].members or ("",))
+            for each in members:
+                found |= nx.descendants(order, (line.steps[0], each))
+            found.add(("audit", ""))
+    return found & every
 
 
 @settings(max_examples=250, deadline=None)
@@ -166,22 +194,28 @@ def covering(made: Unit, listed: RefitList) -> set[str]:
 def test_no_view_offers_what_covers_an_open_hold_point(seed: int, n: int) -> None:
     made = with_holds(seed, n)
     listed = refit_list(made)
-    covered_by = covering(made, listed)
+    covering_ticks = covering(made, listed)
     ready = readiness(made, listed, NOW)
     offered = {line.key for line in ready_order(made, listed, NOW)}
     paper = reassembly_text(made, listed, ready, version=1, kept_at=NOW, now=NOW, ready_only=True, width=200)
     can_be_done = paper.split("NOT READY, AND WHY")[0]
-    for key in covered_by:
-        line = listed.by_key[key]
-        if ready[key].done:
+    states = {state.line: state for state in made.refit.lines}
+    for line in listed.lines:
+        if ready[line.key].done:
             continue
-        assert not ready[key].ready
-        assert not ready[key].in_reach
-        assert any("hold point" in reason for reason in ready[key].reasons)
-        assert key not in offered
-        assert f"] {line.number}  " not in can_be_done
-        with pytest.raises(InputError):
-            tick_line(made, line, NOW, initials="AB", reading="1")
+        to_do = [(member, key) for member, key in line.ticks if not ticked(line, key, states)]
+        covers = [(member, key) for member, key in to_do if (line.key, member) in covering_ticks]
+        for member, key in covers:
+            with pytest.raises(InputError):
+                tick(made, key, at=NOW, initials="AB", reading="1")
+            said = [text for text in ready[line.key].waits if text.startswith(f"{member}: ") or len(to_do) == 1]
+            assert said or not ready[line.key].ready
+        if to_do and covers == to_do:
+            assert not ready[line.key].ready
+            assert not ready[line.key].in_reach
+            assert any("hold point" in reason for reason in ready[line.key].reasons)
+            assert line.key not in offered
+            assert f"] {line.number}  " not in can_be_done
     counted = standing(made, listed, NOW)
     assert counted.in_reach == sum(r.in_reach and not r.done for r in ready.values()) == len(offered)
 

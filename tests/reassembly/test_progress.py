@@ -12,7 +12,7 @@ from logbook.errors import InputError
 from logbook.joining import with_codes
 from logbook.model.document import UnitDocument, read_document, write_document
 from logbook.model.edits import change_step, drop_step, keep_step, relate, with_changes
-from logbook.model.step import Connection, Hazard, HoldPoint, Photo, RefitNotes, Remake, Setting, Step
+from logbook.model.step import Connection, Hazard, HoldPoint, MemberDifference, Photo, RefitNotes, Remake, Setting, Step
 from logbook.model.unit import LineState, Refit, Unit
 from logbook.model.words import Action, Disposition, RelationKind
 from logbook.reassembly import (
@@ -629,6 +629,41 @@ def test_no_member_goes_on_past_what_comes_before_all_of_them() -> None:
     assert "A03 refit bar is not done." in stands.reasons
     with pytest.raises(InputError, match="A03 refit bar is not done"):
         tick(record, "T01/left", at=NOW)
+
+
+def test_what_one_lamp_lacks_keeps_the_other_back_nowhere() -> None:
+    """The right one lost a screw; the left one is refitted wholly meanwhile."""
+    lost = MemberDifference(member="right", fasteners=(fastener("screw M4", 2, 1),))
+    record = unit(
+        step("T01", "shade", each_of="LA"),
+        step("T02", "socket", each_of="LA", bag="1", fasteners=[fastener("screw M4", 2)], differences=[lost]),
+        sets=[part_set("LA", ("left", "right"), "lamps")],
+    )
+    record = tick(record, "check", at=NOW)
+    stands = readiness(record, refit_list(record), NOW)
+    assert (stands["T02"].ready, stands["T02"].in_reach) == (True, True)
+    assert [said for said in stands["T02"].waits if not said.startswith("right: ")] == []
+    with pytest.raises(InputError, match="right: 1 new screw M4 not here"):
+        tick(record, "T02/right", at=NOW)
+    record = tick(tick(record, "T02/left", at=NOW), "T01/left", at=NOW)
+    with pytest.raises(InputError, match="1 new screw M4 not here"):
+        tick(record, "T02/right", at=NOW)
+
+
+def test_the_hold_of_one_lamp_keeps_back_that_lamp_alone() -> None:
+    record = unit(
+        step("T01", "cover", each_of="LA"),
+        step("T02", "terminal", each_of="LA", refit=RefitNotes(hold=hold(reading_of="earth"))),
+        sets=[part_set("LA", ("left", "right"), "lamps")],
+    )
+    record = tick(record, "check", at=NOW)
+    record = tick(record, "T02/left", at=NOW, initials="AB", reading="0.08 ohm")
+    stands = readiness(record, refit_list(record), NOW)["T01"]
+    assert stands.ready
+    assert "right: A02 refit terminal, each × 2 is not done." in stands.waits
+    assert tick(record, "T01/left", at=NOW)
+    with pytest.raises(InputError, match="hold point H1 at A02 has no reading and no initials for right"):
+        tick(record, "T01/right", at=NOW)
 
 
 def test_while_no_member_has_set_the_line_waits_for_the_first_of_them() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -93,3 +94,15 @@ def test_any_patch_is_told_even_when_the_record_does_not_fit_it(do: Any, undo: A
     told_all = change_words(do, undo, after, before)
     assert len(told_all) == sum(op["path"] != "/touched" for op in do)
     assert all(isinstance(words, str) and words for words in told_all)
+
+
+def test_what_a_line_said_when_it_was_ticked_is_the_programs_own_mark() -> None:
+    tick = {"line": "T05", "done": True, "at": "2026-12-02T09:15:31.683432Z", "initials": "AB", "step_seen": "3:aa59"}
+    do = [{"op": "add", "path": "/refit/lines/0", "value": tick}]
+    seen_again = [{"op": "replace", "path": "/refit/lines/0/step_seen", "value": "3:bb60"}]
+    after = {"refit": {"lines": [tick]}}
+    now = datetime(2026, 12, 2, 10, 0, tzinfo=UTC)
+    assert change_words(do, [], after, now=now) == (
+        "refit / lines / T05: line T05, done yes, at 2 Dec 2026 09:15, initials AB",
+    )
+    assert change_words(seen_again, [], after, after, now) == ()

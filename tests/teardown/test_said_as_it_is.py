@@ -230,6 +230,24 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
     ),
     ("lid, 6 screw 3x16, 1 lost, renew as 4x20", (), "lid, 5 screw 3x16, 1 screw 3x16 lost renew as screw 4x20"),
     ("lid, 4 screw 3x16, renew as 4x20", (), "lid, 4 screw 3x16 renew as screw 4x20"),
+    (
+        "lamps, each, left component lamp 60 W renew as lamp 40 W",
+        (PAIR,),
+        "lamps, each LR, left component lamp 60 W renew as lamp 40 W",
+    ),
+    ("lamp, component lamp 60 W x2 renew", (), "lamp, component lamp 60 W x2 renew"),
+    ("lamps, each, both new part starter", (PAIR,), "lamps, new part starter for both, each LR"),
+    (
+        "lamps, each wire W1 brown from holder to terminal",
+        (PAIR,),
+        "lamps, wire W1 brown from holder to terminal, each LR",
+    ),
+    ("lamps, each 3 wires", (PAIR,), "lamps, wires 3, each LR"),
+    (
+        "lamps, each, right wire W1 brown from holder to terminal, right wire W1 renew",
+        (PAIR,),
+        "lamps, each LR, right wire W1 brown renew from holder to terminal",
+    ),
     ("motor, unscrewed and cut", (), "motor, unscrewed and cut"),
     ("lamps, each unscrewed", (PAIR,), "lamps, unscrewed, each LR"),
     ("lamps, both unscrewed and cut", (PAIR,), "lamps, unscrewed and cut, each LR"),
@@ -841,3 +859,46 @@ def test_a_lost_screw_renewed_as_another_is_counted_bought_and_told_as_that_one(
 def listed_text(of: Unit) -> str:
     listed = refit_list(of)
     return reassembly_text(of, listed, readiness(of, listed, NOW), version=1, kept_at=NOW, now=NOW)
+
+
+def test_a_component_renewed_as_another_is_bought_once_for_its_member() -> None:
+    of, _ = kept("lamps, each, left component lamp 60 W renew as lamp 40 W", PAIR)
+    (old,), (new,) = of.components, of.parts
+    assert (old.name, old.disposition, old.member) == ("lamp 60 W", Disposition.RENEW, "L")
+    assert (new.name, new.member, new.for_components) == ("lamp 40 W", "L", (old.code,))
+    assert [line.name for line in bill_of_materials(of, Shop(), NOW.date()).lines] == ["lamp 40 W"]
+    text = listed_text(of)
+    assert "- L only: new lamp 40 W." in text
+    assert "lamp 60 W" not in text
+    assert [label.title for label in labels_of(of, Shop(), (LabelKind.PART,))] == ["L: lamp 60 W"]
+    shared, _ = kept("lamps, each, component starter renew as starter S2 for both", PAIR)
+    assert "One new starter S2 for both." in listed_text(shared)
+
+
+def test_no_label_is_printed_for_a_bag_of_lost_screws() -> None:
+    of, _ = kept("doors, each 1 hinge screw 3x16, left bag 5, right bag 6, right lost", PAIR)
+    codes = {label.code for label in labels_of(of, Shop(), (LabelKind.BAG,))}
+    assert codes == {"R1 BAG 5"}
+    assert "bag 6" not in listed_text(of).casefold()
+    assert "R: 1 hinge screw 3x16, lost" in build_record(of)
+
+
+def test_wires_named_for_one_member_are_among_those_counted_on_it() -> None:
+    of, lamps = kept(
+        "lamps, each 3 wires from holder to terminal, right wire W3 renew, right wire W2 from holder to ?", PAIR
+    )
+    assert (lamps.wires, lamps.fasteners) == (3, ())
+    assert [(c.code, c.member, c.renew) for c in lamps.connections] == [("W3", "R", True), ("W2", "R", False)]
+    assert lamps.note == "3 wires from holder to terminal"
+    assert "T01: 6 wires (3 on each) counted, 2 connections written." in [m.sentence for m in to_complete(of)]
+    assert "Fasteners: 0 holes" in listed_text(of)
+
+
+def test_a_wire_renewed_later_is_that_wire_or_is_asked_about() -> None:
+    of, lamps = kept("lamps, each wire W1 brown from holder to terminal, right wire W1 renew", PAIR)
+    assert (len(lamps.connections), lamps.unread) == (1, ("right wire W1 renew",))
+    later = read_line("shade, right wire W1 renew", of)
+    assert later.step.connections == ()
+    assert later.problems == (
+        "W1 stands at T01, lamps: is it that wire? Then say it in the line of T01. It stands in the note.",
+    )

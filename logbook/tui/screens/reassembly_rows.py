@@ -248,10 +248,14 @@ def _facts(refit_line: RefitLine) -> str:
 
 
 def _when(refit_line: RefitLine, states: Mapping[str, LineState], now: datetime) -> str:
-    """When it was ticked, by the clock of `now`, and by whom."""
+    """When it was ticked, by the clock of `now`, by whom, and whether it was not ready."""
     keys = (refit_line.key, *refit_line.tick_keys)
     done = [state for key in keys if (state := states.get(key)) is not None and state.done and state.at is not None]
     if not done:
         return ""
     last = max(done, key=lambda state: state.at.timestamp() if state.at else 0)
-    return clean(f"{day_of_month(on_clock_of(last.at, now))} {last.initials}".rstrip() if last.at else "", limit=60)
+    if last.at is None:
+        return ""
+    when = f"{day_of_month(on_clock_of(last.at, now))} {last.initials}".rstrip()
+    anyway = ", anyway" if any(state.override for state in done) else ""
+    return clean(f"{when}{anyway}", limit=60)
