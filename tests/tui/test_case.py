@@ -220,3 +220,21 @@ async def test_a_unit_is_found_by_its_panel(demo: Session) -> None:
         assert row is not None
         assert row.key == "panel P5"
     assert worked_case(demo.unit("R1")) is not None
+
+
+async def test_what_is_taken_out_leaves_the_cursor_in_its_list(demo: Session) -> None:
+    """So that what is added next stands where one looks, and a second press takes nothing out of another list."""
+    async with opened(demo, CaseScreen(demo, "R1"), size=(80, 24)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, CaseScreen)
+        held = [h.code for h in demo.unit("R1").held_dimensions]
+        assert screen.query_one("#lines", Rows).go_to(f"held {held[-1]}")
+        for left in range(len(held) - 1, -1, -1):
+            await pilot.press("x")
+            await pilot.pause()
+            assert len(demo.unit("R1").held_dimensions) == left
+        keys = {key: label for key, label, _ in screen.keys_now()}
+        assert keys["a"] == "add held size"
+        await pilot.press("z")
+        await pilot.pause()
+        assert {key: label for key, label, _ in screen.keys_now()}["a"] == "add held size"

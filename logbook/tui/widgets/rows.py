@@ -7,9 +7,9 @@ its entry when others come or go.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, takewhile
 from typing import TypeVar
 
 from rich.segment import Segment
@@ -42,6 +42,19 @@ class Row:
     selectable: bool = True
     main: int = 0
     """Which of its lines is the one that counts: it carries the cursor's sign and is not drawn as a note."""
+
+
+def _keys_beside(rows: Sequence[Row], at: int) -> Iterator[str]:
+    """The key of an entry, then those of the entries of the same group: below it, above it, and the heading's."""
+    if not 0 <= at < len(rows):
+        return
+    yield rows[at].key
+    for row in takewhile(lambda row: row.selectable, rows[at + 1 :]):
+        yield row.key
+    for row in reversed(rows[:at]):
+        yield row.key
+        if not row.selectable:
+            return
 
 
 class Rows(Surviving, ScrollView, can_focus=True):
@@ -143,9 +156,8 @@ class Rows(Surviving, ScrollView, can_focus=True):
         return things.get(row.key) if row is not None else None
 
     def show(self, rows: Sequence[Row]) -> None:
-        """Show these entries; the cursor stays on the entry it was on, or else at its place."""
+        """Show these entries; the cursor stays on the entry it was on, or else on one beside it, or at its place."""
         old, new = self._rows, tuple(rows)
-        here = old[self.cursor].key if 0 <= self.cursor < len(old) else None
         self._rows = new
         if [len(r.lines) for r in old] == [len(r.lines) for r in new] and new:
             for i, (a, b) in enumerate(zip(old, new, strict=True)):
@@ -155,8 +167,11 @@ class Rows(Surviving, ScrollView, can_focus=True):
             self._tops = [0, *accumulate(len(r.lines) for r in new)]
             self.virtual_size = Size(self.size.width, self._tops[-1])
             self.refresh()
-        found = next((i for i, r in enumerate(new) if r.key == here), None)
-        self._place(self.cursor if found is None else found)
+        places: dict[str, int] = {}
+        for i, row in enumerate(new):
+            places.setdefault(row.key, i)
+        still_there = (places[key] for key in _keys_beside(old, self.cursor) if key and key in places)
+        self._place(next(still_there, self.cursor))
 
     def go_to(self, key: str) -> bool:
         """Put the cursor on the entry with that key; False when there is none."""
