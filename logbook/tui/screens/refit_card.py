@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from logbook.model.dangers import advice
-from logbook.model.proofs import DangerStanding
+from logbook.model.proofs import DangerStanding, not_safe
 from logbook.model.step import Hazard, HoldPoint
 from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine, changed_words
@@ -120,7 +120,9 @@ def _standing(view: RefitView, refit_line: RefitLine, ready: Readiness, columns:
     if ready.done:
         yield line(signal("DONE", "good"))
     elif ready.ready:
-        yield line(signal("READY", "good"), Span(" with what is here", "muted"))
+        unsafe = not_safe(view.unit, refit_line.hazards, view.progress.now)
+        said = "as soon as it is proved safe: D" if unsafe else "with what is here"
+        yield line(signal("READY", "good"), Span(f" {said}", "muted"))
         for reason in ready.waits:
             yield from hanging(line(signal("WAITS", "wait"), " "), clean(reason, limit=600), columns)
     elif ready.in_reach and not reasons:
