@@ -94,6 +94,12 @@ def offers_of_shelf(names: Sequence[str], shop: Shop, today: date | None) -> Ite
             yield Offer("", item.name, f"{quantity_in_words(stock, item.unit)} {item.name} on the shelf{where}")
 
 
+def like_names_of_shelf(name: str, shop: Shop, today: date | None) -> Iterator[Offer]:
+    """What stands on the shelf under another name that may mean the same: “jar of wood screws 4x30” for the screw."""
+    others = (c.name for c in shop.shelf if same_words(c.name) != same_words(name) and same_kind(c.name, name))
+    yield from offers_of_shelf(tuple(others), shop, today)
+
+
 def names_of_part(unit: Unit, part: Part) -> tuple[str, ...]:
     """What a part may be called on a spare: its own name, and those of the components that it stands for."""
     stands_for = (c.name for c in unit.components if c.code in part.for_components)

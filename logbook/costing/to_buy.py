@@ -16,7 +16,7 @@ from logbook.costing.frees import freed_by
 from logbook.costing.joint import clash, clashes_of_shelf, joint_wants
 from logbook.costing.joint_material import clashes_of_pieces, joint_material
 from logbook.costing.joint_parts import jar_needs
-from logbook.costing.offers import Spares, names_of_part, offers_of_shelf
+from logbook.costing.offers import Spares, like_names_of_shelf, names_of_part, offers_of_shelf
 from logbook.costing.parcels import by_unit, parcels, whole_price
 from logbook.costing.price_age import price_age
 from logbook.costing.purchases import purchases_of
@@ -80,7 +80,7 @@ def _dressed(purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spa
             months = shop.settings.price_old_months
             changes["price_age"] = price_age(purchase.price_on, months, shop_day(now, shop))
         changes["frees"] = tuple(_freed(purchase, units, shop, now))
-    if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT):
+    if purchase.kind in (BuyKind.PART, BuyKind.COMPONENT, BuyKind.FASTENER):
         today: date | None = shop_day(now, shop) if now is not None else None
         changes["offers"] = tuple(dict.fromkeys(_offers(purchase, units, shop, spares, today)))
     return replace(purchase, **changes) if changes else purchase  # type: ignore[arg-type]
@@ -105,6 +105,9 @@ def _freed(purchase: Purchase, units: dict[str, Unit], shop: Shop, now: datetime
 def _offers(
     purchase: Purchase, units: dict[str, Unit], shop: Shop, spares: Spares, today: date | None
 ) -> Iterator[Offer]:
+    if purchase.kind is BuyKind.FASTENER:
+        yield from like_names_of_shelf(purchase.name, shop, today)
+        return
     for share in purchase.shares:
         unit = units[share.unit]
         part = next((p for p in unit.parts if p.code == share.code), None)

@@ -74,6 +74,8 @@ class _Said:
     def __init__(self, shop: Shop, today: date) -> None:
         self.shop, self.today = shop, today
         self.values: dict[str, Any] = {}
+        self.nominal = False
+        """The thickness is that of the name so far, by which the sheet is sold; what the calliper reads replaces it."""
         self.bands: list[tuple[str, Length, str]] = []
         self.defects: list[Defect] = []
         self.usable: list[Box] = []
@@ -289,6 +291,7 @@ def _with_measures(words: tuple[Word, ...], said: _Said) -> tuple[tuple[Word, ..
     for part in (rest[:2], rest[:1], rest[-2:], rest[-1:]):
         if part and "thickness" not in said.values and _WITH_UNIT.fullmatch(joined(part)):
             measures.append(_thickness(part, said))
+            said.nominal = True
             return (rest[len(part) :] if part[0] is rest[0] else rest[: -len(part)]), measures
     return rest, measures
 
@@ -386,6 +389,9 @@ def _thickness(words: tuple[Word, ...], said: _Said) -> str:
         raise InputError("A size is length and width, like 980 x 260.")
     if any(f.ticks <= 0 for f in found):
         raise InputError("A thickness must be more than 0.")
+    if said.nominal:
+        said.nominal = False
+        del said.values["thickness"]
     return said.put("thickness", tuple(found), f"thickness: {' '.join(f.in_mm() for f in found)}")
 
 

@@ -94,6 +94,7 @@ _OWN_LABELS = {
     "HeldDimension.at": "at",
     "PanelJoint.end": "end",
     "Part.price": "price for all",
+    "FreeTime.minutes": "how long",
 }
 """Labels of single fields whose name means something else in other records."""
 _KEPT_BY_THE_PROGRAM = {
@@ -224,7 +225,7 @@ def _is_across(kind: type[Frozen]) -> bool:
 def _part_of_a_line(field: Field, words: str) -> str:
     if field.kind is FieldKind.FLAG:
         return field.label if words == "yes" else f"not {field.label}"
-    says_itself = field.kind is FieldKind.MINUTES and field.label == "minutes"  # “2:00 h” names its unit
+    says_itself = field.kind is FieldKind.MINUTES and field.label in ("minutes", "how long")  # “2:00 h” names its unit
     return f"{field.label} {words}" if field.kind in _LABELLED and not says_itself else words
 
 

@@ -126,7 +126,10 @@ def _blocks(piece: str) -> Iterator[GuideBlock]:
         for item in re.split(r"\n(?=- )", piece):
             yield GuideBlock(BlockKind.ITEM, " ".join(item.removeprefix("- ").split()))
     else:
-        yield GuideBlock(BlockKind.WORDS, " ".join(piece.split()))
+        words, mark, items = piece.partition("\n- ")
+        yield GuideBlock(BlockKind.WORDS, " ".join(words.split()))
+        if mark:
+            yield from _blocks(f"- {items}")
 
 
 def with_keys(words: str, key_of: Callable[[str], str]) -> str:

@@ -136,7 +136,7 @@ def read_line(
     if kind.__name__ in _ONE_UNLESS_SAID and leading_fields(kind)[0].name in {**values, **said}:
         values.setdefault("quantity", _ONE)
     narrowed = {name: choices for name, choices in reader.narrowed.items() if name not in said}
-    return RecordReading(kind, {**values, **said}, tuple(said), problem, narrowed=narrowed)
+    return RecordReading(kind, {**values, **said}, tuple(said), problem, reader.doubts, narrowed)
 
 
 def value_of(kind: type[Frozen], field: Field, text: str, context: Context = NO_CONTEXT) -> Any:
@@ -323,11 +323,13 @@ class _Reader:
         self.narrowed: dict[str, tuple[str, ...]] = {}
         """Choices that a phrase began and did not end, by field: “buy used” begins two."""
         self._begun: dict[str, str] = {}
+        self.doubts: tuple[str, ...] = ()
 
     # One phrase
 
     def take(self, phrase: str, *, first: bool) -> None:
         """Understand one phrase. Raises InputError when nothing takes it."""
+        typed = phrase
         phrase = _DIAMETER.sub("diameter ", self._from_to(phrase))
         if first:
             phrase = self._without_code(phrase)
@@ -352,7 +354,7 @@ class _Reader:
             self._note,
         )
         if not any(way(phrase) for way in ways):
-            raise InputError(self._not_understood(phrase))
+            raise InputError(self._not_understood(typed))
 
     def unfinished(self) -> str:
         """What was begun and not ended, such as the first of two figures of a place; empty when nothing."""
@@ -385,6 +387,8 @@ class _Reader:
         if field.kind is FieldKind.CHOICE and len(words) < _LEAST_LETTERS:
             return None
         if field.kind in (FieldKind.DATE, FieldKind.MOMENT) and not _says_a_day(words):
+            return None
+        if field.kind is FieldKind.LENGTHS and " " in words:  # two sizes in one phrase are a length and a width
             return None
         try:
             return value_of(self.kind, field, words, self.context)
@@ -592,6 +596,9 @@ class _Reader:
                 raise InputError(f"“{phrase[:40]}” is no second reading of {value.in_mm()}. A tolerance is typed ±0.5.")
             readings = (*readings, again)
         self.values["readings"] = readings
+        if any(again != value for again in readings):
+            read = " and ".join(length.in_mm() for length in readings)
+            self.doubts = (f"Read as {read}: {value.in_mm()}, the first, counts. Type first the one that is to count.",)
         return True
 
     def _one_of_several(self, phrase: str) -> bool:

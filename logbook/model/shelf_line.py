@@ -2,6 +2,7 @@
 
 The first phrase is its name, whole: a figure in it is a size, as in “nail 25”. How much there is stands in front of the
 name, behind it with a unit, or in a phrase of its own. A jar, tin, box, drawer, rack or shelf is where it stands.
+“Jar of wood screws 4x30” is called as the bench calls what is taken out of it, “wood screw 4x30”.
 """
 
 from __future__ import annotations
@@ -19,6 +20,9 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 _AMOUNT = re.compile(rf"(?P<number>{_NUMBER})(?: ?(?P<unit>{_UNITS}))?", re.IGNORECASE)
 _IN_FRONT = re.compile(rf"(?P<number>{_NUMBER}) (?:(?P<unit>{_UNITS})(?: of)? )?(?P<name>[^\W\d].*)", re.IGNORECASE)
 _BEHIND = re.compile(rf"(?P<name>.*[^\W\d].*?) (?P<number>{_NUMBER}) ?(?P<unit>{_UNITS})", re.IGNORECASE)
+_JAR_OF = re.compile(r"(?:an? )?(?:jar|tin|box|bag|packet|pack|tub|drawer)(?: full)? of (?=\S)", re.IGNORECASE)
+_SEVERAL = re.compile(r"\b(?P<one>[^\W\d]{2,}[^\W\ds])s(?= (?:M\d|\d+(?:[.,]\d+)? ?[x×] ?\d))", re.IGNORECASE)
+"""A word in the plural before a size, as in “screws 4x30”; fasteners are called by one of them."""
 _PLACE = re.compile(r"(?:jar|tin|box|drawer|rack|shelf|cupboard)(?: \S+){0,3}", re.IGNORECASE)
 
 
@@ -46,6 +50,7 @@ def shelf_reading(text: str, context: Context = NO_CONTEXT, *, like: Consumable 
         given |= {"name": found.groupdict().get("name") or phrases[0], "stock": parsed_number(found["number"])}
         given |= {"unit": found["unit"]} if found["unit"] else {}
     place = next((p for p in phrases[1:] if _PLACE.fullmatch(p)), "")
+    given["name"] = _SEVERAL.sub(r"\g<one>", _JAR_OF.sub("", given["name"], count=1))
     given |= {"place": place} if place else {}
     rest = [p for p in phrases[1:] if p not in (amount, place)]
     return read_line(Consumable, ", ".join(rest), context, like=like, given=given)

@@ -258,13 +258,26 @@ def _phrases(words: str) -> list[str]:
     return [p.strip() for p in words.split(",") if p.strip()]
 
 
+_READINGS = re.compile(r"[0-9]{1,6}(?:[.,][0-9]{1,3})?(?:[ /]+[0-9]{1,6}(?:[.,][0-9]{1,3})?)+(?: ?mm)?", re.ASCII)
+
+
+def _lengths(words: str) -> tuple[Length, ...]:
+    """One length, or readings one behind the other as they are read off: “11.8 12.0 11.9”."""
+    try:
+        return (Length.of(words),)
+    except InputError:
+        if not _READINGS.fullmatch(words):
+            raise
+    return tuple(Length.of(part) for part in re.split(r"[ /]+", words.removesuffix("mm").strip()))
+
+
 _PARSERS: dict[FieldKind, Callable[[Field, str, Context], Any]] = {
     FieldKind.COUNT: _whole,
     FieldKind.MINUTES: lambda _, words, __: parse_minutes(words),
     FieldKind.MONEY: lambda _, words, __: parse_money(words),
     FieldKind.NUMBER: _number,
     FieldKind.LENGTH: lambda _, words, __: Length.of(words),
-    FieldKind.LENGTHS: lambda _, words, __: tuple(Length.of(p) for p in _parts(words)),
+    FieldKind.LENGTHS: lambda _, words, __: tuple(x for p in _parts(words) for x in _lengths(p)),
     FieldKind.ESTIMATE: lambda f, words, _: _estimate(f, words),
     FieldKind.EFFORT: lambda f, words, _: _three(f, words, Effort, parse_minutes),
     FieldKind.CHOICE: _choice,

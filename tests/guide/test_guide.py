@@ -15,7 +15,7 @@ from logbook.layout.pile_line import read_piece
 from logbook.model.base import Frozen
 from logbook.model.casework_records import Case
 from logbook.model.fields import FieldKind, offered_fields
-from logbook.model.guide_pages import TOPICS, GuidePage, guide, guide_page
+from logbook.model.guide_pages import TOPICS, BlockKind, GuidePage, guide, guide_page, read_page
 from logbook.model.one_line import read_line as read_new
 from logbook.model.shop import Shop
 from logbook.model.templates import demo_documents
@@ -196,3 +196,12 @@ def _as_new_thing(line: str) -> bool:
     lists = [f.record for kind in (Unit, Shop, Case) for f in offered_fields(kind) if f.kind is FieldKind.RECORDS]
     readings = [read_new(kind, line, Context(NOW, "EUR"), code="X1") for kind in lists if kind is not None]
     return any(not r.problem and not r.missing and len(r.said) >= 2 and "note" not in r.said for r in readings)
+
+
+def test_items_right_below_words_are_items_of_their_own() -> None:
+    blocks = read_page("case", "# Case\n\nWhat it is for.\n\nWords that\n  go on.\n- one\n- two").blocks
+    assert [(b.kind, b.words) for b in blocks] == [
+        (BlockKind.WORDS, "Words that go on."),
+        (BlockKind.ITEM, "one"),
+        (BlockKind.ITEM, "two"),
+    ]

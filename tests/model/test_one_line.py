@@ -120,7 +120,7 @@ def test_a_line_is_read_as_the_record_takes_it(kind: type[Frozen], line: str, wo
         (Seller, "post, days soon", "days: “soon” is not a whole number. Type it like 4."),
         (Seller, "post, days 3, days 4", "“days” is said twice."),
         (Seller, "post, shipping $4", "“$4” is in $, and this book counts in EUR. Convert it first."),
-        (FreeTime, "Tue 18:00 2 h, evening", "“evening” was not understood. Say first what it is: on, helper."),
+        (FreeTime, "Tue 18:00 2 h, banana", "“banana” was not understood. Say first what it is: on, helper."),
         (FreeTime, "Mon-Fri 18:00 2 h", "“Mon-Fri 18:00 2 h” was not understood. Type it like Tue 18:00 2 h."),
         (FreeTime, "Tue 20:00-18:00", "“20:00-18:00” ends before it begins. Type it like Tue 18:00 2 h."),
         (
@@ -151,7 +151,7 @@ def test_what_is_not_understood_gives_one_sentence(kind: type[Frozen], line: str
     ("kind", "line", "missing"),
     [
         (Seller, "", ["name"]),
-        (FreeTime, "Tue", ["from", "minutes"]),
+        (FreeTime, "Tue", ["from", "how long"]),
         (Fastener, "screw 3.5x16", ["holes", "found"]),
         (Relation, "T01, T03", ["kind"]),
         (Panel, "", ["name"]),

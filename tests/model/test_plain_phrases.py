@@ -21,7 +21,7 @@ TAG = {"code": "W3", "from": "tag 2", "to": "the lamp", "joint": "soldered"}
 INSIDE = {"what": "inside width", "value": "165.2", "readings": "165.2; 164.9", "plus": "0.5", "minus": "0.5"}
 SIDE = {"name": "left side", "layers": "1: 12 ply, 12", "between": "top and bottom"}
 NEW = {"kind": "buy new", "price": "289.00", "delivery": "9.90", "ready": "3 days"}
-EVENING = {"weekday": "Tuesday", "from": "18:00", "minutes": "2:00 h"}
+EVENING = {"weekday": "Tuesday", "from": "18:00", "how long": "2:00 h"}
 DRIES = "earliest 12:00 h"
 OIL = {"name": "oil", "effort": "20 min", "times": "2", "wait": DRIES, "between": DRIES}
 GLUE = {"name": "glue up", "effort": "45 min", "needs": "clamps 4", "wait": "earliest 2:00 h"}
@@ -38,6 +38,16 @@ SAID = [
     (FreeTime, "Tue 18:00 2 h", EVENING),
     (Operation, "oil, 20 min, 2 coats, dries 12 h", OIL),
     (Operation, "glue up, 45 min, 4 clamps, sets 2 h", GLUE),
+    (Comparator, "new one 45", {"kind": "buy new", "price": "45.00"}),
+    (Comparator, "new radio 45, 3 days", {"kind": "buy new", "what": "radio", "price": "45.00", "ready": "3 days"}),
+    (FreeTime, "tuesday evening 19 to 21", {"weekday": "Tuesday", "from": "19:00", "how long": "2:00 h"}),
+    (FreeTime, "Tuesdays 19.30-21.30", {"weekday": "Tuesday", "from": "19:30", "how long": "2:00 h"}),
+    (FreeTime, "tue in the evening, 7 to 9", {"weekday": "Tuesday", "from": "19:00", "how long": "2:00 h"}),
+    (FreeTime, "tue evening 6:00 2 h", {"weekday": "Tuesday", "from": "18:00", "how long": "2:00 h"}),
+    (FreeTime, "Tuesday morning 9.30 to 12", {"weekday": "Tuesday", "from": "09:30", "how long": "2:30 h"}),
+    (HeldDimension, "inside depth 150", {"what": "inside depth", "value": "150"}),
+    (HeldDimension, "inside depth 150, ±0.5", {"what": "inside depth", "value": "150", "plus": "0.5", "minus": "0.5"}),
+    (HeldDimension, "shaft 10, 45", {"what": "shaft 10", "value": "45"}),
     (Waiting, "bearings, due 1 Apr", {"what": "bearings", "expected": "Wed 1 Apr 2026"}),
 ]
 
@@ -48,6 +58,15 @@ def test_a_line_as_one_says_it(kind: type[Frozen], line: str, said: dict[str, st
     reading = read_line(kind, line, CONTEXT, code=offered)
     assert reading.problem == ""
     assert dict(reading.words()) == said
+
+
+def test_a_line_of_free_hours_that_is_refused_is_quoted_as_it_was_typed() -> None:
+    assert "“tue banana 19 to 21” was not understood" in read_line(FreeTime, "tue banana 19 to 21", CONTEXT).problem
+
+
+def test_of_two_readings_that_differ_it_is_said_which_one_counts() -> None:
+    (said,) = read_line(HeldDimension, "inside depth 180.2 180.0", CONTEXT, code="H1").doubts
+    assert said == "Read as 180.2 and 180: 180.2, the first, counts. Type first the one that is to count."
 
 
 @pytest.mark.parametrize("line", ["oil, 2 coats of 3", "bearings, duet", "left 3 4 side, 12 ply"])

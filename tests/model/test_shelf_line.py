@@ -20,6 +20,8 @@ from tests.builders import consumable
         ("M4 nut, 12", "M4 nut, stock 12"),
         ("abrasive P120, 5 sheets", "abrasive P120, sheets, stock 5"),
         ("PVA glue 250 ml", "PVA glue, ml, stock 250"),
+        ("jar of wood screws 4x30, 80", "wood screw 4x30, stock 80"),
+        ("80 wood screws 4x30", "wood screw 4x30, stock 80"),
         ("200 g of paste wax", "paste wax, g, stock 200"),
         ("wood glue, 250 ml, pack 500 9.50", "wood glue, ml, size 500, 9.50, stock 250"),
         ("oil 0.5 l, shelf 2, keeps months 24", "oil, l, stock 0.5, keeps months 24, shelf 2"),

@@ -353,3 +353,18 @@ async def test_details_that_need_something_are_asked_in_one_line(book: Session) 
         pack = book.shop.shelf[0].pack
         assert pack is not None
         assert (str(pack.size), str(pack.price)) == ("500", "9.50")
+
+
+async def test_escape_at_a_question_after_the_line_keeps_the_line(book: Session) -> None:
+    """The line was whole but for one thing: it stands there again the next time."""
+    async with opened(book, ListScreen(book, "", ("free_time",))) as pilot:
+        await pilot.press("a")
+        await typed(pilot, "Tue")
+        await pilot.press("enter")
+        await until(pilot, lambda: "from" in text_on(pilot))
+        await pilot.press("escape")
+        await until(pilot, lambda: not isinstance(pilot.app.screen, NewScreen))
+        await pilot.press("a")
+        await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
+        assert pilot.app.screen.query_one(Ask).text == "Tue"
+    assert book.shop.free_time == ()

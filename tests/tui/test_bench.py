@@ -141,6 +141,14 @@ async def test_what_was_kept_on_another_day_says_the_day(tmp_path: Path) -> None
             assert "kept 20 Mar 18:00" in lines_on(pilot)[0]
 
 
+async def test_what_was_worked_on_today_is_not_called_untouched(book: Session) -> None:
+    book.add_unit(unit(step(), code="R1", name="radio"))
+    book.apply("R1", "a name", lambda of: of.model_copy(update={"name": "old radio"}))
+    async with opened(book, BenchScreen(book), size=(80, 24)) as pilot:
+        assert " today" in text_on(pilot)
+        assert "untouched" not in text_on(pilot)
+
+
 async def test_a_half_typed_name_is_kept_as_a_draft(book: Session) -> None:
     async with opened(book) as pilot:
         await pilot.press("n")

@@ -298,3 +298,14 @@ async def test_what_costs_nothing_is_here_at_once(book: Session) -> None:
         await pilot.press("h")
         (now,) = book.unit("R1").parts
         assert (now.supply, now.paid) == (Supply.HERE, None)
+
+
+async def test_a_jar_of_a_like_name_is_named_beside_the_screw_and_taken(book: Session) -> None:
+    """One of 80 is taken: 79 are left, and nothing is to buy."""
+    book.add_unit(unit(step(fasteners=[renewed("wood screw 4x30")]), code="R1"))
+    book.apply_shop("shelf", lambda _: shop(shelf=[consumable("wood screws 4x30", 80)]))
+    async with opened(book, ToBuyScreen(book)) as pilot:
+        assert "here: 80 wood screws 4x30 on the shelf (t takes it)" in text_on(pilot)
+        await pilot.press("t")
+        await until(pilot, lambda: "Nothing to buy" in text_on(pilot))
+    assert book.shop.shelf[0].stock == 79

@@ -81,9 +81,14 @@ def _how_far(overview: Overview, columns: int, g: Glyphs) -> Line:
     if columns < FIGURES_FROM:
         return days
     if columns >= BARS_FROM:
-        days = line(Span("untouched ", "muted"), days)
+        is_today = overview.days is not None and overview.days <= 0
+        days = line(Span(" " * len(_UNTOUCHED) if is_today else _UNTOUCHED, "muted"), days)
     word = Span(f"{overview.stage:<11}", "muted" if overview.stage in AT_REST else "")
     return line(stage_bar(overview.stage, g), "  ", word, days) if columns >= BARS_FROM else line(word, days)
+
+
+_UNTOUCHED = "untouched "
+"""Before the days; what was worked on today was not left untouched."""
 
 
 def following_line(overview: Overview) -> Line:

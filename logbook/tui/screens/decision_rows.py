@@ -126,7 +126,9 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
         why, title = _row_why(row, decided), f"{words.name.text}: {words.cash.text}"
         yield CostEntry(f"row {row.option} {row.code}", tuple(lines), path, why, title=title)
     if len(decided.rows) == 1:
-        said = flow((Span("Enter writes down what a new or used one costs, to compare with.", "wait"),), columns)
+        said = flow(
+            (Span("Enter on this line writes down what a new or used one costs, to compare with.", "wait"),), columns
+        )
         yield CostEntry("comparators", tuple(said), ("comparators",))
 
 

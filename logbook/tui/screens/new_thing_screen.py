@@ -265,12 +265,12 @@ class NewScreen(TypingScreen):
 
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
-        if event.key == LINE:
-            self._keep_draft(event.text)
+        self._keep_draft(event.text if event.key == LINE else self._line_text)
         self.action_back()
 
     @on(Pick.Left)
     def _left_menu(self) -> None:
+        self._keep_draft(self._line_text)
         self.action_back()
 
     def _keep_draft(self, text: str) -> None:
