@@ -18,6 +18,8 @@ F = TypeVar("F", bound=Frozen)
 def with_price_dated(record: F, today: date, *, before: Frozen | None = None) -> F:
     """The record with today as the day of a price that is new in it, also in the details inside it, such as a pack.
 
+    The day of a price that is taken away goes with it.
+
     Args:
         record: as it is to be kept.
         today: the day on which it is typed.
@@ -30,6 +32,6 @@ def with_price_dated(record: F, today: date, *, before: Frozen | None = None) ->
     if not {"price", "price_on"} <= type(record).model_fields.keys():
         return record
     price, seen = getattr(record, "price", None), getattr(record, "price_on", None)
-    is_new = price is not None and price != getattr(before, "price", None)
-    is_dated = seen != getattr(before, "price_on", None)
-    return with_changes(record, price_on=today) if is_new and not is_dated else record
+    if seen != getattr(before, "price_on", None) or price == getattr(before, "price", None):
+        return record
+    return with_changes(record, price_on=today if price is not None else None)

@@ -47,8 +47,8 @@ def bare_material(name: str, thickness: Iterable[int]) -> str:
 
 
 def alike(a: str, b: str) -> bool:
-    """Whether two materials share a word that says what they are: “birch plywood” and “birch ply”."""
-    return not _telling(a).isdisjoint(_telling(b))
+    """Whether two materials share a word that says what they are, or its beginning: “plywood board” and “12 ply”."""
+    return any(one.startswith(other) or other.startswith(one) for one in _telling(a) for other in _telling(b))
 
 
 @lru_cache(maxsize=4096)

@@ -202,10 +202,12 @@ def _stack(_: Unit, step: Step) -> Iterator[Want]:
 
 def _shims(_: Unit, step: Step) -> Iterator[Want]:
     """A shim is nothing without its side and thickness; a text that names one has to say a number."""
-    texts = [("", step.note), *((f"/{d.member}", d.note) for d in step.differences)]
-    for member, text in texts:
+    texts = [("", step.note, step.fasteners)]
+    texts += [(f"/{d.member}", d.note, (*step.fasteners, *(d.fasteners or ()))) for d in step.differences]
+    for member, text, fasteners in texts:
         if "shim" in text.casefold():
-            done = any(c.isdigit() for c in text)
+            sizes = [f.kind for f in fasteners if "shim" in f.kind.casefold()]
+            done = any(c.isdigit() for said in (text, *sizes) for c in said)
             yield Want("note", 7, done, f"{step.code}{member}: which shim? Side, thickness and how many.")
 
 

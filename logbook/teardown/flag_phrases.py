@@ -129,8 +129,19 @@ def drilled_out_phrase(words: Words) -> Meant | None:
 _BROKE = frozenset({"broke", "broke off", "broken off", "broke apart", "snapped off", "torn off", "ripped off"})
 
 
+_GLUE = ("glue", "glue joint", "glued joint")
+_GLUE_WENT = frozenset(f"{glue} {went}" for glue in _GLUE for went in ("broke", "broken", "failed", "gave way"))
+_GLUE_BROKE = _GLUE_WENT | {f"{went} at {glue}" for glue in _GLUE for went in ("broke", "broken")}
+JOINT_BROKE = "the glue joint broke"
+"""Why nothing is asked before it is done: it is done."""
+
+
 def broke_phrase(words: Words) -> Meant | None:
     """`broke off`: it came off in two, which cannot be undone; a thing that only is broken is no way of taking off."""
+    said = " ".join(word.folded for word in words if word.folded != "the")
+    if said in _GLUE_BROKE:
+        one_way = OneWay(joint=JointFound.GLUED, skipped_because=JOINT_BROKE)
+        return Meant("one_way", f"one-way: {JointFound.GLUED}; {JOINT_BROKE}", one_way=one_way)
     if folded(words) not in _BROKE:
         return None
     return Meant("action", f"{Action.SPLIT}, one-way", {"action": Action.SPLIT}, one_way=OneWay())

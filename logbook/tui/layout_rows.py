@@ -8,6 +8,7 @@ from types import MappingProxyType
 from logbook.layout.cut_records import Cut
 from logbook.layout.layout_tables import mm
 from logbook.layout.mirrored_parts import mirrored_parts
+from logbook.layout.misses import CALL_ALIKE
 from logbook.layout.saw import Saw
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
@@ -151,6 +152,12 @@ def part_lines(saw: Saw, names: Mapping[str, str], columns: int, mirrors: Mappin
     return lines
 
 
+TO_CALL_ALIKE = (
+    "To call both alike: s on the bench opens the store, P its scrap pile, Enter there the piece; “material” is what "
+    "it is called. Then L here lays out again."
+)
+
+
 def layout_reasons(saw: Saw, settings: ShopSettings) -> Iterator[str]:
     """What the layout rests on: rules, what is proven, what found no place, and every piece with what lies on it."""
     kept = saw.kept
@@ -167,6 +174,8 @@ def layout_reasons(saw: Saw, settings: ShopSettings) -> Iterator[str]:
         yield "It is proven that it cannot be done with fewer pieces."
     yield "Checked a second time, apart from the search: sizes, kerf, grain, thickness, defects."
     yield from missing_words(saw)
+    if any(CALL_ALIKE in unplaced.why for unplaced in saw.layout.unplaced):
+        yield TO_CALL_ALIKE
     if kept.cut:
         yield f"Cut and good already: {', '.join(f'{p.quantity} {p.code}' for p in kept.cut)}."
     if kept.spoilt:

@@ -95,8 +95,8 @@ def place_in_words(step: Step) -> str:
 
 
 def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
-    """What a line says about the order: `after T05 T06, better after T04`."""
-    said = (("after", tuple(after)), ("better after", tuple(better_after)))
+    """What a line says about the order: `must come off after T05 T06, better come off after T04`."""
+    said = (("must come off after", tuple(after)), ("better come off after", tuple(better_after)))
     return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
 
 
@@ -236,13 +236,14 @@ def _pieces_in_words(step: Step) -> Iterator[Span]:
 
 
 def _notes(reading: LineReading, columns: int) -> list[Line]:
-    """The note and what else was said; nothing while there is none."""
+    """The note and what else was said, and what must come off before it; nothing while there is none."""
     step = reading.step
     said = [step.note, f"as found: {step.as_found}" if step.as_found else ""]
     said += [f"should be: {step.should_be}" if step.should_be else ""]
-    said += [order_in_words(reading.after, reading.better_after)]
     said += [f"seen from {step.viewed_from}" if step.viewed_from else ""]
-    return _labelled("note", _spread(said, ""), columns) if any(said) else []
+    rows = _labelled("note", _spread(said, ""), columns) if any(said) else []
+    order = order_in_words(reading.after, reading.better_after)
+    return [*rows, *(_labelled("order", _spread([order], ""), columns) if order else [])]
 
 
 def _spread(parts: Sequence[str], ink: str) -> Line:

@@ -62,3 +62,10 @@ def test_a_piece_of_a_like_name_is_named_before_one_is_bought() -> None:
         "There is no birch ply 11.8 mm thick in the pile; O01 is birch plywood, and P1 is drawn in birch ply: "
         "if that is the same, call both alike before you buy."
     )
+
+
+@pytest.mark.parametrize("drawn", ["12 mm plywood", "12 ply"])
+def test_every_way_of_naming_ply_meets_a_board_of_plywood(drawn: str) -> None:
+    pile = [piece("O01", 900, 300, material="plywood board")]
+    (missing,) = search([part("P1", 400, 200, material=drawn)], pile, rules()).unplaced
+    assert f"O01 is plywood board, and P1 is drawn in {drawn}: if that is the same" in missing.why

@@ -28,6 +28,7 @@ from logbook.render.paper_tables import bom_rows
 from logbook.render.reassembly_list import reassembly_text
 from logbook.render.to_buy_document import to_buy_csv
 from logbook.teardown.bench_line import read_line
+from logbook.teardown.beside_the_step import stop_questions
 from logbook.teardown.complete import to_complete
 from logbook.teardown.hold_answers import with_hold_answered
 from logbook.teardown.operations_ready import ready_steps
@@ -248,6 +249,14 @@ LINES: list[tuple[str, tuple[PartSet, ...], str]] = [
         (PAIR,),
         "lamps, each LR, right wire W1 brown renew from holder to terminal",
     ),
+    ("arm, prised, glue broke", (), "arm, prised, one-way glued because the glue joint broke"),
+    (
+        "arm, prised, broken at the glue joint",
+        (),
+        "arm, prised, one-way glued because the glue joint broke",
+    ),
+    ("arm, prised, glued joint broke", (), "arm, prised, one-way glued because the glue joint broke"),
+    ("arms, left 1 shim 0.5 mm under the arm", (PAIR,), "arms, each LR, left 1 shim 0.5 mm under the arm"),
     ("motor, unscrewed and cut", (), "motor, unscrewed and cut"),
     ("lamps, each unscrewed", (PAIR,), "lamps, unscrewed, each LR"),
     ("lamps, both unscrewed and cut", (PAIR,), "lamps, unscrewed and cut, each LR"),
@@ -902,3 +911,22 @@ def test_a_wire_renewed_later_is_that_wire_or_is_asked_about() -> None:
     assert later.problems == (
         "W1 stands at T01, lamps: is it that wire? Then say it in the line of T01. It stands in the note.",
     )
+
+
+def test_what_is_said_to_have_broken_already_is_not_asked_about_before_it_is_done() -> None:
+    of, arm = kept("arm, prised, glue broke")
+    assert arm.one_way is not None
+    assert (arm.one_way.joint, arm.one_way.answered) == (JointFound.GLUED, True)
+    assert "one-way, and neither measured" not in " ".join(m.sentence for m in to_complete(of))
+    assert stop_questions(arm) == ()
+
+
+def test_a_shim_with_its_place_and_thickness_is_not_asked_about() -> None:
+    for line in (
+        "arms, each, left 1 shim 0.5 mm under the arm, left note shim as found",
+        "arms, 1 shim 0.5 mm, note the shim",
+    ):
+        of, _ = kept(line, PAIR)
+        assert "which shim" not in " ".join(m.sentence for m in to_complete(of))
+    of, _ = kept("arms, note the shim under the left arm", PAIR)
+    assert "T01: which shim? Side, thickness and how many." in [m.sentence for m in to_complete(of)]

@@ -65,7 +65,7 @@ async def test_what_is_to_buy_leaves_out_units_that_are_stopped_or_closed(book: 
 
 async def test_an_empty_store_says_which_key_starts_it(book: Session) -> None:
     async with opened(book, ShopScreen(book)) as pilot:
-        assert "Press a to add the first piece." in text_on(pilot)
+        assert "Press a to add a piece to the scrap pile." in text_on(pilot)
         await pilot.press("a")
         await until(pilot, lambda: isinstance(pilot.app.screen, NewScreen))
         await typed(pilot, "12 ply, 980 x 260")
@@ -226,3 +226,11 @@ async def test_a_pack_is_opened_today(book: Session) -> None:
         assert "glue was opened on 20 Mar 2026" in text_on(pilot), "each of the two has a line of its own"
         await pilot.press("z")
         assert [c.stock for c in book.shop.shelf] == [1000]
+
+
+async def test_the_head_says_what_is_added_where_the_cursor_stands(book: Session) -> None:
+    async with opened(book, ShopScreen(book)) as pilot:
+        store(pilot).go_to("free time")
+        await until(pilot, lambda: "Press a to add free hours." in text_on(pilot))
+        store(pilot).go_to("shelf")
+        await until(pilot, lambda: "Press a to add something to the shelf." in text_on(pilot))

@@ -48,6 +48,16 @@ class Shelved(NamedTuple):
     """Where Enter leads; None for the list of what is to buy."""
 
 
+ADDED_TO = {
+    "offcuts": "a piece to the scrap pile",
+    "shelf": "something to the shelf",
+    "tools": "clamps, a press or a tool",
+    "sellers": "a seller",
+    "free_time": "free hours",
+    "usual_work": "usual work",
+    "order_rules": "a rule of order",
+}
+"""The lists of the store, and what is added to each."""
 LABEL_COLUMNS = 14
 SHELF_COLUMNS = (
     Column("", least=16),
@@ -103,9 +113,16 @@ class ShopScreen(BookScreen):
         look = Look(shop, claims_on(shop, book.units.values()), today)
         shelved = tuple(store_lines(look, self._to_buy, self.columns - BELOW_THE_FRAME))
         self._lines = {x.entry.key: x for x in shelved}
-        twice = [c.piece for c in conflicts(shop, book.units.values())]
-        self.query_one("#question", Static).update(plain(store_question(shop, today, twice), limit=300))
+        self._twice = [c.piece for c in conflicts(shop, book.units.values())]
         self.query_one("#store", Entries).show([x.entry for x in shelved])
+        self._show_head()
+
+    @on(Rows.Moved, "#store")
+    def _show_head(self) -> None:
+        """What is in the store, and what is added where the cursor stands."""
+        words = store_question(self.session.shop, self.session.today, self._twice)
+        said = f"{words} Press a to add {ADDED_TO[self._list_here()]}."
+        self.query_one("#question", Static).update(plain(said, limit=300))
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a piece of the pile or a consumable."""
@@ -133,10 +150,13 @@ class ShopScreen(BookScreen):
 
     def action_add(self) -> None:
         """Add to the list that the cursor is in."""
+        add_to(self, "", (self._list_here(),))
+
+    def _list_here(self) -> str:
+        """The list that the cursor is in; the scrap pile where it is in none."""
         line = self.current_line()
-        lists = ("offcuts", "shelf", "tools", "sellers", "free_time", "usual_work", "order_rules")
-        where = line.path[0] if line is not None and line.path and line.path[0] in lists else "offcuts"
-        add_to(self, "", (where,))
+        where = str(line.path[0]) if line is not None and line.path else ""
+        return where if where in ADDED_TO else "offcuts"
 
     def action_layout(self) -> None:
         """The parts of a unit on the pile."""
@@ -185,7 +205,7 @@ def store_question(shop: Shop, today: date, twice: Sequence[str] = ()) -> str:
     words += f", {old} past shelf life." if old else "."
     words += f" WANTED TWICE: {', '.join(twice)} (P)." if twice else ""
     if not shop.offcuts and not shop.shelf:
-        return "The store is empty: offcuts to cut from and consumables stand here. Press a to add the first piece."
+        return "The store is empty: offcuts to cut from and consumables stand here."
     return words
 
 
