@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.edits import with_changes
-from logbook.model.member_answers import CheckAnswer, answers_of_members
+from logbook.model.member_answers import CheckAnswer, answer_in, answers_of_members
 from logbook.model.proofs import not_safe
 from logbook.model.same_words import same_words
 from logbook.model.step import Hazard, HoldPoint
@@ -66,12 +66,21 @@ def tick(
     line = _line(lst, key)
     if key == line.key and readings_of_members(unit, line, key, reading.strip()):
         unit, over, reading = write_reading(unit, key, reading, initials, at, lst=lst), None, ""
-    _refuse_one_for_all(line, key, reading.strip())
+    reading, initials = read_by(reading.strip(), initials.strip())
+    _refuse_one_for_all(line, key, reading)
     progress = Progress(unit, lst, _zoned(at), before=over)
     if not override.strip() and not progress.is_done(line):
         _refuse_not_ready(progress, line, _keys(line, key), not_safe(unit, line.hazards, at))
-    _tick(progress, line, _keys(line, key), _Entry(at, initials.strip(), reading.strip(), override.strip()))
+    _tick(progress, line, _keys(line, key), _Entry(at, initials, reading, override.strip()))
     return _with_states(unit, progress.states)
+
+
+def read_by(reading: str, initials: str) -> tuple[str, str]:
+    """What was read, and by whom: initials that stand behind a reading, `0.3 ohm by AB`, are those of the reader."""
+    said = answer_in(reading)
+    if said.reading and said.initials:
+        return said.reading, said.initials
+    return reading, initials
 
 
 def untick(unit: Unit, key: str, *, lst: RefitList | None = None) -> Unit:
@@ -104,14 +113,14 @@ def write_reading(
     """Write what was read at a line and who read it; the line is not ticked by it.
 
     A reading that names members of the set is written at each: `left 0.3, right 0.4`. So is one that has a reading
-    for each of them, in their order; initials behind one are of whoever read it there.
+    for each of them, in their order; initials behind one, `0.3 by AB`, are of whoever read it there.
 
     Raises:
         InputError: no such line; nothing read and no initials; initials are missing at a hold point; one reading
             for several members at a hold point.
     """
     line = _line(refit_list(unit) if lst is None else lst, key)
-    reading, initials = reading.strip(), initials.strip()
+    reading, initials = read_by(reading.strip(), initials.strip())
     each = readings_of_members(unit, line, key, reading)
     if each:
         for one in each:

@@ -666,6 +666,14 @@ def test_the_hold_of_one_lamp_keeps_back_that_lamp_alone() -> None:
         tick(record, "T01/right", at=NOW)
 
 
+def test_initials_behind_a_reading_are_those_of_the_reader() -> None:
+    record = tick(held(), "check", at=NOW)
+    record = write_reading(record, "T02", "0.08 ohm by KR", "AB", NOW)
+    assert (state(record, "T02").reading, state(record, "T02").initials) == ("0.08 ohm", "KR")
+    record = tick(record, "T02", at=NOW, reading="0.1 ohm, by CD")
+    assert (state(record, "T02").reading, state(record, "T02").initials) == ("0.1 ohm", "CD")
+
+
 def test_while_no_member_has_set_the_line_waits_for_the_first_of_them() -> None:
     record = glued_pair(NOW, NOW + timedelta(minutes=30))
     stands = readiness(record, refit_list(record), NOW + timedelta(minutes=59))["T01"]

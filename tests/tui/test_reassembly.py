@@ -362,6 +362,14 @@ async def test_enter_opens_the_line_where_each_member_has_its_own_tick(book: Ses
         assert "DIFFERS D2: runs hard" in text_on(pilot)
 
 
+async def test_who_read_it_is_not_asked_when_the_reading_says_so(book: Session) -> None:
+    of = unit(step("T01"), step("T02", refit=RefitNotes(hold=hold())))
+    async with opened(book, screen_of(book), tick(of, "check", at=NOW, initials="AB")) as pilot:
+        await pilot.press("r")
+        await answer(pilot, "0.08 ohm by KR")
+        assert (states(book)["T02"].reading, states(book)["T02"].initials) == ("0.08 ohm", "KR")
+
+
 async def test_one_of_a_pair_is_refitted_wholly_before_the_other(book: Session) -> None:
     lamps = part_set("LA", ("left", "right"), "lamps")
     of = unit(step("T01", "shade", each_of="LA"), step("T02", "socket", each_of="LA"), sets=[lamps])
