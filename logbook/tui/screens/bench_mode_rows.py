@@ -141,7 +141,7 @@ def _ink(danger: ActiveHazard) -> str:
 
 
 def _named_rows(named: Sequence[ActiveHazard], columns: int, most: int) -> list[Line]:
-    """As many names as have room, how many more there are, and at the right the key that shows all in full."""
+    """As many names as have room, how many more there are, and at their end the key that shows all in full."""
     serious = sorted((danger for danger in named if danger.hazard.signal in SERIOUS), key=_worst_first)
     light = [danger for danger in named if danger not in serious]
     shown = serious or light
@@ -153,7 +153,8 @@ def _named_rows(named: Sequence[ActiveHazard], columns: int, most: int) -> list[
         rows = [_with_blanks(row) for row in flow(said, room)]
         if len(rows) <= most:
             break
-    return [apart(rows[0], IN_FULL, columns), *rows[1:most]]
+    *before, last = rows[:most]
+    return [*before, apart(last, IN_FULL, columns)]
 
 
 def _groups(shown: Sequence[ActiveHazard]) -> Iterator[Span]:
