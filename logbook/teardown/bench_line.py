@@ -468,19 +468,19 @@ def _placed(piece: PhraseText, text: str, meant: Meant, gathered: _Gathered, wor
 
 
 def _said_elsewhere(meant: Meant, words: UnitWords) -> str | None:
-    """The sentence for `wire W1 renew` about a wire of another step: it would be a second one of that number."""
-    for made in meant.connections:
-        if not says_change_only(made):
+    """The sentence for `wire W1 renew` about a wire of another step: it would be a second one of that number.
+
+    A step that is corrected keeps the wires that it has already.
+    """
+    for made in filter(says_change_only, meant.connections):
+        having = [step for step in words.unit.steps if any(c.code == made.code for c in step.connections)]
+        if not having or any(step.code == words.code for step in having):
             continue
-        step = next(
-            (s for s in words.unit.steps if s.code != words.code and any(c.code == made.code for c in s.connections)),
-            None,
+        step = having[0]
+        return (
+            f"{made.code} stands at {step.code}, {step.what}: is it that {made.kind}? Then say it in the line of "
+            f"{step.code}. It stands in the note."
         )
-        if step is not None:
-            return (
-                f"{made.code} stands at {step.code}, {step.what}: is it that {made.kind}? Then say it in the line of "
-                f"{step.code}. It stands in the note."
-            )
     return None
 
 

@@ -48,11 +48,11 @@ def test_a_dry_run_says_what_would_happen_and_changes_nothing(ask: Ask, two: tup
     assert done.err == ""
     said = " ".join(done.out.split())
     assert "Joining with desk would change 1 record. Nothing was changed yet. 3 things to look at." in said
-    there, here = "2 changes, the last by CD, 2026-03-17 21:30", "2 changes, the last by AB, 2026-03-17 20:30"
+    there, here = "2 changes, the last by CD, 17 Mar 2026 21:30", "2 changes, the last by AB, 17 Mar 2026 20:30"
     assert f"R1 table radio: in the other copy {there}; here {here}." in said
     assert "step T04 is new: T04, valve" in said
     assert "NEW NUMBERS T03 valve is T04 now: write it on bag 9." in said
-    assert "notes: “x” (here: AB, 2026-03-17 20:30) or “y” (the other copy: CD, 2026-03-17 21:30)?" in said
+    assert "notes: “x” (here: AB, 17 Mar 2026 20:30) or “y” (the other copy: CD, 17 Mar 2026 21:30)?" in said
     heads = [said.index(head) for head in ("NEW NUMBERS", "TO CHOOSE", "TO LOOK AT", "comes in")]
     assert heads == sorted(heads), "what got another number is told before what looks overwritten"
     assert {p: p.read_bytes() for p in bench.rglob("*") if p.is_file()} == before

@@ -114,7 +114,8 @@ class CaseScreen(SectionScreen):
         self._lines = {found.key: found for found in case_lines(self.unit, self._worked, self._list_columns)}
         lines = self.query_one("#lines", Entries)
         lines.border_title = "The case"
-        lines.show([entry(found.key, found.lines, selectable=not found.head) for found in self._lines.values()])
+        entries = [entry(found.key, found.lines, selectable=not found.head) for found in self._lines.values()]
+        lines.show(entries, beside=True)
         small = self.columns < WIDE and not self._drawing(self.columns - 3, 0)
         self.query_one("#seen").set_class(small or not self._views, "-nothing")
         _, change = self._outside()

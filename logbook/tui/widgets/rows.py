@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import accumulate, takewhile
+from itertools import accumulate, islice, takewhile
 from typing import TypeVar
 
 from rich.segment import Segment
@@ -155,8 +155,14 @@ class Rows(Surviving, ScrollView, can_focus=True):
         row = self.current
         return things.get(row.key) if row is not None else None
 
-    def show(self, rows: Sequence[Row]) -> None:
-        """Show these entries; the cursor stays on the entry it was on, or else on one beside it, or at its place."""
+    def show(self, rows: Sequence[Row], *, beside: bool = False) -> None:
+        """Show these entries; the cursor stays on the entry it was on, or else at its place.
+
+        Args:
+            rows: the entries.
+            beside: when its entry is gone, the cursor goes to one beside it in the same group. For a list that shows
+                the same record before and after, from which something was taken out.
+        """
         old, new = self._rows, tuple(rows)
         self._rows = new
         if [len(r.lines) for r in old] == [len(r.lines) for r in new] and new:
@@ -170,7 +176,8 @@ class Rows(Surviving, ScrollView, can_focus=True):
         places: dict[str, int] = {}
         for i, row in enumerate(new):
             places.setdefault(row.key, i)
-        still_there = (places[key] for key in _keys_beside(old, self.cursor) if key and key in places)
+        keys = islice(_keys_beside(old, self.cursor), None if beside else 1)
+        still_there = (places[key] for key in keys if key and key in places)
         self._place(next(still_there, self.cursor))
 
     def go_to(self, key: str) -> bool:
