@@ -22,10 +22,11 @@ from logbook.model.members import (
     wrong_of,
 )
 from logbook.model.new_fasteners import then_in_words
+from logbook.model.plural import counted
 from logbook.model.proofs import taken_words
 from logbook.model.step import Connection, Fastener, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import Unit
-from logbook.model.words import Certainty, Then
+from logbook.model.words import Certainty, RelationKind, Then
 from logbook.render.bill_document import UNKNOWN
 from logbook.teardown.flag_phrases import hold_state
 from logbook.teardown.thing_phrases import thing_words, things_of
@@ -40,8 +41,9 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
     thread = left_hand_words(step, members)
     if thread:
         yield thread
+    whose_pattern = _whose_pattern(step, members)
     for fastener in step.fasteners:
-        yield fastener_words(fastener, step.bag)
+        yield f"{whose_pattern}{fastener_words(fastener, step.bag)}"
     for member in members:
         for words in _of_member(step, member):
             yield f"{member}: {words}"
@@ -56,7 +58,30 @@ def step_sentences(unit: Unit, step: Step) -> Iterator[str]:
     yield from map(_proof, step.proofs)
     if step.stack:
         yield f"from the head inwards: {' > '.join(step.stack)}"
+    yield from _way_back(unit, step)
     yield from _unsure(step, members)
+
+
+def _way_back(unit: Unit, step: Step) -> Iterator[str]:
+    """What goes on before its joint is made, and where its place on the way back is another than that of coming off."""
+    if step.refit.first:
+        yield f"goes on first: {', '.join(step.refit.first)}"
+    for relation in unit.relations:
+        if relation.kind is RelationKind.THREADED and relation.later == step.code:
+            threaded = unit.step(relation.earlier)
+            what = relation.items or (threaded.what if threaded is not None else UNKNOWN)
+            yield f"goes on first: {what} (of {relation.earlier})"
+        if relation.kind is RelationKind.REFIT and relation.earlier == step.code:
+            yield f"goes back after {relation.later}"
+        if relation.kind is RelationKind.REFIT and relation.later == step.code:
+            yield f"goes back before {relation.earlier}"
+
+
+def _whose_pattern(step: Step, members: Sequence[str]) -> str:
+    """Of whom the fasteners of the pattern are, when some members have others of their own: `L: `."""
+    own = {difference.member for difference in step.differences if difference.fasteners is not None}
+    alike = [member for member in members if member not in own]
+    return f"{', '.join(alike)}: " if own and alike else ""
 
 
 def _things(unit: Unit, step: Step) -> Iterator[str]:
@@ -112,7 +137,7 @@ def _of_member(step: Step, member: str) -> Iterator[str]:
 def fastener_words(fastener: Fastener, bag: str) -> str:
     """One kind as it was found: `6 holes, 5 found: screw 3x16, reuse, bag 4`."""
     all_there = fastener.found == fastener.holes
-    count = f"{fastener.found}" if all_there else f"{fastener.holes} holes, {fastener.found} found:"
+    count = f"{fastener.found}" if all_there else f"{counted(fastener.holes, 'hole')}, {fastener.found} found:"
     then = then_in_words(fastener)
     words = [f"{count} {fastener.kind}", then]
     where = "" if fastener.then is Then.LOST else fastener.bag or bag

@@ -13,7 +13,7 @@ from logbook.model.members import left_hand_words
 from logbook.model.shop import Shop
 from logbook.model.step import FastenerDetail, MemberDifference, RefitNotes, Step
 from logbook.model.unit import LineState, Refit, Unit
-from logbook.model.words import Certainty
+from logbook.model.words import Certainty, RelationKind
 from logbook.reassembly import (
     Progress,
     ledger,
@@ -27,7 +27,7 @@ from logbook.reassembly import (
 from logbook.render.build_record import build_record_page
 from logbook.render.labels import LabelKind, labels_of
 from logbook.render.reassembly_list import reassembly_text
-from tests.builders import at, fastener, handed_pair, hold, one_way, screws, step, unit
+from tests.builders import at, fastener, handed_pair, hold, one_way, relation, screws, step, unit
 
 NOW = at("2026-03-17 18:30")
 LEFT_NUT = fastener("nut M12", detail=FastenerDetail(left_hand=True))
@@ -128,7 +128,7 @@ def test_the_build_record_has_each_member_with_what_is_its_own() -> None:
     found = said[said.upper().index("WHAT WAS FOUND") :]
     for words in (
         "for each of L, R (left and right side); the numbers are for each",
-        "1 nut M12, reuse",
+        "L: 1 nut M12, reuse",
         "L: bag 5",
         "L: shim 0.8 under the rear foot",
         "R: 3 holes, 2 found: screw M6x20, reuse, bag 6",
@@ -138,6 +138,23 @@ def test_the_build_record_has_each_member_with_what_is_its_own() -> None:
         "L: guess: wheel",
     ):
         assert words in found, words
+
+
+def test_the_build_record_says_what_the_way_back_alone_asks_for() -> None:
+    of = unit(
+        step("T01", "grommet", "lifted out"),
+        step("T02", "cord", refit=RefitNotes(first=("strain relief",))),
+        step("T03", "lamp"),
+        relations=[relation("T01", "T02", RelationKind.THREADED), relation("T02", "T03", RelationKind.REFIT)],
+    )
+    said = build_record(of)
+    for words in (
+        "goes on first: strain relief",
+        "goes on first: grommet (of T01)",
+        "goes back after T03",
+        "goes back before T02",
+    ):
+        assert words in said, words
 
 
 def test_a_guess_at_one_member_is_listed_before_the_start_and_keeps_its_line_back() -> None:
