@@ -32,7 +32,7 @@ from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, Some, with_
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurements_said, settings_said
-from logbook.teardown.vocabulary import VERBS_AT_START
+from logbook.teardown.vocabulary import VERBS_AT_START, work_in_words
 
 UNSAID = "?"
 """What came off, while it is not said."""
@@ -412,7 +412,8 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
     if wants_asking(piece.words):
         gathered.unread.append(typed)
     problem = without_set(piece.words, words) or not_read(piece.words)
-    meaning = "not understood: kept as a note"
+    work = work_in_words(typed)
+    meaning = f"note: work to do, asked for at the desk: {work}" if work else "not understood: kept as a note"
     return [Phrase(text[piece.start : piece.end], piece.start, piece.end, "note", meaning, problem)]
 
 
