@@ -173,12 +173,12 @@ def started(unit: Unit, starter: Starter) -> Unit:
 
 
 def _notes(starter: Starter) -> str:
-    """Hold points that belong to no step yet, to be put where they belong."""
+    """Hold points that belong to no step yet, to be put where they belong; each gets its number there."""
     lines = [starter.note] if starter.note else []
     if starter.holds:
         lines.append("Usual hold points, to put at the step or the work where they belong:")
     for hold in starter.holds:
         more = "; ".join(filter(None, [hold.reading_of and f"read {hold.reading_of}", hold.limit]))
         who = " Only by a competent person." if hold.competent else ""
-        lines.append(f"{hold.code} {hold.what}{f' ({more})' if more else ''}.{who}")
+        lines.append(f"- {hold.what}{f' ({more})' if more else ''}.{who}")
     return "\n".join(lines)
