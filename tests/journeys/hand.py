@@ -367,7 +367,7 @@ class Hand:
 
     def _read_help(self, *, by_guide: bool) -> None:
         """Read all of the help screen, page by page, and go back; where letters are typed the guide leads to it."""
-        pressed = self.keys
+        pressed, here = self.keys, self.place
         if by_guide:
             self._send("F1", "f1")
             self._wait(lambda: re.search(r"\? (?:keys|more)$", self.lines[-1].strip()) is not None, "no help came")
@@ -385,7 +385,7 @@ class Hand:
         if by_guide:
             self._take_in()
             self._send("Esc", "escape")
-            self.see("F1 help")
+            self._wait(lambda: self.place == here, "the guide did not close")
         self._take_in()
         self._known[of] = entries_of(lines)
         self.looked_up += self.keys - pressed
