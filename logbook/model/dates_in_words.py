@@ -34,6 +34,11 @@ def day_and_year(day: date) -> str:
     return f"{day_of_month(day)} {day.year}"
 
 
+def day_of_a_year(day: date, year: int) -> str:
+    """A day beside others of a year: `2 Dec`, with its own year when it is another."""
+    return day_of_month(day) if day.year == year else day_and_year(day)
+
+
 def day_year_time(moment: datetime) -> str:
     """A moment of any year: `2 Dec 2026 18:00`."""
     return f"{day_and_year(moment)} {moment:%H:%M}"
@@ -60,4 +65,4 @@ def day_from_today(day: date, today: date) -> str:
         return "today"
     if 0 < (day - today).days < 7:
         return weekday_name(day)
-    return day_of_month(day) if day.year == today.year else day_and_year(day)
+    return day_of_a_year(day, today.year)

@@ -216,9 +216,10 @@ def _sum(found: Mapping[str, LineFastener], members: int, is_set: bool) -> LineF
         total = _both(total, entry)
     if is_set and len(found) == members and len({entry.count for entry in found.values()}) == 1:
         return replace(total, each=first.count)
-    if is_set:
-        total = replace(total, members=tuple(found))
-    if is_set and total.new:
-        whom = for_whom({member: entry.count for member, entry in found.items()})
-        return replace(total, why=f"{total.why}, {whom}")
-    return total
+    if not is_set:
+        return total
+    total = replace(total, members=tuple(found))
+    if not total.new:
+        return total
+    whom = for_whom({member: entry.count for member, entry in found.items()})
+    return replace(total, why=f"{total.why}, {whom}")

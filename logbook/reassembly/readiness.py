@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from functools import cached_property
+from itertools import chain
 
 from logbook.model.plural import is_or_are
 from logbook.model.unit import LineState, Unit
@@ -158,9 +159,11 @@ class Progress:
         behind = () if done else self.behind.get(line.key, ())
         holds = tuple([self.open_holds[key] for key in behind])
         waits = self.joints_setting(line, line.tick_keys) if line.members and not (done or missing) else ()
-        if (missing or before or holds) and not done and self.members_free(line):
-            missing, before, holds, waits = (), (), (), self.waits_at(line, line.tick_keys)
-            in_reach, behind = True, ()
+        if (missing or before or holds) and not done:
+            stops = self._stops_of_members(line)
+            if not all(stops.values()):
+                missing, before, holds, waits = (), (), (), _each_once(stops.values())
+                in_reach, behind = True, ()
         ready = not (done or missing or before or holds)
         open_here = missing
         if self.differences:
@@ -175,21 +178,24 @@ class Progress:
 
         Somebody refits one lamp wholly and then the other. What goes back as one lump is done with all of them.
         """
-        if line.together or not line.members:
-            return ()
-        needs = self.own_needs(line)
-        return tuple(m for m in self._not_ticked(line, line.tick_keys) if not self._stops_of(line, m, needs))
+        return tuple(member for member, stops in self._stops_of_members(line).items() if not stops)
 
     def waits_at(self, line: RefitLine, keys: Iterable[str]) -> tuple[str, ...]:
         """What single members of a line wait for: what is missing, a line before, a joint that sets, a hold point.
 
         Args:
-            line: a line of several members.
+            line: a line of several members that is no part of a lump.
             keys: its ticks that are asked about; those that are made are passed over.
         """
+        stops = self._stops_of_members(line)
+        return _each_once(stops[member] for member in self._not_ticked(line, keys))
+
+    def _stops_of_members(self, line: RefitLine) -> dict[str, tuple[str, ...]]:
+        """What keeps each member without a tick from being done now; nothing for a single thing or a lump."""
+        if line.together or not line.members:
+            return {}
         needs = self.own_needs(line)
-        members = self._not_ticked(line, keys)
-        return tuple(dict.fromkeys(said for member in members for said in self._stops_of(line, member, needs)))
+        return {member: self._stops_of(line, member, needs) for member in self._not_ticked(line, line.tick_keys)}
 
     def _stops_of(self, line: RefitLine, member: str, needs: Sequence[LineNeed]) -> tuple[str, ...]:
         """What keeps one member of a line from being done now, in sentences."""
@@ -214,13 +220,17 @@ class Progress:
 
     def _hold_open_at(self, line: RefitLine, member: str) -> str:
         """What the hold point of a line lacks at one member, as a sentence; empty when it has all or is none there."""
+        code, lacks = self._hold_lacks(line, member, f"{line.key}/{member}")
+        return f"hold point {code} at {line.number} has no {lacks}." if lacks else ""
+
+    def _hold_lacks(self, line: RefitLine, member: str, key: str) -> tuple[str, str]:
+        """Of one tick of a line the code of its hold point and what that lacks; both empty when it lacks nothing."""
         hold = line.hold_for(member)
         if hold is None:
-            return ""
-        key = f"{line.key}/{member}"
+            return "", ""
         state = self.states.get(key) or self.states.get(line.key) or LineState(line=key)
         lacks = listed(hold.lacks(state.reading, state.initials), "and no")
-        return f"hold point {hold.code} at {line.number} has no {lacks}." if lacks else ""
+        return (hold.code, lacks) if lacks else ("", "")
 
     def _holds_before_member(self, line: RefitLine, member: str) -> tuple[str, ...]:
         """The open hold points before one member of a line, in sentences."""
@@ -303,11 +313,9 @@ class Progress:
             return ""
         without: dict[str, dict[str, list[str]]] = {}
         for member, key in line.ticks:
-            state = self.states.get(key) or self.states.get(line.key) or LineState(line=key)
-            hold = line.hold_for(member)
-            lacks = "" if hold is None else listed(hold.lacks(state.reading, state.initials), "and no")
-            if hold is not None and lacks:
-                without.setdefault(hold.code, {}).setdefault(lacks, []).append(member)
+            code, lacks = self._hold_lacks(line, member, key)
+            if lacks:
+                without.setdefault(code, {}).setdefault(lacks, []).append(member)
         said = []
         for code, lacking in without.items():
             words = [f"no {lacks}{_for_members(members, line)}" for lacks, members in lacking.items()]
@@ -484,11 +492,12 @@ class Progress:
         counts: dict[tuple[str, ...], int] = {}
         labels: dict[tuple[str, ...], str] = {}
         for key, needs in self.held_up.items():
-            if key not in self.own or self.members_free(self.list.by_key[key]):
+            if key not in self.own:
                 continue
             stops = {ident: need.label for ident, need in needs.items()}
             stops |= {("hold", k): self._hold_label(k) for k in self.behind.get(key, ())}
-            if len(stops) == 1 and all(need.one for need in needs.values()):
+            is_one = len(stops) == 1 and all(need.one for need in needs.values())
+            if is_one and not self.members_free(self.list.by_key[key]):
                 ((ident, label),) = stops.items()
                 counts[ident] = counts.get(ident, 0) + 1
                 labels[ident] = label
@@ -517,6 +526,11 @@ class Progress:
 def _for_members(members: Sequence[str], line: RefitLine) -> str:
     """` for R`, when a hold point lacks something of some members of a set; nothing when it is of one thing."""
     return f" for {listed(members)}" if line.members else ""
+
+
+def _each_once(said: Iterable[Iterable[str]]) -> tuple[str, ...]:
+    """Sentences in their order, none twice."""
+    return tuple(dict.fromkeys(chain.from_iterable(said)))
 
 
 def goes_by_members(before: RefitLine, line: RefitLine) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from logbook.model.dates_in_words import day_of_month
+from logbook.model.dates_in_words import day_of_a_year
 from logbook.model.photo_edits import At, Placed, photos_of
 from logbook.model.plural import counted
 from logbook.model.shop_clock import on_clock_of
@@ -51,8 +51,7 @@ def taken_words(at: datetime | None, now: datetime) -> str:
     if at is None:
         return "no time"
     taken = on_clock_of(at, now)
-    year = "" if taken.year == now.year else f" {taken.year}"
-    return f"{day_of_month(taken)}{year} {taken:%H:%M}"
+    return f"{day_of_a_year(taken, now.year)} {taken:%H:%M}"
 
 
 def photo_words(unit: Unit, placed: Placed, now: datetime) -> str:

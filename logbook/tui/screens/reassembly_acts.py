@@ -8,7 +8,6 @@ from typing import Any, ClassVar
 
 from logbook.costing import from_shop
 from logbook.errors import InputError
-from logbook.model.member_answers import answer_in
 from logbook.model.photo_edits import at_step, of_steps
 from logbook.model.unit import LineState, Unit
 from logbook.reassembly import (
@@ -21,6 +20,7 @@ from logbook.reassembly import (
     free_of,
     ledger,
     left_over,
+    read_by,
     readings_of_members,
     tick,
     tick_from_paper,
@@ -193,8 +193,9 @@ class LineActions(AskingScreen):
             if hold is not None and hold.reading_of and not reading.strip():
                 raise InputError(f"Type what was read: {hold.reading_of}.")
             self.keep_draft(f"reading/{key}", reading)
-            if (said := answer_in(reading)).reading and said.initials:
-                self._read_by(line, key, said.reading, said.initials)
+            said, by = read_by(reading.strip(), "")
+            if by:
+                self._read_by(line, key, said, by)
                 return
             self.ask(
                 f"by/{key}",

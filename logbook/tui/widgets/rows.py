@@ -173,11 +173,8 @@ class Rows(Surviving, ScrollView, can_focus=True):
             self._tops = [0, *accumulate(len(r.lines) for r in new)]
             self.virtual_size = Size(self.size.width, self._tops[-1])
             self.refresh()
-        places: dict[str, int] = {}
-        for i, row in enumerate(new):
-            places.setdefault(row.key, i)
         keys = islice(_keys_beside(old, self.cursor), None if beside else 1)
-        still_there = (places[key] for key in keys if key and key in places)
+        still_there = (i for key in keys if key for i, row in enumerate(new) if row.key == key)
         self._place(next(still_there, self.cursor))
 
     def go_to(self, key: str) -> bool:
