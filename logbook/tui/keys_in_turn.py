@@ -18,8 +18,9 @@ from logbook.tui.typed_on import GoesTo, OneKeyQuestion, TypedOn
 
 ROUNDS = 3
 """How often all between the focus and the program is asked to finish: the key, what it sent, what that opened."""
-LONGEST_SECONDS = 0.5
-"""After that the next key acts in any case."""
+LONGEST_SECONDS = 5.0
+"""After that the next key acts in any case. A busy machine may take a second to open a place: the time is for a
+key whose effect never ends."""
 
 
 class KeysInTurn(App[None]):

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable
 from typing import Any
 
 import pytest
 from textual import events
+from textual.app import ComposeResult
 from textual.pilot import Pilot
 
 from logbook.session import Session
@@ -24,6 +26,22 @@ def at_once(pilot: Pilot[Any], keys: Iterable[str]) -> None:
 
 
 async def test_letters_after_a_key_that_opens_a_place_are_text_there(book: Session) -> None:
+    async with opened(book, TeardownScreen(book, "R1"), unit(*steps(3))) as pilot:
+        at_once(pilot, ["b", *"xzq"])
+        await until(pilot, lambda: isinstance(pilot.app.screen, BenchModeScreen))
+        await until(pilot, lambda: "xzq" in [line.value for line in pilot.app.screen.query(Line)])
+        assert len(book.unit("R1").steps) == 3
+
+
+async def test_a_machine_that_takes_a_second_to_open_a_place_loses_no_letter(
+    book: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def composed_slowly(screen: BenchModeScreen) -> ComposeResult:
+        time.sleep(1.0)
+        return as_ever(screen)
+
+    as_ever = BenchModeScreen.compose
+    monkeypatch.setattr(BenchModeScreen, "compose", composed_slowly)
     async with opened(book, TeardownScreen(book, "R1"), unit(*steps(3))) as pilot:
         at_once(pilot, ["b", *"xzq"])
         await until(pilot, lambda: isinstance(pilot.app.screen, BenchModeScreen))
