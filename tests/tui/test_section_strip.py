@@ -61,7 +61,11 @@ LONG = " R1 Kitchen table radio with a wide dial"
         (f"{LONG} / steps / T11 / fasteners", 34, " R1 / steps / T11 / fasteners"),
         (f"{LONG} / steps / T11 / fasteners", 26, " R1 / … / T11 / fasteners"),
         (f"{LONG} / what is wired to it / new", 29, " R1 / what is wired to… / new"),
-        (" Bench / joining demo here with the desk / question 2 of 3", 47, " Bench / joining demo here w… / question 2 of 3"),
+        (
+            " Bench / joining demo here with the desk / question 2 of 3",
+            47,
+            " Bench / joining demo here w… / question 2 of 3",
+        ),
     ],
 )
 def test_the_unit_and_the_innermost_place_stay(place: str, columns: int, shown: str) -> None:

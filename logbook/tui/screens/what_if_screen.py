@@ -30,7 +30,11 @@ from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.screens.what_if_rows import compared_facts, trial_rows, tried_words
 from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 
 class WhatIfScreen(AskingScreen):
@@ -38,6 +42,7 @@ class WhatIfScreen(AskingScreen):
 
     TOPIC = "costs"
     SECTION = "costs"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("what_if.tick", "space", "tick", "in / out", "Tick the line out, or in again", True),
         Act("what_if.type", "enter", "type", "try", "Try another price, quantity, chance, time or rate", True),
@@ -65,7 +70,7 @@ class WhatIfScreen(AskingScreen):
         """The answer, record and trial side by side, the lines, the line to type in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="facts", classes="facts")
-        yield Rows(id="lines")
+        yield titled_entries("lines", "What can be tried")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -91,7 +96,8 @@ class WhatIfScreen(AskingScreen):
         self.query_one("#question", Static).update(plain(f"{head} Nothing is written.", limit=300))
         facts = "\n".join(compared_facts(before, after, self.room))
         self.query_one("#facts", Static).update(plain(facts, lines=True))
-        self.query_one("#lines", Rows).show(trial_rows(lines, self._trial, self.room))
+        columns = columns_alone(self.columns)
+        self.query_one("#lines", Rows).show(worded_entries(trial_rows(lines, self._trial, columns), columns))
 
     def current_line(self) -> TrialLine | None:
         """The line under the cursor."""
