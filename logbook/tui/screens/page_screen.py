@@ -13,7 +13,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.entries import ListEntry, titled_entries
 from logbook.tui.widgets.list_beside import columns_alone
 from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
@@ -60,14 +60,18 @@ class PageScreen(BookScreen):
         return "#page"
 
     def show_record(self) -> None:
-        """One entry for each paragraph, wrapped to the width."""
+        """What stands on the page now."""
+        self.query_one(Rows).show(self.entries_in(columns_alone(self.columns)))
+
+    def entries_in(self, columns: int) -> list[ListEntry]:
+        """One entry for each paragraph, wrapped to so many columns."""
         rows = []
         for i, text in enumerate(self._paragraphs()):
             words = clean(text, limit=4000, lines=True)
             is_head = words.startswith("# ")
             lines = tuple(words.removeprefix("# ").split("\n"))
             rows.append(Row(f"{i}", lines, "head" if is_head else "text", selectable=not is_head))
-        self.query_one(Rows).show(worded_entries(rows, columns_alone(self.columns)))
+        return worded_entries(rows, columns)
 
     def on_rows_chosen(self) -> None:
         """Enter goes back."""

@@ -20,12 +20,14 @@ from logbook.costing import (
     tried,
     with_typed,
 )
+from logbook.model.unit import Unit
 from logbook.render.costs_document import answer
-from logbook.render.weighing import picture_lines, remark_lines, weighed
+from logbook.render.weighing import remark_lines, weighed
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
 from logbook.tui.plain_content import plain
+from logbook.tui.screens.drawn_costs_screen import DrawnCostsScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.screens.what_if_rows import compared_facts, trial_rows, tried_words
 from logbook.tui.sections import UNIT_ACTS
@@ -166,9 +168,13 @@ class WhatIfScreen(AskingScreen):
 
     def action_drawn(self) -> None:
         """The drawings of the trial."""
-        unit, _ = tried(self.unit, self.session.shop_for(self.CODE), self._trial)
-        after = self.decided()[1]
-        self._page("drawn", lambda: tuple(picture_lines(unit, self.session.shop_for(self.CODE), after, self.room)))
+
+        def decided() -> tuple[Unit, Decision]:
+            return tried(self.unit, self.session.shop_for(self.CODE), self._trial)[0], self.decided()[1]
+
+        self.app.push_screen(
+            DrawnCostsScreen(self.session, self.CODE, "costs / what if / drawn", self._untouched(), decided)
+        )
 
     def action_why(self) -> None:
         """The trial in full."""
@@ -177,8 +183,11 @@ class WhatIfScreen(AskingScreen):
 
     def _page(self, of: str, paragraphs: object) -> None:
         assert callable(paragraphs)  # noqa: S101 - only the two above call it
-        title = f"{len(self._trial.changed)} tried otherwise; nothing is written."
-        self.app.push_screen(PageScreen(self.session, self.CODE, f"costs / what if / {of}", title, paragraphs))
+        page = PageScreen(self.session, self.CODE, f"costs / what if / {of}", self._untouched(), paragraphs)
+        self.app.push_screen(page)
+
+    def _untouched(self) -> str:
+        return f"{len(self._trial.changed)} tried otherwise; nothing is written."
 
 
 _START = "What if? Space ticks a line out, Enter tries another figure."
