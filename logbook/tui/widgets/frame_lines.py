@@ -129,9 +129,11 @@ class KeyLine(Surviving, Static):
     """
 
     def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
-        """Show (key, label, action) for each; as many as fit, the last one always."""
-        self._keys = tuple(keys)
-        self._draw()
+        """Show (key, label, action) for each; as many as fit, the last one always. The same again paints nothing."""
+        shown = tuple(keys)
+        if shown != self._keys:
+            self._keys = shown
+            self._draw()
 
     _keys: tuple[tuple[str, str, str], ...] = ()
 
