@@ -362,7 +362,13 @@ class _Reader:
             field = next(f for f in self.fields if f.name == name)
             if field.record is not None:
                 return f"{field.label}: “{words}” is only half of it. Type it like {example_of(field.record)}."
-        return ""
+        return self._of_two_days()
+
+    def _of_two_days(self) -> str:
+        """A sentence for “Tue, Thu 19-21”: the second would be one single day and take the place of the weekday."""
+        if self.kind.__name__ != "FreeTime" or not {"weekday", "on"} <= self.values.keys():
+            return ""
+        return "One line is one weekday or one single day. Write the other day in a line of its own."
 
     def _open(self, fields: Iterable[Field], kinds: Iterable[FieldKind] = _TYPED) -> list[Field]:
         wanted = frozenset(kinds)

@@ -362,6 +362,8 @@ def _first(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered) 
 
 def _doubt(piece: PhraseText, words: UnitWords) -> str | None:
     """The sentence for a first phrase that reads like one of the others."""
+    if len(piece.words) > 1 and piece.words[0].folded == "hold":
+        return "A hold point stands behind what it is about: say that first, as in “shaft, hold end play read mm”."
     meant = understand(piece.words, PhraseContext(words))
     if meant is None or meant.left or meant.problem:
         return None

@@ -178,7 +178,16 @@ def _wires_only_counted(count: int | None, words: Words, around: PhraseContext) 
     things = {singular(w.folded) for w in words[1:]}
     if count is None or not OF_WIRE.isdisjoint(things):
         return None
-    return wires_counted(count, around, words[0].folded, joined(words))
+    counted = wires_counted(count, around, words[0].folded, joined(words))
+    return counted._replace(problem=counted.problem or wire_without_number(words[1:]))
+
+
+def wire_without_number(words: Words) -> str | None:
+    """The sentence for a wire that is told by its colour alone: `blue N to motor`."""
+    colour = _colour_at_start(words)
+    if not colour or "to" not in [word.folded for word in words[len(colour) :]]:
+        return None
+    return f"A wire is on the list with its number: say “W1 {joined(colour)}: … to …” for each."
 
 
 def of_those_phrase(words: Words, around: PhraseContext) -> Meant | None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from logbook.teardown.connection_phrase import names_connection
+from itertools import pairwise
+
+from logbook.teardown.connection_phrase import names_connection, wire_without_number
 from logbook.teardown.meant import Words
-from logbook.teardown.phrases import joined
+from logbook.teardown.phrases import Word, joined
 from logbook.teardown.vocabulary import work_in_words
+
+MEASURED_WORDS = ("measured", "read", "measure", "reads", "meter")
 
 
 def wants_asking(words: Words) -> bool:
@@ -19,7 +23,11 @@ def wants_asking(words: Words) -> bool:
 
 
 def not_read(words: Words) -> str | None:
-    """The sentence for a phrase that begins like a connection and is read as none: it would not be on the list."""
+    """The sentence for a phrase of which somebody thinks that it was read: it would be missing on the way back."""
+    return _connection_without_ends(words) or wire_without_number(words) or _volts_that_prove_nothing(words)
+
+
+def _connection_without_ends(words: Words) -> str | None:
     if not names_connection(words):
         return None
     kind, code = words[0].text, words[1].text.rstrip(":")
@@ -27,3 +35,17 @@ def not_read(words: Words) -> str | None:
         f"{joined(words)}: which {words[0].folded} is that, and where does it go? It stands in the note alone, not on "
         f"the list: say “{kind} {code} from … to …”."
     )
+
+
+def _volts_that_prove_nothing(words: Words) -> str | None:
+    """A voltage that was read and is said without “dead”: `0.1 V measured`."""
+    if not any(word.folded in MEASURED_WORDS for word in words):
+        return None
+    reading = next((pair for pair in pairwise(words) if _is_volts(*pair)), None)
+    if reading is None:
+        return None
+    return f"It stands in the note and proves nothing: say “dead {joined(reading)}” when it is safe."
+
+
+def _is_volts(number: Word, unit: Word) -> bool:
+    return number.text[:1].isdigit() and unit.folded.rstrip(".") in ("v", "volt", "volts", "mv")

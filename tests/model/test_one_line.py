@@ -122,6 +122,11 @@ def test_a_line_is_read_as_the_record_takes_it(kind: type[Frozen], line: str, wo
         (Seller, "post, shipping $4", "“$4” is in $, and this book counts in EUR. Convert it first."),
         (FreeTime, "Tue 18:00 2 h, banana", "“banana” was not understood. Say first what it is: on, helper."),
         (FreeTime, "Mon-Fri 18:00 2 h", "“Mon-Fri 18:00 2 h” was not understood. Type it like Tue 18:00 2 h."),
+        (
+            FreeTime,
+            "Tue, Thu evening 19-21",
+            "One line is one weekday or one single day. Write the other day in a line of its own.",
+        ),
         (FreeTime, "Tue 20:00-18:00", "“20:00-18:00” ends before it begins. Type it like Tue 18:00 2 h."),
         (
             Operation,
