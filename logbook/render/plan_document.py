@@ -248,9 +248,18 @@ def now_sentence(doable: Sequence[NowItem], minutes: int) -> str:
 
 def now_words(item: NowItem) -> str:
     """Something that can be done, in words."""
-    time = "? min" if item.minutes is None else hours_and_minutes(item.minutes)
+    return f"{coded_words(item)}, {time_words(item)}" + (f": {item.why}" if item.why else "")
+
+
+def coded_words(item: NowItem) -> str:
+    """What can be done, with the code of what has one that is written on a list."""
     code = f"{item.code} " if item.kind in ("operation", "step", "proposed") else ""
-    return f"{code}{item.what}, {time}" + (f": {item.why}" if item.why else "")
+    return f"{code}{item.what}"
+
+
+def time_words(item: NowItem) -> str:
+    """How long it takes."""
+    return "? min" if item.minutes is None else hours_and_minutes(item.minutes)
 
 
 def hold_read(hold: HoldPoint) -> str:

@@ -88,7 +88,7 @@ def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
 def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:
     """Drivers, how often, and cash over time as plots; how the chances came about stands last."""
     columns = page.columns
-    outlooks = _outlooks(decided)
+    outlooks = outlooks_of(decided)
     for name, outlook, say in outlooks:
         page.head(f"What drives the {name}")
         drawn = ("- below likely, # above it", *tornado(outlook.drivers, say, columns))
@@ -111,26 +111,10 @@ def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:
             page.say(f"{name.capitalize()}: {' '.join(sentences)}", tone=Tone.NOTE)
 
 
-def _outlooks(decided: Decision) -> list[tuple[str, Outlook, Say]]:
+def outlooks_of(decided: Decision) -> list[tuple[str, Outlook, Say]]:
     """Cash and hours, as far as something of them is to come."""
     every: list[tuple[str, Outlook, Say]] = [("cash", decided.cash, as_money), ("hours", decided.hours, as_hours)]
     return [each for each in every if each[1].terms or each[1].no_range]
-
-
-def picture_lines(unit: Unit, shop: Shop, decided: Decision, columns: int) -> Iterator[str]:
-    """The same as lines; `# ` begins a heading."""
-    for name, outlook, say in _outlooks(decided):
-        yield f"# What drives the {name}: below (-) and above (#) likely"
-        yield from tornado(outlook.drivers, say, columns)
-        yield from spread_sentences(outlook, say)
-    if bars := histogram(decided.cash, as_money, columns):
-        yield "# How often the cash came to what"
-        yield from bars
-    line = timeline(unit, shop, decided.compared.cash)
-    if drawn := timeline_lines(line, columns):
-        yield "# Cash over time"
-        yield from drawn
-        yield from timeline_words(line)
 
 
 def timeline_words(line: Timeline) -> Iterator[str]:

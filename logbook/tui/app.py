@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterable
 from pathlib import Path
@@ -335,6 +336,10 @@ class LogbookApp(Surviving, KeysInTurn):
         self.theme = theme
 
 
+WHILE_RUNNING = (10_000, 10, 10)
+"""How many new objects there are before Python looks for garbage: seldom enough that no key waits for it."""
+
+
 def run(session: Session, config: Path | None = None, *, phone: str = "") -> int:
     """Open the program on a session and return what the process leaves behind.
 
@@ -348,5 +353,7 @@ def run(session: Session, config: Path | None = None, *, phone: str = "") -> int
     settings = with_usable_keys(Settings.load(config))
     prepare(settings.pictures)
     app = LogbookApp(session, settings, phone=phone)
+    gc.freeze()  # what was imported stays, and nobody looks through it again
+    gc.set_threshold(*WHILE_RUNNING)
     app.run()
     return app.return_code or 0

@@ -14,7 +14,7 @@ from typing import Any, ClassVar, cast
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.command import DiscoveryHit, Hit, Hits, Provider
-from textual.events import Event
+from textual.events import Event, ScreenResume
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -119,6 +119,7 @@ class BookScreen(Surviving, Screen[None]):
         self._stale = True
         self._drawn_for = 0
         self._built = False
+        self._was_in_front = False
         self._to_say = ("", "")
         """A message that came before there was a line for it."""
 
@@ -211,6 +212,13 @@ class BookScreen(Surviving, Screen[None]):
     def room(self) -> int:
         """Columns for the text of a line in a list, beside the mark and the scroll bar."""
         return max(20, self.columns - 2)
+
+    async def on_event(self, event: Event) -> None:
+        """Let no place that is new be styled twice: its widgets have their styles from when they were made."""
+        if isinstance(event, ScreenResume) and not self._was_in_front:
+            event.refresh_styles = False
+            self._was_in_front = True
+        await super().on_event(event)
 
     def on_screen_resume(self) -> None:
         """Coming back: catch up with what changed meanwhile."""

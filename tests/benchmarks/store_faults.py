@@ -11,7 +11,9 @@ from itertools import product
 
 from tests.benchmarks.long_run import LongRun, place_in_memory
 from tests.store.script import script
-from tests.store.test_faults import EDITS, ERRORS, effects, fails
+from tests.store.test_faults import ERRORS, effects, fails
+
+EDITS = 50
 
 
 def main() -> None:

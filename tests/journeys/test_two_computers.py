@@ -101,7 +101,7 @@ def test_two_copies_apart_are_joined_by_keyboard(tmp_path: Path) -> None:
         hand.enter(then="Joining with desk would change 1 record. Nothing was changed yet.")
         hand.see("NEW NUMBERS", "T03 desk piece 0 is T15 now: write it on bag 31.")
         hand.press("Enter", "join", then="question 1 of 1")
-        assert " | " in hand.line_with("1  here: AB")
+        assert " │ " in hand.line_with("1  here: AB")
         hand.press("1", "left", then="Joined with desk: 1 record.")
         joined = record_of(bench)
         is_whole(joined)

@@ -23,10 +23,10 @@ from logbook.render.cost_plots import (
     tornado,
 )
 from logbook.render.decision_data import HEAD, decision_csv, decision_data
-from logbook.render.weighing import picture_lines, stop_story, weighed
+from logbook.render.weighing import stop_story, weighed
 from tests.builders import at, day, estimate, part, shop, unit
 from tests.costing.radio import the_radio, the_shop
-from tests.hostile import filled, texts
+from tests.hostile import filled
 from tests.tui.conftest import HOSTILE
 
 DECIDED = decision(the_radio(), the_shop())
@@ -168,9 +168,3 @@ def test_earlier_stop_lines_stay_visible_with_their_reasons() -> None:
         "holds: 100.00, set 12 Mar 2026: the cloth too",
         "before: 80.00, set 1 Mar 2026: no reason written down",
     ]
-
-
-def test_hostile_words_stay_text_in_every_drawing() -> None:
-    radio = filled(the_radio(), texts(5))
-    for line in picture_lines(radio, the_shop(), decision(radio, the_shop()), 60):
-        assert isinstance(line, str)

@@ -1,4 +1,4 @@
-"""Fifty edits that touch everything the store does, with what the book must say after each."""
+"""Edits that touch everything the store does, with what the book must say after each."""
 
 from __future__ import annotations
 

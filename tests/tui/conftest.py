@@ -82,8 +82,8 @@ def lines_on(pilot: Pilot[Any]) -> list[str]:
 
 
 def text_on(pilot: Pilot[Any]) -> str:
-    """What is on the screen, with single blanks, so that wrapping does not matter."""
-    return " ".join(" ".join(lines_on(pilot)).split())
+    """What is on the screen, with single blanks and without the cursor's bar, so that wrapping does not matter."""
+    return " ".join(" ".join(lines_on(pilot)).replace("▌", " ").split())
 
 
 def said(pilot: Pilot[Any]) -> str:

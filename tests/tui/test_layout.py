@@ -162,7 +162,7 @@ async def test_by_fence_the_sheet_and_several_units(demo: Session) -> None:
     async with opened(demo, LayoutScreen(demo, "R1")) as pilot:
         await found(pilot)
         await pilot.press("g")
-        assert "trim the long edge true, 5 mm off ▌[ ] 1 O01 used 5 of 260 [ ] 2 O02" in text_on(pilot)
+        assert "trim the long edge true, 5 mm off [ ] 1 O01 used 5 of 260 [ ] 2 O02" in text_on(pilot)
         await pilot.press("e")
         assert isinstance(pilot.app.screen, PageScreen)
         assert "Local codes and licensed practice come first" in text_on(pilot)

@@ -16,7 +16,7 @@ from logbook.tui.screens.paper_screen import PaperScreen
 from logbook.tui.screens.reassembly_screen import ReassemblyScreen
 from logbook.tui.widgets.rows import Rows
 from tests.builders import steps, unit
-from tests.tui.conftest import bad_cells, opened, said, text_on, typed, until
+from tests.tui.conftest import bad_cells, lines_on, opened, said, text_on, typed, until
 
 
 @pytest.fixture(autouse=True)
@@ -265,3 +265,21 @@ async def test_own_starters_are_offered_and_broken_ones_are_named(book: Session,
         await pilot.press("enter")
         await pilot.pause()
         assert [q.what for q in book.unit("B1").arrival.questions] == ["Does it play?"]
+
+
+@pytest.mark.parametrize(
+    ("at", "named", "not_named"),
+    [
+        ("make reassembly", ("Enter make it", "1 form", "8 where to"), ("4 labels for",)),
+        ("make labels", ("Enter make it", "4 labels for", "6 first free"), ("3 large type",)),
+        ("make document", ("Enter make it", "8 where to"), ("1 form", "2 paper size")),
+        ("how type", ("Enter change",), ("make it", "1 form")),
+    ],
+)
+async def test_the_key_line_says_what_matters_at_the_cursor(
+    demo: Session, at: str, named: tuple[str, ...], not_named: tuple[str, ...]
+) -> None:
+    async with opened(demo, PaperScreen(demo, "R1"), size=(120, 40)) as pilot:
+        pilot.app.screen.query_one("#papers", Rows).go_to(at)
+        await until(pilot, lambda: not any(words in lines_on(pilot)[-1] for words in not_named))
+        assert all(words in lines_on(pilot)[-1] for words in named)

@@ -49,3 +49,24 @@ def test_a_long_name_does_not_hide_where_you_are(name: str, columns: int) -> Non
 
 def test_where_you_are_is_cut_too_when_it_alone_is_too_long() -> None:
     assert place_words(" R1 x / " + "y" * 50, 20) == " R1 x / yyyyyyyyyyy…"
+
+
+LONG = " R1 Kitchen table radio with a wide dial"
+
+
+@pytest.mark.parametrize(
+    ("place", "columns", "shown"),
+    [
+        (f"{LONG} / steps / T11 / fasteners", 47, " R1 Kitchen table ra… / steps / T11 / fasteners"),
+        (f"{LONG} / steps / T11 / fasteners", 34, " R1 / steps / T11 / fasteners"),
+        (f"{LONG} / steps / T11 / fasteners", 26, " R1 / … / T11 / fasteners"),
+        (f"{LONG} / what is wired to it / new", 29, " R1 / what is wired to… / new"),
+        (
+            " Bench / joining demo here with the desk / question 2 of 3",
+            47,
+            " Bench / joining demo here w… / question 2 of 3",
+        ),
+    ],
+)
+def test_the_unit_and_the_innermost_place_stay(place: str, columns: int, shown: str) -> None:
+    assert place_words(place, columns).rstrip() == shown

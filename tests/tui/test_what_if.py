@@ -11,6 +11,7 @@ from logbook.model.words import WorkState
 from logbook.model.work import StopLine
 from logbook.session import Session
 from logbook.tui.screens.costs_screen import CostsScreen
+from logbook.tui.screens.drawn_costs_screen import DrawnCostsScreen
 from logbook.tui.screens.form_screen import FormScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.screens.taken_screen import TakenScreen
@@ -35,7 +36,7 @@ def test_every_state_of_the_stop_line_has_its_word() -> None:
 
 async def test_the_keys_of_the_costs_lead_there(demo: Session) -> None:
     async with opened(demo, CostsScreen(demo, "R1")) as pilot:
-        for key, kind in (("i", WhatIfScreen), ("t", TakenScreen), ("v", PageScreen)):
+        for key, kind in (("i", WhatIfScreen), ("t", TakenScreen), ("v", DrawnCostsScreen)):
             await pilot.press(key)
             await until(pilot, lambda kind=kind: type(pilot.app.screen) is kind)
             assert not bad_cells(pilot)

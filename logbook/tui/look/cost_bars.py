@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from logbook.tui.look.glyphs import FINE, Glyphs
-from logbook.tui.look.inks import Line, Span, fit, joined, line
+from logbook.tui.look.inks import Line, Span, fit, flow, joined, line, width_of
 
 LEAST_BAR = 6
 """Columns that a drawing needs; with less there are only names and figures."""
@@ -133,8 +133,8 @@ def cash_over_time(
                 Span(f"  {payment.words:>{figure}}", ink),
             )
         )
-    rows.append(cash_key(g))
-    return rows
+    key = cash_key(g)
+    return [*rows, key] if width_of(key) <= columns else [*rows, *flow(key, columns)]
 
 
 def cash_key(g: Glyphs = FINE) -> Line:

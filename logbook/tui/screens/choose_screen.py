@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -11,27 +10,31 @@ from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
 from logbook.model.best_match import how_far_off
-from logbook.render.plain import clean, under
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK
+from logbook.tui.look.inks import Line as DrawnLine
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.widgets.entries import titled_entries
 from logbook.tui.widgets.input_line import Line
+from logbook.tui.widgets.list_beside import ListBeside, columns_alone, list_columns, paragraphs_in_full
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
-
-def _in(columns: int, lines: Sequence[str]) -> tuple[str, ...]:
-    """Lines in so many columns; what is longer goes on below, as far in as it begins."""
-    ins = [len(line) - len(line.lstrip()) for line in lines]
-    return tuple(row for line, at in zip(lines, ins, strict=True) for row in under(line[:at], line[at:], columns))
-
-
+CHOICES = "To choose from"
 NOTHING_FITS = "Nothing has these words. Clear the line to see everything."
 
 
 class ChooseScreen(BookScreen):
-    """Type to narrow the list, arrows to move, Enter to take; Escape leaves everything as it was."""
+    """Type to narrow the list, arrows to move, Enter to take; Escape leaves everything as it was.
 
+    Where there are columns for it, what is said of the one under the cursor stands beside the names.
+    """
+
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("choose.take", "enter", "take", "take it", "Take what is under the cursor", True),
         Act("choose.down", "down", "step(1)", "down", "Down in the list"),
@@ -75,7 +78,10 @@ class ChooseScreen(BookScreen):
         """The question, the words, the list."""
         yield Static(plain(self._question, limit=300), classes="question")
         yield Line(placeholder="type a few letters to narrow the list", id="words")
-        yield Rows(id="choices")
+        if self._says_more:
+            yield ListBeside("choices", CHOICES, self._in_full, pane_title="What it is")
+            return
+        yield titled_entries("choices", CHOICES)
 
     def first_focus(self) -> str:
         """The words; the arrows move in the list all the same."""
@@ -85,12 +91,34 @@ class ChooseScreen(BookScreen):
         """What the keys do while typing here."""
         return [("Enter", "take it", "screen.take"), ("Up Down", "move", ""), ("Esc", "cancel", "screen.back")]
 
+    @property
+    def _says_more(self) -> bool:
+        """Whether any of them says more than its name."""
+        return any(len(row.lines) > 1 for row in self._all)
+
+    @property
+    def _is_beside(self) -> bool:
+        return self._says_more and self.columns >= WIDE
+
     def show_record(self) -> None:
         """The rows that have every typed word, the likeliest first."""
         shown = self.query_one(Rows)
-        shown.show([replace(row, lines=_in(self.room, row.lines)) for row in self._fitting()])
+        columns = list_columns(self.columns) if self._is_beside else columns_alone(self.columns)
+        rows = [_name_alone(row) if self._is_beside else row for row in self._fitting()]
+        shown.show(worded_entries(rows, columns, self._words()))
         if self._here and not self._words():
             shown.go_to(self._here)
+
+    def _in_full(self, columns: int, _rows: int) -> list[DrawnLine]:
+        """What is said of the one under the cursor."""
+        row = self._current()
+        if row is None:
+            return [BLANK]
+        return paragraphs_in_full(row.lines[0], (words.strip() for words in row.lines[1:]), columns)
+
+    def _current(self) -> Row | None:
+        key = current.key if (current := self.query_one(Rows).current) is not None else None
+        return next((row for row in self._all if row.key == key), None)
 
     def _words(self) -> list[str]:
         return self.query_one("#words", Line).value.split()
@@ -123,8 +151,7 @@ class ChooseScreen(BookScreen):
     @on(Rows.Chosen)
     def action_take(self) -> None:
         """Take the row under the cursor and go back."""
-        current = self.query_one(Rows).current
-        row = next((row for row in self._all if current is not None and row.key == current.key), None)
+        row = self._current()
         if row is None:
             self.say(NOTHING_FITS, "error")
             return
@@ -139,3 +166,7 @@ class ChooseScreen(BookScreen):
     def action_step(self, by: int) -> None:
         """Move in the list while the words keep the focus."""
         self.query_one(Rows).action_move(by)
+
+
+def _name_alone(row: Row) -> Row:
+    return Row(row.key, row.lines[:1], row.tone, row.selectable)

@@ -110,15 +110,17 @@ def _amount(part: Part) -> str:
 
 
 def becomes(unit: Unit, component: Component) -> Line:
-    """What becomes of it: a signal word as long as something is to decide or to do, else in plain words."""
+    """What becomes of it, as a tag: a signal word as long as something is to decide or to do, else a quiet one."""
     word = str(component.disposition)
     if component.disposition is Disposition.UNDECIDED or work_open(unit, component):
         return signal(word.upper(), "wait")
     if component.disposition is Disposition.HAZARDOUS and component.disposal is None:
         return signal(word.upper(), "bad")
     if component.repaired:
-        return line(Span(f"{word} done", "good"))
-    return line(Span(word, "muted" if component.disposition in GONE else ""))
+        return line(Span(f" {word} done ", "good on-raised"))
+    is_kept = component.disposition is Disposition.KEEP
+    ink = "good" if is_kept else "muted" if component.disposition in GONE else "text"
+    return line(Span(f" {word} ", f"{ink} on-raised"))
 
 
 def supply_words(part: Part, today: date) -> str:

@@ -7,10 +7,11 @@ from decimal import Decimal
 
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
 from logbook.model.dates_in_words import day_of_month
+from logbook.render.cost_plots import CLASSES, Say, as_money, counted_in, exact_share
 from logbook.render.money import money
 from logbook.render.plain import clean
 from logbook.render.weighing import stop_mark, unpriced_words
-from logbook.tui.look.cost_bars import Drive, Payment, cash_over_time, drives
+from logbook.tui.look.cost_bars import LEAST_BAR, Drive, Payment, block, cash_over_time, drives
 from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, line
 
@@ -20,22 +21,43 @@ def shown_drivers(outlook: Outlook, most: int) -> tuple[Driver, ...]:
     return tuple(outlook.drivers[:most]) if outlook.known else ()
 
 
-def driver_lines(outlook: Outlook, columns: int, most: int, g: Glyphs = FINE) -> list[Line]:
-    """A row for each of them, and one that counts the rest."""
+def driver_lines(outlook: Outlook, columns: int, most: int, g: Glyphs = FINE, say: Say = as_money) -> list[Line]:
+    """A row for each of them, and one that counts the rest; `say` puts an amount into words."""
     shown = shown_drivers(outlook, most)
-    drawn = drives([_drive(driver) for driver in shown], columns, g)
+    drawn = drives([_drive(driver, say) for driver in shown], columns, g)
     rest = outlook.drivers[len(shown) :]
     if shown and rest:
-        together = money(sum((driver.up for driver in rest), start=rest[0].up * 0))
-        drawn.append(line(Span(f"and {len(rest)} more, together +{together}", "muted")))
+        together = say(sum((driver.up for driver in rest), start=rest[0].up * 0))
+        drawn += flow((Span(f"and {len(rest)} more, together +{together}", "muted"),), columns)
     return drawn
 
 
-def _drive(driver: Driver) -> Drive:
+def _drive(driver: Driver, say: Say) -> Drive:
     name = ("? " if driver.stands_in else "") + clean(driver.name, limit=80)
-    down = f"-{money(driver.down)}" if driver.down else ""
-    up = f"+{money(driver.up)}" if driver.up else ""
+    down = f"-{say(driver.down)}" if driver.down else ""
+    up = f"+{say(driver.up)}" if driver.up else ""
     return Drive(name, float(driver.down), float(driver.up), down, up)
+
+
+def often_lines(outlook: Outlook, columns: int, g: Glyphs = FINE, say: Say = as_money) -> list[Line]:
+    """How often a sum came out between which figures, of a hundred, a block for each; nothing without a range."""
+    drawn = outlook.distribution
+    low, high = drawn.values[0], drawn.values[-1]
+    if not outlook.known or low == high:
+        return []
+    counts = counted_in(outlook, CLASSES)
+    step = (high - low) / CLASSES
+    edges = [say(exact_share(low + number * step)) for number in range(CLASSES + 1)]
+    size = max(map(len, edges))
+    room = columns - 2 * size - len(" to   100 of 100  ")
+    most = max(counts)
+    rows = []
+    for number, count in enumerate(counts):
+        between = f"{edges[number]:>{size}} to {edges[number + 1]:>{size}}"
+        share = f"{round(100 * count / drawn.draws):>3} of 100"
+        bar = block(count / most, room, g) if room >= LEAST_BAR else ""
+        rows.append(line(Span(between, "muted"), f"  {share}", Span(f"  {bar}" if bar else "", "head")))
+    return rows
 
 
 def cash_lines(found: Timeline, columns: int, rows: int, g: Glyphs = FINE) -> list[Line]:

@@ -12,19 +12,19 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 
-from logbook.costing import decision
+from logbook.costing import Decision, decision
 from logbook.errors import LogbookError
 from logbook.model.paths import Path
 from logbook.model.unit import Unit
 from logbook.model.unit_edits import stop_rules_typed, with_stop_line
 from logbook.render.costs_document import answer
 from logbook.render.plain import clean
-from logbook.render.weighing import picture_lines
 from logbook.tui.actions import Act
 from logbook.tui.look.inks import Line, Span, flow
 from logbook.tui.opening import add_to, open_path
 from logbook.tui.screens.cost_drawings import cash_lines, driver_lines
 from logbook.tui.screens.cost_rows import CostEntry, cost_lines, cost_question, costs_of
+from logbook.tui.screens.drawn_costs_screen import DrawnCostsScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.sections import UNIT_ACTS, SectionScreen
 from logbook.tui.widgets.ask import Ask
@@ -171,15 +171,13 @@ class CostsScreen(SectionScreen):
         self.logbook.open("taken", self.CODE)
 
     def action_drawn(self) -> None:
-        """Drivers, ranges and cash over time as plain drawings."""
+        """Drivers, how often, and cash over time, drawn whole."""
 
-        def paragraphs() -> tuple[str, ...]:
-            unit, shop = self.unit, self.session.shop_for(self.CODE)
-            decided = decision(unit, shop, self.session.today)
-            return tuple(picture_lines(unit, shop, decided, self.room))
+        def decided() -> tuple[Unit, Decision]:
+            return self.unit, decision(self.unit, self.session.shop_for(self.CODE), self.session.today)
 
         question = "What drives the range, how often which sum came out, and when cash goes."
-        self.app.push_screen(PageScreen(self.session, self.CODE, "costs / drawn", question, paragraphs))
+        self.app.push_screen(DrawnCostsScreen(self.session, self.CODE, "costs / drawn", question, decided))
 
     def action_to_buy(self) -> None:
         """What is still to get for this unit."""

@@ -11,7 +11,8 @@ from logbook.model.unit import Unit
 from logbook.render.overview import Overview
 from logbook.render.plain import clean
 from logbook.teardown.book_search import Hit
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group, joined, line, typed
+from logbook.tui.look.inks import BLANK, Line, Span, flow, group, line, typed
+from logbook.tui.look.marked_words import marked
 from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.screens.bench_rows import unit_lines
 from logbook.tui.screens.component_rows import thing_in_full
@@ -46,22 +47,8 @@ def hit_entries(found: Sequence[Hit], words: str, columns: int) -> list[ListEntr
 
 def _cells(hit: Hit, wanted: Sequence[str]) -> list[Line]:
     code = "" if hit.code == hit.unit else hit.code
-    what = line(Span(hit.kind, "muted"), " " if code else "", *_marked(clean(code, limit=40), wanted))
-    return [typed(hit.unit or SHOP, "bold accent"), what, _marked(clean(hit.text, limit=200), wanted)]
-
-
-def _marked(text: str, wanted: Sequence[str]) -> Line:
-    """Words with those looked for in their ink; without, where capitals or accents would shift the letters."""
-    folded = text.casefold()
-    if len(folded) != len(text):
-        return typed(text)
-    inks = [""] * len(text)
-    for word in (each.casefold() for each in wanted):
-        at = folded.find(word)
-        while at >= 0:
-            inks[at : at + len(word)] = ["bold accent"] * len(word)
-            at = folded.find(word, at + len(word))
-    return joined(Span(letter, ink) for letter, ink in zip(text, inks, strict=True))
+    what = line(Span(hit.kind, "muted"), " " if code else "", *marked(clean(code, limit=40), wanted))
+    return [typed(hit.unit or SHOP, "bold accent"), what, marked(clean(hit.text, limit=200), wanted)]
 
 
 def unit_in_full(overview: Overview, columns: int) -> list[Line]:

@@ -12,23 +12,25 @@ from textual.widgets import Static
 from logbook.joining import chosen
 from logbook.joining.report import Report
 from logbook.model.apart import ToLookAt
-from logbook.render.joining_document import joining_lines, other_copy
-from logbook.render.plain import clean, wrapped
+from logbook.render.joining_document import joining_answer, other_copy
 from logbook.session import Session
 from logbook.session.joining import JoiningProposal, Planned, keep, with_answer
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screen_names import screen_named
-from logbook.tui.widgets.rows import Row, Rows
-
-LONGEST = 600
+from logbook.tui.screens.join_rows import joining_entries
+from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
 
 
 class JoinScreen(BookScreen):
     """Nothing is changed before every question was seen, and Escape leaves everything as it was."""
 
     TOPIC = "two-copies"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("join.keep", "enter", "keep", "join", "Join; what both sides changed is asked first", True),
     )
@@ -46,7 +48,7 @@ class JoinScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What would happen, in a sentence and in full."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="report")
+        yield titled_entries("report", "What joining would do")
 
     def first_focus(self) -> str:
         """The report."""
@@ -72,16 +74,8 @@ class JoinScreen(BookScreen):
 
     def show_record(self) -> None:
         """What would happen."""
-        head, *lines = joining_lines(self._report, done=False)
-        lines = lines[1:] if lines[:1] == [""] else lines
-        self.query_one("#question", Static).update(plain(head, limit=300))
-        self.query_one(Rows).show([self._row(number, line) for number, line in enumerate(lines)])
-
-    def _row(self, number: int, line: str) -> Row:
-        indent = " " * (len(line) - len(line.lstrip()))
-        words = wrapped(clean(line.strip(), limit=LONGEST), self.room - len(indent)) or [""]
-        is_head = bool(line) and not indent
-        return Row(str(number), tuple(f"{indent}{part}" for part in words), "head" if is_head else "text")
+        self.query_one("#question", Static).update(plain(joining_answer(self._report, done=False), limit=300))
+        self.query_one(Rows).show(joining_entries(self._report, columns_alone(self.columns)))
 
     @on(Rows.Chosen)
     def action_keep(self) -> None:
@@ -126,7 +120,7 @@ class JoinScreen(BookScreen):
 
     def _join(self) -> None:
         report = self._proposal.report(self.session.on_shop_clock)
-        head = next(joining_lines(report, done=True))
+        head = joining_answer(report, done=True)
         if self.tried("", partial(keep, self.session, self._proposal)):
             self.app.pop_screen()
             below = self.app.screen

@@ -17,7 +17,7 @@ from logbook.errors import InputError, LogbookError
 from logbook.model.photo_edits import spots
 from logbook.photos.camera_clock import from_picture, from_words
 from logbook.photos.linking import LinkCertainty
-from logbook.render.plain import clean, wrapped
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.session.looked_over import Choice, Inbox, LookedOver
 from logbook.session.unit_photos import (
@@ -33,15 +33,22 @@ from logbook.session.unit_photos import (
     pictures_in,
 )
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import Span, fit, flow, hanging, line, typed
 from logbook.tui.photo_words import taken_words
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import ListEntry, entry, heading, titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
 from logbook.tui.widgets.terminal_picture import PictureView
 
-SIGNS = {LinkCertainty.CERTAIN: "certain", LinkCertainty.LIKELY: "likely ", LinkCertainty.UNSURE: "unsure "}
+SIGNS = {LinkCertainty.CERTAIN: "certain", LinkCertainty.LIKELY: "likely", LinkCertainty.UNSURE: "unsure"}
+SIGN_INKS = {LinkCertainty.CERTAIN: "good", LinkCertainty.LIKELY: "", LinkCertainty.UNSURE: "bold wait"}
+SIGN_COLUMNS = 8
+HOW = "Each picture is proposed for the step at which it was taken. Look them over here; K links those that are ticked."
 BESIDE = 76
 """Columns from which the picture stands beside the list."""
 
@@ -54,6 +61,7 @@ class LinkScreen(BookScreen):
     """A folder's pictures with the places they are proposed for; nothing is changed until they are linked."""
 
     TOPIC = "photos"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("link.take", "space", "take", "take or not", "Link this picture, or leave it out", True),
         Act("link.all", "A", "take_all", "take all", "Link all that have a step, unsure ones too; again: as at first"),
@@ -96,7 +104,7 @@ class LinkScreen(BookScreen):
         """The sentence, the pictures, the line to type in."""
         yield Static("", id="question", classes="question")
         with Horizontal(id="body"):
-            yield Rows(id="pictures")
+            yield titled_entries("pictures", "Pictures of the folder")
             yield PictureView(id="picture")
         yield Ask(id="ask")
 
@@ -211,7 +219,10 @@ class LinkScreen(BookScreen):
             self._over.refresh()
             self.query_one("#question", Static).update(plain(self._sentence(), limit=400))
         self.query_one("#picture").display = self.columns >= 76 and bool(self._over.choices)
-        self.query_one("#pictures", Rows).show([self._row(n, c) for n, c in self._over.choices.items()])
+        entries = [self._entry(n, c) for n, c in self._over.choices.items()]
+        if not self._folder:
+            entries = [heading("how", *flow((Span(HOW, "muted"),), columns_alone(self.columns)))]
+        self.query_one("#pictures", Rows).show(entries)
         self._show_picture()
 
     def _sentence(self) -> str:
@@ -219,17 +230,22 @@ class LinkScreen(BookScreen):
             return "Pictures of a folder go to the steps at which they were taken. Name the folder."
         return self._over.sentence()
 
-    def _row(self, name: str, choice: Choice) -> Row:
+    def _entry(self, name: str, choice: Choice) -> ListEntry:
+        """Whether it is taken, how sure its place is, the place, when it was taken; below it why there."""
         where = f"{choice.unit} {choice.spot.code}".strip() if choice.spot is not None else "no step"
-        sign = SIGNS[choice.certainty] if choice.certainty is not None else "       "
-        tick = "[x]" if choice.take else "[ ]"
+        sign = Span(SIGNS[choice.certainty], SIGN_INKS[choice.certainty]) if choice.certainty is not None else Span("")
         at = taken_words(choice.found.taken.at, self.session.shop_now)
-        tone = "warning" if choice.certainty is LinkCertainty.UNSURE else "done" if choice.spot is None else ""
         beside = self.columns >= BESIDE
-        file = "" if beside else f"  {clean(choice.found.path.name)}"
-        room = self.room - (PICTURE_COLUMNS if beside else 0)
-        said = f"{tick} {sign} {where:<9} {at:<12}{file}"
-        return Row(name, (said, *wrapped(clean(choice.why), room - 1, "    ")), tone)
+        file = "" if beside else f"  {choice.found.path.name}"
+        columns = columns_alone(self.columns) - (PICTURE_COLUMNS if beside else 0)
+        said = line(
+            Span("[x] " if choice.take else "[ ] ", "bold" if choice.take else ""),
+            fit(line(sign), SIGN_COLUMNS),
+            fit(typed(where, "bold accent" if choice.spot is not None else "muted"), 10),
+            fit(typed(at), 12),
+            typed(file, "muted"),
+        )
+        return entry(name, [said, *hanging(line("    "), clean(choice.why, limit=400), columns, "muted")])
 
     def current(self) -> tuple[str, Choice] | None:
         """The picture under the cursor."""

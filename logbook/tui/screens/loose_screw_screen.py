@@ -17,11 +17,15 @@ from logbook.session import Session
 from logbook.teardown.same_screw import ScrewPlace, same_kind
 from logbook.teardown.threads import Answer, Candidate, Screw, identify, measured, wood_or_machine
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import Line as DrawnLine
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.widgets.input_line import Line
+from logbook.tui.widgets.list_beside import ListBeside, list_columns, paragraphs_in_full
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 FIELDS = (
     ("diameter", "diameter", "4.9 or 3/16"),
@@ -31,12 +35,15 @@ FIELDS = (
     ("kind", "kind", "wood or machine"),
 )
 """Name, label and example of each measure."""
+NAME_AND_MEASURE = 2
+"""Lines of a thread where the rest stands beside it."""
 
 
 class LooseScrewScreen(BookScreen):
     """Measures of a screw that lies on the bench; nothing here changes the record."""
 
     TOPIC = "bench-line"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("screw.open", "enter", "open", "all places", "Everything about the thread under the cursor", True),
         Act("screw.measure", "E", "measure", "measure", "Back to the measures", True),
@@ -73,11 +80,17 @@ class LooseScrewScreen(BookScreen):
                     yield Static(plain(f"{label:>8}"))
                     yield Line(placeholder=example, id=name)
         yield Static("", id="answer")
-        yield Rows(id="threads")
+        yield ListBeside("threads", "What it can be", self._in_full, pane_title="The thread")
 
     def first_focus(self) -> str:
         """The diameter."""
         return "#diameter"
+
+    def keys_now(self) -> list[tuple[str, str, str]]:
+        """In the measures nothing is kept: Enter goes to the next one."""
+        if isinstance(self.focused, Line):
+            return [("Enter", "next", ""), ("Down", "list", "screen.to_list"), ("Esc", "back", "screen.back")]
+        return super().keys_now()
 
     def show_record(self) -> None:
         """What the measures say now."""
@@ -92,11 +105,21 @@ class LooseScrewScreen(BookScreen):
             except InputError as error:
                 said = str(error)
         self.query_one("#answer", Static).update(plain(clean(said, limit=600)))
+        columns = list_columns(self.columns)
+        rows_each = NAME_AND_MEASURE if self.columns >= WIDE else None
         rows = [
-            Row(str(i), candidate_lines(c, self._places(c), self.room), "" if c.fits else "done")
+            Row(str(i), candidate_lines(c, self._places(c), columns)[:rows_each], "" if c.fits else "done")
             for i, c in enumerate(self._answer.candidates)
         ]
-        self.query_one("#threads", Rows).show(rows)
+        self.query_one(ListBeside).show(worded_entries(rows, columns))
+
+    def _in_full(self, columns: int, _rows: int) -> list[DrawnLine]:
+        """Everything about the thread under the cursor; before one is measured, how it is told."""
+        row = self.query_one("#threads", Rows).current
+        if row is None:
+            return paragraphs_in_full("How it is told which thread it is", how_sure(), columns)
+        candidate = self._answer.candidates[int(row.key)]
+        return paragraphs_in_full(candidate.thread.words, thread_page(candidate, self._places(candidate)), columns)
 
     def _places(self, candidate: Candidate) -> tuple[ScrewPlace, ...]:
         if self._screw is None:

@@ -30,11 +30,15 @@ from logbook.render.plain import clean, whole_phrases
 from logbook.session import Session
 from logbook.teardown.new_fastener import fastener_or_more
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import Line, Span, fit, hanging, line, typed
+from logbook.tui.look.told import Told, told_lines
 from logbook.tui.screen_frame import BookScreen, MessageLine
 from logbook.tui.screens.record_place import TypingScreen
 from logbook.tui.widgets.ask import FROM_BEFORE, Ask
+from logbook.tui.widgets.entries import ListEntry, entry
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.pick import Pick
-from logbook.tui.widgets.rows import Row, Rows
 
 LINE = " line"
 """What is asked first; no field is called so."""
@@ -46,6 +50,7 @@ HOW = "Commas between. Enter keeps it, Esc cancels."
 class NewScreen(TypingScreen):
     """Asks for a new thing and goes back to where it was asked from, with the cursor on it."""
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = ()
 
     def __init__(
@@ -77,7 +82,7 @@ class NewScreen(TypingScreen):
         """The line or the menu, and below it how it is read."""
         yield Ask(id="ask")
         yield Pick(id="pick")
-        yield Rows(id="answers")
+        yield ListBeside("answers", "How it is read", self._in_full, pane_title="What can be said")
 
     def show_record(self) -> None:
         """How what was typed is read; the line is asked when nothing is asked yet."""
@@ -119,8 +124,14 @@ class NewScreen(TypingScreen):
         """A row for each field that is usually filled, or was said."""
         usual = usual_fields(self.kind)
         said = [f for f in offered_fields(self.kind) if f.name in reading.said and f not in usual]
-        rows = [Row(f.name, (_answer_line(f, reading),)) for f in (*usual, *said)]
-        self.query_one("#answers", Rows).show(rows)
+        columns = list_columns(self.columns)
+        self.query_one(ListBeside).show([_answer_entry(field, reading, columns) for field in (*usual, *said)])
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """A line as it could be typed, and what each field means that is usually filled."""
+        meanings = tuple((field.label, field.help) for field in usual_fields(self.kind) if field.help)
+        example = (("", example_of(self.kind)),) if example_of(self.kind) else ()
+        return told_lines([Told("Such as", example), Told("What each means", meanings)], columns)[1:]
 
     @on(Input.Changed)
     def _read_along(self) -> None:
@@ -299,10 +310,12 @@ def _kept_words(name: str, below: BookScreen) -> str:
     return f"Kept: {whole_phrases(name, max(10, below.columns - len(hint) - 12))}. {hint}."
 
 
-def _answer_line(field: Field, reading: RecordReading) -> str:
-    """A field with what was read for it."""
-    value = reading.values.get(field.name)
-    words = clean(shown_value(value, field.kind), limit=300)
+def _answer_entry(field: Field, reading: RecordReading, columns: int) -> ListEntry:
+    """A field with what was read for it; nothing of it is cut."""
+    words = clean(shown_value(reading.values.get(field.name), field.kind), limit=300)
+    ink = "bold"
     if not words:
-        words = "needed" if field.required and field.name not in reading.values else "·"
-    return f"{field.label[:LABEL_COLUMNS]:<{LABEL_COLUMNS}}   {words}"
+        is_needed = field.required and field.name not in reading.values
+        words, ink = ("needed", "wait") if is_needed else ("·", "muted")
+    label = fit(typed(field.label, "head"), LABEL_COLUMNS)
+    return entry(field.name, hanging(line(label, Span("   ")), words, columns, ink))

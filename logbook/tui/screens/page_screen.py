@@ -8,17 +8,22 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from logbook.render.plain import clean, wrapped
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
+from logbook.tui.widgets.entries import ListEntry, titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 
 class PageScreen(BookScreen):
     """Paragraphs that can be read and copied, with what they are about at the top; changes nothing."""
 
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (Act("back", "escape,enter", "back", "back", "Go back", True),)
 
     def __init__(
@@ -48,23 +53,25 @@ class PageScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """What it is about, and the paragraphs."""
         yield Static(plain(self._question, limit=400), classes="question")
-        yield Rows(id="page")
+        yield titled_entries("page", self._of.rpartition(" / ")[2].capitalize())
 
     def first_focus(self) -> str:
         """The text, so that arrows scroll it."""
         return "#page"
 
     def show_record(self) -> None:
-        """One entry for each paragraph, wrapped to the width."""
-        room = self.room
+        """What stands on the page now."""
+        self.query_one(Rows).show(self.entries_in(columns_alone(self.columns)))
+
+    def entries_in(self, columns: int) -> list[ListEntry]:
+        """One entry for each paragraph, wrapped to so many columns."""
         rows = []
         for i, text in enumerate(self._paragraphs()):
             words = clean(text, limit=4000, lines=True)
-            if words.startswith("# "):
-                rows.append(Row(f"{i}", tuple(wrapped(words[2:], room)), "head", selectable=False))
-            else:
-                rows.append(Row(f"{i}", tuple(wrapped(words, room)), "text"))
-        self.query_one(Rows).show(rows)
+            is_head = words.startswith("# ")
+            lines = tuple(words.removeprefix("# ").split("\n"))
+            rows.append(Row(f"{i}", lines, "head" if is_head else "text", selectable=not is_head))
+        return worded_entries(rows, columns)
 
     def on_rows_chosen(self) -> None:
         """Enter goes back."""

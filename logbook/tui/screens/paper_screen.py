@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
@@ -56,6 +56,11 @@ SETTINGS = ("form", "paper", "type", "labels for", "label sheet", "first free", 
 """How it is made, each by the digit of its place."""
 LABEL_SETTINGS = frozenset({"labels for", "label sheet", "first free", "outlines"})
 """What only labels are made by."""
+
+FOR_A_PAPER = ("paper.make", "paper.form", "paper.size", "paper.type", "paper.folder")
+FOR_LABELS = ("paper.make", "paper.kinds", "paper.sheet", "paper.start", "paper.outline", "paper.form")
+FOR_A_DOCUMENT = ("paper.make", "paper.folder")
+"""Which keys matter at what can be made; at a setting only that which changes it does."""
 
 
 class PaperScreen(BookScreen):
@@ -183,6 +188,27 @@ class PaperScreen(BookScreen):
             **({} if self._guide else labels),
             "folder": str(self.folder()),
         }
+
+    def acts(self) -> tuple[Act, ...]:
+        """In the key line stands what matters at the cursor."""
+        wanted, is_setting = self._keys_at_cursor()
+        own = {act.id for act in self.ACTS}
+        acts = [act._replace(foot=act.id in wanted) if act.id in own else act for act in super().acts()]
+        return tuple(act._replace(label="change") if is_setting and act.id == "paper.make" else act for act in acts)
+
+    def _keys_at_cursor(self) -> tuple[Sequence[str], bool]:
+        """Names of the keys, and whether the cursor is on a setting."""
+        row = self.query_one("#papers", Rows).current if self.is_built else None
+        what, _, name = row.key.partition(" ") if row is not None else ("", "", "")
+        if what == "how":
+            return ("paper.make",), True
+        if name == DOCUMENT:
+            return FOR_A_DOCUMENT, False
+        return (FOR_LABELS if name == Paper.LABELS else FOR_A_PAPER), False
+
+    @on(Rows.Moved, "#papers")
+    def _keys_of_another(self) -> None:
+        self._keys_again()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """The guide has no labels."""

@@ -20,7 +20,11 @@ from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screens.reassembly_acts import LINE_ACTS, LineActions
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 _NOT_SHOWN = frozenset({"code", "refit", "differences", "each_of", "photos", "inside", "order", "planned"})
 """Fields of a step that the line itself says, or that say nothing at the bench."""
@@ -30,6 +34,7 @@ class ReassemblyLineScreen(LineActions):
     """A line, with each member of its set to tick."""
 
     TOPIC = "back-together"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = LINE_ACTS
 
     def __init__(self, session: Session, code: str, line: str) -> None:
@@ -44,7 +49,7 @@ class ReassemblyLineScreen(LineActions):
     def compose_body(self) -> ComposeResult:
         """The line in a sentence, then all of it."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="line")
+        yield titled_entries("line", "The line in full")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -64,7 +69,8 @@ class ReassemblyLineScreen(LineActions):
             self.query_one("#line", Rows).show(())
             return
         self.query_one("#question", Static).update(plain(_question(view, line), limit=300))
-        self.query_one("#line", Rows).show(_rows(view, line, self.columns))
+        columns = columns_alone(self.columns)
+        self.query_one("#line", Rows).show(worded_entries(_rows(view, line, columns), columns))
 
     def current_key(self) -> str:
         """Key of the member under the cursor, or of the line."""

@@ -10,18 +10,25 @@ from textual.widgets import Static
 
 from logbook.casework import FigureChange, MeasuredSheet, WorkedCase, changes, with_thickness, worked_case
 from logbook.model.measures import Length
-from logbook.render.plain import clean, fitted, width
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import Line, typed
+from logbook.tui.look.wrapping_table import Column, WrappingTable
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import ListEntry, entry, heading, titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
+
+COLUMNS = (Column("figure", least=14), Column("as it is", least=16), Column("as it would be", least=16))
 
 
 class ThicknessScreen(BookScreen):
     """Before and after, figure by figure. Enter keeps the new thickness, Escape leaves everything as it is."""
 
     TOPIC = "case"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("thickness.keep", "enter", "keep", "keep it", "Write the new thickness down; all sizes follow", True),
         Act("back", "escape", "back", "cancel", "Leave everything as it is", True),
@@ -45,7 +52,7 @@ class ThicknessScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The answer and the figures."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="changes")
+        yield titled_entries("changes", "What changes")
 
     def first_focus(self) -> str:
         """The figures."""
@@ -59,7 +66,7 @@ class ThicknessScreen(BookScreen):
             return
         found = changes(before, after)
         self.query_one("#question", Static).update(plain(f"{self._what}: {what_if_answer(found, after)}", limit=400))
-        self.query_one("#changes", Rows).show([_row(i, c, self.room) for i, c in enumerate(found)])
+        self.query_one("#changes", Rows).show(change_entries(found, columns_alone(self.columns)))
 
     def on_rows_chosen(self) -> None:
         """Enter keeps it."""
@@ -87,12 +94,20 @@ def what_if_answer(found: tuple[FigureChange, ...], after: WorkedCase) -> str:
     return words + (f" Nothing to spare: {', '.join(just)}." if just else "")
 
 
-def _row(number: int, change: FigureChange, columns: int) -> Row:
-    """A figure before and after on one line, or on three where it is a sentence."""
-    head = f"{change.place} {change.what}"
-    before, after = clean(change.before, limit=300), clean(change.after, limit=300)
-    tone = "error" if "WRONG" in after or "NOT HELD" in after else "warning" if after.endswith(" just") else ""
-    line = f"{fitted(clean(head, limit=100), 30)} {before} -> {after}"
-    if width(line) <= columns:
-        return Row(f"{number}", (line,), tone)
-    return Row(f"{number}", (clean(head, limit=100), f"  before {before}", f"  after  {after}"), tone or "text")
+def change_entries(found: tuple[FigureChange, ...], columns: int) -> list[ListEntry]:
+    """Each figure as it is and as it would be, in a table; nothing of them is cut."""
+    cells = [_cells(change) for change in found]
+    table = WrappingTable(COLUMNS, cells, columns)
+    entries = [entry(str(number), table.lines(of)) for number, of in enumerate(cells)]
+    return [heading("head changes", table.head), *entries] if entries else []
+
+
+def _cells(change: FigureChange) -> list[Line]:
+    """The figure, before and after; what would go wrong or has nothing to spare is in its ink and says so."""
+    is_bad = "WRONG" in change.after or "NOT HELD" in change.after
+    ink = "bold bad" if is_bad else "wait" if change.after.endswith(" just") else "bold"
+    return [
+        typed(f"{change.place} {change.what}", "head", limit=100),
+        typed(change.before, limit=300),
+        typed(change.after, ink, limit=300),
+    ]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import zip_longest
 from typing import ClassVar
 
 from textual import on
@@ -17,22 +16,29 @@ from logbook.model.apart import ToLookAt
 from logbook.model.left_by_joining import free_bag
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
-from logbook.render.plain import clean, fitted, wrapped
+from logbook.render.plain import clean
 from logbook.session import Session
 from logbook.tui.actions import Act
+from logbook.tui.look.inks import BLANK, Line, Span, beside, flow, hanging, line, typed, wrap
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.entries import entry, heading, titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
+from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.signs import glyphs_now
 
-BETWEEN = " | "
 LONGEST = 4000
+GAP = 3
+"""Columns between the two sides."""
 
 
 class TwoValuesScreen(BookScreen):
     """One question at a time: what each side says, and a digit for each."""
 
     TOPIC = "two-copies"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("values.first", "1", "first", "left", "Take the value on the left", True),
         Act("values.second", "2", "second", "right", "Take the value on the right", True),
@@ -81,7 +87,7 @@ class TwoValuesScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The question, and both values."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="values")
+        yield titled_entries("values", "What each side says")
         yield Ask()
 
     def first_focus(self) -> str:
@@ -98,12 +104,12 @@ class TwoValuesScreen(BookScreen):
     def show_record(self) -> None:
         """Both values side by side."""
         self.query_one("#question", Static).update(plain(self._question(), limit=300))
-        lines = wrapped(clean(self._with_sides(self._look.what), limit=LONGEST), self.room)
-        rows = [Row("what", tuple(lines), "text", selectable=False)]
+        said = flow(typed(self._with_sides(self._look.what), "muted", limit=LONGEST), columns_alone(self.columns))
+        rows = [heading("what", *said, BLANK)]
         if self._look.bag:
-            rows += [Row("none", ("",), "text", selectable=False), Row("both", tuple(self._two_bags()), "text")]
+            rows.append(entry("both", self._two_bags()))
         if self._look.asks:
-            rows += [Row("none", ("",), "text", selectable=False), Row("both", tuple(self._side_by_side()), "text")]
+            rows.append(entry("both", self._side_by_side()))
         self.query_one(Rows).show(rows)
 
     def _with_sides(self, said: str) -> str:
@@ -119,15 +125,15 @@ class TwoValuesScreen(BookScreen):
         later = "; 3 later: the right one stands until then." if self._count else ". The right one stands now."
         return f"Which one holds? 1 left, 2 right{later}"
 
-    def _side_by_side(self) -> list[str]:
+    def _side_by_side(self) -> list[Line]:
         look = self._look
         try:
             values = values_of(self._record, look)
         except LogbookError as error:
-            return wrapped(str(error), self.room)
+            return wrap(str(error), columns_alone(self.columns))
         return self._beside_each_other(values.first, values.second)
 
-    def _two_bags(self) -> list[str]:
+    def _two_bags(self) -> list[Line]:
         """The steps whose pieces each side put into the bag."""
         steps = self._record.steps if isinstance(self._record, Unit) else ()
         named = {step.code: f"{step.code} {step.what}" for step in steps}
@@ -136,18 +142,15 @@ class TwoValuesScreen(BookScreen):
             *(", ".join(named.get(code, code) for code in codes) for codes in (look.first_steps, look.second_steps))
         )
 
-    def _beside_each_other(self, first: str, second: str) -> list[str]:
-        """What each side says, under who wrote it."""
-        look, half = self._look, (self.room - len(BETWEEN)) // 2
-        first_side, second_side = (side.removeprefix("the ") for side in self._sides)  # as short as a column is narrow
-        sides = [
-            [fitted(clean(f"{digit}  {side}{': ' if side else ''}{by}", limit=80), half), *wrapped(said, half)]
-            for digit, side, by, said in (
-                (1, first_side, look.first_by, clean(first, limit=LONGEST)),
-                (2, second_side, look.second_by, clean(second, limit=LONGEST)),
-            )
-        ]
-        return [f"{left:<{half}}{BETWEEN}{right}" for left, right in zip_longest(*sides, fillvalue="")]
+    def _beside_each_other(self, first: str, second: str) -> list[Line]:
+        """What each side says, under who wrote it, with a line between the two."""
+        half = (columns_alone(self.columns) - GAP) // 2
+        # as short as a column is narrow
+        first_side, second_side = (side.removeprefix("the ") for side in self._sides)
+        left = _side("1", first_side, self._look.first_by, first, half)
+        right = _side("2", second_side, self._look.second_by, second, half)
+        between = [(Span(glyphs_now().upright, "rule"),)] * max(len(left), len(right))
+        return beside(left, beside(between, right, 1, gap=1), half, gap=1)
 
     def action_first(self) -> None:
         """The left value holds."""
@@ -198,3 +201,14 @@ class TwoValuesScreen(BookScreen):
     def _answered(self, first: bool | None) -> None:
         self.app.pop_screen()
         self._answer(first)
+
+
+def _side(digit: str, side: str, by: str, said: str, columns: int) -> list[Line]:
+    """One of the two: the digit that takes it, whose it is, and what it says."""
+    whose = f"{side}{': ' if side else ''}{by}"
+    head = hanging(line(Span(digit, "bold accent"), "  "), clean(whose, limit=80), columns, "head")
+    return [
+        *head,
+        BLANK,
+        *flow(typed(said or "nothing", "bold" if said else "muted", limit=LONGEST), columns),
+    ]

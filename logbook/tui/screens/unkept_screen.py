@@ -10,20 +10,24 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import LogbookError
-from logbook.render.plain import wrapped
 from logbook.session.file_out import put_file
 from logbook.session.unkept_file import written_down
 from logbook.tui.actions import Act
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 
 class UnkeptScreen(BookScreen):
     """Asks before changes are lost that the disk refused."""
 
     TOPIC = "several-computers"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
             "unkept.write", "e", "write", "write to a file", "Write these changes to a file elsewhere, then leave", True
@@ -40,7 +44,7 @@ class UnkeptScreen(BookScreen):
     def compose_body(self) -> ComposeResult:
         """The question, the changes, a line for the name of the file."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="unkept")
+        yield titled_entries("unkept", "Not kept yet")
         yield Ask()
 
     def first_focus(self) -> str:
@@ -52,11 +56,10 @@ class UnkeptScreen(BookScreen):
         unkept = self.session.unkept
         rows: list[Row] = []
         for number, change in enumerate(unkept):
-            rows.append(Row(f"change {number}", tuple(wrapped(f"{change.code or 'shop'}: {change.what}", self.room))))
+            rows.append(Row(f"change {number}", (f"{change.code or 'shop'}: {change.what}",)))
             for words in (*change.words(), change.why):
-                lines = tuple(f"  {line}" for line in wrapped(words, self.room - 2))
-                rows.append(Row(f"words {len(rows)}", lines, "text", selectable=False))
-        self.query_one(Rows).show(rows)
+                rows.append(Row(f"words {len(rows)}", (f"  {words}",), "text", selectable=False))
+        self.query_one(Rows).show(worded_entries(rows, columns_alone(self.columns)))
         things = "1 change is" if len(unkept) == 1 else f"{len(unkept)} changes are"
         asked = f"{things} only in memory. e writes to a file, K tries again, X leaves without, Esc stays."
         self.query_one("#question", Static).update(plain(asked, limit=300))

@@ -20,17 +20,23 @@ from logbook.costing import (
     tried,
     with_typed,
 )
+from logbook.model.unit import Unit
 from logbook.render.costs_document import answer
-from logbook.render.weighing import picture_lines, remark_lines, weighed
+from logbook.render.weighing import remark_lines, weighed
 from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingScreen
 from logbook.tui.plain_content import plain
+from logbook.tui.screens.drawn_costs_screen import DrawnCostsScreen
 from logbook.tui.screens.page_screen import PageScreen
 from logbook.tui.screens.what_if_rows import compared_facts, trial_rows, tried_words
 from logbook.tui.sections import UNIT_ACTS
 from logbook.tui.widgets.ask import Ask
+from logbook.tui.widgets.entries import titled_entries
+from logbook.tui.widgets.list_beside import columns_alone
+from logbook.tui.widgets.pane import BREAKPOINTS
 from logbook.tui.widgets.rows import Rows
+from logbook.tui.widgets.worded_entries import worded_entries
 
 
 class WhatIfScreen(AskingScreen):
@@ -38,6 +44,7 @@ class WhatIfScreen(AskingScreen):
 
     TOPIC = "costs"
     SECTION = "costs"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("what_if.tick", "space", "tick", "in / out", "Tick the line out, or in again", True),
         Act("what_if.type", "enter", "type", "try", "Try another price, quantity, chance, time or rate", True),
@@ -65,7 +72,7 @@ class WhatIfScreen(AskingScreen):
         """The answer, record and trial side by side, the lines, the line to type in."""
         yield Static("", id="question", classes="question")
         yield Static("", id="facts", classes="facts")
-        yield Rows(id="lines")
+        yield titled_entries("lines", "What can be tried")
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -91,7 +98,8 @@ class WhatIfScreen(AskingScreen):
         self.query_one("#question", Static).update(plain(f"{head} Nothing is written.", limit=300))
         facts = "\n".join(compared_facts(before, after, self.room))
         self.query_one("#facts", Static).update(plain(facts, lines=True))
-        self.query_one("#lines", Rows).show(trial_rows(lines, self._trial, self.room))
+        columns = columns_alone(self.columns)
+        self.query_one("#lines", Rows).show(worded_entries(trial_rows(lines, self._trial, columns), columns))
 
     def current_line(self) -> TrialLine | None:
         """The line under the cursor."""
@@ -160,9 +168,13 @@ class WhatIfScreen(AskingScreen):
 
     def action_drawn(self) -> None:
         """The drawings of the trial."""
-        unit, _ = tried(self.unit, self.session.shop_for(self.CODE), self._trial)
-        after = self.decided()[1]
-        self._page("drawn", lambda: tuple(picture_lines(unit, self.session.shop_for(self.CODE), after, self.room)))
+
+        def decided() -> tuple[Unit, Decision]:
+            return tried(self.unit, self.session.shop_for(self.CODE), self._trial)[0], self.decided()[1]
+
+        self.app.push_screen(
+            DrawnCostsScreen(self.session, self.CODE, "costs / what if / drawn", self._untouched(), decided)
+        )
 
     def action_why(self) -> None:
         """The trial in full."""
@@ -171,8 +183,11 @@ class WhatIfScreen(AskingScreen):
 
     def _page(self, of: str, paragraphs: object) -> None:
         assert callable(paragraphs)  # noqa: S101 - only the two above call it
-        title = f"{len(self._trial.changed)} tried otherwise; nothing is written."
-        self.app.push_screen(PageScreen(self.session, self.CODE, f"costs / what if / {of}", title, paragraphs))
+        page = PageScreen(self.session, self.CODE, f"costs / what if / {of}", self._untouched(), paragraphs)
+        self.app.push_screen(page)
+
+    def _untouched(self) -> str:
+        return f"{len(self._trial.changed)} tried otherwise; nothing is written."
 
 
 _START = "What if? Space ticks a line out, Enter tries another figure."

@@ -16,6 +16,7 @@ from textual.strip import Strip
 from textual.timer import Timer
 
 from logbook.tui.look.inks import Line, Span, line, text_of
+from logbook.tui.plain_content import plain
 from logbook.tui.widgets.pane import bare_frame, strip_of
 from logbook.tui.widgets.rows import Row, Rows
 from logbook.tui.widgets.signs import glyphs_now
@@ -130,3 +131,10 @@ class Entries(Rows):
         bar = Span(glyphs_now().cursor, "bold accent" if self.has_focus else "rule")
         ground = "cursor" if self.has_focus else "here"
         return strip_of(self, line(bar, spans), width, ground if part == 0 else "paper")
+
+
+def titled_entries(list_id: str, title: str) -> Entries:
+    """A list with its title in the frame."""
+    entries = Entries(id=list_id)
+    entries.border_title = plain(title, limit=120)
+    return entries

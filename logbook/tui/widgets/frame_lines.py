@@ -11,6 +11,11 @@ from textual.widgets import Static
 from logbook.render.plain import clean, fitted, width, wrapped
 from logbook.tui.surviving import Surviving
 
+STROKE = " / "
+"""Between a place and what lies inside it."""
+LEAST_NAME = 10
+"""Columns of a name below which it tells nothing: then the code stands alone."""
+CUT = "…"
 MORE = "more"
 """What the key that shows every key is called where keys found no room."""
 MOST_MESSAGE_ROWS = 4
@@ -18,25 +23,56 @@ MOST_MESSAGE_ROWS = 4
 
 
 def place_words(place: str, columns: int) -> str:
-    """A place in so many columns; of a long name the end is cut, not the word for where in the unit you are."""
-    name, stroke, here = place.rpartition(" / ")
-    end = stroke + here
-    if width(place) <= columns or width(end) > columns // 2:
+    """A place in so many columns: the unit's code and where in it you are stay, what is between them gives way.
+
+    First the name is cut, then it goes and the code alone stays, then the ways into the record, the outermost first.
+    """
+    if width(place) <= columns:
         return fitted(place, columns)
-    return fitted(name, columns - width(end)) + end
+    first, *ways = place.split(STROKE)
+    if not ways or width(STROKE + ways[-1]) > columns // 2:
+        return fitted(place, columns)
+    return fitted(_shortened(first, ways, columns), columns)
+
+
+def _shortened(first: str, ways: Sequence[str], columns: int) -> str:
+    """The first of these forms that has room."""
+    whole_way = "".join(STROKE + way for way in ways)
+    code = _code_of(first)
+    if columns - width(whole_way) >= min(width(first), width(code) + LEAST_NAME):
+        return fitted(first, columns - width(whole_way)) + whole_way
+    head = code or first
+    if width(head + whole_way) <= columns:
+        return head + whole_way
+    for number, outermost in enumerate(ways[:-1], 1):
+        inner = "".join(STROKE + way for way in ways[number:])
+        room = columns - width(head + STROKE + inner)
+        if room >= LEAST_NAME:
+            return head + STROKE + fitted(outermost, min(room, width(outermost))) + inner
+        if room >= 1:
+            return head + STROKE + CUT + inner
+    return fitted(head, columns - width(STROKE + ways[-1])) + STROKE + ways[-1]
+
+
+def _code_of(first: str) -> str:
+    """The code with which a place in a unit begins, with the blank before it; empty for any other place."""
+    code, _, name = first.lstrip().partition(" ")
+    has_figure = any(letter.isdigit() for letter in code)
+    blank = first[: len(first) - len(first.lstrip())]
+    return blank + code if name and code.isalnum() and has_figure else ""
 
 
 def _place_in_inks(place: str) -> list[Content]:
     """The code of a unit as a block before its name, and muted where in it you are."""
-    name, stroke, here = place.rpartition(" / ")
+    first, stroke, ways = place.partition(STROKE)
     if not stroke:
         return [Content.styled(place, "bold")]
-    code, _, rest = name.lstrip().partition(" ")
-    is_code = bool(rest) and code.isalnum() and any(letter.isdigit() for letter in code)
-    if not is_code:
-        return [Content.styled(f"{name} / ", "bold"), Content.styled(here, "$text-accent")]
-    block = Content.styled(f" {code} ", "bold $background on $accent")
-    return [block, Content.styled(rest, "bold"), Content.styled(f" / {here}", "$text-muted")]
+    code, _, name = first.lstrip().partition(" ")
+    if code.isalnum() and any(letter.isdigit() for letter in code):
+        block = Content.styled(f" {code} ", "bold $background on $accent")
+        return [block, Content.styled(name, "bold"), Content.styled(f"{STROKE}{ways}", "$text-muted")]
+    outer, _, here = place.rpartition(STROKE)
+    return [Content.styled(outer + STROKE, "bold"), Content.styled(here, "$text-accent")]
 
 
 class TitleLine(Surviving, Static):
@@ -93,9 +129,11 @@ class KeyLine(Surviving, Static):
     """
 
     def show_keys(self, keys: Iterable[tuple[str, str, str]]) -> None:
-        """Show (key, label, action) for each; as many as fit, the last one always."""
-        self._keys = tuple(keys)
-        self._draw()
+        """Show (key, label, action) for each; as many as fit, the last one always. The same again paints nothing."""
+        shown = tuple(keys)
+        if shown != self._keys:
+            self._keys = shown
+            self._draw()
 
     _keys: tuple[tuple[str, str, str], ...] = ()
 

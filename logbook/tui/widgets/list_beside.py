@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from logbook.render.plain import clean
-from logbook.tui.look.inks import BLANK, Line, Span, flow, group
+from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line
 from logbook.tui.surviving import Surviving
 from logbook.tui.widgets.entries import BESIDE_THE_TEXT, Entries, ListEntry
 from logbook.tui.widgets.pane import BROAD, WIDE, Draw, Pane
@@ -26,6 +26,11 @@ def list_columns(columns: int) -> int:
         return columns - BELOW_THE_FRAME
     beside = BROAD_PANE_COLUMNS if columns >= BROAD else PANE_COLUMNS
     return columns - beside - BESIDE_THE_TEXT
+
+
+def columns_alone(columns: int) -> int:
+    """Columns for an entry of a list that has the whole width, on a terminal of so many."""
+    return columns - (BESIDE_THE_TEXT if columns >= WIDE else BELOW_THE_FRAME)
 
 
 class ListBeside(Surviving, Horizontal):
@@ -76,7 +81,7 @@ def paragraphs_in_full(name: str, paragraphs: Iterable[str], columns: int) -> li
     for words in paragraphs:
         said = clean(words, limit=4000)
         if said.startswith("# "):
-            rows += [BLANK, group(said.removeprefix("# "))]
+            rows += [BLANK, *hanging(line(Span("▎", "head")), said.removeprefix("# "), columns, "bold head")]
         else:
             rows += [BLANK, *flow((Span(said),), columns)]
     return rows
