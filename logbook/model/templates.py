@@ -16,6 +16,7 @@ from pydantic import Field, TypeAdapter, ValidationError
 
 from logbook.errors import InputError
 from logbook.model.base import Frozen, Name, Text
+from logbook.model.dangers import danger_key, is_provable
 from logbook.model.dates import moved
 from logbook.model.document import ShopDocument, UnitDocument, read_document, sentences
 from logbook.model.step import Hazard, Photo
@@ -145,6 +146,30 @@ def usual_hazards(object_class: str) -> tuple[Hazard, ...]:
     """The usual hazards of a class of object; none for a class the list does not have."""
     wanted = object_class.strip().casefold()
     return next((c.hazards for c in hazard_classes() if c.name.casefold() == wanted), ())
+
+
+def with_usual_words(hazard: Hazard) -> Hazard:
+    """A danger of which nobody wrote what to do, with the words of the usual danger of that name, if there is one.
+
+    Own words stay as they are. A CAUTION of which nobody says how it is proved safe stays one that is only minded.
+    """
+    if hazard.do and hazard.prove:
+        return hazard
+    usual = _usual_dangers().get(danger_key(hazard.what))
+    if usual is None:
+        return hazard
+    prove = usual.prove if is_provable(hazard) else ""
+    return hazard.model_copy(update={"do": hazard.do or usual.do, "prove": hazard.prove or prove})
+
+
+@cache
+def _usual_dangers() -> Mapping[str, Hazard]:
+    """The dangers of all classes by their key; of two ways of writing one the first."""
+    found: dict[str, Hazard] = {}
+    for of_class in hazard_classes():
+        for hazard in of_class.hazards:
+            found.setdefault(danger_key(hazard.what), hazard)
+    return found
 
 
 def read_hazards(raw: bytes, name: str = "hazards.json") -> HazardList:

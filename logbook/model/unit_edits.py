@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from logbook.errors import InputError
 from logbook.model.component_state import work_code
+from logbook.model.dangers import danger_key
 from logbook.model.days import parse_day
 from logbook.model.edits import replaced, with_changes
 from logbook.model.measures import Effort, parse_money
@@ -28,20 +29,25 @@ def with_stage(unit: Unit, stage: Stage, why: str = "") -> Unit:
     return unit.model_copy(update={"stage": stage, "why_stopped": why})
 
 
-def with_object_class(unit: Unit, name: str, hazards: Iterable[Hazard], of_old: Iterable[Hazard] = ()) -> Unit:
+def with_object_class(unit: Unit, name: str, hazards: Iterable[Hazard]) -> Unit:
     """Say of which class the object is, and take over the usual hazards of that class.
+
+    No hazard that stands goes: an object can be of two classes, and a warning is only taken out by a person.
 
     Args:
         unit: whose class is set.
         name: the class; empty for none.
         hazards: its usual hazards. They become the unit's own and can be edited there.
-        of_old: the usual hazards of the class it had; those left as they came go, edited ones stay.
     """
-    old = tuple(of_old)
-    kept = tuple(h for h in unit.hazards if h not in old)
-    new = tuple(h for h in dict.fromkeys(hazards) if h not in kept)
+    new = tuple(h for h in dict.fromkeys(hazards) if h not in unit.hazards)
     arrival = with_changes(unit.arrival, object_class=name)
-    return unit.model_copy(update={"arrival": arrival, "hazards": (*new, *kept)})
+    return unit.model_copy(update={"arrival": arrival, "hazards": (*new, *unit.hazards)})
+
+
+def hazards_beside_class(unit: Unit, of_class: Iterable[Hazard]) -> tuple[str, ...]:
+    """Names of the hazards that stand in a unit and are not among the usual ones of its class."""
+    usual = {danger_key(hazard.what) for hazard in of_class}
+    return tuple(hazard.what for hazard in unit.hazards if danger_key(hazard.what) not in usual)
 
 
 _DATED = {"due": "expected", "expected": "expected", "by": "expected", "chase": "chase", "since": "since"}

@@ -12,6 +12,7 @@ from logbook.errors import InputError
 from logbook.model.dangers import danger_key, is_provable, merged
 from logbook.model.proofs import NOT_PROVED, Proved, initials_of, proof_of
 from logbook.model.step import Fastener, Hazard, OneWay, Step
+from logbook.model.templates import with_usual_words
 from logbook.model.unit import Unit
 from logbook.model.words import NOT_UNDONE, Action, SignalWord
 from logbook.teardown.bench_line import LineReading
@@ -137,7 +138,7 @@ def dangers_in_force(
             found[key] = ActiveHazard(hazard, source, proof_of(unit, hazard.what), now)
         else:
             found[key] = before._replace(hazard=merged(before.hazard, hazard))
-    return tuple(found.values())
+    return tuple(active._replace(hazard=with_usual_words(active.hazard)) for active in found.values())
 
 
 def _stated(unit: Unit, of_class: Iterable[Hazard], step: Step | None) -> Iterator[tuple[Hazard, str]]:

@@ -24,6 +24,8 @@ class AskingPlace(BookScreen):
     DRAFTS = ""
     """Where half-typed answers are kept, after the unit's code."""
     _then: Callable[[str], None] | None = None
+    _offered: str = ""
+    """What stood in the line before anything was typed."""
 
     def focus_list(self) -> None:
         """Put the focus back where the cursor is."""
@@ -36,9 +38,12 @@ class AskingPlace(BookScreen):
         What was half typed when the question was left the last time is there again, selected and named as such, so
         that typing replaces it. With `replace` that is so of the value offered, too.
         """
-        self._then = then
+        self._then, self._offered = then, value
         begun = self.session.draft(self.draft_key(key))
         self.query_one(Ask).ask(key, label, value, help_text, begun=begun, replace=replace)
+
+    def left_half_way(self) -> None:
+        """A question was left without an answer: say what that means, where it is not plain."""
 
     def draft_key(self, key: str) -> str:
         """Where a half-typed answer to a question is kept."""
@@ -70,8 +75,9 @@ class AskingPlace(BookScreen):
     @on(Ask.Left)
     def _left(self, event: Ask.Left) -> None:
         self._then = None
-        self.keep_draft(event.key, event.text)
+        self.keep_draft(event.key, "" if event.text == self._offered else event.text)
         self.focus_list()
+        self.left_half_way()
 
 
 class AskingScreen(AskingPlace, SectionScreen):

@@ -11,6 +11,7 @@ from logbook.errors import InputError
 from logbook.model.step import Hazard
 from logbook.model.unit import Arrival
 from logbook.model.unit_edits import (
+    hazards_beside_class,
     waiting_of_line,
     with_disposition,
     with_object_class,
@@ -46,11 +47,16 @@ def test_a_class_brings_its_hazards_before_those_written_by_hand() -> None:
     assert (now.arrival.object_class, now.arrival.origin) == ("valve radio", "kerb")
 
 
-def test_another_class_takes_the_untouched_hazards_of_the_old_one_along_and_leaves_edited_ones() -> None:
-    edited = MAINS.model_copy(update={"do": "pull the plug at the wall"})
-    had = unit(hazards=[edited, CHARGE, OWN], arrival=Arrival(object_class="valve radio"))
-    now = with_object_class(had, "clock", [Hazard(what="spring")], of_old=[MAINS, CHARGE])
-    assert now.hazards == (Hazard(what="spring"), edited, OWN)
+def test_a_second_class_adds_its_hazards_and_no_warning_goes() -> None:
+    had = unit(hazards=[CHARGE, OWN], arrival=Arrival(object_class="stored charge"))
+    now = with_object_class(had, "anything with a plug", [MAINS])
+    assert now.hazards == (MAINS, CHARGE, OWN)
+    assert with_object_class(now, "stored charge", [CHARGE]).hazards == now.hazards
+
+
+def test_hazards_beside_the_class_are_told_by_their_danger_and_not_by_their_letters() -> None:
+    had = unit(hazards=[Hazard(what="mains voltage", do="pull the plug"), CHARGE])
+    assert hazards_beside_class(had, [MAINS]) == ("stored charge",)
 
 
 @pytest.mark.parametrize(

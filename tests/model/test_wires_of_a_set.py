@@ -51,7 +51,10 @@ def test_three_wires_on_each(
         (OF_EACH, []),
         (
             ONE_BY_ONE[:5],
-            ["T01: 6 wires (3 on each) counted at the bench, 5 written down. Write the missing ones from the photos."],
+            [
+                "T01: 6 wires (3 on each) counted at the bench, 5 written down. Write each missing one "
+                "from the photos, in the line of this step: W1 brown: cord to switch 1."
+            ],
         ),
     ],
 )

@@ -21,7 +21,7 @@ from logbook.tui.widgets.entries import Entries
 from logbook.tui.widgets.pane import Pane
 from logbook.tui.widgets.pick import Pick
 from logbook.tui.widgets.rows import Rows
-from tests.builders import component, unit
+from tests.builders import component, hazard, unit
 from tests.hostile import filled, texts
 from tests.tui.conftest import HOSTILE, bad_cells, lines_on, opened, said, text_on, typed, until
 
@@ -203,6 +203,19 @@ async def test_choosing_a_class_brings_its_hazards_and_undo_takes_them_away(book
         assert said(pilot) == "It is usual for the class “clock”."
         await pilot.press("z")
         assert book.unit("R1").hazards == ()
+
+
+async def test_a_second_class_says_which_warnings_stay_from_before(book: Session) -> None:
+    book.add_unit(unit(hazards=[hazard("stored charge")]))
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("c")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ChooseScreen))
+        await typed(pilot, "anything with a plug")
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        assert [h.what for h in book.unit("R1").hazards] == ["mains voltage", "stored charge"]
+        said_now = "hazard class: anything with a plug. Still here from before: stored charge; x takes one out."
+        assert said(pilot) == said_now
 
 
 async def test_leaving_the_choice_changes_nothing_and_no_match_is_said(book: Session) -> None:

@@ -11,6 +11,7 @@ from textual.widgets import Input
 
 from logbook.model.step import Proof
 from logbook.model.unit import Unit
+from logbook.model.words import SignalWord
 from logbook.session import Session
 from logbook.session.papers import Form, Paper, Wish, make_paper, source_of
 from logbook.tui.look.inks import text_of
@@ -108,7 +109,7 @@ async def test_initials_of_a_voltage_cannot_be_left_empty(book: Session) -> None
 
 
 async def test_another_danger_is_checked_in_words_and_asks_for_no_voltage(book: Session) -> None:
-    of = unit(code="L1", hazards=[hazard("spring under load", prove="")])
+    of = unit(code="L1", hazards=[hazard("spring of the switch", prove="")])
     async with opened(book, DangersScreen(book, "L1"), of) as pilot:
         await pressed(pilot, "1")
         assert "What was checked?" in text_on(pilot)
@@ -172,11 +173,39 @@ async def test_nothing_is_asked_about_a_digit_without_a_danger(book: Session) ->
         assert said(pilot) == "There is no danger 7 here."
 
 
-async def test_left_half_way_nothing_is_proved(book: Session) -> None:
+@pytest.mark.parametrize("more", [(), ("enter",)])
+async def test_left_half_way_nothing_is_proved_and_what_was_read_stands_there_again(
+    book: Session, more: tuple[str, ...]
+) -> None:
     async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
-        await pressed(pilot, "1", *VOLTS, "enter", "escape")
+        await pressed(pilot, "1")
+        assert "1 of 3. What was measured?" in text_on(pilot)
+        await pressed(pilot, *VOLTS, "enter")
+        assert "2 of 3. With what?" in text_on(pilot)
+        assert "Enter takes “meter”." in text_on(pilot)
+        await pressed(pilot, *more, "escape")
         assert book.unit("L1").proofs == ()
-        assert "not proved safe" in text_on(pilot)
+        assert "1 WARNING mains voltage: not proved safe" in text_on(pilot)
+        assert said(pilot).startswith("Not kept: mains voltage is not proved by 0.2 before all 3 are answered.")
+        await pressed(pilot, "1", "enter")
+        assert "Your line from before" not in text_on(pilot), "nobody typed the meter"
+        await pressed(pilot, "enter", "enter")
+        assert [p.reading for p in book.unit("L1").proofs] == ["0.2 V"]
+
+
+async def test_a_danger_keeps_its_digit_at_every_step_and_a_new_one_stands_last(book: Session) -> None:
+    worse = [hazard("spring under load", signal=SignalWord.DANGER), hazard("stored charge")]
+    async with opened(book, DangersScreen(book, "L1", own=worse), lamp()) as pilot:
+        heads = [line.split(":")[0].strip("▌ ") for line in lines_on(pilot) if "WARNING" in line or "DANGER" in line]
+        assert heads == ["1 WARNING mains voltage", "2 WARNING stored charge", "3 DANGER spring under load"]
+
+
+async def test_a_danger_typed_at_the_bench_brings_the_usual_words_of_its_name(book: Session) -> None:
+    of = unit(step("L01", "capacitor", hazards=[hazard("charged capacitor", "", "")]), code="L1", step_letter="L")
+    async with opened(book, DangersScreen(book, "L1"), of) as pilot:
+        shown = " ".join(text_on(pilot).split())
+        assert "bleed each capacitor through a resistor, never by a short" in shown
+        assert "Prove it safe: Measure across each capacitor: below 10 V" in shown
 
 
 async def test_a_proof_is_taken_back_by_undo_in_one_step(book: Session) -> None:

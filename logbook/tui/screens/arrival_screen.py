@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 from typing import Any, ClassVar
 
@@ -12,8 +13,11 @@ from textual.containers import Horizontal
 from logbook.errors import LogbookError
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import removed_at
+from logbook.model.step import Hazard
 from logbook.model.templates import hazard_classes, usual_hazards
+from logbook.model.unit import Unit
 from logbook.model.unit_edits import (
+    hazards_beside_class,
     waiting_of_line,
     with_object_class,
     with_stage,
@@ -41,6 +45,10 @@ FULL_COLUMNS, BROAD_FULL_COLUMNS = 48, 66
 NOTES = {"as found": "as found", "arrival": "arrived"}
 """On which line a note stands, by what it is a note of."""
 RESULTS = {"passed": True, "failed": False, "open": None}
+
+
+def _of_class(unit: Unit, name: str, usual: Sequence[Hazard]) -> Unit:
+    return with_object_class(unit, name, usual)
 
 
 class ArrivalScreen(SectionScreen):
@@ -195,8 +203,12 @@ class ArrivalScreen(SectionScreen):
         self.logbook.open("choose", self.CODE, question, rows, take=self._put_class, here=here)
 
     def _put_class(self, name: str) -> None:
-        of_old = usual_hazards(self.unit.arrival.object_class)
-        self._apply(f"hazard class: {name}", lambda u: with_object_class(u, name, usual_hazards(name), of_old))
+        """Take over the class; what stood before and stays is said, because another class may not have it."""
+        usual = usual_hazards(name)
+        stay = ", ".join(hazards_beside_class(self.unit, usual))
+        what = f"hazard class: {name}"
+        said = f"{what}. Still here from before: {stay}; x takes one out." if stay else what
+        self.tried(said, partial(self.session.apply, self.CODE, what, partial(_of_class, name=name, usual=usual)))
 
     def action_waits(self) -> None:
         """Ask what it waits for."""

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError
-from logbook.model.dangers import is_electrical, is_provable
+from logbook.model.dangers import danger_key, is_electrical, is_provable
 from logbook.model.edits import with_changes
 from logbook.model.paths import put_at, value_at
 from logbook.model.proofs import (
@@ -76,6 +76,8 @@ class DangersScreen(AskingPlace):
         self._own = tuple(own)
         self._here = here
         self._begun: tuple[Proof, ...] = ()
+        self._typed = ""
+        """The reading as it was typed, while the questions after it are open."""
         self._at: tuple[str | int, ...] = ()
 
     @property
@@ -119,10 +121,13 @@ class DangersScreen(AskingPlace):
             self._here = ""
 
     def _active(self) -> tuple[ActiveHazard, ...]:
-        """In the order of the record, so that a digit goes on meaning the same danger once it is proved."""
+        """In the order of the record, those of the step last: a digit means the same danger at every step."""
         step = Step(code=self._step_code(), what="-", hazards=self._own) if self._own else None
         active = dangers_in_force(self.unit, self.session.shop_now, step=step)
-        return tuple(sorted(active, key=lambda a: a.hazard.signal.rank))
+        standing = {
+            danger_key(a.hazard.what): i for i, a in enumerate(dangers_in_force(self.unit, self.session.shop_now))
+        }
+        return tuple(sorted(active, key=lambda a: standing.get(danger_key(a.hazard.what), len(standing))))
 
     def _step_code(self) -> str:
         """A code for the hazards that are no step's in the record."""
@@ -169,7 +174,8 @@ class DangersScreen(AskingPlace):
         help_text = f"{danger.hazard.what}. {how}{self._how_of_members(danger)}"
         value = f"{proof.member} {proof.reading}".strip() if at else ""
         key = f"reading/{danger.hazard.what}"
-        self.ask(key, reading_question(danger.hazard.what), value, help_text, self._read, replace=True)
+        self._typed = ""
+        self.ask(key, f"1 of 3. {reading_question(danger.hazard.what)}", value, help_text, self._read, replace=True)
 
     def _how_of_members(self, danger: ActiveHazard) -> str:
         """How a reading at one of a set is typed, where the unit has sets."""
@@ -188,19 +194,30 @@ class DangersScreen(AskingPlace):
         if any(is_live(proof.danger, proof.reading) for proof in proofs):
             self._keep_live(proofs)
             return
-        self._begun = proofs
+        self._begun, self._typed = proofs, text
         value = before.instrument if self._at else last_instrument(self.unit, before.danger)
-        like = "meter" if is_electrical(before.danger) else "by hand"
+        offered = f"Enter takes “{value}”." if value else "Like “by hand”, or blank."
         read = ", ".join(f"{proof.member} {proof.reading}".strip() for proof in proofs)
-        help_text = f"{read}. Like {like}; Enter takes what stands there."
-        self.ask("instrument", "With what?", value, help_text, self._measured_with, replace=True)
+        help_text = f"{read}. {offered} Nothing is kept before the initials."
+        self.ask("instrument", "2 of 3. With what?", value, help_text, self._measured_with, replace=True)
 
     def _measured_with(self, text: str) -> None:
         instrument = " ".join(text.split())
         proofs = self._begun = tuple(with_changes(proof, instrument=instrument) for proof in self._proofs())
         value = (proofs[0].by if self._at else "") or self.session.by
         did = "measured" if is_electrical(proofs[0].danger) else "checked"
-        self.ask("by", "Initials", value, f"Of whoever {did}.", self._keep, replace=True)
+        self.ask("by", "3 of 3. Initials", value, f"Of whoever {did}.", self._keep, replace=True)
+
+    def left_half_way(self) -> None:
+        """What was read stays in the line for the next time, and that it proves nothing yet is said."""
+        if not self._begun or not self._typed:
+            return
+        danger = self._begun[0].danger
+        self.keep_draft(f"reading/{danger}", self._typed)
+        self.say(
+            f"Not kept: {danger} is not proved by {self._typed} before all 3 are answered. Enter goes on.", "error"
+        )
+        self._begun, self._typed = (), ""
 
     def _keep(self, text: str) -> None:
         proofs = self._proofs()
@@ -229,7 +246,7 @@ class DangersScreen(AskingPlace):
             edit = partial(_with_all, proofs=taken)
         if not self.tried(what, partial(self.session.apply, self.CODE, what, edit)):
             raise InputError("It was not kept; it stays here.")
-        self._begun = ()
+        self._begun, self._typed = (), ""
 
     def _proofs(self) -> tuple[Proof, ...]:
         if not self._begun:
