@@ -131,13 +131,9 @@ def wires(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[CheckProblem]:
         if wires_here is not None and wires_here.counted != wires_here.written:
             sentence = (
                 f"{step.code}: {wires_here.words} counted at the bench, {wires_here.written} written down. "
-                f"{_HOW_A_WIRE_IS_WRITTEN if wires_here.open else 'Look which is too many.'}"
+                f"{wires_here.how_to_settle}"
             )
             yield CheckProblem(5, "wires-not-as-counted", unit.code, step.code, sentence, Severity.LOOK)
-
-
-_HOW_A_WIRE_IS_WRITTEN = "Write each missing one from the photos, in the line of this step: W1 brown: cord to switch 1."
-"""Where a wire that was only counted is written down, and what is typed."""
 
 
 def _labels(unit: Unit, place: str, connection: Connection, planned: bool) -> Iterator[CheckProblem]:

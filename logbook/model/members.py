@@ -94,6 +94,13 @@ class Wires(NamedTuple):
         """`3 wires`, of a set `6 wires (3 on each)`."""
         return f"{counted(self.counted, 'wire')}{f' ({self.each} on each)' if self.each else ''}"
 
+    @property
+    def how_to_settle(self) -> str:
+        """Where the wires that are missing in the record are written, and what is typed."""
+        if not self.open:
+            return "Look which is too many."
+        return "Write each missing one from the photos, in the line of this step: W1 brown: cord to switch 1."
+
 
 def is_wire(connection: Connection) -> bool:
     """Whether a connection is counted among the wires; a plug is the end of one, a hose or belt is none."""

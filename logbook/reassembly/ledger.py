@@ -153,8 +153,8 @@ def _contradictions(step: Step, apart: Sequence[Apart]) -> Sequence[OpenDifferen
 
 
 def wires_sentence(step: Step, wires: Wires) -> str:
-    """How many wires were counted at the bench, and how many of them were written down."""
-    return f"{step.code}: {wires.words} counted at the bench, {wires.written} written down one by one."
+    """How many wires were counted at the bench, how many of them were written down, and where the others are."""
+    return f"{step.code}: {wires.words} counted at the bench, {wires.written} written down. {wires.how_to_settle}"
 
 
 def _connections(step: Step, *, apart: bool) -> Sequence[ConnectionEntry]:

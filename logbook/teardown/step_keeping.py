@@ -15,6 +15,7 @@ from logbook.model.numbering import next_code
 from logbook.model.photo_edits import with_waiting_photos_at
 from logbook.model.proofs import is_live
 from logbook.model.step import Hazard, HoldPoint, Step
+from logbook.model.templates import with_usual_words
 from logbook.model.unit import Unit
 from logbook.model.words import Stage
 from logbook.teardown.bench_line import LineReading
@@ -137,16 +138,17 @@ def known_hazards(unit: Unit) -> tuple[Hazard, ...]:
 
 
 def with_known_advice(unit: Unit, step: Step) -> Step:
-    """The step with what to do and how to prove it for each danger that the unit names as well.
+    """The step with what to do and how to prove it for each danger, so that every paper and the phone say it too.
 
-    What the step says itself is never overwritten.
+    The words are those of the same danger of the unit, else the usual ones of a danger of that name. What the step
+    says itself is never overwritten.
     """
     known = {danger_key(h.what): h for h in known_hazards(unit) if h.do or h.prove}
 
     def advised(hazard: Hazard) -> Hazard:
         of = known.get(danger_key(hazard.what))
-        if of is None or (hazard.do and hazard.prove):
-            return hazard
+        if of is None:
+            return with_usual_words(hazard)
         return hazard.model_copy(update={"do": hazard.do or of.do, "prove": hazard.prove or of.prove})
 
     hazards = tuple(map(advised, step.hazards))

@@ -82,7 +82,11 @@ REASONS: list[tuple[Unit, str | None]] = [
     (one(connections=[wire("W6", end="")]), "W6: one end is at switch tag 2, the other is not written down."),
     (one(connections=[wire("W6", "", "")]), "W6: where its ends go is not written down."),
     (one(connections=[wire("W6", "", "", stays_on=True)]), None),
-    (one(wires=3, connections=[wire("W6")]), "T01: 3 wires counted at the bench, 1 written down one by one."),
+    (
+        one(wires=3, connections=[wire("W6")]),
+        "T01: 3 wires counted at the bench, 1 written down. "
+        "Write each missing one from the photos, in the line of this step: W1 brown: cord to switch 1.",
+    ),
     # parts
     (one([part(for_steps=("T01",))]), "new mains cord not here (to buy)."),
     (one([part(for_steps=("T01",), price=estimate("5", "6.50", "9"))]), "new mains cord not here (to buy, 6.50)."),

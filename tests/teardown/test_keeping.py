@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from logbook.errors import CircleError, InputError
+from logbook.model.templates import hazard_classes
 from logbook.model.unit import Unit
 from logbook.model.words import Action, OrderBasis, Stage
 from logbook.teardown.bench_line import read_line
@@ -132,6 +133,14 @@ def test_a_danger_that_the_unit_names_brings_its_advice_and_overwrites_none() ->
     )
     (changed,) = kept(own, "capacitor, warning stored charge", "T01").steps[0].hazards
     assert (changed.do, changed.prove) == ("short it slowly", "below 10 V")
+
+
+def test_a_danger_with_the_name_of_a_usual_one_brings_what_is_usually_done_into_the_record() -> None:
+    (charge,) = kept(unit(), "capacitor, danger stored charge").steps[0].hazards
+    usual = next(h for of in hazard_classes() for h in of.hazards if h.what == "stored charge")
+    assert (str(charge.signal), charge.do, charge.prove) == ("DANGER", usual.do, usual.prove)
+    (own,) = kept(unit(), "lid, danger loose glass eye").steps[0].hazards
+    assert (own.do, own.prove) == ("", "")
 
 
 def test_dangers_are_offered_once_and_only_with_a_name() -> None:
