@@ -196,10 +196,15 @@ def no_set_called(name: str, unit: Unit) -> str:
     return f"There is no set called {name}: say “pair” or “set of 4 {name}” instead, and it is made with the step."
 
 
+_OF_ONE_OF_TWO = ("one", "differs")
+
+
 def speaks_of_members(words: Words) -> bool:
-    """Whether a phrase looks like a count or a bag for members: `right 1 missing`, `left bag 5`, `3 each`."""
-    numbers = any(c.isdigit() for w in words for c in w.text)
+    """Whether a phrase is one of members: `right 1 missing`, `left bag 5`, `3 each`, `right one has a longer slot`."""
     names = [w.folded.strip("():") for w in words]
+    if names[0] in _SIDES and names[1:2] and names[1] in _OF_ONE_OF_TWO:
+        return True
+    numbers = any(c.isdigit() for w in words for c in w.text)
     return numbers and (names[0] in _SIDES or names[-1] in _SIDES or "each" in names)
 
 

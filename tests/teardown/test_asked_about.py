@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from logbook.teardown.bench_line import read_line
+from logbook.teardown.member_phrases import OFFER
 from tests.builders import unit
 
 A_WIRE = "A wire is on the list with its number: say “W1 {}: … to …” for each."
@@ -29,6 +30,8 @@ def problems(line: str) -> list[str]:
             "hold measure shaft play before closing",
             "A hold point stands behind what it is about: say that first, as in “shaft, hold end play read mm”.",
         ),
+        ("bracket left, unscrewed, right one differs", OFFER),
+        ("lid, left is bent at the hinge, right differs", OFFER),
     ],
 )
 def test_it_is_asked_in_the_words_that_would_be_read(line: str, said: str) -> None:
@@ -41,6 +44,7 @@ def test_it_is_asked_in_the_words_that_would_be_read(line: str, said: str) -> No
         "cable, unplugged, W1 blue: cord to motor",
         "shaft, hold end play read mm",
         "lid, lifted, painted blue",
+        "lid, lifted, left is bent at the hinge",
         "lid, lifted, stuck to the brown foot",
         "lid, lifted, 12 V lamp",
     ],
