@@ -278,10 +278,17 @@ def reading_in_words(reading: LineReading, cursor: int | None = None) -> tuple[s
     read = f"{phrase.text} = {phrase.meaning}" if phrase is not None and phrase.text != phrase.meaning else ""
     doubts = list(reading.problems)
     if reading.unknown:
-        kept = (f"{words} ({near}?)" if (near := nearest_word(words)) else words for words in reading.unknown)
-        doubts.append(f"Kept as a note: {'; '.join(kept)}")
+        doubts.append(f"Kept as a note: {'; '.join(map(_with_what_it_may_be, reading.unknown))}")
         read = "" if phrase is not None and phrase.text in reading.unknown else read
     return clean(read, limit=400), clean(" ".join(doubts), limit=400)
+
+
+def _with_what_it_may_be(words: str) -> str:
+    """Words that were not understood, with those that they may be a slip of."""
+    near = nearest_word(words)
+    if near.startswith("one-way "):
+        return f"{words} (had to be broken? Say “{near}”.)"
+    return f"{words} ({near}?)" if near else words
 
 
 def _phrase_at(reading: LineReading, cursor: int | None) -> Phrase | None:
