@@ -98,7 +98,7 @@ async def test_another_thickness_is_looked_at_left_and_kept(demo: Session) -> No
         assert isinstance(pilot.app.screen, ThicknessScreen)
         shown = text_on(pilot)
         assert "12 ply 11.8 becomes 12.2: 26 figures change. Everything held still holds." in shown
-        assert "P1 finish 478 x 230 -> 478.8 x 230" in shown
+        assert "P1 finish 478 x 230 478.8 x 230" in shown
         await pilot.press("escape")
         assert thickness(demo) == ["11.8"]
         await pilot.press("i")
