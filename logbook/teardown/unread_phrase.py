@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from logbook.model.dangers import MAINS
+from logbook.model.proofs import is_live
 from logbook.teardown.connection_phrase import names_connection, wire_without_number
 from logbook.teardown.meant import Words
 from logbook.teardown.phrases import Word, joined
 from logbook.teardown.vocabulary import work_in_words
 
-MEASURED_WORDS = ("measured", "read", "measure", "reads", "meter")
+_WORDS_OF_A_READING = ("measured", "read", "measure", "reads", "meter")
+"""Beside a voltage they say that somebody looked at a meter: `12 V` alone is what a lamp is made for."""
 
 
 def wants_asking(words: Words) -> bool:
@@ -39,12 +42,15 @@ def _connection_without_ends(words: Words) -> str | None:
 
 def _volts_that_prove_nothing(words: Words) -> str | None:
     """A voltage that was read and is said without “dead”: `0.1 V measured`."""
-    if not any(word.folded in MEASURED_WORDS for word in words):
+    if not any(word.folded in _WORDS_OF_A_READING for word in words):
         return None
     reading = next((pair for pair in pairwise(words) if _is_volts(*pair)), None)
     if reading is None:
         return None
-    return f"It stands in the note and proves nothing: say “dead {joined(reading)}” when it is safe."
+    said = joined(reading)
+    if is_live(MAINS, said):
+        return f"{said} is not dead, and it stands in the note alone: say “dead 0.1 V” once it is."
+    return f"It stands in the note and proves nothing: say “dead {said}” when it is safe."
 
 
 def _is_volts(number: Word, unit: Word) -> bool:

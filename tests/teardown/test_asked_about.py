@@ -27,6 +27,10 @@ def problems(line: str) -> list[str]:
             "It stands in the note and proves nothing: say “dead 0.1 V” when it is safe.",
         ),
         (
+            "cord, unplugged, 230 V measured",
+            "230 V is not dead, and it stands in the note alone: say “dead 0.1 V” once it is.",
+        ),
+        (
             "hold measure shaft play before closing",
             "A hold point stands behind what it is about: say that first, as in “shaft, hold end play read mm”.",
         ),
