@@ -13,7 +13,7 @@ from logbook.model.step import Connection, Fastener, Step
 from logbook.model.unit import Unit
 from logbook.model.words import ConnectionKind, Then
 from logbook.reassembly.counting import Sets
-from logbook.reassembly.ledger import bag_called, bag_contents
+from logbook.reassembly.ledger import bag_called, bag_contents, wires_sentence
 
 
 def fasteners_of(unit: Unit, step: Step, *, off: bool = False) -> Iterator[tuple[str, str, Fastener, int]]:
@@ -129,10 +129,7 @@ def wires(unit: Unit, _shop: Shop, _now: datetime) -> Iterator[CheckProblem]:
             undone.setdefault(c.code, step.code)
         wires_here = wires_of(step, members_apart(step, unit.set_of(step)))
         if wires_here is not None and wires_here.counted != wires_here.written:
-            sentence = (
-                f"{step.code}: {wires_here.words} counted at the bench, {wires_here.written} written down. "
-                f"{wires_here.how_to_settle}"
-            )
+            sentence = wires_sentence(step, wires_here)
             yield CheckProblem(5, "wires-not-as-counted", unit.code, step.code, sentence, Severity.LOOK)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from functools import partial
 from typing import Any, ClassVar
 
@@ -13,9 +12,7 @@ from textual.containers import Horizontal
 from logbook.errors import LogbookError
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import removed_at
-from logbook.model.step import Hazard
 from logbook.model.templates import hazard_classes, usual_hazards
-from logbook.model.unit import Unit
 from logbook.model.unit_edits import (
     hazards_beside_class,
     waiting_of_line,
@@ -45,10 +42,6 @@ FULL_COLUMNS, BROAD_FULL_COLUMNS = 48, 66
 NOTES = {"as found": "as found", "arrival": "arrived"}
 """On which line a note stands, by what it is a note of."""
 RESULTS = {"passed": True, "failed": False, "open": None}
-
-
-def _of_class(unit: Unit, name: str, usual: Sequence[Hazard]) -> Unit:
-    return with_object_class(unit, name, usual)
 
 
 class ArrivalScreen(SectionScreen):
@@ -208,7 +201,8 @@ class ArrivalScreen(SectionScreen):
         stay = ", ".join(hazards_beside_class(self.unit, usual))
         what = f"hazard class: {name}"
         said = f"{what}. Still here from before: {stay}; x takes one out." if stay else what
-        self.tried(said, partial(self.session.apply, self.CODE, what, partial(_of_class, name=name, usual=usual)))
+        edit = partial(with_object_class, name=name, hazards=usual)
+        self.tried(said, partial(self.session.apply, self.CODE, what, edit))
 
     def action_waits(self) -> None:
         """Ask what it waits for."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import on
@@ -104,7 +105,9 @@ class ChooseScreen(BookScreen):
         """The rows that have every typed word, the likeliest first."""
         shown = self.query_one(Rows)
         columns = list_columns(self.columns) if self._is_beside else columns_alone(self.columns)
-        rows = [_name_alone(row) if self._is_beside else row for row in self._fitting()]
+        rows = self._fitting()
+        if self._is_beside:
+            rows = [replace(row, lines=row.lines[:1]) for row in rows]
         shown.show(worded_entries(rows, columns, self._words()))
         if self._here and not self._words():
             shown.go_to(self._here)
@@ -117,8 +120,7 @@ class ChooseScreen(BookScreen):
         return paragraphs_in_full(row.lines[0], (words.strip() for words in row.lines[1:]), columns)
 
     def _current(self) -> Row | None:
-        key = current.key if (current := self.query_one(Rows).current) is not None else None
-        return next((row for row in self._all if row.key == key), None)
+        return self.query_one(Rows).current_of({row.key: row for row in self._all})
 
     def _words(self) -> list[str]:
         return self.query_one("#words", Line).value.split()
@@ -166,7 +168,3 @@ class ChooseScreen(BookScreen):
     def action_step(self, by: int) -> None:
         """Move in the list while the words keep the focus."""
         self.query_one(Rows).action_move(by)
-
-
-def _name_alone(row: Row) -> Row:
-    return Row(row.key, row.lines[:1], row.tone, row.selectable)

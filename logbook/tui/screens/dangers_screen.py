@@ -122,11 +122,12 @@ class DangersScreen(AskingPlace):
 
     def _active(self) -> tuple[ActiveHazard, ...]:
         """In the order of the record, those of the step last: a digit means the same danger at every step."""
-        step = Step(code=self._step_code(), what="-", hazards=self._own) if self._own else None
+        recorded = dangers_in_force(self.unit, self.session.shop_now)
+        if not self._own:
+            return recorded
+        step = Step(code=self._step_code(), what="-", hazards=self._own)
         active = dangers_in_force(self.unit, self.session.shop_now, step=step)
-        standing = {
-            danger_key(a.hazard.what): i for i, a in enumerate(dangers_in_force(self.unit, self.session.shop_now))
-        }
+        standing = {danger_key(danger.hazard.what): i for i, danger in enumerate(recorded)}
         return tuple(sorted(active, key=lambda a: standing.get(danger_key(a.hazard.what), len(standing))))
 
     def _step_code(self) -> str:

@@ -57,9 +57,12 @@ def _shortened(first: str, ways: Sequence[str], columns: int) -> str:
 def _code_of(first: str) -> str:
     """The code with which a place in a unit begins, with the blank before it; empty for any other place."""
     code, _, name = first.lstrip().partition(" ")
-    has_figure = any(letter.isdigit() for letter in code)
     blank = first[: len(first) - len(first.lstrip())]
-    return blank + code if name and code.isalnum() and has_figure else ""
+    return blank + code if name and _is_code(code) else ""
+
+
+def _is_code(word: str) -> bool:
+    return word.isalnum() and any(letter.isdigit() for letter in word)
 
 
 def _place_in_inks(place: str) -> list[Content]:
@@ -68,7 +71,7 @@ def _place_in_inks(place: str) -> list[Content]:
     if not stroke:
         return [Content.styled(place, "bold")]
     code, _, name = first.lstrip().partition(" ")
-    if code.isalnum() and any(letter.isdigit() for letter in code):
+    if _is_code(code):
         block = Content.styled(f" {code} ", "bold $background on $accent")
         return [block, Content.styled(name, "bold"), Content.styled(f"{STROKE}{ways}", "$text-muted")]
     outer, _, here = place.rpartition(STROKE)
