@@ -30,6 +30,7 @@ from logbook.teardown.member_phrases import set_made_by, without_set
 from logbook.teardown.number_phrases import fastener_words, renewed_as_phrase
 from logbook.teardown.phrases import PhraseText, joined, sound, split
 from logbook.teardown.some_of_a_kind import MISSING, NotSoManyError, Some, with_some
+from logbook.teardown.thing_phrases import renew_phrase
 from logbook.teardown.understand import action_meant, read_action, starts_with_action, understand
 from logbook.teardown.unread_phrase import not_read, wants_asking
 from logbook.teardown.value_phrases import measurements_said, settings_said
@@ -396,7 +397,7 @@ def _later(piece: PhraseText, text: str, words: UnitWords, gathered: _Gathered, 
     renewed = renewed_as_phrase(piece.words)
     if renewed and gathered.renew_last_as(renewed, follows):
         return [Phrase(text[piece.start : piece.end], piece.start, piece.end, follows, f"renew as {renewed}")]
-    meant = understand(piece.words, around)
+    meant = understand(piece.words, around) or renew_phrase(piece.words, str(gathered.values["what"]))
     if meant is None and (action := read_action(piece.words)) is not None:
         meant = action_meant(action)
     if meant is not None:

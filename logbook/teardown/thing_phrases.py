@@ -112,6 +112,37 @@ def _without_renewed(words: Words) -> tuple[Words, Words | None]:
     return words, None
 
 
+_RENEW_IT = frozenset(
+    {"renew", "renewed", "renew it", "to renew", "to be renewed", "needs renewing"}
+    | {"replace", "replace it", "to replace", "to be replaced", "needs replacing"}
+)
+_RENEW_IT_AS = (("renew", "as"), ("renewed", "as"), ("replace", "by"), ("replace", "with"))
+_SCRAPPED = frozenset({"scrap", "scrapped", "bin", "binned", "to scrap", "for the bin", "thrown away"})
+_IS_A_NEW_ONE_WANTED = "It stands in the note. Does a new one take its place? Say “renew” instead."
+
+
+def renew_phrase(words: Words, what: str) -> Meant | None:
+    """`renew`, `replace by lamp 40 W`: what came off does not go back, and a new one takes its place.
+
+    Behind fasteners the same words are about those, and are read before anybody asks here.
+
+    Args:
+        words: the phrase.
+        what: what came off at the step.
+    """
+    said = tuple(word.folded for word in words)
+    is_whole = " ".join(said) in _RENEW_IT
+    is_as = len(said) > 2 and said[:2] in _RENEW_IT_AS
+    if " ".join(said) in _SCRAPPED:
+        return Meant("note", f"note: {joined(words)}", left=joined(words), problem=_IS_A_NEW_ONE_WANTED)
+    if not (is_whole or is_as) or any(word.quoted for word in words):
+        return None
+    renew_as = joined(words[2:]) if is_as else ""
+    if max(len(what), len(renew_as)) > LONGEST_NAME:
+        return None
+    return _meant(SaidThing(COMPONENT, what, is_renewed=True, renew_as=renew_as), "came out here")
+
+
 def new_thing_phrase(words: Words, around: PhraseContext) -> Meant | None:
     """`new part lamp holder`: what the refit needs and is not the old one; else `new bag`, `new box`."""
     if len(words) < 3 or words[1].folded != "part":
@@ -195,10 +226,10 @@ def with_things(unit: Unit, step: str, said: Iterable[SaidThing]) -> Unit:
 
 def _with_component(unit: Unit, step: str, said: SaidThing) -> Unit:
     renewed = {"disposition": Disposition.RENEW} if said.is_renewed else {}
-    known = [c for c in unit.components if (c.from_step, c.name, c.member) == (step, said.name, said.member)]
-    if known:
-        made = known[0].model_copy(update={"quantity": said.quantity} | renewed)
-        components = tuple(made if c is known[0] else c for c in unit.components)
+    known = _known_component(unit, step, said)
+    if known is not None:
+        made = known.model_copy(update={"quantity": said.quantity, "from_step": step} | renewed)
+        components = tuple(made if c is known else c for c in unit.components)
     else:
         code = next_code(unit, Component, tuple(c.code for c in unit.components))
         made = Component(code=code, name=said.name, quantity=said.quantity, from_step=step, member=said.member)
@@ -206,6 +237,14 @@ def _with_component(unit: Unit, step: str, said: SaidThing) -> Unit:
         components = (*unit.components, made)
     grown = unit.model_copy(update={"components": components})
     return _with_part_in_place_of(grown, made, said) if said.renew_as else grown
+
+
+def _known_component(unit: Unit, step: str, said: SaidThing) -> Component | None:
+    """The component that is said: of the step, or one of its name that was written down before it came out."""
+    of_step = (c for c in unit.components if (c.from_step, c.name, c.member) == (step, said.name, said.member))
+    name = said.name.casefold()
+    before = (c for c in unit.components if (c.from_step, c.name.casefold(), c.member) == ("", name, said.member))
+    return next(of_step, None) or next(before, None)
 
 
 def _with_part_in_place_of(unit: Unit, component: Component, said: SaidThing) -> Unit:

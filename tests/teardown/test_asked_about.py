@@ -4,11 +4,21 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.model.unit import Component, Unit
+from logbook.model.words import Disposition, Then
 from logbook.teardown.bench_line import read_line
 from logbook.teardown.member_phrases import OFFER
+from logbook.teardown.thing_phrases import with_things
 from tests.builders import unit
 
 A_WIRE = "A wire is on the list with its number: say “W1 {}: … to …” for each."
+
+
+def written(line: str, *components: Component) -> Unit:
+    """A unit with these components, and what a line says came out."""
+    before = unit(components=components)
+    read = read_line(line, before, code="T01")
+    return with_things(before, "T01", read.things)
 
 
 def problems(line: str) -> list[str]:
@@ -55,3 +65,32 @@ def test_it_is_asked_in_the_words_that_would_be_read(line: str, said: str) -> No
 )
 def test_what_is_read_and_what_is_a_plain_note_are_not_asked_about(line: str) -> None:
     assert problems(line) == []
+
+
+@pytest.mark.parametrize("said", ["renew", "to renew", "replace it", "needs replacing"])
+def test_what_came_off_is_renewed_in_one_word(said: str) -> None:
+    record = written(f"push switch, unclipped, {said}, W1 brown: cord to switch 1")
+    (switch,) = record.components
+    assert (switch.name, switch.from_step, switch.disposition) == ("push switch", "T01", Disposition.RENEW)
+
+
+def test_what_takes_its_place_is_a_part_to_buy() -> None:
+    record = written("lamp, unscrewed, replace by lamp 40 W")
+    assert [(part.name, part.for_components) for part in record.parts] == [("lamp 40 W", (record.components[0].code,))]
+
+
+def test_what_was_written_down_before_it_came_out_is_not_written_twice() -> None:
+    known = Component(code="LH", name="Lamp holder")
+    record = written("lamp holder, unscrewed, renew", known)
+    assert [(c.code, c.from_step, c.disposition) for c in record.components] == [("LH", "T01", Disposition.RENEW)]
+
+
+def test_behind_screws_it_is_the_screws_that_are_renewed() -> None:
+    read = read_line("switch, unscrewed, 2 screw 3x10, renew", unit())
+    assert (read.step.fasteners[0].then, read.things) == (Then.RENEW, ())
+
+
+def test_scrap_is_asked_about() -> None:
+    assert problems("felt, peeled off, scrap") == [
+        "It stands in the note. Does a new one take its place? Say “renew” instead."
+    ]
