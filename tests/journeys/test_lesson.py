@@ -26,7 +26,8 @@ def an_object_comes_in(hand: Hand) -> None:
     hand.press("n", "a new object", then="What is it?")
     hand.answer("desk lamp", then="Its code")
     hand.enter(then="From what does it begin?")
-    hand.see("Enter: an empty record.")
+    hand.see("Type “empty”, Enter: an empty record.")
+    hand.type("empty", then="an empty record")
     hand.enter(then="[1 arrival]")
     hand.see("LESSON 2 of 8")
     hand.press("c", "the class of object", then="Of which class is it?")
@@ -97,6 +98,7 @@ def test_it_never_writes_into_another_book(tmp_path: Path) -> None:
         hand.press("n", "to write down", then="What is it?")
         hand.answer("clock", then="Its code")
         hand.enter(then="From what does it begin?")
+        hand.type("empty", then="an empty record")
         hand.enter(then="[1 arrival]")
         hand.end()
     before = {path: path.read_bytes() for path in own.rglob("*") if path.is_file()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from logbook.model.starters import Starter, Starters, starters
+from logbook.model.starters import Starter, Starters, nearest, starters, suggested
 from logbook.render.plain import clean
 from logbook.session.papers import own_folder
 from logbook.tui.screen_frame import BookScreen
@@ -30,7 +30,9 @@ def begin_from(screen: BookScreen, name: str, begin: Callable[[Starter | None], 
     rows += [
         Row(f"problem {i}", (clean(p, limit=300),), "error", selectable=False) for i, p in enumerate(found.problems)
     ]
-    choose = ChooseScreen(screen.session, "", QUESTION, rows, take=partial(_taken, found, begin), here=EMPTY)
+    first = suggested(found, name)
+    here = EMPTY if first is None else first.name
+    choose = ChooseScreen(screen.session, "", QUESTION, rows, take=partial(_taken, found, begin), here=here)
     screen.app.push_screen(choose)
 
 
@@ -39,7 +41,12 @@ def _taken(found: Starters, begin: Callable[[Starter | None], None], key: str) -
 
 
 def _rows(found: Starters, name: str) -> list[Row]:
-    """The starters, those first whose name has a word of the object's name."""
-    words = {w.casefold() for w in name.split() if len(w) > 2}
-    near = sorted(found.all, key=lambda s: not words & {w.casefold() for w in s.name.split()})
-    return [Row(s.name, (f"{s.name}{' (your own)' if s.name in found.own else ''}", f"  {s.summary}")) for s in near]
+    """The starters, those first that are for an object of that name, each with what else people call it."""
+    return [_row(starter, own=starter.name in found.own) for starter in nearest(found, name)]
+
+
+def _row(starter: Starter, *, own: bool) -> Row:
+    said = starter.summary.casefold()
+    also = ", ".join(word for word in starter.known_as if word not in said and word != starter.name)
+    more = f" Also: {also}." if also else ""
+    return Row(starter.name, (f"{starter.name}{' (your own)' if own else ''}", f"  {starter.summary}{more}"))
