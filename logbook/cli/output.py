@@ -7,13 +7,14 @@ import sys
 from typing import TextIO
 
 from logbook.errors import LogbookError
+from logbook.render.glyphs import near
 
 _NEAR = {
     "“": '"', "”": '"', "„": '"', "\u2018": "'", "’": "'", "‹": "<", "›": ">", "…": "...", "–": "-", "—": "-", "−": "-",
     "─": "-", "×": "x", "Ø": "dia ", "ø": "dia ", "±": "+/-", "≈": "~", "≤": "<=", "≥": ">=", "°": " deg",
     "½": "1/2", "¼": "1/4", "¾": "3/4", "²": "2", "³": "3", "µ": "u", "·": ".", "⏎": "/", "€": "EUR", "£": "GBP",
 }  # fmt: skip
-"""What stands for a character in an encoding that has no place for it."""
+"""What stands for a character in an encoding that has no place for it; signs of drawings keep their width (`near`)."""
 
 HANDLER = "logbook.near"
 
@@ -21,7 +22,7 @@ HANDLER = "logbook.near"
 def _near(error: UnicodeError) -> tuple[str, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
-    return "".join(_NEAR.get(c, "?") for c in error.object[error.start : error.end]), error.end
+    return "".join(_NEAR.get(c) or near(c) for c in error.object[error.start : error.end]), error.end
 
 
 codecs.register_error(HANDLER, _near)

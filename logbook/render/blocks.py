@@ -162,6 +162,10 @@ class PlotMark(StrEnum):
     """A line with a stroke at each end."""
     POINT = "point"
     """A dot where it begins."""
+    LIMIT = "limit"
+    """The heavy line through all rows."""
+    NOUGHT = "nought"
+    """The thin line through all rows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,14 +191,14 @@ class Plot:
     """Rows on one scale, drawn as shapes on paper and on a web page, with characters in plain text."""
 
     rows: tuple[PlotRow, ...]
-    caption: str
-    """What the bars mean, and the lines through all rows."""
+    meanings: tuple[tuple[PlotMark, str], ...] = ()
+    """What its marks and the lines through all rows mean."""
+    caption: str = ""
+    """What else is to be said of it."""
     limit: float | None = None
     """Where a heavy line runs through all rows, as a share of the width."""
     nought: float | None = None
     """The same of a thin line, where the amounts are nothing."""
-    lines: tuple[str, ...] = ()
-    """The same drawn with characters."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ def decision_plot(could_be_done: Sequence[DecisionRow], stop: StopReading | None
     shown = [row for row in could_be_done if row.cash is not None]
     amounts = [float(x) for row in shown for x in (row.cash, row.low, row.high) if x is not None]
     if not any(amounts):
-        return Plot((), "")
+        return Plot(())
     limit = None if stop is None else float(stop.left)
     least = min(0.0, *amounts)
     most = max(0.0 if limit is None else limit, *amounts)
@@ -53,26 +53,29 @@ def decision_plot(could_be_done: Sequence[DecisionRow], stop: StopReading | None
             yield PlotBar(share(float(row.cash)), share(float(row.cash)), PlotMark.POINT)
 
     rows = tuple(PlotRow(row.option, tuple(bars(row)), money(row.cash or Fraction(0))) for row in shown)
-    caption = "Cash: the mark is what is expected, the line reaches from low to high; the dotted line is nothing paid."
+    meanings = [
+        (PlotMark.POINT, "cash that is expected"),
+        (PlotMark.RANGE, "from low to high"),
+        (PlotMark.NOUGHT, "nothing paid"),
+    ]
     if stop is not None:
-        caption += f" The heavy line is the stop line, {money(stop.left)}."
-    return Plot(rows, caption, None if limit is None else share(limit), share(0))
+        meanings.append((PlotMark.LIMIT, f"the stop line, {money(stop.left)}"))
+    return Plot(rows, tuple(meanings), limit=None if limit is None else share(limit), nought=share(0))
 
 
-def driver_plot(drivers: Sequence[Driver], say: Say, lines: tuple[str, ...]) -> Plot:
+def driver_plot(drivers: Sequence[Driver], say: Say) -> Plot:
     """What moves a sum most: below the likely case to the left, above it to the right.
 
     Args:
         drivers: ranked.
         say: how an amount is written.
-        lines: the same drawn with characters.
     """
     shown = drivers[:MOST_DRIVERS]
     down = max((float(driver.down) for driver in shown), default=0.0)
     up = max((float(driver.up) for driver in shown), default=0.0)
     whole = down + up
     if not whole:
-        return Plot((), "")
+        return Plot(())
     middle = down / whole
     rows = []
     for driver in shown:
@@ -81,15 +84,18 @@ def driver_plot(drivers: Sequence[Driver], say: Say, lines: tuple[str, ...]) -> 
         bars = tuple(bar for bar in (below, above) if bar.end > bar.begin)
         figures = [f"-{say(driver.down)}"] * bool(driver.down) + [f"+{say(driver.up)}"] * bool(driver.up)
         rows.append(PlotRow(driver_name(driver), bars, "  ".join(figures)))
-    caption = "Dark: so much more than likely it can come to; open: so much less."
+    meanings = ((PlotMark.SOLID, "so much more than likely it can come to"), (PlotMark.OPEN, "so much less"))
+    caption = ""
     if rest := drivers[MOST_DRIVERS:]:
-        caption += f" {len(rest)} more, together +{say(sum((d.up for d in rest), Fraction(0)))}."
-    return Plot(tuple(rows), caption, nought=middle, lines=lines)
+        caption = f"{len(rest)} more, together +{say(sum((d.up for d in rest), Fraction(0)))}."
+    return Plot(tuple(rows), meanings, caption, nought=middle)
 
 
-def often_plot(outlook: Outlook, say: Say, lines: tuple[str, ...]) -> Plot:
-    """How often the sum came out between which figures; arguments as of `driver_plot`."""
+def often_plot(outlook: Outlook, say: Say) -> Plot:
+    """How often the sum came out between which figures, and nothing without a range; arguments as of `driver_plot`."""
     drawn = outlook.distribution
+    if not outlook.known or drawn.values[0] == drawn.values[-1]:
+        return Plot(())
     counts = counted_in(outlook, CLASSES)
     step = (drawn.values[-1] - drawn.values[0]) / CLASSES
     edges = [say(exact_share(drawn.values[0] + number * step)) for number in range(CLASSES + 1)]
@@ -101,18 +107,15 @@ def often_plot(outlook: Outlook, say: Say, lines: tuple[str, ...]) -> Plot:
         )
         for number, count in enumerate(counts)
     )
-    return Plot(rows, "Of 100 like this one, so many come to a sum between the two.", lines=lines)
+    return Plot(rows, caption="Of 100 like this one, so many come to a sum between the two.")
 
 
-def time_plot(line: Timeline, lines: tuple[str, ...]) -> Plot:
-    """The sum after each day: gone, likely to come, up to the high case, and the stop line.
-
-    Args:
-        line: the cash of a unit over time.
-        lines: the same drawn with characters.
-    """
+def time_plot(line: Timeline) -> Plot:
+    """The sum after each day: gone, likely to come, up to the high case, and the stop line."""
     groups = by_day(line.events)
-    most = max(float(groups[-1][-1].sum_high), float(line.stop_at or 0))
+    most = max(float(groups[-1][-1].sum_high if groups else 0), float(line.stop_at or 0))
+    if not groups or most <= 0:
+        return Plot(())
     whole = most / (1 - ROOM_AT_THE_ENDS)
     gone = max((float(event.sum_likely) for event in line.events if event.when is When.GONE), default=0.0)
     rows = []
@@ -122,9 +125,28 @@ def time_plot(line: Timeline, lines: tuple[str, ...]) -> Plot:
         ends = ((0.0, spent, PlotMark.GREY), (spent, likely, PlotMark.SOLID), (likely, high, PlotMark.OPEN))
         bars = tuple(PlotBar(begin / whole, end / whole, mark) for begin, end, mark in ends if end > begin)
         rows.append(PlotRow(day_words(group), bars, money(group[-1].sum_likely)))
-    caption = "Light: gone. Dark: likely to come. Open: up to the high case. The figure is the likely sum so far."
+    meanings = [
+        (PlotMark.GREY, "gone"),
+        (PlotMark.SOLID, "likely to come"),
+        (PlotMark.OPEN, "up to the high case"),
+    ]
     if line.stop_at is not None:
-        caption += f" The heavy line is the stop line, {money(line.stop_at)} in all."
+        meanings.append((PlotMark.LIMIT, stop_line_words(line)))
+    caption = "The figure is the likely sum so far."
     if line.unpriced:
         caption += f" Without a price and not drawn: {line.unpriced}."
-    return Plot(tuple(rows), caption, None if line.stop_at is None else float(line.stop_at) / whole, lines=lines)
+    limit = None if line.stop_at is None else float(line.stop_at) / whole
+    return Plot(tuple(rows), tuple(meanings), caption, limit)
+
+
+def stop_line_words(line: Timeline) -> str:
+    """What the stop line is, and why that is more than the line itself where money was gone; empty without one."""
+    if line.stop_at is None:
+        return ""
+    if not line.gone_before_stop:
+        return f"the stop line, {money(line.stop_at)}"
+    further, before = money(line.stop_at - line.gone_before_stop), money(line.gone_before_stop)
+    return (
+        f"the stop line: {further} of further cash on top of the {before} that was gone when it was set, "
+        f"{money(line.stop_at)} in all"
+    )

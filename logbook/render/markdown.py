@@ -23,6 +23,10 @@ from logbook.render.blocks import (
     as_text,
     flat,
 )
+from logbook.render.plot_text import plot_lines
+
+PLOT_COLUMNS = 76
+"""Of a plot, which is drawn with characters."""
 
 _ANYWHERE = re.compile(r"([\\`*_\[\]<>|~&#!])")
 _AT_START = re.compile(r"^(\s*)([-+=](?=[-+=\s]|$)|\d{1,9}(?=[.)](?:\s|$)))", re.MULTILINE)
@@ -86,8 +90,10 @@ def _single(block: Block, *, first: bool) -> str:
             made = _paragraph(block)
         case Table():
             made = _table(block)
-        case Drawing() | Plot():
+        case Drawing():
             made = "\n".join(f"    {line}" for line in block.lines)
+        case Plot():
+            made = "\n".join(f"    {line}" for line in plot_lines(block, PLOT_COLUMNS))
         case Pictures(pictures):
             made = "\n\n".join(f"![{escaped(p.caption or p.file)}](<photos/{_path(p.file)}>)" for p in pictures)
     return made

@@ -38,6 +38,7 @@ from logbook.render.blocks import (
     runs,
 )
 from logbook.render.plain import clean, width, wrapped
+from logbook.render.plot_text import plot_lines
 
 CAUTION = (
     "Local codes and licensed practice come first. If you are not competent for a step, stop there and have it done."
@@ -124,8 +125,9 @@ class Page:
         rows = tuple(
             PlotRow(clean(row.name, limit=MOST), row.bars, clean(row.figure, limit=MOST)) for row in drawn.rows
         )
+        meanings = tuple((mark, clean(words, limit=MOST)) for mark, words in drawn.meanings)
         caption = clean(drawn.caption, limit=MOST)
-        self._blocks.append(replace(drawn, rows=rows, caption=caption))
+        self._blocks.append(replace(drawn, rows=rows, meanings=meanings, caption=caption))
 
     def new_page(self) -> None:
         """Begin a new page of paper."""
@@ -162,8 +164,10 @@ class _Lines:
                 self._lines.append("-" * self.columns)
             case Gap() | NewPage():
                 self._blank()
-            case Drawing() | Plot():
+            case Drawing():
                 self._lines += block.lines
+            case Plot():
+                self._lines += plot_lines(block, self.columns)
             case Head(words):
                 self._blank()
                 self._lines += wrapped(words.upper(), self.columns)

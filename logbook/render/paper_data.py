@@ -19,6 +19,7 @@ from logbook.render.blocks import (
     PageRule,
     Pictures,
     Plot,
+    PlotMark,
     Runs,
     Sign,
     Table,
@@ -154,6 +155,24 @@ def _drawing(of: Drawing) -> dict[str, Any]:
     return {"k": "drawing", **size, "shapes": shapes, "words": said, "lines": list(of.lines)}
 
 
+IN_PRINT = {
+    PlotMark.SOLID: "Dark",
+    PlotMark.GREY: "Light",
+    PlotMark.OPEN: "Open",
+    PlotMark.RANGE: "The line",
+    PlotMark.POINT: "The mark",
+    PlotMark.LIMIT: "The heavy line",
+    PlotMark.NOUGHT: "The dotted line",
+}
+"""How each mark of a plot is called where it is drawn as a shape."""
+
+
+def _plot_words(of: Plot) -> str:
+    """What its marks mean, then its caption."""
+    said = [f"{IN_PRINT[mark]}: {words}." for mark, words in of.meanings]
+    return " ".join([*said, of.caption]).strip()
+
+
 def _plot(of: Plot) -> dict[str, Any]:
     """A plot in hundredths of its width."""
 
@@ -173,7 +192,7 @@ def _plot(of: Plot) -> dict[str, Any]:
     ]
     limit = None if of.limit is None else hundredths(of.limit)
     nought = None if of.nought is None else hundredths(of.nought)
-    return {"k": "plot", "rows": rows, "words": breaking(of.caption), "limit": limit, "nought": nought}
+    return {"k": "plot", "rows": rows, "words": breaking(_plot_words(of)), "limit": limit, "nought": nought}
 
 
 def _item(item: Item) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -15,6 +16,7 @@ from logbook.planning.countdown import Countdown
 from logbook.planning.improve import Improved
 from logbook.planning.making import MadePlan
 from logbook.planning.plan import Background, Plan, PlanEntry, end_words
+from logbook.render.blocks import Plot, PlotBar, PlotMark, PlotRow
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
 from logbook.teardown.stage import NowItem, Reminder
@@ -38,6 +40,10 @@ def plan_text(plan: Plan, made: MadePlan, *, width: int = 80, weeks: int | None 
     if made.moved:
         page.say(f"{counted(len(made.moved), 'start')} moved against the plan that was kept.")
     _print_ends(page, plan, made, today)
+    days_by_hour = week_plot(plan)
+    if days_by_hour.rows:
+        page.head("The first days by the hour")
+        page.plot(days_by_hour)
     last = None if weeks is None else today + timedelta(weeks=weeks)
     days = sorted({e.start.date() for e in plan.entries} | {c.day for c in plan.calls})
     for day in (d for d in days if last is None or d < last):
@@ -46,6 +52,44 @@ def plan_text(plan: Plan, made: MadePlan, *, width: int = 80, weeks: int | None 
         page.say(f"and more after {day_of_month(last - timedelta(days=1))}; --weeks shows it.")
     _print_rest(page, plan)
     return page.text()
+
+
+DRAWN_DAYS = 7
+"""Days with work that are drawn by the hour."""
+
+
+def week_plot(plan: Plan) -> Plot:
+    """The first days with work by the hour: a row for each unit of a day, its work, and what waits meanwhile."""
+    days = sorted({entry.start.date() for entry in plan.entries})[:DRAWN_DAYS]
+    shown = [entry for entry in plan.entries if entry.start.date() in days]
+    if not shown:
+        return Plot(())
+    first = min(entry.start.hour for entry in shown)
+    last = max(_hours_into(entry.end, entry.start.date()) for entry in shown)
+    span = max(1.0, math.ceil(last) - first)
+
+    def share(moment: datetime, on: date) -> float:
+        return min(1.0, max(0.0, (_hours_into(moment, on) - first) / span))
+
+    rows = []
+    for on, unit in sorted({(entry.start.date(), entry.unit) for entry in shown}):
+        work = [entry for entry in shown if (entry.start.date(), entry.unit) == (on, unit)]
+        waits = [wait for wait in plan.background if wait.unit == unit and wait.start.date() <= on <= wait.until.date()]
+        bars = [PlotBar(share(wait.start, on), share(wait.until, on), PlotMark.OPEN) for wait in waits]
+        bars += [PlotBar(share(entry.start, on), share(entry.end, on), PlotMark.SOLID) for entry in work]
+        figure = f"{work[0].start:%H:%M}-{work[-1].end:%H:%M}"
+        seen = tuple(bar for bar in bars if bar.end > bar.begin)
+        rows.append(PlotRow(f"{weekday_and_day(on)} {unit}", seen, figure))
+    meanings = [(PlotMark.SOLID, "work")]
+    if any(bar.mark is PlotMark.OPEN for row in rows for bar in row.bars):
+        meanings.append((PlotMark.OPEN, "waits by itself"))
+    until = f"{first + round(span):02}:00"
+    return Plot(tuple(rows), tuple(meanings), f"From {first:02}:00 at the left to {until} at the right.")
+
+
+def _hours_into(moment: datetime, on: date) -> float:
+    """Hours from the beginning of a day, by the clock on the wall."""
+    return (moment.date() - on).days * 24 + moment.hour + moment.minute / 60
 
 
 def plan_sentence(plan: Plan) -> str:

@@ -18,16 +18,12 @@ from logbook.render.cost_plots import (
     Say,
     as_hours,
     as_money,
-    histogram,
     percent_words,
     spread_sentences,
     statistics_sentences,
-    timeline_lines,
-    tornado,
 )
 from logbook.render.money import estimate_words, figure, money
 from logbook.render.page import Page
-from logbook.render.plain import wrapped
 
 
 def weighed(decided: Decision) -> Iterator[str]:
@@ -87,22 +83,20 @@ def stop_story(lines: Sequence[StopLine], shop: Shop) -> Iterator[str]:
 
 def pictures(page: Page, unit: Unit, shop: Shop, decided: Decision) -> None:
     """Drivers, how often, and cash over time as plots; how the chances came about stands last."""
-    columns = page.columns
     outlooks = outlooks_of(decided)
     for name, outlook, say in outlooks:
         page.head(f"What drives the {name}")
-        drawn = ("- below likely, # above it", *tornado(outlook.drivers, say, columns))
-        page.plot(driver_plot(outlook.drivers, say, drawn))
+        page.plot(driver_plot(outlook.drivers, say))
         for words in spread_sentences(outlook, say):
             page.say(words)
-    if bars := histogram(decided.cash, as_money, columns):
+    often = often_plot(decided.cash, as_money)
+    if often.rows:
         page.head("How often the cash came to what")
-        page.plot(often_plot(decided.cash, as_money, bars))
-    line = timeline(unit, shop, decided.compared.cash)
-    if drawn := timeline_lines(line, columns):
+        page.plot(often)
+    over_time = time_plot(timeline(unit, shop, decided.compared.cash))
+    if over_time.rows:
         page.head("Cash over time")
-        read = [each for words in timeline_words(line) for each in wrapped(words, columns)]
-        page.plot(time_plot(line, (*drawn, *read)))
+        page.plot(over_time)
     said = [(name, tuple(statistics_sentences(outlook, say))) for name, outlook, say in outlooks]
     if any(sentences for _, sentences in said):
         page.head("How the chances came about")
@@ -117,30 +111,8 @@ def outlooks_of(decided: Decision) -> list[tuple[str, Outlook, Say]]:
     return [each for each in every if each[1].terms or each[1].no_range]
 
 
-def timeline_words(line: Timeline) -> Iterator[str]:
-    """How the drawing is read."""
-    yield "= gone, # likely to come, . up to the high case; the figure is the likely sum so far."
-    if line.stop_at is not None:
-        yield stop_mark_words(line)
-    if line.unpriced:
-        yield unpriced_words(line)
-
-
-def stop_mark_words(line: Timeline) -> str:
-    """Where the stop line stands in the drawing, and why that is more than the line itself where money was gone."""
-    if line.stop_at is None:
-        return ""
-    if not line.gone_before_stop:
-        return f"| is the stop line, {money(line.stop_at)}."
-    further, before = money(line.stop_at - line.gone_before_stop), money(line.gone_before_stop)
-    return (
-        f"| is the stop line: {further} of further cash on top of the {before} that was gone when it was set, "
-        f"{money(line.stop_at)} in all."
-    )
-
-
 def stop_mark(line: Timeline) -> str:
-    """The same beside the mark: `113.50 = 100.00 + 13.50 gone before`; nothing without a stop line."""
+    """The stop line beside its mark: `113.50 = 100.00 + 13.50 gone before`; nothing without a stop line."""
     if line.stop_at is None:
         return ""
     if not line.gone_before_stop:

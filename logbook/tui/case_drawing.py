@@ -15,8 +15,8 @@ from logbook.model.casework_records import HeldDimension, Opening
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.unit import Unit
 from logbook.model.words import Axis, HeldKind, PanelRole
+from logbook.render.glyphs import Glyphs
 from logbook.render.plain import clean
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import BLANK, Line, fit, line, width_of
 from logbook.tui.look.palette import hue
 from logbook.tui.look.to_scale import CaseView, Dimension, Disc, DrawnFace, RectangleKind, view_lines, view_size

@@ -11,9 +11,9 @@ from logbook.layout.saw import Saw
 from logbook.layout.usable_rectangles import NOT_USABLE, not_usable, usable_boxes
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
+from logbook.render.glyphs import Glyphs
 from logbook.render.layout_document import kept_words, length_left
 from logbook.render.plain import clean
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, beside, fit, line, signal, width_of
 from logbook.tui.look.palette import hue
 from logbook.tui.look.to_scale import (

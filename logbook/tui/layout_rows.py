@@ -13,6 +13,7 @@ from logbook.layout.saw import Saw
 from logbook.model.shop import ShopSettings
 from logbook.model.unit import Unit
 from logbook.model.usual_lengths import with_usual
+from logbook.render.glyphs import Glyphs
 from logbook.render.layout_document import (
     KEEP_ALL_THE_SAME,
     binned_words,
@@ -24,7 +25,6 @@ from logbook.render.layout_document import (
 )
 from logbook.render.plain import clean
 from logbook.tui.layout_drawing import hues_of
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.widgets.entries import ListEntry, entry, heading
 

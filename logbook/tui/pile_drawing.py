@@ -10,8 +10,8 @@ from logbook.layout.usable_rectangles import defect_boxes, not_usable, usable_bo
 from logbook.model.measures import TICKS_PER_MM
 from logbook.model.shop import Offcut
 from logbook.model.words import Grain
+from logbook.render.glyphs import Glyphs
 from logbook.render.pile_document import GRAIN_WORDS
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import Line, text_of
 from logbook.tui.look.to_scale import DrawnFace, DrawnSheet, RectangleKind, arranged, sheet_lines
 

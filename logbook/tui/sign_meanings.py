@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.render.glyphs import FINE, Glyphs
 
 UNKNOWN = ("?", "not known: nobody has written it down yet")
 LIKELY = ("~", "likely: worked out or guessed, not measured")

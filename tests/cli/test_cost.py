@@ -17,8 +17,8 @@ def test_the_decision_is_printed_with_chances_and_drivers(ask: Ask, demo: Path) 
     assert "Chance that it passes the stop line 100.00: 17 %." in out
     assert "expected cash 85.24 is above half of new, 70.70: replace, though it is still under new." in out
     assert "the sum without drawing, 85.24, agrees." in out
-    assert "WHAT DRIVES THE CASH - below likely, # above it output transformer |#" in out
-    assert "| is the stop line: 100.00 of further cash on top of the 13.50 that was gone" in out
+    assert "WHAT DRIVES THE CASH output transformer ┊█" in out
+    assert "┃ the stop line: 100.00 of further cash on top of the 13.50 that was gone" in out
 
 
 def test_the_range_stands_in_the_json(ask: Ask, demo: Path) -> None:

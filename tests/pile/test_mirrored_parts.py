@@ -10,10 +10,10 @@ from logbook.layout.saw import Saw
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.cut_sheet import cut_sheet_page
+from logbook.render.glyphs import FINE
 from logbook.render.layout_document import layout_text
 from logbook.tui.layout_drawing import part_names
 from logbook.tui.layout_rows import cut_entries, mirrors_of, part_lines
-from logbook.tui.look.glyphs import FINE
 from logbook.tui.look.inks import text_of
 from tests.builders import handed_pair, offcut, shop
 from tests.pile.conftest import NOW, laid

@@ -20,10 +20,10 @@ from logbook.model.shop import Offcut, Shop
 from logbook.model.unit import Unit
 from logbook.render.blocks import Drawing
 from logbook.render.cut_sheet import cut_sheet_page
+from logbook.render.glyphs import FINE
 from logbook.render.layout_document import draw_laid
 from logbook.render.pile_document import piece_facts, pile_text
 from logbook.tui.layout_drawing import Shown, one_piece, sheet_of
-from logbook.tui.look.glyphs import FINE
 from logbook.tui.look.inks import text_of
 from logbook.tui.look.to_scale import RectangleKind
 from logbook.tui.pile_drawing import piece_lines

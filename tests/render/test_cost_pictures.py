@@ -12,6 +12,7 @@ from logbook.render.blocks import Plot, PlotMark, PlotRow, flat
 from logbook.render.cost_pictures import ROOM_AT_THE_ENDS, decision_plot, driver_plot, often_plot, time_plot
 from logbook.render.cost_plots import as_money
 from logbook.render.costs_document import cost_page
+from logbook.render.markdown import markdown
 from logbook.render.page import Page
 from logbook.render.web import web_page
 from tests.builders import at, day, unit
@@ -55,7 +56,7 @@ def test_the_stop_line_and_the_range_of_the_radio_lie_on_one_scale() -> None:
 
 def test_what_lies_below_and_above_likely_has_one_scale() -> None:
     """10 below and 40 above are 50 in all: likely stands at a fifth."""
-    plot = driver_plot([driver("a", 10, 40), driver("b", 0, 20)], as_money, ())
+    plot = driver_plot([driver("a", 10, 40), driver("b", 0, 20)], as_money)
     wide, half = plot.rows
     assert plot.nought == pytest.approx(0.2)
     assert [(bar.begin, bar.end) for bar in wide.bars] == [(0, pytest.approx(0.2)), (pytest.approx(0.2), 1)]
@@ -66,7 +67,7 @@ def test_what_lies_below_and_above_likely_has_one_scale() -> None:
 def test_cash_over_time_ends_at_the_high_case() -> None:
     radio = the_radio()
     line = timeline(radio, the_shop(), DECIDED.compared.cash)
-    plot = time_plot(line, ())
+    plot = time_plot(line)
     last = plot.rows[-1].bars
     assert [bar.mark for bar in last] == [PlotMark.GREY, PlotMark.SOLID, PlotMark.OPEN]
     assert last[-1].end == pytest.approx(1 - ROOM_AT_THE_ENDS)
@@ -74,27 +75,30 @@ def test_cash_over_time_ends_at_the_high_case() -> None:
 
 
 def test_no_share_that_came_out_is_said_to_be_none() -> None:
-    for row in often_plot(DECIDED.cash, as_money, ()).rows:
+    for row in often_plot(DECIDED.cash, as_money).rows:
         assert bool(row.bars) is (row.figure != "none")
 
 
 def test_without_a_price_there_is_no_plot() -> None:
     empty = decision(unit(), the_shop())
     assert decision_plot(empty.rows, empty.compared.stop).rows == ()
-    assert driver_plot((), as_money, ()).rows == ()
+    assert driver_plot((), as_money).rows == ()
     page = Page()
-    page.plot(driver_plot((), as_money, ()))
+    page.plot(driver_plot((), as_money))
     assert page.blocks == ()
 
 
-def test_paper_and_web_have_shapes_and_only_plain_text_has_characters() -> None:
+def test_paper_and_web_have_shapes_and_plain_text_has_blocks() -> None:
     assert len(plots()) == 5, "what could be done, drivers of cash and hours, how often, over time"
     page = radio_page()
     web = web_page(page.blocks, title="costs", footer="v1", picture=lambda _: None)
     assert web.count('<table class="plot">') == 5
-    assert "###" not in web
+    blocks = "█" * 8
+    assert blocks not in web
     assert "<pre>" not in web
-    assert "###" in page.text()
+    for written in (page.text(), markdown(page.blocks)):
+        assert "###" not in written.replace("### ", "")
+        assert blocks in written
 
 
 def test_how_the_chances_came_about_stands_last() -> None:

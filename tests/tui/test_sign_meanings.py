@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from logbook.render.glyphs import ASCII
 from logbook.session import Session
-from logbook.tui.look.glyphs import ASCII
 from logbook.tui.screen_names import CLASSES
 from logbook.tui.screens.layout_screen import LayoutScreen
 from logbook.tui.screens.new_thing_screen import NewScreen

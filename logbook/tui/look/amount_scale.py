@@ -9,7 +9,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, cells, joined
 
 LEAST_BETWEEN_FIGURES = 9

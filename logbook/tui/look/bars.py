@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, joined, line
 
 

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import width
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, cells, joined
 
 NORTH, EAST, SOUTH, WEST = 1, 2, 4, 8

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.render.glyphs import FINE, Glyphs, block, parts_of_a_cell
 from logbook.tui.look.inks import Line, Span, fit, flow, joined, line, width_of
 
 LEAST_BAR = 6
@@ -23,36 +23,18 @@ class Drive(NamedTuple):
     up_words: str = ""
 
 
-def block(share: float, columns: int, g: Glyphs = FINE) -> str:
-    """A block from the left, not filled up, in parts of a cell: some for more than 0, not all for less than 1."""
-    parts_of_a_cell = _parts_of_a_cell(g)
-    whole = columns * parts_of_a_cell
-    parts = round(max(0.0, min(1.0, share)) * whole)
-    if share > 0:
-        parts = max(1, parts)
-    if share < 1:
-        parts = min(parts, whole - 1)
-    cells, rest = divmod(max(0, parts), parts_of_a_cell)
-    return g.parts[-1] * cells + (g.parts[rest - 1] if rest else "")
-
-
 def block_leftward(share: float, columns: int, ink: str, g: Glyphs = FINE) -> Line:
     """The same growing to the left. Parts of a cell begin at its left side, so the last one is drawn inverted."""
-    parts_of_a_cell = _parts_of_a_cell(g)
-    parts = round(max(0.0, min(1.0, share)) * columns * parts_of_a_cell)
+    whole_cell = parts_of_a_cell(g)
+    parts = round(max(0.0, min(1.0, share)) * columns * whole_cell)
     if share > 0:
         parts = max(1, parts)
-    cells, rest = divmod(parts, parts_of_a_cell)
+    cells, rest = divmod(parts, whole_cell)
     blank = columns - cells - (1 if rest else 0)
     if not rest:
         return line(" " * blank, Span(g.parts[-1] * cells, ink))
-    part = Span(g.parts[parts_of_a_cell - rest - 1], f"invert {ink}")
+    part = Span(g.parts[whole_cell - rest - 1], f"invert {ink}")
     return line(" " * blank, part, Span(g.parts[-1] * cells, ink))
-
-
-def _parts_of_a_cell(g: Glyphs) -> int:
-    """Into how many parts a cell can be cut: ASCII has no parts."""
-    return len(g.parts) if g.fine else 1
 
 
 def drives(rows: Sequence[Drive], columns: int, g: Glyphs = FINE) -> list[Line]:

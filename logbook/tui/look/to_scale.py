@@ -11,9 +11,9 @@ from enum import StrEnum
 from functools import lru_cache
 from typing import NamedTuple
 
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import width
 from logbook.tui.look.canvas import Canvas
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, line
 
 LEAST_COLUMNS = 12

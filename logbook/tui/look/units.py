@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from logbook.model.words import AT_REST, Stage
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import clean
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, line
 from logbook.tui.look.palette import hue
 

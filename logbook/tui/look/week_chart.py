@@ -11,9 +11,9 @@ from datetime import date, datetime, time, timedelta
 from typing import NamedTuple
 
 from logbook.model.dates_in_words import day_of_month
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import width
 from logbook.tui.look.bars import filled
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, cells_in, fit, joined, line
 from logbook.tui.look.palette import HUES
 

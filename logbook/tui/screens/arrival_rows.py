@@ -18,9 +18,9 @@ from logbook.model.templates import hazard_note, usual_hazards
 from logbook.model.unit import TestResult, Unit
 from logbook.model.words import Stage
 from logbook.model.work import MakeOrBreak, Spent, StopLine, Waiting
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import clean, width
 from logbook.teardown.left_as import left_words
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import (
     BLANK,
     Line,

@@ -8,13 +8,13 @@ from typing import NamedTuple
 from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.words import AT_REST, SignalWord
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.overview import Overview, age, cash_against_stop
 from logbook.render.plain import clean
 from logbook.teardown.chasing import Reminder
 from logbook.teardown.operations_ready import NowItem
 from logbook.tui.look.amount_scale import Amount, Mark, axis, range_row, scale_for
 from logbook.tui.look.bars import against
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, apart, clipped, fit, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.units import stage_bar, unit_block

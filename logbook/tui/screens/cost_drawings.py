@@ -8,11 +8,11 @@ from decimal import Decimal
 from logbook.costing import CashEvent, Driver, Outlook, Timeline, When
 from logbook.model.dates_in_words import day_of_month
 from logbook.render.cost_plots import CLASSES, Say, as_money, counted_in, exact_share
+from logbook.render.glyphs import FINE, Glyphs, block
 from logbook.render.money import money
 from logbook.render.plain import clean
 from logbook.render.weighing import stop_mark, unpriced_words
-from logbook.tui.look.cost_bars import LEAST_BAR, Drive, Payment, block, cash_over_time, drives
-from logbook.tui.look.glyphs import FINE, Glyphs
+from logbook.tui.look.cost_bars import LEAST_BAR, Drive, Payment, cash_over_time, drives
 from logbook.tui.look.inks import Line, Span, flow, line
 
 

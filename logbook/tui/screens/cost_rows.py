@@ -26,11 +26,11 @@ from logbook.model.measures import Effort, Estimate, hours_and_minutes
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.costs_document import waits_for_prices
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.known_sums import Known, known
 from logbook.render.money import estimate_words, figure, in_custom, money
 from logbook.render.weighing import stop_mark
 from logbook.tui.look.cost_bars import steps
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, flow, hanging, line, width_of
 from logbook.tui.screens.bill_rows import bill_rows, bill_why, line_key, record_behind
 from logbook.tui.screens.cost_line import CASH, CostEntry, head_line

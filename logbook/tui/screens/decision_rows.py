@@ -18,13 +18,13 @@ from logbook.model.unit import Unit
 from logbook.model.words import ComparatorKind
 from logbook.render.cost_plots import as_money, percent_words, statistics_sentences
 from logbook.render.costs_document import amount_words
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.known_sums import Known, known
 from logbook.render.money import figure, in_custom, money, number_words
 from logbook.render.plain import clean, width
 from logbook.render.weighing import rules_weighed, stop_story
 from logbook.tui.look.amount_scale import Amount, Mark, Scale, axis, empty_row, range_row, scale_for
 from logbook.tui.look.bars import rail
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, fit, flow, hanging, joined, line, signal, text_of
 from logbook.tui.screens.cost_drawings import driver_lines, shown_drivers
 from logbook.tui.screens.cost_line import CASH, HOURS, RATE, CostEntry, head_line

@@ -8,9 +8,9 @@ from logbook.costing import Decision, timeline
 from logbook.model.shop import Shop
 from logbook.model.unit import Unit
 from logbook.render.cost_plots import MOST_DRIVERS, as_money, spread_sentences
+from logbook.render.glyphs import Glyphs
 from logbook.render.weighing import outlooks_of
 from logbook.session import Session
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group
 from logbook.tui.screens.cost_drawings import cash_lines, driver_lines, often_lines
 from logbook.tui.screens.page_screen import PageScreen

@@ -11,10 +11,10 @@ from logbook.model.shop_clock import on_clock_of
 from logbook.model.unit import LineState
 from logbook.reassembly import OpenDifference, Readiness, RefitLine, RefitList
 from logbook.reassembly.following import lines_touched
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import clean
 from logbook.render.reassembly_line_document import pieces_words, ticked, weight_words
 from logbook.session.refit_view import RefitView
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import Line, Span, apart, flow, group, hanging, line, signal, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.screens.refit_card import REST, first_before, refit_card, within

@@ -14,10 +14,10 @@ from logbook.model.unit import LineState
 from logbook.reassembly import LineConnection, LineFastener, Readiness, RefitLine, changed_words
 from logbook.reassembly.refit_records import GROUP_TITLES, SentenceGroup
 from logbook.reassembly.wording import reasons_beside
+from logbook.render.glyphs import FINE, Glyphs
 from logbook.render.plain import clean, width
 from logbook.render.reassembly_line_document import lifting_words, missing_words, setting_words, ticked
 from logbook.session.refit_view import RefitView
-from logbook.tui.look.glyphs import FINE, Glyphs
 from logbook.tui.look.inks import BLANK, Line, Span, flow, group, hanging, line, signal, width_of, wrap
 from logbook.tui.look.signals import SIGNAL_INKS
 

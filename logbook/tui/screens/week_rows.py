@@ -8,10 +8,10 @@ from datetime import date, datetime, timedelta
 from logbook.model.dates_in_words import day_of_month, weekday_and_day
 from logbook.model.measures import hours_and_minutes
 from logbook.planning.plan import Background, Inquiry, Plan, PlanEntry, UnitEnd
+from logbook.render.glyphs import Glyphs
 from logbook.render.plain import clean
 from logbook.render.plan_document import entry_facts, wait_facts
 from logbook.tui.look.bars import against
-from logbook.tui.look.glyphs import Glyphs
 from logbook.tui.look.inks import (
     BLANK,
     Line,

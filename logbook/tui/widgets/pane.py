@@ -18,8 +18,8 @@ from textual.scrollbar import ScrollBarRender
 from textual.strip import Strip
 from textual.widget import Widget
 
+from logbook.render.glyphs import bare
 from logbook.render.plain import clean, width
-from logbook.tui.look.glyphs import bare
 from logbook.tui.look.inks import BLANK, Line, Span, fit, width_of
 from logbook.tui.look.palette import Inks, colours_of, sixteen_colours
 from logbook.tui.plain_content import plain

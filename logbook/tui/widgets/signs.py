@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-from logbook.tui.look.glyphs import Glyphs, glyphs_for
+from logbook.render.glyphs import Glyphs, glyphs_for
 
 
 def glyphs_now() -> Glyphs:

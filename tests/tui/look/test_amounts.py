@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.render.glyphs import ASCII, FINE, Glyphs, block
 from logbook.tui.look.amount_scale import Amount, Mark, axis, range_row, scale_for
-from logbook.tui.look.cost_bars import Drive, Payment, block, block_leftward, cash_over_time, drives, steps
-from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
+from logbook.tui.look.cost_bars import Drive, Payment, block_leftward, cash_over_time, drives, steps
 from logbook.tui.look.inks import text_of, width_of
 
 BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])

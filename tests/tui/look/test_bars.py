@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.render.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.bars import filled, progress, rail
-from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
 
 BOTH = pytest.mark.parametrize("g", [FINE, ASCII], ids=["fine", "ascii"])

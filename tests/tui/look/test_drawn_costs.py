@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from logbook.costing import decision
-from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
+from logbook.render.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
 from logbook.tui.screens.drawn_costs_screen import drawings
 from tests.costing.radio import the_radio, the_shop

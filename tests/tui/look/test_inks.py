@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.render.glyphs import ASCII, FINE, bare, glyphs_for
 from logbook.render.plain import clean
-from logbook.tui.look.glyphs import ASCII, FINE, bare, glyphs_for
 from logbook.tui.look.inks import (
     Span,
     apart,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.render.glyphs import ASCII, FINE, Glyphs
 from logbook.render.plain import clean
 from logbook.tui.look.canvas import Canvas
-from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import text_of, width_of
 from logbook.tui.look.to_scale import (
     CaseView,

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from logbook.render.glyphs import ASCII, FINE, Glyphs
 from logbook.render.plain import clean
 from logbook.tui.look import week_chart
-from logbook.tui.look.glyphs import ASCII, FINE, Glyphs
 from logbook.tui.look.inks import Line, text_of, width_of
 from logbook.tui.look.week_chart import (
     LABEL,

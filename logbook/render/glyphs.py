@@ -134,10 +134,35 @@ ASCII = Glyphs(
     perhaps=".",
 )
 
+
+def block(share: float, columns: int, g: Glyphs = FINE) -> str:
+    """A block from the left, not filled up, in parts of a cell: some for more than 0, not all for less than 1."""
+    whole_cell = parts_of_a_cell(g)
+    whole = columns * whole_cell
+    parts = round(max(0.0, min(1.0, share)) * whole)
+    if share > 0:
+        parts = max(1, parts)
+    if share < 1:
+        parts = min(parts, whole - 1)
+    cells, rest = divmod(max(0, parts), whole_cell)
+    return g.parts[-1] * cells + (g.parts[rest - 1] if rest else "")
+
+
+def parts_of_a_cell(g: Glyphs) -> int:
+    """Into how many parts a cell can be cut: ASCII has no parts."""
+    return len(g.parts) if g.fine else 1
+
+
 _BARE = str.maketrans(
     "\u00a0▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲◆▒░",
     ' _______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\O=.',
 )
+
+
+def near(sign: str) -> str:
+    """One sign of ours in ASCII, of the same width; `?` for any other."""
+    found = sign.translate(_BARE)
+    return found if found.isascii() else "?"
 
 
 def bare(words: str) -> str:
