@@ -99,8 +99,8 @@ def _how_near(starter: Starter, name: str) -> tuple[int, int]:
     """Words of the longest thing that such an object is called and that stands in the name in full, and where it ends.
 
     What stands later says more of what it is: a desk lamp is a lamp. The last word of a starter's name says what it
-    is, “lamp”; those before it only which: a small table is no small
-    motor appliance.
+    is, “lamp”; those before it only which: a small table is no
+    small motor appliance.
     """
     words = _singular_words(name)
     called = map(_singular_words, (starter.name, starter.name.split()[-1], *starter.known_as))

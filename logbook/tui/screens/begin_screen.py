@@ -26,11 +26,12 @@ def begin_from(screen: BookScreen, name: str, begin: Callable[[Starter | None], 
     Starters of a person's own that cannot be used are named on the screen and left out.
     """
     found = starters(own_folder())
-    rows = [Row(EMPTY, ("an empty record",)), *_rows(found, name)]
+    first = suggested(found, name)
+    empty, starting = Row(EMPTY, ("an empty record",)), _rows(found, name)
+    rows = [empty, *starting] if first is None else [starting[0], empty, *starting[1:]]
     rows += [
         Row(f"problem {i}", (clean(p, limit=300),), "error", selectable=False) for i, p in enumerate(found.problems)
     ]
-    first = suggested(found, name)
     here = EMPTY if first is None else first.name
     choose = ChooseScreen(screen.session, "", QUESTION, rows, take=partial(_taken, found, begin), here=here)
     screen.app.push_screen(choose)
