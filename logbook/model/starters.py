@@ -20,6 +20,7 @@ from logbook.model.step import Hazard, HoldPoint, Step
 from logbook.model.templates import HazardClass, hazard_classes, template_bytes, usual_hazards
 from logbook.model.unit import Arrival, Component, PartSet, Question, TestResult, Unit
 from logbook.model.unit_edits import with_object_class
+from logbook.model.words import Disposition
 from logbook.model.work import MakeOrBreak
 
 FOLDER = "starters"
@@ -206,16 +207,29 @@ def started(unit: Unit, starter: Starter) -> Unit:
     there = {s.code for s in unit.steps}
     steps = tuple(s.model_copy(update={"planned": True}) for s in starter.steps if s.code not in there)
     parts = {c.code for c in unit.components}
+    expected = (_expected(each) for each in starter.components if each.code not in parts)
     return unit.model_copy(
         update={
             "arrival": grown,
             "step_letter": unit.step_letter if unit.steps else starter.step_letter,
             "steps": (*unit.steps, *steps),
             "sets": unit.sets or starter.sets,
-            "components": (*unit.components, *(c for c in starter.components if c.code not in parts)),
+            "components": (*unit.components, *expected),
             "notes": unit.notes or _notes(starter),
         }
     )
+
+
+NOT_SEEN = "From the starter, not seen yet."
+"""Written at a component that is only likely to be in the object."""
+
+
+def _expected(component: Component) -> Component:
+    """A component that is likely to be there. None is bought before somebody has seen it and says so."""
+    renewed = component.disposition is Disposition.RENEW
+    said = [NOT_SEEN, "Usually renewed." if renewed else "", component.note]
+    becomes = Disposition.UNDECIDED if renewed else component.disposition
+    return with_changes(component, disposition=becomes, note=" ".join(filter(None, said)))
 
 
 def _notes(starter: Starter) -> str:

@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 
 from logbook.checks import Severity, check_unit
+from logbook.costing.wants import wants_of
 from logbook.errors import InputError
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
 from logbook.model.starters import FOLDER, KINDS, nearest, objects_of_class, read_starter, started, starters, suggested
 from logbook.model.templates import hazard_classes, template_bytes
-from logbook.model.words import SignalWord
+from logbook.model.words import Disposition, SignalWord
 from logbook.reassembly import refit_list
 from tests.builders import at, component, step, unit
 
@@ -204,3 +205,15 @@ def test_an_object_without_a_starter_has_its_word_in_the_class_list() -> None:
     called = {each.name: objects_of_class(starters(), each) for each in hazard_classes()}
     assert "kettle" in called["heating appliance"]
     assert "fan" in called["anything with a plug"]
+
+
+def test_nothing_is_to_buy_for_a_part_that_nobody_has_seen() -> None:
+    """The starter of a lamp says that cords are usually renewed; whether this one is, its owner says."""
+    made = started(unit(code="L1", name="desk lamp"), starters().named("mains-lamp"))
+    cord = next(each for each in made.components if each.name == "mains cord")
+    assert cord.note.startswith("From the starter, not seen yet. Usually renewed.")
+    assert [line.name for line in wants_of(made, Shop()).lines if not line.here] == []
+    seen = cord.model_copy(update={"disposition": Disposition.RENEW})
+    parts = tuple(seen if each is cord else each for each in made.components)
+    wanted = wants_of(made.model_copy(update={"components": parts}), Shop()).lines
+    assert [line.name for line in wanted if not line.here] == ["mains cord"]

@@ -58,16 +58,6 @@ ADDED_TO = {
     "order_rules": "a rule of order",
 }
 """The lists of the store, and what is added to each."""
-CALLED_HERE = {
-    "offcuts": "to the pile",
-    "shelf": "to the shelf",
-    "tools": "a tool",
-    "sellers": "a seller",
-    "free_time": "free hours",
-    "usual_work": "usual work",
-    "order_rules": "a rule",
-}
-"""The same in the few words that the key line has room for."""
 LABEL_COLUMNS = 14
 SHELF_COLUMNS = (
     Column("", least=16),
@@ -133,19 +123,10 @@ class ShopScreen(BookScreen):
         words = store_question(self.session.shop, self.session.today, self._twice)
         said = f"{words} Press a to add {ADDED_TO[self._list_here()]}."
         self.query_one("#question", Static).update(plain(said, limit=300))
-        self.refresh_frame()
 
     def select(self, kind: str, code: str) -> None:
         """Put the cursor on a piece of the pile or a consumable."""
         self.query_one("#store", Rows).go_to(f"{'offcuts' if kind == 'offcut' else 'shelf'} {code}")
-
-    def keys_now(self) -> list[tuple[str, str, str]]:
-        """The key line; behind the key that adds stands to which list."""
-        here = CALLED_HERE[self._list_here()]
-        return [
-            (key, f"{label} {here}" if action == "screen.add" else label, action)
-            for key, label, action in super().keys_now()
-        ]
 
     def show_new(self, path: Path) -> None:
         """The cursor goes to what was just written down, or to the line that sums up its list."""
