@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 import pytest
 
@@ -49,19 +50,24 @@ NOT_UNDERSTOOD = {
 """A pattern, and what is said instead."""
 NOT_SHOWN = ("logbook/planning/", "logbook/store/", "logbook/model/layout_records.py")
 """Where “a part without a place” is said of the code, in documentation that no form shows."""
-TEXTS = tuple(texts())
+
+
+@cache
+def all_texts() -> tuple[Text, ...]:
+    """Every text of the program, read by the first test that asks and not by everybody who only lists the tests."""
+    return tuple(texts())
 
 
 def test_there_are_texts_of_every_kind() -> None:
-    places = {text.where.partition(":")[0] for text in TEXTS}
+    places = {text.where.partition(":")[0] for text in all_texts()}
     for place in ("logbook/tui/screens/bench_screen.py", "logbook/cli/arguments.py", "templates/hazards.json"):
         assert place in places
-    assert any(text.words == "Take back the last change and say what it was" for text in TEXTS)
+    assert any(text.words == "Take back the last change and say what it was" for text in all_texts())
 
 
 @pytest.mark.parametrize(("pattern", "better"), NOT_UNDERSTOOD.items())
 def test_a_wording_that_was_not_understood_does_not_come_back(pattern: str, better: str) -> None:
-    found = [t for t in TEXTS if re.search(pattern, t.words) and not t.where.startswith(NOT_SHOWN)]
+    found = [t for t in all_texts() if re.search(pattern, t.words) and not t.where.startswith(NOT_SHOWN)]
     assert found == [], f"say instead: {better}"
 
 
@@ -73,6 +79,6 @@ def one_and_plural(text: Text) -> bool:
 
 
 if __name__ == "__main__":
-    for text in TEXTS:
+    for text in all_texts():
         if one_and_plural(text):
             print(f"{text.where}: {text.words}")

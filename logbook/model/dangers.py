@@ -115,4 +115,29 @@ def sentences(text: str) -> list[str]:
     return found
 
 
+def clauses(text: str, said: Iterable[str] = ()) -> list[str]:
+    """What an advice says, up to each full stop or semicolon, each thing once.
+
+    Never cut at a comma: “stop if open, and no donor” would become its opposite.
+
+    Args:
+        text: the advice.
+        said: what stands beside it already and is left out.
+    """
+    known = {_as_said(clause) for clause in said}
+    found = []
+    for sentence in sentences(text):
+        for clause in _CLAUSE_END.split(sentence):
+            words = clause.strip()
+            if words and _as_said(words) not in known:
+                known.add(_as_said(words))
+                found.append(f"{words[0].upper()}{words[1:]}".rstrip(".;") + (words[-1] if words[-1] in "!?" else "."))
+    return found
+
+
+def _as_said(clause: str) -> str:
+    return " ".join(clause.casefold().split()).rstrip(" .;!?")
+
+
+_CLAUSE_END = re.compile(r"; +")
 _SENTENCE_END = re.compile(r"(?<=[.!?]) +")

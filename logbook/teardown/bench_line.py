@@ -17,6 +17,7 @@ from logbook.model.dangers import danger_key
 from logbook.model.edits import with_changes
 from logbook.model.members import members_apart
 from logbook.model.proofs import reads_live_now
+from logbook.model.remembered import remembered
 from logbook.model.step import Connection, Fastener, Hazard, HoldPoint, Measurement, OneWay, Proof, Setting, Step
 from logbook.model.unit import PartSet, Unit
 from logbook.model.words import Action, Then
@@ -107,6 +108,7 @@ class LineReading(NamedTuple):
     """Codes of the members of its set that come apart at it; nothing when it is of one thing."""
 
 
+@remembered
 def read_line(text: str, unit: Unit, *, code: str | None = None, base: Step | None = None) -> LineReading:
     """The step that a line says.
 

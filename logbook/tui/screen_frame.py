@@ -122,6 +122,8 @@ class BookScreen(Surviving, Screen[None]):
         self._was_in_front = False
         self._to_say = ("", "")
         """A message that came before there was a line for it."""
+        self._taken = (True, 0, "")
+        """Whether changes were taken back last or done again, how many in a row, and what was said of it."""
 
     # What a subclass fills in
 
@@ -393,7 +395,17 @@ class BookScreen(Surviving, Screen[None]):
         if what is None:
             self.say("Nothing left to undo." if back else "Nothing left to redo.")
         else:
-            self.say(f"{'Undone' if back else 'Done again'}: {what}", "good")
+            self.say(self._in_a_row(back, what), "good")
+
+    def _in_a_row(self, back: bool, what: str) -> str:
+        """What was taken back or done again; from the second in a row on with how many, because two may look alike."""
+        verb, capital = ("undone", "Undone") if back else ("done again", "Done again")
+        before, count, said = self._taken
+        still_there = before is back and said == self.query_one("#message", MessageLine).text
+        count = count + 1 if still_there else 1
+        said = f"{capital}: {what}" if count == 1 else f"{count} {verb}, the last: {what}"
+        self._taken = (back, count, said)
+        return said
 
     def action_health(self) -> None:
         """Is everything kept and whole, and what did joining leave; about this unit first."""

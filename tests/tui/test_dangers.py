@@ -42,6 +42,12 @@ def lamp(**more: object) -> Unit:
     )
 
 
+def heads_on(pilot: Pilot[None]) -> list[str]:
+    """The first row of each danger on the screen, one blank between its words."""
+    rows = [" ".join(row.strip("▌│ ").split()) for row in lines_on(pilot)]
+    return [row for row in rows if row[:1].isdigit() and any(f" {word} " in row for word in SignalWord)]
+
+
 async def pressed(pilot: Pilot[None], *keys: str) -> int:
     """Press keys one after the other; how many it were."""
     for key in keys:
@@ -76,11 +82,7 @@ async def test_a_danger_is_proved_at_the_bench_by_few_keys(
 
 async def test_the_same_danger_of_class_and_step_stands_once(book: Session) -> None:
     async with opened(book, DangersScreen(book, "L1"), lamp()) as pilot:
-        heads = [line for line in lines_on(pilot) if "WARNING" in line]
-        assert [head.split(":")[0].strip("▌ ") for head in heads] == [
-            "1 WARNING mains voltage",
-            "2 WARNING stored charge",
-        ]
+        assert heads_on(pilot) == ["1 WARNING mains voltage not proved safe", "2 WARNING stored charge not proved safe"]
 
 
 async def test_local_codes_and_licensed_practice_stand_first(book: Session) -> None:
@@ -123,13 +125,13 @@ async def test_another_danger_is_checked_in_words_and_asks_for_no_voltage(book: 
 async def test_a_later_live_reading_takes_the_proof_back(book: Session, key: str) -> None:
     old = Proof(danger="mains voltage", reading="0.2 V", by="AB", at=NOW - timedelta(minutes=4))
     async with opened(book, DangersScreen(book, "L1"), lamp(proofs=[old])) as pilot:
-        assert "mains voltage: proved safe at" in text_on(pilot)
+        assert "PROVED proved safe at" in " ".join(text_on(pilot).split())
         await pressed(pilot, key, "2", "3", "0", "enter")
-        assert f"WARNING mains voltage: 230 V read at {book.shop_now:%H:%M}: not dead." in text_on(pilot)
+        assert f"1 WARNING mains voltage 230 V read at {book.shop_now:%H:%M}: not dead" in heads_on(pilot)
         assert said(pilot) == "230 V is not dead: mains voltage is NOT safe. Make it safe, then measure again."
         assert [(p.reading, p.at) for p in book.unit("L1").proofs] == [("0.2 V", old.at), ("230 V", NOW)]
         await pilot.press("z")
-        assert "mains voltage: proved safe at" in text_on(pilot)
+        assert "PROVED proved safe at" in " ".join(text_on(pilot).split())
 
 
 @pytest.mark.parametrize("phrase", ["dead 230 V", "proved mains voltage 230 V"])
@@ -185,7 +187,7 @@ async def test_left_half_way_nothing_is_proved_and_what_was_read_stands_there_ag
         assert "Enter takes “meter”." in text_on(pilot)
         await pressed(pilot, *more, "escape")
         assert book.unit("L1").proofs == ()
-        assert "1 WARNING mains voltage: not proved safe" in text_on(pilot)
+        assert "1 WARNING mains voltage not proved safe" in heads_on(pilot)
         assert said(pilot).startswith("Not kept: mains voltage is not proved by 0.2 before all 3 are answered.")
         await pressed(pilot, "1", "enter")
         assert "Your line from before" not in text_on(pilot), "nobody typed the meter"
@@ -196,16 +198,37 @@ async def test_left_half_way_nothing_is_proved_and_what_was_read_stands_there_ag
 async def test_a_danger_keeps_its_digit_at_every_step_and_a_new_one_stands_last(book: Session) -> None:
     worse = [hazard("spring under load", signal=SignalWord.DANGER), hazard("stored charge")]
     async with opened(book, DangersScreen(book, "L1", own=worse), lamp()) as pilot:
-        heads = [line.split(":")[0].strip("▌ ") for line in lines_on(pilot) if "WARNING" in line or "DANGER" in line]
+        heads = [head.removesuffix(" not proved safe") for head in heads_on(pilot)]
         assert heads == ["1 WARNING mains voltage", "2 WARNING stored charge", "3 DANGER spring under load"]
 
 
 async def test_a_danger_typed_at_the_bench_brings_the_usual_words_of_its_name(book: Session) -> None:
     of = unit(step("L01", "capacitor", hazards=[hazard("charged capacitor", "", "")]), code="L1", step_letter="L")
     async with opened(book, DangersScreen(book, "L1"), of) as pilot:
-        shown = " ".join(text_on(pilot).split())
+        shown = " ".join(text_on(pilot).replace("▌", " ").split())
         assert "bleed each capacitor through a resistor, never by a short" in shown
-        assert "Prove it safe: Measure across each capacitor: below 10 V" in shown
+        assert "Prove it safe Measure across each capacitor: below 10 V" in shown
+
+
+WORDS_OF_TWO = hazard(
+    "mains voltage",
+    "Unplug. Local codes and licensed practice come first; if you are not competent for this step, stop here and have "
+    "it done. Stop if open, and no donor under 20; gloves. Unplug.",
+    "Prove dead. Measure again.",
+)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_each_thing_to_do_is_said_once_and_whole(book: Session, size: tuple[int, int]) -> None:
+    of = unit(code="L1", hazards=[WORDS_OF_TWO])
+    async with opened(book, DangersScreen(book, "L1"), of, size=size) as pilot:
+        shown = in_the_pane(pilot, "#in-full") if size[0] == 120 else " ".join(text_on(pilot).replace("▌", " ").split())
+        for words in ("Unplug.", "Stop if open, and no donor under 20.", "Gloves.", "Prove dead.", "Measure again."):
+            assert shown.count(words) == 1, words
+        before, proof = shown.index("Before you start"), shown.index("Prove it safe")
+        assert before < shown.index("Gloves.") < proof < shown.index("Measure again.")
+        assert shown.count("licensed practice") <= 1
+        assert not bad_cells(pilot)
 
 
 async def test_a_proof_is_taken_back_by_undo_in_one_step(book: Session) -> None:
@@ -213,7 +236,7 @@ async def test_a_proof_is_taken_back_by_undo_in_one_step(book: Session) -> None:
         await pressed(pilot, "1", *VOLTS, "enter", "enter", "enter", "z")
         assert said(pilot) == "Undone: mains voltage proved safe: 0.2 V"
         assert book.unit("L1").proofs == ()
-        assert "1 WARNING mains voltage: not proved safe" in text_on(pilot)
+        assert "1 WARNING mains voltage not proved safe" in heads_on(pilot)
 
 
 async def test_a_proof_is_put_right_and_stays_as_old_as_it_was(book: Session) -> None:
@@ -342,9 +365,9 @@ async def test_the_place_fits_every_terminal(demo: Session, size: tuple[int, int
 # --- how the warnings stand at the bench -----------------------------------------------------------------------
 
 
-def in_the_pane(pilot: Pilot[None]) -> str:
+def in_the_pane(pilot: Pilot[None], pane: str = "#in-force") -> str:
     """What the pane beside the step says, with single blanks."""
-    lines = pilot.app.screen.query_one("#in-force", Pane).lines
+    lines = pilot.app.screen.query_one(pane, Pane).lines
     return " ".join(" ".join(map(text_of, lines)).split())
 
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 
+from logbook.model.unit import Unit
 from logbook.session import Session
 from logbook.tui.screen_frame import BookScreen, MessageLine
 from logbook.tui.screens.arrival_screen import ArrivalScreen
@@ -40,6 +43,27 @@ async def test_the_same_message_again_says_that_it_is_another_time(book: Session
         await pilot.press("Z")
         await pilot.press("K")
         assert "times)" not in text_on(pilot), "something else was said in between"
+
+
+def with_name(record: Unit, *, name: str) -> Unit:
+    return record.model_copy(update={"name": name})
+
+
+async def test_changes_taken_back_in_a_row_are_counted(book: Session) -> None:
+    """Two of them may look alike, above all where the line is too narrow for what they say."""
+    long = "a name that is far too long for the line, "
+    async with opened(book, TeardownScreen(book, "R1"), UNIT, size=(60, 20)) as pilot:
+        for name in (f"{long} first", f"{long} second", f"{long} third"):
+            book.apply("R1", f"name {name}", partial(with_name, name=name))
+        shown = []
+        for _ in range(3):
+            await pilot.press("z")
+            shown.append(pilot.app.screen.query_one(MessageLine).text.partition(":")[0])
+        assert shown == ["Undone", "2 undone, the last", "3 undone, the last"]
+        await pilot.press("Z")
+        assert said(pilot).startswith("Done again: ")
+        await pilot.press("down", "z")
+        assert said(pilot).startswith("Undone: ")
 
 
 @pytest.mark.parametrize("keys", [["question_mark", "escape"], ["H", "escape"], ["b", "escape"], ["f2", "escape"]])

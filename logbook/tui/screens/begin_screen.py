@@ -8,6 +8,7 @@ from functools import partial
 from logbook.model.starters import Starter, Starters, nearest, starters, suggested
 from logbook.render.plain import clean
 from logbook.session.papers import own_folder
+from logbook.tui.look.told import Told
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.choose_screen import ChooseScreen
 from logbook.tui.widgets.rows import Row
@@ -33,12 +34,35 @@ def begin_from(screen: BookScreen, name: str, begin: Callable[[Starter | None], 
         Row(f"problem {i}", (clean(p, limit=300),), "error", selectable=False) for i, p in enumerate(found.problems)
     ]
     here = EMPTY if first is None else first.name
-    choose = ChooseScreen(screen.session, "", QUESTION, rows, take=partial(_taken, found, begin), here=here)
+    choose = ChooseScreen(
+        screen.session,
+        "",
+        QUESTION,
+        rows,
+        take=partial(_taken, found, begin),
+        here=here,
+        told=lambda key: starter_told(found.named(key)) if key != EMPTY else (),
+    )
     screen.app.push_screen(choose)
 
 
 def _taken(found: Starters, begin: Callable[[Starter | None], None], key: str) -> None:
     begin(None if key == EMPTY else found.named(key))
+
+
+def starter_told(starter: Starter) -> tuple[Told, ...]:
+    """What a unit gets from a starter, part by part, the hazards first."""
+    tests = [(test.before and f"before {test.before}", test.what) for test in starter.make_or_break]
+    return (
+        Told("Hazards", tuple((str(hazard.signal), hazard.what) for hazard in starter.all_hazards)),
+        Told("Asked on arrival", tuple(("", words) for words in starter.questions)),
+        Told("Tested before strip", tuple(("", words) for words in starter.tests)),
+        Told("Make or break", tuple(tests)),
+        Told("First steps, planned", tuple((step.code, f"{step.what}, {step.action}") for step in starter.steps)),
+        Told("Hold points", tuple((hold.code, hold.what) for hold in starter.holds)),
+        Told("Likely components", tuple((part.code, part.name) for part in starter.components)),
+        Told("Note", (("", starter.note),) if starter.note else ()),
+    )
 
 
 def _rows(found: Starters, name: str) -> list[Row]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
@@ -16,6 +16,7 @@ from logbook.session import Session
 from logbook.tui.actions import Act
 from logbook.tui.look.inks import BLANK
 from logbook.tui.look.inks import Line as DrawnLine
+from logbook.tui.look.told import Told, told_lines
 from logbook.tui.plain_content import plain
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.widgets.entries import titled_entries
@@ -51,6 +52,7 @@ class ChooseScreen(BookScreen):
         *,
         take: Callable[[str], None],
         here: str = "",
+        told: Callable[[str], Iterable[Told]] | None = None,
     ) -> None:
         """Make the screen.
 
@@ -61,6 +63,7 @@ class ChooseScreen(BookScreen):
             rows: what can be chosen.
             take: called with the key of the row that was taken, after this screen has gone.
             here: key of the row that holds now.
+            told: what else stands beside the list of the row with a key, in groups.
         """
         super().__init__(session)
         self.CODE = code
@@ -68,6 +71,7 @@ class ChooseScreen(BookScreen):
         self._all = tuple(rows)
         self._take = take
         self._here = here
+        self._told = told
         self._doubted = ""
         """Key of the row of which it was said that others fit just as well; Enter once more takes it."""
 
@@ -117,7 +121,8 @@ class ChooseScreen(BookScreen):
         row = self._current()
         if row is None:
             return [BLANK]
-        return paragraphs_in_full(row.lines[0], (words.strip() for words in row.lines[1:]), columns)
+        rows = paragraphs_in_full(row.lines[0], (words.strip() for words in row.lines[1:]), columns)
+        return rows if self._told is None else rows + told_lines(self._told(row.key), columns)
 
     def _current(self) -> Row | None:
         return self.query_one(Rows).current_of({row.key: row for row in self._all})

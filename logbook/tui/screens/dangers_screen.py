@@ -11,7 +11,8 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError
-from logbook.model.dangers import danger_key, is_electrical, is_provable
+from logbook.model.dangers import danger_key as name_of_danger
+from logbook.model.dangers import is_electrical
 from logbook.model.edits import with_changes
 from logbook.model.paths import put_at, value_at
 from logbook.model.proofs import (
@@ -29,14 +30,17 @@ from logbook.model.proofs import (
 from logbook.model.step import Hazard, Proof, Step
 from logbook.model.templates import hazard_note
 from logbook.model.unit import Unit
-from logbook.render.plain import clean, wrapped
 from logbook.session import Session
 from logbook.teardown.beside_the_step import ActiveHazard, dangers_in_force
 from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
+from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.plain_content import plain
+from logbook.tui.screens.dangers_rows import danger_entries, danger_in_full, danger_key
 from logbook.tui.widgets.ask import Ask
-from logbook.tui.widgets.rows import Row, Rows
+from logbook.tui.widgets.list_beside import ListBeside, list_columns
+from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
+from logbook.tui.widgets.rows import Rows
 
 NONE = (
     "No danger is written down for this unit; that does not mean that there is none. The arrival section (1) brings "
@@ -50,6 +54,7 @@ class DangersScreen(AskingPlace):
 
     TOPIC = "holds"
     DRAFTS = "dangers"
+    HORIZONTAL_BREAKPOINTS = BREAKPOINTS
     ACTS: ClassVar[tuple[Act, ...]] = (
         *(
             Act(f"danger.prove{i}", str(i), f"prove({i})", f"prove {i}", f"Danger {i} is proved safe: by what")
@@ -92,7 +97,7 @@ class DangersScreen(AskingPlace):
     def compose_body(self) -> ComposeResult:
         """The caution, the dangers, and the line to type in."""
         yield Static("", id="question", classes="question")
-        yield Rows(id="dangers")
+        yield ListBeside("dangers", "Dangers in force", self._in_full)
         yield Ask(id="ask")
 
     def first_focus(self) -> str:
@@ -112,13 +117,18 @@ class DangersScreen(AskingPlace):
 
     def show_record(self) -> None:
         """Each danger: how it stands, what to do before, how it is proved safe."""
-        active, room = self._active(), self.room
+        active, columns = self._active(), self.columns
         self.query_one("#question", Static).update(plain(hazard_note() if active else NONE, limit=400))
-        rows = self.query_one("#dangers", Rows)
-        rows.show([_row(i, danger, room) for i, danger in enumerate(active, 1)])
+        entries = danger_entries(active, list_columns(columns), alone=columns < WIDE)
+        self.query_one(ListBeside).show(entries)
         if self._here:
-            rows.go_to(self._here)
+            self.query_one("#dangers", Rows).go_to(self._here)
             self._here = ""
+
+    def _in_full(self, columns: int, _rows: int) -> list[Line]:
+        """The danger under the cursor, in groups."""
+        danger = self._current()
+        return [BLANK] if danger is None else danger_in_full(danger, columns)
 
     def _active(self) -> tuple[ActiveHazard, ...]:
         """In the order of the record, those of the step last: a digit means the same danger at every step."""
@@ -127,8 +137,8 @@ class DangersScreen(AskingPlace):
             return recorded
         step = Step(code=self._step_code(), what="-", hazards=self._own)
         active = dangers_in_force(self.unit, self.session.shop_now, step=step)
-        standing = {danger_key(danger.hazard.what): i for i, danger in enumerate(recorded)}
-        return tuple(sorted(active, key=lambda a: standing.get(danger_key(a.hazard.what), len(standing))))
+        standing = {name_of_danger(danger.hazard.what): i for i, danger in enumerate(recorded)}
+        return tuple(sorted(active, key=lambda a: standing.get(name_of_danger(a.hazard.what), len(standing))))
 
     def _step_code(self) -> str:
         """A code for the hazards that are no step's in the record."""
@@ -142,7 +152,7 @@ class DangersScreen(AskingPlace):
         if number > len(active):
             self.say(f"There is no danger {number} here.", "error")
         else:
-            self.query_one("#dangers", Rows).go_to(_key(active[number - 1]))
+            self.query_one("#dangers", Rows).go_to(danger_key(active[number - 1]))
             self._ask_reading(active[number - 1], Proof(danger=active[number - 1].hazard.what, reading="-"), ())
 
     @on(Rows.Chosen, "#dangers")
@@ -167,7 +177,7 @@ class DangersScreen(AskingPlace):
 
     def _current(self) -> ActiveHazard | None:
         row = self.query_one("#dangers", Rows).current
-        return next((a for a in self._active() if row is not None and _key(a) == row.key), None)
+        return next((a for a in self._active() if row is not None and danger_key(a) == row.key), None)
 
     def _ask_reading(self, danger: ActiveHazard, proof: Proof, at: tuple[str | int, ...]) -> None:
         self._begun, self._at = (proof,), at
@@ -261,20 +271,3 @@ def _with_all(unit: Unit, proofs: Sequence[Proof]) -> Unit:
 
 def _put(unit: Unit, at: tuple[str | int, ...], proof: Proof) -> Unit:
     return put_at(unit, at, proof)
-
-
-def _key(danger: ActiveHazard) -> str:
-    return danger.hazard.what
-
-
-def _row(number: int, danger: ActiveHazard, room: int) -> Row:
-    """One danger, with its digit while there is one."""
-    sign = f"{number} " if number < 10 else "  "
-    hazard = danger.hazard
-    head = wrapped(clean(danger.head, limit=600), room - 4)
-    words = [hazard.do or "What to do is not written down."]
-    if is_provable(hazard):
-        words.append(f"Prove it safe: {hazard.prove or 'how is not written down.'}")
-    below = [f"    {line}" for text in words for line in wrapped(clean(text, limit=1000), room - 6)]
-    lines = (f" {sign}{head[0]}", *(f"   {line}" for line in head[1:]), *below)
-    return Row(_key(danger), lines, "done" if danger.safe else "warning")

@@ -6,16 +6,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
 from logbook.model.dates_in_words import day_year_time
-from logbook.model.fields import in_a_line
+from logbook.model.fields import FieldKind, in_a_line, is_said, offered_fields, shown
 from logbook.model.members import fasteners_of_member
-from logbook.model.shop_clock import on_clock_of
+from logbook.model.shop_clock import by_clock_of, on_clock_of
 from logbook.model.step import Fastener, Hazard, Step
 from logbook.model.unit import Unit
 from logbook.model.words import Action
 from logbook.teardown.beside_the_step import how_in_words
 from logbook.teardown.hold_answers import hold_sign
 from logbook.teardown.relations import order_words
-from logbook.teardown.step_keeping import line_of
 from logbook.tui.look.inks import BLANK, Line, flow, line, signal, typed
 from logbook.tui.look.signals import SIGNAL_INKS
 from logbook.tui.look.told import Told, told_lines
@@ -94,14 +93,13 @@ def _counts(fasteners: Iterable[Fastener]) -> tuple[int, int]:
 
 
 def step_in_full(unit: Unit, step: Step, now: datetime, columns: int) -> list[Line]:
-    """Everything that is known of a step: its dangers first, its pieces, its connections, the order, and its line."""
+    """Everything that is known of a step, each thing once: its dangers first, its pieces, the order, what else is."""
     rows = flow(line(typed(step.code, "bold accent"), "  ", typed(step.what, "bold")), columns)
     for hazard in step.hazards:
         rows += [BLANK, *_danger(hazard, columns)]
     if step.fasteners:
         rows += [BLANK, *kinds_in_rows(step.fasteners, columns)]
-    rows += told_lines(_groups(unit, step, now), columns)
-    return [*rows, BLANK, *flow(typed(line_of(unit, step), "muted"), columns)]
+    return rows + told_lines(_groups(unit, step, now), columns)
 
 
 def _danger(hazard: Hazard, columns: int) -> list[Line]:
@@ -125,6 +123,26 @@ def _groups(unit: Unit, step: Step, now: datetime) -> Iterator[Told]:
     yield Told("Connections", _each(step.connections))
     yield Told("Settings", _each(step.settings))
     yield Told("Readings", _each(step.measurements))
+    yield from _also_written(by_clock_of(step, now))
+
+
+IN_OTHER_GROUPS = frozenset(
+    {"code", "what", "action", "fasteners", "bag", "box", "hazards", "proofs", "holds", "connections", "settings"}
+    | {"measurements", "as_found", "as_found_wrong", "should_be", "at", "by", "note", "photo_taken", "wires"}
+    | {"left_hand"}
+)
+"""Fields of a step that its other groups say; every other one that is filled stands under “also written”."""
+
+
+def _also_written(step: Step) -> Iterator[Told]:
+    """Every other field that says something, so that nothing of the record is left out; each list is a group."""
+    fields = [field for field in offered_fields(Step) if field.name not in IN_OTHER_GROUPS]
+    said = [field for field in fields if is_said(getattr(step, field.name), field)]
+    plain = (field for field in said if field.kind is not FieldKind.RECORDS)
+    yield Told("Also written", tuple((field.label, shown(step, field)) for field in plain))
+    for field in said:
+        if field.kind is FieldKind.RECORDS:
+            yield Told(field.label.capitalize(), _each(getattr(step, field.name)))
 
 
 def _each(records: Sequence[object]) -> tuple[tuple[str, str], ...]:

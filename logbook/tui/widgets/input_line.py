@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.suggester import Suggester
 from textual.widgets import Input
 
@@ -18,6 +20,8 @@ class Line(Surviving, Input):
     """One line of user text. Cleaned as it comes in, so that its cells can be trusted."""
 
     DEFAULT_CSS = "Line { width: 1fr; }"
+    virtual_size = Reactive(Size(0, 0))
+    """How far it scrolls. What stands around a line does not move when a letter comes into it."""
 
     def __init__(self, value: str = "", *, placeholder: str = "", id: str | None = None) -> None:  # noqa: A002
         super().__init__(value, placeholder=placeholder, select_on_focus=False, id=id)

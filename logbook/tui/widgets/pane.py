@@ -120,6 +120,8 @@ class Pane(Surviving, ScrollView, can_focus=False):
         self.lines: tuple[Line, ...] = ()
         self._drawn_for = (0, 0)
         """Columns and rows for which it was asked for its lines last."""
+        self._rows_laid_out = 0
+        """Rows that its lines asked for when places were shared out last; a rule may have given it more or fewer."""
 
     def on_mount(self) -> None:
         """Where the terminal has no fine signs, frames and scroll bars have none either."""
@@ -149,7 +151,7 @@ class Pane(Surviving, ScrollView, can_focus=False):
     def show(self, lines: Sequence[Line]) -> None:
         """Show these lines."""
         before, self.lines = self.lines, tuple(lines)
-        if self.styles.is_auto_height and len(self.lines) != self.size.height:
+        if self.styles.is_auto_height and _rows(self.lines) != self._rows_laid_out:
             self.refresh(layout=True)
         high = max(self.size.height, len(self.lines))
         if high != self.virtual_size.height:  # a new virtual size paints the whole screen anew
@@ -162,7 +164,8 @@ class Pane(Surviving, ScrollView, can_focus=False):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002 - Textual's
         """For a pane that is as high as its lines."""
-        return max(1, len(self._draw(max(8, width), viewport.height)))
+        self._rows_laid_out = _rows(self._draw(max(8, width), viewport.height))
+        return self._rows_laid_out
 
     def on_resize(self, event: events.Resize) -> None:
         """Lines are as wide as the pane."""
@@ -193,6 +196,11 @@ def _changed(before: Line, after: Line, columns: int) -> tuple[int, int]:
                 break
             last -= width(one.text)
     return min(first, columns), min(max(last, first + 1), columns)
+
+
+def _rows(lines: Sequence[Line]) -> int:
+    """Rows that lines ask for; none at all still has its place."""
+    return max(1, len(lines))
 
 
 def _line_at(lines: Sequence[Line], y: int) -> Line:
