@@ -1,4 +1,4 @@
-"""A piece drawn to scale in plain characters: parts in frames, defects hatched, the reference edge below."""
+"""A piece drawn to scale in text: parts in frames whose edges join, defects hatched, the reference edge below."""
 
 from __future__ import annotations
 
@@ -9,6 +9,10 @@ from logbook.render.plain import clean, fitted, width
 
 TALLER = 2
 """A character is about twice as tall as it is wide."""
+
+_LEFT, _RIGHT, _UP, _DOWN = 1, 2, 4, 8
+EDGES = " ───│┘└┴│┐┌┬│┤├┼"
+"""The sign for each set of sides to which an edge goes on."""
 
 NARROWEST = 24
 """Columns below which the codes and sizes of parts are no longer read."""
@@ -79,6 +83,7 @@ class _Canvas:
         self.length, self.across = max(1, length), max(1, across)
         self.columns, self.rows = columns, rows
         self.cells = [[" "] * columns for _ in range(rows)]
+        self.edges = [[0] * columns for _ in range(rows)]
 
     def column(self, x: int) -> int:
         return max(0, min(self.columns - 1, round(x * (self.columns - 1) / self.length)))
@@ -92,13 +97,13 @@ class _Canvas:
         fill = area.fill[:1] or " "
         for r in range(top + 1, bottom) if area.fill else ():
             for c in range(left + 1, right):
-                self.cells[r][c] = fill
+                self._put(r, c, fill)
         if area.framed:
             self.frame(area.x, area.y, area.length, area.width)
         elif right - left <= 1 or bottom - top <= 1:  # too small for an inside: it still must be seen
             for r in range(top, max(bottom, top + 1)):
                 for c in range(left, max(right, left + 1)):
-                    self.cells[min(r, self.rows - 1)][min(c, self.columns - 1)] = fill
+                    self._put(min(r, self.rows - 1), min(c, self.columns - 1), fill)
         lines = _broken(area.labels, right - left - 1, bottom - top - 1)
         for line, label in enumerate(lines):
             self.write(label, left, right, top + 1 + line, bottom)
@@ -115,25 +120,29 @@ class _Canvas:
         if not shown.isascii() and width(shown) != len(shown):
             shown = "?" * min(room, len(shown))
         for i, char in enumerate(shown[:room]):
-            self.cells[row][left + 1 + i] = char
+            self._put(row, left + 1 + i, char)
 
     def frame(self, x: int, y: int, length: int, across: int) -> None:
+        """The four edges; where edges of several areas meet, they join."""
         left, right = self.column(x), self.column(x + length)
         top, bottom = self.row(y + across), self.row(y)
-        for c in range(left, right + 1):
-            self._line(top, c, "-")
-            self._line(bottom, c, "-")
-        for r in range(top, bottom + 1):
-            self._line(r, left, "|")
-            self._line(r, right, "|")
-        for r in (top, bottom):
+        for c in range(left, right):
+            for r in (top, bottom):
+                self._join(r, c, _RIGHT)
+                self._join(r, c + 1, _LEFT)
+        for r in range(top, bottom):
             for c in (left, right):
-                self.cells[r][c] = "+"
+                self._join(r, c, _DOWN)
+                self._join(r + 1, c, _UP)
 
-    def _line(self, row: int, column: int, sign: str) -> None:
-        here = self.cells[row][column]
-        crossing = here == "+" or (here in "-|" and here != sign)
-        self.cells[row][column] = "+" if crossing else sign
+    def _join(self, row: int, column: int, side: int) -> None:
+        self.edges[row][column] |= side
+        self.cells[row][column] = EDGES[self.edges[row][column]]
+
+    def _put(self, row: int, column: int, sign: str) -> None:
+        """A sign that covers what was drawn there."""
+        self.edges[row][column] = 0
+        self.cells[row][column] = sign
 
     def lines(self) -> list[str]:
         return ["".join(row) for row in self.cells]

@@ -35,6 +35,8 @@ class Glyphs(NamedTuple):
     hatch: str
     """On what is kept."""
     waste: str
+    defect: str
+    """On what is wrong in a piece, such as a split end."""
     window: str
     """An open window of time."""
     closes: str
@@ -82,6 +84,7 @@ FINE = Glyphs(
     edge="▏",
     hatch="\u2571",
     waste="·",
+    defect="▓",
     window="═",
     closes="┫",
     onward="►",
@@ -117,6 +120,7 @@ ASCII = Glyphs(
     edge="|",
     hatch="/",
     waste=".",
+    defect="#",
     window="=",
     closes="]",
     onward=">",
@@ -154,8 +158,8 @@ def parts_of_a_cell(g: Glyphs) -> int:
 
 
 _BARE = str.maketrans(
-    "\u00a0▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲◆▒░",
-    ' _______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\O=.',
+    "\u00a0▁▂▃▄▅▆▇█▏▎▍▌▋▊▉…·×–—−“”’≥≤±Øø→►◄▲▼●◆✓─━═╍┄│┃┊├┤┬┴┣┫╸\u2571╲◆▒░▓┌┐└┘┼",
+    ' _______#|||||##~.x---""\'><~Oo>><^v*O+----=|||||++[]-/\\O=.#+++++',
 )
 
 

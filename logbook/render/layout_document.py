@@ -15,6 +15,7 @@ from logbook.layout.usable_rectangles import NOT_USABLE, defect_boxes, not_usabl
 from logbook.model.unit import Unit
 from logbook.model.words import Grain
 from logbook.render.drawing import DrawnArea, drawing
+from logbook.render.glyphs import FINE
 from logbook.render.page import CAUTION, Page
 
 SAFETY = (
@@ -92,7 +93,7 @@ def draw_laid(saw: Saw, code: str, columns: int, most: int = 9) -> list[str]:
         words = (NOT_USABLE,) if b is widest else ()
         areas.append(DrawnArea(b.x, b.y, b.length, b.width, ":", words, framed=False))
     areas += [DrawnArea(b.x, b.y, b.length, b.width, "") for b in (usable_boxes(of_pile) if around else ())]
-    areas += [DrawnArea(d.x, d.y, d.length, d.width, "#", framed=False) for d in defect_boxes(of_pile)]
+    areas += [DrawnArea(d.x, d.y, d.length, d.width, FINE.defect, framed=False) for d in defect_boxes(of_pile)]
     return drawing(piece.length, piece.width, areas, columns, most)
 
 

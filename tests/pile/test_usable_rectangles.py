@@ -120,7 +120,7 @@ def test_layout_and_cut_sheet_draw_both_as_usable_and_mark_what_lies_around() ->
     drawn = draw_laid(saw, "O01", 78, 12)
     assert "not usable" in "\n".join(drawn)
     assert any(":::" in row for row in drawn)
-    assert sum(row.count("#") for row in drawn) <= 4, "hatched is the split alone"
+    assert sum(row.count("▓") for row in drawn) <= 4, "hatched is the split alone"
     page = cut_sheet_page(of, [saw], (), version=1, kept_at=NOW, now=NOW)
     drawing = next(block for block in page.blocks if isinstance(block, Drawing))
     shapes = [(s.kind, s.x // MM, s.y // MM, s.length // MM, s.width // MM) for s in drawing.shapes]

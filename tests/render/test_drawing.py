@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from logbook.render.drawing import NARROWEST, TALLER, DrawnArea, drawing
+from logbook.render.glyphs import FINE, bare
 
 SHAPES = [
     ("long board", 980, 260, 78, 9, (61, 9)),
@@ -38,3 +39,25 @@ def test_the_scale_is_the_same_along_and_across_where_there_is_room(
         # within one character in either direction
         assert (wide - 1) * across <= TALLER * (high + 1) * length
         assert (wide + 1) * across >= TALLER * (high - 1) * length
+
+
+def test_edges_join_and_what_is_wrong_is_hatched() -> None:
+    """100 x 40 in 21 columns and 5 rows: the part ends at half the length, the split at the last fifth."""
+    part = DrawnArea(0, 0, 50, 40, " ", ("P1",))
+    split = DrawnArea(80, 0, 20, 40, FINE.defect, framed=False)
+    lines = drawing(100, 40, [part, split], 24, 5)
+    assert lines[0].startswith("┌")
+    assert lines[0].endswith("┐")
+    assert lines[0].count("┬") == lines[-1].count("┴") == 1
+    assert all(line[0] == line[-1] == "│" for line in lines[1:-1])
+    assert "P1" in lines[1]
+    assert all("▓" in line for line in lines[1:-1])
+    assert not set("+-|#") & set("".join(lines))
+
+
+def test_the_ascii_form_has_the_same_columns() -> None:
+    lines = drawing(100, 40, [DrawnArea(0, 0, 50, 20), DrawnArea(50, 20, 50, 20, FINE.defect, framed=False)], 24, 9)
+    for line in lines:
+        assert len(bare(line)) == len(line)
+        assert "?" not in bare(line)
+        assert set(bare(line)) <= set("+-| #")

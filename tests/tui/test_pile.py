@@ -28,7 +28,7 @@ async def test_a_piece_is_on_disk_after_one_line(book: Session) -> None:
         text = text_on(pilot)
         assert "reads: O01 12 ply (sheet); size: 980 x 260; thickness: 11.8 11.9 11.8" in text
         assert "“odd” stands in the note" in text
-        assert any("#" in line for line in lines_on(pilot)), "the bad end is hatched while it is typed"
+        assert any("▓" in line for line in lines_on(pilot)), "the bad end is hatched while it is typed"
         await pilot.press("enter")
         (piece,) = book.shop.offcuts
         assert (piece.code, piece.usable_length and piece.usable_length.in_mm(), piece.note) == ("O01", "940", "odd")
@@ -53,7 +53,7 @@ async def test_the_demo_pile_drawn_with_its_defects(demo: Session) -> None:
         text = text_on(pilot)
         assert "16 pieces, 2.88 m²" in text
         assert "O01 12 ply 11.8 980 x 260 ? 5 mo sheet rack" in text
-        assert sum("#" in line for line in lines_on(pilot)) > 3, "the end that is split"
+        assert sum("▓" in line for line in lines_on(pilot)) > 3, "the end that is split"
         pilot.app.screen.query_one("#pile", Rows).go_to("O12")
         await pilot.pause()
         assert "Shared, and it fits: C1 takes 603, R1 takes 1619, leaves 178 of 2400." in text_on(pilot)

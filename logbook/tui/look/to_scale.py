@@ -200,7 +200,7 @@ class _Sheet:
     def _rest(self, face: DrawnFace) -> None:
         left, top, right, bottom = self.corners(face)
         if face.kind is RectangleKind.DEFECT:
-            self.art.fill(left, max(1, top), right, bottom, sign="#", ink="bad")
+            self.art.fill(left, max(1, top), right, bottom, sign=self.art.g.defect, ink="bad")
             return
         if face.kind is RectangleKind.OUTLINE:
             self.art.box(left, top, right, bottom)
