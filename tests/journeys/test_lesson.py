@@ -51,7 +51,7 @@ def gone_on_with(hand: Hand) -> None:
     hand.press("Esc", "leaves the bench", then="It is left half done.")
     hand.press("Esc", "leave", then="1 unit")
     hand.press("Enter", "opens the lamp", then="[2")
-    hand.press("D", "shows the dangers", then="mains voltage: not proved safe")
+    hand.press("D", "shows the dangers", then="mains voltage", "not proved safe")
     hand.press("Enter", "prove it safe", then="What was measured?")
     hand.answer("0.3 V", then="With what?")
     hand.answer("meter", then="Initials")
