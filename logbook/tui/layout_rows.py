@@ -66,7 +66,7 @@ def _caution(saw: Saw, cuts: Sequence[Cut], columns: int) -> Iterator[ListEntry]
     """What to mind before the first cut; nothing for a knife, or once all is cut."""
     sawn = {piece.code for piece in saw.pieces if not is_knife(piece)}
     if any(cut.piece in sawn and cut.order not in saw.kept.done for cut in cuts):
-        yield heading("caution", *hanging(line(signal("CAUTION", "wait"), " "), CAUTION, columns))
+        yield heading("caution", *flow(line(signal("CAUTION", "wait"), " ", CAUTION), columns))
 
 
 def _missing(saw: Saw, columns: int) -> Iterator[ListEntry]:

@@ -290,3 +290,13 @@ async def test_escape_stops_a_long_search_with_the_best_so_far(book: Session) ->
         assert "Checked." in text_on(pilot)
         await pilot.press("enter")
         assert len(book.unit("R1").layouts) == 1
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40)])
+async def test_the_caution_at_the_saw_is_whole_above_the_first_cut(demo: Session, size: tuple[int, int]) -> None:
+    async with opened(demo, LayoutScreen(demo, "R1"), size=size) as pilot:
+        await found(pilot)
+        beside = [line.split("││")[-1].strip("│▌ ").rstrip("▁▂▃▄▅▆▇█ ") for line in lines_on(pilot)]
+        shown = " ".join(" ".join(beside).split())
+        assert "CAUTION guard and riving knife on; eyes and ears;" in shown
+        assert shown.index("before the next cut.") < shown.index("1 O01")
