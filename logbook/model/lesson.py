@@ -87,7 +87,10 @@ def _is_ticked(book: Book) -> bool:
 
 LEAST_STEPS = 3
 _BENCH = "{unit.bench} opens bench mode, where it comes apart."
-_NEW_OBJECT = "{bench.new}: a new object. Type “desk lamp”, Enter. Enter takes its code, and once more an empty record."
+_NEW_OBJECT = (
+    "{bench.new}: a new object. Type “desk lamp”, Enter, and Enter takes its code. "
+    "It begins with an empty record: “empty”, Enter."
+)
 _CLASS = "{arrival.class}: the class of object, which brings its dangers. Type “plug”, Enter."
 _FROM_THE_BENCH = "Enter opens the lamp."
 
@@ -95,7 +98,7 @@ TASKS = (
     LessonTask(
         "an object comes in",
         "{back}, as far as the bench.",
-        (("BenchScreen", _NEW_OBJECT), ("ChooseScreen", "Enter: an empty record.")),
+        (("BenchScreen", _NEW_OBJECT), ("ChooseScreen", "Type “empty”, Enter: an empty record.")),
         _is_here,
     ),
     LessonTask(

@@ -156,9 +156,13 @@ class Proved(NamedTuple):
 
     @property
     def taken(self) -> str:
-        """Reading, instrument, initials and step, as far as they were said; of one of a set, which it was."""
+        """Reading, instrument, initials and where, as far as they were said; of one of a set, which it was.
+
+        One that was taken between the steps belongs to none, and names none: where one stood says nothing of it.
+        """
         read = f"{self.member} {self.reading}" if self.member else self.reading
-        return ", ".join(filter(None, (read, self.instrument, self.by, self.step)))
+        where = f"at {self.step}" if self.step and self.path[:1] != ("proofs",) else ""
+        return ", ".join(filter(None, (read, self.instrument, self.by, where)))
 
     @property
     def lacking(self) -> str:

@@ -6,6 +6,7 @@ can be changed. They are reminders, not advice: local codes and licensed practic
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,12 +17,15 @@ from logbook.model.base import Frozen, Name, StepLetter, Text
 from logbook.model.document import sentences, structure_problems
 from logbook.model.edits import with_changes
 from logbook.model.step import Hazard, HoldPoint, Step
-from logbook.model.templates import hazard_classes, template_bytes, usual_hazards
+from logbook.model.templates import HazardClass, hazard_classes, template_bytes, usual_hazards
 from logbook.model.unit import Arrival, Component, PartSet, Question, TestResult, Unit
 from logbook.model.unit_edits import with_object_class
+from logbook.model.words import Disposition
 from logbook.model.work import MakeOrBreak
 
 FOLDER = "starters"
+_FAR = (0, 0)
+_WORD = re.compile(r"\w+")
 _MOST_BYTES = 500_000
 KINDS = (
     "mains-lamp", "valve-radio", "mantel-clock", "bench-grinder", "chest-of-drawers", "chair",
@@ -35,6 +39,8 @@ class Starter(Frozen):
 
     name: Name
     summary: Text = ""
+    known_as: tuple[Name, ...] = ()
+    """What people call such an object: “fan”, “sewing machine”."""
     object_class: Text = ""
     """A class of the hazard list, whose usual hazards apply; empty for none."""
     hazards: tuple[Hazard, ...] = ()
@@ -77,6 +83,47 @@ class Starters:
             known = ", ".join(s.name for s in self.all)
             raise InputError(f"There is no starter “{name}”. There are: {known}.")
         return found
+
+
+def nearest(found: Starters, name: str) -> tuple[Starter, ...]:
+    """The starters, those first that have more words of the name of an object in what such an object is called."""
+    return tuple(sorted(found.all, key=lambda starter: _how_near(starter, name), reverse=True))
+
+
+def suggested(found: Starters, name: str) -> Starter | None:
+    """The starter of what an object of that name is; None when no starter is for such an object."""
+    first = next(iter(nearest(found, name)), None)
+    return first if first is not None and _how_near(first, name) != _FAR else None
+
+
+def _how_near(starter: Starter, name: str) -> tuple[int, int]:
+    """Words of the longest thing that such an object is called and that stands in the name in full, and where it ends.
+
+    What stands later says more of what it is: a desk lamp is a lamp. The last word of a starter's name says what it
+    is, “lamp”; those before it only which: a small table is no
+    small motor appliance.
+    """
+    words = _singular_words(name)
+    called = map(_singular_words, (starter.name, starter.name.split()[-1], *starter.known_as))
+    there = [each for each in called if set(each) <= set(words)]
+    return max(((len(each), words.index(each[-1])) for each in there), default=_FAR)
+
+
+def _singular_words(name: str) -> list[str]:
+    """The words of a name, folded; “drawers” and “drawer” are one."""
+    return [word.removesuffix("s") for word in _WORD.findall(name.casefold())]
+
+
+def objects_of_class(found: Starters, each: HazardClass) -> tuple[str, ...]:
+    """What people call the objects of a class, for whom its own name means little: “fan”, “drill”.
+
+    It is the one list of such words: what the starters of the class are called, and what the class adds for objects
+    without a starter.
+    """
+    named = each.name.casefold()
+    of = [starter for starter in found.all if starter.object_class.casefold() == named]
+    called = [word for starter in of for word in (starter.name, *starter.known_as)]
+    return tuple(word for word in dict.fromkeys((*called, *each.known_as)) if word.casefold() != named)
 
 
 def starters(own: Path | None = None) -> Starters:
@@ -160,16 +207,29 @@ def started(unit: Unit, starter: Starter) -> Unit:
     there = {s.code for s in unit.steps}
     steps = tuple(s.model_copy(update={"planned": True}) for s in starter.steps if s.code not in there)
     parts = {c.code for c in unit.components}
+    expected = (_expected(each) for each in starter.components if each.code not in parts)
     return unit.model_copy(
         update={
             "arrival": grown,
             "step_letter": unit.step_letter if unit.steps else starter.step_letter,
             "steps": (*unit.steps, *steps),
             "sets": unit.sets or starter.sets,
-            "components": (*unit.components, *(c for c in starter.components if c.code not in parts)),
+            "components": (*unit.components, *expected),
             "notes": unit.notes or _notes(starter),
         }
     )
+
+
+NOT_SEEN = "From the starter, not seen yet."
+"""Written at a component that is only likely to be in the object."""
+
+
+def _expected(component: Component) -> Component:
+    """A component that is likely to be there. None is bought before somebody has seen it and says so."""
+    renewed = component.disposition is Disposition.RENEW
+    said = [NOT_SEEN, "Usually renewed." if renewed else "", component.note]
+    becomes = Disposition.UNDECIDED if renewed else component.disposition
+    return with_changes(component, disposition=becomes, note=" ".join(filter(None, said)))
 
 
 def _notes(starter: Starter) -> str:

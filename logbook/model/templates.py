@@ -38,6 +38,8 @@ class HazardClass(Frozen):
     """A class of object with its usual hazards, to choose from on arrival."""
 
     name: Name = Field(alias="class")
+    known_as: tuple[Name, ...] = ()
+    """What people call objects of this class for which there is no starter: “kettle”, “toaster”."""
     also: tuple[Name, ...] = ()
     """Other classes whose hazards apply as well."""
     hazards: tuple[Hazard, ...] = ()

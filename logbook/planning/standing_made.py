@@ -182,7 +182,7 @@ def _tests(unit: Unit) -> Iterator[ToTest]:
     for c in unit.components:
         to_test = c.disposition is Disposition.TEST and work_open(unit, c)
         if to_test and c.name.casefold() not in named and c.from_step not in still_in:
-            why = f"then decide what becomes of {c.code}"
+            why = f"then decide what becomes of the {c.name}"
             why = f"it failed a test: {why.removeprefix('then ')}" if failed_a_test(c) else why
             yield ToTest(code=c.code, what=f"test: {c.name}", why=why)
 

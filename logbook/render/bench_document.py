@@ -13,7 +13,7 @@ from logbook.model.unit import Book
 from logbook.planning.reminders import reminders
 from logbook.planning.standing import Whole
 from logbook.planning.what_now import what_now
-from logbook.render.overview import Overview, age, cash_against_stop
+from logbook.render.overview import Overview, age, cash_against_stop, nothing_fits
 from logbook.render.page import Page, moment_words
 from logbook.render.values import plain_values
 from logbook.teardown.operations_ready import NowItem
@@ -64,7 +64,7 @@ def _sentence(lines: Sequence[Overview], doable: Sequence[NowItem], minutes: int
     waiting = sum(line.waits for line in lines)
     words = f"{len(lines)} unit{'' if len(lines) == 1 else 's'}, {waiting} waiting."
     if not doable:
-        return f"{words} Nothing is ready that fits into {hours_and_minutes(minutes)}."
+        return f"{words} {nothing_fits(lines, minutes)}."
     return f"{words} Now: {doable[0].unit}, {doable[0].what}."
 
 

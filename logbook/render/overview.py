@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
 from logbook.model.base import Count, Frozen, Moment, Name, Text, UnitCode
+from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.shop_clock import days_since
 from logbook.model.step import Photo
@@ -65,7 +67,7 @@ class Overview:
         if self.left_by_joining:
             said.append(("JOINED", f"{self.left_by_joining} left (!)"))
         if self.look_again:
-            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'line')} (5)"))
+            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'ticked line')} changed (m in 2)"))
         return tuple(said)
 
     @property
@@ -144,3 +146,10 @@ def cash_against_stop(line: Overview) -> str:
     if line.stop is None:
         return cash
     return f"{cash} / {round(line.stop)}" + (" OVER" if line.over else "")
+
+
+def nothing_fits(lines: Iterable[Overview], minutes: int) -> str:
+    """That no work is ready that fits into so many minutes, and what can be done in them all the same: no full stop."""
+    facts = sum(line.to_complete for line in lines if line.stage not in AT_REST)
+    words = f"Nothing is ready that fits into {hours_and_minutes(minutes)}"
+    return f"{words}, but {counted(facts, 'fact')} can be added at the desk" if facts else words

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import orjson
 
 from logbook.files import read_file, replace_loosely
+from logbook.model.dates_in_words import day_year_time
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,7 +31,7 @@ class Holder:
 
     def __str__(self) -> str:
         who = f"{self.by}, " if self.by else ""
-        since = f", since {self.since:%Y-%m-%d %H:%M} UTC" if self.since else ""
+        since = f", since {day_year_time(self.since.astimezone())}" if self.since else ""
         return f"{who}process {self.pid} on {self.host}{since}"
 
 

@@ -8,7 +8,8 @@ no source.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from logbook.model.dangers import danger_key
@@ -20,7 +21,7 @@ from logbook.model.step import Connection, Fastener, Step, seen_upended
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, JointFound, Then
 from logbook.teardown.complete_unit import names_held, unit_wants
-from logbook.teardown.field_reasons import WHY, Want
+from logbook.teardown.field_reasons import CALLED, WHY, Want
 from logbook.teardown.kinds import fasteners_of, singular
 from logbook.teardown.meant import UNNAMED_HAZARD
 from logbook.teardown.vocabulary import STACKED, THREADED, work_in_words
@@ -70,6 +71,21 @@ def to_complete(unit: Unit) -> tuple[Missing, ...]:
     for step in reversed(unit.steps):
         steps += sorted(_missing(step.code, _wants(unit, step)), key=lambda m: -m.weight)
     return (*left, *steps, *sorted(_missing("", unit_wants(unit)), key=lambda m: -m.weight))
+
+
+def to_add_words(missing: Sequence[Missing]) -> str:
+    """How many facts are to be added at the desk, and which most of all: `16 facts to add at the desk, most: photos`.
+
+    Where one kind is all of it, or none is named, there is no “most”.
+    """
+    if not missing:
+        return "nothing to add at the desk"
+    words = f"{counted(len(missing), 'fact')} to add at the desk"
+    field, most = Counter(each.field for each in missing).most_common(1)[0]
+    called = CALLED.get(field, "")
+    if not called:
+        return words
+    return f"{words}: {called}" if most == len(missing) else f"{words}, most: {called}"
 
 
 def completeness(unit: Unit) -> Completeness | None:

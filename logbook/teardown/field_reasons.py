@@ -43,4 +43,29 @@ WHY: Mapping[str, str] = {
 }
 """For every field that can be wanted, in a sentence."""
 
+CALLED: Mapping[str, str] = {
+    "connections": "ends of wires",
+    "bag": "bags",
+    "fasteners": "sizes",
+    "positions": "which goes where",
+    "viewed_from": "sides of maps",
+    "stack": "orders of pieces",
+    "hold": "hold points",
+    "note": "words not understood",
+    "one_way": "one-way joints",
+    "certainty_note": "guesses",
+    "hazards": "dangers",
+    "as_found": "what was wrong",
+    "should_be": "how it should be",
+    "action": "how it came off",
+    "settings": "settings",
+    "measurements": "readings",
+    "photo_taken": "photos",
+    "held_dimensions": "held sizes",
+    "components": "components",
+    "to_look_at": "what joining left",
+    "sets": "places in sets",
+}
+"""What is missing of a field, in the word for many of its kind; a field without one is not named."""
+
 WEIGHTS = "Weights go from 1, nice to have, to 10, it may not go together again; from 8 on a stranger has to stop."

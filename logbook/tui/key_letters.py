@@ -24,7 +24,7 @@ class Letter(NamedTuple):
 
 
 MEANINGS = {
-    "a": Letter("add", ("add", "component", "add cost", "type", "folder", "link a folder", "arrow")),
+    "a": Letter("add", ("add", "component", "add cost", "type", "folder", "link a folder", "arrow", "free hours")),
     "A": Letter("add or take the others as well", ("part", "take all", "also", "together", "ring")),
     "b": Letter("bench mode", ("bench mode",)),
     "B": Letter("bill", ("bill",)),

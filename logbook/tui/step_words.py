@@ -100,7 +100,9 @@ def order_in_words(after: Iterable[str], better_after: Iterable[str]) -> str:
     return ", ".join(f"{words} {' '.join(codes)}" for words, codes in said if codes)
 
 
-def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str = "") -> list[Line]:
+def draft_lines(
+    reading: LineReading, columns: int, rows: int = 99, offered: str = "", *, planned: bool = False
+) -> list[Line]:
     """The step that a line says; what came off is said first, what is unsaid is a dot.
 
     Args:
@@ -108,6 +110,7 @@ def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str
         columns: width of a row.
         rows: how many there are; without room for a row for each kind, kinds stand beside each other.
         offered: what the place key would say next, shown while nothing lies anywhere.
+        planned: it is not done yet; once it is kept, it is.
     """
     step = reading.step
     what = step.what if step.what != UNSAID else "?"
@@ -116,7 +119,7 @@ def draft_lines(reading: LineReading, columns: int, rows: int = 99, offered: str
         *_labelled("how", (Span(how_in_words(step) or UNSAID, "head" if how_in_words(step) else "muted"),), columns),
     ]
     rest = [
-        *_labelled("bag", tuple(_bags_in_words(step, offered)), columns),
+        *_labelled("bag", tuple(_bags_in_words(step, offered, planned=planned)), columns),
         *_labelled("flags", _spread(flags_in_words(step).split(", "), "head"), columns),
         *_notes(reading, columns),
     ]
@@ -204,7 +207,7 @@ def becomes_in_words(fastener: Fastener) -> str:
     return ", ".join(said)
 
 
-def _bags_in_words(step: Step, offered: str) -> Iterator[Span]:
+def _bags_in_words(step: Step, offered: str, *, planned: bool) -> Iterator[Span]:
     """Where what came off lies, and how many pieces go there; what is offered while something lies nowhere."""
     own = bags_inside(step)
     place = clean(place_in_words(step), limit=100).removeprefix("bag ")
@@ -215,11 +218,14 @@ def _bags_in_words(step: Step, offered: str) -> Iterator[Span]:
     nowhere = [f for f in step.fasteners if f.then is Then.REUSE and not f.bag]
     if offered and nowhere and not place and not of_members:
         yield Span(f"{_GAP}next is {offered}", "muted")
-    yield from _pieces_in_words(step)
+    yield from _pieces_in_words(step, planned=planned)
 
 
-def _pieces_in_words(step: Step) -> Iterator[Span]:
-    """How many go into the bag, are renewed, and came out together; of a set each member has its own."""
+def _pieces_in_words(step: Step, *, planned: bool) -> Iterator[Span]:
+    """How many go into the bag, are renewed, and came out together; of a set each member has its own.
+
+    Of a step that is only planned nothing has come out yet.
+    """
     if not step.fasteners or step.each_of:
         return
     out = sum(f.found for f in step.fasteners)
@@ -227,12 +233,12 @@ def _pieces_in_words(step: Step) -> Iterator[Span]:
     renewed = sum(f.holes for f in step.fasteners if f.then is Then.RENEW)
     if step.bag and into:
         yield Span(f"{_GAP}{into}", "bold good")
-        yield Span(" into the bag")
+        yield Span(" will go into the bag" if planned else " into the bag")
     if renewed:
         yield Span(f"{_GAP}{renewed}", "bold wait")
         yield Span(" to renew")
     yield Span(f"{_GAP}{out}", "bold")
-    yield Span(" came out")
+    yield Span(" to come out" if planned else " came out")
 
 
 def _notes(reading: LineReading, columns: int) -> list[Line]:
@@ -287,8 +293,8 @@ def _with_what_it_may_be(words: str) -> str:
     """Words that were not understood, with those that they may be a slip of."""
     near = nearest_word(words)
     if near.startswith("one-way "):
-        return f"{words} (had to be broken? Say “{near}”.)"
-    return f"{words} ({near}?)" if near else words
+        return f"{words} (had to be broken? Say “{near}”, or Right.)"
+    return f"{words} ({near}? Right takes it)" if near else words
 
 
 def _phrase_at(reading: LineReading, cursor: int | None) -> Phrase | None:

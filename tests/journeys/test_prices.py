@@ -48,7 +48,7 @@ def weighed(hand: Hand) -> None:
     hand.press("7", "work", then="[7 work]")
     add(hand, "fit cord and bearings, 60 / 90 / 150", shown="fit cord")
     hand.press("4", "costs", then="[4 costs]")
-    hand.go_to("Enter on this line writes down what a new")
+    hand.go_to("What does a new or used one cost")
     hand.press("Enter", "line", then="No comparators yet")
     add(hand, "buy new, 45, delivery 5", shown="buy new")
     hand.press("Esc", "back", then="[4 costs]")

@@ -16,6 +16,7 @@ def new_unit(hand: Hand, name: str) -> None:
     hand.press("n", "to write down" if "This book is empty" in hand.words else "new unit", then="What is it?")
     hand.answer(name, then="Its code")
     hand.enter(then="From what does it begin?")
+    hand.type("empty", then="an empty record")
     hand.enter(then="[1 arrival]")
 
 

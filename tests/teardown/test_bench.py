@@ -117,7 +117,7 @@ def test_a_hazard_is_in_force_until_a_reading_at_a_step_of_the_same_danger_and_i
     assert mains.sentence == "WARNING mains voltage: not proved safe. Unplug."
     assert charge.proof is not None
     assert (charge.proof.step, charge.proof.reading, charge.proof.at) == ("T03", "0.4 V, 0.2 V", at("2026-03-12 20:44"))
-    assert charge.sentence == "WARNING stored charge: proved safe at 20:44: 0.4 V, 0.2 V, T03."
+    assert charge.sentence == "WARNING stored charge: proved safe at 20:44: 0.4 V, 0.2 V, at T03."
     assert charge.source == "the unit"
 
 

@@ -13,7 +13,8 @@ from logbook.model.step import Measurement, Step
 from logbook.model.templates import demo_documents
 from logbook.model.unit import Unit
 from logbook.model.words import Action, Certainty, Disposition, SignalWord
-from logbook.teardown.complete import Missing, completeness, to_complete
+from logbook.teardown.complete import Missing, completeness, to_add_words, to_complete
+from logbook.teardown.field_reasons import CALLED, WHY
 from logbook.teardown.meant import UNNAMED_HAZARD
 from tests.builders import (
     at,
@@ -292,3 +293,19 @@ def test_what_is_taken_away_makes_a_record_less_complete_never_more(of: str, kep
     assert before is not None
     assert after is not None
     assert after.percent <= before.percent
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ([], "nothing to add at the desk"),
+        (["photo_taken"], "1 fact to add at the desk: photos"),
+        (["bag", "photo_taken", "photo_taken"], "3 facts to add at the desk, most: photos"),
+    ],
+)
+def test_how_much_is_to_add_says_of_what(fields: list[str], words: str) -> None:
+    assert to_add_words([Missing("T01", field, "?", 2) for field in fields]) == words
+
+
+def test_every_kind_of_fact_has_a_word() -> None:
+    assert set(CALLED) == set(WHY)

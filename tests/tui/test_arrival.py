@@ -205,6 +205,19 @@ async def test_choosing_a_class_brings_its_hazards_and_undo_takes_them_away(book
         assert book.unit("R1").hazards == ()
 
 
+@pytest.mark.parametrize(("word", "name"), [("fan", "anything with a plug"), ("kettle", "heating appliance")])
+async def test_an_everyday_word_finds_the_class(book: Session, word: str, name: str) -> None:
+    book.add_unit(unit())
+    async with opened(book, ArrivalScreen(book, "R1")) as pilot:
+        await pilot.press("c")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ChooseScreen))
+        await typed(pilot, word)
+        assert "for example: " in text_on(pilot)
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(pilot.app.screen, ArrivalScreen))
+        assert book.unit("R1").arrival.object_class == name
+
+
 async def test_a_second_class_says_which_warnings_stay_from_before(book: Session) -> None:
     book.add_unit(unit(hazards=[hazard("stored charge")]))
     async with opened(book, ArrivalScreen(book, "R1")) as pilot:

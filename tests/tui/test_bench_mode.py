@@ -69,12 +69,31 @@ async def test_bags_of_single_kinds_are_shown_and_the_next_one_is_free(book: Ses
 async def test_the_phrase_under_the_cursor_is_read_and_every_doubt_is_said(book: Session) -> None:
     async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
         await typed(pilot, "tool rests, uns, 4/3 washer M8, unscrwed")
-        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        assert "Kept as a note: unscrwed (unscrewed? Right takes it)" in text_on(pilot)
         await pilot.press(*["left"] * len(", unscrwed"))
         assert "4/3 washer M8 = " in text_on(pilot), "the one that is put right, not the last one"
-        assert "Kept as a note: unscrwed (unscrewed?)" in text_on(pilot)
+        assert "Kept as a note: unscrwed (unscrewed? Right takes it)" in text_on(pilot)
         await pilot.press(*["left"] * len(", 4/3 washer M8"))
         assert "uns = unscrewed" in text_on(pilot)
+
+
+async def test_right_takes_the_word_that_a_mistyped_one_may_be(book: Session) -> None:
+    async with opened(book, BenchModeScreen(book, "G1"), grinder()) as pilot:
+        await typed(pilot, "tool rests, unscrwed, 4 washer M8")
+        await pilot.press("right")
+        assert line(pilot) == "tool rests, unscrewed, 4 washer M8"
+        assert "Kept as a note" not in text_on(pilot)
+
+
+async def test_of_a_planned_step_nothing_has_come_out_yet(book: Session) -> None:
+    planned = step("G01", "lid", planned=True, fasteners=[fastener("screw M4x8", 4)], bag="1")
+    async with opened(
+        book, BenchModeScreen(book, "G1"), unit(planned, code="G1", name="bench grinder", step_letter="G")
+    ) as pilot:
+        await pilot.press("down")
+        await pilot.pause()
+        assert "4 will go into the bag" in text_on(pilot)
+        assert "4 to come out" in text_on(pilot)
 
 
 async def test_enter_keeps_the_step_at_once_and_offers_the_next(book: Session) -> None:
@@ -103,7 +122,7 @@ async def test_the_reading_stands_below_while_typing(book: Session) -> None:
         assert "after G01" in shown
         assert "Kept as a note: blub" in shown
         await typed(pilot, ", unscrwed")
-        assert "Kept as a note: blub; unscrwed (unscrewed?)" in text_on(pilot)
+        assert "Kept as a note: blub; unscrwed (unscrewed? Right takes it)" in text_on(pilot)
 
 
 async def test_nothing_said_is_not_kept(book: Session) -> None:

@@ -171,6 +171,20 @@ async def test_without_free_time_nothing_is_said_to_be_improved(book: Session) -
         assert "best" not in question(pilot)
 
 
+async def test_the_empty_plan_leads_to_the_entry_of_free_hours(book: Session) -> None:
+    async with opened(book) as pilot:
+        await pilot.press("p")
+        await until(pilot, lambda: "Press a and say when" in question(pilot))
+        await pilot.press("a")
+        await until(pilot, lambda: screen_name(pilot) == "NewScreen")
+        await typed(pilot, "Tue 18:00 2 h")
+        await pilot.press("enter")
+        await until(pilot, lambda: screen_name(pilot) == "WeekScreen")
+        await until(pilot, lambda: "nobody said when" not in question(pilot))
+        [free] = book.shop.free_time
+        assert free.minutes == 120
+
+
 async def test_looking_at_what_follows_writes_nothing_and_t_takes_it_over(demo: Session) -> None:
     before = demo.unit("C1")
     async with opened(demo) as pilot:

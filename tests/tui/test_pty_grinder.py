@@ -105,7 +105,7 @@ def grinder(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[int]]:
         terminal.wait_for("Its code")
         terminal.press("enter")
         terminal.wait_for("an empty record")
-        terminal.press("enter")
+        terminal.press("empty", "enter")
         terminal.wait_for("[1 arrival]")
         terminal.press("c")
         terminal.wait_for("type a few letters")

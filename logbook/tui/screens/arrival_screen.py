@@ -12,7 +12,8 @@ from textual.containers import Horizontal
 from logbook.errors import LogbookError
 from logbook.model.edits import UnitEdit
 from logbook.model.paths import removed_at
-from logbook.model.templates import hazard_classes, usual_hazards
+from logbook.model.starters import Starters, objects_of_class, starters
+from logbook.model.templates import HazardClass, hazard_classes, usual_hazards
 from logbook.model.unit_edits import (
     hazards_beside_class,
     waiting_of_line,
@@ -25,6 +26,7 @@ from logbook.model.unit_edits import (
 from logbook.model.words import Stage
 from logbook.reassembly import left_over
 from logbook.render.plain import clean
+from logbook.session.papers import own_folder
 from logbook.tui.actions import Act
 from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.opening import open_path
@@ -187,9 +189,9 @@ class ArrivalScreen(SectionScreen):
 
     def action_object_class(self) -> None:
         """Choose the class of object from the list of usual hazards."""
+        known = starters(own_folder())
         rows = [
-            Row(c.name, (c.name, "    " + clean("; ".join(f"{h.signal} {h.what}" for h in c.hazards), limit=200)))
-            for c in hazard_classes()
+            Row(each.name, (each.name, *_objects(known, each), f"    {_hazards(each)}")) for each in hazard_classes()
         ]
         question = "Of which class is it? Its usual hazards are written into the unit and can be edited there."
         here = self.unit.arrival.object_class
@@ -261,3 +263,13 @@ class ArrivalScreen(SectionScreen):
         """Where the line under the cursor comes from."""
         fact = self.current_fact()
         self.say(fact.why if fact is not None else "Move the cursor to a line first.")
+
+
+def _objects(known: Starters, each: HazardClass) -> tuple[str, ...]:
+    """What people call an object of that class, as a line; none when its name says all there is."""
+    called = ", ".join(objects_of_class(known, each))
+    return (f"    for example: {clean(called, limit=200)}",) if called else ()
+
+
+def _hazards(each: HazardClass) -> str:
+    return clean("; ".join(f"{hazard.signal} {hazard.what}" for hazard in each.hazards), limit=200)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 
-from logbook.model.starters import Starter, Starters, starters
+from logbook.model.starters import Starter, Starters, nearest, starters, suggested
 from logbook.render.plain import clean
 from logbook.session.papers import own_folder
 from logbook.tui.look.told import Told
@@ -27,17 +27,20 @@ def begin_from(screen: BookScreen, name: str, begin: Callable[[Starter | None], 
     Starters of a person's own that cannot be used are named on the screen and left out.
     """
     found = starters(own_folder())
-    rows = [Row(EMPTY, ("an empty record",)), *_rows(found, name)]
+    first = suggested(found, name)
+    empty, starting = Row(EMPTY, ("an empty record",)), _rows(found, name)
+    rows = [empty, *starting] if first is None else [starting[0], empty, *starting[1:]]
     rows += [
         Row(f"problem {i}", (clean(p, limit=300),), "error", selectable=False) for i, p in enumerate(found.problems)
     ]
+    here = EMPTY if first is None else first.name
     choose = ChooseScreen(
         screen.session,
         "",
         QUESTION,
         rows,
         take=partial(_taken, found, begin),
-        here=EMPTY,
+        here=here,
         told=lambda key: starter_told(found.named(key)) if key != EMPTY else (),
     )
     screen.app.push_screen(choose)
@@ -63,7 +66,12 @@ def starter_told(starter: Starter) -> tuple[Told, ...]:
 
 
 def _rows(found: Starters, name: str) -> list[Row]:
-    """The starters, those first whose name has a word of the object's name."""
-    words = {w.casefold() for w in name.split() if len(w) > 2}
-    near = sorted(found.all, key=lambda s: not words & {w.casefold() for w in s.name.split()})
-    return [Row(s.name, (f"{s.name}{' (your own)' if s.name in found.own else ''}", f"  {s.summary}")) for s in near]
+    """The starters, those first that are for an object of that name, each with what else people call it."""
+    return [_row(starter, own=starter.name in found.own) for starter in nearest(found, name)]
+
+
+def _row(starter: Starter, *, own: bool) -> Row:
+    said = starter.summary.casefold()
+    also = ", ".join(word for word in starter.known_as if word not in said and word != starter.name)
+    more = f" Also: {also}." if also else ""
+    return Row(starter.name, (f"{starter.name}{' (your own)' if own else ''}", f"  {starter.summary}{more}"))

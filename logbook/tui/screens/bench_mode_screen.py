@@ -27,6 +27,7 @@ from logbook.teardown.beside_the_step import ActiveHazard, OpenDead, active_haza
 from logbook.teardown.complete_line import completions
 from logbook.teardown.draft import StopAnswer, new_draft, toggled_order, with_answer, with_stop_skipped
 from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
+from logbook.teardown.offered_word import with_offered_word
 from logbook.teardown.relations import relations_typed
 from logbook.teardown.step_keeping import kept_with_photos, line_of, planned_next
 from logbook.tui.bench_words import (
@@ -162,7 +163,10 @@ class BenchModeScreen(SingleKeys):
         self.set_line(self.session.draft(f"{self.CODE}/line"))
         if self.editing:
             self._offered = self._offer(self.editing)
-        self.line.suggester = Completing(lambda text: next(iter(completions(text, self.unit, limit=1)), None))
+        self.line.suggester = Completing(
+            lambda text: next(iter(completions(text, self.unit, limit=1)), None),
+            lambda text: with_offered_word(text, self.reading()),
+        )
         self.watch(self.line, "selection", self._cursor_moved, init=False)
         self.set_interval(DRAFT_SECONDS, self.save_draft)
 
@@ -206,7 +210,8 @@ class BenchModeScreen(SingleKeys):
         return last_rows(self.unit, columns, rows, self.editing)
 
     def _draft(self, columns: int, rows: int) -> list[Line]:
-        return draft_lines(self.reading(), columns, rows, f"bag {self.next_bag()}, b")
+        offered = f"bag {self.next_bag()}, b"
+        return draft_lines(self.reading(), columns, rows, offered, planned=self._planned_now())
 
     def _how_it_reads(self, columns: int, _: int) -> list[Line]:
         """How the phrase under the cursor is read, and what is in doubt."""

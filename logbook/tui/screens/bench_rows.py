@@ -9,7 +9,7 @@ from logbook.model.measures import hours_and_minutes
 from logbook.model.plural import counted
 from logbook.model.words import AT_REST, SignalWord
 from logbook.render.glyphs import FINE, Glyphs
-from logbook.render.overview import Overview, age, cash_against_stop
+from logbook.render.overview import Overview, age, cash_against_stop, nothing_fits
 from logbook.render.plain import clean
 from logbook.teardown.chasing import Reminder
 from logbook.teardown.operations_ready import NowItem
@@ -169,7 +169,7 @@ def answer_lines(answer: BenchAnswer, hues: Mapping[str, str], columns: int) -> 
     more += [Span(f", {late} to chase", "bold wait")] if late else []
     more += [Span(f", joining left {left} (!)", "bold wait")] if left else []
     if not doable:
-        nothing = f"Nothing is ready that fits into {hours_and_minutes(minutes)}."
+        nothing = f"{nothing_fits(lines, minutes)}."
         return flow((Span(nothing, "bold"), Span("  "), *more), columns)
     first = doable[0]
     what = Span(clean(first.what, limit=200), "bold")

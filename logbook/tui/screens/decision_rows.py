@@ -127,7 +127,8 @@ def _table(decided: Decision, sure: Known, columns: int, g: Glyphs) -> Iterator[
         yield CostEntry(f"row {row.option} {row.code}", tuple(lines), path, why, title=title)
     if len(decided.rows) == 1:
         said = flow(
-            (Span("Enter on this line writes down what a new or used one costs, to compare with.", "wait"),), columns
+            (Span("What does a new or used one cost? Enter on this question writes it down.", "wait"),),
+            columns,
         )
         yield CostEntry("comparators", tuple(said), ("comparators",))
 

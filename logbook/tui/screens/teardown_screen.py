@@ -26,6 +26,7 @@ from logbook.teardown.beside_the_step import proof_refused
 from logbook.teardown.complete import to_complete
 from logbook.teardown.complete_line import completions
 from logbook.teardown.hold_answers import hold_is_open, how_to_answer, open_hold_name, with_hold_answered
+from logbook.teardown.offered_word import with_offered_word
 from logbook.teardown.step_keeping import kept_from_line, last_kept, line_of
 from logbook.teardown.write import write_line
 from logbook.tui.actions import Act
@@ -184,7 +185,11 @@ class TeardownScreen(AskingScreen):
         how = "What came off, then in any order: how, 4 screw M4x10, bag 1, after T03, photo, note …"
         self.ask(key, label, text, how, then)
         line = self.query_one("#ask-line", Line)
-        line.suggester = Completing(lambda typed: next(iter(completions(typed, self.unit, limit=1)), None))
+        code = key.removeprefix("line").strip()
+        line.suggester = Completing(
+            lambda typed: next(iter(completions(typed, self.unit, limit=1)), None),
+            lambda typed: with_offered_word(typed, self._read(code, typed)),
+        )
 
     def _read(self, code: str, text: str) -> LineReading:
         return read_line(text, self.unit, base=self.unit.step(code) if code else None)

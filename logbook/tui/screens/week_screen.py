@@ -11,6 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 
 from logbook.model.dates_in_words import day_and_year, day_of_month, weekday_and_day, weekday_day_time
+from logbook.model.paths import Path
 from logbook.planning.free_time import free_windows
 from logbook.planning.making import MadePlan, keep_plan
 from logbook.planning.plan import Plan
@@ -21,6 +22,7 @@ from logbook.tui.actions import Act
 from logbook.tui.look.inks import BLANK, Line, Span, flow, hanging, line, signal, width_of
 from logbook.tui.look.units import unit_hues
 from logbook.tui.look.week_chart import WeekDrawing, month_lines
+from logbook.tui.opening import add_to
 from logbook.tui.planner import Planner, whole_book
 from logbook.tui.screen_frame import BookScreen
 from logbook.tui.screens.page_screen import PageScreen
@@ -42,8 +44,8 @@ from logbook.tui.widgets.rows import Rows
 from logbook.tui.widgets.signs import glyphs_now
 
 NO_TIME = (
-    "Nothing can be planned, because nobody said when there is time. Write free time into the store (s on the bench): "
-    "a weekday or a date, from when, how many minutes."
+    "Nothing can be planned, because nobody said when there is time. Press a and say when: “Tue 18:00 2 h”. "
+    "The store keeps it."
 )
 
 
@@ -60,6 +62,7 @@ class WeekScreen(BookScreen):
         ),
         Act("week.keep", "K", "keep", "keep plan", "Keep this plan: the next one moves little of it", True),
         Act("week.anew", "x", "anew", "start over", "Forget the plan that was kept and plan anew (undo puts it back)"),
+        Act("week.free", "a", "free", "free hours", "Say when there is time: a day, from when, how long", True),
         Act(
             "week.why", "w", "why", "why", "How good the plan is, what it takes for granted, what is not planned", True
         ),
@@ -287,6 +290,14 @@ class WeekScreen(BookScreen):
             self.tried("The kept plan is forgotten; z puts it back.", edit)
         else:
             self._planner.start(improve=True, anew=True)
+
+    def action_free(self) -> None:
+        """Say when there is time."""
+        add_to(self, "", ("free_time",))
+
+    def show_new(self, path: Path) -> None:  # noqa: ARG002
+        """Free hours are in the store: the plan is made anew with them."""
+        self.show_record()
 
     def action_why(self) -> None:
         """What stands behind the plan."""

@@ -31,12 +31,12 @@ class Line(Surviving, Input):
         return clean(value, limit=MOST)
 
     def action_cursor_right(self, select: bool = False) -> None:
-        """One place to the right; at the end, the completion of what stands there.
+        """One place to the right; at the end, the completion of what stands there, or the word for a mistyped one.
 
         Completed here and now, because the grey text comes a moment after the key and a quick hand does not wait.
         """
         at_end = self.cursor_at_end and self.selection.is_empty and not select
-        completed = self.suggester.completed(self.value) if at_end and isinstance(self.suggester, Completing) else None
+        completed = self.suggester.taken(self.value) if at_end and isinstance(self.suggester, Completing) else None
         if completed is None:
             super().action_cursor_right(select)
         else:
@@ -47,14 +47,30 @@ class Line(Surviving, Input):
 class Completing(Suggester):
     """Offers the rest of a line in grey; the right arrow takes it."""
 
-    def __init__(self, complete: Callable[[str], str | None]) -> None:
-        """`complete` gives the whole line for what was typed so far, or None."""
+    def __init__(
+        self, complete: Callable[[str], str | None], put_right: Callable[[str], str | None] | None = None
+    ) -> None:
+        """Make it.
+
+        Args:
+            complete: gives the whole line for what was typed so far, or None.
+            put_right: gives the whole line with a mistyped word put right, or None; it is taken by the same key
+                where nothing goes on, and is never shown in grey.
+        """
         super().__init__(use_cache=False, case_sensitive=True)
-        self._complete = complete
+        self._complete, self._put_right = complete, put_right
 
     def completed(self, text: str) -> str | None:
         """The line as it could go on; None when nothing fits."""
-        found = self._complete(text) if text else None
+        return self._that_fits(self._complete(text) if text else None)
+
+    def taken(self, text: str) -> str | None:
+        """The line as the key makes it: gone on, or put right; None when neither is known."""
+        put_right = self._put_right(text) if self._put_right is not None and text else None
+        return self.completed(text) or self._that_fits(put_right)
+
+    @staticmethod
+    def _that_fits(found: str | None) -> str | None:
         return None if found is None or clean(found, limit=MOST) != found else found
 
     async def get_suggestion(self, value: str) -> str | None:
