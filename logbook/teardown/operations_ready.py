@@ -37,11 +37,17 @@ class NowItem(NamedTuple):
     """“test”, “operation”, “proposed”, “step” or “line”."""
 
 
+_TEARDOWN = "taking it apart"
+"""How starters say that a test comes before the teardown."""
+
+
 def decides(unit: Unit, test: MakeOrBreak) -> str:
     """What a make-or-break test decides: the cash that hangs on it, and what must not start before it."""
     what = test.what.casefold()
     at_stake = [p.price.high for p in unit.parts if p.only_if and p.price and p.name.casefold() in what]
     before = f"do it before {test.before}" if test.before else "do it first"
+    if test.before.casefold().strip() == _TEARDOWN and any(not step.planned for step in unit.steps):
+        before = f"it was to come before {test.before}, and still decides whether to go on"
     cash = f"; if it fails, up to {number_words(sum(at_stake, Decimal(0)))} more to pay" if at_stake else ""
     return f"{before}{cash}" + (f"; stop if {test.stop_if}" if test.stop_if else "")
 

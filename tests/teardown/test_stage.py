@@ -16,7 +16,7 @@ from logbook.model.unit import Arrival, Book, LineState, Refit, Unit
 from logbook.model.words import Disposition, Stage, Supply, WorkState
 from logbook.model.work import MakeOrBreak, Operation, Tool, Waiting
 from logbook.planning.what_now import what_now
-from logbook.teardown.operations_ready import ready_steps, window_ends
+from logbook.teardown.operations_ready import decides, ready_steps, window_ends
 from logbook.teardown.stage import (
     Overdue,
     Reminder,
@@ -139,6 +139,12 @@ NEXT: list[tuple[str, Unit, str]] = [
         "next: reassembly",
     ),
 ]
+
+
+def test_a_test_that_was_to_come_before_the_teardown_still_decides() -> None:
+    price = trial("price of a new one", before="taking it apart")
+    assert decides(unit(step(planned=True)), price) == "do it before taking it apart"
+    assert decides(unit(step()), price) == "it was to come before taking it apart, and still decides whether to go on"
 
 
 @pytest.mark.parametrize(("name", "of", "sentence"), NEXT, ids=[name for name, _, _ in NEXT])
