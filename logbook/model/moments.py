@@ -6,7 +6,7 @@ import re
 from datetime import UTC, date, datetime, time
 
 from logbook.errors import InputError
-from logbook.model.dates_in_words import whole_day
+from logbook.model.dates_in_words import day_year_time, whole_day
 from logbook.model.days import parse_day
 
 HOW_TIME = "Type a time like 18:00."
@@ -80,6 +80,11 @@ def _parted(words: str, today: date, *, past: bool) -> tuple[date, time]:
         return parse_day(words, today, past=past), time()
     except InputError as error:
         raise InputError(f"“{words[:40]}” was not understood as a moment. {HOW_MOMENT}") from error
+
+
+def by_this_computer(moment: datetime) -> str:
+    """A moment by this computer's clock, “02 Dec 2026 20:41”: where nobody can say in which zone the shop is."""
+    return day_year_time(moment.astimezone())
 
 
 def whole_moment(moment: datetime) -> str:

@@ -151,5 +151,6 @@ def cash_against_stop(line: Overview) -> str:
 def nothing_fits(lines: Iterable[Overview], minutes: int) -> str:
     """That no work is ready that fits into so many minutes, and what can be done in them all the same: no full stop."""
     facts = sum(line.to_complete for line in lines if line.stage not in AT_REST)
-    words = f"Nothing is ready that fits into {hours_and_minutes(minutes)}"
-    return f"{words}, but {counted(facts, 'fact')} can be added at the desk" if facts else words
+    if not facts:
+        return f"Nothing is ready that fits into {hours_and_minutes(minutes)}"
+    return f"Nothing ready fits {hours_and_minutes(minutes)}; at the desk: {counted(facts, 'fact')} to add"

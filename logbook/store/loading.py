@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from logbook.files import read_file, set_aside, stamp_of
-from logbook.model.dates_in_words import day_year_time
+from logbook.model.moments import by_this_computer
 from logbook.store.history_file import HistoryFile, Tail
 from logbook.store.history_lines import NO_MARK, Base, HistoryEntry, WrittenLine, moment_of
 from logbook.store.history_packing import copies_in, has_older, packed
@@ -272,13 +272,13 @@ class _Slow:
                 f"The history of {name} was missing or empty; it starts anew. Earlier changes cannot be undone."
             )
         elif not live.lines and not live.bases:
-            when = f" of {_when(result.end.at)}" if result.end.at else ""
+            when = f" of {by_this_computer(result.end.at)}" if result.end.at else ""
             self.problems.append(
                 f"The history of {name} was missing or damaged, and so was its document. What is open is the last good "
                 f"copy{when}; later changes are lost, unless a backup has them."
             )
         elif result.lost:
-            said = ", ".join(f"“{entry.what}” ({_when(entry.at)})" for entry in result.lost[-5:])
+            said = ", ".join(f"“{entry.what}” ({by_this_computer(entry.at)})" for entry in result.lost[-5:])
             self.problems.append(
                 f"The history of {name} was damaged and {len(result.lost)} later changes could not be put back: "
                 f"{said}. Enter them again; the damaged file is kept in the folder aside."
@@ -295,11 +295,6 @@ class _Slow:
             )
 
 
-def _when(moment: datetime) -> str:
-    """A moment by this computer's clock: a damaged book cannot say which zone its shop is in."""
-    return day_year_time(moment.astimezone())
-
-
 def _reach(result: Recovered) -> str:
     """Which changes there are, as far as anybody can know: what is gone without a trace is in no file."""
     count = len(result.lines)
@@ -308,7 +303,7 @@ def _reach(result: Recovered) -> str:
     first, last = result.lines[0].entry, result.lines[-1].entry
     changes = "1 change" if count == 1 else f"{count} changes"
     before = f", those before number {first.n} are not in it," if first.n > 1 else ""
-    return f"{changes}{before} up to number {last.n}, “{last.what}” ({_when(last.at)})"
+    return f"{changes}{before} up to number {last.n}, “{last.what}” ({by_this_computer(last.at)})"
 
 
 def _whole(scanned: Scanned, result: Recovered) -> bool:

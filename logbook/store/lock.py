@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import orjson
 
 from logbook.files import read_file, replace_loosely
-from logbook.model.dates_in_words import day_year_time
+from logbook.model.moments import by_this_computer
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -31,7 +31,7 @@ class Holder:
 
     def __str__(self) -> str:
         who = f"{self.by}, " if self.by else ""
-        since = f", since {day_year_time(self.since.astimezone())}" if self.since else ""
+        since = f", since {by_this_computer(self.since)}" if self.since else ""
         return f"{who}process {self.pid} on {self.host}{since}"
 
 

@@ -70,6 +70,8 @@ class LogbookApp(Surviving, KeysInTurn):
         """Where the faults happened that were said since the last key."""
         self._unbuilt: WeakSet[BookScreen] = WeakSet()
         """Places that could not be built."""
+        self._stood = False
+        """Whether there was ever a screen to go on with."""
         self.register_theme(LIGHT)
         self.register_theme(DARK)
         self.theme = self.settings.theme
@@ -89,6 +91,7 @@ class LogbookApp(Surviving, KeysInTurn):
         self.set_interval(2, lambda: self.leave_at_once() if os.getppid() != parent else None)
         bench = screen_named("bench", self.session)
         self.push_screen(bench)
+        self._stood = True
         bench.call_after_refresh(self._say_how_it_is, bench)
         if self._phone:
             self.call_after_refresh(self._open_phone)
@@ -163,6 +166,9 @@ class LogbookApp(Surviving, KeysInTurn):
     def _handle_exception(self, error: Exception) -> None:
         """A fault in a timer, a worker, a handler or in drawing: go on while there is a screen to go on with."""
         fault = error.error if isinstance(error, WorkerFailed) else error
+        if self._stood and not self.is_running and isinstance(fault, Exception):
+            self._write_down(fault)
+            return
         if not self.is_running or not self.screen_stack or not isinstance(fault, Exception):
             super()._handle_exception(error)
             return
@@ -175,6 +181,15 @@ class LogbookApp(Surviving, KeysInTurn):
         try:
             self.survive(fault)
         except Exception as second:  # noqa: BLE001 - not even saying it is possible: only the end is left
+            super()._handle_exception(second)
+
+    def _write_down(self, fault: Exception) -> None:
+        """A fault while the program is being taken down, as in a timer: what is to be kept was asked about before."""
+        from logbook.session.faults import written_down
+
+        try:
+            written_down(fault, self.session.now)
+        except Exception as second:  # noqa: BLE001 - not even writing it down is possible: it is raised
             super()._handle_exception(second)
 
     def _leave_unbuilt(self, screen: BookScreen, fault: Exception) -> None:

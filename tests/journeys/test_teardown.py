@@ -93,7 +93,8 @@ def asked_before_a_tick(hand: Hand) -> None:
 def proved_dead(hand: Hand) -> None:
     """From the table of steps, not from the bench: what was measured, with what, by whom."""
     before = hand.keys - hand.looked_up
-    hand.press("D", "dangers", then="mains voltage: not proved safe")
+    hand.press("D", "dangers", then="Dangers in force")
+    hand.see("mains voltage", "not proved safe")
     hand.press("Enter", "prove safe", then="What was measured?")
     hand.answer("0.3 V", then="With what?")
     hand.answer("meter", then="Initials")

@@ -386,7 +386,7 @@ def test_what_is_overdue_is_counted_in_the_sentence() -> None:
 def test_beside_no_work_that_fits_stands_what_the_desk_still_wants() -> None:
     at_work, at_rest = line(to_complete=21), line(to_complete=5, stage=Stage.CLOSED)
     shown = answer_lines(BenchAnswer([at_work, at_rest], [], 30, 0), {}, 120)
-    said = "Nothing is ready that fits into 30 min, but 21 facts can be added at the desk."
+    said = "Nothing ready fits 30 min; at the desk: 21 facts to add."
     assert [text_of(row) for row in shown] == [f"{said} 2 units, 0 waiting"]
 
 
