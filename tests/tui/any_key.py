@@ -257,7 +257,7 @@ class Run:
                 break
             self._restarted, begin = True, ""
             session = self._open()
-            self._seen = _history_lines(session)  # what the keys that led out have kept, too
+            self._seen |= _history_lines(session)  # what the keys that led out have kept, too
         if self.told.fault is None:
             with self._open() as again:
                 self._compare(before, documents_of(again), "read again from the disk")
