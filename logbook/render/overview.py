@@ -24,6 +24,10 @@ class NamedDanger(Frozen):
     what: Text
 
 
+WHERE_MISSING = "m in 2"
+"""Where what is missing, and what is to be looked at again, is listed: the key, and the section where it is one."""
+
+
 @dataclass(frozen=True, slots=True)
 class Overview:
     """What the bench knows of a unit."""
@@ -67,7 +71,7 @@ class Overview:
         if self.left_by_joining:
             said.append(("JOINED", f"{self.left_by_joining} left (!)"))
         if self.look_again:
-            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'ticked line')} changed (m in 2)"))
+            said.append(("LOOK AGAIN", f"{counted(self.look_again, 'ticked line')} changed ({WHERE_MISSING})"))
         return tuple(said)
 
     @property

@@ -40,15 +40,11 @@ def plot_lines(of: Plot, columns: int) -> list[str]:
     room = columns - name - figure - 3
     lines = []
     for row in of.rows:
-        words = _padded(fitted(row.name, name), name)
+        words = fitted(row.name, name)
         drawn = f" {_bars(of, row.bars, room)} " if room >= LEAST_BAR else " "
         lines.append(fitted(f"{words}{drawn} {row.figure:>{figure}}", columns))
     meanings = "  ".join(f"{SIGNS[mark]} {words}" for mark, words in of.meanings)
     return [*lines, *wrapped(meanings, columns), *(wrapped(of.caption, columns) if of.caption else ())]
-
-
-def _padded(words: str, columns: int) -> str:
-    return words + " " * max(0, columns - width(words))
 
 
 def _bars(of: Plot, bars: tuple[PlotBar, ...], room: int) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from logbook.model.step import Step
 from logbook.model.unit import Unit
+from logbook.render.overview import WHERE_MISSING
 from logbook.render.plain import clean, fitted, under, width, wrapped
 from logbook.teardown.beside_the_step import before_this, same_kinds
 from logbook.teardown.complete import to_add_words, to_complete
@@ -76,14 +77,10 @@ def packed(entries: Iterable[str], columns: int, most: int) -> list[str]:
     return lines
 
 
-IN_THE_LIST = "m in 2"
-"""Where what is missing is listed: the key, and the section in which it is one."""
-
-
 def desk_line(unit: Unit, columns: int) -> str:
     """What is planned next, and how much the desk still wants, of what, and where it is listed."""
     missing = to_complete(unit)
-    words = f"{to_add_words(missing)} ({IN_THE_LIST})" if missing else to_add_words(missing)
+    words = f"{to_add_words(missing)} ({WHERE_MISSING})" if missing else to_add_words(missing)
     planned = planned_next(unit)
     if planned:
         words = f"planned next: {planned[0].code} {clean(planned[0].what, limit=60)} (Down)   {words}"

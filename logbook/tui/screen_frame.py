@@ -399,11 +399,11 @@ class BookScreen(Surviving, Screen[None]):
 
     def _in_a_row(self, back: bool, what: str) -> str:
         """What was taken back or done again; from the second in a row on with how many, because two may look alike."""
-        verb, capital = ("undone", "Undone") if back else ("done again", "Done again")
+        verb = "undone" if back else "done again"
         before, count, said = self._taken
         still_there = before is back and said == self.query_one("#message", MessageLine).text
         count = count + 1 if still_there else 1
-        said = f"{capital}: {what}" if count == 1 else f"{count} {verb}, the last: {what}"
+        said = f"{verb.capitalize()}: {what}" if count == 1 else f"{count} {verb}, the last: {what}"
         self._taken = (back, count, said)
         return said
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from logbook.model.dangers import clauses, is_provable
 from logbook.model.templates import hazard_note
-from logbook.render.plain import clean
+from logbook.render.plain import clean, width
 from logbook.teardown.beside_the_step import ActiveHazard
 from logbook.tui.look.inks import Line, Span, apart, flow, hanging, line, signal, typed, width_of
 from logbook.tui.look.signals import SIGNAL_INKS
@@ -19,8 +19,8 @@ LAST_DIGIT = 9
 INDENT = "   "
 
 
-def danger_key(danger: ActiveHazard) -> str:
-    """What names its entry."""
+def entry_key(danger: ActiveHazard) -> str:
+    """What names its entry in the list."""
     return danger.hazard.what
 
 
@@ -33,8 +33,7 @@ def danger_entries(active: Sequence[ActiveHazard], columns: int, *, alone: bool)
         alone: whether nothing stands beside the list, so that each is said in full in it.
     """
     return [
-        entry(danger_key(danger), _rows(number, danger, columns, alone=alone))
-        for number, danger in enumerate(active, 1)
+        entry(entry_key(danger), _rows(number, danger, columns, alone=alone)) for number, danger in enumerate(active, 1)
     ]
 
 
@@ -44,7 +43,7 @@ def _rows(number: int, danger: ActiveHazard, columns: int, *, alone: bool) -> li
     lead = line(Span(sign, "bold accent"), " ", signal(word, SIGNAL_INKS[danger.hazard.signal]), " ")
     name = clean(danger.hazard.what, limit=600)
     standing = _standing(danger)
-    if width_of(lead) + len(name) + 2 + width_of(standing) <= columns:
+    if width_of(lead) + width(name) + 2 + width_of(standing) <= columns:
         rows = [apart(line(lead, Span(name, "bold")), standing, columns)]
     else:
         rows = hanging(lead, name, columns, "bold")

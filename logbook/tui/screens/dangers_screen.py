@@ -11,8 +11,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from logbook.errors import InputError
-from logbook.model.dangers import danger_key as name_of_danger
-from logbook.model.dangers import is_electrical
+from logbook.model.dangers import danger_key, is_electrical
 from logbook.model.edits import with_changes
 from logbook.model.paths import put_at, value_at
 from logbook.model.proofs import (
@@ -36,7 +35,7 @@ from logbook.tui.actions import Act
 from logbook.tui.asking import AskingPlace
 from logbook.tui.look.inks import BLANK, Line
 from logbook.tui.plain_content import plain
-from logbook.tui.screens.dangers_rows import danger_entries, danger_in_full, danger_key
+from logbook.tui.screens.dangers_rows import danger_entries, danger_in_full, entry_key
 from logbook.tui.widgets.ask import Ask
 from logbook.tui.widgets.list_beside import ListBeside, list_columns
 from logbook.tui.widgets.pane import BREAKPOINTS, WIDE
@@ -137,8 +136,8 @@ class DangersScreen(AskingPlace):
             return recorded
         step = Step(code=self._step_code(), what="-", hazards=self._own)
         active = dangers_in_force(self.unit, self.session.shop_now, step=step)
-        standing = {name_of_danger(danger.hazard.what): i for i, danger in enumerate(recorded)}
-        return tuple(sorted(active, key=lambda a: standing.get(name_of_danger(a.hazard.what), len(standing))))
+        standing = {danger_key(danger.hazard.what): i for i, danger in enumerate(recorded)}
+        return tuple(sorted(active, key=lambda a: standing.get(danger_key(a.hazard.what), len(standing))))
 
     def _step_code(self) -> str:
         """A code for the hazards that are no step's in the record."""
@@ -152,7 +151,7 @@ class DangersScreen(AskingPlace):
         if number > len(active):
             self.say(f"There is no danger {number} here.", "error")
         else:
-            self.query_one("#dangers", Rows).go_to(danger_key(active[number - 1]))
+            self.query_one("#dangers", Rows).go_to(entry_key(active[number - 1]))
             self._ask_reading(active[number - 1], Proof(danger=active[number - 1].hazard.what, reading="-"), ())
 
     @on(Rows.Chosen, "#dangers")
@@ -177,7 +176,7 @@ class DangersScreen(AskingPlace):
 
     def _current(self) -> ActiveHazard | None:
         row = self.query_one("#dangers", Rows).current
-        return next((a for a in self._active() if row is not None and danger_key(a) == row.key), None)
+        return next((a for a in self._active() if row is not None and entry_key(a) == row.key), None)
 
     def _ask_reading(self, danger: ActiveHazard, proof: Proof, at: tuple[str | int, ...]) -> None:
         self._begun, self._at = (proof,), at
