@@ -92,7 +92,7 @@ def nearest(found: Starters, name: str) -> tuple[Starter, ...]:
 
 def suggested(found: Starters, name: str) -> Starter | None:
     """The starter of what an object of that name is; None when no starter is for such an object."""
-    first = next(iter(nearest(found, name)), None)
+    first = max(found.all, key=lambda starter: _how_near(starter, name), default=None)
     return first if first is not None and _how_near(first, name) != _FAR else None
 
 
@@ -100,8 +100,7 @@ def _how_near(starter: Starter, name: str) -> tuple[int, int]:
     """Words of the longest thing that such an object is called and that stands in the name in full, and where it ends.
 
     What stands later says more of what it is: a desk lamp is a lamp. The last word of a starter's name says what it
-    is, “lamp”; those before it only which: a small table is no
-    small motor appliance.
+    is, “lamp”; those before it only which: a small table is no small motor appliance.
     """
     words = _singular_words(name)
     called = map(_singular_words, (starter.name, starter.name.split()[-1], *starter.known_as))
@@ -222,6 +221,11 @@ def started(unit: Unit, starter: Starter) -> Unit:
 
 NOT_SEEN = "From the starter, not seen yet."
 """Written at a component that is only likely to be in the object."""
+
+
+def seen(component: Component) -> Component:
+    """The component once somebody has seen it: it is no longer only likely to be there."""
+    return with_changes(component, note=component.note.removeprefix(NOT_SEEN).strip())
 
 
 def _expected(component: Component) -> Component:

@@ -16,6 +16,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from logbook.model.numbering import next_code
+from logbook.model.starters import seen
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition
 from logbook.model.work import Part
@@ -228,7 +229,7 @@ def _with_component(unit: Unit, step: str, said: SaidThing) -> Unit:
     renewed = {"disposition": Disposition.RENEW} if said.is_renewed else {}
     known = _known_component(unit, step, said)
     if known is not None:
-        made = known.model_copy(update={"quantity": said.quantity, "from_step": step} | renewed)
+        made = seen(known).model_copy(update={"quantity": said.quantity, "from_step": step} | renewed)
         components = tuple(made if c is known else c for c in unit.components)
     else:
         code = next_code(unit, Component, tuple(c.code for c in unit.components))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from logbook.model.starters import NOT_SEEN
 from logbook.model.unit import Component, Unit
 from logbook.model.words import Disposition, Then
 from logbook.teardown.bench_line import read_line
@@ -83,6 +84,13 @@ def test_what_was_written_down_before_it_came_out_is_not_written_twice() -> None
     known = Component(code="LH", name="Lamp holder")
     record = written("lamp holder, unscrewed, renew", known)
     assert [(c.code, c.from_step, c.disposition) for c in record.components] == [("LH", "T01", Disposition.RENEW)]
+
+
+def test_what_a_starter_expected_is_not_unseen_once_it_came_out() -> None:
+    known = Component(code="LH", name="lamp holder", note=f"{NOT_SEEN} Usually renewed.")
+    for said in ("renew", "component lamp holder"):
+        record = written(f"lamp holder, unscrewed, {said}", known)
+        assert [c.note for c in record.components] == ["Usually renewed."]
 
 
 def test_behind_screws_it_is_the_screws_that_are_renewed() -> None:
